@@ -1,0 +1,83 @@
+"""The checks of an inspection, by the names that commands, records and reports use."""
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import StrEnum
+
+from appreg.core.readings import Reading
+
+
+class Check(StrEnum):
+    """One check, in the order of an inspection."""
+
+    VISUAL = "visual"
+    EARTH_CONTINUITY = "earth-continuity"
+    POLARITY = "polarity"
+    INSULATION = "insulation"
+    LEAKAGE = "leakage"
+    FUNCTIONAL = "functional"
+    RCD_HALF = "rcd-0.5x"
+    RCD_1X = "rcd-1x"
+    RCD_2X = "rcd-2x"
+    RCD_5X = "rcd-5x"
+    MICROWAVE = "microwave"
+
+
+class LeakageMethod(StrEnum):
+    """How a leakage current was measured."""
+
+    PROTECTIVE_CONDUCTOR = "protective-conductor"
+    TOUCH = "touch"
+    SUBSTITUTE = "substitute"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InsulationEntry:
+    """An insulation resistance reading."""
+
+    reading: Reading
+    """MΩ."""
+    volts: int | None = None
+    """Test voltage, V d.c.; None: the rule book's own for the class."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeakageEntry:
+    """A leakage current reading."""
+
+    reading: Reading
+    """mA."""
+    method: LeakageMethod | None = None
+    """None: protective-conductor current for Class I, touch current otherwise."""
+    applied_volts: Decimal | None = None
+    """Substitute method: the voltage applied, V."""
+    rated_volts: Decimal | None = None
+    """Substitute method: the item's rated voltage, V."""
+    two_pole_symmetric: bool = False
+    """Substitute method: a two-pole symmetric capacitive circuit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EarthEntry:
+    """An earth continuity reading."""
+
+    reading: Reading
+    """Ω."""
+    conductor_celsius: Decimal | None = None
+    """Conductor temperature, where the reading is to be referred to 20 °C."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entries:
+    """All that was observed and measured on one item; None or absent: not done."""
+
+    visual: bool | None = None
+    earth: EarthEntry | None = None
+    polarity: bool | None = None
+    insulation: InsulationEntry | None = None
+    leakage: LeakageEntry | None = None
+    functional: bool | None = None
+    rcd_trips: dict[Check, Reading | None] = field(default_factory=dict)
+    """By RCD check: the trip time in ms; None: it did not trip."""
+    microwave: Reading | None = None
+    """mW/cm²."""

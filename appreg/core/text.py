@@ -1,0 +1,67 @@
+"""Text from people and files: cleaned when it comes in, made visible where it is already there.
+
+Nothing here interprets markup: screens and paper must draw the result as plain text.
+"""
+
+import unicodedata
+from typing import Final
+
+from appreg.errors import InputRefused
+
+LONGEST: Final = 400
+"""Characters kept in one field; longer text belongs in a document of its own."""
+
+_BIDI_CONTROLS: Final = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_LINE_BREAKS: Final = frozenset("\n\r\t\v\f\x85\u2028\u2029")
+_KEPT_FORMAT: Final = frozenset("\u200c\u200d")
+"""Joiners that scripts need; they move nothing."""
+_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
+
+
+def clean(text: str, *, field: str, longest: int = LONGEST) -> str:
+    """Return text fit to keep, trimmed; raises InputRefused naming the field and the character."""
+    if "\x1b" in text:
+        raise InputRefused(f"{field}: an escape character cannot be part of it; type it again without.")
+    kept = unicodedata.normalize("NFC", "".join(" " if c in _LINE_BREAKS else c for c in text)).strip()
+    kept = "".join(c for c in kept if c not in _BIDI_CONTROLS)
+    for place, character in enumerate(kept, 1):
+        if is_hidden(character):
+            raise InputRefused(
+                f"{field}: character {place} (U+{ord(character):04X}) cannot be shown; remove it and try again."
+            )
+    if len(kept) > longest:
+        raise InputRefused(f"{field}: {len(kept)} characters are too many; keep it to {longest}.")
+    return kept.strip()
+
+
+def shown(text: str) -> str:
+    """Return text safe for a terminal or a page: hidden characters become visible, none is dropped."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(_visible(c) if is_hidden(c) else c for c in text)
+
+
+def is_hidden(character: str) -> bool:
+    """Tell whether a character would act on a terminal or reorder a line instead of being seen."""
+    if character in _KEPT_FORMAT:
+        return False
+    return unicodedata.category(character) in {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+
+
+def _visible(character: str) -> str:
+    code = ord(character)
+    if code < 0x20:
+        return chr(0x2400 + code)
+    if code == 0x7F:
+        return "\u2421"
+    return f"\u27e8{code:04X}\u27e9"
+
+
+def guarded_cell(text: str) -> str:
+    """Prefix an apostrophe to a text cell that a spreadsheet would run (OWASP ASVS 1.2.10)."""
+    return "'" + text if text.startswith((*_FORMULA_STARTS, "'")) else text
+
+
+def unguarded_cell(text: str) -> str:
+    """Take off exactly the apostrophe that guarded_cell put before a text cell."""
+    return text[1:] if text.startswith("'") and text[1:].startswith((*_FORMULA_STARTS, "'")) else text

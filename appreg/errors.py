@@ -1,0 +1,33 @@
+"""The failures a person can cause or meet; each is one sentence that says what, where, and what to do."""
+
+
+class AppregError(Exception):
+    """A failure told to the person as one sentence; caught once, at the edge."""
+
+    exit_code = 2
+
+
+class InputRefused(AppregError):
+    """Something typed or read from a file cannot be accepted as it stands."""
+
+
+class UsageRefused(AppregError):
+    """A command was called with options that do not go together."""
+
+
+class NotFound(AppregError):
+    """Nothing in the register answers to what was asked for."""
+
+    exit_code = 1
+
+
+class Incomplete(AppregError):
+    """Something the task needs is missing; the sentence names it."""
+
+    exit_code = 3
+
+
+class RegisterUnusable(AppregError):
+    """The register file cannot be opened, read or trusted."""
+
+    exit_code = 1
