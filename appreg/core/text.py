@@ -15,6 +15,7 @@ _BIDI_CONTROLS: Final = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u2
 _LINE_BREAKS: Final = frozenset("\n\r\t\v\f\x85\u2028\u2029")
 _KEPT_FORMAT: Final = frozenset("\u200c\u200d")
 """Joiners that scripts need; they move nothing."""
+_CONTROL_PICTURES: Final = 0x2400
 _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -49,12 +50,11 @@ def is_hidden(character: str) -> bool:
 
 
 def _visible(character: str) -> str:
-    code = ord(character)
-    if code < 0x20:
-        return chr(0x2400 + code)
-    if code == 0x7F:
+    if character <= "\x1f":
+        return chr(_CONTROL_PICTURES + ord(character))
+    if character == "\x7f":
         return "\u2421"
-    return f"\u27e8{code:04X}\u27e9"
+    return f"\u27e8{ord(character):04X}\u27e9"
 
 
 def guarded_cell(text: str) -> str:
