@@ -1,0 +1,110 @@
+"""The base of every screen: declared commands, the place line, the key line, and the register at hand."""
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, ClassVar, Final, Generic, TypeVar, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.screen import ModalScreen, Screen
+from textual.widget import Widget
+
+from appreg.errors import AppregError
+from appreg.ui.commands import Command, bindings_of
+from appreg.ui.widgets.key_line import KeyLine
+from appreg.ui.widgets.place_line import PlaceLine
+
+if TYPE_CHECKING:
+    from appreg.ui.app import AppregApp
+
+Returned = TypeVar("Returned")
+Given = TypeVar("Given")
+
+BACK: Final = Command(action="back", key="escape", label="back", help="Leave this screen for the one before it.")
+HELP: Final = Command(action="help", key="f1", label="help", help="Show every key of this screen and what it does.")
+
+
+class CommandScreen(Screen[Returned], Generic[Returned]):
+    """A screen whose keys, key line, palette and help all come from DECLARED.
+
+    A subclass sets DECLARED, yields its widgets from compose_body, says where it is with
+    show_place, and reads the register in load, which also runs each time the screen comes back.
+    """
+
+    DECLARED: ClassVar[tuple[Command, ...]] = ()
+    """The screen's own commands (COMMANDS belongs to Textual and means something else)."""
+    TITLE_IN_HELP: ClassVar[str] = ""
+    """What the help page calls this screen."""
+
+    def __init_subclass__(cls, **options: bool) -> None:
+        """Turn the declared commands into key bindings before Textual merges them."""
+        if "COMMANDS" in cls.__dict__:
+            raise TypeError(f"{cls.__name__}: declare commands in DECLARED")
+        cls.BINDINGS = [*bindings_of(cls.all_commands())]
+        super().__init_subclass__(**options)
+
+    @classmethod
+    def all_commands(cls) -> tuple[Command, ...]:
+        """Give the screen's own commands, then back and help, unless it declares those keys itself."""
+        taken = {key for command in cls.DECLARED for key in command.keys}
+        return (*cls.DECLARED, *(base for base in (BACK, HELP) if not taken & set(base.keys)))
+
+    @property
+    def shell(self) -> "AppregApp":
+        """The app, with the register, today and who is working."""
+        return cast("AppregApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        """Place line, body, key line."""
+        yield PlaceLine()
+        yield from self.compose_body()
+        yield KeyLine()
+
+    def compose_body(self) -> Iterable[Widget]:
+        """Give the widgets between the two lines."""
+        return ()
+
+    def load(self) -> None:
+        """Read the register and show it; runs when the screen opens and each time it comes back."""
+
+    def show_place(self, left: str, right: str = "") -> None:
+        """Say where the person is: 'Bench · Harbour Row 14', and 'item 7 of 12' at the right."""
+        line = self.query_one(PlaceLine)
+        line.left, line.right = left, right
+
+    def attempt(self, call: Callable[[], Given]) -> Given | None:
+        """Call a task; a refusal is told in its own sentence and gives None."""
+        try:
+            return call()
+        except AppregError as refusal:
+            self.shell.warn(str(refusal))
+            return None
+
+    def refresh_keys(self) -> None:
+        """Draw the key line anew after a change in what can be done."""
+        shown = [c for c in self.all_commands() if c.in_footer and self.check_action(_name(c.action), ()) is True]
+        self.query_one(KeyLine).commands = tuple(shown)
+
+    def on_mount(self) -> None:
+        """Fill the key line once the widgets stand."""
+        self.refresh_keys()
+
+    def on_screen_resume(self, _event: events.ScreenResume) -> None:
+        """Read again what another screen may have changed."""
+        self.load()
+
+    def action_back(self) -> None:
+        """Leave for the screen before, where there is one."""
+        if len(self.app.screen_stack) > 1:
+            self.dismiss(None)
+
+    def action_help(self) -> None:
+        """Open the help page of this screen."""
+        self.shell.open_help(self)
+
+
+class CommandModal(CommandScreen[Returned], ModalScreen[Returned]):
+    """A screen laid over another; it returns one typed value, or None when left."""
+
+
+def _name(action: str) -> str:
+    return action.partition("(")[0]

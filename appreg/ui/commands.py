@@ -1,0 +1,83 @@
+"""A command is declared once and becomes a key, a place in the key line, a palette entry and a line of help."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final
+
+from textual.binding import Binding
+
+_SHOWN_KEYS: Final = {
+    "escape": "esc",
+    "question_mark": "?",
+    "exclamation_mark": "!",
+    "slash": "/",
+    "space": "space",
+    "pageup": "page up",
+    "pagedown": "page down",
+    "plus": "+",
+    "minus": "-",
+    "full_stop": ".",
+    "delete": "del",
+    "up": "↑",
+    "down": "↓",
+    "left": "←",
+    "right": "→",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Command:
+    """Something a person can do, with the key that does it."""
+
+    action: str
+    """The screen's or app's action, as in action_NAME; may carry arguments: mark('fail')."""
+    key: str
+    """Textual's name of the key, several separated by commas; empty: only in the palette."""
+    label: str
+    """One or two words for the key line and the palette."""
+    help: str
+    """A sentence for the help page and the palette."""
+    in_footer: bool = True
+    """Shown in the key line at the bottom."""
+    shown_key: str = ""
+    """How the key is written; empty: made from `key`."""
+    priority: bool = False
+    """Works even while a field has the focus and wants the key for itself."""
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The keys by Textual's names, one by one."""
+        return tuple(key.strip() for key in self.key.split(",") if key.strip())
+
+    @property
+    def key_in_words(self) -> str:
+        """The first key as people write it: ^p, F1, esc."""
+        return self.shown_key or (written_key(self.keys[0]) if self.keys else "")
+
+
+def written_key(key: str) -> str:
+    """Write a key the way the key line does: ctrl+p is ^p, f1 is F1."""
+    if key.startswith("ctrl+"):
+        return "^" + written_key(key.removeprefix("ctrl+"))
+    if key.startswith("shift+"):
+        return "shift " + written_key(key.removeprefix("shift+"))
+    if key[:1] == "f" and key[1:].isdigit():
+        return key.upper()
+    return _SHOWN_KEYS.get(key, key)
+
+
+def bindings_of(commands: Iterable[Command], namespace: str = "") -> list[Binding]:
+    """Make the key bindings of some commands; namespace is 'app.' or 'screen.' where it must be said."""
+    return [
+        Binding(
+            command.key,
+            namespace + command.action,
+            command.label,
+            show=command.in_footer,
+            key_display=command.key_in_words,
+            priority=command.priority,
+            tooltip=command.help,
+        )
+        for command in commands
+        if command.key
+    ]

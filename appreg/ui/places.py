@@ -1,0 +1,38 @@
+"""Where each screen lives; a screen's module is imported when it is first opened."""
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from importlib import import_module
+from typing import Any, Final, cast
+
+from textual.screen import Screen
+
+SCREENS: Final[Mapping[str, str]] = {
+    "sites": "sites.sites_screen:SitesScreen",
+    "site_page": "site_page.site_page_screen:SitePageScreen",
+    "walk_round": "walk_round.walk_round_screen:WalkRoundScreen",
+    "bench": "bench.bench_screen:BenchScreen",
+    "due": "due.due_screen:DueScreen",
+    "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
+    "rule_book": "rule_book.rule_book_screen:RuleBookScreen",
+    "help": "help.help_screen:HelpScreen",
+    "caution": "caution.caution_screen:CautionScreen",
+    "palette": "palette.palette_screen:PaletteScreen",
+}
+"""By name: module and class, below appreg.ui.screens."""
+
+STANDING: Final = ("sites", "due", "label_tray", "rule_book")
+"""Screens that are always there, each with its own stack of screens opened from it."""
+
+
+def make_screen(name: str, **values: object) -> Screen[Any]:
+    """Import the screen of a name and build it with its own values."""
+    module_name, _, class_name = SCREENS[name].partition(":")
+    screen_class = getattr(import_module(f"appreg.ui.screens.{module_name}"), class_name)
+    screen = screen_class(**values)
+    return cast("Screen[Any]", screen)
+
+
+def standing_screens() -> dict[str, str | Callable[[], Screen[Any]]]:
+    """Give the modes of the app: by name, what builds the screen."""
+    return {name: partial(make_screen, name) for name in STANDING}
