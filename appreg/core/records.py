@@ -58,6 +58,8 @@ class Site:
     """An environment id of the interval table."""
     landlord_profile: str = ""
     """Which statutory duty applies, by the rule book's id; empty: none."""
+    guarded: bool = False
+    """Pass only where the reading clears the limit by its uncertainty; otherwise simple acceptance."""
     notes: str = ""
 
 
@@ -228,6 +230,10 @@ class FindingRecord:
     arithmetic: str
     source: str
     basis: str
+    uncertainty: Decimal | None = None
+    """Expanded uncertainty of the reading, k = 2, in its unit; None: the instrument states none."""
+    zone: str = ""
+    """Where the reading stands to its limit, uncertainty considered: a core.uncertainty.Zone or empty."""
     remark: str = ""
     attempts: tuple[str, ...] = ()
     """Every attempt as 'HH:MM:SS reading', oldest first."""
