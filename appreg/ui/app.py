@@ -9,15 +9,16 @@ from textual.binding import BindingType
 from appreg.clock import Clock, system_clock
 from appreg.core.text import shown
 from appreg.core.uids import Uid
+from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, bindings_of
 from appreg.ui.places import make_screen, standing_screens
 from appreg.ui.themes import DARK, LIGHT, THEMES
 
 if TYPE_CHECKING:
+    from textual.screen import Screen
     from textual.widget import AwaitMount
 
     from appreg.register.register_file import Register
-    from appreg.ui.command_screen import CommandScreen
 
 APP_COMMANDS: Final = (
     Command(
@@ -94,9 +95,24 @@ class AppregApp(App[None]):
             self.pop_screen()
 
     def action_palette(self) -> None:
-        """Open the list of commands."""
-        self.open_screen("palette", behind=self.screen)
+        """Open the list of commands; the chosen one acts on the screen it was opened from."""
+        from appreg.ui.screens.palette.palette_screen import OfferedCommand  # noqa: PLC0415 - only when opened
+
+        behind = self.screen
+        offered = [OfferedCommand(command, behind) for command in commands_open_on(behind)]
+        offered += [OfferedCommand(command, self) for command in APP_COMMANDS if command.action != "palette"]
+
+        async def do(chosen: OfferedCommand | None) -> None:
+            if chosen is not None:
+                await self.run_action(chosen.command.action, default_namespace=chosen.target)
+
+        self.push_screen(make_screen("palette", offered=offered), do)
 
     def action_turn_theme(self) -> None:
         """Change between the dark and the light theme."""
         self.theme = LIGHT if self.theme == DARK else DARK
+
+
+def commands_open_on(screen: "Screen[Any]") -> list[Command]:
+    """The declared commands that can be done on a screen just now."""
+    return screen.open_commands() if isinstance(screen, CommandScreen) else []

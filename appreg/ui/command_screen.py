@@ -81,8 +81,17 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
 
     def refresh_keys(self) -> None:
         """Draw the key line anew after a change in what can be done."""
-        shown = [c for c in self.all_commands() if c.in_footer and self.check_action(_name(c.action), ()) is True]
-        self.query_one(KeyLine).commands = tuple(shown)
+        self.query_one(KeyLine).commands = tuple(command for command in self.open_commands() if command.in_footer)
+
+    def open_commands(self) -> list[Command]:
+        """The commands that can be done just now."""
+        return [command for command in self.all_commands() if self.check_action(_name(command.action), ()) is True]
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Close 'back' on a screen that stands at the bottom; subclasses add their own and ask here last."""
+        if action == "back":
+            return len(self.app.screen_stack) > 1
+        return super().check_action(action, parameters)
 
     def on_mount(self) -> None:
         """Fill the key line once the widgets stand."""

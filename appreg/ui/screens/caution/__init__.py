@@ -1,0 +1,1 @@
+"""The cautions shown on first start."""
