@@ -1,0 +1,72 @@
+"""Numbers and dates as people type them into a field, read exactly or refused with the reason."""
+
+import re
+from datetime import date
+from decimal import Decimal
+from typing import Final
+
+from appreg.core.dates_in_words import MONTHS
+from appreg.errors import InputRefused
+
+_NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,6})?|\.[0-9]{1,6}")
+_ISO_DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_DATE_IN_WORDS: Final = re.compile(r"([0-9]{1,2}) +([A-Za-z]{3,9})\.? +([0-9]{4})")
+
+
+def decimal_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> Decimal | None:
+    """Read a number that is not negative, None where nothing is typed; a unit may follow it."""
+    typed = text.strip()
+    for unit in units:
+        typed = typed.removesuffix(unit).rstrip()
+    if not typed:
+        return None
+    if "," in typed:
+        raise InputRefused(f"{field}: “{text.strip()}” has a comma; write a point before the decimals, as in 1.5.")
+    if not _NUMBER.fullmatch(typed):
+        raise InputRefused(f"{field}: “{text.strip()}” is not a number; write it in figures, as in 1.5.")
+    return Decimal(typed)
+
+
+def whole_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> int | None:
+    """Read a whole number, None where nothing is typed."""
+    number = decimal_typed(text, field=field, units=units)
+    if number is None:
+        return None
+    if number != number.to_integral_value():
+        raise InputRefused(f"{field}: “{text.strip()}” is not a whole number; leave the decimals out.")
+    return int(number)
+
+
+def power_typed(text: str, *, field: str) -> int | None:
+    """Read a power in W; `2.2 kW` is 2200, a number without a unit is in W."""
+    typed = text.strip().replace("KW", "kW").replace("Kw", "kW").replace("kw", "kW")
+    if not typed.endswith("kW"):
+        return whole_typed(typed, field=field, units=("W", "w"))
+    kilowatts = decimal_typed(typed, field=field, units=("kW",))
+    watts = None if kilowatts is None else kilowatts * 1000
+    if watts is None or watts != watts.to_integral_value():
+        raise InputRefused(f"{field}: “{text.strip()}” is not a whole number of watts; write it as in 2.2 kW or 2200.")
+    return int(watts)
+
+
+def date_typed(text: str, *, field: str, today: date) -> date | None:
+    """Read `2026-11-24`, `24 Nov 2026` or `today`, None where nothing is typed."""
+    typed = text.strip()
+    if not typed:
+        return None
+    if typed.casefold() == "today":
+        return today
+    try:
+        return _plain_date(typed)
+    except ValueError:
+        raise InputRefused(f"{field}: “{typed}” is not a date; write it as in 2026-11-24 or 24 Nov 2026.") from None
+
+
+def _plain_date(typed: str) -> date:
+    if _ISO_DATE.fullmatch(typed):
+        return date.fromisoformat(typed)
+    words = _DATE_IN_WORDS.fullmatch(typed)
+    if words is None:
+        raise ValueError
+    day, month, year = words.groups()
+    return date(int(year), 1 + MONTHS.index(month[:3].capitalize()), int(day))
