@@ -1,0 +1,59 @@
+"""The dates on which the next inspections fall due."""
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cache
+
+from dateutil.relativedelta import relativedelta
+
+from appreg.core.interval_tables import Interval, IntervalAnswer
+from appreg.core.periods import Period
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextDates:
+    """When the next formal visual and the next combined inspection and test are due; None: none needed."""
+
+    visual: date | None
+    test: date | None
+
+
+def next_dates(
+    answer: IntervalAnswer, *, inspected: date, tested: date | None, longer: bool, test_max: Period | None = None
+) -> NextDates:
+    """The next dates after passed inspections on the days given.
+
+    `inspected` is the day of the last passed inspection of either kind, `tested` of the last passed
+    combined one; where a test is asked for and none has passed, it is due on the day inspected.
+    `test_max` is a statutory longest interval, which also asks for a test where the table needs none.
+    """
+    return NextDates(
+        visual=_after(answer.visual, inspected, longer),
+        test=_test_date(answer.test, inspected, tested, longer, test_max),
+    )
+
+
+def date_after(start: date, period: Period) -> date:
+    """The day a period after another, clamped to the last valid day of the month."""
+    return start + _delta(period)
+
+
+def _test_date(
+    interval: Interval | None, inspected: date, tested: date | None, longer: bool, test_max: Period | None
+) -> date | None:
+    periods = [p for p in (interval.chosen(longer) if interval else None, test_max) if p is not None]
+    if not periods:
+        return None
+    if tested is None:
+        return inspected
+    return min(date_after(tested, period) for period in periods)
+
+
+def _after(interval: Interval | None, start: date, longer: bool) -> date | None:
+    period = interval.chosen(longer) if interval else None
+    return None if period is None else date_after(start, period)
+
+
+@cache
+def _delta(period: Period) -> relativedelta:
+    return relativedelta(months=period.months, days=period.days)
