@@ -1,0 +1,269 @@
+"""A list of any length that fetches and draws only the rows on the screen."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Final
+
+from textual import on, work
+from textual.geometry import Size
+from textual.message import Message
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+from textual.worker import get_current_worker
+
+from appreg.ui.widgets.row_choice import RowChoice
+from appreg.ui.widgets.row_chunks import RowChunks
+from appreg.ui.widgets.row_sources import Arrangement, RowSource, RowView, no_rows
+from appreg.ui.widgets.table_columns import Column, Placed, Tone, fitted
+from appreg.ui.widgets.table_drawing import (
+    MARKS,
+    RowMarks,
+    TableStyles,
+    header_strip,
+    row_strip,
+    text_strip,
+)
+
+HEADER: Final = 1
+"""Lines above the first row."""
+STRIPS_KEPT: Final = 512
+"""Drawn lines kept before they are drawn anew."""
+
+
+class VirtualRows(ScrollView):
+    """Rows of a source under a line of titles, with a cursor that stays on its row when rows change."""
+
+    ALLOW_SELECT = False
+    DEFAULT_CSS = """
+    VirtualRows {
+        height: 1fr;
+        overflow-x: hidden;
+        overflow-y: auto;
+        scrollbar-gutter: stable;
+        scrollbar-size-vertical: 1;
+        background: $background;
+        color: $foreground;
+        & > .virtual-rows--header { color: $primary; text-style: bold; background: $surface; }
+        & > .virtual-rows--cursor { color: $foreground; background: $panel; text-style: bold; }
+        & > .virtual-rows--cursor-unfocused { color: $foreground; background: $surface; text-style: bold; }
+        & > .virtual-rows--plain { color: $foreground; }
+        & > .virtual-rows--quiet { color: $secondary; }
+        & > .virtual-rows--good { color: $success; }
+        & > .virtual-rows--warn { color: $warning; }
+        & > .virtual-rows--bad { color: $error; text-style: bold; }
+    }
+    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "virtual-rows--header",
+        "virtual-rows--cursor",
+        "virtual-rows--cursor-unfocused",
+        *(f"virtual-rows--{tone.value}" for tone in Tone),
+    }
+
+    cursor: reactive[int] = reactive(0, repaint=False)
+    """The place of the row under the cursor."""
+
+    @dataclass
+    class Moved(Message):
+        """The cursor stands on another row; None: there is no row."""
+
+        table: "VirtualRows"
+        key: str | None
+
+    @dataclass
+    class Arranged(Message):
+        """The list shows another arrangement or other rows."""
+
+        table: "VirtualRows"
+        count: int
+
+    @dataclass
+    class _ViewReady(Message):
+        view: RowView
+        arrangement: Arrangement
+
+    def __init__(
+        self,
+        columns: Sequence[Column],
+        *,
+        empty: str = "nothing here yet",
+        id: str | None = None,  # noqa: A002 - Textual's own name for it
+    ) -> None:
+        super().__init__(id=id)
+        self.columns = tuple(columns)
+        self.empty = empty
+        """What an empty list says."""
+        self.arrangement = Arrangement()
+        self.choice = RowChoice()
+        self._source = no_rows()
+        self._view = self._source.arranged(self.arrangement)
+        self._chunks = RowChunks(self._view)
+        self._cursor_key: str | None = None
+        self._placed: tuple[Placed, ...] = ()
+        self._strips: dict[int, Strip] = {}
+        self._styles: TableStyles | None = None
+
+    @property
+    def row_count(self) -> int:
+        """How many rows the filter lets through."""
+        return len(self._view)
+
+    @property
+    def cursor_key(self) -> str | None:
+        """What names the row under the cursor."""
+        return self._cursor_key
+
+    @property
+    def hidden_columns(self) -> int:
+        """How many columns the width leaves out."""
+        return len(self.columns) - len(self._placed)
+
+    def show(self, source: RowSource) -> None:
+        """Take rows from a source, keeping order, filter, choice and the row under the cursor."""
+        self._source = source
+        self.rearrange(self.arrangement)
+
+    def rearrange(self, arrangement: Arrangement) -> None:
+        """Sort and filter, in a thread where the source is slow."""
+        self.arrangement = arrangement
+        if self._source.slow:
+            self._arrange_in_thread(self._source, arrangement)
+        else:
+            self._take(self._source.arranged(arrangement))
+
+    def filter(self, text: str) -> None:
+        """Keep the rows that hold every word of a text."""
+        self.rearrange(Arrangement(self.arrangement.column, self.arrangement.descending, text))
+
+    def sort(self, column: str, *, descending: bool = False) -> None:
+        """Sort by a column; an empty name restores the source's own order."""
+        self.rearrange(Arrangement(column, descending, self.arrangement.text))
+
+    def move_to(self, key: str) -> bool:
+        """Set the cursor on a row; False where the list does not hold it."""
+        place = self._view.index_of(key)
+        if place is None:
+            return False
+        self.cursor = place
+        return True
+
+    @work(thread=True, exclusive=True, group="arrange")
+    def _arrange_in_thread(self, source: RowSource, arrangement: Arrangement) -> None:
+        worker = get_current_worker()
+        view = source.arranged(arrangement)
+        if not worker.is_cancelled:
+            self.post_message(self._ViewReady(view, arrangement))
+
+    @on(_ViewReady)
+    def _take_when_ready(self, message: _ViewReady) -> None:
+        """Show what a thread arranged, unless something else was asked for since."""
+        message.stop()
+        if message.arrangement == self.arrangement:
+            self._take(message.view)
+
+    def _take(self, view: RowView) -> None:
+        """Show a view; the row under the cursor keeps its line on the screen."""
+        above = self.cursor - self.scroll_offset.y
+        place = None if self._cursor_key is None else view.index_of(self._cursor_key)
+        kept = place if place is not None else min(self.cursor, max(len(view) - 1, 0))
+        self._view, self._chunks = view, RowChunks(view)
+        self.virtual_size = Size(0, len(view) + HEADER)
+        self._forget_strips()
+        self.scroll_to(y=kept - above, animate=False, force=True)
+        self.set_reactive(VirtualRows.cursor, kept)
+        self._cursor_moved()
+        self.post_message(self.Arranged(self, len(view)))
+
+    def validate_cursor(self, place: int) -> int:
+        """Keep the cursor on a row."""
+        return max(0, min(place, len(self._view) - 1))
+
+    def watch_cursor(self, old: int, new: int) -> None:
+        """Redraw the two rows that changed, and bring the new one into sight."""
+        self._strips.pop(old, None)
+        self._strips.pop(new, None)
+        self.refresh_lines(old + HEADER)
+        self.refresh_lines(new + HEADER)
+        self._cursor_moved()
+
+    def _cursor_moved(self) -> None:
+        key = self._view.key(self.cursor) if len(self._view) else None
+        self._bring_into_sight()
+        if key != self._cursor_key:
+            self._cursor_key = key
+            self.post_message(self.Moved(self, key))
+
+    def _bring_into_sight(self) -> None:
+        top, page = self.scroll_offset.y, self._rows_on_screen
+        if page < 1:
+            return
+        if self.cursor < top:
+            self.scroll_to(y=self.cursor, animate=False, force=True)
+        elif self.cursor >= top + page:
+            self.scroll_to(y=self.cursor - page + 1, animate=False, force=True)
+
+    @property
+    def _rows_on_screen(self) -> int:
+        return self.scrollable_content_region.height - HEADER
+
+    def on_resize(self) -> None:
+        """Fit the columns to the new width."""
+        self._placed = fitted(self.columns, self.scrollable_content_region.width - MARKS)
+        self._forget_strips()
+        self._bring_into_sight()
+
+    def notify_style_update(self) -> None:
+        """Take the theme's styles anew."""
+        super().notify_style_update()
+        self._styles = None
+        self._strips.clear()
+
+    def on_focus(self) -> None:
+        """Show the cursor as the one that keys move."""
+        self._forget_strips()
+
+    def on_blur(self) -> None:
+        """Show the cursor as one that waits."""
+        self._forget_strips()
+
+    def _forget_strips(self) -> None:
+        self._strips.clear()
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one line of the screen."""
+        width = self.scrollable_content_region.width
+        styles = self._styles or self._read_styles()
+        if y < HEADER:
+            return header_strip(self._placed, self.arrangement, width, styles.header)
+        place = y - HEADER + self.scroll_offset.y
+        if place < len(self._view):
+            return self._strips.get(place) or self._row(place, width, styles)
+        words = self._words_when_empty() if not len(self._view) and y == HEADER + 1 else ""
+        return text_strip(words, width, styles.tones[Tone.QUIET])
+
+    def _row(self, place: int, width: int, styles: TableStyles) -> Strip:
+        marks = RowMarks(
+            cursor=place == self.cursor,
+            chosen=bool(self.choice.keys) and self._view.key(place) in self.choice.keys,
+            focused=self.has_focus,
+        )
+        strip = row_strip(self._chunks.row(place), self._placed, marks, width, styles)
+        if len(self._strips) >= STRIPS_KEPT:
+            self._strips.clear()
+        self._strips[place] = strip
+        return strip
+
+    def _words_when_empty(self) -> str:
+        text = self.arrangement.text
+        return f"no row holds “{text}”" if text else self.empty
+
+    def _read_styles(self) -> TableStyles:
+        self._styles = TableStyles(
+            header=self.get_component_rich_style("virtual-rows--header"),
+            cursor=self.get_component_rich_style("virtual-rows--cursor"),
+            cursor_unfocused=self.get_component_rich_style("virtual-rows--cursor-unfocused"),
+            tones={tone: self.get_component_rich_style(f"virtual-rows--{tone.value}") for tone in Tone},
+        )
+        return self._styles
