@@ -125,3 +125,7 @@ class ItemFacts:
     """500 V d.c. must not be applied: electronics or surge protection would suffer or mislead."""
     flat_earth_limit_ohm: Decimal | None = None
     """The flat limit the operator chose where the cord is not known, Ω."""
+    mineral_insulated: bool = False
+    """The heating elements are mineral-insulated."""
+    rated_current_a: Decimal | None = None
+    """Rated current, A, where it is known to exceed what a plug carries."""

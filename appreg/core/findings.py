@@ -1,0 +1,25 @@
+"""What one check came to, with its arithmetic and source."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from appreg.core.checks import Check
+from appreg.core.outcomes import CheckResult
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """What one check came to, with its arithmetic and source in one line each."""
+
+    check: Check
+    reading: str
+    """As typed; 'ok', 'bad' or '' for checks without a figure."""
+    unit: str
+    limit_low: Decimal | None
+    limit_high: Decimal | None
+    comparison: str
+    """'<=', '>=', 'between' or ''."""
+    result: CheckResult
+    arithmetic: str
+    source: str
+    basis: str

@@ -1,0 +1,32 @@
+"""The limit that a reading is compared with, its arithmetic spelled out and its source beside it."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from appreg.core.readings import Unit
+from appreg.core.rule_values import Citation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """Between what a reading must lie in order to pass; both ends belong to it."""
+
+    low: Decimal | None
+    high: Decimal | None
+    unit: Unit
+    arithmetic: str
+    citation: Citation
+
+    @property
+    def comparison(self) -> str:
+        """'<=', '>=' or 'between'."""
+        if self.low is not None and self.high is not None:
+            return "between"
+        return "<=" if self.high is not None else ">="
+
+
+@dataclass(frozen=True, slots=True)
+class NoLimit:
+    """The rule book gives no limit for this measurement; the reason in one sentence."""
+
+    reason: str

@@ -1,0 +1,108 @@
+"""A rule book: every figure that a verdict, an advice or an interval rests on, as data."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from appreg.core.rule_values import Citation, RuleValue
+
+if TYPE_CHECKING:
+    from appreg.core.interval_tables import IntervalTable, LandlordProfile
+
+Amount = Decimal | tuple[Decimal, ...] | tuple[str, ...]
+"""One number, several numbers, or several words of a closed set."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One figure of a rule book with its source."""
+
+    key: str
+    """Dotted, unique in its book."""
+    title: str
+    amount: Amount
+    unit: str
+    condition: str
+    citation: Citation
+
+    @property
+    def number(self) -> Decimal:
+        """The figure where it is one number; raises TypeError otherwise."""
+        if isinstance(self.amount, Decimal):
+            return self.amount
+        raise TypeError(self.key)
+
+    @property
+    def numbers(self) -> tuple[Decimal, ...]:
+        """The figure as numbers, one or several; raises TypeError where it is words."""
+        amounts = self.amount if isinstance(self.amount, tuple) else (self.amount,)
+        if all(isinstance(amount, Decimal) for amount in amounts):
+            return tuple(amount for amount in amounts if isinstance(amount, Decimal))
+        raise TypeError(self.key)
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The figure as words; raises TypeError where it is numbers."""
+        if isinstance(self.amount, tuple) and all(isinstance(word, str) for word in self.amount):
+            return tuple(word for word in self.amount if isinstance(word, str))
+        raise TypeError(self.key)
+
+    @property
+    def shown(self) -> str:
+        """The figure as a list shows it, without its unit."""
+        amounts = self.amount if isinstance(self.amount, tuple) else (self.amount,)
+        return ", ".join(f"{amount:f}" if isinstance(amount, Decimal) else amount for amount in amounts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IntervalParts:
+    """The interval tables and landlord profiles that belong to a rule book."""
+
+    tables: Mapping[str, "IntervalTable"]
+    landlords: Mapping[str, "LandlordProfile"]
+    list_values: Callable[[], tuple[RuleValue, ...]]
+    """Reads every table: only a list of all figures needs that."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleBook:
+    """The figures in force for a country or a house, by key."""
+
+    id: str
+    title: str
+    version: str
+    """Name and number; an overlay appends its own name and a mark of its content."""
+    default_interval_table: str
+    figures: Mapping[str, Figure]
+    intervals: Callable[[], IntervalParts]
+    """Read on first use: judging needs none of it."""
+
+    @property
+    def interval_tables(self) -> Mapping[str, "IntervalTable"]:
+        """The interval tables by id."""
+        return self.intervals().tables
+
+    @property
+    def landlord_profiles(self) -> Mapping[str, "LandlordProfile"]:
+        """The landlords' duties by id."""
+        return self.intervals().landlords
+
+    def find(self, key: str) -> Figure | None:
+        """The figure of that key, or None where the book gives none."""
+        return self.figures.get(key)
+
+    def values(self) -> tuple[RuleValue, ...]:
+        """Every figure of the book, interval tables included, in the order of the book."""
+        own = tuple(
+            RuleValue(
+                key=figure.key,
+                title=figure.title,
+                value=figure.shown,
+                unit=figure.unit,
+                condition=figure.condition,
+                citation=figure.citation,
+            )
+            for figure in self.figures.values()
+        )
+        return own + self.intervals().list_values()

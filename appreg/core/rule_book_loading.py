@@ -1,0 +1,136 @@
+"""Loading of rule books from the package's data, with a person's changes laid over them."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+from functools import cache
+from importlib.resources import files
+from typing import Any, Final
+
+from appreg.core.rule_book import Figure, IntervalParts, RuleBook
+from appreg.core.rule_figures import figures_of
+from appreg.core.rule_values import RuleValue
+from appreg.core.toml_places import TomlText
+from appreg.errors import InputRefused
+
+RULE_BOOK_IDS: Final = ("gb", "eu", "anz")
+_SHARED: Final = "every-book"
+_BOOK_KEYS: Final = frozenset({"id", "title", "revision"})
+_OVERLAY_KEYS: Final = frozenset({"title", "based_on", "intervals"})
+
+
+def load_rule_book(book_id: str, overlay_text: str | None = None, overlay_name: str = "overlay") -> RuleBook:
+    """A rule book of the package; an overlay changes figures or adds them.
+
+    Raises InputRefused for an unknown id, or naming file, line and key of what an overlay has wrong.
+    """
+    if book_id not in RULE_BOOK_IDS:
+        raise InputRefused(f"There is no rule book '{book_id[:40]}'; choose from {', '.join(RULE_BOOK_IDS)}.")
+    book = _package_book(book_id)
+    return book if overlay_text is None else _overlaid(book, TomlText(name=overlay_name, text=overlay_text))
+
+
+def load_own_rule_book(text: str, name: str) -> RuleBook:
+    """A rule book of a person's own: a TOML file that says which book it is based on and what differs."""
+    own = TomlText(name=name, text=text)
+    base = own.data.get("based_on")
+    if base not in RULE_BOOK_IDS:
+        raise own.refused(("based_on",), f"must name the rule book it changes; choose from {', '.join(RULE_BOOK_IDS)}.")
+    return _overlaid(_package_book(base), own)
+
+
+@cache
+def _package_book(book_id: str) -> RuleBook:
+    head, own = _package_figures(book_id)
+    _, shared = _package_figures(_SHARED)
+    return RuleBook(
+        id=head["id"],
+        title=head["title"],
+        version=f"{head['id']} {head['revision']}",
+        default_interval_table=_default_table(book_id),
+        figures={**own, **{key: figure for key, figure in shared.items() if key not in own}},
+        intervals=cache(lambda: _interval_parts(book_id, None)),
+    )
+
+
+@cache
+def _package_figures(name: str) -> tuple[dict[str, Any], Mapping[str, Figure]]:
+    text = (files("appreg.core") / "rule_books" / f"{name}.toml").read_text(encoding="utf-8")
+    source = TomlText(name=f"{name}.toml", text=text)
+    data = exact_data(source)
+    head = {key: data.pop(key) for key in _BOOK_KEYS if key in data}
+    return head, figures_of(data, source, {})
+
+
+def exact_data(source: TomlText) -> dict[str, Any]:
+    """The values of a TOML text with every number exact; raises InputRefused where it is not TOML."""
+    try:
+        return tomllib.loads(source.text, parse_float=Decimal)
+    except tomllib.TOMLDecodeError as error:
+        raise InputRefused(f"{source.name} is not valid TOML: {error}; correct that line.") from error
+
+
+def _overlaid(book: RuleBook, overlay: TomlText) -> RuleBook:
+    data = exact_data(overlay)
+    head = {key: data.pop(key) for key in _OVERLAY_KEYS if key in data}
+    _check_head(head, book, overlay)
+    changed = {**book.figures, **figures_of(data, overlay, book.figures)}
+    _check_together(changed, overlay)
+    parts = _interval_parts(book.id, overlay)
+    import hashlib  # noqa: PLC0415 - only an overlay needs it
+
+    mark = hashlib.sha256(overlay.text.encode()).hexdigest()[:8]
+    return replace(
+        book,
+        title=head.get("title", book.title),
+        version=f"{book.version} + {overlay.name} {mark}",
+        figures=changed,
+        intervals=lambda: parts,
+    )
+
+
+def _check_head(head: Mapping[str, Any], book: RuleBook, overlay: TomlText) -> None:
+    if not isinstance(head.get("title", ""), str):
+        raise overlay.refused(("title",), "must be a text in quotes.")
+    if head.get("based_on", book.id) != book.id:
+        raise overlay.refused(("based_on",), f"these changes are laid over rule book '{book.id}'; name that one.")
+
+
+_ORDERED: Final = (
+    ("leakage.substitute.applied-low", "leakage.substitute.applied-high"),
+    ("leakage.heating.least", "leakage.heating.most"),
+    ("earth.steps.first", "earth.steps.most"),
+)
+
+
+def _check_together(figures: Mapping[str, Figure], overlay: TomlText) -> None:
+    """Refuse figures that contradict each other."""
+    flat, options = figures.get("earth.flat"), figures.get("earth.flat-options")
+    if flat and options and flat.number not in options.numbers:
+        raise overlay.refused(("earth", "flat"), f"must be one of the flat limits in use: {options.shown}.")
+    trips = [key.removesuffix(".least") for key in figures if key.startswith("rcd.") and key.endswith("x.least")]
+    for low, high in (*_ORDERED, *((f"{trip}.least", f"{trip}.most") for trip in trips)):
+        if low in figures and high in figures and figures[low].number > figures[high].number:
+            raise overlay.refused(low.split("."), f"is greater than {high}; exchange or correct them.")
+
+
+def _default_table(book_id: str) -> str:
+    from appreg.core.interval_table_loading import TABLES_OF_BOOK  # noqa: PLC0415 - see _interval_parts
+
+    return TABLES_OF_BOOK[book_id][0]
+
+
+def _interval_parts(book_id: str, overlay: TomlText | None) -> IntervalParts:
+    # Imported here: judging reads no interval table, and a command that judges must start quickly.
+    from appreg.core.interval_table_loading import load_interval_tables  # noqa: PLC0415
+    from appreg.core.interval_values import interval_values  # noqa: PLC0415
+    from appreg.core.landlord_profiles import landlord_values, load_landlord_profiles  # noqa: PLC0415
+
+    tables = load_interval_tables(book_id, overlay)
+    landlords = load_landlord_profiles(book_id)
+
+    def values() -> tuple[RuleValue, ...]:
+        return (*(value for table in tables.values() for value in interval_values(table)), *landlord_values(landlords))
+
+    return IntervalParts(tables=tables, landlords=landlords, list_values=cache(values))

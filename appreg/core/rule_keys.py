@@ -1,0 +1,119 @@
+"""The figures a rule book may give: by key, what form each takes and in which unit it is compared."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import Final
+
+from appreg.core.appliances import EquipmentType, RcdKind
+from appreg.core.checks import Check
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownKey:
+    """The form of one figure."""
+
+    unit: str = ""
+    several: bool = False
+    """A list of numbers instead of one."""
+    words: frozenset[str] | None = None
+    """The closed set its words come from; None: the figure is numeric."""
+
+
+def _numbers(unit: str, *keys: str) -> dict[str, KnownKey]:
+    return dict.fromkeys(keys, KnownKey(unit=unit))
+
+
+def _lists(unit: str, *keys: str) -> dict[str, KnownKey]:
+    return dict.fromkeys(keys, KnownKey(unit=unit, several=True))
+
+
+_CHECKS: Final = KnownKey(words=frozenset(Check))
+_TYPES: Final = KnownKey(words=frozenset(EquipmentType))
+
+_KNOWN: Final[Mapping[str, KnownKey]] = {
+    "inspection.order": _CHECKS,
+    "inspection.stop-after": _CHECKS,
+    **_numbers("Ω", "earth.flat", "earth.plus-cord"),
+    **_lists("Ω", "earth.flat-options"),
+    **_numbers("Ω", "earth.steps.first", "earth.steps.each", "earth.steps.most"),
+    **_numbers("m", "earth.steps.first-length", "earth.steps.each-length"),
+    **_numbers("mm²", "earth.steps.csa-up-to"),
+    **_numbers("A", "earth.steps.current-up-to"),
+    **_numbers("mA", "earth.test-current.low", "earth.test-current.high"),
+    **_numbers("× fuse", "earth.test-current.fuse-factor"),
+    **_numbers("A", "earth.test-current.most"),
+    **_numbers("s", "earth.test-current.shortest", "earth.test-current.longest"),
+    **_numbers("mΩ/m", "conductor.plain.csa_*", "conductor.tinned.csa_*"),
+    **_numbers("per °C", "conductor.temperature.coefficient"),
+    **_numbers("°C", "conductor.temperature.reference"),
+    **_lists("°C", "conductor.temperature.range"),
+    **_numbers("MΩ", "insulation.class-1.least", "insulation.class-2.least", "insulation.class-3.least"),
+    **_numbers("MΩ", "insulation.heating.least", "insulation.mineral.least"),
+    **_numbers("kW", "insulation.heating.from-kw", "insulation.heating.by-current-above-kw"),
+    **_lists("V", "insulation.class-1.volts", "insulation.class-2.volts", "insulation.class-3.volts"),
+    **_lists("V", "insulation.class-1.volts-unsuitable", "insulation.class-2.volts-unsuitable"),
+    **_lists("V", "insulation.class-3.volts-unsuitable"),
+    **_numbers("mA", "leakage.class-1.most", "leakage.light.most", "leakage.heating.least", "leakage.heating.most"),
+    **_numbers("mA/kW", "leakage.heating.per-kw"),
+    **_numbers("kW", "leakage.heating.above-kw"),
+    "leakage.light.types": _TYPES,
+    "leakage.heating.types": _TYPES,
+    **_numbers("mA", "leakage.touch.class-1", "leakage.touch.class-2", "leakage.touch.class-3"),
+    **_numbers("×", "leakage.doubling.factor", "leakage.substitute.limit-factor"),
+    **_numbers("V", "leakage.substitute.applied-low", "leakage.substitute.applied-high"),
+    **_numbers("÷", "leakage.substitute.symmetric-divisor"),
+    **_numbers("ms", *(f"rcd.*.{times}.{end}" for times in ("1x", "2x", "5x") for end in ("least", "most"))),
+    "rcd.*.required": _CHECKS,
+    **_numbers("× delay", "rcd.*.delay-low", "rcd.*.delay-high"),
+    **_numbers("ms", "rcd.half.least", "rcd.additional.most"),
+    **_numbers("mA", "rcd.additional.rating"),
+    **_numbers("×", "rcd.additional.times"),
+    **_lists("°", "rcd.additional.angles"),
+    **_numbers("mW/cm²", "microwave.most"),
+    **_numbers("W/m²", "microwave.most-si"),
+    **_numbers("mm", "microwave.distance"),
+    **_numbers("ml", "microwave.load", "microwave.load-tolerance", "microwave.beaker"),
+    **_lists("A", "fuse.sizes", "fuse.preferred"),
+    **_numbers("W", "fuse.small-up-to"),
+    **_numbers("A", "fuse.small", "fuse.large"),
+    **_numbers("A", "flex.csa_*", "flex.moulded.rating", "flex.moulded.fuse"),
+    **_numbers("mm²", "flex.moulded.csa"),
+    **_numbers("m", "flex.moulded.shorter-than", "lead.csa_*"),
+    **_numbers("kg", "types.portable-below", "types.movable-up-to", "types.stationary-above"),
+    **_numbers("%", "uncertainty.reading", "uncertainty.leakage"),
+}
+
+
+def known_key(key: str) -> KnownKey | None:
+    """The form of the figure with that key; None where no rule book has such a figure."""
+    parts = key.split(".")
+    if parts[0] == "rcd" and len(parts) > 2 and parts[1] in set(RcdKind):
+        parts[1] = "*"
+    elif csa_of(parts[-1]) is not None:
+        parts[-1] = "csa_*"
+    return _KNOWN.get(".".join(parts))
+
+
+def known_prefix(key: str) -> bool:
+    """Tell whether any figure could stand under that table."""
+    parts = key.split(".")
+    if parts[0] == "rcd" and len(parts) > 1 and parts[1] in set(RcdKind):
+        parts[1] = "*"
+    return any(known.startswith(".".join(parts) + ".") for known in _KNOWN)
+
+
+def csa_key(csa_mm2: Decimal) -> str:
+    """The last part of the key of a conductor size: 0.75 mm² gives csa_0_75."""
+    return "csa_" + f"{csa_mm2.normalize():f}".replace(".", "_")
+
+
+def csa_of(part: str) -> Decimal | None:
+    """The conductor size, mm², that the last part of a key stands for; None where it stands for none."""
+    if not part.startswith("csa_"):
+        return None
+    try:
+        size = Decimal(part.removeprefix("csa_").replace("_", ".", 1))
+    except InvalidOperation:
+        return None
+    return size if size.is_finite() and csa_key(size) == part else None
