@@ -81,6 +81,11 @@ def lines(table: VirtualTable) -> list[str]:
     return [table.render_line(y).text for y in range(table.size.height)]
 
 
+def tags(table: VirtualTable) -> list[str]:
+    drawn = lines(table)[HEADER : HEADER + table.row_count]
+    return [line.removeprefix("►").split()[0] for line in drawn]
+
+
 async def test_the_rows_on_the_screen_are_the_ones_around_the_cursor() -> None:
     app = ListApp(many(1000))
     async with app.run_test(size=(60, 12)) as pilot:
@@ -173,19 +178,18 @@ async def test_any_column_sorts_by_key_and_by_its_title_and_missing_values_come_
     things = [Thing("B", "x", "9.5"), Thing("A", "y", ""), Thing("C", "w", "10")]
     app = ListApp(things)
     async with app.run_test(size=(60, 12)) as pilot:
-        order = lambda: [line.split()[1 if "►" in line else 0] for line in lines(app.table)[1:4]]  # noqa: E731
         await pilot.press("greater_than_sign")
-        assert order() == ["A", "B", "C"]
+        assert tags(app.table) == ["A", "B", "C"]
         assert app.table.cursor_key == "B"
         await pilot.press("less_than_sign", "less_than_sign")
-        assert order() == ["B", "C", "A"]
+        assert tags(app.table) == ["B", "C", "A"]
         await pilot.press("equals_sign")
-        assert order() == ["C", "B", "A"]
+        assert tags(app.table) == ["C", "B", "A"]
         assert "↓" in lines(app.table)[0]
         await pilot.click(VirtualTable, offset=(4, 0))
-        assert order() == ["A", "B", "C"]
+        assert tags(app.table) == ["A", "B", "C"]
         await pilot.click(VirtualTable, offset=(4, 0))
-        assert order() == ["C", "B", "A"]
+        assert tags(app.table) == ["C", "B", "A"]
 
 
 async def test_space_chooses_rows_and_the_choice_outlives_sorting_and_filtering() -> None:

@@ -1,0 +1,1 @@
+"""The Rule book screen."""

@@ -1,0 +1,107 @@
+"""Rule book: every figure in use, with its unit, condition, source, edition and basis."""
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+from textual import on
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from appreg.core.rule_book import RuleBook
+from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.rule_values import Basis, RuleValue
+from appreg.core.text import shown
+from appreg.ui.commands import Command
+from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.rule_book.rule_columns import BASIS_SENTENCES, RULE_COLUMNS
+from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+class RuleBookScreen(ListScreen[None]):
+    """All figures of one rule book; the one under the cursor is spelled out below."""
+
+    CSS_PATH = "rule_book_screen.tcss"
+    TITLE_IN_HELP = "Rule book"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="next_book", key="b", label="next book", help="Show the next rule book: gb, eu, anz."),
+        Command(
+            action="only_memory",
+            key="m",
+            label="to check",
+            help="Show only the figures known from memory, which you should check; again shows all.",
+        ),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._book = load_rule_book(RULE_BOOK_IDS[0])
+        self._only_memory = False
+        self._rows: MemoryRows[RuleValue] = MemoryRows(RULE_COLUMNS, (), key=_key)
+
+    def make_list(self) -> VirtualTable:
+        """The list of figures."""
+        return VirtualTable(RULE_COLUMNS)
+
+    def compose_body(self) -> Iterable[Widget]:
+        """The books to choose from, the figures, the one under the cursor in full."""
+        yield Static(id="books", markup=False)
+        yield from super().compose_body()
+        yield Static(id="in-full", markup=False)
+
+    def load(self) -> None:
+        """Show the figures of the chosen book."""
+        values = self._book.values()
+        to_check = sum(value.citation.basis is Basis.MEMORY for value in values)
+        wanted = [value for value in values if not self._only_memory or value.citation.basis is Basis.MEMORY]
+        self._rows = MemoryRows(RULE_COLUMNS, wanted, key=_key)
+        self.pane.show(self._rows)
+        self.show_place(f"Rule book · {self._book.title}", f"{self._book.version}")
+        self.query_one("#books", Static).update(_books_line(self._book, len(values), to_check, self._only_memory))
+
+    def action_next_book(self) -> None:
+        """Go on to the next rule book."""
+        place = (RULE_BOOK_IDS.index(self._book.id) + 1) % len(RULE_BOOK_IDS)
+        self._book = load_rule_book(RULE_BOOK_IDS[place])
+        self.load()
+
+    def action_only_memory(self) -> None:
+        """Show only what is known from memory, or all again."""
+        self._only_memory = not self._only_memory
+        self.load()
+
+    @on(VirtualTable.Moved)
+    @on(VirtualTable.Arranged)
+    def _spell_out(self) -> None:
+        value = self._rows.item(self.table.cursor_key or "")
+        self.query_one("#in-full", Static).update(Content("") if value is None else _in_full(value))
+
+
+def _key(value: RuleValue) -> str:
+    return value.key
+
+
+def _books_line(book: RuleBook, count: int, to_check: int, only_memory: bool) -> Content:
+    parts: list[str | tuple[str, str]] = [
+        (f"[{book_id}]", "bold $mark") if book_id == book.id else f" {book_id} " for book_id in RULE_BOOK_IDS
+    ]
+    parts.append((f"   {count} figures · ", "$quiet"))
+    parts.append((f"{to_check} from memory: check them", "$doubt" if to_check else "$quiet"))
+    if only_memory:
+        parts.append((" · only these", "bold $doubt"))
+    return Content.assemble(*parts)
+
+
+def _in_full(value: RuleValue) -> Content:
+    cited = value.citation
+    amount = " ".join(part for part in (value.value, value.unit) if part)
+    basis = BASIS_SENTENCES[cited.basis]
+    return Content("\n").join(
+        [
+            Content.assemble((shown(value.title), "bold"), "  ", (shown(amount), "bold $mark")),
+            Content(shown(value.condition)),
+            Content.assemble(shown(cited.line), "  ", (basis, "$doubt" if cited.basis is Basis.MEMORY else "$quiet")),
+            Content.styled("  ".join(part for part in (shown(cited.note), value.key) if part), "$quiet"),
+        ]
+    )
