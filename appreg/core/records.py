@@ -7,8 +7,9 @@ from enum import StrEnum
 from typing import NewType
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
-from appreg.core.uids import Uid
 from appreg.core.outcomes import Outcome
+from appreg.core.uids import Uid
+from appreg.core.work_records import BenchDraft, InspectionWithdrawal, IntervalOverride, RemedialAction
 
 AssetTag = NewType("AssetTag", str)
 """What people read on the label, say KL-017; it may be changed, the key may not."""
@@ -262,4 +263,8 @@ Record = (
     | Inspection
     | FindingRecord
     | QueuedLabel
+    | InspectionWithdrawal
+    | BenchDraft
+    | RemedialAction
+    | IntervalOverride
 )

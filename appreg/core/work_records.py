@@ -1,0 +1,82 @@
+"""What the register keeps of work in progress: drafts, repairs, withdrawn inspections, intervals set by hand."""
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from appreg.core.uids import Uid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InspectionWithdrawal:
+    """An inspection taken back: it stays in the register but counts for nothing."""
+
+    uid: Uid
+    inspection: Uid
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchDraft:
+    """A half-filled bench, kept so that a crash or a closed lid loses nothing."""
+
+    uid: Uid
+    appliance: Uid
+    visit: Uid
+    saved_at: str
+    """When it was last kept, as the bench shows it."""
+    body: str
+    """What was typed so far, JSON."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemedialAction:
+    """What is done about a failed item, from the failure to the inspection that returns it to service."""
+
+    uid: Uid
+    appliance: Uid
+    inspection: Uid
+    """The inspection that failed."""
+    what: str
+    """What has to be put right."""
+    told: str = ""
+    """Who was told."""
+    opened_on: date
+    repair: str = ""
+    """What was done; empty: nothing yet."""
+    repaired_on: date | None = None
+    closed_by: Uid | None = None
+    """The inspection that passed the item again."""
+
+
+class OverrideScope(StrEnum):
+    """What an interval set by hand applies to."""
+
+    APPLIANCE = "appliance"
+    CATEGORY = "category"
+    LOCATION = "location"
+
+
+class IntervalKind(StrEnum):
+    """Which of the two intervals is set by hand."""
+
+    VISUAL = "visual"
+    TEST = "test"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IntervalOverride:
+    """An interval set by hand for an item, a category or a location, with its reason and author."""
+
+    uid: Uid
+    scope: OverrideScope
+    target: Uid
+    """The appliance, category or location."""
+    what: IntervalKind
+    period: str
+    """ISO 8601, say P6M."""
+    reason: str
+    author: str
+    on: date
+    signed_by_duty_holder: bool = False
+    """A duty holder signed for an interval longer than the statutory profile's."""

@@ -1,0 +1,194 @@
+"""Between records and rows: how each field is kept, read once from the record's own type hints."""
+
+import json
+import types
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from enum import StrEnum
+from functools import cache, lru_cache, partial
+from operator import attrgetter
+from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from appreg.errors import InputRefused, RegisterUnusable
+
+R = TypeVar("R")
+
+Cell = str | int | None
+"""What a column holds: text, a whole number, or nothing."""
+
+_SPAN: Final = 30
+"""Powers of ten between which a decimal may lie; wider is a slip of the keyboard, never a reading."""
+_WHOLE: Final = 1 << 63
+
+
+@dataclass(frozen=True, slots=True)
+class Codec(Generic[R]):
+    """The columns of one kind of record, with the way each is written and read."""
+
+    kind: type[R]
+    names: tuple[str, ...]
+    """Column names, which are the field names, in their order."""
+    encoders: tuple[Callable[[Any], Cell], ...]
+    decoders: tuple[Callable[[Any], Any] | None, ...]
+    """None: the cell is the value."""
+    getter: Callable[[R], tuple[Any, ...]]
+
+    def encode(self, record: R) -> tuple[Cell, ...]:
+        """The record as cells; raises InputRefused naming the field that cannot be kept."""
+        values = self.getter(record)
+        try:
+            return tuple([encode(value) for encode, value in zip(self.encoders, values, strict=True)])
+        except ValueError:
+            raise self._refusal(values) from None
+
+    def encode_value(self, name: str, value: object) -> Cell:
+        """One field's value as a cell."""
+        try:
+            return self.encoders[self.names.index(name)](value)
+        except ValueError as error:
+            raise InputRefused(f"{self.kind.__name__}: {name} {error}; correct it and save again.") from None
+
+    def decode(self, row: Sequence[Any]) -> R:
+        """The record in a row; raises RegisterUnusable naming the column that no version of the program writes."""
+        try:
+            return self._build(row)
+        except (ValueError, KeyError, TypeError, AttributeError, InvalidOperation):
+            raise self._unreadable(row) from None
+
+    def decode_all(self, rows: Sequence[Sequence[Any]]) -> list[R]:
+        """The records in many rows."""
+        return [self.decode(row) for row in rows]
+
+    def _build(self, row: Sequence[Any]) -> R:
+        cells = [
+            cell if decode is None or cell is None else decode(cell)
+            for decode, cell in zip(self.decoders, row, strict=True)
+        ]
+        return self.kind(**dict(zip(self.names, cells, strict=True)))
+
+    def _refusal(self, values: Sequence[Any]) -> InputRefused:
+        for name, value in zip(self.names, values, strict=True):
+            try:
+                self.encode_value(name, value)
+            except InputRefused as refusal:
+                return refusal
+        raise AssertionError(self.kind)
+
+    def _unreadable(self, row: Sequence[Any]) -> RegisterUnusable:
+        for name, decode, cell in zip(self.names, self.decoders, row, strict=True):
+            try:
+                _ = cell if decode is None or cell is None else decode(cell)
+            except (ValueError, KeyError, TypeError, AttributeError, InvalidOperation):
+                return RegisterUnusable(
+                    f"{self.kind.__name__} {row[0]}: {name} holds {cell!r}, which appreg never writes; "
+                    "run `appreg verify` and restore the file from a copy."
+                )
+        return RegisterUnusable(f"{self.kind.__name__} {row[0]} cannot be read; run `appreg verify`.")
+
+
+@cache
+def codec_of(kind: type[R]) -> Codec[R]:
+    """The codec of a kind of record, derived from its type hints and kept."""
+    hints = get_type_hints(kind)
+    names = tuple(field.name for field in fields(kind))  # type: ignore[arg-type]
+    pairs = [_column(hints[name]) for name in names]
+    return Codec(
+        kind=kind,
+        names=names,
+        encoders=tuple(encode for encode, _ in pairs),
+        decoders=tuple(decode for _, decode in pairs),
+        getter=attrgetter(*names),
+    )
+
+
+def _column(hint: Any) -> tuple[Callable[[Any], Cell], Callable[[Any], Any] | None]:
+    if get_origin(hint) in {types.UnionType, Union}:
+        (inner,) = [argument for argument in get_args(hint) if argument is not types.NoneType]
+        encode, decode = _column(inner)
+        return partial(_optional, encode), decode
+    hint = getattr(hint, "__supertype__", hint)
+    if get_origin(hint) is tuple:
+        return _words, _words_of
+    if issubclass(hint, StrEnum):
+        return partial(_member, hint), {member.value: member for member in hint}.__getitem__
+    return _PLAIN[hint]
+
+
+def _optional(encode: Callable[[Any], Cell], value: Any) -> Cell:
+    return None if value is None else encode(value)
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str):
+        raise TypeError(f"{value!r} is not text")
+    if not value.isascii():
+        try:
+            value.encode()
+        except UnicodeEncodeError:
+            raise ValueError("holds half a character") from None
+    if "\0" in value:
+        raise ValueError("holds a zero character")
+    return str(value)
+
+
+def _whole(value: Any) -> int:
+    if type(value) is not int:
+        raise TypeError(f"{value!r} is not a whole number")
+    if not -_WHOLE <= value < _WHOLE:
+        raise ValueError("is too large a number")
+    return value
+
+
+def _flag(value: Any) -> int:
+    if type(value) is not bool:
+        raise TypeError(f"{value!r} is neither true nor false")
+    return int(value)
+
+
+def _decimal(value: Any) -> str:
+    if not isinstance(value, Decimal):
+        raise TypeError(f"{value!r} is not an exact decimal")
+    if not value.is_finite():
+        raise ValueError("is not a number")
+    exponent = value.as_tuple().exponent
+    if value.adjusted() > _SPAN or (isinstance(exponent, int) and abs(exponent) > _SPAN):
+        raise ValueError("is a number out of all proportion")
+    return format(value, "f")
+
+
+def _day(value: Any) -> str:
+    if type(value) is not date:
+        raise TypeError(f"{value!r} is not a date")
+    return value.isoformat()
+
+
+def _member(kind: type[StrEnum], value: Any) -> str:
+    if type(value) is not kind:
+        raise TypeError(f"{value!r} is not a {kind.__name__}")
+    return str(value.value)
+
+
+def _words(value: Any) -> str:
+    if type(value) is not tuple:
+        raise TypeError(f"{value!r} is not a tuple of texts")
+    return json.dumps([_text(word) for word in value], ensure_ascii=False, separators=(",", ":"))
+
+
+@lru_cache(maxsize=4096)
+def _words_of(cell: str) -> tuple[str, ...]:
+    words = json.loads(cell)
+    if not isinstance(words, list) or not all(isinstance(word, str) for word in words):
+        raise ValueError(cell)
+    return tuple(words)
+
+
+_FLAGS: Final = {0: False, 1: True}
+_PLAIN: Final[dict[Any, tuple[Callable[[Any], Cell], Callable[[Any], Any] | None]]] = {
+    str: (_text, None),
+    int: (_whole, None),
+    bool: (_flag, _FLAGS.__getitem__),
+    Decimal: (_decimal, lru_cache(maxsize=4096)(Decimal)),
+    date: (_day, lru_cache(maxsize=8192)(date.fromisoformat)),
+}

@@ -1,0 +1,186 @@
+"""The register's file: opened, migrated, read record by record, and changed in whole transactions."""
+
+import secrets
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Final, Self, TypeVar
+
+from peewee import SqliteDatabase
+
+from appreg.clock import Clock, system_clock
+from appreg.core.records import Record
+from appreg.core.uids import Uid
+from appreg.errors import NotFound, RegisterUnusable
+from appreg.register.changes import Change
+from appreg.register.journal_chain import Chain, take_up
+from appreg.register.migrations import applied, migrate, newest
+from appreg.register.record_kinds import kind_of
+from appreg.register.register_errors import sentences
+from appreg.register.uid_source import Entropy, UidSource
+
+R = TypeVar("R", bound=Record)
+
+APPLICATION_ID: Final = 0x41505247
+"""Marks the file as a register of this program (the letters APRG)."""
+_OLDEST_SQLITE: Final = (3, 37, 0)
+_WAIT_SECONDS: Final = 5
+_PRAGMAS: Final = (
+    ("foreign_keys", 1),
+    ("synchronous", "FULL"),
+    ("recursive_triggers", 1),
+    ("trusted_schema", 0),
+    ("cache_size", -16000),
+)
+
+
+class Register:
+    """An open register; used by the thread that opened it, while others take their own by reopen()."""
+
+    def __init__(self, path: Path, database: Any, clock: Clock, entropy: Entropy) -> None:
+        self.path = path
+        self.database: Any = database
+        self._clock = clock
+        self._entropy = entropy
+        self._uids = UidSource(clock, entropy)
+        self._change: Change | None = None
+        self._chain: Chain | None = None
+        self.origin = Uid(self.rows("SELECT value FROM register_meta WHERE key = 'origin'")[0][0])
+
+    def new_uid(self) -> Uid:
+        """A key that no other register will make."""
+        return self._uids.new_uid()
+
+    def get(self, kind: type[R], uid: Uid) -> R:
+        """The record of a kind with that key; raises NotFound."""
+        found = self.find(kind, uid=uid)
+        if not found:
+            raise NotFound(f"The register has no {kind_of(kind).caption} with the key {uid}; look it up by its name.")
+        return found[0]
+
+    def find(self, kind: type[R], **equals: object) -> list[R]:
+        """The records of a kind whose fields equal the values given, oldest key first."""
+        table = kind_of(kind)
+        tests = []
+        for name, value in equals.items():
+            if name not in table.codec.names:
+                raise TypeError(f"{kind.__name__} has no field {name}")
+            field = getattr(table.model, name)
+            tests.append(field.is_null() if value is None else field == table.codec.encode_value(name, value))
+        query = table.model.select(*table.fields).order_by(table.model.uid)  # type: ignore[attr-defined]
+        if tests:
+            query = query.where(*tests)
+        return table.codec.decode_all(self.rows(*query.sql()))
+
+    def rows(self, statement: str, parameters: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        """The rows of a query; only for the modules of this room."""
+        with sentences(self.path):
+            found: list[tuple[Any, ...]] = self.database.execute_sql(statement, parameters).fetchall()
+        return found
+
+    @contextmanager
+    def change(self, who: str, reason: str = "") -> Iterator[Change]:
+        """A change by a person, saved when the block ends and undone when it fails; one inside another joins it."""
+        if self._change is not None:
+            yield self._change
+            return
+        with sentences(self.path), self.database.atomic("IMMEDIATE"):
+            chain = take_up(self.database, self.origin, self._clock)
+            chain.begin()
+            self._change = Change(self.path, self.database, chain, self.new_uid, who=who, reason=reason)
+            try:
+                yield self._change
+                if chain.written:
+                    self.database.execute_sql(
+                        "INSERT INTO register_meta (key, value) VALUES (?, ?) "
+                        "ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+                        chain.head,
+                    )
+            finally:
+                self._change = None
+
+    def tune(self) -> None:
+        """Let SQLite look at the data again, so that its plans fit; after bulk loading."""
+        with sentences(self.path):
+            self.database.execute_sql("ANALYZE")
+
+    def reopen(self) -> "Register":
+        """The same file opened once more, for a thread of its own."""
+        return open_register(self.path, clock=self._clock, create=False, entropy=self._entropy)
+
+    def close(self) -> None:
+        """Close this thread's connection."""
+        if not self.database.is_closed():
+            self.database.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+
+def open_register(
+    path: Path, *, clock: Clock = system_clock, create: bool = True, entropy: Entropy = secrets.randbits
+) -> Register:
+    """Open a register, making it or bringing it up to date; raises RegisterUnusable in one sentence."""
+    if sqlite3.sqlite_version_info < _OLDEST_SQLITE:
+        raise RegisterUnusable(
+            f"SQLite {sqlite3.sqlite_version} is too old; a Python with SQLite 3.37 or later is needed."
+        )
+    _look_at(path, create=create)
+    database: Any = SqliteDatabase(
+        str(path), pragmas=_PRAGMAS, timeout=_WAIT_SECONDS, lock_type="IMMEDIATE", autoconnect=False
+    )
+    try:
+        with sentences(path):
+            database.connect()
+            _prepare(path, database, clock, UidSource(clock, entropy).new_uid)
+            return Register(path, database, clock, entropy)
+    except BaseException:
+        database.close()
+        raise
+
+
+def _look_at(path: Path, *, create: bool) -> None:
+    try:
+        if path.is_dir():
+            raise RegisterUnusable(f"{path} is a folder; name the register's file.")
+        if path.exists():
+            return
+        if not create:
+            raise RegisterUnusable(f"There is no register at {path}; `appreg demo` makes one to try.")
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise RegisterUnusable(
+            f"The register {path} cannot be reached ({error.strerror}); choose another place."
+        ) from error
+
+
+def _prepare(path: Path, database: Any, clock: Clock, new_uid: Callable[[], Uid]) -> None:
+    if _is_current(path, database):
+        return
+    database.execute_sql("PRAGMA journal_mode = WAL")
+    with database.atomic("IMMEDIATE"):
+        if not _is_current(path, database):
+            migrate(database, clock, new_uid)
+            database.execute_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+            database.execute_sql(f"PRAGMA user_version = {newest()}")
+    database.execute_sql("ANALYZE")
+
+
+def _is_current(path: Path, database: Any) -> bool:
+    (mark,) = database.execute_sql("PRAGMA application_id").fetchone()
+    (tables,) = database.execute_sql("SELECT count(*) FROM sqlite_master").fetchone()
+    if mark != APPLICATION_ID:
+        if mark or tables:
+            raise RegisterUnusable(f"{path} is a database of another program; choose another file.")
+        return False
+    done = applied(database)
+    if done and max(done) > newest():
+        raise RegisterUnusable(f"{path} was written by a newer appreg; install that version to open it.")
+    return done == set(range(1, newest() + 1))
