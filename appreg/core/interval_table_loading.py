@@ -16,7 +16,7 @@ from appreg.errors import InputRefused
 TABLES_OF_BOOK: Final[Mapping[str, tuple[str, ...]]] = {
     "gb": ("hsg107-2013", "premises-2007"),
     "eu": ("dguv-v3",),
-    "anz": ("anz-2003", "anz-2010"),
+    "anz": ("anz-2010", "anz-2003"),
 }
 """By rule book: its interval tables; the first is the default."""
 
