@@ -1,0 +1,1 @@
+"""Labels and documents on paper: laid out first, drawn second."""

@@ -1,0 +1,13 @@
+"""What writing a document came to."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DocumentSummary:
+    """What was written."""
+
+    items: int
+    pages: int
+    missing_glyphs: tuple[str, ...]
+    """Characters drawn as a box, since the typeface lacks them."""

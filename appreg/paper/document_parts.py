@@ -1,0 +1,78 @@
+"""Parts that every document has: title, particulars, counts, cautions."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from appreg.paper.page_canvas import Ink, PageCanvas
+from appreg.paper.page_flow import PageFlow
+from appreg.paper.paper_cautions import CAUTIONS
+from appreg.paper.text_blocks import Block, Line, below, beside, gap, stacked
+
+KIND: Final = Ink(8.5, grey=80)
+TITLE: Final = Ink(21.0, bold=True)
+LABEL: Final = Ink(6.8, grey=90)
+VALUE: Final = Ink(8.8)
+FIGURE: Final = Ink(17.0, bold=True)
+SECTION: Final = Ink(12.0, bold=True)
+BODY: Final = Ink(8.5)
+GUTTER: Final = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Particular:
+    """One fact with its label; several lines where the fact has several."""
+
+    label: str
+    lines: tuple[str, ...]
+
+
+def put_title(flow: PageFlow, kind: str, title: str, subtitle: str) -> None:
+    """Set the document's kind small, its subject large, a line beneath, and a black rule."""
+    lines = [Line(kind, KIND), Line(title, TITLE, 2), Line(subtitle, BODY, 3)]
+    flow.put(stacked(lines, flow.room, flow.canvas), after=2.0)
+    flow.strong_rule(after=3.0)
+
+
+def put_particulars(flow: PageFlow, particulars: Sequence[Particular], *, columns: int) -> None:
+    """Set facts in a grid, row by row."""
+    width = (flow.room - GUTTER * (columns - 1)) / columns
+    for start in range(0, len(particulars), columns):
+        row = particulars[start : start + columns]
+        blocks = [(place * (width + GUTTER), _particular(fact, width, flow.canvas)) for place, fact in enumerate(row)]
+        flow.put(beside(blocks), after=2.4)
+
+
+def _particular(fact: Particular, width: float, canvas: PageCanvas) -> Block:
+    lines = [text for text in fact.lines if text] or ["not stated"]
+    return stacked([Line(fact.label, LABEL), *(Line(text, VALUE, 4) for text in lines)], width, canvas)
+
+
+def put_counts(flow: PageFlow, counts: Sequence[tuple[int, str]]) -> None:
+    """Set large figures, each with its word beneath."""
+    width = flow.room / len(counts)
+    blocks = [
+        (place * width, stacked([Line(str(number), FIGURE), Line(word, LABEL)], width - GUTTER, flow.canvas))
+        for place, (number, word) in enumerate(counts)
+    ]
+    flow.put(beside(blocks), after=3.0)
+
+
+def put_section(flow: PageFlow, title: str, *, keep_with: float = 25.0) -> None:
+    """Set a heading that stays with what follows it."""
+    flow.put(
+        below([gap(2.5), stacked([Line(title, SECTION, 2)], flow.room, flow.canvas)]), after=1.6, keep_with=keep_with
+    )
+
+
+def put_paragraphs(flow: PageFlow, paragraphs: Sequence[str], *, ink: Ink = BODY) -> None:
+    """Set paragraphs over the full width."""
+    for text in paragraphs:
+        flow.put(stacked([Line(text, ink, 12)], flow.room, flow.canvas), after=1.0)
+
+
+def put_cautions(flow: PageFlow) -> None:
+    """Set the cautions, kept together on one page."""
+    block = below([stacked([Line(text, BODY, 4)], flow.room, flow.canvas).moved(0.0, 0.6) for text in CAUTIONS])
+    put_section(flow, "Cautions", keep_with=block.height + 2.0)
+    flow.put(block)

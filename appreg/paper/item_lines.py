@@ -1,0 +1,32 @@
+"""One item of a document: the records that stand on its line."""
+
+from dataclasses import dataclass
+
+from appreg.core.outcomes import Outcome
+from appreg.core.records import Appliance, FindingRecord, Inspection
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InspectedItem:
+    """An appliance with the inspection that a document shows for it."""
+
+    appliance: Appliance
+    location: str
+    """Name of the location."""
+    inspection: Inspection | None = None
+    """The latest one (register) or that of the visit (report); None: never inspected."""
+    findings: tuple[FindingRecord, ...] = ()
+    """Of that inspection, in order."""
+    person: str = ""
+    """Initials of whoever inspected."""
+    instrument: str = ""
+    """Serial of the instrument used."""
+    interval: str = ""
+    """The interval in words with its reason, say 'low risk, Class I, 1–2 years'."""
+    remedial_action: str = ""
+    """What was done about a defect, say 'withdrawn from use'."""
+
+    @property
+    def failed(self) -> bool:
+        """Tell whether the shown inspection failed the item."""
+        return self.inspection is not None and self.inspection.outcome is Outcome.FAIL

@@ -1,0 +1,153 @@
+"""Rows of the item table that register and report share."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from appreg.core.appliances import ServiceState
+from appreg.core.dates_in_words import date_words
+from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.records import FindingRecord, InspectionKind
+from appreg.paper.item_lines import InspectedItem
+from appreg.paper.item_words import (
+    check_words,
+    class_words,
+    cord_words,
+    finding_words,
+    limit_words,
+    plate_words,
+    reading_words,
+    state_words,
+)
+from appreg.paper.page_canvas import Ink, PageCanvas
+from appreg.paper.text_blocks import Block, Line, badge, below, beside, gap, stacked
+from appreg.schedule.due_states import DueState, due_state
+
+TAG: Final = Ink(9.5, bold=True)
+NAME: Final = Ink(8.5, bold=True)
+TEXT: Final = Ink(7.5)
+STRONG: Final = Ink(7.5, bold=True)
+SMALL: Final = Ink(6.2, grey=85)
+HEAD: Final = Ink(6.8, grey=60)
+BADGE_POINTS: Final = 7.5
+GUTTER: Final = 2.5
+"""Between columns, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckColumns:
+    """Widths of the four columns of readings, mm."""
+
+    check: float
+    reading: float
+    limit: float
+    finding: float
+
+    @property
+    def width(self) -> float:
+        """All four together."""
+        return self.check + self.reading + self.limit + self.finding
+
+
+def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
+    """Set tag, verdict and date of the shown inspection."""
+    tag = stacked([Line(item.appliance.tag, TAG, 2)], width, canvas)
+    inspection = item.inspection
+    if inspection is None:
+        verdict, when = stacked([Line("never inspected", STRONG, 2)], width, canvas), ""
+    else:
+        full = inspection.outcome is Outcome.FAIL
+        verdict = badge(inspection.outcome.value.upper(), width, BADGE_POINTS, full=full, canvas=canvas)
+        when = date_words(inspection.date)
+    kind = "visual only" if inspection is not None and inspection.kind is InspectionKind.VISUAL else ""
+    below_it = [Line(when, TEXT), Line(kind, SMALL), Line(state_words(item.appliance), STRONG)]
+    return below([tag, gap(0.4), verdict, gap(0.7), stacked(below_it, width, canvas)])
+
+
+def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_place: bool) -> Block:
+    """Set what the item is; with its place and class where no column of their own holds them."""
+    thing = item.appliance
+    place = [Line(item.location, TEXT, 2), Line(class_words(thing), TEXT, 2)] if with_place else []
+    remarks = item.inspection.remarks if item.inspection is not None else ""
+    lines = [
+        Line(thing.name, NAME, 3),
+        *place,
+        Line(plate_words(thing), SMALL, 3),
+        Line(cord_words(thing), SMALL, 2),
+        Line(remarks, TEXT, 6),
+        *advice_lines(item),
+    ]
+    return stacked(lines, width, canvas)
+
+
+def advice_lines(item: InspectedItem) -> list[Line]:
+    """Set the advice given on the day."""
+    advice = item.inspection.advice if item.inspection is not None else ()
+    return [Line(f"advice: {sentence}", SMALL, 3) for sentence in advice[:4]]
+
+
+def place_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
+    """Set where the item is, and its class and type."""
+    thing = item.appliance
+    lines = [
+        Line(item.location, TEXT, 3),
+        Line(thing.appliance_class.label, TEXT),
+        Line(thing.equipment_type.label, TEXT),
+    ]
+    return stacked(lines, width, canvas)
+
+
+def checks_block(item: InspectedItem, columns: CheckColumns, canvas: PageCanvas) -> Block:
+    """Set each check with reading, limit and finding, its arithmetic small beneath."""
+    inspection = item.inspection
+    if inspection is None:
+        return Block(0.0)
+    missing = ", ".join(check_words(name) for name in inspection.missing)
+    tail = [Line(f"not done: {missing}" if missing else "", STRONG, 3)]
+    rows = [_check_row(finding, columns, canvas) for finding in item.findings]
+    return below([*rows, stacked(tail, columns.width, canvas)])
+
+
+def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas) -> Block:
+    passed = finding.finding == CheckResult.PASS
+    ink = TEXT if passed else STRONG
+    cells = (
+        (check_words(finding.check_name), ink, columns.check),
+        (reading_words(finding), ink, columns.reading),
+        (limit_words(finding), TEXT, columns.limit),
+        (finding_words(finding), ink, columns.finding),
+    )
+    blocks: list[tuple[float, Block]] = []
+    x = 0.0
+    for text, style, width in cells:
+        blocks.append((x, stacked([Line(text, style, 2)], width - 1.5, canvas)))
+        x += width
+    notes = [Line(finding.arithmetic, SMALL, 2), Line(finding.remark, TEXT, 4)]
+    return below([beside(blocks), stacked(notes, columns.width - columns.finding - 1.5, canvas), gap(0.3)])
+
+
+def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: date) -> Block:
+    """Set the next dates with their state, and the interval with its reason."""
+    if item.inspection is None:
+        return stacked([Line("never inspected", STRONG, 2), Line(item.interval, SMALL, 3)], width, canvas)
+    thing = item.appliance
+    lines: list[Line] = []
+    for what, due in (("look", thing.next_visual), ("test", thing.next_test)):
+        lines += _due_lines(what, due, on=on, in_service=thing.state is ServiceState.IN_SERVICE)
+    return stacked([*lines, Line(item.interval, SMALL, 3)], width, canvas)
+
+
+def _due_lines(what: str, due: date | None, *, on: date, in_service: bool) -> list[Line]:
+    state = due_state(due, inspected=True, today=on, within_days=0)
+    if due is None:
+        return [Line(f"{what}: {state.value}", TEXT, 2)]
+    late = in_service and state is DueState.OVERDUE
+    return [Line(f"{what} {date_words(due)}", STRONG if late else TEXT), Line("overdue" if late else "", STRONG)]
+
+
+def by_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
+    """Set who inspected, with which instrument, by which rules."""
+    inspection = item.inspection
+    rules = f"rules {inspection.rule_book_version}" if inspection is not None else ""
+    lines = [Line(item.person, TEXT), Line(item.instrument, SMALL, 2), Line(rules, SMALL, 2)]
+    return stacked(lines, width, canvas)

@@ -1,0 +1,117 @@
+"""Words for what records hold: checks, limits, readings, plates and cords."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Final
+
+from appreg.core.appliances import ServiceState
+from appreg.core.checks import Check
+from appreg.core.dates_in_words import date_words
+from appreg.core.outcomes import CheckResult
+from appreg.core.records import Appliance, FindingRecord, Instrument
+from appreg.paper.item_lines import InspectedItem
+
+CHECK_WORDS: Final = {
+    Check.VISUAL: "visual inspection",
+    Check.EARTH_CONTINUITY: "earth continuity",
+    Check.POLARITY: "polarity",
+    Check.INSULATION: "insulation resistance",
+    Check.LEAKAGE: "leakage current",
+    Check.FUNCTIONAL: "functional check",
+    Check.RCD_HALF: "RCD at ½ × IΔn",
+    Check.RCD_1X: "RCD at 1 × IΔn",
+    Check.RCD_2X: "RCD at 2 × IΔn",
+    Check.RCD_5X: "RCD at 5 × IΔn",
+    Check.MICROWAVE: "microwave leakage",
+}
+_WORDS_BY_NAME: Final = {check.value: words for check, words in CHECK_WORDS.items()}
+
+
+def check_words(name: str) -> str:
+    """Return a check's name in words; a name that is not known stands as it is."""
+    return _WORDS_BY_NAME.get(name, name)
+
+
+def plain(number: Decimal) -> str:
+    """Write a decimal without exponent or trailing zeros."""
+    text = format(number, "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def limit_words(finding: FindingRecord) -> str:
+    """Write a limit as applied: ≤ 0.1208 Ω, ≥ 1 MΩ, 130 to 500 ms."""
+    low, high = finding.limit_low, finding.limit_high
+    if low is not None and high is not None:
+        return f"{plain(low)} to {plain(high)} {finding.unit}".rstrip()
+    if high is not None:
+        return f"{'<' if finding.comparison == '<' else '≤'} {plain(high)} {finding.unit}".rstrip()
+    if low is not None:
+        return f"{'>' if finding.comparison == '>' else '≥'} {plain(low)} {finding.unit}".rstrip()
+    return ""
+
+
+def reading_words(finding: FindingRecord) -> str:
+    """Write a reading as typed, with its unit where the person typed only a figure."""
+    typed = finding.reading
+    if not typed:
+        return "not done" if finding.finding == CheckResult.NOT_DONE else ""
+    return f"{typed} {finding.unit}" if finding.unit and typed[-1] in "0123456789" else typed
+
+
+def finding_words(finding: FindingRecord) -> str:
+    """Write what a check came to."""
+    return finding.finding.replace("-", " ")
+
+
+def class_words(item: Appliance) -> str:
+    """Write class and type: Class I · portable."""
+    return f"{item.appliance_class.label} · {item.equipment_type.label}"
+
+
+def plate_words(item: Appliance) -> str:
+    """Write make, model and serial number."""
+    serial = f"serial {item.serial}" if item.serial else ""
+    return " · ".join(part for part in (" ".join(p for p in (item.make, item.model) if p), serial) if part)
+
+
+def cord_words(item: Appliance) -> str:
+    """Write cord, fuse and power: cord 0.75 mm² × 0.8 m · fuse 13 A · 2.2 kW."""
+    parts = []
+    if item.cord_csa_mm2 is not None and item.cord_length_m is not None:
+        parts.append(f"cord {plain(item.cord_csa_mm2)} mm² × {plain(item.cord_length_m)} m")
+    if item.fuse_a is not None:
+        parts.append(f"fuse {plain(item.fuse_a)} A")
+    if item.power_w is not None:
+        kilo = item.power_w >= 1000  # noqa: PLR2004 - watts in a kilowatt
+        parts.append(f"{plain(Decimal(item.power_w) / 1000)} kW" if kilo else f"{item.power_w} W")
+    return " · ".join(parts)
+
+
+def failing_words(item: InspectedItem) -> str:
+    """Write why an item failed: each failed check with its reading and limit."""
+    return "; ".join(_failing(finding) for finding in item.findings if finding.finding == CheckResult.FAIL)
+
+
+def _failing(finding: FindingRecord) -> str:
+    reading, limit = reading_words(finding), limit_words(finding)
+    words = f"{check_words(finding.check_name)} {reading}".strip()
+    words += f", limit {limit}" if limit else ""
+    return f"{words} ({finding.remark})" if finding.remark else words
+
+
+def state_words(item: Appliance) -> str:
+    """Write the service state where it is not the usual one."""
+    return "" if item.state is ServiceState.IN_SERVICE else item.state.value
+
+
+def instrument_words(instrument: Instrument) -> str:
+    """Write an instrument's name and serial number."""
+    return f"{instrument.name}, serial {instrument.serial}"
+
+
+def calibration_words(instrument: Instrument, on: date) -> str:
+    """Write when an instrument's calibration falls due, and that it had lapsed on a day."""
+    due = instrument.calibration_due
+    if due is None:
+        return "calibration date not recorded"
+    return f"calibration {'LAPSED on' if due < on else 'due'} {date_words(due)}"

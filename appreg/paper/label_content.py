@@ -1,0 +1,28 @@
+"""What one label says."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from appreg.core.records import LabelKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LabelText:
+    """The words and the code of one label; drawn so that pass and fail differ in word and in form."""
+
+    tag: str
+    """Asset tag, the largest words on the label."""
+    kind: LabelKind
+    """Pass, or do not use."""
+    site: str
+    """Name of the site."""
+    on: date
+    """Date of the inspection."""
+    initials: str
+    """Of the person who inspected."""
+    item: str = ""
+    """What the item is, say Kettle."""
+    next_date: date | None = None
+    """Set only where a next date is asked for on the label; a label of a failed item never shows it."""
+    payload: str
+    """What the code says; see qr_codes.payload_for."""

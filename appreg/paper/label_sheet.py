@@ -1,0 +1,60 @@
+"""Sheets of labels as a PDF file."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from appreg.errors import Incomplete
+from appreg.paper.label_content import LabelText
+from appreg.paper.label_drawing import draw_label
+from appreg.paper.label_layout import iterate_places, next_free, sheets_needed
+from appreg.paper.label_stock import Stock
+from appreg.paper.page_canvas import PageCanvas
+from appreg.paper.print_progress import Progress, tell
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetSummary:
+    """What was printed."""
+
+    count: int
+    sheets: int
+    next_start: int
+    """First free position of the last sheet; 1 where it is full."""
+    missing_glyphs: tuple[str, ...]
+    """Characters drawn as a box, since the typeface lacks them."""
+
+
+def write_label_sheet(
+    labels: Iterable[LabelText],
+    *,
+    stock: Stock,
+    start: int,
+    out: Path,
+    created: date,
+    progress: Progress | None = None,
+) -> SheetSummary:
+    """Write label sheets from a position (1: top left) on; raises PrintingCancelled, InputRefused, Incomplete (no label)."""
+    wanted = tuple(labels)
+    if not wanted:
+        raise Incomplete("There is no label to print; inspect an item or put one into the label tray first.")
+    canvas = PageCanvas(
+        title=f"Labels, {len(wanted)} on {stock.title}",
+        created=created,
+        width=stock.sheet_width,
+        height=stock.sheet_height,
+    )
+    for done, (place, label) in enumerate(zip(iterate_places(stock, len(wanted), start), wanted, strict=True)):
+        if place.sheet > canvas.pages:
+            canvas.add_page()
+            tell(progress, done, len(wanted))
+        draw_label(canvas, stock, place, label)
+    tell(progress, len(wanted), len(wanted))
+    canvas.save(out)
+    return SheetSummary(
+        count=len(wanted),
+        sheets=sheets_needed(stock, len(wanted), start),
+        next_start=next_free(stock, len(wanted), start),
+        missing_glyphs=canvas.missing_glyphs,
+    )

@@ -1,0 +1,32 @@
+"""What the report of one visit holds."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from appreg.core.records import Client, Instrument, Person, Site, Visit
+from appreg.paper.item_lines import InspectedItem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportDocument:
+    """The record of inspection of one visit, for the duty holder."""
+
+    visit: Visit
+    site: Site
+    client: Client
+    person: Person
+    instrument: Instrument | None = None
+    items: tuple[InspectedItem, ...]
+    """The items inspected on the visit, in the order of their tags."""
+    rules: tuple[str, ...] = ()
+    """Rule books in words, each with its version, as applied on the day."""
+    defects: str = ""
+    """A statement of the person; needed where no item failed, say 'No defects were found.'"""
+    remedial_action: str = ""
+    """A statement of the person; needed unless every failed item has an action of its own."""
+    profile_title: str = ""
+    """The statutory duty in words; empty: none applies."""
+    required: tuple[str, ...] = ()
+    """Which statements that duty asks for, as ids of core.interval_tables.RecordField."""
+    printed: date
+    """The day the document is made for; also its creation date."""
