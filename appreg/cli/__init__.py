@@ -1,0 +1,1 @@
+"""The command line: one file a command, one owner of what is printed, and the exit codes."""

@@ -1,0 +1,83 @@
+"""The one owner of standard output and standard error; nothing else in the program prints."""
+
+import sys
+from collections.abc import Iterable, Sequence
+from io import TextIOWrapper
+from typing import TextIO
+
+from appreg.core.text import guarded_cell, is_hidden, shown
+
+JsonValue = str | int | float | bool | None | Sequence["JsonValue"] | dict[str, "JsonValue"]
+
+
+class Console:
+    """Writes text, tables, JSON and CSV, none of which can act on a terminal."""
+
+    __slots__ = ("_err", "_out")
+
+    def __init__(self, out: TextIO | None = None, err: TextIO | None = None) -> None:
+        """Write to the given streams; by default to the process's own."""
+        self._out = _never_failing(sys.stdout if out is None else out)
+        self._err = _never_failing(sys.stderr if err is None else err)
+
+    def line(self, text: str = "") -> None:
+        """Write one line of text."""
+        self._out.write(shown(text) + "\n")
+
+    def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+        """Write rows under their heads, each column as wide as its widest cell."""
+        cells = [[shown(cell) for cell in row] for row in (heads, *rows)]
+        widths = [max(len(row[at]) for row in cells) for at in range(len(heads))]
+        for row in cells:
+            padded = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+            self._out.write("  ".join(padded).rstrip() + "\n")
+
+    def json(self, value: JsonValue) -> None:
+        """Write one JSON document; characters that act on a terminal are written as escapes."""
+        import json  # noqa: PLC0415 - costs more than a command that prints text should pay
+
+        text = json.dumps(value, ensure_ascii=False, indent=2)
+        self._out.write("".join(map(_escaped, text)) + "\n")
+
+    def csv(self, heads: Sequence[str], rows: Iterable[Sequence[str | int | None]]) -> None:
+        """Write RFC 4180 CSV, its text cells guarded against spreadsheets that would run them."""
+        import csv  # noqa: PLC0415 - loaded only where it is asked for
+
+        if isinstance(self._out, TextIOWrapper):
+            self._out.reconfigure(newline="")
+        writer = csv.writer(self._out, lineterminator="\r\n")
+        writer.writerow(heads)
+        writer.writerows([_cell(value) for value in row] for row in rows)
+
+    def complain(self, sentence: str) -> None:
+        """Write one sentence to standard error."""
+        self._out.flush()
+        self._err.write(f"appreg: {shown(sentence)}\n")
+
+    def flush(self) -> None:
+        """Hand on everything written so far."""
+        self._out.flush()
+        self._err.flush()
+
+
+def _never_failing(stream: TextIO) -> TextIO:
+    """Make a stream write escapes for what its encoding lacks."""
+    if isinstance(stream, TextIOWrapper):
+        stream.reconfigure(errors="backslashreplace")
+    return stream
+
+
+def _escaped(character: str) -> str:
+    if character == "\n" or not is_hidden(character):
+        return character
+    code = ord(character)
+    if code > 0xFFFF:
+        code -= 0x10000
+        return f"\\u{0xD800 + (code >> 10):04x}\\u{0xDC00 + (code & 0x3FF):04x}"
+    return f"\\u{code:04x}"
+
+
+def _cell(value: str | int | None) -> str | int:
+    if value is None:
+        return ""
+    return guarded_cell(shown(value)) if isinstance(value, str) else value

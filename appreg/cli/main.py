@@ -1,0 +1,114 @@
+"""The command `appreg`: finds the sub-command, loads that one alone, and tells failures as one sentence."""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Final, NoReturn, Protocol, cast
+
+from appreg import __version__
+from appreg.cli.console import Console
+from appreg.cli.exit_codes import ExitCode
+from appreg.errors import AppregError, UsageRefused
+
+COMMANDS: Final[dict[str, tuple[str, str]]] = {
+    "demo": ("appreg.cli.demo", "build a register of three invented sites and open it"),
+    "due": ("appreg.cli.due", "list what is overdue, due soon or never inspected"),
+    "find": ("appreg.cli.find", "find items by words, tag or the code on a label"),
+    "show": ("appreg.cli.show", "show one item with its results"),
+    "judge": ("appreg.cli.judge", "judge readings against a rule book, without a register"),
+    "interval": ("appreg.cli.interval", "tell how often an item is to be inspected and tested"),
+    "print": ("appreg.cli.print_paper", "write labels, the site register or a visit's report as PDF"),
+    "verify": ("appreg.cli.verify", "check the register file, its journal and that both agree"),
+}
+"""Each sub-command: the module that holds it, and what it does."""
+
+_OPEN_UI: Final = "appreg.cli.open_ui"
+_REGISTER_HELP: Final = "the register file (default: $APPREG_REGISTER, else the one in your data folder)"
+
+
+class CommandModule(Protocol):
+    """What a module of a sub-command offers."""
+
+    def add_options(self, parser: argparse.ArgumentParser) -> None:
+        """Declare the options."""
+
+    def run(self, args: argparse.Namespace, console: Console) -> int:
+        """Do it; returns the exit code."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that tells bad usage as one sentence instead of ending the process."""
+
+    def error(self, message: str) -> NoReturn:
+        """Refuse what was typed."""
+        raise UsageRefused(f"{message} (see {self.prog} --help).")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; returns its exit code."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    console = Console()
+    try:
+        code = _run(words, console)
+        console.flush()
+    except AppregError as problem:
+        console.complain(str(problem))
+        return problem.exit_code
+    except BrokenPipeError:
+        # The reader has gone (say, `| head`): leave quietly, and let nothing flush into the closed pipe.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return ExitCode.FINE
+    except KeyboardInterrupt:
+        console.complain("Stopped.")
+        return ExitCode.FOUND_WRONG
+    return code
+
+
+def _run(words: list[str], console: Console) -> int:
+    if words == ["--version"]:
+        console.line(f"appreg {__version__}")
+        return ExitCode.FINE
+    name = _command_in(words)
+    module = _load(COMMANDS[name][0] if name in COMMANDS else _OPEN_UI)
+    try:
+        args = _parser(name, module).parse_args(words)
+    except SystemExit as done:  # --help and --version, which argparse has printed
+        return int(done.code or 0)
+    return module.run(args, console)
+
+
+def _command_in(words: Sequence[str]) -> str:
+    """Return the sub-command among the words, or an empty text."""
+    after_register = False
+    for word in words:
+        if not after_register and not word.startswith("-"):
+            return word
+        after_register = word == "--register"
+    return ""
+
+
+def _load(module: str) -> CommandModule:
+    return cast("CommandModule", import_module(module))
+
+
+def _parser(name: str, module: CommandModule) -> Parser:
+    """Build the parser; only the sub-command that is asked for declares its options."""
+    parser = Parser(
+        prog="appreg",
+        description="A register of portable appliances: walk round, inspect, judge, label, plan.",
+        epilog="Without a command the register opens on the screen.",
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"appreg {__version__}")
+    parser.add_argument("--register", metavar="FILE", help=_REGISTER_HELP)
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
+    for each, (_, summary) in COMMANDS.items():
+        # A % in a help text would be a format to argparse; none of ours has one.
+        command = commands.add_parser(each, help=summary, description=f"{summary.capitalize()}.", allow_abbrev=False)
+        if each == name:
+            # SUPPRESS: a --register before the command stays in force when none follows it.
+            command.add_argument("--register", metavar="FILE", default=argparse.SUPPRESS, help=_REGISTER_HELP)
+            module.add_options(command)
+    return parser
