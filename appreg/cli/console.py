@@ -68,13 +68,11 @@ def _never_failing(stream: TextIO) -> TextIO:
 
 
 def _escaped(character: str) -> str:
+    """JSON's own escape for a character that acts on a terminal, in UTF-16 units."""
     if character == "\n" or not is_hidden(character):
         return character
-    code = ord(character)
-    if code > 0xFFFF:
-        code -= 0x10000
-        return f"\\u{0xD800 + (code >> 10):04x}\\u{0xDC00 + (code & 0x3FF):04x}"
-    return f"\\u{code:04x}"
+    units = character.encode("utf-16-be", "surrogatepass").hex()
+    return "".join(f"\\u{units[at : at + 4]}" for at in range(0, len(units), 4))
 
 
 def _cell(value: str | int | None) -> str | int:

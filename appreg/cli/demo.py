@@ -1,0 +1,59 @@
+"""`appreg demo`: three invented sites in a register of their own, opened on the screen."""
+
+import argparse
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from appreg.cli.console import Console
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.open_ui import open_on_screen
+from appreg.clock import local_today
+
+if TYPE_CHECKING:
+    from appreg.tasks.build_demo import DemoSummary
+
+DEMO_NAME: Final = "demo.sqlite"
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("--no-ui", action="store_true", help="build it and say what it holds, without opening it")
+    parser.add_argument("--json", action="store_true", help="with --no-ui: write JSON")
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """Build the demo anew, then open it."""
+    from appreg.tasks.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.locate_register import data_folder  # noqa: PLC0415
+
+    path = Path(args.register).expanduser() if args.register else data_folder(os.environ) / DEMO_NAME
+    summary = build_demo(path, today=local_today())
+    if args.no_ui:
+        _tell(summary, console, as_json=args.json)
+    else:
+        open_on_screen(path, console)
+    return ExitCode.FINE
+
+
+def _tell(summary: "DemoSummary", console: Console, *, as_json: bool) -> None:
+    if as_json:
+        console.json(
+            {
+                "register": str(summary.path),
+                "sites": summary.sites,
+                "items": summary.items,
+                "inspections": summary.inspections,
+                "failed": summary.failed,
+                "overdue": summary.overdue,
+                "never_inspected": summary.never,
+                "waiting_labels": summary.waiting_labels,
+            }
+        )
+        return
+    console.line(f"The demo register is {summary.path}")
+    console.line(
+        f"{summary.sites} sites · {summary.items} items · {summary.inspections} inspections · {summary.failed} failed · "
+        f"{summary.overdue} overdue · {summary.never} never inspected · {summary.waiting_labels} labels waiting"
+    )
+    console.line(f"Open it with: appreg --register {summary.path}")

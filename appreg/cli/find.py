@@ -1,0 +1,67 @@
+"""`appreg find`: items by words, tag or the code on a label."""
+
+import argparse
+from typing import TYPE_CHECKING, Final
+
+from appreg.cli.console import Console, JsonValue
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.opening import open_for_reading
+from appreg.errors import NotFound
+
+if TYPE_CHECKING:
+    from appreg.tasks.find_items import FoundItem
+
+_HEADS: Final = ("tag", "item", "site", "location", "state", "last", "next visual", "next test")
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("text", metavar="TEXT_OR_CODE", nargs="+", help="words, a tag, or what a label's code says")
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """Find; exit code 1 where nothing answers."""
+    from appreg.tasks.find_items import find_items  # noqa: PLC0415 - a help text needs no register
+
+    text = " ".join(args.text)
+    with open_for_reading(args) as register:
+        found = find_items(register, text)
+    if args.json:
+        console.json([_as_json(each) for each in found])
+        return ExitCode.FINE if found else ExitCode.FOUND_WRONG
+    if not found:
+        raise NotFound(f"Nothing in the register answers to {text}; try fewer letters of its name, or its tag.")
+    console.table(_HEADS, (_cells(each) for each in found))
+    return ExitCode.FINE
+
+
+def _cells(found: "FoundItem") -> list[str]:
+    item = found.appliance
+    return [
+        item.tag,
+        item.name,
+        found.site.name,
+        found.location.name,
+        item.state.value,
+        item.last_outcome.value if item.last_outcome else "never inspected",
+        item.next_visual.isoformat() if item.next_visual else "-",
+        item.next_test.isoformat() if item.next_test else "-",
+    ]
+
+
+def _as_json(found: "FoundItem") -> JsonValue:
+    item = found.appliance
+    return {
+        "tag": item.tag,
+        "item": item.name,
+        "site": found.site.name,
+        "location": found.location.name,
+        "uid": item.uid,
+        "class": item.appliance_class.value,
+        "type": item.equipment_type.value,
+        "state": item.state.value,
+        "last_outcome": item.last_outcome.value if item.last_outcome else None,
+        "next_visual": item.next_visual.isoformat() if item.next_visual else None,
+        "next_test": item.next_test.isoformat() if item.next_test else None,
+    }

@@ -1,0 +1,51 @@
+"""Opening the register for commands that read it."""
+
+import argparse
+import os
+from typing import TYPE_CHECKING
+
+from appreg.core.uids import Uid
+from appreg.errors import InputRefused
+from appreg.tasks.locate_register import open_existing, register_path
+
+if TYPE_CHECKING:
+    from appreg.core.records import Site
+    from appreg.register.register_file import Register
+
+
+def open_for_reading(args: argparse.Namespace) -> "Register":
+    """Open the register the options name; it is never made here."""
+    return open_existing(register_path(args.register, os.environ))
+
+
+def site_named(register: "Register", named: str) -> "Site":
+    """The site with this name, prefix or key; raises InputRefused naming the sites there are."""
+    from appreg.core.records import Site  # noqa: PLC0415 - only where a site is named
+
+    wanted = named.strip().casefold()
+    sites = register.find(Site)
+    for key in (_prefix, _uid, _name):
+        found = [site for site in sites if key(site) == wanted]
+        if len(found) == 1:
+            return found[0]
+        if found:
+            raise InputRefused(f"--site: {len(found)} sites are named {named}; give the prefix of its tags instead.")
+    known = ", ".join(f"{site.name} ({site.prefix})" for site in sites) or "none yet"
+    raise InputRefused(f"--site: there is no site {named}; the register has {known}.")
+
+
+def site_uid(register: "Register", named: str | None) -> Uid | None:
+    """The key of the site named, or None where none is."""
+    return site_named(register, named).uid if named is not None else None
+
+
+def _prefix(site: "Site") -> str:
+    return site.prefix.casefold()
+
+
+def _uid(site: "Site") -> str:
+    return site.uid.casefold()
+
+
+def _name(site: "Site") -> str:
+    return site.name.casefold()

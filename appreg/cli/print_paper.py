@@ -1,0 +1,113 @@
+"""`appreg print`: labels, the site register, or the report of a visit as PDF."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from appreg.cli.console import Console
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.opening import open_for_reading, site_named, site_uid
+from appreg.cli.operator_name import operator_name
+from appreg.cli.typed_options import whole_number
+from appreg.clock import local_today
+from appreg.errors import UsageRefused
+
+if TYPE_CHECKING:
+    from appreg.register.register_file import Register
+
+_KINDS = ("labels", "register", "report")
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("kind", choices=_KINDS, help="what to print")
+    parser.add_argument("-o", "--output", metavar="FILE", required=True, type=Path, help="the PDF to write")
+    parser.add_argument("--site", metavar="SITE", help="its name, prefix or key")
+    parser.add_argument(
+        "--visit", metavar="VISIT", help="its key, its date, or `latest`; without it a report is of the latest"
+    )
+    parser.add_argument("--stock", metavar="ID", help="labels: a4-24 (the default), a4-40 or a4-65 a sheet")
+    parser.add_argument("--start", metavar="N", type=whole_number, help="labels: the first free place, 1 at top left")
+    parser.add_argument("--next-date", action="store_true", help="labels: print the next date too")
+    parser.add_argument("--again", action="store_true", help="labels: those printed before as well")
+    parser.add_argument("--json", action="store_true", help="write what was printed as JSON")
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """Write the file; exit code 3 where a statutory statement is missing."""
+    if args.kind != "labels" and (args.stock or args.start is not None or args.next_date or args.again):
+        raise UsageRefused(f"--stock, --start, --next-date and --again belong to labels, not to a {args.kind}.")
+    if args.kind == "register" and args.visit:
+        raise UsageRefused("--visit belongs to labels and reports; a register shows every item of a site.")
+    with open_for_reading(args) as register:
+        if args.kind == "labels":
+            _print_labels(register, args, console)
+        elif args.kind == "register":
+            _print_register(register, args, console)
+        else:
+            _print_report(register, args, console)
+    return ExitCode.FINE
+
+
+def _print_labels(register: "Register", args: argparse.Namespace, console: Console) -> None:
+    from appreg.tasks.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.print_labels import print_labels  # noqa: PLC0415
+
+    site = site_uid(register, args.site)
+    printed = print_labels(
+        register,
+        operator_name(),
+        out=args.output,
+        stock_id=args.stock or "a4-24",
+        start=1 if args.start is None else args.start,
+        site=site,
+        visit=visit_named(register, args.visit, site).uid if args.visit else None,
+        with_next_date=args.next_date,
+        again=args.again,
+        today=local_today(),
+    )
+    if args.json:
+        console.json(
+            {
+                "file": str(printed.path),
+                "labels": printed.count,
+                "sheets": printed.sheets,
+                "next_start": printed.next_start,
+                "missing_glyphs": list(printed.missing_glyphs),
+            }
+        )
+        return
+    console.line(
+        f"{printed.path}: {printed.count} labels on {printed.sheets} sheets; "
+        f"the next may start at place {printed.next_start}."
+    )
+    if printed.missing_glyphs:
+        console.line(f"The typeface lacks {' '.join(printed.missing_glyphs)}: a box stands there instead.")
+
+
+def _print_register(register: "Register", args: argparse.Namespace, console: Console) -> None:
+    from appreg.tasks.write_site_register import write_site_register  # noqa: PLC0415 - drawing costs
+
+    if not args.site:
+        raise UsageRefused("Say which site's register to print, with --site NAME.")
+    site = site_named(register, args.site)
+    path = write_site_register(register, site=site.uid, out=args.output, today=local_today())
+    _tell(console, path, f"the register of {site.name}", as_json=args.json)
+
+
+def _print_report(register: "Register", args: argparse.Namespace, console: Console) -> None:
+    from appreg.tasks.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.write_visit_report import write_visit_report  # noqa: PLC0415
+
+    if not args.site and not args.visit:
+        raise UsageRefused("Say which visit to report, with --visit KEY, or --site NAME for its latest.")
+    visit = visit_named(register, args.visit or "latest", site_uid(register, args.site))
+    path = write_visit_report(register, visit=visit.uid, out=args.output, today=local_today())
+    _tell(console, path, f"the report of the visit of {visit.date.isoformat()}", as_json=args.json)
+
+
+def _tell(console: Console, path: Path, what: str, *, as_json: bool) -> None:
+    if as_json:
+        console.json({"file": str(path), "document": what})
+    else:
+        console.line(f"{path}: {what}.")

@@ -1,0 +1,126 @@
+"""`appreg show`: one item with its rules and all that was recorded of it."""
+
+import argparse
+from typing import TYPE_CHECKING
+
+from appreg.cli.console import Console, JsonValue
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.item_json import appliance_as_json, inspection_as_json, interval_as_json
+from appreg.cli.opening import open_for_reading
+from appreg.clock import local_today
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from appreg.core.records import FindingRecord
+    from appreg.tasks.open_bench import PastInspection
+    from appreg.tasks.show_item import ItemPage
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("tag", metavar="TAG", help="the tag in any case, the key, or what the label's code says")
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """Show it; exit code 1 where no item has that tag."""
+    from appreg.tasks.show_item import show_item  # noqa: PLC0415 - a help text needs no register
+
+    with open_for_reading(args) as register:
+        page = show_item(register, args.tag, today=local_today())
+    if args.json:
+        console.json(_as_json(page))
+    else:
+        _show(page, console)
+    return ExitCode.FINE
+
+
+def _as_json(page: "ItemPage") -> JsonValue:
+    return {
+        **appliance_as_json(page.appliance),
+        "site": page.site.name,
+        "location": page.location.name,
+        "client": page.client.name,
+        "category": page.category.name if page.category else None,
+        "environment": page.environment,
+        "visual_state": page.visual_state.value,
+        "test_state": page.test_state.value,
+        "interval": {
+            "user_check": interval_as_json(page.answer.user_check),
+            "visual": interval_as_json(page.answer.visual),
+            "test": interval_as_json(page.answer.test),
+            "title": page.answer.title,
+            "source": page.answer.citation.source,
+            "basis": page.answer.citation.basis.value,
+        },
+        "latest": inspection_as_json(page.latest) if page.latest else None,
+        "history": [inspection_as_json(each) for each in page.history],
+    }
+
+
+def _show(page: "ItemPage", console: Console) -> None:
+    item = page.appliance
+    console.line(f"{item.tag}  {item.name}  {item.appliance_class.label} · {item.equipment_type.label} · {item.state}")
+    console.line(f"{page.site.name}, {page.location.name}, for {page.client.name}")
+    console.line(_plate(page))
+    console.line(f"rules: {page.site.rule_book}, {page.answer.title}")
+    console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
+    console.line(f"next test   {_day(item.next_test, page.test_state)}")
+    for past in page.history:
+        _show_inspection(past, console)
+    if not page.history:
+        console.line("never inspected")
+
+
+def _plate(page: "ItemPage") -> str:
+    item = page.appliance
+    cord = f"cord {item.cord_csa_mm2} mm² × {item.cord_length_m} m" if item.cord_csa_mm2 and item.cord_length_m else ""
+    said = [
+        item.make,
+        item.model,
+        f"serial {item.serial}" if item.serial else "",
+        cord or "cord not known",
+        f"fuse {item.fuse_a} A" if item.fuse_a is not None else "",
+        f"{item.power_w} W" if item.power_w is not None else "",
+        "heating" if item.heating else "",
+        "microwave" if item.microwave else "",
+    ]
+    return " · ".join(part for part in said if part)
+
+
+def _day(day: "date | None", state: str) -> str:
+    return f"{day.isoformat()}, {state}" if day else str(state)
+
+
+def _show_inspection(past: "PastInspection", console: Console) -> None:
+    inspection = past.inspection
+    kind = "inspection and test" if inspection.kind == "combined" else "visual inspection"
+    said = " (corrected since)" if past.superseded else ""
+    by = f"{past.person.name}, {past.instrument.name}" if past.instrument else past.person.name
+    console.line()
+    console.line(f"{inspection.date.isoformat()} {kind}: {inspection.outcome.upper()}{said}, {by}")
+    console.table(
+        ("  check", "reading", "limit", "finding", "arithmetic"),
+        (
+            [f"  {each.check_name}", _figure(each), _limit(each), each.finding, each.arithmetic]
+            for each in past.findings
+        ),
+    )
+    for advice in inspection.advice:
+        console.line(f"  advice: {advice}")
+    if inspection.remarks:
+        console.line(f"  {inspection.remarks}")
+
+
+def _figure(finding: "FindingRecord") -> str:
+    return f"{finding.reading} {finding.unit}".strip() if finding.reading else "-"
+
+
+def _limit(finding: "FindingRecord") -> str:
+    low, high = finding.limit_low, finding.limit_high
+    if low is not None and high is not None:
+        return f"{low}–{high}"
+    if high is not None:
+        return f"≤ {high}"
+    return f"≥ {low}" if low is not None else ""

@@ -1,0 +1,25 @@
+"""Option values that must have a form, refused in one sentence where they have not."""
+
+import argparse
+import re
+from datetime import date
+from typing import Final
+
+_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+def day(text: str) -> date:
+    """A date as ISO 8601 writes it."""
+    if not _DATE.fullmatch(text):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a date; write it as 2026-11-24")
+    try:
+        return date.fromisoformat(text)
+    except ValueError as problem:
+        raise argparse.ArgumentTypeError(f"{text!r} is no day of the calendar; write it as 2026-11-24") from problem
+
+
+def whole_number(text: str) -> int:
+    """A whole number, 0 or more."""
+    if not (text.isascii() and text.isdecimal() and len(text) < 10):  # noqa: PLR2004 - beyond any count of days or places
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number, 0 or more")
+    return int(text)

@@ -1,0 +1,67 @@
+"""From what the register keeps of an item to what a rule book needs to know of it."""
+
+from dataclasses import fields
+from decimal import Decimal
+from typing import Final
+
+from appreg.core.appliances import Cord, ItemFacts
+from appreg.core.interval_tables import EquipmentKey
+from appreg.core.records import Appliance
+
+WATTS_IN_KW: Final = Decimal(1000)
+
+
+def facts_of(item: Appliance) -> ItemFacts:
+    """The facts that limits depend on; a cord of which size or length is not known counts as not known."""
+    return ItemFacts(
+        appliance_class=item.appliance_class,
+        equipment_type=item.equipment_type,
+        cord=_cord_of(item),
+        power_kw=None if item.power_w is None else Decimal(item.power_w) / WATTS_IN_KW,
+        heating=item.heating,
+        microwave=item.microwave,
+        rcd=item.rcd,
+        rcd_rating_ma=item.rcd_rating_ma,
+        rcd_delay_ms=item.rcd_delay_ms,
+        fuse_a=item.fuse_a,
+        moulded_plug=item.moulded_plug,
+        double_leakage=item.double_leakage,
+        unsuitable_500v=item.unsuitable_500v,
+        flat_earth_limit_ohm=item.flat_earth_limit_ohm,
+    )
+
+
+def equipment_key_of(item: Appliance) -> EquipmentKey:
+    """What a row of an interval table is selected by."""
+    return EquipmentKey(
+        appliance_class=item.appliance_class,
+        equipment_type=item.equipment_type,
+        battery=item.battery,
+        rcd_mounting=item.rcd_mounting,
+    )
+
+
+def facts_text(facts: ItemFacts) -> str:
+    """The facts as canonical JSON: keys in order, decimals as text, what is not known left out."""
+    import json  # noqa: PLC0415 - only writing needs it
+
+    known: dict[str, object] = {}
+    for field in fields(facts):
+        value = getattr(facts, field.name)
+        if isinstance(value, Cord):
+            known[field.name] = {
+                "csa_mm2": str(value.csa_mm2),
+                "length_m": str(value.length_m),
+                "tinned": value.tinned,
+            }
+        elif isinstance(value, Decimal):
+            known[field.name] = str(value)
+        elif value is not None:
+            known[field.name] = value
+    return json.dumps(known, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+def _cord_of(item: Appliance) -> Cord | None:
+    if item.cord_csa_mm2 is None or item.cord_length_m is None:
+        return None
+    return Cord(csa_mm2=item.cord_csa_mm2, length_m=item.cord_length_m, tinned=item.tinned)

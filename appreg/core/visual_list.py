@@ -1,0 +1,49 @@
+"""What a visual inspection looks at: the lines of the list, and which belong to which type of item."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from appreg.core.appliances import EquipmentType
+from appreg.core.rule_values import Basis, Citation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisualLine:
+    """One thing to look at."""
+
+    id: str
+    title: str
+    """One word for the list, say 'plug'."""
+    look_for: str
+    """What would fail it."""
+    types: frozenset[EquipmentType]
+    """The types it belongs to; empty: every type."""
+    citation: Citation
+
+
+@cache
+def all_visual_lines() -> Mapping[str, VisualLine]:
+    """Every line by its id, in the order in which they are looked at."""
+    text = files("appreg.core").joinpath("rule_books", "visual_list.toml").read_text("utf-8")
+    data = tomllib.loads(text)
+    lines: dict[str, VisualLine] = {}
+    for row in data["line"]:
+        lines[row["id"]] = VisualLine(
+            id=row["id"],
+            title=row["title"],
+            look_for=row["look_for"],
+            types=frozenset(EquipmentType(each) for each in row.get("types", ())),
+            citation=Citation(source=row["source"], edition=row.get("edition", ""), basis=Basis(row["basis"])),
+        )
+    return lines
+
+
+def visual_lines(equipment_type: EquipmentType, ids: tuple[str, ...] = ()) -> tuple[VisualLine, ...]:
+    """The lines with these ids, or where none are given those of the type of item."""
+    lines = all_visual_lines()
+    if ids:
+        return tuple(lines[each] for each in ids if each in lines)
+    return tuple(line for line in lines.values() if not line.types or equipment_type in line.types)

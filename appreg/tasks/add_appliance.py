@@ -1,0 +1,75 @@
+"""Add an appliance: defaults from its category, a tag from its site."""
+
+from dataclasses import replace
+from typing import Unpack
+
+from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.records import Appliance, AssetTag, Category, Site
+from appreg.core.uids import Uid
+from appreg.register.appliance_lists import last_number
+from appreg.register.register_file import Register
+from appreg.tasks.check_record import checked
+from appreg.tasks.item_fields import ItemFields
+
+
+def add_appliance(
+    register: Register,
+    who: str,
+    *,
+    site: Uid,
+    location: Uid,
+    name: str = "",
+    category: Uid | None = None,
+    tag: str = "",
+    **fields: Unpack[ItemFields],
+) -> Appliance:
+    """Add an item; a field left out is the category's default, an empty tag the next of the site's prefix.
+
+    Without category or class the class is not known (judged as Class I) and the type portable.
+    """
+    with register.change(who) as change:
+        kind = register.get(Category, category) if category else None
+        place = register.get(Site, site)
+        item = drafted(change.new_uid(), place, location, kind, name)
+        item = replace(item, tag=AssetTag(tag.strip() or next_tags(register, place, 1)[0]), **fields)
+        item = checked(register, item)
+        change.put(item)
+    return item
+
+
+def drafted(uid: Uid, site: Site, location: Uid, category: Category | None, name: str) -> Appliance:
+    """An item with the defaults of its category and no tag yet."""
+    if category is None:
+        return Appliance(
+            uid=uid,
+            site=site.uid,
+            location=location,
+            tag=AssetTag(""),
+            name=name,
+            appliance_class=ApplianceClass.UNKNOWN,
+            equipment_type=EquipmentType.PORTABLE,
+        )
+    return Appliance(
+        uid=uid,
+        site=site.uid,
+        location=location,
+        category=category.uid,
+        tag=AssetTag(""),
+        name=name or category.name,
+        appliance_class=category.appliance_class,
+        equipment_type=category.equipment_type,
+        cord_csa_mm2=category.cord_csa_mm2,
+        cord_length_m=category.cord_length_m,
+        fuse_a=category.fuse_a,
+        power_w=category.power_w,
+        heating=category.heating,
+        microwave=category.microwave,
+        unsuitable_500v=category.unsuitable_500v,
+        battery=category.battery,
+    )
+
+
+def next_tags(register: Register, site: Site, count: int) -> tuple[str, ...]:
+    """The next automatic tags of a site: KL-001 after none, KL-042 after KL-041."""
+    last = last_number(register, site.prefix)
+    return tuple(f"{site.prefix}-{number:03d}" for number in range(last + 1, last + 1 + count))

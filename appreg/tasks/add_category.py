@@ -1,0 +1,49 @@
+"""Add a category: a kind of item whose defaults fill the form."""
+
+from decimal import Decimal
+
+from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.records import Category
+from appreg.register.register_file import Register
+from appreg.tasks.check_record import checked
+
+
+def add_category(
+    register: Register,
+    who: str,
+    *,
+    code: str,
+    name: str,
+    appliance_class: ApplianceClass,
+    equipment_type: EquipmentType,
+    cord_csa_mm2: Decimal | None = None,
+    cord_length_m: Decimal | None = None,
+    fuse_a: Decimal | None = None,
+    power_w: int | None = None,
+    heating: bool = False,
+    microwave: bool = False,
+    unsuitable_500v: bool = False,
+    battery: bool = False,
+    visual_items: tuple[str, ...] = (),
+) -> Category:
+    """Add a category; raises InputRefused where its code is taken."""
+    with register.change(who) as change:
+        category = Category(
+            uid=change.new_uid(),
+            code=code,
+            name=name,
+            appliance_class=appliance_class,
+            equipment_type=equipment_type,
+            cord_csa_mm2=cord_csa_mm2,
+            cord_length_m=cord_length_m,
+            fuse_a=fuse_a,
+            power_w=power_w,
+            heating=heating,
+            microwave=microwave,
+            unsuitable_500v=unsuitable_500v,
+            battery=battery,
+            visual_items=visual_items,
+        )
+        category = checked(register, category)
+        change.put(category)
+    return category

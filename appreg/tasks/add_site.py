@@ -1,0 +1,39 @@
+"""Add a site: a place that is visited, with the rules that hold there."""
+
+from appreg.core.records import Site
+from appreg.core.uids import Uid
+from appreg.register.register_file import Register
+from appreg.tasks.check_record import checked
+
+
+def add_site(
+    register: Register,
+    who: str,
+    *,
+    client: Uid,
+    name: str,
+    prefix: str,
+    environment: str,
+    address: str = "",
+    rule_book: str = "gb",
+    interval_table: str = "",
+    landlord_profile: str = "",
+    notes: str = "",
+) -> Site:
+    """Add a site; raises InputRefused where its prefix is taken or its rules do not exist."""
+    with register.change(who) as change:
+        site = Site(
+            uid=change.new_uid(),
+            client=client,
+            name=name,
+            address=address,
+            prefix=prefix,
+            rule_book=rule_book,
+            interval_table=interval_table,
+            environment=environment,
+            landlord_profile=landlord_profile,
+            notes=notes,
+        )
+        site = checked(register, site)
+        change.put(site)
+    return site

@@ -1,0 +1,117 @@
+"""Walk round: one typed line, one item or several in the register."""
+
+import re
+from dataclasses import dataclass, replace
+from typing import Final, Unpack, cast
+
+from appreg.core.records import Appliance, AssetTag, Category, Location, Site
+from appreg.core.uids import Uid
+from appreg.errors import InputRefused
+from appreg.register.register_file import Register
+from appreg.tasks.add_appliance import drafted, next_tags
+from appreg.tasks.check_record import checked
+from appreg.tasks.item_fields import ItemFields, WalkedFields
+from appreg.tasks.suggest_categories import suggest_categories
+
+__all__ = ["WalkedLine", "add_walked_items", "preview_items", "suggest_categories"]
+
+MOST_AT_ONCE: Final = 50
+"""A larger figure before a name is part of the name."""
+_COUNTED: Final = re.compile(r"(?P<count>\d{1,3})\s+(?P<name>\S.*)")
+_UNITS: Final = frozenset({"v", "kv", "w", "kw", "a", "ma", "mm", "cm", "m", "l", "kg", "way", "gang", "in", "inch"})
+"""After a figure these measure the item: `2 kW heater` is one heater."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WalkedLine:
+    """What one typed line would add."""
+
+    count: int
+    name: str
+    """As it will stand in the register."""
+    category: Category | None
+    """None: no category answers, so the class is not known and the type portable."""
+    tags: tuple[str, ...]
+    """The tags that would be given, in order."""
+    like: Appliance | None
+    """The first item as it would be added; None where nothing is typed yet."""
+
+
+def preview_items(register: Register, location: Uid, typed: str, **overrides: Unpack[WalkedFields]) -> WalkedLine:
+    """What the line would add, without adding it."""
+    count, words = counted(typed)
+    if not words:
+        return WalkedLine(count=0, name="", category=None, tags=(), like=None)
+    site = register.get(Site, register.get(Location, location).site)
+    items = _drafts(register, site, location, typed, overrides)
+    category = items[0].category
+    return WalkedLine(
+        count=count,
+        name=items[0].name,
+        category=register.get(Category, category) if category else None,
+        tags=tuple(item.tag for item in items),
+        like=items[0],
+    )
+
+
+def add_walked_items(
+    register: Register, who: str, *, location: Uid, typed: str, **overrides: Unpack[WalkedFields]
+) -> tuple[Appliance, ...]:
+    """Add what the line says: `4 desk lamp` adds four, in one change.
+
+    `overrides` are fields of an appliance, `category` among them; raises InputRefused where one cannot be accepted.
+    """
+    with register.change(who) as change:
+        site = register.get(Site, register.get(Location, location).site)
+        items = tuple(
+            checked(register, replace(item, uid=change.new_uid()))
+            for item in _drafts(register, site, location, typed, overrides)
+        )
+        for item in items:
+            change.put(item)
+    return items
+
+
+def counted(typed: str) -> tuple[int, str]:
+    """Split `4 desk lamp` into 4 and `desk lamp`; a figure that measures the item stays in its name."""
+    text = " ".join(typed.split())
+    found = _COUNTED.fullmatch(text)
+    if not found:
+        return 1, text
+    count, name = int(found["count"]), found["name"]
+    if not 1 <= count <= MOST_AT_ONCE or name.split()[0].casefold() in _UNITS:
+        return 1, text
+    return count, name
+
+
+def _drafts(register: Register, site: Site, location: Uid, typed: str, overrides: WalkedFields) -> list[Appliance]:
+    count, words = counted(typed)
+    if not words:
+        raise InputRefused("walk-round: nothing is typed; type what the item is, say kettle.")
+    given = overrides.copy()
+    category = _category(register, words, given)
+    tag = given.pop("tag", "").strip()
+    if tag and count > 1:
+        raise InputRefused(f"walk-round: one tag cannot stand on {count} items; leave it out and they are numbered.")
+    tags = (tag,) if tag else next_tags(register, site, count)
+    name = given.pop("name", "").strip() or _name(words, category)
+    # Every item of the line is alike but for its tag; keys are given when it is added.
+    item = replace(drafted(Uid(""), site, location, category, name), **cast("ItemFields", given))
+    return [replace(item, tag=AssetTag(each)) for each in tags]
+
+
+def _category(register: Register, words: str, given: WalkedFields) -> Category | None:
+    if "category" in given:
+        chosen = given.pop("category")
+        return register.get(Category, chosen) if chosen else None
+    suggested = suggest_categories(register, words, limit=1)
+    return suggested[0] if suggested else None
+
+
+def _name(words: str, category: Category | None) -> str:
+    """A code or the beginning of a category's name stands for the name; anything longer is kept as typed."""
+    if category is not None:
+        typed = words.casefold()
+        if category.code.casefold() == typed or category.name.casefold().startswith(typed):
+            return category.name
+    return words[0].upper() + words[1:]

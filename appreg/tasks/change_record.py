@@ -1,0 +1,74 @@
+"""Change a record: the same validation for every kind."""
+
+from dataclasses import replace
+from typing import TypeVar
+
+from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
+from appreg.core.rule_book_loading import load_rule_book
+from appreg.errors import InputRefused
+from appreg.register.appliance_lists import appliances_of
+from appreg.register.changes import Change
+from appreg.register.inspection_lists import inspections_of_visit
+from appreg.register.register_file import Register
+from appreg.schedule.interval_choice import interval_table
+from appreg.tasks.check_record import checked
+from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.settle_standing import read_standing, settled
+
+Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
+
+
+def change_record(register: Register, who: str, record: Changeable) -> Changeable:
+    """Keep a record as it now is; raises InputRefused where a field cannot be accepted.
+
+    Next dates follow in the same transaction where class, place, environment or table change.
+    State and latest result are not changed here: set_service_state and record_inspection do that.
+    """
+    with register.change(who) as change:
+        kept = checked(register, record)
+        if isinstance(kept, Appliance):
+            kept = _with_own_results(register, kept)
+        if isinstance(kept, Visit):
+            _refuse_moved_visit(register, kept)
+        if isinstance(kept, Site):
+            _refuse_orphaned_environments(register, kept)
+        change.put(kept)
+        if isinstance(kept, Site):
+            _settle(register, change, appliances_of(register, site=kept.uid))
+        if isinstance(kept, Location):
+            _settle(register, change, appliances_of(register, location=kept.uid))
+    return kept
+
+
+def _with_own_results(register: Register, item: Appliance) -> Appliance:
+    before = register.get(Appliance, item.uid)
+    standing = read_standing(register, item.uid)
+    return settled(replace(item, state=before.state), standing, RuleFinder(register).of(item))
+
+
+def _settle(register: Register, change: Change, items: list[Appliance]) -> None:
+    rules = RuleFinder(register)
+    for item in items:
+        if item.last_inspection:
+            change.put(settled(item, read_standing(register, item.uid), rules.of(item)))
+
+
+def _refuse_moved_visit(register: Register, visit: Visit) -> None:
+    before = register.get(Visit, visit.uid)
+    same = (before.site, before.date, before.person, before.instrument)
+    if same != (visit.site, visit.date, visit.person, visit.instrument) and inspections_of_visit(register, visit.uid):
+        raise InputRefused(
+            f"visit of {before.date.isoformat()}: inspections are recorded on it, so its site, date, person and "
+            "instrument stay; start another visit."
+        )
+
+
+def _refuse_orphaned_environments(register: Register, site: Site) -> None:
+    """Another table may lack the environments that the site's locations name."""
+    known = interval_table(load_rule_book(site.rule_book), site.interval_table).environments
+    for location in register.find(Location, site=site.uid):
+        if location.environment and location.environment not in known:
+            raise InputRefused(
+                f"site {site.name}: its location “{location.name}” has the environment “{location.environment}”, "
+                "which that interval table does not know; change the location first."
+            )

@@ -1,0 +1,28 @@
+"""Choose a visit by its key, its date, or as the latest."""
+
+from appreg.core.records import Site, Visit
+from appreg.core.uids import Uid
+from appreg.errors import InputRefused, NotFound
+from appreg.register.register_file import Register
+
+
+def visit_named(register: Register, named: str, site: Uid | None = None) -> Visit:
+    """The visit meant, at the site if one is given; raises NotFound, or InputRefused where several are meant."""
+    visits = sorted(visits_of(register, site), key=lambda each: (each.date, each.uid))
+    wanted = named.strip()
+    if wanted.casefold() == "latest":
+        found = visits[-1:]
+    else:
+        found = [each for each in visits if wanted.upper() == each.uid or wanted == each.date.isoformat()]
+    if not found:
+        where = f" at {register.get(Site, site).name}" if site else ""
+        raise NotFound(f"There is no visit {wanted}{where}; name it by its key or its date, or ask for the latest.")
+    if len(found) > 1:
+        keys = ", ".join(each.uid for each in found)
+        raise InputRefused(f"{len(found)} visits are of {wanted}; name one by its key: {keys}.")
+    return found[0]
+
+
+def visits_of(register: Register, site: Uid | None = None) -> list[Visit]:
+    """The visits at a site, or all."""
+    return register.find(Visit, site=site) if site else register.find(Visit)

@@ -1,0 +1,45 @@
+"""Find items by the code on a label, a tag, or words."""
+
+from dataclasses import dataclass
+
+from appreg.core.records import Appliance, Location, Site
+from appreg.core.uids import Uid, is_uid
+from appreg.errors import NotFound
+from appreg.paper.qr_codes import uid_in
+from appreg.register.appliance_lists import appliance_by_tag
+from appreg.register.register_file import Register
+from appreg.register.search import search
+from appreg.tasks.find_rules import RuleFinder
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundItem:
+    """One item that answers."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+
+
+def find_items(register: Register, text: str, *, limit: int = 200) -> tuple[FoundItem, ...]:
+    """The items that answer to a label's code, a key, a tag in any case, or words; the likeliest first."""
+    exact = item_named(register, text)
+    items = [exact] if exact else search(register, text.strip(), limit=limit)
+    rules = RuleFinder(register)
+    return tuple(
+        FoundItem(appliance=item, site=rules.site(item.site), location=rules.location(item.location)) for item in items
+    )
+
+
+def item_named(register: Register, text: str) -> Appliance | None:
+    """The one item with this label's code, key or tag; None where there is none."""
+    wanted = text.strip()
+    uid = uid_in(wanted)
+    if uid is None and is_uid(wanted.upper()):
+        uid = Uid(wanted.upper())
+    if uid is not None:
+        try:
+            return register.get(Appliance, uid)
+        except NotFound:
+            return None
+    return appliance_by_tag(register, wanted.upper()) if wanted else None

@@ -1,0 +1,54 @@
+"""Keep remedial actions in step with inspections: a failure opens one, the pass that mends it closes it."""
+
+from dataclasses import replace
+
+from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.records import FindingRecord, Inspection
+from appreg.core.text import LONGEST
+from appreg.core.work_records import RemedialAction
+from appreg.register.changes import Change
+from appreg.register.register_file import Register
+
+
+def keep_remedial_actions(
+    register: Register,
+    change: Change,
+    inspection: Inspection,
+    findings: tuple[FindingRecord, ...],
+    *,
+    stands: Inspection | None,
+) -> None:
+    """Open an action for this failure, or close those that nothing stands behind any more.
+
+    `stands` is the failure that stands after this inspection; None where the item has passed since.
+    """
+    if inspection.outcome is Outcome.FAIL:
+        change.put(_opened(register, change, inspection, _to_put_right(findings)))
+    elif inspection.outcome is Outcome.PASS and stands is None:
+        for action in register.find(RemedialAction, appliance=inspection.appliance, closed_by=None):
+            change.put(replace(action, closed_by=inspection.uid))
+
+
+def _opened(register: Register, change: Change, inspection: Inspection, what: str) -> RemedialAction:
+    """A correction that fails too takes over the action of the record it replaces."""
+    if inspection.supersedes:
+        for action in register.find(RemedialAction, inspection=inspection.supersedes, closed_by=None):
+            return replace(action, inspection=inspection.uid, what=what)
+    return RemedialAction(
+        uid=change.new_uid(),
+        appliance=inspection.appliance,
+        inspection=inspection.uid,
+        what=what,
+        opened_on=inspection.date,
+    )
+
+
+def _to_put_right(findings: tuple[FindingRecord, ...]) -> str:
+    failed = [each for each in findings if each.finding == CheckResult.FAIL]
+    return "; ".join(_line(each) for each in failed)[:LONGEST]
+
+
+def _line(finding: FindingRecord) -> str:
+    name = finding.check_name.replace("-", " ")
+    said = finding.remark or " ".join(part for part in (finding.reading, finding.unit) if part)
+    return f"{name}: {said}" if said else name

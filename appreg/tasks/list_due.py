@@ -1,0 +1,121 @@
+"""List what is due: across all sites or at one."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from appreg.core.item_facts import equipment_key_of
+from appreg.core.records import Appliance, Location, Site
+from appreg.core.uids import Uid
+from appreg.errors import InputRefused
+from appreg.register.due_lists import What, due_rows, never_inspected, withdrawn_items
+from appreg.register.register_file import Register
+from appreg.schedule.due_reasons import due_reason
+from appreg.schedule.due_states import DueState
+from appreg.tasks.find_rules import RuleFinder
+
+_FARTHEST: Final = 36_525
+"""A century in days: farther ahead than any interval reaches, and never past the calendar's end."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueCounts:
+    """How many lines stand in each state, and how many items are out of use."""
+
+    overdue: int
+    due_soon: int
+    never: int
+    """Items in service that were never inspected."""
+    withdrawn: int
+    """Items withdrawn from service; they have no lines."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueLine:
+    """One inspection that is due of one item."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+    what: What
+    due: date | None
+    """None: never inspected."""
+    state: DueState
+    days: int | None
+    """Days from today, negative when overdue."""
+    because: str
+    """The row of the interval table and its figure."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueBoard:
+    """All that is overdue, due soon or never inspected."""
+
+    on: date
+    within_days: int
+    counts: DueCounts
+    lines: tuple[DueLine, ...]
+    """By date, those never inspected last."""
+
+
+def list_due(register: Register, *, today: date, within_days: int = 30, site: Uid | None = None) -> DueBoard:
+    """List what is overdue, due within so many days, or was never inspected, of items in service."""
+    if within_days < 0:
+        raise InputRefused(f"within: {within_days} days lie in the past; give 0 or more.")
+    rules = RuleFinder(register)
+    until = today + timedelta(days=min(within_days, _FARTHEST))
+    lines = [
+        _dated_line(rules, item, what, due, (due - today).days)
+        for item, what, due in due_rows(register, until=until, site=site)
+    ]
+    never = [line for item in never_inspected(register, site=site) if (line := _never_line(rules, item)) is not None]
+    counts = DueCounts(
+        overdue=sum(line.state is DueState.OVERDUE for line in lines),
+        due_soon=sum(line.state is DueState.DUE_SOON for line in lines),
+        never=len(never),
+        withdrawn=len(withdrawn_items(register, site=site)),
+    )
+    return DueBoard(on=today, within_days=within_days, counts=counts, lines=(*lines, *never))
+
+
+def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, days: int) -> DueLine:
+    return DueLine(
+        appliance=item,
+        site=rules.site(item.site),
+        location=rules.location(item.location),
+        what=what,
+        due=due,
+        # Rows reach as far as is soon: what is not late is soon.
+        state=DueState.OVERDUE if days < 0 else DueState.DUE_SOON,
+        days=days,
+        because=_because(rules, item, what),
+    )
+
+
+def _never_line(rules: RuleFinder, item: Appliance) -> DueLine | None:
+    """An item for which the table asks nothing is not waited for."""
+    answer = rules.answer(item)
+    if answer.visual is None and answer.test is None:
+        return None
+    what: What = "visual" if answer.test is None else "test"
+    return DueLine(
+        appliance=item,
+        site=rules.site(item.site),
+        location=rules.location(item.location),
+        what=what,
+        due=None,
+        state=DueState.NEVER,
+        days=None,
+        because=_because(rules, item, what),
+    )
+
+
+def _because(rules: RuleFinder, item: Appliance, what: What) -> str:
+    answer, longer = rules.answer(item), bool(item.longer_interval_reason)
+    interval = answer.test if what == "test" else answer.visual
+    profile = rules.profile(item)
+    if what == "test" and profile and profile.test_max:
+        chosen = interval.chosen(longer) if interval else None
+        if chosen is None or profile.test_max < chosen:
+            return f"{profile.title}, at most {profile.test_max.words}"
+    return due_reason(answer, interval, equipment_key_of(item), longer=longer)

@@ -1,0 +1,54 @@
+"""Find the register file, and open it."""
+
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from appreg.clock import Clock, system_clock
+from appreg.errors import InputRefused
+
+if TYPE_CHECKING:
+    from appreg.register.register_file import Register
+
+FILE_NAME: Final = "register.sqlite"
+VARIABLE: Final = "APPREG_REGISTER"
+
+
+def register_path(option: str | None, environ: Mapping[str, str]) -> Path:
+    """Return the file named by the option, else by $APPREG_REGISTER, else the one in the data folder."""
+    named = option if option is not None else environ.get(VARIABLE, "")
+    if option == "":
+        raise InputRefused("--register: no file is named; give the path of a register.")
+    return Path(named).expanduser() if named else data_folder(environ) / FILE_NAME
+
+
+def data_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
+    """Return the folder where this person's programs keep their data."""
+    if platform == "win32":
+        return Path(environ.get("APPDATA") or Path.home() / "AppData" / "Roaming") / "appreg"
+    if platform == "darwin":
+        return Path.home() / "Library" / "Application Support" / "appreg"
+    return Path(environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share") / "appreg"
+
+
+def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
+    """Open a register that is there already; raises InputRefused where there is none."""
+    from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
+
+    if not path.is_file():
+        raise InputRefused(f"No register at {path}: open it once with `appreg`, or name another with --register.")
+    return open_register(path, clock=clock, create=False)
+
+
+def open_or_create(path: Path, *, clock: Clock = system_clock) -> "Register":
+    """Open a register, making the file and its folder on first use."""
+    from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
+
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise InputRefused(
+            f"The folder {path.parent} cannot be made ({problem.strerror}); name another with --register."
+        ) from problem
+    return open_register(path, clock=clock)

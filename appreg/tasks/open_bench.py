@@ -1,0 +1,155 @@
+"""Open one item on the bench: what it is, what it needs, and what was found before."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from appreg.core.appliances import ItemFacts, ServiceState
+from appreg.core.asset_tags import tag_order
+from appreg.core.checks import Check
+from appreg.core.interval_tables import IntervalAnswer, LandlordProfile
+from appreg.core.item_facts import facts_of
+from appreg.core.records import (
+    Appliance,
+    Category,
+    FindingRecord,
+    Inspection,
+    InspectionKind,
+    Instrument,
+    Location,
+    Person,
+    Site,
+    Visit,
+)
+from appreg.core.required_checks import required_checks
+from appreg.core.rule_book import RuleBook
+from appreg.core.uids import Uid
+from appreg.core.visual_list import VisualLine, visual_lines
+from appreg.register.appliance_lists import appliances_of
+from appreg.register.inspection_lists import (
+    effective_inspections,
+    findings_of,
+    inspections_of,
+    inspections_of_visit,
+    is_withdrawn,
+)
+from appreg.register.register_file import Register
+from appreg.schedule.due_dates import NextDates, next_dates
+from appreg.tasks.find_rules import rules_of
+from appreg.tasks.settle_standing import standing_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PastInspection:
+    """An earlier inspection with all that belongs to it."""
+
+    inspection: Inspection
+    findings: tuple[FindingRecord, ...]
+    person: Person
+    instrument: Instrument | None
+    superseded: bool
+    """A later correction stands in its place."""
+    taken_back: bool
+    """It was undone and counts for nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchItem:
+    """One item as the bench shows it."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+    category: Category | None
+    book: RuleBook
+    environment: str
+    """Id of the environment that holds: the location's, else the site's."""
+    answer: IntervalAnswer
+    profile: LandlordProfile | None
+    """The statutory duty at this site, if any."""
+    facts: ItemFacts
+    required: tuple[Check, ...]
+    """The checks of a combined inspection and test, in order."""
+    visual_lines: tuple[VisualLine, ...]
+    """What to look at, by category or type."""
+    history: tuple[PastInspection, ...]
+    """Newest first."""
+    today: date
+
+    def dates_if_passed(self, kind: InspectionKind) -> NextDates:
+        """The next dates if the item passed such an inspection today."""
+        item = self.appliance
+        return next_dates(
+            self.answer,
+            inspected=self.today,
+            tested=self.today if kind is InspectionKind.COMBINED else _last_tested(self.history),
+            longer=bool(item.longer_interval_reason),
+            test_max=self.profile.test_max if self.profile else None,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitItem:
+    """One item to be seen on a visit."""
+
+    appliance: Appliance
+    location: Location
+    inspection: Inspection | None
+    """What was recorded of it on this visit; None: still to do."""
+
+
+def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchItem:
+    """Gather all that the bench shows of one item; raises NotFound."""
+    item = register.get(Appliance, appliance_uid)
+    rules = rules_of(register, item)
+    facts = facts_of(item)
+    category = register.get(Category, item.category) if item.category else None
+    return BenchItem(
+        appliance=item,
+        site=rules.site,
+        location=rules.location,
+        category=category,
+        book=rules.book,
+        environment=rules.environment,
+        answer=rules.answer,
+        profile=rules.profile,
+        facts=facts,
+        required=required_checks(facts, rules.book),
+        visual_lines=visual_lines(item.equipment_type, category.visual_items if category else ()),
+        history=history_of_item(register, item.uid),
+        today=today,
+    )
+
+
+def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection, ...]:
+    """All inspections of an item, newest first, corrections and what they replace alike."""
+    inspections = inspections_of(register, appliance)
+    counting = {each.uid for each in effective_inspections(register, appliance)}
+    taken_back = {each.uid for each in inspections if each.uid not in counting and is_withdrawn(register, each.uid)}
+    return tuple(
+        PastInspection(
+            inspection=each,
+            findings=tuple(findings_of(register, each.uid)),
+            person=register.get(Person, each.person),
+            instrument=register.get(Instrument, each.instrument) if each.instrument else None,
+            superseded=each.uid not in counting and each.uid not in taken_back,
+            taken_back=each.uid in taken_back,
+        )
+        for each in inspections
+    )
+
+
+def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
+    """The items of the visit's site that may be on the bench, in the order of their tags."""
+    visit = register.get(Visit, visit_uid)
+    done = {each.appliance: each for each in inspections_of_visit(register, visit_uid)}
+    locations = {each.uid: each for each in register.find(Location, site=visit.site)}
+    items = appliances_of(register, site=visit.site, states=(ServiceState.IN_SERVICE, ServiceState.WITHDRAWN))
+    return [
+        VisitItem(appliance=item, location=locations[item.location], inspection=done.get(item.uid))
+        for item in sorted(items, key=lambda each: tag_order(each.tag))
+    ]
+
+
+def _last_tested(history: tuple[PastInspection, ...]) -> date | None:
+    counting = [past.inspection for past in history if not past.superseded and not past.taken_back]
+    return standing_of(counting, [past.inspection for past in history]).tested_on

@@ -1,0 +1,254 @@
+"""Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from appreg.core.appliances import ServiceState
+from appreg.core.checks import Check, Entries
+from appreg.core.item_facts import facts_of, facts_text
+from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.records import (
+    Appliance,
+    FindingRecord,
+    Inspection,
+    InspectionKind,
+    LabelKind,
+    QueuedLabel,
+    Visit,
+)
+from appreg.core.rule_book import RuleBook
+from appreg.core.text import clean
+from appreg.core.uids import Uid
+from appreg.core.verdicts import Finding, Judgement, judge
+from appreg.errors import InputRefused
+from appreg.register.changes import Change
+from appreg.register.inspection_lists import effective_inspections, inspections_of
+from appreg.register.register_file import Register
+from appreg.tasks.check_record import LONGEST_NOTE
+from appreg.tasks.find_rules import rules_of
+from appreg.tasks.keep_remedial_actions import keep_remedial_actions
+from appreg.tasks.settle_standing import Standing, settled, standing_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SavedInspection:
+    """What was kept."""
+
+    inspection: Inspection
+    findings: tuple[FindingRecord, ...]
+    appliance: Appliance
+    """The item with its new state, latest result and next dates."""
+    label: QueuedLabel | None
+    """None after an incomplete inspection."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Words:
+    """What is said beside the readings."""
+
+    remarks: str
+    by_check: Mapping[Check, str]
+    attempts: Mapping[Check, tuple[str, ...]]
+    reason: str
+
+
+def record_inspection(
+    register: Register,
+    who: str,
+    *,
+    appliance: Uid,
+    visit: Uid,
+    kind: InspectionKind,
+    entries: Entries,
+    remarks: str = "",
+    check_remarks: Mapping[Check, str] | None = None,
+    attempts: Mapping[Check, tuple[str, ...]] | None = None,
+    supersedes: Uid | None = None,
+    reason: str = "",
+) -> SavedInspection:
+    """Judge and keep one inspection; raises InputRefused where it cannot be kept as asked.
+
+    A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
+    """
+    words = _cleaned(remarks, check_remarks or {}, attempts or {}, reason)
+    with register.change(who) as change:
+        item, on = register.get(Appliance, appliance), register.get(Visit, visit)
+        every, counting = inspections_of(register, appliance), effective_inspections(register, appliance)
+        _refuse_wrong_place(item, on)
+        _refuse_wrong_correction(counting, on, supersedes, words.reason)
+        rules = rules_of(register, item)
+        judgement = judged(item, kind, entries, rules.book)
+        inspection = _inspection(
+            change.new_uid(),
+            item,
+            on,
+            kind=kind,
+            judgement=judgement,
+            book=rules.book,
+            words=words,
+            supersedes=supersedes,
+        )
+        others = [each for each in counting if each.uid != supersedes]
+        _refuse_look_after_failure(item, inspection, standing_of(others, every))
+        findings = tuple(
+            _finding_record(change.new_uid(), inspection.uid, at, finding, words)
+            for at, finding in enumerate(judgement.findings, 1)
+        )
+        before, after = standing_of(counting, every), standing_of([*others, inspection], [*every, inspection])
+        kept = _with_state(settled(item, after, rules), before, after)
+        change.put(inspection)
+        for finding in findings:
+            change.put(finding)
+        change.put(kept)
+        label = _queue_label(register, change, inspection) if after.last == inspection else None
+        keep_remedial_actions(register, change, inspection, findings, stands=after.failure)
+    return SavedInspection(inspection=inspection, findings=findings, appliance=kept, label=label)
+
+
+def judged(item: Appliance, kind: InspectionKind, entries: Entries, book: RuleBook) -> Judgement:
+    """Judge what was entered; of a visual inspection the visual check alone decides.
+
+    Raises InputRefused where a visual inspection brings readings, so that none is lost.
+    """
+    facts = facts_of(item)
+    if kind is InspectionKind.COMBINED:
+        return judge(facts, entries, book)
+    if entries != Entries(visual=entries.visual):
+        raise InputRefused(
+            f"{item.tag}: a visual inspection keeps the visual check alone; "
+            "record a combined inspection and test to keep the readings."
+        )
+    whole = judge(facts, entries, book)
+    findings = tuple(each for each in whole.findings if each.check is Check.VISUAL)
+    missing = tuple(each for each in whole.missing if each is Check.VISUAL)
+    return Judgement(outcome=_visual_outcome(findings), findings=findings, missing=missing, advice=whole.advice)
+
+
+def _visual_outcome(findings: tuple[Finding, ...]) -> Outcome:
+    results = {each.result for each in findings}
+    if results == {CheckResult.PASS}:
+        return Outcome.PASS
+    return Outcome.FAIL if CheckResult.FAIL in results else Outcome.INCOMPLETE
+
+
+def _cleaned(
+    remarks: str, by_check: Mapping[Check, str], attempts: Mapping[Check, tuple[str, ...]], reason: str
+) -> _Words:
+    return _Words(
+        remarks=clean(remarks, field="remarks", longest=LONGEST_NOTE),
+        by_check={check: clean(text, field=f"remark on {check}") for check, text in by_check.items()},
+        attempts={
+            check: tuple(clean(each, field=f"attempt of {check}") for each in every)
+            for check, every in attempts.items()
+        },
+        reason=clean(reason, field="reason of the correction"),
+    )
+
+
+def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:
+    if item.site != visit.site:
+        raise InputRefused(f"{item.tag} does not belong to the site of this visit; move it there or start a visit.")
+    if item.state is ServiceState.DISPOSED:
+        raise InputRefused(f"{item.tag} is recorded as disposed of; set its state before inspecting it.")
+
+
+def _refuse_wrong_correction(counting: list[Inspection], visit: Visit, supersedes: Uid | None, reason: str) -> None:
+    if supersedes is None:
+        if reason:
+            raise InputRefused("reason of the correction: no inspection is named that this one replaces.")
+        return
+    if not reason:
+        raise InputRefused("reason of the correction: nothing is typed; say why the earlier record is replaced.")
+    original = next((each for each in counting if each.uid == supersedes), None)
+    if original is None:
+        raise InputRefused(
+            "The inspection to be corrected is not one that counts for this item; choose it from its history."
+        )
+    if original.visit != visit.uid:
+        raise InputRefused("A correction belongs to the visit of the record it replaces; choose that visit.")
+
+
+def _refuse_look_after_failure(item: Appliance, inspection: Inspection, before: Standing) -> None:
+    looked = inspection.kind is InspectionKind.VISUAL and inspection.outcome is Outcome.PASS
+    if looked and before.failure is not None:
+        raise InputRefused(
+            f"{item.tag} failed on {before.failure.date.isoformat()}: a visual inspection alone cannot put that right; "
+            "after the repair record a combined inspection and test."
+        )
+
+
+def _inspection(
+    uid: Uid,
+    item: Appliance,
+    visit: Visit,
+    *,
+    kind: InspectionKind,
+    judgement: Judgement,
+    book: RuleBook,
+    words: _Words,
+    supersedes: Uid | None,
+) -> Inspection:
+    return Inspection(
+        uid=uid,
+        appliance=item.uid,
+        visit=visit.uid,
+        date=visit.date,
+        kind=kind,
+        person=visit.person,
+        instrument=visit.instrument,
+        rule_book=book.id,
+        rule_book_version=book.version,
+        outcome=judgement.outcome,
+        missing=tuple(each.value for each in judgement.missing),
+        advice=judgement.advice,
+        item_facts=facts_text(facts_of(item)),
+        remarks=words.remarks,
+        supersedes=supersedes,
+        reason=words.reason,
+    )
+
+
+def _finding_record(uid: Uid, inspection: Uid, at: int, finding: Finding, words: _Words) -> FindingRecord:
+    return FindingRecord(
+        uid=uid,
+        inspection=inspection,
+        position=at,
+        check_name=finding.check.value,
+        reading=finding.reading,
+        unit=finding.unit,
+        limit_low=finding.limit_low,
+        limit_high=finding.limit_high,
+        comparison=finding.comparison,
+        finding=finding.result.value,
+        arithmetic=finding.arithmetic,
+        source=finding.source,
+        basis=finding.basis,
+        remark=words.by_check.get(finding.check, ""),
+        attempts=words.attempts.get(finding.check, ()),
+    )
+
+
+def _with_state(item: Appliance, before: Standing, after: Standing) -> Appliance:
+    """Withdraw what fails; return what was withdrawn by a failure, or missing, once it has passed."""
+    if after.failure is not None:
+        return replace(item, state=ServiceState.WITHDRAWN)
+    withdrawn_by_failure = item.state is ServiceState.WITHDRAWN and before.failure is not None
+    returns = withdrawn_by_failure or item.state is ServiceState.MISSING
+    passed = after.last is not None and after.last.outcome is Outcome.PASS
+    return replace(item, state=ServiceState.IN_SERVICE) if returns and passed else item
+
+
+def _queue_label(register: Register, change: Change, inspection: Inspection) -> QueuedLabel | None:
+    """A newer result makes a label that still waits untrue, so it leaves the tray."""
+    for waiting in register.find(QueuedLabel, appliance=inspection.appliance, printed_on=None):
+        change.remove(waiting)
+    if inspection.outcome is Outcome.INCOMPLETE:
+        return None
+    label = QueuedLabel(
+        uid=change.new_uid(),
+        appliance=inspection.appliance,
+        inspection=inspection.uid,
+        kind=LabelKind.PASS if inspection.outcome is Outcome.PASS else LabelKind.DO_NOT_USE,
+    )
+    change.put(label)
+    return label

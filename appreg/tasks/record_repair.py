@@ -1,0 +1,47 @@
+"""Record what is done about a failed item: who was told, and the repair."""
+
+from dataclasses import replace
+from datetime import date
+
+from appreg.core.records import Appliance
+from appreg.core.text import clean
+from appreg.core.uids import Uid
+from appreg.core.work_records import RemedialAction
+from appreg.errors import InputRefused
+from appreg.register.register_file import Register
+
+
+def record_repair(
+    register: Register, who: str, *, action: Uid, repair: str = "", on: date | None = None, told: str = ""
+) -> RemedialAction:
+    """Add to a remedial action; the item stays withdrawn until a combined inspection and test passes.
+
+    Raises InputRefused where a repair has no date, or the item has passed already.
+    """
+    with register.change(who) as change:
+        before = register.get(RemedialAction, action)
+        item = register.get(Appliance, before.appliance)
+        if before.closed_by:
+            raise InputRefused(f"{item.tag} has passed since: this remedial action is closed.")
+        what = clean(repair, field="repair")
+        if what and on is None:
+            raise InputRefused(f"repair of {item.tag}: no date is given; say when it was done.")
+        if on is not None and on < before.opened_on:
+            raise InputRefused(
+                f"repair of {item.tag}: {on.isoformat()} is before the failure of {before.opened_on.isoformat()}."
+            )
+        kept = replace(
+            before,
+            repair=what or before.repair,
+            repaired_on=on or before.repaired_on,
+            told=clean(told, field="told") or before.told,
+        )
+        change.put(kept)
+    return kept
+
+
+def open_actions(register: Register, appliance: Uid | None = None) -> tuple[RemedialAction, ...]:
+    """The remedial actions still open, oldest first; of one item or of all."""
+    if appliance is not None:
+        return tuple(register.find(RemedialAction, appliance=appliance, closed_by=None))
+    return tuple(register.find(RemedialAction, closed_by=None))

@@ -1,0 +1,41 @@
+"""Withdraw an item, report it missing, dispose of it, or put it back into service."""
+
+from dataclasses import replace
+
+from appreg.core.appliances import ServiceState
+from appreg.core.records import Appliance, QueuedLabel
+from appreg.core.text import clean
+from appreg.core.uids import Uid
+from appreg.errors import InputRefused
+from appreg.register.register_file import Register
+from appreg.tasks.check_record import LONGEST_NOTE
+from appreg.tasks.settle_standing import read_standing
+
+
+def set_service_state(
+    register: Register, who: str, *, appliance: Uid, state: ServiceState, reason: str = ""
+) -> Appliance:
+    """Set the state; the reason joins the item's notes. Raises InputRefused for a return while a failure stands."""
+    said = clean(reason, field="reason")
+    with register.change(who, said) as change:
+        item = register.get(Appliance, appliance)
+        if state is ServiceState.IN_SERVICE:
+            _refuse_standing_failure(register, item)
+        notes = item.notes
+        if said:
+            notes = clean(f"{notes} {state}: {said}".strip(), field="appliance notes", longest=LONGEST_NOTE)
+        kept = replace(item, state=state, notes=notes)
+        change.put(kept)
+        if state is ServiceState.DISPOSED:
+            for waiting in register.find(QueuedLabel, appliance=item.uid, printed_on=None):
+                change.remove(waiting)
+    return kept
+
+
+def _refuse_standing_failure(register: Register, item: Appliance) -> None:
+    failure = read_standing(register, item.uid).failure
+    if failure is not None:
+        raise InputRefused(
+            f"{item.tag} failed on {failure.date.isoformat()} and has not passed since: after the repair record a "
+            "combined inspection and test, which returns it to service."
+        )

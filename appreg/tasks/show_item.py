@@ -1,0 +1,62 @@
+"""Show one item: what it is, its rules, and all that was recorded of it."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from appreg.core.interval_tables import IntervalAnswer
+from appreg.core.records import Appliance, Category, Client, Location, Site
+from appreg.errors import NotFound
+from appreg.register.register_file import Register
+from appreg.schedule.due_states import DueState, due_state
+from appreg.tasks.find_items import item_named
+from appreg.tasks.find_rules import rules_of
+from appreg.tasks.open_bench import PastInspection, history_of_item
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemPage:
+    """All that is known of one item."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+    client: Client
+    category: Category | None
+    environment: str
+    answer: IntervalAnswer
+    visual_state: DueState
+    test_state: DueState
+    history: tuple[PastInspection, ...]
+    """Newest first."""
+
+    @property
+    def latest(self) -> PastInspection | None:
+        """The inspection that the item's latest result rests on."""
+        return next((each for each in self.history if each.inspection.uid == self.appliance.last_inspection), None)
+
+
+def show_item(register: Register, tag: str, *, today: date, within_days: int = 30) -> ItemPage:
+    """The page of an item by its tag in any case, its key or its label's code; raises NotFound."""
+    item = item_named(register, tag)
+    if item is None:
+        raise NotFound(f"No item is tagged {tag.strip()}; look for it with `appreg find`.")
+    rules = rules_of(register, item)
+    inspected = item.last_date is not None
+
+    def state(due: date | None, *, asked_for: bool) -> DueState:
+        if not inspected and not asked_for:
+            return DueState.NOT_NEEDED
+        return due_state(due, inspected=inspected, today=today, within_days=within_days)
+
+    return ItemPage(
+        appliance=item,
+        site=rules.site,
+        location=rules.location,
+        client=register.get(Client, rules.site.client),
+        category=register.get(Category, item.category) if item.category else None,
+        environment=rules.environment,
+        answer=rules.answer,
+        visual_state=state(item.next_visual, asked_for=rules.answer.visual is not None),
+        test_state=state(item.next_test, asked_for=rules.answer.test is not None),
+        history=history_of_item(register, item.uid),
+    )

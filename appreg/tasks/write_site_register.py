@@ -1,0 +1,58 @@
+"""Write the register of one site as a document."""
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from appreg.core.appliances import ServiceState
+from appreg.core.asset_tags import tag_order
+from appreg.core.records import Client, Inspection, Site
+from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.uids import Uid
+from appreg.paper.register_content import RegisterDocument
+from appreg.register.appliance_lists import appliances_of
+from appreg.register.register_file import Register
+from appreg.schedule.interval_choice import interval_table
+from appreg.tasks.gather_documents import DocumentGatherer
+
+
+def write_site_register(
+    register: Register,
+    *,
+    site: Uid,
+    out: Path,
+    today: date,
+    progress: Callable[[int, int], bool] | None = None,
+) -> Path:
+    """Write every item of a site with its latest result, failures first; returns the file.
+
+    Items disposed of are left out. Raises NotFound for an unknown site, InputRefused for a bad file.
+    """
+    from appreg.paper.register_document import write_register_document  # noqa: PLC0415 - drawing costs others dearly
+
+    write_register_document(site_document(register, site=site, today=today), out, progress=progress)
+    return out
+
+
+def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:
+    """All that the register of one site shows."""
+    place = register.get(Site, site)
+    gatherer = DocumentGatherer(register)
+    items = tuple(
+        gatherer.line(item, register.get(Inspection, item.last_inspection) if item.last_inspection else None)
+        for item in sorted(appliances_of(register, site=site), key=lambda each: tag_order(each.tag))
+        if item.state is not ServiceState.DISPOSED
+    )
+    book = load_rule_book(place.rule_book)
+    table = interval_table(book, place.interval_table)
+    return RegisterDocument(
+        site=place,
+        client=register.get(Client, place.client),
+        items=items,
+        people=tuple(gatherer.people.values()),
+        instruments=tuple(gatherer.instruments.values()),
+        rules=gatherer.rules_in_words() or (f"{book.title} ({book.version})",),
+        interval_table=f"{table.title}, {table.edition}" if table.edition else table.title,
+        environment=table.environments[place.environment],
+        printed=today,
+    )
