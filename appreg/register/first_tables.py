@@ -152,7 +152,6 @@ _ITEMS: Final = (
     "CREATE INDEX appliance_location ON appliance (location, tag COLLATE NOCASE)",
     "CREATE INDEX appliance_category ON appliance (category)",
     "CREATE INDEX appliance_feeds ON appliance (feeds) WHERE feeds IS NOT NULL",
-    "CREATE INDEX appliance_last ON appliance (last_inspection)",
     "CREATE INDEX appliance_visual ON appliance (state, next_visual, site)",
     "CREATE INDEX appliance_test ON appliance (state, next_test, site)",
     "CREATE INDEX appliance_never ON appliance (state, last_date, site)",
@@ -179,8 +178,6 @@ _INSPECTIONS: Final = (
     ),
     'CREATE INDEX inspection_appliance ON inspection (appliance, "date", uid)',
     "CREATE INDEX inspection_visit ON inspection (visit, uid)",
-    "CREATE INDEX inspection_person ON inspection (person)",
-    "CREATE INDEX inspection_instrument ON inspection (instrument)",
     "CREATE INDEX inspection_supersedes ON inspection (supersedes) WHERE supersedes IS NOT NULL",
     _table(
         "finding",

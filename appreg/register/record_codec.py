@@ -50,6 +50,11 @@ class Codec(Generic[R]):
         except ValueError as error:
             raise InputRefused(f"{self.kind.__name__}: {name} {error}; correct it and save again.") from None
 
+    def decode_value(self, name: str, cell: Cell) -> Any:
+        """One field's value from its cell."""
+        decode = self.decoders[self.names.index(name)]
+        return cell if decode is None or cell is None else decode(cell)
+
     def decode(self, row: Sequence[Any]) -> R:
         """The record in a row; raises RegisterUnusable naming the column that no version of the program writes."""
         try:

@@ -2,7 +2,7 @@
 
 import secrets
 import sqlite3
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
@@ -47,7 +47,7 @@ class Register:
         self._uids = UidSource(clock, entropy)
         self._change: Change | None = None
         self._chain: Chain | None = None
-        self.origin = Uid(self.rows("SELECT value FROM register_meta WHERE key = 'origin'")[0][0])
+        self.origin = self._read_origin()
 
     def new_uid(self) -> Uid:
         """A key that no other register will make."""
@@ -74,7 +74,7 @@ class Register:
             query = query.where(*tests)
         return table.codec.decode_all(self.rows(*query.sql()))
 
-    def rows(self, statement: str, parameters: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+    def rows(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
         """The rows of a query; only for the modules of this room."""
         with sentences(self.path):
             found: list[tuple[Any, ...]] = self.database.execute_sql(statement, parameters).fetchall()
@@ -100,6 +100,12 @@ class Register:
                     )
             finally:
                 self._change = None
+
+    def _read_origin(self) -> Uid:
+        rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
+        if not rows:
+            raise RegisterUnusable(f"The register {self.path} has lost its origin; restore it from a copy.")
+        return Uid(rows[0][0])
 
     def tune(self) -> None:
         """Let SQLite look at the data again, so that its plans fit; after bulk loading."""

@@ -1,0 +1,116 @@
+"""What falls due: rows by date, items never inspected, and counts by site."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Final, Literal
+
+from appreg.core.records import Appliance
+from appreg.core.uids import Uid
+from appreg.register.record_kinds import kind_of
+from appreg.register.register_file import Register
+
+_KIND: Final = kind_of(Appliance)
+_MONTHS: Final = 12
+
+What = Literal["visual", "test"]
+"""Which of an item's two dates falls due."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Counts:
+    """How the items of a site stand; each item is counted once in a column."""
+
+    items: int = 0
+    """All but those disposed of."""
+    overdue: int = 0
+    """In service, either date before today."""
+    soon: int = 0
+    """In service, not overdue, either date within the time asked for."""
+    failed: int = 0
+    """Latest result a failure, in service or withdrawn."""
+    never: int = 0
+    """In service, never inspected."""
+    withdrawn: int = 0
+
+
+_NONE: Final = Counts()
+
+
+def due_rows(register: Register, *, until: date, site: Uid | None = None) -> list[tuple[Appliance, What, date]]:
+    """Items in service with a date up to and including a day, earliest first; an item may stand in two rows."""
+    parts = []
+    parameters: list[str] = []
+    for what in ("visual", "test"):
+        here = "" if site is None else " AND site = ?"
+        parts.append(
+            f"SELECT next_{what} AS due, '{what}' AS what, {_KIND.columns} FROM appliance "
+            f"WHERE state = 'in service' AND next_{what} <= ?{here}"
+        )
+        parameters.extend([until.isoformat(), *([] if site is None else [site])])
+    rows = register.rows(f"{' UNION ALL '.join(parts)} ORDER BY due, tag, what DESC", parameters)
+    return [(_KIND.codec.decode(cells), what, date.fromisoformat(due)) for due, what, *cells in rows]
+
+
+def never_inspected(register: Register, *, site: Uid | None = None) -> list[Appliance]:
+    """Items in service without any inspection, by tag."""
+    here = "" if site is None else " AND site = ?"
+    rows = register.rows(
+        f"SELECT {_KIND.columns} FROM appliance WHERE state = 'in service' AND last_date IS NULL{here} "
+        "ORDER BY tag COLLATE NOCASE",
+        () if site is None else (site,),
+    )
+    return _KIND.codec.decode_all(rows)
+
+
+def withdrawn_items(register: Register, *, site: Uid | None = None) -> list[Appliance]:
+    """Items taken out of service, by tag."""
+    here = "" if site is None else " AND site = ?"
+    rows = register.rows(
+        f"SELECT {_KIND.columns} FROM appliance WHERE state = 'withdrawn'{here} ORDER BY tag COLLATE NOCASE",
+        () if site is None else (site,),
+    )
+    return _KIND.codec.decode_all(rows)
+
+
+def counts_by_site(register: Register, *, today: date, soon: date) -> dict[Uid, Counts]:
+    """The counts of every site, a site without items included."""
+    late = "(next_visual < :today OR next_test < :today)"
+    near = "(next_visual <= :soon OR next_test <= :soon)"
+    rows = register.rows(
+        f"""SELECT site, sum(state <> 'disposed'),
+            sum(state = 'in service' AND coalesce({late}, 0)),
+            sum(state = 'in service' AND NOT coalesce({late}, 0) AND coalesce({near}, 0)),
+            sum(state IN ('in service', 'withdrawn') AND coalesce(last_outcome = 'fail', 0)),
+            sum(state = 'in service' AND last_date IS NULL),
+            sum(state = 'withdrawn')
+        FROM appliance GROUP BY site""",
+        {"today": today.isoformat(), "soon": soon.isoformat()},
+    )
+    found = {
+        Uid(site): Counts(items=items, overdue=overdue, soon=near_, failed=failed, never=never, withdrawn=withdrawn)
+        for site, items, overdue, near_, failed, never, withdrawn in rows
+    }
+    return {Uid(site): found.get(Uid(site), _NONE) for (site,) in register.rows("SELECT uid FROM site")}
+
+
+def due_by_month(register: Register, today: date) -> dict[Uid, list[int]]:
+    """For every site, how many items have a date in each of twelve months, this month (from today) first."""
+    last = _month_number(today.isoformat()) + _MONTHS - 1
+    end = f"{last // 12:04d}-{last % 12 + 1:02d}-31"
+    rows = register.rows(
+        """SELECT site, substr(next_test, 1, 7) AS month, count(*) FROM appliance
+            WHERE state = 'in service' AND next_test BETWEEN :today AND :end GROUP BY site, month
+        UNION ALL SELECT site, substr(next_visual, 1, 7) AS month, count(*) FROM appliance
+            WHERE state = 'in service' AND next_visual BETWEEN :today AND :end
+            AND (next_test IS NULL OR next_test < :today OR substr(next_test, 1, 7) <> substr(next_visual, 1, 7))
+            GROUP BY site, month""",
+        {"today": today.isoformat(), "end": end},
+    )
+    months = {Uid(site): [0] * _MONTHS for (site,) in register.rows("SELECT uid FROM site")}
+    for site, month, count in rows:
+        months[Uid(site)][_month_number(month) - last + _MONTHS - 1] += count
+    return months
+
+
+def _month_number(text: str) -> int:
+    return int(text[:4]) * 12 + int(text[5:7]) - 1
