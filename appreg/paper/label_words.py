@@ -1,0 +1,23 @@
+"""The words of a label as they will be cut to fit it, for a look before printing."""
+
+from datetime import date
+from functools import partial
+
+from appreg.paper.label_content import LabelText
+from appreg.paper.label_drawing import small_lines
+from appreg.paper.label_stock import Stock
+from appreg.paper.page_canvas import Ink, PageCanvas
+from appreg.paper.text_fitting import elided
+
+
+class LabelWords:
+    """Measures with the typeface of the labels; takes a while to build, so build it in a thread."""
+
+    def __init__(self, created: date) -> None:
+        self._canvas = PageCanvas(title="Look", created=created)
+
+    def lines(self, label: LabelText, stock: Stock) -> tuple[str, ...]:
+        """Return the small lines that fit on a label of this stock, each cut to its width."""
+        room = stock.label_width - stock.margin - stock.code
+        measure = partial(self._canvas.measure, ink=Ink(stock.text_points))
+        return tuple(elided(line, room, measure) for line in small_lines(label)[: stock.lines])

@@ -1,0 +1,1 @@
+"""Small questions laid over a screen; each returns one typed value."""

@@ -1,0 +1,81 @@
+"""One answer out of many: a list to filter and choose from."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Final
+
+from textual import on
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from appreg.core.text import shown
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+from appreg.ui.widgets.list_pane import ListPane
+from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn
+from appreg.ui.widgets.table_commands import FILTER
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One of the answers."""
+
+    key: str
+    """What is returned; empty is an answer too."""
+    words: str
+    """What the person reads."""
+
+
+_COLUMNS: Final[tuple[FieldColumn[Answer], ...]] = (
+    FieldColumn(key="words", title="choose one", min_width=20, max_width=70, text=lambda answer: answer.words),
+)
+
+
+class PickScreen(CommandModal[str]):
+    """Asks for one of some answers; returns its key, or None when left."""
+
+    CSS_PATH = "pick_screen.tcss"
+    TITLE_IN_HELP = "Choose one"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="take", key="enter", label="take it", help="Take the answer under the cursor."),
+        FILTER,
+    )
+
+    def __init__(self, question: str, answers: Sequence[Answer], *, now: str | None = None) -> None:
+        """Ask a question; `now` is the key of the answer that holds at present."""
+        super().__init__()
+        self._question = question
+        self._answers = answers
+        self._now = now
+
+    def compose_body(self) -> Iterable[Widget]:
+        """The question and its answers."""
+        with Vertical(id="asked"):
+            yield Static(Content(shown(self._question)), id="question", markup=False)
+            yield ListPane(VirtualTable(_COLUMNS))
+
+    def load(self) -> None:
+        """Show the answers."""
+        self.show_place(self._question)
+        table = self.query_one(VirtualTable)
+        self.query_one(ListPane).show(MemoryRows(_COLUMNS, self._answers, key=lambda answer: answer.key))
+        if self._now is not None:
+            table.move_to(self._now)
+        table.focus()
+
+    def action_filter(self) -> None:
+        """Put the keyboard into the filter line."""
+        self.query_one(ListPane).start_filter()
+
+    def action_take(self) -> None:
+        """Return the answer under the cursor."""
+        self.dismiss(self.query_one(VirtualTable).cursor_key)
+
+    @on(VirtualTable.Opened)
+    def _opened(self, message: VirtualTable.Opened) -> None:
+        message.stop()
+        self.dismiss(message.key)

@@ -1,0 +1,66 @@
+"""The lines of the Due screen: when, what, which item, where, and why."""
+
+from datetime import date
+from typing import Final
+
+from appreg.core.dates_in_words import date_words
+from appreg.schedule.due_states import DueState
+from appreg.tasks.list_due import DueLine
+from appreg.ui.widgets.table_columns import FieldColumn, Tone
+
+WHAT_WORDS: Final = {"visual": "look", "test": "test"}
+
+_TONES: Final = {
+    DueState.OVERDUE.value: Tone.BAD,
+    DueState.DUE_SOON.value: Tone.WARN,
+    DueState.NEVER.value: Tone.WARN,
+}
+
+
+def state_tone(words: str) -> Tone:
+    """Give overdue the loudest tone, what is soon or never done the next."""
+    return _TONES.get(words, Tone.PLAIN)
+
+
+def days_tone(words: str) -> Tone:
+    """Mark what lies in the past."""
+    return Tone.BAD if words.startswith("-") else Tone.PLAIN
+
+
+def key_of(line: DueLine) -> str:
+    """Name a line: its item, and which of the two inspections."""
+    return f"{line.appliance.uid} {line.what}"
+
+
+def _day(line: DueLine) -> str:
+    return "never done" if line.due is None else date_words(line.due)
+
+
+def _because_short(line: DueLine) -> str:
+    return line.because
+
+
+DUE_COLUMNS: Final[tuple[FieldColumn[DueLine], ...]] = (
+    FieldColumn(key="due", title="due", min_width=11, text=_day, order=lambda line: line.due or date.max),
+    FieldColumn(key="what", title="what", min_width=4, text=lambda line: WHAT_WORDS[line.what], priority=1),
+    FieldColumn(key="tag", title="tag", min_width=7, max_width=12, text=lambda line: line.appliance.tag),
+    FieldColumn(key="item", title="item", min_width=14, max_width=30, text=lambda line: line.appliance.name),
+    FieldColumn(key="site", title="site", min_width=12, max_width=28, text=lambda line: line.site.name, priority=2),
+    FieldColumn(
+        key="days",
+        title="days",
+        min_width=5,
+        number=True,
+        tone=days_tone,
+        text=lambda line: "" if line.days is None else str(line.days),
+        order=lambda line: line.days,
+        priority=1,
+    ),
+    FieldColumn(key="because", title="because", min_width=14, max_width=46, text=lambda line: line.because, priority=3),
+    FieldColumn(
+        key="state", title="state", min_width=15, tone=state_tone, text=lambda line: line.state.value, priority=4
+    ),
+    FieldColumn(
+        key="location", title="location", min_width=14, max_width=24, text=lambda line: line.location.name, priority=5
+    ),
+)

@@ -1,0 +1,131 @@
+"""Due: what is overdue, due soon or was never inspected, across all sites."""
+
+from collections.abc import Iterable
+from typing import ClassVar, Final
+
+from textual import on
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from appreg.core.records import Site
+from appreg.core.text import shown
+from appreg.core.uids import Uid
+from appreg.schedule.due_states import DueState
+from appreg.tasks.list_due import DueBoard, DueLine, list_due
+from appreg.ui.commands import Command
+from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.due.due_columns import DUE_COLUMNS, key_of
+from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
+from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+SPANS: Final = (0, 7, 14, 30, 60, 90, 180, 365)
+"""Days ahead that + and - step through."""
+
+STATES: Final = (None, DueState.OVERDUE, DueState.DUE_SOON, DueState.NEVER)
+"""What the state key steps through; None: all of them."""
+
+
+class DueScreen(ListScreen[None], ItemActions[None]):
+    """Everything that waits, soonest first."""
+
+    CSS_PATH = "due_screen.tcss"
+    TITLE_IN_HELP = "Due"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),
+        *ITEM_COMMANDS,
+        Command(action="pick_site", key="s", label="site", help="Show one site only, or all of them."),
+        Command(
+            action="next_state",
+            key="t",
+            label="state",
+            help="Show only what is overdue, then due soon, then never inspected, then all.",
+        ),
+        Command(action="span(1)", key="plus", label="further", help="Look further ahead."),
+        Command(action="span(-1)", key="minus", label="nearer", help="Look less far ahead.", in_footer=False),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._within = 30
+        self._site: Uid | None = None
+        self._state: DueState | None = None
+        self._rows: MemoryRows[DueLine] = MemoryRows(DUE_COLUMNS, (), key=key_of)
+
+    def make_list(self) -> VirtualTable:
+        """The lines that wait."""
+        return VirtualTable(DUE_COLUMNS, empty="nothing is due in this time")
+
+    def compose_body(self) -> Iterable[Widget]:
+        """The counts, then the lines."""
+        yield Static(id="counts", markup=False)
+        yield from super().compose_body()
+
+    def load(self) -> None:
+        """Read what is due."""
+        board = list_due(self.shell.register, today=self.shell.today, within_days=self._within, site=self._site)
+        lines = [line for line in board.lines if self._state in {None, line.state}]
+        self._rows = MemoryRows(DUE_COLUMNS, lines, key=key_of)
+        self.pane.show(self._rows)
+        self.show_place(f"Due · {self._site_words()}", f"within {self._within} days")
+        self.query_one("#counts", Static).update(_counts(board, self._state))
+
+    def items_to_act_on(self) -> tuple[Uid, ...]:
+        """The items of the chosen lines, each once."""
+        return tuple(dict.fromkeys(Uid(key.partition(" ")[0]) for key in self.table.keys_to_act_on()))
+
+    def acted_on(self) -> None:
+        """Let go of what was chosen and read anew."""
+        self.table.clear_choice()
+        self.load()
+
+    def action_open_item(self) -> None:
+        """Open the page of the item under the cursor."""
+        line = self._rows.item(self.table.cursor_key or "")
+        if line is not None:
+            self.shell.open_screen("item", appliance=line.appliance.uid)
+
+    @on(VirtualTable.Opened)
+    def _opened(self) -> None:
+        self.action_open_item()
+
+    def action_span(self, step: int) -> None:
+        """Look further ahead, or less far."""
+        place = SPANS.index(self._within) + step
+        self._within = SPANS[max(0, min(place, len(SPANS) - 1))]
+        self.load()
+
+    def action_next_state(self) -> None:
+        """Show only one state, or all again."""
+        self._state = STATES[(STATES.index(self._state) + 1) % len(STATES)]
+        self.load()
+
+    def action_pick_site(self) -> None:
+        """Ask for the site to be shown."""
+        sites = sorted(self.shell.register.find(Site), key=lambda site: site.name.casefold())
+        answers = [Answer("", "all sites"), *(Answer(site.uid, f"{site.name} ({site.prefix})") for site in sites)]
+
+        def picked(key: str | None) -> None:
+            if key is not None:
+                self._site = Uid(key) if key else None
+                self.load()
+
+        self.app.push_screen(PickScreen("Due at which site?", answers, now=self._site or ""), picked)
+
+    def _site_words(self) -> str:
+        return "all sites" if self._site is None else self.shell.register.get(Site, self._site).name
+
+
+def _counts(board: DueBoard, state: DueState | None) -> Content:
+    counts = board.counts
+    parts: list[tuple[str, str]] = [
+        (f"overdue {counts.overdue}", "bold $fail" if counts.overdue else "$quiet"),
+        (f"due in {board.within_days} days {counts.due_soon}", "$doubt" if counts.due_soon else "$quiet"),
+        (f"never inspected {counts.never}", "$doubt" if counts.never else "$quiet"),
+        (f"withdrawn {counts.withdrawn}", "$quiet"),
+    ]
+    if state is not None:
+        parts.append((f"shown: {state.value}", "bold $mark"))
+    return Content(" · ").join([Content.styled(shown(words), style) for words, style in parts])

@@ -1,0 +1,1 @@
+"""The page of one item, and what can be done with items from any list."""

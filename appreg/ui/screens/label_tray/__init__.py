@@ -1,0 +1,1 @@
+"""The Label tray screen."""

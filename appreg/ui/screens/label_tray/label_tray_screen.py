@@ -1,0 +1,259 @@
+"""Label tray: what waits to be printed, where on the sheet it will lie, and how it will look."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar
+
+from textual import on, work
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from appreg.core.records import Site
+from appreg.core.uids import Uid
+from appreg.paper.label_content import LabelText
+from appreg.paper.label_drawing import small_lines
+from appreg.paper.label_stock import Stock, load_stocks
+from appreg.paper.label_words import LabelWords
+from appreg.paper.qr_codes import half_blocks, qr_matrix
+from appreg.tasks.print_labels import PrintedLabels, print_labels
+from appreg.tasks.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
+from appreg.ui.commands import Command
+from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.label_tray.print_form import PrintForm
+from appreg.ui.screens.label_tray.tray_columns import TRAY_COLUMNS, key_of
+from appreg.ui.screens.label_tray.tray_words import glyph_words, labels, order_words, printed_words
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
+from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.sheet_map import SheetMap
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+class LabelTrayScreen(ListScreen[None]):
+    """The labels that wait, the sheet they go onto, and the one under the cursor as it will look."""
+
+    CSS_PATH = "label_tray_screen.tcss"
+    TITLE_IN_HELP = "Label tray"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="print_sheets", key="p", label="print", help="Write the sheets to a PDF file."),
+        Command(action="next_stock", key="s", label="stock", help="Take the next label stock: 24, 40 or 65 a sheet."),
+        Command(
+            action="move_start(1)",
+            key="right_square_bracket",
+            label="start",
+            help="Start printing one place later; tab goes to the sheet, where the arrow keys do it.",
+            shown_key="[ ]",
+        ),
+        Command(
+            action="move_start(-1)",
+            key="left_square_bracket",
+            label="start before",
+            help="Start printing one place before.",
+            in_footer=False,
+            shown_key="[",
+        ),
+        Command(
+            action="next_date",
+            key="d",
+            label="next date",
+            help="Put the next date on pass labels, or leave it off: editions of the guidance differ.",
+        ),
+        Command(
+            action="take_out",
+            key="x,delete",
+            label="take out",
+            help="Take the chosen labels out of the tray unprinted.",
+        ),
+        Command(
+            action="pick_site",
+            key="o",
+            label="site",
+            help="Show and print the labels of one site only.",
+            in_footer=False,
+        ),
+    )
+
+    @dataclass
+    class _Cut(Message):
+        label: LabelText
+        lines: tuple[str, ...]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._stocks = tuple(load_stocks().values())
+        self._stock = self._stocks[0]
+        self._with_next_date = False
+        self._site: Uid | None = None
+        self._waiting: tuple[WaitingLabel, ...] = ()
+        self._rows: MemoryRows[WaitingLabel] = MemoryRows(TRAY_COLUMNS, (), key=key_of)
+        self._words: LabelWords | None = None
+
+    def make_list(self) -> VirtualTable:
+        """The labels that wait."""
+        return VirtualTable(TRAY_COLUMNS, empty="no label waits")
+
+    def compose_body(self) -> Iterable[Widget]:
+        """List and sheet at the left with the order beneath, the label at the right."""
+        with Horizontal():
+            with Vertical(id="left"):
+                with Horizontal(id="upper"):
+                    yield from super().compose_body()
+                    with Vertical(id="sheet"):
+                        yield Static("first sheet", id="sheet-title", markup=False)
+                        yield SheetMap()
+                yield Static(id="order", markup=False)
+            yield CodePreview()
+
+    def load(self) -> None:
+        """Read the tray."""
+        self._waiting = waiting_labels(self.shell.register, site=self._site)
+        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of)
+        self.pane.show(self._rows)
+        self._show_order()
+
+    @property
+    def sheet(self) -> SheetMap:
+        """The picture of the first sheet."""
+        return self.query_one(SheetMap)
+
+    @property
+    def desk(self) -> Desk:
+        """What forms work with."""
+        return Desk(self.shell.register, self.shell.who, self.shell.today)
+
+    def _show_order(self) -> None:
+        sheet, count = self.sheet, len(self._waiting)
+        sheet.columns, sheet.rows, sheet.count = self._stock.columns, self._stock.rows, count
+        sheet.start = min(sheet.start, self._stock.places)
+        self.show_place(f"Label tray · {self._site_words()}", f"{labels(count)} waiting")
+        lines = self._order_lines()
+        self.query_one("#order", Static).update(Content("\n").join([Content(line) for line in lines]))
+
+    def _order_lines(self) -> tuple[str, str, str]:
+        return order_words(
+            len(self._waiting),
+            self._stock,
+            self.sheet.start,
+            with_next_date=self._with_next_date,
+            site_name=self._site_words(),
+        )
+
+    def _site_words(self) -> str:
+        return "all sites" if self._site is None else self.shell.register.get(Site, self._site).name
+
+    @on(VirtualTable.Moved)
+    @on(VirtualTable.Arranged)
+    def _look_at(self) -> None:
+        waiting = self._rows.item(self.table.cursor_key or "")
+        self.sheet.chosen = -1 if waiting is None else self._waiting.index(waiting)
+        if waiting is None:
+            self.query_one(CodePreview).picture = None
+            return
+        label = waiting.text(with_next_date=self._with_next_date)
+        self._draw(label, tuple(small_lines(label)))
+        self._cut_in_thread(label, self._stock)
+
+    def _draw(self, label: LabelText, lines: tuple[str, ...]) -> None:
+        code = tuple(half_blocks(qr_matrix(label.payload)))
+        self.query_one(CodePreview).picture = LabelPicture(kind=label.kind, tag=label.tag, lines=lines, code=code)
+
+    @work(thread=True, exclusive=True, group="cut")
+    def _cut_in_thread(self, label: LabelText, stock: Stock) -> None:
+        worker = get_current_worker()
+        words = self._words or LabelWords(label.on)
+        self._words = words
+        lines = words.lines(label, stock)
+        if not worker.is_cancelled:
+            self.post_message(self._Cut(label, lines))
+
+    @on(_Cut)
+    def _show_cut(self, message: _Cut) -> None:
+        self._draw(message.label, message.lines)
+
+    @on(SheetMap.StartMoved)
+    def _start_moved(self) -> None:
+        self._show_order()
+
+    def action_next_stock(self) -> None:
+        """Take the next stock."""
+        self._stock = self._stocks[(self._stocks.index(self._stock) + 1) % len(self._stocks)]
+        self._show_order()
+        self._look_at()
+
+    def action_move_start(self, places: int) -> None:
+        """Start printing at another place."""
+        self.sheet.start += places
+
+    def action_next_date(self) -> None:
+        """Put the next date on the labels, or leave it off."""
+        self._with_next_date = not self._with_next_date
+        self._show_order()
+        self._look_at()
+
+    def action_pick_site(self) -> None:
+        """Ask for the site whose labels are shown and printed."""
+        sites = sorted(self.shell.register.find(Site), key=lambda site: site.name.casefold())
+        answers = [Answer("", "all sites"), *(Answer(site.uid, f"{site.name} ({site.prefix})") for site in sites)]
+
+        def picked(key: str | None) -> None:
+            if key is not None:
+                self._site = Uid(key) if key else None
+                self.load()
+
+        self.app.push_screen(PickScreen("Labels of which site?", answers, now=self._site or ""), picked)
+
+    def action_take_out(self) -> None:
+        """Take labels out of the tray unprinted."""
+        keys = [Uid(key) for key in self.table.keys_to_act_on()]
+        if keys:
+            gone = self.attempt(lambda: remove_from_tray(self.shell.register, self.shell.who, labels=keys))
+            self.table.clear_choice()
+            self.load()
+            self.shell.say(f"{labels(gone or 0)} taken out of the tray.")
+
+    def action_print_sheets(self) -> None:
+        """Ask where to, then write the sheets."""
+        if not self._waiting:
+            self.shell.say("No label waits: record an inspection, or queue a label from an item's page.")
+            return
+        what = f"{self._order_lines()[1]} · {self._stock.title}"
+        self.app.push_screen(FormScreen(PrintForm(self.desk, what)), self._print_to)
+
+    def _print_to(self, out: Path | None) -> None:
+        if out is None:
+            return
+        shell, start, stock, site = self.shell, self.sheet.start, self._stock.id, self._site
+        with_next_date = self._with_next_date
+
+        def write(progress: Progress) -> PrintedLabels:
+            with shell.register.reopen() as register:
+                return print_labels(
+                    register,
+                    shell.who,
+                    out=out,
+                    stock_id=stock,
+                    start=start,
+                    site=site,
+                    with_next_date=with_next_date,
+                    today=shell.today,
+                    progress=progress,
+                )
+
+        self.app.push_screen(LongWorkScreen(f"Printing {labels(len(self._waiting))}", write), self._printed)
+
+    def _printed(self, done: Done[PrintedLabels] | None) -> None:
+        if done is None:
+            return
+        self.sheet.start = done.value.next_start
+        self.load()
+        self.shell.say(printed_words(done.value))
+        if missing := glyph_words(done.value):
+            self.shell.warn(missing)

@@ -1,0 +1,1 @@
+"""The screen that runs long work in a thread."""

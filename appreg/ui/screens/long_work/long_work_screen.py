@@ -1,0 +1,109 @@
+"""Work that outlasts a frame: done in a thread, with a progress bar and a key that stops it."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import ClassVar, Generic, TypeVar
+
+from textual import on, work
+from textual.containers import Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from appreg.core.text import shown
+from appreg.errors import AppregError
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+from appreg.ui.widgets.progress_line import ProgressLine
+
+Made = TypeVar("Made")
+
+Progress = Callable[[int, int], bool]
+"""Told (done, total); its answer False asks the work to stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class Done(Generic[Made]):
+    """What the work made."""
+
+    value: Made
+
+
+class LongWorkScreen(CommandModal[Done[Made]], Generic[Made]):
+    """Runs one piece of work; returns what it made, or None where it was stopped or refused."""
+
+    CSS_PATH = "long_work_screen.tcss"
+    TITLE_IN_HELP = "Work under way"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(
+            action="stop_work", key="escape", label="stop", help="Stop the work; what is not finished is not kept."
+        ),
+    )
+
+    @dataclass
+    class _Step(Message):
+        done: int
+        total: int
+
+    @dataclass
+    class _Made(Message):
+        value: object
+
+    @dataclass
+    class _Refused(Message):
+        sentence: str
+
+    def __init__(self, title: str, work_to_do: Callable[[Progress], Made]) -> None:
+        """The work runs in a thread: it must open its own register and touch no widget."""
+        super().__init__()
+        self._title = title
+        self._work_to_do = work_to_do
+        self._stopping = False
+
+    def compose_body(self) -> Iterable[Widget]:
+        """What is done, and how far it is."""
+        with Vertical(id="work"):
+            yield Static(Content(shown(self._title)), id="what", markup=False)
+            yield ProgressLine()
+            yield Static("", id="stopping", markup=False)
+
+    def on_mount(self) -> None:
+        """Start."""
+        self.show_place(self._title)
+        self._run()
+
+    @work(thread=True, exclusive=True, group="long work")
+    def _run(self) -> None:
+        worker = get_current_worker()
+
+        def progress(done: int, total: int) -> bool:
+            self.post_message(self._Step(done, total))
+            return not (self._stopping or worker.is_cancelled)
+
+        try:
+            value = self._work_to_do(progress)
+        except AppregError as refusal:
+            self.post_message(self._Refused(str(refusal)))
+        else:
+            self.post_message(self._Made(value))
+
+    def action_stop_work(self) -> None:
+        """Ask the work to stop at its next step."""
+        self._stopping = True
+        self.query_one("#stopping", Static).update("stopping at the next step")
+
+    @on(_Step)
+    def _show_step(self, message: _Step) -> None:
+        line = self.query_one(ProgressLine)
+        line.total, line.done = message.total, message.done
+
+    @on(_Made)
+    def _finish(self, message: _Made) -> None:
+        self.dismiss(Done(message.value))  # type: ignore[arg-type] # the value comes from this screen's own work
+
+    @on(_Refused)
+    def _give_up(self, message: _Refused) -> None:
+        self.shell.warn(message.sentence)
+        self.dismiss(None)
