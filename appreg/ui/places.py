@@ -12,6 +12,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "site_page": "site_page.site_page_screen:SitePageScreen",
     "walk_round": "walk_round.walk_round_screen:WalkRoundScreen",
     "bench": "bench.bench_screen:BenchScreen",
+    "item": "item.item_screen:ItemScreen",
     "due": "due.due_screen:DueScreen",
     "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
     "rule_book": "rule_book.rule_book_screen:RuleBookScreen",
