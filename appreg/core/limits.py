@@ -1,10 +1,13 @@
 """The limit that a reading is compared with, its arithmetic spelled out and its source beside it."""
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Final
 
 from appreg.core.readings import Unit
 from appreg.core.rule_values import Citation
+
+_SHOWN_TO: Final = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +30,21 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class NoLimit:
-    """The rule book gives no limit for this measurement; the reason in one sentence."""
+    """The rule book gives no limit for this measurement; the reason in one sentence without its full stop."""
 
     reason: str
+
+
+def terse(number: Decimal) -> str:
+    """A number without exponent and without idle zeros."""
+    return f"{number.normalize():f}"
+
+
+def tidy(number: Decimal) -> Decimal:
+    """The same number without idle zeros, as it is kept and printed."""
+    return Decimal(terse(number))
+
+
+def shown_limit(limit: Decimal) -> str:
+    """A limit rounded to two decimals for display; readings are compared with the unrounded one."""
+    return terse(limit.quantize(_SHOWN_TO, rounding=ROUND_HALF_UP)) if limit >= _SHOWN_TO else terse(limit)

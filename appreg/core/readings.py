@@ -41,6 +41,9 @@ class Reading:
     unit: Unit
 
 
+_QUOTED: Final = 40
+"""Characters of a typed text that an error repeats."""
+
 _LONGEST_FIGURE: Final = 12
 """No instrument shows more digits; longer input is a slip or worse."""
 
@@ -50,7 +53,9 @@ _OVER_RANGE: Final = re.compile(r">?\s*O\.?L\.?\s*([^0-9\s.,<>=+-][^0-9]*[0-9]?)
 _POWERS: Final = {"": 0, "µ": -6, "m": -3, "k": 3, "M": 6, "G": 9}
 _RESISTANCE: Final = {
     **{f"{prefix}{name}": power for prefix, power in _POWERS.items() for name in ("Ω", "ohm", "ohms", "Ohm", "OHM")},
-    **{"megohm": 6, "megohms": 6, "Megohm": 6},
+    "megohm": 6,
+    "megohms": 6,
+    "Megohm": 6,
 }
 _CURRENT: Final = {f"{prefix}A": power for prefix, power in _POWERS.items() if power <= 0}
 _TIME: Final = {"s": 0, "ms": -3, "µs": -6, "sec": 0}
@@ -79,7 +84,9 @@ def parse_reading(text: str, unit: Unit) -> Reading:
         raise InputRefused(f"Reading {_quoted(typed)} {_why_not(plain, unit)}.")
     sign, figure, suffix = match.groups()
     if sum(c.isdigit() for c in figure) > _LONGEST_FIGURE:
-        raise InputRefused(f"Reading {_quoted(typed)} has more than {_LONGEST_FIGURE} digits; type what the display shows.")
+        raise InputRefused(
+            f"Reading {_quoted(typed)} has more than {_LONGEST_FIGURE} digits; type what the display shows."
+        )
     value = Decimal(figure).scaleb(_power(typed, suffix, unit))
     return Reading(typed=typed, comparator=Comparator(sign or "="), value=value, unit=unit)
 
@@ -122,4 +129,4 @@ def _why_not(plain: str, unit: Unit) -> str:
 def _quoted(typed: str) -> str:
     """The typed text, safe and short enough to stand in a sentence."""
     safe = shown(typed)
-    return f"'{safe if len(safe) <= 40 else safe[:39] + '…'}'"
+    return f"'{safe if len(safe) <= _QUOTED else safe[: _QUOTED - 1] + '…'}'"

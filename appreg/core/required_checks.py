@@ -12,6 +12,15 @@ def judged_class(facts: ItemFacts) -> ApplianceClass:
     return facts.appliance_class.judged_as
 
 
+def judged_as_words(facts: ItemFacts) -> str:
+    """The class whose limits apply, in words, with the reason where it is not the item's own."""
+    if facts.equipment_type.is_lead:
+        return f"{facts.equipment_type.label}, judged as Class I"
+    if facts.appliance_class is not facts.appliance_class.judged_as:
+        return "class not known, judged as Class I"
+    return facts.appliance_class.label
+
+
 def required_checks(facts: ItemFacts, book: RuleBook) -> tuple[Check, ...]:
     """The checks without which an inspection is incomplete, in the order of an inspection.
 

@@ -84,7 +84,7 @@ def _condition(path: tuple[str, ...], said: Mapping[str, str], earlier: Figure |
 
 def _citation(path: tuple[str, ...], said: Mapping[str, str], source: TomlText) -> Citation:
     if not said.get("source"):
-        raise source.refused(path, "has no source; say where the figure comes from: source = \"...\".")
+        raise source.refused(path, 'has no source; say where the figure comes from: source = "...".')
     basis = said.get("basis")
     if basis is None:
         raise source.refused(path, f"has no basis; say how it is known: one of {', '.join(Basis)}.")

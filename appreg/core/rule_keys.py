@@ -75,7 +75,7 @@ _KNOWN: Final[Mapping[str, KnownKey]] = {
     **_numbers("mm", "microwave.distance"),
     **_numbers("ml", "microwave.load", "microwave.load-tolerance", "microwave.beaker"),
     **_lists("A", "fuse.sizes", "fuse.preferred"),
-    **_numbers("W", "fuse.small-up-to"),
+    **_numbers("W", "fuse.small-up-to", "fuse.plug-up-to"),
     **_numbers("A", "fuse.small", "fuse.large"),
     **_numbers("A", "flex.csa_*", "flex.moulded.rating", "flex.moulded.fuse"),
     **_numbers("mm²", "flex.moulded.csa"),
@@ -87,20 +87,21 @@ _KNOWN: Final[Mapping[str, KnownKey]] = {
 
 def known_key(key: str) -> KnownKey | None:
     """The form of the figure with that key; None where no rule book has such a figure."""
-    parts = key.split(".")
-    if parts[0] == "rcd" and len(parts) > 2 and parts[1] in set(RcdKind):
-        parts[1] = "*"
-    elif csa_of(parts[-1]) is not None:
-        parts[-1] = "csa_*"
-    return _KNOWN.get(".".join(parts))
+    *table, last = _any_rcd(key).split(".")
+    return _KNOWN.get(".".join([*table, last if csa_of(last) is None else "csa_*"]))
 
 
 def known_prefix(key: str) -> bool:
     """Tell whether any figure could stand under that table."""
-    parts = key.split(".")
-    if parts[0] == "rcd" and len(parts) > 1 and parts[1] in set(RcdKind):
-        parts[1] = "*"
-    return any(known.startswith(".".join(parts) + ".") for known in _KNOWN)
+    table = _any_rcd(key) + "."
+    return any(known.startswith(table) for known in _KNOWN)
+
+
+def _any_rcd(key: str) -> str:
+    """The key with a star in place of a kind of residual current device."""
+    first, _, rest = key.partition(".")
+    kind, dot, last = rest.partition(".")
+    return f"rcd.*{dot}{last}" if first == "rcd" and kind in set(RcdKind) else key
 
 
 def csa_key(csa_mm2: Decimal) -> str:

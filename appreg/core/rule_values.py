@@ -52,3 +52,9 @@ def joined(citations: Iterable[Citation]) -> Citation:
         basis=max((citation.basis for citation in given), key=firmness.index),
         note=" ".join(citation.note for citation in given if citation.note),
     )
+
+
+def cited(sentence: str, *citations: Citation) -> str:
+    """A sentence with its sources and their least firm basis in brackets."""
+    sources = "; ".join(dict.fromkeys(citation.source for citation in citations))
+    return f"{sentence} ({sources}, {joined(citations).basis})"

@@ -1,0 +1,159 @@
+"""The command `judge`: readings against a rule book, without a register."""
+
+import argparse
+from collections.abc import Iterator
+from decimal import Decimal
+from pathlib import Path
+from typing import Final
+
+from appreg.cli.console import Console, JsonValue
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.judged_item import entries_from, facts_from, refuse_what_no_rule_covers
+from appreg.cli.rule_options import book_named
+from appreg.core.appliances import RcdKind
+from appreg.core.checks import LeakageMethod
+from appreg.core.findings import Finding
+from appreg.core.limits import terse
+from appreg.core.outcomes import Outcome
+from appreg.core.rule_book import RuleBook
+from appreg.core.verdicts import Judgement, judge
+
+_CODES: Final = {
+    Outcome.PASS: ExitCode.FINE,
+    Outcome.FAIL: ExitCode.FOUND_WRONG,
+    Outcome.INCOMPLETE: ExitCode.INCOMPLETE,
+}
+_CAUTION: Final = "For competent persons; local rules and the documents themselves come first."
+_SIGNS: Final = {"<=": "≤", ">=": "≥"}
+
+_TEXTS: Final = (
+    ("--power-kw", "KW", "rated input power"),
+    ("--rated-current", "A", "rated current"),
+    ("--cord-csa", "MM2", "cross-section of the protective conductor, mm²"),
+    ("--cord-length", "M", "length of the cord"),
+    ("--flat-limit", "OHM", "the flat earth limit chosen where the cord is not known"),
+    ("--fuse", "A", "the fuse found in the plug"),
+    ("--visual", "ok|bad", "visual inspection"),
+    ("--earth", "READING", "earth continuity, Ω: 0.08, <0.05, 85 mΩ, OL"),
+    ("--conductor-temperature", "C", "refer the earth reading to 20 °C"),
+    ("--polarity", "ok|bad", "polarity of a lead"),
+    ("--insulation", "READING", "insulation resistance, MΩ: 19.99, >299"),
+    ("--insulation-volts", "V", "test voltage d.c.; the rule book's own if absent"),
+    ("--leakage", "READING", "leakage current, mA"),
+    ("--applied-volts", "V", "substitute method: the voltage applied"),
+    ("--rated-volts", "V", "substitute method: the rated voltage of the item"),
+    ("--functional", "ok|bad", "functional check"),
+    ("--rcd-rating", "MA", "rated residual current of the RCD"),
+    ("--rcd-delay", "MS", "rated delay of a delayed RCD"),
+    ("--microwave", "READING", "microwave leakage, mW/cm²"),
+)
+_FLAGS: Final = (
+    ("--heating", "the item heats or cooks"),
+    ("--mineral-insulated", "its elements are mineral-insulated"),
+    ("--microwave-oven", "a microwave oven, measured or not"),
+    ("--tinned", "tinned copper conductors"),
+    ("--moulded-plug", "the plug is moulded onto the cord"),
+    ("--unsuitable-500v", "500 V d.c. must not be applied"),
+    ("--double-leakage", "the condition for doubling the leakage limit is met"),
+    ("--two-pole-symmetric", "substitute method: a two-pole symmetric circuit"),
+    ("--json", "write JSON"),
+)
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("--rule-book", default="gb", metavar="ID", help="gb (the default), eu, anz, or your own .toml")
+    parser.add_argument("--overlay", type=Path, metavar="FILE", help="a TOML file that changes or adds values")
+    parser.add_argument(
+        "--class", dest="appliance_class", default="unknown", metavar="CLASS", help="1, 2, 3 or unknown"
+    )
+    parser.add_argument(
+        "--type", dest="equipment_type", default="portable", metavar="TYPE", help="portable, it, lead …"
+    )
+    for option, metavar, text in _TEXTS:
+        parser.add_argument(option, metavar=metavar, help=text)
+    parser.add_argument("--leakage-method", choices=[*LeakageMethod], help="the usual one for the class if absent")
+    parser.add_argument("--rcd", choices=[*RcdKind], help="the kind of RCD in the lead or plug")
+    parser.add_argument(
+        "--rcd-trip",
+        action="append",
+        metavar="TIMES=MS",
+        help="a trip time such as 1x=28 or 0.5x=none; may be repeated",
+    )
+    for option, text in _FLAGS:
+        parser.add_argument(option, action="store_true", help=text)
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """Judge; the exit code is 0 for a pass, 1 for a failure, 3 where the set is incomplete."""
+    book = book_named(args.rule_book, args.overlay)
+    facts, entries = facts_from(args), entries_from(args)
+    refuse_what_no_rule_covers(facts, entries, book)
+    judgement = judge(facts, entries, book)
+    if args.json:
+        console.json(_as_json(judgement, book))
+    else:
+        for line in _lines(judgement, book):
+            console.line(line)
+    return _CODES[judgement.outcome]
+
+
+def _as_json(judgement: Judgement, book: RuleBook) -> JsonValue:
+    return {
+        "outcome": judgement.outcome.value,
+        "findings": [_finding_json(finding) for finding in judgement.findings],
+        "missing": [check.value for check in judgement.missing],
+        "advice": list(judgement.advice),
+        "rule_book": book.id,
+        "version": book.version,
+    }
+
+
+def _finding_json(finding: Finding) -> JsonValue:
+    ends = [end for end in (finding.limit_low, finding.limit_high) if end is not None]
+    limit: JsonValue = [_number(end) for end in ends] if len(ends) > 1 else next(map(_number, ends), None)
+    return {
+        "check": finding.check.value,
+        "reading": finding.reading,
+        "unit": str(finding.unit),
+        "limit": limit,
+        "comparison": finding.comparison or None,
+        "finding": finding.result.value,
+        "arithmetic": finding.arithmetic,
+        "source": finding.source,
+        "basis": str(finding.basis),
+    }
+
+
+def _number(exact: Decimal) -> int | float:
+    """The exact limit as JSON writes it; a reader that wants it exact has it in the arithmetic."""
+    return int(exact) if exact == exact.to_integral_value() else float(exact)
+
+
+def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
+    rows = [
+        (finding.check.value, _reading_shown(finding), _limit_shown(finding), finding.result.value)
+        for finding in judgement.findings
+    ]
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for row, finding in zip(rows, judgement.findings, strict=True):
+        yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        cited = f"{finding.source} ({finding.basis})" if finding.basis else finding.source
+        yield " " * (widths[0] + 2) + " · ".join(part for part in (finding.arithmetic, cited) if part)
+    missing = ", ".join(judgement.missing)
+    yield f"{judgement.outcome.value.upper()}{': missing ' + missing if missing else ''} · rule book {book.version}"
+    for sentence in judgement.advice:
+        yield f"advice: {sentence}"
+    yield _CAUTION
+
+
+def _reading_shown(finding: Finding) -> str:
+    bare = finding.reading[-1:].isdigit()
+    return f"{finding.reading} {finding.unit}" if bare else finding.reading or "-"
+
+
+def _limit_shown(finding: Finding) -> str:
+    ends = [terse(round(end, 4)) for end in (finding.limit_low, finding.limit_high) if end is not None]
+    if not ends:
+        return ""
+    return f"{_SIGNS.get(finding.comparison, '')} {' to '.join(ends)} {finding.unit}".strip()

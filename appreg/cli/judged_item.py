@@ -1,0 +1,149 @@
+"""From the options of `judge` to the item's facts and what was measured on it."""
+
+import argparse
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from typing import Final
+
+from appreg.cli.rule_options import class_named, type_named
+from appreg.core.appliances import ApplianceClass, Cord, ItemFacts, RcdKind
+from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.earth_limits import at_reference, earth_limit
+from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
+from appreg.core.readings import Reading, Unit, parse_reading
+from appreg.core.required_checks import judged_class
+from appreg.core.rule_book import RuleBook
+from appreg.core.text import shown
+from appreg.core.typed_values import decimal_typed
+from appreg.errors import InputRefused
+
+_ANSWERS: Final = {"ok": True, "bad": False}
+_TIMES: Final[Mapping[str, Check]] = {times: check for check, times in RCD_CHECKS.items()}
+
+
+def facts_from(args: argparse.Namespace) -> ItemFacts:
+    """The item's facts; raises InputRefused naming the option."""
+    return ItemFacts(
+        appliance_class=class_named(args.appliance_class),
+        equipment_type=type_named(args.equipment_type),
+        cord=_cord(args),
+        power_kw=_positive(args.power_kw, "--power-kw", "kW"),
+        heating=args.heating,
+        microwave=args.microwave is not None or args.microwave_oven,
+        rcd=RcdKind(args.rcd) if args.rcd else None,
+        rcd_rating_ma=_positive(args.rcd_rating, "--rcd-rating", "mA"),
+        rcd_delay_ms=_positive(args.rcd_delay, "--rcd-delay", "ms"),
+        fuse_a=_positive(args.fuse, "--fuse", "A"),
+        moulded_plug=args.moulded_plug,
+        double_leakage=args.double_leakage,
+        unsuitable_500v=args.unsuitable_500v,
+        flat_earth_limit_ohm=_positive(args.flat_limit, "--flat-limit", "Ω"),
+        mineral_insulated=args.mineral_insulated,
+        rated_current_a=_positive(args.rated_current, "--rated-current", "A"),
+    )
+
+
+def entries_from(args: argparse.Namespace) -> Entries:
+    """What was seen and measured; raises InputRefused naming the option."""
+    return Entries(
+        visual=_answer(args.visual, "--visual"),
+        earth=_earth(args),
+        polarity=_answer(args.polarity, "--polarity"),
+        insulation=_insulation(args),
+        leakage=_leakage(args),
+        functional=_answer(args.functional, "--functional"),
+        rcd_trips=_trips(args.rcd_trip or ()),
+        microwave=_reading(args.microwave, "--microwave", Unit.MILLIWATT_PER_CM2),
+    )
+
+
+def refuse_what_no_rule_covers(facts: ItemFacts, entries: Entries, book: RuleBook) -> None:
+    """Refuse at once what a live form would show as inconclusive: it was stated on purpose."""
+    if judged_class(facts) is ApplianceClass.CLASS_I or entries.earth is not None:
+        earth_limit(facts, book)
+    if entries.earth is not None and entries.earth.conductor_celsius is not None:
+        at_reference(entries.earth.reading, entries.earth.conductor_celsius, book)
+    if facts.rcd is not None and not has_trip_times(facts, book):
+        kinds = [kind for kind in RcdKind if book.find(f"rcd.{kind}.1x.most")]
+        raise InputRefused(
+            f"--rcd: rule book {book.id} times no RCD of kind {facts.rcd}; choose one of {', '.join(kinds)}."
+        )
+
+
+def _cord(args: argparse.Namespace) -> Cord | None:
+    csa, length = _positive(args.cord_csa, "--cord-csa", "mm²"), _positive(args.cord_length, "--cord-length", "m")
+    if csa is None or length is None:
+        return None
+    return Cord(csa_mm2=csa, length_m=length, tinned=args.tinned)
+
+
+def _earth(args: argparse.Namespace) -> EarthEntry | None:
+    reading = _reading(args.earth, "--earth", Unit.OHM)
+    if reading is None:
+        return None
+    celsius = decimal_typed(args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C"))
+    return EarthEntry(reading=reading, conductor_celsius=celsius)
+
+
+def _insulation(args: argparse.Namespace) -> InsulationEntry | None:
+    reading = _reading(args.insulation, "--insulation", Unit.MEGOHM)
+    volts = _positive(args.insulation_volts, "--insulation-volts", "V")
+    if reading is None:
+        return None
+    return InsulationEntry(reading=reading, volts=None if volts is None else int(volts))
+
+
+def _leakage(args: argparse.Namespace) -> LeakageEntry | None:
+    reading = _reading(args.leakage, "--leakage", Unit.MILLIAMP)
+    if reading is None:
+        return None
+    return LeakageEntry(
+        reading=reading,
+        method=LeakageMethod(args.leakage_method) if args.leakage_method else None,
+        applied_volts=_positive(args.applied_volts, "--applied-volts", "V"),
+        rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
+        two_pole_symmetric=args.two_pole_symmetric,
+    )
+
+
+def _trips(typed: Iterable[str]) -> dict[Check, Reading | None]:
+    trips: dict[Check, Reading | None] = {}
+    for each in typed:
+        times, equals, time = each.partition("=")
+        check = _TIMES.get(times.strip().lower())
+        if check is None or not equals:
+            raise InputRefused(
+                f"--rcd-trip: '{shown(each[:40])}' is no trip test; write it like 1x=28, with {', '.join(_TIMES)}."
+            )
+        if check in trips:
+            raise InputRefused(f"--rcd-trip: {times.strip()} is given twice; give the longer of 0° and 180° alone.")
+        none = time.strip().lower() == "none"
+        trips[check] = None if none else _reading(time, f"--rcd-trip {times.strip()}", Unit.MILLISECOND)
+    return trips
+
+
+def _answer(typed: str | None, option: str) -> bool | None:
+    if typed is None:
+        return None
+    if typed.strip().lower() not in _ANSWERS:
+        raise InputRefused(f"{option}: '{shown(typed[:40])}' is no answer; type ok or bad.")
+    return _ANSWERS[typed.strip().lower()]
+
+
+def _reading(typed: str | None, option: str, unit: Unit) -> Reading | None:
+    if typed is None:
+        return None
+    try:
+        return parse_reading(typed, unit)
+    except InputRefused as refusal:
+        raise InputRefused(f"{option}: {refusal}") from refusal
+
+
+def _positive(typed: str | None, option: str, unit: str) -> Decimal | None:
+    """A number above zero in the option's own unit."""
+    if typed is None:
+        return None
+    number = decimal_typed(typed, field=option, units=(unit,))
+    if number is None or number <= 0:
+        raise InputRefused(f"{option}: '{shown(typed[:40])}' is not above zero; type it in {unit}.")
+    return number

@@ -1,0 +1,55 @@
+"""Rule book, class and type as people name them on the command line."""
+
+from pathlib import Path
+from typing import Final
+
+from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.rule_book import RuleBook
+from appreg.core.rule_book_loading import load_own_rule_book, load_rule_book
+from appreg.core.text import shown
+from appreg.errors import InputRefused
+
+_CLASS_NAMES: Final = {"i": "1", "ii": "2", "iii": "3"}
+_TYPE_NAMES: Final = {"lead": EquipmentType.EXTENSION_LEAD.value}
+
+
+def class_named(typed: str) -> ApplianceClass:
+    """The class named 1, 2, 3, I, II, III or unknown in any case; raises InputRefused."""
+    name = _CLASS_NAMES.get(typed.strip().lower(), typed.strip().lower())
+    if name not in set(ApplianceClass):
+        raise InputRefused(f"--class: '{shown(typed[:40])}' is not a class; choose one of {', '.join(ApplianceClass)}.")
+    return ApplianceClass(name)
+
+
+def type_named(typed: str) -> EquipmentType:
+    """The equipment type of that name in any case, 'lead' for an extension lead; raises InputRefused."""
+    name = typed.strip().lower()
+    name = _TYPE_NAMES.get(name, name)
+    if name not in set(EquipmentType):
+        raise InputRefused(
+            f"--type: '{shown(typed[:40])}' is not an equipment type; choose one of {', '.join(EquipmentType)}, lead."
+        )
+    return EquipmentType(name)
+
+
+def book_named(typed: str, overlay: Path | None) -> RuleBook:
+    """A rule book by id, or a person's own by its .toml file, with an overlay laid over a book given by id."""
+    if not typed.lower().endswith(".toml"):
+        book_id = typed.strip().lower()
+        if overlay is None:
+            return load_rule_book(book_id)
+        return load_rule_book(book_id, _text_of(overlay), overlay.name)
+    if overlay is not None:
+        raise InputRefused(
+            "--overlay goes with a rule book of the program; put the changes into your own file instead."
+        )
+    return load_own_rule_book(_text_of(Path(typed)), Path(typed).name)
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except OSError as problem:
+        raise InputRefused(f"{path} cannot be read: {problem.strerror or problem}; check the path.") from problem
+    except UnicodeDecodeError as problem:
+        raise InputRefused(f"{path} is not UTF-8 text; save it as UTF-8.") from problem

@@ -1,0 +1,196 @@
+"""The finding of each check: what was entered against the limit that applies."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+from typing import Final
+
+from appreg.core.appliances import ItemFacts
+from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
+from appreg.core.checks import Check, Entries, LeakageEntry, LeakageMethod
+from appreg.core.comparisons import Comparison, compare
+from appreg.core.earth_limits import at_reference
+from appreg.core.findings import Finding
+from appreg.core.insulation_limits import decided_by_current, insulation_volts
+from appreg.core.leakage_limits import leakage_method, replaces_insulation, scaled_substitute
+from appreg.core.limits import Limit, NoLimit
+from appreg.core.outcomes import CheckResult
+from appreg.core.rcd_limits import RCD_CHECKS
+from appreg.core.readings import Reading
+from appreg.core.rule_book import RuleBook
+from appreg.errors import InputRefused
+
+NO_TRIP: Final = "none"
+"""What stands as the reading of a device that did not trip."""
+
+_SEEN: Final[Mapping[Check, tuple[str, str]]] = {
+    Check.VISUAL: ("no defect seen", "defect seen"),
+    Check.POLARITY: ("live, neutral and earth as they should be", "crossed or broken"),
+    Check.FUNCTIONAL: ("works as intended", "does not work as intended"),
+}
+
+
+def is_entered(check: Check, entries: Entries) -> bool:
+    """Tell whether anything was entered for a check."""
+    if check in RCD_CHECKS:
+        return check in entries.rcd_trips
+    return _entry(check, entries) is not None
+
+
+def finding_of(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> Finding:
+    """Judge one check by itself; not entered: not done, with the limit that applies."""
+    if check in _SEEN:
+        return _seen(check, entries, book)
+    limit = limit_of(check, facts, book, entries.leakage.method if entries.leakage else None)
+    if not is_entered(check, entries):
+        return _measured(check, "", limit, Comparison(CheckResult.NOT_DONE), book)
+    reading = _reading(check, entries)
+    typed = reading.typed if reading else NO_TRIP
+    if isinstance(limit, Limit):
+        return _measured(check, typed, limit, _compared(check, facts, entries, limit, book), book)
+    return _measured(check, typed, limit, Comparison(CheckResult.INCONCLUSIVE), book)
+
+
+def closed_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook, closed_by: Check) -> Finding:
+    """A check that an earlier failure closed: not done, whatever was entered."""
+    limit = limit_of(check, facts, book, entries.leakage.method if entries.leakage else None)
+    stop = book.find("inspection.stop-after")
+    return Finding(
+        check=check,
+        reading=_typed(check, entries),
+        unit=UNIT_OF_CHECK.get(check, ""),
+        limit_low=limit.low if isinstance(limit, Limit) else None,
+        limit_high=limit.high if isinstance(limit, Limit) else None,
+        comparison=limit.comparison if isinstance(limit, Limit) else "",
+        result=CheckResult.NOT_DONE,
+        arithmetic=f"closed: {closed_by} failed, put that right first",
+        source=stop.citation.line if stop else "",
+        basis=stop.citation.basis if stop else "",
+    )
+
+
+def insulation_by_current(
+    own: Finding, leakage: Finding | None, facts: ItemFacts, entries: Entries, book: RuleBook
+) -> Finding:
+    """Let protective-conductor current decide an insulation below its limit, where the book has it so."""
+    above = decided_by_current(facts, book)
+    if above is None or own.result in {CheckResult.PASS, CheckResult.NOT_DONE} or own.limit_low is None:
+        return own
+    why = f"{own.arithmetic}; heating above {above.shown} kW is decided by protective-conductor current"
+    entry = entries.leakage
+    if leakage is None or entry is None or not replaces_insulation(facts, book, entry.method):
+        return replace(own, result=CheckResult.INCONCLUSIVE, arithmetic=f"{why}, which is not measured")
+    return replace(own, result=leakage.result, arithmetic=f"{why}: {leakage.reading} mA, {leakage.result}")
+
+
+def _entry(check: Check, entries: Entries) -> object:
+    return {
+        Check.VISUAL: entries.visual,
+        Check.EARTH_CONTINUITY: entries.earth,
+        Check.POLARITY: entries.polarity,
+        Check.INSULATION: entries.insulation,
+        Check.LEAKAGE: entries.leakage,
+        Check.FUNCTIONAL: entries.functional,
+        Check.MICROWAVE: entries.microwave,
+    }.get(check)
+
+
+def _reading(check: Check, entries: Entries) -> Reading | None:
+    """The reading of a measured check; None where a device did not trip."""
+    entry = entries.rcd_trips.get(check) if check in RCD_CHECKS else _entry(check, entries)
+    if entry is None or isinstance(entry, Reading):
+        return entry
+    reading: Reading = getattr(entry, "reading")  # noqa: B009
+    return reading
+
+
+def _typed(check: Check, entries: Entries) -> str:
+    if not is_entered(check, entries):
+        return ""
+    if check in _SEEN:
+        return "ok" if _entry(check, entries) else "bad"
+    reading = _reading(check, entries)
+    return reading.typed if reading else NO_TRIP
+
+
+def _seen(check: Check, entries: Entries, book: RuleBook) -> Finding:
+    found = _entry(check, entries)
+    order = book.find("inspection.order")
+    good, bad = _SEEN[check]
+    result = CheckResult.NOT_DONE if found is None else CheckResult.PASS if found else CheckResult.FAIL
+    return Finding(
+        check=check,
+        reading=_typed(check, entries),
+        unit="",
+        limit_low=None,
+        limit_high=None,
+        comparison="",
+        result=result,
+        arithmetic={CheckResult.PASS: good, CheckResult.FAIL: bad}.get(result, ""),
+        source=order.citation.line if order else "",
+        basis=order.citation.basis if order else "",
+    )
+
+
+def _measured(
+    check: Check, typed: str, limit: Limit | NoLimit | None, comparison: Comparison, book: RuleBook
+) -> Finding:
+    known = limit if isinstance(limit, Limit) else None
+    said = known.arithmetic if known else limit.reason if isinstance(limit, NoLimit) else ""
+    return Finding(
+        check=check,
+        reading=typed,
+        unit=UNIT_OF_CHECK[check],
+        limit_low=known.low if known else None,
+        limit_high=known.high if known else None,
+        comparison=known.comparison if known else "",
+        result=comparison.result,
+        arithmetic="; ".join(part for part in (said, comparison.reason) if part),
+        source=known.citation.line if known else f"rule book {book.version}",
+        basis=known.citation.basis if known else "",
+    )
+
+
+def _compared(check: Check, facts: ItemFacts, entries: Entries, limit: Limit, book: RuleBook) -> Comparison:
+    reading = _reading(check, entries)
+    if reading is None:
+        passed = check is Check.RCD_HALF
+        return Comparison(CheckResult.PASS if passed else CheckResult.FAIL, "it did not trip")
+    if check is Check.EARTH_CONTINUITY and entries.earth and entries.earth.conductor_celsius is not None:
+        return _at_reference(reading, entries.earth.conductor_celsius, limit, book)
+    if check is Check.INSULATION and entries.insulation:
+        return _at_volts(reading, entries.insulation.volts, facts, limit, book)
+    if check is Check.LEAKAGE and entries.leakage:
+        return _by_method(entries.leakage, facts, limit, book)
+    return compare(reading, limit)
+
+
+def _at_reference(reading: Reading, celsius: Decimal, limit: Limit, book: RuleBook) -> Comparison:
+    try:
+        referred, text = at_reference(reading, celsius, book)
+    except InputRefused as refusal:
+        return Comparison(CheckResult.INCONCLUSIVE, str(refusal).rstrip("."))
+    return _after(text, compare(referred, limit))
+
+
+def _at_volts(reading: Reading, volts: int | None, facts: ItemFacts, limit: Limit, book: RuleBook) -> Comparison:
+    compared = compare(reading, limit)
+    accepted = insulation_volts(facts, book)
+    if compared.result is CheckResult.PASS and volts is not None and accepted and volts < min(accepted):
+        needed = " or ".join(str(each) for each in accepted)
+        return Comparison(CheckResult.INCONCLUSIVE, f"measured at {volts} V d.c.: a pass needs {needed} V d.c.")
+    return compared
+
+
+def _by_method(entry: LeakageEntry, facts: ItemFacts, limit: Limit, book: RuleBook) -> Comparison:
+    if leakage_method(facts, entry.method) is not LeakageMethod.SUBSTITUTE:
+        return compare(entry.reading, limit)
+    scaled = scaled_substitute(entry, book)
+    if isinstance(scaled, NoLimit):
+        return Comparison(CheckResult.INCONCLUSIVE, scaled.reason)
+    reading, text = scaled
+    return _after(text, compare(reading, limit))
+
+
+def _after(text: str, comparison: Comparison) -> Comparison:
+    return Comparison(comparison.result, "; ".join(part for part in (text, comparison.reason) if part))

@@ -1,0 +1,50 @@
+"""One door to the limit of any measured check."""
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from appreg.core.appliances import ItemFacts
+from appreg.core.checks import Check, LeakageMethod
+from appreg.core.earth_limits import earth_limit
+from appreg.core.insulation_limits import insulation_limit
+from appreg.core.leakage_limits import leakage_limit
+from appreg.core.limits import Limit, NoLimit
+from appreg.core.microwave_limits import microwave_limit
+from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
+from appreg.core.readings import Unit
+from appreg.core.rule_book import RuleBook
+from appreg.errors import InputRefused
+
+UNIT_OF_CHECK: Final[Mapping[Check, Unit]] = {
+    Check.EARTH_CONTINUITY: Unit.OHM,
+    Check.INSULATION: Unit.MEGOHM,
+    Check.LEAKAGE: Unit.MILLIAMP,
+    **dict.fromkeys(RCD_CHECKS, Unit.MILLISECOND),
+    Check.MICROWAVE: Unit.MILLIWATT_PER_CM2,
+}
+"""By measured check: the unit its readings are compared in."""
+
+_LIMITS: Final[Mapping[Check, Callable[[ItemFacts, RuleBook], Limit | NoLimit]]] = {
+    Check.EARTH_CONTINUITY: earth_limit,
+    Check.INSULATION: insulation_limit,
+    Check.MICROWAVE: lambda _facts, book: microwave_limit(book),
+}
+
+
+def limit_of(
+    check: Check, facts: ItemFacts, book: RuleBook, method: LeakageMethod | None = None
+) -> Limit | NoLimit | None:
+    """The limit of a check, or why there is none; None for checks without a figure.
+
+    What a limit refuses (a conductor size of no table, a flat limit not in use) is a reason too.
+    """
+    if check is Check.LEAKAGE:
+        return leakage_limit(facts, book, method)
+    if check in RCD_CHECKS:
+        return rcd_limit(check, facts, book)
+    if check not in _LIMITS:
+        return None
+    try:
+        return _LIMITS[check](facts, book)
+    except InputRefused as refusal:
+        return NoLimit(str(refusal).rstrip("."))
