@@ -36,6 +36,9 @@ APP_COMMANDS: Final = (
         help="Every value in use, with its source and basis.",
         in_footer=False,
     ),
+    Command(
+        action="go('items')", key="f8", label="Items", help="Every item of every site; type to find.", in_footer=False
+    ),
     Command(action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False),
     Command(action="quit", key="ctrl+q", label="quit", help="Close appreg.", in_footer=False, priority=True),
 )

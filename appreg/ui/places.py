@@ -13,6 +13,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "walk_round": "walk_round.walk_round_screen:WalkRoundScreen",
     "bench": "bench.bench_screen:BenchScreen",
     "item": "item.item_screen:ItemScreen",
+    "items": "items.items_screen:ItemsScreen",
     "due": "due.due_screen:DueScreen",
     "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
     "rule_book": "rule_book.rule_book_screen:RuleBookScreen",
@@ -22,7 +23,7 @@ SCREENS: Final[Mapping[str, str]] = {
 }
 """By name: module and class, below appreg.ui.screens."""
 
-STANDING: Final = ("sites", "due", "label_tray", "rule_book")
+STANDING: Final = ("sites", "due", "label_tray", "rule_book", "items")
 """Screens that are always there, each with its own stack of screens opened from it."""
 
 
