@@ -257,6 +257,9 @@ class SlowRows:
         self._rows = source_of(things)
         self._gate = gate
 
+    def opening(self, arrangement: Arrangement) -> RowView | None:
+        return None
+
     def arranged(self, arrangement: Arrangement) -> RowView:
         self._gate(arrangement)
         return self._rows.arranged(arrangement)
@@ -291,6 +294,9 @@ class CountingView:
     def __init__(self, count: int) -> None:
         self.count = count
         self.fetched: list[tuple[int, int]] = []
+
+    def opening(self, _arrangement: Arrangement) -> RowView | None:
+        return None
 
     def arranged(self, _arrangement: Arrangement) -> RowView:
         return self

@@ -48,6 +48,9 @@ class RowSource(Protocol):
     def slow(self) -> bool:
         """Tell whether arranging may take longer than a frame and belongs in a thread."""
 
+    def opening(self, arrangement: Arrangement) -> RowView | None:
+        """Return at once what can be seen while a slow source is arranged; None: nothing yet."""
+
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return the view for an arrangement; called in a thread where the source is slow."""
 
@@ -96,6 +99,10 @@ class MemoryRows(Generic[Item]):
     def item(self, key: str) -> Item | None:
         """Return the item behind a key."""
         return self._items.get(key)
+
+    def opening(self, arrangement: Arrangement) -> RowView | None:
+        """Return all of it: memory is never slow."""
+        return self.arranged(arrangement)
 
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return the items that hold every word typed, in the order asked for."""

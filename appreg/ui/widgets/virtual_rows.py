@@ -122,6 +122,9 @@ class VirtualRows(ScrollView):
     def show(self, source: RowSource) -> None:
         """Take rows from a source, keeping order, filter, choice and the row under the cursor."""
         self._source = source
+        first = source.opening(self.arrangement) if source.slow and not len(self._view) else None
+        if first is not None:
+            self._take(first)
         self.rearrange(self.arrangement)
 
     def rearrange(self, arrangement: Arrangement) -> None:

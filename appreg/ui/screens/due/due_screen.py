@@ -8,14 +8,13 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.records import Site
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.schedule.due_states import DueState
 from appreg.tasks.list_due import DueBoard, DueLine, list_due
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
-from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, key_of
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.widgets.row_sources import MemoryRows
@@ -69,7 +68,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         lines = [line for line in board.lines if self._state in {None, line.state}]
         self._rows = MemoryRows(DUE_COLUMNS, lines, key=key_of)
         self.pane.show(self._rows)
-        self.show_place(f"Due · {self._site_words()}", f"within {self._within} days")
+        self.show_place(f"Due · {site_words(self, self._site)}", f"within {self._within} days")
         self.query_one("#counts", Static).update(_counts(board, self._state))
 
     def items_to_act_on(self) -> tuple[Uid, ...]:
@@ -104,18 +103,12 @@ class DueScreen(ListScreen[None], ItemActions[None]):
 
     def action_pick_site(self) -> None:
         """Ask for the site to be shown."""
-        sites = sorted(self.shell.register.find(Site), key=lambda site: site.name.casefold())
-        answers = [Answer("", "all sites"), *(Answer(site.uid, f"{site.name} ({site.prefix})") for site in sites)]
 
-        def picked(key: str | None) -> None:
-            if key is not None:
-                self._site = Uid(key) if key else None
-                self.load()
+        def picked(site: Uid | None) -> None:
+            self._site = site
+            self.load()
 
-        self.app.push_screen(PickScreen("Due at which site?", answers, now=self._site or ""), picked)
-
-    def _site_words(self) -> str:
-        return "all sites" if self._site is None else self.shell.register.get(Site, self._site).name
+        ask_for_site(self, "Due at which site?", now=self._site, then=picked)
 
 
 def _counts(board: DueBoard, state: DueState | None) -> Content:

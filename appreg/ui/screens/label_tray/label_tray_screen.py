@@ -13,7 +13,6 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from appreg.core.records import Site
 from appreg.core.uids import Uid
 from appreg.paper.label_content import LabelText
 from appreg.paper.label_drawing import small_lines
@@ -24,7 +23,7 @@ from appreg.tasks.print_labels import PrintedLabels, print_labels
 from appreg.tasks.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
-from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray.print_form import PrintForm
@@ -133,7 +132,7 @@ class LabelTrayScreen(ListScreen[None]):
         sheet, count = self.sheet, len(self._waiting)
         sheet.columns, sheet.rows, sheet.count = self._stock.columns, self._stock.rows, count
         sheet.start = min(sheet.start, self._stock.places)
-        self.show_place(f"Label tray · {self._site_words()}", f"{labels(count)} waiting")
+        self.show_place(f"Label tray · {site_words(self, self._site)}", f"{labels(count)} waiting")
         lines = self._order_lines()
         self.query_one("#order", Static).update(Content("\n").join([Content(line) for line in lines]))
 
@@ -143,11 +142,8 @@ class LabelTrayScreen(ListScreen[None]):
             self._stock,
             self.sheet.start,
             with_next_date=self._with_next_date,
-            site_name=self._site_words(),
+            site_name=site_words(self, self._site),
         )
-
-    def _site_words(self) -> str:
-        return "all sites" if self._site is None else self.shell.register.get(Site, self._site).name
 
     @on(VirtualTable.Moved)
     @on(VirtualTable.Arranged)
@@ -200,15 +196,12 @@ class LabelTrayScreen(ListScreen[None]):
 
     def action_pick_site(self) -> None:
         """Ask for the site whose labels are shown and printed."""
-        sites = sorted(self.shell.register.find(Site), key=lambda site: site.name.casefold())
-        answers = [Answer("", "all sites"), *(Answer(site.uid, f"{site.name} ({site.prefix})") for site in sites)]
 
-        def picked(key: str | None) -> None:
-            if key is not None:
-                self._site = Uid(key) if key else None
-                self.load()
+        def picked(site: Uid | None) -> None:
+            self._site = site
+            self.load()
 
-        self.app.push_screen(PickScreen("Labels of which site?", answers, now=self._site or ""), picked)
+        ask_for_site(self, "Labels of which site?", now=self._site, then=picked)
 
     def action_take_out(self) -> None:
         """Take labels out of the tray unprinted."""

@@ -1,0 +1,45 @@
+"""The columns of a list of items; their keys are those the register sorts by."""
+
+from typing import Final
+
+from appreg.core.appliances import ServiceState
+from appreg.core.outcomes import Outcome
+from appreg.register.row_windows import ITEM_COLUMNS
+from appreg.ui.widgets.table_columns import Column, Tone
+
+_OUTCOME_TONES: Final = {
+    Outcome.PASS.value: Tone.GOOD,
+    Outcome.FAIL.value: Tone.BAD,
+    Outcome.INCOMPLETE.value: Tone.WARN,
+}
+
+
+def outcome_tone(words: str) -> Tone:
+    """The tone of the latest outcome."""
+    return _OUTCOME_TONES.get(words, Tone.QUIET)
+
+
+def state_tone(words: str) -> Tone:
+    """Mark what is not in service."""
+    return Tone.PLAIN if words == ServiceState.IN_SERVICE.value else Tone.WARN
+
+
+_WIDTHS: Final[dict[str, Column]] = {
+    column.key: column
+    for column in (
+        Column(key="tag", title="tag", min_width=8, max_width=14),
+        Column(key="name", title="item", min_width=16, max_width=40),
+        Column(key="class", title="class", min_width=9, max_width=15, priority=5),
+        Column(key="type", title="type", min_width=10, max_width=14, priority=6),
+        Column(key="site", title="site", min_width=14, max_width=30, priority=2),
+        Column(key="location", title="location", min_width=12, max_width=24, priority=4),
+        Column(key="last_date", title="inspected", min_width=11, priority=3),
+        Column(key="outcome", title="outcome", min_width=10, tone=outcome_tone),
+        Column(key="next_visual", title="next look", min_width=11, priority=7),
+        Column(key="next_test", title="next test", min_width=11, priority=3),
+        Column(key="state", title="state", min_width=10, tone=state_tone, priority=1),
+    )
+}
+
+ITEM_LIST: Final = tuple(_WIDTHS[key] for key in ITEM_COLUMNS)
+"""In the order in which the register gives the cells."""

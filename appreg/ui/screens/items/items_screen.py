@@ -1,0 +1,69 @@
+"""Items: every item of the register, or of one site, found by typing and acted on one by one or together."""
+
+from typing import ClassVar
+
+from textual import on
+
+from appreg.core.uids import Uid
+from appreg.register.row_windows import RowFilter
+from appreg.ui.commands import Command
+from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
+from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
+from appreg.ui.screens.items.item_columns import ITEM_LIST
+from appreg.ui.widgets.register_rows import RegisterRows
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+class ItemsScreen(ListScreen[None], ItemActions[None]):
+    """All items, however many."""
+
+    TITLE_IN_HELP = "Items"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),
+        *ITEM_COMMANDS,
+        Command(action="pick_site", key="s", label="site", help="Show one site only, or all of them."),
+    )
+
+    def __init__(self, *, site: Uid | None = None) -> None:
+        super().__init__()
+        self._site = site
+        self._rows: RegisterRows | None = None
+
+    def make_list(self) -> VirtualTable:
+        """The items."""
+        return VirtualTable(ITEM_LIST, empty="no item is registered here yet")
+
+    def load(self) -> None:
+        """Read the items."""
+        self._rows = RegisterRows(self.shell.register, RowFilter(site=self._site))
+        self.pane.show(self._rows)
+        self.show_place(f"Items · {site_words(self, self._site)}")
+
+    def items_to_act_on(self) -> tuple[Uid, ...]:
+        """The chosen items."""
+        return () if self._rows is None else self._rows.items(self.table.keys_to_act_on())
+
+    def acted_on(self) -> None:
+        """Let go of what was chosen and read anew."""
+        self.table.clear_choice()
+        self.load()
+
+    def action_open_item(self) -> None:
+        """Open the page of the item under the cursor."""
+        if self._rows is not None and self.table.cursor_key is not None:
+            for item in self._rows.items([self.table.cursor_key]):
+                self.shell.open_screen("item", appliance=item)
+
+    @on(VirtualTable.Opened)
+    def _opened(self) -> None:
+        self.action_open_item()
+
+    def action_pick_site(self) -> None:
+        """Ask for the site to be shown."""
+
+        def picked(site: Uid | None) -> None:
+            self._site = site
+            self.load()
+
+        ask_for_site(self, "Items of which site?", now=self._site, then=picked)

@@ -1,0 +1,93 @@
+"""All items of a register as a source of rows, whatever their number: seats in order, rows when they are seen."""
+
+from array import array
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+from typing import Final
+
+from appreg.core.dates_in_words import date_words
+from appreg.core.uids import Uid
+from appreg.register.register_file import Register
+from appreg.register.row_windows import (
+    ITEM_COLUMNS,
+    RowFilter,
+    ordered_rowids,
+    rowid_of,
+    rows_by_rowid,
+    uids_by_rowid,
+)
+from appreg.ui.widgets.row_sources import Arrangement, Row, RowView
+
+FIRST_ROWS: Final = 64
+"""Rows shown before the order of all is known."""
+_DATES: Final = frozenset(ITEM_COLUMNS.index(name) for name in ("last_date", "next_visual", "next_test"))
+
+
+class SeatView:
+    """The items of one arrangement; a row is named by its seat."""
+
+    def __init__(self, register: Register, seats: "array[int]") -> None:
+        self._register = register
+        self._seats = seats
+
+    def __len__(self) -> int:
+        """Count the items."""
+        return len(self._seats)
+
+    def rows(self, start: int, stop: int) -> Sequence[Row]:
+        """Read the items in some places, dates in words."""
+        return [_in_words(row) for row in rows_by_rowid(self._register, self._seats[start:stop])]
+
+    def key(self, index: int) -> str:
+        """Return the seat in a place."""
+        return str(self._seats[index])
+
+    def index_of(self, key: str) -> int | None:
+        """Return the place of a seat."""
+        try:
+            return self._seats.index(int(key))
+        except ValueError:
+            return None
+
+
+class RegisterRows:
+    """The items of a register, all or those of a filter; arranged in a thread on a connection of its own."""
+
+    slow = True
+
+    def __init__(self, register: Register, kept: RowFilter | None = None) -> None:
+        self._register = register
+        self._kept = kept or RowFilter()
+
+    def opening(self, arrangement: Arrangement) -> RowView | None:
+        """Return the first rows of the usual order, which an index gives at once."""
+        if arrangement != Arrangement():
+            return None
+        return SeatView(self._register, ordered_rowids(self._register, filter=self._kept, limit=FIRST_ROWS))
+
+    def arranged(self, arrangement: Arrangement) -> RowView:
+        """Return all items in the order asked for that hold the words typed."""
+        with self._register.reopen() as own:
+            seats = ordered_rowids(
+                own,
+                sort=arrangement.column,
+                descending=arrangement.descending,
+                filter=replace(self._kept, text=arrangement.text),
+            )
+        return SeatView(self._register, seats)
+
+    def items(self, keys: Iterable[str]) -> tuple[Uid, ...]:
+        """Return the appliances behind some keys."""
+        return tuple(uids_by_rowid(self._register, [int(key) for key in keys]))
+
+    def key_of(self, item: Uid) -> str | None:
+        """Return the key of an appliance."""
+        seat = rowid_of(self._register, item)
+        return None if seat is None else str(seat)
+
+
+def _in_words(row: Row) -> Row:
+    return [
+        date_words(date.fromisoformat(cell)) if cell and place in _DATES else cell for place, cell in enumerate(row)
+    ]
