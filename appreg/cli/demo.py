@@ -28,7 +28,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.locate_register import data_folder  # noqa: PLC0415
 
     path = Path(args.register).expanduser() if args.register else data_folder(os.environ) / DEMO_NAME
-    summary = build_demo(path, today=local_today())
+    summary = build_demo(path, today=local_today(), replace=not args.register)
     if args.no_ui:
         _tell(summary, console, as_json=args.json)
     else:

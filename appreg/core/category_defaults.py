@@ -4,10 +4,10 @@ import tomllib
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
-from importlib.resources import files
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
 from appreg.core.records import Category
+from appreg.core.toml_places import package_toml
 from appreg.core.uids import Uid
 
 
@@ -54,8 +54,7 @@ class CategoryDefault:
 @cache
 def category_defaults() -> tuple[CategoryDefault, ...]:
     """All general categories, in the order of their names."""
-    text = files("appreg.core").joinpath("rule_books", "categories.toml").read_text("utf-8")
-    rows = tomllib.loads(text, parse_float=Decimal)["category"]
+    rows = tomllib.loads(package_toml("categories.toml").text, parse_float=Decimal)["category"]
     return tuple(sorted((_default(row) for row in rows), key=lambda each: each.name))
 
 

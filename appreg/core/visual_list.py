@@ -1,13 +1,12 @@
 """What a visual inspection looks at: the lines of the list, and which belong to which type of item."""
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 from appreg.core.appliances import EquipmentType
 from appreg.core.rule_values import Basis, Citation
+from appreg.core.toml_places import package_toml
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,10 +26,8 @@ class VisualLine:
 @cache
 def all_visual_lines() -> Mapping[str, VisualLine]:
     """Every line by its id, in the order in which they are looked at."""
-    text = files("appreg.core").joinpath("rule_books", "visual_list.toml").read_text("utf-8")
-    data = tomllib.loads(text)
     lines: dict[str, VisualLine] = {}
-    for row in data["line"]:
+    for row in package_toml("visual_list.toml").data["line"]:
         lines[row["id"]] = VisualLine(
             id=row["id"],
             title=row["title"],

@@ -1,0 +1,141 @@
+"""A site as a folder of readable files describes it: names in place of keys, readings in place of verdicts."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.checks import Entries
+from appreg.core.records import InspectionKind
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleClient:
+    """The duty holder."""
+
+    name: str
+    address: str
+    agent_name: str
+    agent_address: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SamplePlace:
+    """The site and the rules that hold there."""
+
+    name: str
+    prefix: str
+    address: str
+    rule_book: str
+    interval_table: str
+    environment: str
+    landlord_profile: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleLocation:
+    """A room or area."""
+
+    name: str
+    environment: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SamplePerson:
+    """Who inspects; named by initials in the other files."""
+
+    name: str
+    initials: str
+    address: str
+    qualifications: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleInstrument:
+    """A test instrument; named by its serial in the other files."""
+
+    name: str
+    serial: str
+    calibration_due: date | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleVisit:
+    """One day's work."""
+
+    on: date
+    person: str
+    """Initials."""
+    instrument: str
+    """Serial; empty: none."""
+    fixed_wiring_reference: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleItem:
+    """One appliance; None or empty: the category's default."""
+
+    line: int
+    tag: str
+    category: str
+    """Code; empty: none."""
+    name: str
+    location: str
+    make: str
+    model: str
+    serial: str
+    appliance_class: ApplianceClass | None
+    equipment_type: EquipmentType | None
+    cord_csa_mm2: Decimal | None
+    cord_length_m: Decimal | None
+    fuse_a: Decimal | None
+    power_w: int | None
+    rated_volts: int | None
+    rcd: RcdKind | None
+    rcd_rating_ma: Decimal | None
+    rcd_mounting: RcdMounting | None
+    feeds: str
+    """Tag of the item that a cord set feeds."""
+    longer_interval_reason: str
+    state: ServiceState | None
+    """None: as its inspections leave it."""
+    notes: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleInspection:
+    """What was seen and measured on one item on one day; the verdict is computed."""
+
+    line: int
+    on: date
+    tag: str
+    kind: InspectionKind
+    entries: Entries
+    remarks: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleRepair:
+    """What was done about a failed item."""
+
+    line: int
+    tag: str
+    on: date
+    told: str
+    repair: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleSite:
+    """One whole folder."""
+
+    folder: str
+    client: SampleClient
+    place: SamplePlace
+    locations: tuple[SampleLocation, ...]
+    people: tuple[SamplePerson, ...]
+    instruments: tuple[SampleInstrument, ...]
+    visits: tuple[SampleVisit, ...]
+    items: tuple[SampleItem, ...]
+    inspections: tuple[SampleInspection, ...]
+    repairs: tuple[SampleRepair, ...]

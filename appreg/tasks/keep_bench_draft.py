@@ -1,0 +1,40 @@
+"""Keep a half-filled bench, so that a crash or a closed lid loses nothing, and find it again."""
+
+from dataclasses import replace
+
+from appreg.core.uids import Uid
+from appreg.core.work_records import BenchDraft
+from appreg.register.register_file import Register
+
+
+def keep_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid, at: str, body: str) -> BenchDraft:
+    """Keep what has been entered of an item so far; `at` is the time of day as the bench shows it."""
+    known = bench_draft(register, visit=visit, appliance=appliance)
+    if known is not None and known.body == body:
+        return known
+    with register.change(who, "half-filled bench") as change:
+        draft = (
+            replace(known, saved_at=at, body=body)
+            if known is not None
+            else BenchDraft(uid=change.new_uid(), appliance=appliance, visit=visit, saved_at=at, body=body)
+        )
+        change.put(draft)
+    return draft
+
+
+def drop_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid) -> None:
+    """Forget what has been entered of an item, where anything is kept."""
+    known = bench_draft(register, visit=visit, appliance=appliance)
+    if known is not None:
+        with register.change(who, "half-filled bench") as change:
+            change.remove(known)
+
+
+def bench_draft(register: Register, *, visit: Uid, appliance: Uid) -> BenchDraft | None:
+    """What has been entered of an item on a visit and not yet kept as an inspection."""
+    return next(iter(register.find(BenchDraft, visit=visit, appliance=appliance)), None)
+
+
+def drafts_of_visit(register: Register, visit: Uid) -> tuple[BenchDraft, ...]:
+    """The half-filled benches of a visit, the latest first."""
+    return tuple(reversed(register.find(BenchDraft, visit=visit)))
