@@ -17,7 +17,7 @@ Line = Sequence[Any]
 def chain_problems(register: Register, tally: Tally) -> Iterator[Problem]:
     """Everything wrong with the journal and with the heads that remember its end."""
     heads = dict(register.rows("SELECT key, value FROM register_meta WHERE key GLOB 'head:*'"))
-    lines = register.database.execute_sql(f"{SELECT} ORDER BY origin, sequence")
+    lines = register.stream(f"{SELECT} ORDER BY origin, sequence")
     for origin, own in groupby(lines, key=lambda line: line[_ORIGIN]):
         yield from _origin_problems(register, str(origin), own, heads.pop(HEAD + str(origin), None), tally)
     for key in heads:
@@ -68,11 +68,17 @@ def _line_problems(
             table="journal", row=row, column="sequence",
             sentence=f"The journal of {origin} jumps to line {line[_SEQUENCE]} where {expected} should stand; {_SURE}.",
         )  # fmt: skip
-    elif line[_PREVIOUS] not in ({FIRST_HASH} if last is None else {last[_HASH], row_hash(last)}):
+    elif not _follows(last, line):
         yield Problem(
             table="journal", row=row, column="previous_hash",
             sentence=f"Line {row} of the journal does not follow from the line before it; {_SURE}.",
         )  # fmt: skip
+
+
+def _follows(last: Line | None, line: Line) -> bool:
+    if last is None:
+        return bool(line[_PREVIOUS] == FIRST_HASH)
+    return bool(line[_PREVIOUS] == last[_HASH]) or bool(line[_PREVIOUS] == row_hash(last))
 
 
 def _altered_column(register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None) -> str:

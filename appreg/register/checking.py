@@ -3,6 +3,7 @@
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
+from functools import partial
 from typing import Any, Final
 
 import peewee
@@ -27,6 +28,7 @@ _BOOKS: Final = {
 _SCHEMA: Final = "SELECT name, sql FROM sqlite_master WHERE name NOT GLOB 'sqlite_*' AND NOT (type = 'table' AND name GLOB 'appliance_text_*')"
 """The search index's own tables are worded by the SQLite that made them."""
 _SHOWN: Final = 60
+_ANY_TEXT: Final = partial(str, encoding="utf-8", errors="surrogateescape")
 
 
 def problems(register: Register, progress: Progress | None = None) -> Iterator[Problem]:
@@ -34,7 +36,7 @@ def problems(register: Register, progress: Progress | None = None) -> Iterator[P
     checked = register.reopen()
     try:
         # A file damaged from outside may hold bytes that are no text; they must be found, not stumbled over.
-        checked.database.connection().text_factory = _any_text
+        checked.database.connection().text_factory = _ANY_TEXT
         with sentences(register.path):
             yield from _search_problems(checked)
             checked.database.execute_sql("BEGIN")
@@ -52,10 +54,6 @@ def problems(register: Register, progress: Progress | None = None) -> Iterator[P
         yield Problem(table="(file)", sentence=str(damage))
     finally:
         checked.close()
-
-
-def _any_text(raw: bytes) -> str:
-    return raw.decode("utf-8", "surrogateescape")
 
 
 def _total(register: Register) -> int:
@@ -83,9 +81,7 @@ def _reference_problems(register: Register) -> Iterator[Problem]:
 
 def _schema_problems(register: Register) -> Iterator[Problem]:
     expected = _expected_schema()
-    found = {
-        name: sql for name, sql in register.rows("SELECT name, sql FROM sqlite_master WHERE name NOT GLOB 'sqlite_*'")
-    }
+    found = dict(register.rows(_SCHEMA))
     for name in sorted(expected.keys() | found.keys()):
         if found.get(name) != expected.get(name):
             fault = "is missing" if name not in found else "does not belong" if name not in expected else "was altered"
@@ -130,30 +126,28 @@ def _table_problems(
     register: Register, tally: Tally, table: str, *, key: str, columns: tuple[str, ...], where: str
 ) -> Iterator[Problem]:
     listed = ", ".join(f'"{name}"' for name in columns)
-    cursor = register.database.execute_sql(
-        f'SELECT CAST("{key}" AS TEXT) AS own_key, {listed} FROM "{table}" {where} ORDER BY own_key'
-    )
+    rows = register.stream(f'SELECT CAST("{key}" AS TEXT) AS own_key, {listed} FROM "{table}" {where} ORDER BY own_key')
     try:
-        yield from _differences(table, columns, cursor, rebuilt_rows(register, table), tally)
+        yield from _differences(table, columns, rows, rebuilt_rows(register, table), tally)
     except RegisterUnusable as damage:
         yield Problem(table=table, sentence=str(damage))
 
 
 def _differences(
-    table: str, columns: tuple[str, ...], cursor: Iterator[Any], told: Iterator[tuple[str, Row]], tally: Tally
+    table: str, columns: tuple[str, ...], rows: Iterator[Any], told: Iterator[tuple[str, Row]], tally: Tally
 ) -> Iterator[Problem]:
-    found = next(cursor, None)
+    found = next(rows, None)
     expected = next(told, None)
     while found is not None or expected is not None:
         if expected is None or (found is not None and found[0] < expected[0]):
             yield _stray(table, found[0] if found else "", "is not in the journal")
-            found = next(cursor, None)
+            found = next(rows, None)
         elif found is None or expected[0] < found[0]:
             yield _stray(table, expected[0], "is in the journal but no longer in its table")
             expected = next(told, None)
         else:
             yield from _cell_problems(table, found[0], dict(zip(columns, found[1:], strict=True)), expected[1])
-            found, expected = next(cursor, None), next(told, None)
+            found, expected = next(rows, None), next(told, None)
         tally.step()
 
 

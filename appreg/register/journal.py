@@ -63,7 +63,7 @@ def history_of(register: Register, uid: Uid) -> list[JournalEntry]:
 
 def entries_of(register: Register, change: Uid) -> list[JournalEntry]:
     """The lines of one change, in the order in which they were written."""
-    rows = register.rows(f'{SELECT} WHERE "change" = ? ORDER BY origin, sequence', (change,))
+    rows = register.rows(f'{SELECT} WHERE "change" = ? ORDER BY +origin, +sequence', (change,))
     return [_entry(row) for row in rows]
 
 
@@ -86,12 +86,10 @@ def last_change(register: Register, *, who: str | None = None) -> ChangeSummary 
 
 def rebuilt_rows(register: Register, entity: str) -> Iterator[tuple[str, Row]]:
     """The rows of a table as the journal alone tells them, by key."""
-    cursor = register.database.execute_sql(
-        'SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time', (entity,)
-    )
+    lines = register.stream('SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time', (entity,))
     current: str | None = None
     row: Row | None = None
-    for uid, after in cursor:
+    for uid, after in lines:
         if uid != current:
             if current is not None and row is not None:
                 yield current, row

@@ -33,6 +33,8 @@ class Codec(Generic[R]):
     encoders: tuple[Callable[[Any], Cell], ...]
     decoders: tuple[Callable[[Any], Any] | None, ...]
     """None: the cell is the value."""
+    decoding: tuple[tuple[int, Callable[[Any], Any]], ...]
+    """Those decoders that do something, with the place of their column."""
     getter: Callable[[R], tuple[Any, ...]]
 
     def encode(self, record: R) -> tuple[Cell, ...]:
@@ -67,10 +69,10 @@ class Codec(Generic[R]):
         return [self.decode(row) for row in rows]
 
     def _build(self, row: Sequence[Any]) -> R:
-        cells = [
-            cell if decode is None or cell is None else decode(cell)
-            for decode, cell in zip(self.decoders, row, strict=True)
-        ]
+        cells = list(row)
+        for place, decode in self.decoding:
+            if cells[place] is not None:
+                cells[place] = decode(cells[place])
         return self.kind(**dict(zip(self.names, cells, strict=True)))
 
     def _refusal(self, values: Sequence[Any]) -> InputRefused:
@@ -104,6 +106,7 @@ def codec_of(kind: type[R]) -> Codec[R]:
         names=names,
         encoders=tuple(encode for encode, _ in pairs),
         decoders=tuple(decode for _, decode in pairs),
+        decoding=tuple((place, decode) for place, (_, decode) in enumerate(pairs) if decode is not None),
         getter=attrgetter(*names),
     )
 
@@ -133,8 +136,6 @@ def _text(value: Any) -> str:
             value.encode()
         except UnicodeEncodeError:
             raise ValueError("holds half a character") from None
-    if "\0" in value:
-        raise ValueError("holds a zero character")
     return str(value)
 
 

@@ -31,8 +31,7 @@ _PRAGMAS: Final = (
     ("foreign_keys", 1),
     ("synchronous", "FULL"),
     ("recursive_triggers", 1),
-    ("trusted_schema", 0),
-    ("cache_size", -16000),
+    ("cache_size", -8000),
 )
 
 
@@ -79,6 +78,11 @@ class Register:
         with sentences(self.path):
             found: list[tuple[Any, ...]] = self.database.execute_sql(statement, parameters).fetchall()
         return found
+
+    def stream(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> Iterator[tuple[Any, ...]]:
+        """As rows(), one row at a time, for lists too long to hold."""
+        with sentences(self.path):
+            yield from self.database.execute_sql(statement, parameters)
 
     @contextmanager
     def change(self, who: str, reason: str = "") -> Iterator[Change]:

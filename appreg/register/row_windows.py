@@ -93,7 +93,7 @@ def ordered_rowids(
     statement = f"{seats} ORDER BY {_order(key, descending=descending)}"
     if limit is not None:
         statement += f" LIMIT {int(limit)}"
-    return array("q", [row[0] for row in register.rows(statement, parameters)])
+    return array("q", (row[0] for row in register.stream(statement, parameters)))
 
 
 def rows_by_rowid(register: Register, ids: Sequence[int], *, view: View = View.ITEMS) -> list[tuple[str, ...]]:

@@ -199,6 +199,8 @@ class FindingRow(Model):
     arithmetic = TextField()
     source = TextField()
     basis = TextField()
+    uncertainty = TextField(null=True)
+    zone = TextField()
     remark = TextField()
     attempts = TextField()
 
