@@ -16,7 +16,7 @@ from appreg.errors import InputRefused
 
 RULE_BOOK_IDS: Final = ("gb", "eu", "anz")
 _SHARED: Final = "every-book"
-_BOOK_KEYS: Final = frozenset({"id", "title", "revision"})
+_BOOK_KEYS: Final = frozenset({"id", "title", "revision", "default_interval_table"})
 _OVERLAY_KEYS: Final = frozenset({"title", "based_on", "intervals"})
 
 
@@ -48,7 +48,7 @@ def _package_book(book_id: str) -> RuleBook:
         id=head["id"],
         title=head["title"],
         version=f"{head['id']} {head['revision']}",
-        default_interval_table=_default_table(book_id),
+        default_interval_table=head["default_interval_table"],
         figures={**own, **{key: figure for key, figure in shared.items() if key not in own}},
         intervals=cache(lambda: _interval_parts(book_id, None)),
     )
@@ -113,12 +113,6 @@ def _check_together(figures: Mapping[str, Figure], overlay: TomlText) -> None:
     for low, high in (*_ORDERED, *((f"{trip}.least", f"{trip}.most") for trip in trips)):
         if low in figures and high in figures and figures[low].number > figures[high].number:
             raise overlay.refused(low.split("."), f"is greater than {high}; exchange or correct them.")
-
-
-def _default_table(book_id: str) -> str:
-    from appreg.core.interval_table_loading import TABLES_OF_BOOK  # noqa: PLC0415 - see _interval_parts
-
-    return TABLES_OF_BOOK[book_id][0]
 
 
 def _interval_parts(book_id: str, overlay: TomlText | None) -> IntervalParts:

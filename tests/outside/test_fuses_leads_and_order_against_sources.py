@@ -1,0 +1,204 @@
+"""Advice on fuses, flex and leads, the order of an inspection, and what the books state for information."""
+
+import pytest
+
+from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
+from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.readings import Unit, parse_reading
+from appreg.core.rule_book import RuleBook
+from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.verdicts import judge
+from tests.outside.checked_values import Checked, case_name, cases
+from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, advice_row, item, stated_row
+
+COP, VII, LEADS = "CoP", "CoP 4th ed. Table VII.1", "CoP 3rd/4th ed. Table 15.4, 5th ed. 10.10"
+BS1362, BS1363 = "BS 1362", "BS 1363 Table 2 note"
+FLEX = {"0.5": ("3", "5"), "0.75": ("6", "7"), "1": ("10", "13"), "1.25": ("13", "14"), "1.5": ("15", "16")}
+"""Flex size: its rating, and the next fuse above it."""
+MOULDED = ("flex.moulded.csa", "flex.moulded.shorter-than", "flex.moulded.fuse")
+
+
+def closing_row(book: str, basis: str) -> Checked:
+    """A failed look or a failed earth closes what comes after it."""
+
+    def run(rules: RuleBook) -> None:
+        sound = InsulationEntry(reading=parse_reading(">299", Unit.MEGOHM))
+        earth = EarthEntry(reading=parse_reading("9", Unit.OHM))
+        for entries in (Entries(visual=False, insulation=sound), Entries(visual=True, earth=earth, insulation=sound)):
+            findings = {finding.check: finding for finding in judge(item(), entries, rules).findings}
+            assert findings[Check.INSULATION].result is CheckResult.NOT_DONE
+            assert findings[Check.INSULATION].reading == ">299"
+
+    return Checked(
+        book=book, keys=("inspection.stop-after",), expected="stop rule", source="CoP ch. 15", basis=basis, run=run
+    )
+
+
+CHECKED = (
+    advice_row(
+        "gb",
+        ("fuse.small-up-to", "fuse.small"),
+        item(kw="0.65"),
+        says="plug fuse for 650 W: 3 A (CoP, second-hand)",
+        source=COP,
+        basis=SECOND_HAND,
+    ),
+    advice_row(
+        "gb",
+        ("fuse.small-up-to", "fuse.small"),
+        item(kw="0.7"),
+        says="plug fuse for 700 W: 3 A",
+        source=COP,
+        basis=SECOND_HAND,
+    ),
+    advice_row(
+        "gb",
+        ("fuse.small-up-to", "fuse.large"),
+        item(kw="0.75"),
+        says="plug fuse for 750 W: 13 A",
+        source=COP,
+        basis=SECOND_HAND,
+    ),
+    advice_row(
+        "gb", ("fuse.plug-up-to",), item(kw="3"), says="plug fuse for 3000 W: 13 A", source="BS 1363 plug", basis=COMMON
+    ),
+    advice_row(
+        "gb",
+        ("fuse.plug-up-to",),
+        item(kw="3.01"),
+        says="3010 W is more than a fused plug carries",
+        source="BS 1363 plug",
+        basis=COMMON,
+    ),
+    advice_row(
+        "gb",
+        ("fuse.sizes",),
+        item(fuse="4"),
+        says="no plug fuse of 4 A exists: they come as 1, 2, 3, 5, 7, 10, 13 A",
+        source=BS1362,
+        basis=SECOND_HAND,
+    ),
+    advice_row(
+        "gb",
+        ("fuse.preferred",),
+        item(fuse="5"),
+        says="fuse of 5 A is not a preferred size: 3, 13 A are",
+        source=BS1362,
+        basis=SECOND_HAND,
+    ),
+    *(
+        advice_row(
+            "gb",
+            (f"flex.csa_{size.replace('.', '_')}",),
+            item(cord=f"{size} x 3", fuse=above),
+            says=f"larger than {rating} A of {size} mm² flex",
+            source=VII,
+            basis=SECOND_HAND,
+        )
+        for size, (rating, above) in FLEX.items()
+    ),
+    *(
+        advice_row(
+            "gb",
+            (f"flex.csa_{size.replace('.', '_')}",),
+            item(cord=f"{size} x 3", fuse=rating),
+            never="flex",
+            source=VII,
+            basis=SECOND_HAND,
+        )
+        for size, (rating, _) in FLEX.items()
+    ),
+    advice_row(
+        "gb", MOULDED, item(cord="0.75 x 1.9", fuse="13", moulded=True), never="flex", source=BS1363, basis=SECOND_HAND
+    ),
+    advice_row(
+        "gb",
+        MOULDED[1:2],
+        item(cord="0.75 x 2", fuse="13", moulded=True),
+        says="larger than 6 A of 0.75 mm² flex",
+        source=BS1363,
+        basis=SECOND_HAND,
+    ),
+    advice_row(
+        "gb",
+        ("flex.moulded.rating", *MOULDED),
+        item(cord="0.75 x 1.9", fuse="14", moulded=True),
+        says="larger than 13 A for a short 0.75 mm² flex with moulded plug, rated 10 A",
+        source=BS1363,
+        basis=SECOND_HAND,
+    ),
+    *(
+        advice_row(
+            "gb",
+            (f"lead.csa_{size.replace('.', '_')}",),
+            item("1", "extension-lead", cord=f"{size} x {metres}"),
+            says=says,
+            never=never,
+            source=LEADS,
+            basis=basis,
+        )
+        for size, metres, says, never, basis in (
+            ("1.25", "12", "", "recommended", MEMORY),
+            ("1.25", "12.1", "over the recommended 12 m", "", MEMORY),
+            ("1.5", "15", "", "recommended", SECOND_HAND),
+            ("1.5", "20", "over the recommended 15 m: use it with a 30 mA RCD", "", SECOND_HAND),
+            ("2.5", "25", "", "recommended", SECOND_HAND),
+            ("2.5", "25.1", "over the recommended 25 m", "", SECOND_HAND),
+        )
+    ),
+    advice_row(
+        "gb",
+        ("rcd.additional.rating",),
+        item("1", "extension-lead", cord="1.5 x 20", rcd="general", rating="30"),
+        never="recommended",
+        source=LEADS,
+        basis=SECOND_HAND,
+    ),
+    closing_row("gb", MEMORY),
+    closing_row("eu", COMMON),
+    closing_row("anz", COMMON),
+    stated_row(
+        "gb",
+        "inspection.order",
+        "visual, earth-continuity, polarity, insulation, leakage, functional",
+        source="CoP ch. 15",
+        basis=SECOND_HAND,
+    ),
+    stated_row(
+        "eu",
+        "inspection.order",
+        "visual, earth-continuity, polarity, insulation, leakage, functional",
+        source="order of an inspection",
+        basis=COMMON,
+    ),
+    stated_row(
+        "anz",
+        "inspection.order",
+        "visual, earth-continuity, polarity, insulation, leakage, functional",
+        source="order of an inspection",
+        basis=COMMON,
+    ),
+    stated_row("gb", "types.portable-below", "18", source="CoP definitions", basis=SECOND_HAND),
+    stated_row("gb", "types.movable-up-to", "18", source="CoP definitions", basis=SECOND_HAND),
+    stated_row("gb", "types.stationary-above", "18", source="CoP definitions", basis=SECOND_HAND),
+    stated_row("eu", "uncertainty.reading", "30", source="EN 61557-16", basis=SECOND_HAND),
+    stated_row("eu", "uncertainty.leakage", "15", source="EN 61557-16, one note", basis=SECOND_HAND),
+)
+
+
+@pytest.mark.parametrize(("row", "book_id"), cases(CHECKED), ids=case_name)
+def test_advice_and_order_agree_with_their_sources(row: Checked, book_id: str) -> None:
+    row.run(load_rule_book(book_id))
+
+
+def test_a_long_lead_without_an_rcd_still_passes() -> None:
+    # CoP Table 15.4: an advisory, not a failure (second-hand). 1.5 mm² × 20 m: 0.366 Ω.
+    entries = Entries(
+        visual=True,
+        earth=EarthEntry(reading=parse_reading("0.3", Unit.OHM)),
+        polarity=True,
+        insulation=InsulationEntry(reading=parse_reading(">299", Unit.MEGOHM), volts=500),
+    )
+    judgement = judge(item("1", "extension-lead", cord="1.5 x 20"), entries, load_rule_book("gb"))
+    assert judgement.outcome is Outcome.PASS
+    assert any("over the recommended 15 m" in sentence for sentence in judgement.advice)
