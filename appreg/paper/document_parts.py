@@ -29,7 +29,7 @@ class Particular:
 
 def put_title(flow: PageFlow, kind: str, title: str, subtitle: str) -> None:
     """Set the document's kind small, its subject large, a line beneath, and a black rule."""
-    lines = [Line(kind, KIND), Line(title, TITLE, 2), Line(subtitle, BODY, 3)]
+    lines = [Line(kind, KIND), Line(title, TITLE), Line(subtitle, BODY)]
     flow.put(stacked(lines, flow.room, flow.canvas), after=2.0)
     flow.strong_rule(after=3.0)
 
@@ -45,7 +45,7 @@ def put_particulars(flow: PageFlow, particulars: Sequence[Particular], *, column
 
 def _particular(fact: Particular, width: float, canvas: PageCanvas) -> Block:
     lines = [text for text in fact.lines if text] or ["not stated"]
-    return stacked([Line(fact.label, LABEL), *(Line(text, VALUE, 4) for text in lines)], width, canvas)
+    return stacked([Line(fact.label, LABEL), *(Line(text, VALUE) for text in lines)], width, canvas)
 
 
 def put_counts(flow: PageFlow, counts: Sequence[tuple[int, str]]) -> None:
@@ -60,19 +60,17 @@ def put_counts(flow: PageFlow, counts: Sequence[tuple[int, str]]) -> None:
 
 def put_section(flow: PageFlow, title: str, *, keep_with: float = 25.0) -> None:
     """Set a heading that stays with what follows it."""
-    flow.put(
-        below([gap(2.5), stacked([Line(title, SECTION, 2)], flow.room, flow.canvas)]), after=1.6, keep_with=keep_with
-    )
+    flow.put(below([gap(2.5), stacked([Line(title, SECTION)], flow.room, flow.canvas)]), after=1.6, keep_with=keep_with)
 
 
 def put_paragraphs(flow: PageFlow, paragraphs: Sequence[str], *, ink: Ink = BODY) -> None:
     """Set paragraphs over the full width."""
     for text in paragraphs:
-        flow.put(stacked([Line(text, ink, 12)], flow.room, flow.canvas), after=1.0)
+        flow.put(stacked([Line(text, ink)], flow.room, flow.canvas), after=1.0)
 
 
 def put_cautions(flow: PageFlow) -> None:
     """Set the cautions, kept together on one page."""
-    block = below([stacked([Line(text, BODY, 4)], flow.room, flow.canvas).moved(0.0, 0.6) for text in CAUTIONS])
+    block = below([stacked([Line(text, BODY)], flow.room, flow.canvas).moved(0.0, 0.6) for text in CAUTIONS])
     put_section(flow, "Cautions", keep_with=block.height + 2.0)
     flow.put(block)

@@ -20,7 +20,7 @@ from appreg.paper.item_words import (
     state_words,
 )
 from appreg.paper.page_canvas import Ink, PageCanvas
-from appreg.paper.text_blocks import Block, Line, badge, below, beside, gap, stacked
+from appreg.paper.text_blocks import Block, Form, Line, badge, below, beside, gap, stacked
 from appreg.schedule.due_states import DueState, due_state
 
 TAG: Final = Ink(9.5, bold=True)
@@ -30,6 +30,7 @@ STRONG: Final = Ink(7.5, bold=True)
 SMALL: Final = Ink(6.2, grey=85)
 HEAD: Final = Ink(6.8, grey=60)
 BADGE_POINTS: Final = 7.5
+_FORMS: Final = {Outcome.PASS: Form.FRAME, Outcome.FAIL: Form.BAR, Outcome.INCOMPLETE: Form.DASHES}
 GUTTER: Final = 2.5
 """Between columns, mm."""
 
@@ -51,13 +52,13 @@ class CheckColumns:
 
 def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
     """Set tag, verdict and date of the shown inspection."""
-    tag = stacked([Line(item.appliance.tag, TAG, 2)], width, canvas)
+    tag = stacked([Line(item.appliance.tag, TAG)], width, canvas)
     inspection = item.inspection
     if inspection is None:
-        verdict, when = stacked([Line("never inspected", STRONG, 2)], width, canvas), ""
+        verdict, when = stacked([Line("never inspected", STRONG)], width, canvas), ""
     else:
-        full = inspection.outcome is Outcome.FAIL
-        verdict = badge(inspection.outcome.value.upper(), width, BADGE_POINTS, full=full, canvas=canvas)
+        words = inspection.outcome.value.upper()
+        verdict = badge(words, width, BADGE_POINTS, _FORMS[inspection.outcome], canvas)
         when = date_words(inspection.date)
     kind = "visual only" if inspection is not None and inspection.kind is InspectionKind.VISUAL else ""
     below_it = [Line(when, TEXT), Line(kind, SMALL), Line(state_words(item.appliance), STRONG)]
@@ -67,14 +68,14 @@ def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Bloc
 def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_place: bool) -> Block:
     """Set what the item is; with its place and class where no column of their own holds them."""
     thing = item.appliance
-    place = [Line(item.location, TEXT, 2), Line(class_words(thing), TEXT, 2)] if with_place else []
+    place = [Line(item.location, TEXT), Line(class_words(thing), TEXT)] if with_place else []
     remarks = item.inspection.remarks if item.inspection is not None else ""
     lines = [
-        Line(thing.name, NAME, 3),
+        Line(thing.name, NAME),
         *place,
-        Line(plate_words(thing), SMALL, 3),
-        Line(cord_words(thing), SMALL, 2),
-        Line(remarks, TEXT, 6),
+        Line(plate_words(thing), SMALL),
+        Line(cord_words(thing), SMALL),
+        Line(remarks, TEXT),
         *advice_lines(item),
     ]
     return stacked(lines, width, canvas)
@@ -83,14 +84,14 @@ def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_pl
 def advice_lines(item: InspectedItem) -> list[Line]:
     """Set the advice given on the day."""
     advice = item.inspection.advice if item.inspection is not None else ()
-    return [Line(f"advice: {sentence}", SMALL, 3) for sentence in advice[:4]]
+    return [Line(f"advice: {sentence}", SMALL) for sentence in advice]
 
 
 def place_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
     """Set where the item is, and its class and type."""
     thing = item.appliance
     lines = [
-        Line(item.location, TEXT, 3),
+        Line(item.location, TEXT),
         Line(thing.appliance_class.label, TEXT),
         Line(thing.equipment_type.label, TEXT),
     ]
@@ -102,8 +103,9 @@ def checks_block(item: InspectedItem, columns: CheckColumns, canvas: PageCanvas)
     inspection = item.inspection
     if inspection is None:
         return Block(0.0)
-    missing = ", ".join(check_words(name) for name in inspection.missing)
-    tail = [Line(f"not done: {missing}" if missing else "", STRONG, 3)]
+    listed = {finding.check_name for finding in item.findings}
+    missing = ", ".join(check_words(name) for name in inspection.missing if name not in listed)
+    tail = [Line(f"not done: {missing}" if missing else "", STRONG)]
     rows = [_check_row(finding, columns, canvas) for finding in item.findings]
     return below([*rows, stacked(tail, columns.width, canvas)])
 
@@ -120,27 +122,29 @@ def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas
     blocks: list[tuple[float, Block]] = []
     x = 0.0
     for text, style, width in cells:
-        blocks.append((x, stacked([Line(text, style, 2)], width - 1.5, canvas)))
+        blocks.append((x, stacked([Line(text, style)], width - 1.5, canvas)))
         x += width
-    notes = [Line(finding.arithmetic, SMALL, 2), Line(finding.remark, TEXT, 4)]
+    notes = [Line(finding.arithmetic, SMALL), Line(finding.remark, TEXT)]
     return below([beside(blocks), stacked(notes, columns.width - columns.finding - 1.5, canvas), gap(0.3)])
 
 
 def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: date) -> Block:
     """Set the next dates with their state, and the interval with its reason."""
     if item.inspection is None:
-        return stacked([Line("never inspected", STRONG, 2), Line(item.interval, SMALL, 3)], width, canvas)
+        return stacked([Line("never inspected", STRONG), Line(item.interval, SMALL)], width, canvas)
+    if item.failed:
+        return stacked([Line("out of use until it has passed again", STRONG)], width, canvas)
     thing = item.appliance
     lines: list[Line] = []
     for what, due in (("look", thing.next_visual), ("test", thing.next_test)):
         lines += _due_lines(what, due, on=on, in_service=thing.state is ServiceState.IN_SERVICE)
-    return stacked([*lines, Line(item.interval, SMALL, 3)], width, canvas)
+    return stacked([*lines, Line(item.interval, SMALL)], width, canvas)
 
 
 def _due_lines(what: str, due: date | None, *, on: date, in_service: bool) -> list[Line]:
     state = due_state(due, inspected=True, today=on, within_days=0)
     if due is None:
-        return [Line(f"{what}: {state.value}", TEXT, 2)]
+        return [Line(f"{what}: {state.value}", TEXT)]
     late = in_service and state is DueState.OVERDUE
     return [Line(f"{what} {date_words(due)}", STRONG if late else TEXT), Line("overdue" if late else "", STRONG)]
 
@@ -149,5 +153,5 @@ def by_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
     """Set who inspected, with which instrument, by which rules."""
     inspection = item.inspection
     rules = f"rules {inspection.rule_book_version}" if inspection is not None else ""
-    lines = [Line(item.person, TEXT), Line(item.instrument, SMALL, 2), Line(rules, SMALL, 2)]
+    lines = [Line(item.person, TEXT), Line(item.instrument, SMALL), Line(rules, SMALL)]
     return stacked(lines, width, canvas)

@@ -54,7 +54,7 @@ def reading_words(finding: FindingRecord) -> str:
     """Write a reading as typed, with its unit where the person typed only a figure."""
     typed = finding.reading
     if not typed:
-        return "not done" if finding.finding == CheckResult.NOT_DONE else ""
+        return "–"
     return f"{typed} {finding.unit}" if finding.unit and typed[-1] in "0123456789" else typed
 
 
@@ -89,14 +89,23 @@ def cord_words(item: Appliance) -> str:
 
 def failing_words(item: InspectedItem) -> str:
     """Write why an item failed: each failed check with its reading and limit."""
-    return "; ".join(_failing(finding) for finding in item.findings if finding.finding == CheckResult.FAIL)
+    return "; ".join(_with_limit(finding) for finding in item.findings if finding.finding == CheckResult.FAIL)
 
 
-def _failing(finding: FindingRecord) -> str:
+def _with_limit(finding: FindingRecord) -> str:
     reading, limit = reading_words(finding), limit_words(finding)
     words = f"{check_words(finding.check_name)} {reading}".strip()
     words += f", limit {limit}" if limit else ""
     return f"{words} ({finding.remark})" if finding.remark else words
+
+
+def open_words(item: InspectedItem) -> str:
+    """Write why an inspection is incomplete: what was not done, and what proves neither pass nor fail."""
+    missing = item.inspection.missing if item.inspection is not None else ()
+    unclear = [_with_limit(finding) for finding in item.findings if finding.finding == CheckResult.INCONCLUSIVE]
+    parts = [f"not done: {', '.join(map(check_words, missing))}"] if missing else []
+    parts += [f"neither pass nor fail: {'; '.join(unclear)}"] if unclear else []
+    return "; ".join(parts)
 
 
 def state_words(item: Appliance) -> str:
@@ -109,9 +118,14 @@ def instrument_words(instrument: Instrument) -> str:
     return f"{instrument.name}, serial {instrument.serial}"
 
 
+def calibration_lapsed(instrument: Instrument, on: date) -> bool:
+    """Tell whether an instrument's calibration had lapsed on a day; its last day still counts."""
+    return instrument.calibration_due is not None and instrument.calibration_due < on
+
+
 def calibration_words(instrument: Instrument, on: date) -> str:
     """Write when an instrument's calibration falls due, and that it had lapsed on a day."""
     due = instrument.calibration_due
     if due is None:
         return "calibration date not recorded"
-    return f"calibration {'LAPSED on' if due < on else 'due'} {date_words(due)}"
+    return f"calibration {'LAPSED on' if calibration_lapsed(instrument, on) else 'due'} {date_words(due)}"

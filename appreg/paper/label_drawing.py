@@ -1,5 +1,6 @@
 """One label on its place: verdict band, tag, code, and the small lines; a full bar for a fail, an open frame for a pass."""
 
+from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
@@ -7,22 +8,32 @@ from appreg.core.dates_in_words import date_words
 from appreg.core.records import LabelKind
 from appreg.paper.label_content import LabelText
 from appreg.paper.label_layout import Place
-from appreg.paper.label_stock import Stock
-from appreg.paper.page_canvas import MM_A_POINT, Ink, PageCanvas
+from appreg.paper.label_stock import LEADING, Stock
+from appreg.paper.page_canvas import Ink, PageCanvas, printable
 from appreg.paper.qr_tables import best_code
 from appreg.paper.text_fitting import elided, shrunk
+from appreg.paper.type_sizes import CAPITALS, MM_A_POINT
 
 WHITE: Final = 255
-_CAP: Final = 0.711
-"""Height of capitals, of the type size."""
-_LEADING: Final = 1.22
-"""From baseline to baseline, of the type size."""
+_BAND_FILL: Final = 0.82
+"""Type size of the verdict, of the band's height."""
 _SMALLEST_TAG: Final = 0.5
 """A long tag shrinks to this share of its size before it is cut."""
+_VERDICTS: Final = {LabelKind.PASS: "PASS", LabelKind.DO_NOT_USE: "DO NOT USE"}
+
+
+@dataclass(frozen=True, slots=True)
+class CutText:
+    """A label's words as they are printed: cut where they do not fit."""
+
+    verdict: str
+    tag: str
+    tag_points: float
+    lines: tuple[str, ...]
 
 
 def small_lines(label: LabelText) -> list[str]:
-    """Return what stands below the tag, most important first."""
+    """Return what stands below the tag, most important first, not yet cut."""
     verb = "" if label.kind is LabelKind.PASS else "failed "
     lines = [f"{verb}{date_words(label.on)} · {label.initials}"]
     if label.next_date is not None and label.kind is LabelKind.PASS:
@@ -30,43 +41,57 @@ def small_lines(label: LabelText) -> list[str]:
     return lines + [line for line in (label.item, label.site) if line]
 
 
-def draw_label(canvas: PageCanvas, stock: Stock, place: Place, label: LabelText) -> None:
-    """Draw a label inside its place."""
-    _draw_band(canvas, stock, place, label.kind)
-    canvas.code(
-        place.x_mm + place.w - stock.code, place.y_mm + place.h - stock.code, stock.code, best_code(label.payload)
-    )
-    left, room = place.x_mm + stock.margin, place.w - stock.margin - stock.code
+def cut_text(canvas: PageCanvas, stock: Stock, label: LabelText) -> CutText:
+    """Fit a label's words to a stock: a long tag shrinks first, then it is cut like the other lines."""
+    room = stock.label_width - stock.margin - stock.code
+    tag = printable(label.tag)
     points = shrunk(
-        label.tag,
+        tag,
         room,
         lambda text, size: canvas.measure(text, Ink(size, bold=True)),
         points=stock.tag_points,
         least=stock.tag_points * _SMALLEST_TAG,
     )
-    tag_ink = Ink(points, bold=True)
-    leading = stock.text_points * _LEADING * MM_A_POINT
-    last = place.y_mm + place.h - stock.margin
+    measure = partial(canvas.measure, ink=Ink(stock.text_points))
+    return CutText(
+        _VERDICTS[label.kind],
+        elided(tag, room, partial(canvas.measure, ink=Ink(points, bold=True))),
+        points,
+        tuple(elided(printable(line), room, measure) for line in small_lines(label)[: stock.lines]),
+    )
+
+
+def draw_label(canvas: PageCanvas, stock: Stock, place: Place, label: LabelText) -> None:
+    """Draw a label inside its place."""
+    text = cut_text(canvas, stock, label)
+    _draw_band(canvas, stock, place, label.kind)
+    right, bottom = place.x_mm + place.w, place.y_mm + place.h
+    canvas.code(right - stock.code, bottom - stock.code, stock.code, best_code(label.payload))
+    left = place.x_mm + stock.margin
+    leading = stock.text_points * LEADING * MM_A_POINT
+    first = bottom - stock.margin - (stock.lines - 1) * leading
     band_bottom = place.y_mm + stock.margin + stock.band
-    small_top = last - (stock.lines - 1) * leading - stock.text_points * _CAP * MM_A_POINT
-    tag_line = (band_bottom + small_top + points * _CAP * MM_A_POINT) / 2
-    canvas.write(left, tag_line, elided(label.tag, room, partial(canvas.measure, ink=tag_ink)), tag_ink)
-    ink = Ink(stock.text_points)
-    for above, text in enumerate(small_lines(label)[: stock.lines]):
-        baseline = last - (stock.lines - 1 - above) * leading
-        canvas.write(left, baseline, elided(text, room, partial(canvas.measure, ink=ink)), ink)
+    small_top = first - stock.text_points * CAPITALS * MM_A_POINT
+    tag_line = (band_bottom + small_top + text.tag_points * CAPITALS * MM_A_POINT) / 2
+    canvas.write(left, tag_line, text.tag, Ink(text.tag_points, bold=True))
+    for above, line in enumerate(text.lines):
+        canvas.write(left, first + above * leading, line, Ink(stock.text_points))
 
 
 def _draw_band(canvas: PageCanvas, stock: Stock, place: Place, kind: LabelKind) -> None:
     """Draw the verdict: white on a full bar where the item must not be used, black in an open frame where it passed."""
     x, y = place.x_mm + stock.margin, place.y_mm + stock.margin
     w = place.w - 2 * stock.margin
-    points = stock.band / MM_A_POINT * 0.82
-    baseline = y + (stock.band + points * _CAP * MM_A_POINT) / 2
+    words = _VERDICTS[kind]
+    whole = stock.band / MM_A_POINT * _BAND_FILL
+    points = shrunk(
+        words, w * _BAND_FILL, lambda text, size: canvas.measure(text, Ink(size, bold=True)), points=whole, least=1
+    )
+    baseline = y + (stock.band + points * CAPITALS * MM_A_POINT) / 2
     if kind is LabelKind.PASS:
         canvas.frame(x, y, w, stock.band, thickness=stock.band / 16)
-        words, ink = "PASS", Ink(points, bold=True)
+        ink = Ink(points, bold=True)
     else:
         canvas.bar(x, y, w, stock.band)
-        words, ink = "DO NOT USE", Ink(points, bold=True, grey=WHITE)
+        ink = Ink(points, bold=True, grey=WHITE)
     canvas.write(x + (w - canvas.measure(words, ink)) / 2, baseline, words, ink)

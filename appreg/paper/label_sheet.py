@@ -45,13 +45,14 @@ def write_label_sheet(
         width=stock.sheet_width,
         height=stock.sheet_height,
     )
-    for done, (place, label) in enumerate(zip(iterate_places(stock, len(wanted), start), wanted, strict=True)):
-        if place.sheet > canvas.pages:
-            canvas.add_page()
-            tell(progress, done, len(wanted))
-        draw_label(canvas, stock, place, label)
-    tell(progress, len(wanted), len(wanted))
-    canvas.save(out)
+    with canvas:
+        for done, (place, label) in enumerate(zip(iterate_places(stock, len(wanted), start), wanted, strict=True)):
+            if place.sheet > canvas.pages:
+                canvas.add_page()
+                tell(progress, done, len(wanted))
+            draw_label(canvas, stock, place, label)
+        tell(progress, len(wanted), len(wanted))
+        canvas.save(out)
     return SheetSummary(
         count=len(wanted),
         sheets=sheets_needed(stock, len(wanted), start),

@@ -2,22 +2,46 @@
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
-from functools import cached_property
 from importlib.resources import as_file, files
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final, Self
 
-from appreg.core.text import shown
-from appreg.paper.qr_codes import MODULES, QUIET_MODULES
+from appreg.core.text import is_hidden, shown
+from appreg.paper.qr_codes import MODULES, QUIET_MODULES, with_quiet_zone
+from appreg.paper.type_sizes import MM_A_POINT
 from appreg.paper.whole_files import write_whole
 
-MM_A_POINT: Final = 25.4 / 72
+if TYPE_CHECKING:
+    from fpdf.fonts import TTFFont
+
 _FAMILY: Final = "face"
 _UNDRAWN: Final = frozenset("\u200c\u200d\ufe0e\ufe0f")
 """Joiners and variation selectors: nothing to see, nothing missing."""
 _BOX_WIDTH: Final = 0.6
 """Of the type size, for the box in place of a glyph that the face lacks."""
 _ROW_BYTES: Final = -(-MODULES // 8)
+
+
+_PICTURES: Final = {0x2400 + code: f"⟨{code:02X}⟩" for code in range(0x21)} | {0x2421: "⟨7F⟩"}
+"""The typeface has no pictures of control characters: they are spelt."""
+
+
+def printable(text: str) -> str:
+    """Return a text as it is set: hidden characters shown, control characters spelt."""
+    return shown(text).translate(_PICTURES)
+
+
+class _Advances(dict[str, float]):
+    """Widths by character, in thousandths of the type size; what the face lacks gets the width of what stands for it."""
+
+    def __missing__(self, character: str) -> float:
+        stands = printable(character)
+        if stands != character:
+            width = sum(self[each] for each in stands)
+        else:
+            width = 0.0 if character in _UNDRAWN else _BOX_WIDTH * 1000
+        self[character] = width
+        return width
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +55,7 @@ class Ink:
 
 
 class PageCanvas:
-    """A document being drawn; lengths in mm from the top left corner, type sizes in points."""
+    """A document being drawn, closed at the end of its block; lengths in mm from the top left corner, type sizes in points."""
 
     def __init__(self, *, title: str, created: date, width: float = 210.0, height: float = 297.0) -> None:
         from fpdf import FPDF  # noqa: PLC0415 - costs a quarter of a second, so only where paper is drawn
@@ -43,25 +67,35 @@ class PageCanvas:
         self._pdf: FPDF = FPDF(unit="mm", format=(width, height))
         self._pdf.set_auto_page_break(auto=False)
         self._pdf.set_creation_date(datetime.combine(created, time(), tzinfo=UTC))
-        self._pdf.set_title(shown(title))
+        self._pdf.set_title(printable(title))
         self._pdf.set_producer("appreg")
-        self._widths: tuple[dict[int, float], dict[int, float]] = ({}, {})
-        self._measured: tuple[dict[str, float], dict[str, float]] = ({}, {})
+        self._ink: Ink | None = None
+        self._advances = (_Advances(), _Advances())
+        self._faces: list[TTFFont] = []
         self._add_faces()
+        self._known = frozenset(self._advances[0].keys() & self._advances[1].keys())
 
     def _add_faces(self) -> None:
         from fpdf.fonts import TTFFont  # noqa: PLC0415 - loaded with the library above
 
         with as_file(files("font_roboto") / "files") as folder:
-            for widths, style, name in zip(self._widths, ("", "B"), ("Regular", "Bold"), strict=True):
+            for advances, style, name in zip(self._advances, ("", "B"), ("Regular", "Bold"), strict=True):
                 self._pdf.add_font(_FAMILY, style, folder / f"Roboto-{name}.ttf")
                 face = self._pdf.fonts[_FAMILY + style]
                 if isinstance(face, TTFFont):
-                    widths.update((code, face.cw[code]) for code in face.cmap)
+                    self._faces.append(face)
+                    advances.update((chr(code), face.cw[code]) for code in face.cmap if not is_hidden(chr(code)))
 
-    @cached_property
-    def _known(self) -> frozenset[str]:
-        return frozenset(map(chr, self._widths[0].keys() & self._widths[1].keys()))
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the typeface's files; what was measured can still be measured."""
+        for face in self._faces:
+            face.ttfont.close()
 
     def add_page(self) -> None:
         """Start a new page."""
@@ -75,30 +109,27 @@ class PageCanvas:
     def turn_to(self, page: int) -> None:
         """Go back to a page, counted from 1, to add to it."""
         self._pdf.page = page
+        # The library remembers the last page's state; these make it write font, width and colour anew.
+        self._ink = None
         self._pdf.set_font(_FAMILY, "", 1)
+        self._pdf.set_line_width(1)
+        self._pdf.set_draw_color(1)
 
     def measure(self, text: str, ink: Ink) -> float:
         """Return the width of a text, mm."""
-        known = self._measured[ink.bold]
-        if text not in known:
-            widths = self._widths[ink.bold]
-            known[text] = sum(self._advance(character, widths) for character in shown(text))
-        return known[text] * ink.points * MM_A_POINT / 1000
-
-    def _advance(self, character: str, widths: dict[int, float]) -> float:
-        if character in self._known:
-            return widths[ord(character)]
-        return 0.0 if character in _UNDRAWN else _BOX_WIDTH * 1000
+        advances = self._advances[ink.bold]
+        return sum([advances[character] for character in text]) * ink.points * MM_A_POINT / 1000
 
     def write(self, x: float, y: float, text: str, ink: Ink) -> None:
         """Set a line of text with its baseline at y; hidden characters are shown, absent glyphs become boxes."""
-        self._pdf.set_font(_FAMILY, "B" if ink.bold else "", ink.points)
-        self._pdf.set_text_color(ink.grey)
-        visible = shown(text)
-        if self._known.issuperset(visible):
-            self._pdf.text(x, y, visible)
+        if ink != self._ink:
+            self._ink = ink
+            self._pdf.set_font(_FAMILY, "B" if ink.bold else "", ink.points)
+            self._pdf.set_text_color(ink.grey)
+        if self._known.issuperset(text):
+            self._pdf.text(x, y, text)
         else:
-            self._write_with_boxes(x, y, visible, ink)
+            self._write_with_boxes(x, y, printable(text), ink)
 
     def _write_with_boxes(self, x: float, y: float, text: str, ink: Ink) -> None:
         run = ""
@@ -106,15 +137,13 @@ class PageCanvas:
             if character in self._known:
                 run += character
             elif character not in _UNDRAWN:
-                if run:
-                    self._pdf.text(x, y, run)
+                self._pdf.text(x, y, run)
                 x += self.measure(run, ink)
                 run = ""
                 self.missing.add(character)
                 self._missing_box(x, y, ink)
                 x += _BOX_WIDTH * ink.points * MM_A_POINT
-        if run:
-            self._pdf.text(x, y, run)
+        self._pdf.text(x, y, run)
 
     def _missing_box(self, x: float, y: float, ink: Ink) -> None:
         em = ink.points * MM_A_POINT
@@ -126,11 +155,17 @@ class PageCanvas:
         self._pdf.set_draw_color(grey)
         self._pdf.line(x, y, to_x, y)
 
-    def frame(self, x: float, y: float, w: float, h: float, *, thickness: float, grey: int = 0) -> None:
+    def frame(
+        self, x: float, y: float, w: float, h: float, *, thickness: float, grey: int = 0, dashed: bool = False
+    ) -> None:
         """Draw an open frame whose outer edge is the rectangle."""
+        if dashed:
+            self._pdf.set_dash_pattern(dash=1.0, gap=1.0)
         self._pdf.set_line_width(thickness)
         self._pdf.set_draw_color(grey)
         self._pdf.rect(x + thickness / 2, y + thickness / 2, w - thickness, h - thickness)
+        if dashed:
+            self._pdf.set_dash_pattern()
 
     def bar(self, x: float, y: float, w: float, h: float, *, grey: int = 0) -> None:
         """Fill a rectangle."""
@@ -139,7 +174,7 @@ class PageCanvas:
 
     def code(self, x: float, y: float, side: float, rows: tuple[int, ...]) -> None:
         """Draw a code's rows of modules into a square that includes the quiet zone."""
-        module = side / (MODULES + 2 * QUIET_MODULES)
+        module = side / with_quiet_zone(MODULES)
         inner = MODULES * module
         left, top = x + QUIET_MODULES * module, y + QUIET_MODULES * module
         spare = _ROW_BYTES * 8 - MODULES

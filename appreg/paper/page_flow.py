@@ -3,7 +3,7 @@
 from typing import Final
 
 from appreg.paper.page_canvas import Ink, PageCanvas
-from appreg.paper.text_blocks import Block, draw
+from appreg.paper.text_blocks import Block, draw, split
 from appreg.paper.text_fitting import elided
 
 MARGIN: Final = 13.0
@@ -12,6 +12,8 @@ FOOT: Final = 14.0
 """Kept for the footer, mm."""
 FOOT_INK: Final = Ink(7.0, grey=90)
 RULE_GREY: Final = 170
+_LEAST_ROOM: Final = 20.0
+"""Less than this at the foot of a page is left empty, mm."""
 
 
 class PageFlow:
@@ -26,6 +28,7 @@ class PageFlow:
         """Column headings, repeated on every page while set."""
         canvas.add_page()
         self.y = MARGIN
+        self._top = MARGIN
 
     @property
     def room(self) -> float:
@@ -39,10 +42,22 @@ class PageFlow:
 
     def put(self, block: Block, *, after: float = 0.0, keep_with: float = 0.0) -> None:
         """Draw a block, on a new page where it or what must stay with it does not fit any more."""
-        if self.y + block.height + keep_with > self.bottom:
+        if self.y + block.height + keep_with > self.bottom and block.height + keep_with <= self.bottom - self._top:
             self._turn()
+        while self.y + block.height > self.bottom and len(block.marks) > 1:
+            block = self._put_part(block)
         draw(block, self.canvas, MARGIN, self.y)
         self.y += block.height + after
+
+    def _put_part(self, block: Block) -> Block:
+        """Draw as much of a block as fits, turn the page, and return the rest."""
+        if self.bottom - self.y < _LEAST_ROOM:
+            self._turn()
+            return block
+        part, rest = split(block, self.bottom - self.y)
+        draw(part, self.canvas, MARGIN, self.y)
+        self._turn()
+        return rest
 
     def put_row(self, block: Block) -> None:
         """Draw a row of a table and the quiet rule below it."""
@@ -77,6 +92,7 @@ class PageFlow:
         self.canvas.write(MARGIN, self.y + 1.5, text, FOOT_INK)
         self.y += 5.0
         self._draw_head()
+        self._top = self.y
 
     def finish(self) -> None:
         """Add footers with page numbers to every page."""

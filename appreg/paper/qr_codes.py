@@ -14,6 +14,11 @@ Matrix = tuple[tuple[bool, ...], ...]
 """Rows from the top, True is dark; without the quiet zone."""
 
 
+def with_quiet_zone(modules: int) -> int:
+    """Return a code's side in modules with the white border that readers need."""
+    return modules + 2 * QUIET_MODULES
+
+
 def payload_for(uid: Uid) -> str:
     """Return what the label of an appliance says to a scanner: 33 characters of the alphanumeric set."""
     return PREFIX + uid
@@ -37,7 +42,7 @@ def qr_matrix(payload: str) -> Matrix:
 
 
 def half_blocks(matrix: Matrix) -> list[str]:
-    """Draw a code in half blocks, two rows a line, for light text on a dark ground; the quiet zone is included."""
+    """Draw a code in half blocks, two rows a line, for light text on a dark ground, inside a narrow white border."""
     quiet = QUIET_MODULES // 2
     width = len(matrix[0]) + 2 * quiet
     blank = (False,) * width

@@ -53,14 +53,15 @@ def write_register_document(document: RegisterDocument, out: Path, progress: Pro
         title=f"Register of portable appliances, {name}", created=document.printed, width=_LONG_SIDE, height=_SHORT_SIDE
     )
     as_of = date_words(document.printed)
-    flow = PageFlow(canvas, running=f"{name} · register of portable appliances", footer=f"{name} · as of {as_of}")
-    _put_front(flow, document)
-    _put_failures(flow, document)
-    _put_items(flow, document, progress)
-    _put_sources(flow, document)
-    put_cautions(flow)
-    flow.finish()
-    canvas.save(out)
+    with canvas:
+        flow = PageFlow(canvas, running=f"{name} · register of portable appliances", footer=f"{name} · as of {as_of}")
+        _put_front(flow, document)
+        _put_failures(flow, document)
+        _put_items(flow, document, progress)
+        _put_sources(flow, document)
+        put_cautions(flow)
+        flow.finish()
+        canvas.save(out)
     return DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
 
 
@@ -72,8 +73,8 @@ def _put_front(flow: PageFlow, document: RegisterDocument) -> None:
         Particular("duty holder", (client.name, client.address)),
         *agent,
         Particular("use of the premises", (document.environment,)),
-        Particular("intervals after", (document.interval_table,)),
-        Particular("limits after", document.rules),
+        Particular("interval table", (document.interval_table,)),
+        Particular("rule book", document.rules),
     )
     put_particulars(flow, particulars, columns=len(particulars))
     put_counts(flow, _counts(document))
@@ -120,8 +121,8 @@ def _failure_cells(item: InspectedItem, canvas: PageCanvas) -> list[Block]:
         verdict_block(item, tag, canvas),
         item_block(item, thing, canvas, with_place=False),
         place_block(item, place, canvas),
-        stacked([Line(why, STRONG, 8)], checks, canvas),
-        stacked([Line(item.remedial_action or "none recorded", TEXT, 8)], action, canvas),
+        stacked([Line(why, STRONG)], checks, canvas),
+        stacked([Line(item.remedial_action or "none recorded", TEXT)], action, canvas),
         by_block(item, by, canvas),
     ]
 

@@ -31,7 +31,7 @@ from appreg.paper.item_rows import (
     next_block,
     verdict_block,
 )
-from appreg.paper.item_words import calibration_words, check_words, failing_words
+from appreg.paper.item_words import calibration_lapsed, calibration_words, check_words, failing_words, open_words
 from appreg.paper.page_canvas import PageCanvas
 from appreg.paper.page_flow import MARGIN, PageFlow
 from appreg.paper.print_progress import Progress, tell
@@ -47,22 +47,27 @@ _DECLARATION: Final = (
     "to the limits named, with the instrument named."
 )
 
+_LAPSED: Final = (
+    "Caution: the instrument's calibration had lapsed on the day of inspection. "
+    "Have it checked before relying on readings near a limit."
+)
+
 
 def write_report_document(document: ReportDocument, out: Path, progress: Progress | None = None) -> DocumentSummary:
     """Write the report; raises Incomplete naming absent statutory fields, PrintingCancelled, InputRefused."""
     refuse_if_missing(document)
     site, day = document.site.name, date_words(document.visit.date)
-    canvas = PageCanvas(title=f"Report of inspection, {site}, {day}", created=document.printed)
-    flow = PageFlow(canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}")
-    _put_front(flow, document)
-    _put_defects(flow, document)
-    _put_unfinished(flow, document)
-    _put_items(flow, document, progress)
-    _put_limits(flow, document)
-    put_cautions(flow)
-    _put_signature(flow, document)
-    flow.finish()
-    canvas.save(out)
+    with PageCanvas(title=f"Report of inspection, {site}, {day}", created=document.printed) as canvas:
+        flow = PageFlow(canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}")
+        _put_front(flow, document)
+        _put_defects(flow, document)
+        _put_unfinished(flow, document)
+        _put_items(flow, document, progress)
+        _put_limits(flow, document)
+        put_cautions(flow)
+        _put_signature(flow, document)
+        flow.finish()
+        canvas.save(out)
     return DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
 
 
@@ -75,6 +80,8 @@ def _put_front(flow: PageFlow, document: ReportDocument) -> None:
     counts = [(len(document.items), "items inspected")]
     counts += [(outcomes.count(outcome), words) for outcome, words in _OUTCOME_WORDS]
     put_counts(flow, counts)
+    if document.instrument is not None and calibration_lapsed(document.instrument, document.visit.date):
+        put_paragraphs(flow, [_LAPSED])
 
 
 _OUTCOME_WORDS: Final = ((Outcome.PASS, "passed"), (Outcome.FAIL, "failed"), (Outcome.INCOMPLETE, "incomplete"))
@@ -132,12 +139,12 @@ def _all_acted(document: ReportDocument) -> bool:
 def _defect(item: InspectedItem, flow: PageFlow) -> Block:
     left, gutter = 60.0, 3.0
     thing = item.appliance
-    what = [Line(f"{thing.tag}  {thing.name}", NAME, 3), Line(item.location, TEXT, 2)]
+    what = [Line(f"{thing.tag}  {thing.name}", NAME), Line(item.location, TEXT)]
     remarks = item.inspection.remarks if item.inspection is not None else ""
     why = [
-        Line(f"failed: {failing_words(item) or 'see remarks'}", TEXT, 8),
-        Line(remarks, TEXT, 6),
-        Line(f"remedial action: {item.remedial_action or 'none recorded'}", TEXT, 6),
+        Line(f"failed: {failing_words(item) or 'see remarks'}", TEXT),
+        Line(remarks, TEXT),
+        Line(f"remedial action: {item.remedial_action or 'none recorded'}", TEXT),
     ]
     return beside(
         [
@@ -149,8 +156,7 @@ def _defect(item: InspectedItem, flow: PageFlow) -> Block:
 
 def _put_unfinished(flow: PageFlow, document: ReportDocument) -> None:
     unfinished = [
-        f"{item.appliance.tag} {item.appliance.name}: not done: "
-        f"{', '.join(map(check_words, item.inspection.missing)) or 'a reading proves neither pass nor fail'}"
+        f"{item.appliance.tag}  {item.appliance.name}: {open_words(item)}"
         for item in document.items
         if item.inspection is not None and item.inspection.outcome is Outcome.INCOMPLETE
     ]
@@ -226,12 +232,12 @@ def _basis_words(basis: str) -> str:
 
 def _put_signature(flow: PageFlow, document: ReportDocument) -> None:
     person = document.person
-    declaration = stacked([Line(_DECLARATION, BODY, 4)], flow.room, flow.canvas)
+    declaration = stacked([Line(_DECLARATION, BODY)], flow.room, flow.canvas)
     flow.put(below([gap(5.0), declaration, gap(15.0)]), keep_with=8.0)
     half = (flow.room - 10.0) / 2
     for left in (0.0, half + 10.0):
         flow.canvas.rule(MARGIN + left, flow.y, MARGIN + left + half, thickness=0.25)
     flow.y += 1.0
-    signed = stacked([Line(f"signature of {person.name}, {person.initials}", LABEL, 2)], half, flow.canvas)
+    signed = stacked([Line(f"signature of {person.name}, {person.initials}", LABEL)], half, flow.canvas)
     dated = stacked([Line("date", LABEL)], half, flow.canvas)
     flow.put(beside([(0.0, signed), (half + 10.0, dated)]))

@@ -2,18 +2,20 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 from functools import partial
 from typing import Final
 
-from appreg.paper.page_canvas import MM_A_POINT, Ink, PageCanvas
+from appreg.paper.page_canvas import Ink, PageCanvas, printable
 from appreg.paper.text_fitting import wrapped
+from appreg.paper.type_sizes import CAPITALS, MM_A_POINT
 
 LEADING: Final = 1.25
 """From baseline to baseline, of the type size."""
+WHOLE: Final = 200
+"""More lines than the longest field of a record takes: documents cut nothing off."""
 _ASCENT: Final = 0.95
 """From the top of a line to its baseline, of the type size."""
-_CAP: Final = 0.711
-"""Height of capitals, of the type size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,15 +28,23 @@ class Mark:
     ink: Ink
 
 
+class Form(Enum):
+    """What stands behind a verdict's word; the three differ in black and white."""
+
+    BAR = "full bar"
+    FRAME = "open frame"
+    DASHES = "dashed frame"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Badge:
-    """A verdict in its form: a full bar or an open frame."""
+    """A verdict's form, behind its word."""
 
     x: float
     y: float
     w: float
     h: float
-    full: bool
+    form: Form
     thickness: float = 0.35
 
 
@@ -57,11 +67,10 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A text to be set in a column, in as many lines as it may take."""
+    """A text to be set in a column, in as many lines as it takes."""
 
     text: str
     ink: Ink
-    most: int = 1
 
 
 def gap(height: float) -> Block:
@@ -76,7 +85,7 @@ def stacked(lines: Iterable[Line], room: float, canvas: PageCanvas) -> Block:
     for line in lines:
         if line.text:
             size = line.ink.points * MM_A_POINT
-            for piece in wrapped(line.text, room, partial(canvas.measure, ink=line.ink), lines=line.most):
+            for piece in wrapped(printable(line.text), room, partial(canvas.measure, ink=line.ink), lines=WHOLE):
                 marks.append(Mark(0.0, y + _ASCENT * size, piece, line.ink))
                 y += LEADING * size
     return Block(y, tuple(marks))
@@ -105,22 +114,34 @@ def beside(blocks: Sequence[tuple[float, Block]]) -> Block:
     )
 
 
-def badge(words: str, width: float, points: float, *, full: bool, canvas: PageCanvas) -> Block:
-    """Return a verdict: white on a full bar, or black in an open frame."""
+def badge(words: str, width: float, points: float, form: Form, canvas: PageCanvas) -> Block:
+    """Return a verdict: white on a full bar, or black in an open or a dashed frame."""
     size = points * MM_A_POINT
     height = size * 1.5
-    ink = Ink(points, bold=True, grey=255 if full else 0)
+    ink = Ink(points, bold=True, grey=255 if form is Form.BAR else 0)
     x = (width - canvas.measure(words, ink)) / 2
-    mark = Mark(x, (height + _CAP * size) / 2, words, ink)
-    return Block(height, (mark,), (Badge(x=0.0, y=0.0, w=width, h=height, full=full),))
+    mark = Mark(x, (height + CAPITALS * size) / 2, words, ink)
+    return Block(height, (mark,), (Badge(x=0.0, y=0.0, w=width, h=height, form=form),))
+
+
+def split(block: Block, room: float) -> tuple[Block, Block]:
+    """Cut a block that is too tall for any page between two lines; badges stay with the first part."""
+    first = tuple(mark for mark in block.marks if mark.y <= room)
+    rest = tuple(mark for mark in block.marks if mark.y > room)
+    if not first or not rest:
+        return block, Block(0.0)
+    cut = min(mark.y - _ASCENT * mark.ink.points * MM_A_POINT for mark in rest)
+    return Block(room, first, block.badges), Block(block.height, rest).moved(0.0, -cut)
 
 
 def draw(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
     """Draw a block with its top left corner at a point of the page."""
-    for form in block.badges:
-        if form.full:
-            canvas.bar(x + form.x, y + form.y, form.w, form.h)
+    for shape in block.badges:
+        left, top = x + shape.x, y + shape.y
+        if shape.form is Form.BAR:
+            canvas.bar(left, top, shape.w, shape.h)
         else:
-            canvas.frame(x + form.x, y + form.y, form.w, form.h, thickness=form.thickness)
+            dashed = shape.form is Form.DASHES
+            canvas.frame(left, top, shape.w, shape.h, thickness=shape.thickness, dashed=dashed)
     for mark in block.marks:
         canvas.write(x + mark.x, y + mark.y, mark.text, mark.ink)

@@ -1,0 +1,180 @@
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from appreg.core.records import LabelKind
+from appreg.errors import Incomplete, InputRefused
+from appreg.paper.label_drawing import small_lines
+from appreg.paper.label_layout import place_labels
+from appreg.paper.label_preview import preview
+from appreg.paper.label_sheet import write_label_sheet
+from appreg.paper.label_stock import Stock, load_stocks
+from appreg.paper.print_progress import PrintingCancelled
+from tests.hostile_names import HOSTILE_NAMES
+from tests.paper.paper_samples import TODAY, label
+from tests.paper.pdf_reading import darkness, page_image, pages_of, text_boxes, whole_text
+
+STOCKS = tuple(load_stocks().values())
+A4_24 = load_stocks()["a4-24"]
+BIDI = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c"
+ON_STOCKS = pytest.mark.parametrize("stock", STOCKS, ids=lambda stock: stock.id)
+
+
+@ON_STOCKS
+def test_a_sheet_says_tag_verdict_date_initials_item_and_site_of_each_label(tmp_path: Path, stock: Stock) -> None:
+    out = tmp_path / "labels.pdf"
+    kinds = [LabelKind.DO_NOT_USE if number % 3 == 0 else LabelKind.PASS for number in range(stock.places)]
+    labels = [label(number, kind=kind) for number, kind in enumerate(kinds)]
+    summary = write_label_sheet(labels, stock=stock, start=1, out=out, created=TODAY)
+    text = whole_text(out)
+    assert (summary.count, summary.sheets, summary.next_start) == (stock.places, 1, 1)
+    assert summary.missing_glyphs == ()
+    assert all(one.tag in text for one in labels)
+    assert text.count("DO NOT USE") == kinds.count(LabelKind.DO_NOT_USE)
+    assert text.count("PASS") == kinds.count(LabelKind.PASS)
+    assert text.count("24 Nov 2026 · AB") == stock.places
+    assert text.count("failed 24 Nov 2026") == kinds.count(LabelKind.DO_NOT_USE)
+    assert text.count("Kettle") == text.count("Harbour Row 14") == stock.places
+
+
+@ON_STOCKS
+def test_pass_and_fail_differ_in_form_in_black_and_white(tmp_path: Path, stock: Stock) -> None:
+    out = tmp_path / "labels.pdf"
+    pair = [label(1), label(2, kind=LabelKind.DO_NOT_USE)]
+    write_label_sheet(pair, stock=stock, start=1, out=out, created=TODAY)
+    picture = page_image(out, dpi=300)
+    passed, failed = (
+        darkness(
+            picture,
+            (
+                place.x_mm + stock.margin,
+                place.y_mm + stock.margin,
+                place.x_mm + place.w - stock.margin,
+                place.y_mm + stock.margin + stock.band,
+            ),
+            dpi=300,
+        )
+        for place in place_labels(stock, 2)
+    )
+    assert passed < 0.3
+    assert failed > 0.7
+
+
+@ON_STOCKS
+@pytest.mark.parametrize("kind", LabelKind)
+def test_nothing_is_drawn_outside_the_margins_of_a_label(tmp_path: Path, stock: Stock, kind: LabelKind) -> None:
+    out = tmp_path / "labels.pdf"
+    long = label(1, kind=kind, tag="W" * 60, site="W" * 300, item="漢字" * 40, initials="ABCDEFGH", next_date=TODAY)
+    middle = stock.columns + 2
+    write_label_sheet([long], stock=stock, start=middle, out=out, created=TODAY)
+    (place,) = place_labels(stock, 1, middle)
+    picture = page_image(out, dpi=300)
+    ink = picture.point(lambda value: 255 if value < 200 else 0).getbbox()
+    assert ink is not None
+    left, top, right, bottom = (edge / 300 * 25.4 for edge in ink)
+    slack = 0.15
+    assert left >= place.x_mm + stock.margin - slack
+    assert top >= place.y_mm + stock.margin - slack
+    assert right <= place.x_mm + place.w - stock.margin + slack
+    assert bottom <= place.y_mm + place.h - stock.margin + slack + 0.3 * stock.text_points * 25.4 / 72
+
+
+def test_the_first_label_is_printed_at_the_start_position(tmp_path: Path) -> None:
+    out = tmp_path / "labels.pdf"
+    summary = write_label_sheet([label(1), label(2)], stock=A4_24, start=24, out=out, created=TODAY)
+    assert (summary.sheets, summary.next_start) == (2, 2)
+    first = min((box for box in text_boxes(out) if box[0] == 1), key=lambda box: box[2])
+    (place,) = place_labels(A4_24, 1, 24)
+    assert place.x_mm <= first[1]
+    assert place.y_mm <= first[2]
+    assert pages_of(out) == 2
+
+
+def test_a_next_date_stands_on_a_pass_only_and_only_where_asked() -> None:
+    on = date(2027, 11, 24)
+    assert "next due 24 Nov 2027" in small_lines(label(1, next_date=on))
+    assert not any("next" in line for line in small_lines(label(1)))
+    assert not any("next" in line for line in small_lines(label(1, kind=LabelKind.DO_NOT_USE, next_date=on)))
+
+
+def test_equal_labels_give_equal_bytes(tmp_path: Path) -> None:
+    one, other, later = (tmp_path / name for name in ("one.pdf", "other.pdf", "later.pdf"))
+    for out in (one, other):
+        write_label_sheet([label(1), label(2)], stock=A4_24, start=3, out=out, created=TODAY)
+    write_label_sheet([label(1), label(2)], stock=A4_24, start=3, out=later, created=date(2026, 11, 25))
+    assert one.read_bytes() == other.read_bytes()
+    assert one.read_bytes() != later.read_bytes()
+
+
+def test_hostile_names_are_shown_as_text_and_reorder_nothing(tmp_path: Path) -> None:
+    out = tmp_path / "labels.pdf"
+    labels = [label(number, site=name, item=name, tag=name) for number, name in enumerate(HOSTILE_NAMES)]
+    summary = write_label_sheet(labels, stock=A4_24, start=1, out=out, created=TODAY)
+    text = whole_text(out)
+    assert summary.count == len(HOSTILE_NAMES)
+    assert "[red]" in text
+    assert "=1+1" in text
+    assert "⟨202E⟩" in text
+    assert "⟨1B⟩" in text
+    assert not set(text) & set(BIDI)
+    assert not any(ord(character) < 32 and character not in "\n\r\t" for character in text)
+
+
+def test_characters_the_typeface_lacks_are_drawn_as_boxes_and_reported(tmp_path: Path) -> None:
+    seen, bare = tmp_path / "seen.pdf", tmp_path / "bare.pdf"
+    summary = write_label_sheet([label(1, item="漢")], stock=A4_24, start=1, out=seen, created=TODAY)
+    write_label_sheet([label(1, item=" ")], stock=A4_24, start=1, out=bare, created=TODAY)
+    assert summary.missing_glyphs == ("漢",)
+    left, top = A4_24.left, A4_24.top + A4_24.margin + A4_24.band
+    area = (left, top, left + A4_24.label_width - A4_24.code, top + A4_24.label_height / 2)
+    assert darkness(page_image(seen, dpi=300), area, dpi=300) > darkness(page_image(bare, dpi=300), area, dpi=300)
+
+
+@pytest.mark.parametrize("text", ["Ωμέγα", "Мастерская", "Łódź", "µ² ≤ ≥ · × ½ Δ €"])
+def test_the_typeface_has_latin_greek_cyrillic_and_the_signs_of_the_trade(tmp_path: Path, text: str) -> None:
+    out = tmp_path / "labels.pdf"
+    summary = write_label_sheet([label(1, item=text)], stock=A4_24, start=1, out=out, created=TODAY)
+    assert summary.missing_glyphs == ()
+    assert text in whole_text(out)
+
+
+def test_printing_that_is_stopped_writes_no_file(tmp_path: Path) -> None:
+    out = tmp_path / "labels.pdf"
+    calls: list[tuple[int, int]] = []
+
+    def stop_at_second_sheet(done: int, total: int) -> bool:
+        calls.append((done, total))
+        return done < 24
+
+    with pytest.raises(PrintingCancelled, match="stopped after 24 of 50"):
+        write_label_sheet(
+            [label(number) for number in range(50)],
+            stock=A4_24,
+            start=1,
+            out=out,
+            created=TODAY,
+            progress=stop_at_second_sheet,
+        )
+    assert calls == [(0, 50), (24, 50)]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_place_that_cannot_be_written_is_named(tmp_path: Path) -> None:
+    with pytest.raises(InputRefused, match=r"nowhere.*labels\.pdf cannot be written.*choose another"):
+        write_label_sheet([label(1)], stock=A4_24, start=1, out=tmp_path / "nowhere" / "labels.pdf", created=TODAY)
+
+
+def test_no_label_at_all_is_told() -> None:
+    with pytest.raises(Incomplete, match="no label to print"):
+        write_label_sheet([], stock=A4_24, start=1, out=Path("unused.pdf"), created=TODAY)
+
+
+def test_the_preview_says_what_the_printed_label_says(tmp_path: Path) -> None:
+    out = tmp_path / "labels.pdf"
+    wordy = label(1, site="A very long name of a site that will not fit on any label of this stock")
+    write_label_sheet([wordy], stock=A4_24, start=1, out=out, created=TODAY)
+    text, cut = whole_text(out), preview(wordy, A4_24)
+    assert cut.verdict == "PASS"
+    assert cut.lines[-1].endswith("…")
+    assert all(line in text for line in (cut.verdict, cut.tag, *cut.lines))
