@@ -1,0 +1,153 @@
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from appreg.core.appliances import ServiceState
+from appreg.core.outcomes import Outcome
+from appreg.core.records import AssetTag
+from appreg.paper.item_lines import InspectedItem
+from appreg.paper.paper_cautions import CAUTIONS
+from appreg.paper.print_progress import PrintingCancelled
+from appreg.paper.register_document import write_register_document
+from tests.hostile_names import HOSTILE_NAMES
+from tests.paper.paper_samples import DRILL, INSTRUMENT, KETTLE, LOOKED, REGISTER, SITE, TOASTER, TODAY, finding
+from tests.paper.pdf_reading import page_texts, pages_of, text_boxes, whole_text
+
+LANDSCAPE = (297.0, 210.0)
+MARGIN = 13.0
+
+
+def _many(count: int) -> tuple[InspectedItem, ...]:
+    base = (KETTLE, TOASTER, DRILL)
+    tagged = (
+        replace(base[n % 3], appliance=replace(base[n % 3].appliance, tag=AssetTag(f"HR-{n:04d}")))
+        for n in range(count)
+    )
+    return tuple(tagged)
+
+
+def test_failures_come_before_the_list_of_every_item(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    summary = write_register_document(REGISTER, out)
+    text = whole_text(out)
+    assert (summary.items, summary.missing_glyphs) == (4, ())
+    failures, items = text.index("Failed: do not use (1)"), text.index("Every item (4)")
+    assert failures < text.index("HR-002") < items
+    assert all(items < text.index(tag) for tag in ("HR-001", "HR-003", "HR-004"))
+    assert text.count("HR-002") == 2
+
+
+def test_an_item_says_place_class_type_result_readings_limits_arithmetic_and_next_dates(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    write_register_document(replace(REGISTER, items=(KETTLE,)), out)
+    text = whole_text(out)
+    for words in (
+        "Kettle", "Flat 2, kitchen", "Class I", "portable", "PASS", "24 Nov 2026", "earth continuity", "0.08 Ω", "≤ 0.1208 Ω",
+        "0.1 + 26.0 mΩ/m × 0.8 m = 0.1208 Ω", ">299 MΩ", "≥ 1 MΩ", "look 24 May 2027", "test 24 Nov 2027",
+        "low risk, Class I, 1–2 years", "AB: Ada Bramley", "City certificate no. 4471", "Bench tester, serial T2-00931",
+        "calibration due 01 Mar 2027", "Harbour Lettings", "HSG107, 2013", "UK Code of Practice (gb 1)", "rules gb 1",
+        "No item stands as failed",
+    ):  # fmt: skip
+        assert words in text, words
+
+
+def test_failures_say_why_and_what_was_done(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    write_register_document(REGISTER, out)
+    text = whole_text(out)
+    assert "earth continuity 0.35 Ω, limit ≤ 0.1208 Ω (screw in the plug loose)" in text.replace("\n", " ")
+    assert "landlord told, put" in text
+    assert "withdrawn" in text
+    assert "out of use until it" in text
+
+
+def test_counts_tell_failed_overdue_never_inspected_and_withdrawn(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    late = replace(KETTLE, appliance=replace(KETTLE.appliance, next_test=date(2026, 11, 23)))
+    put_aside = replace(late, appliance=replace(late.appliance, state=ServiceState.DISPOSED))
+    due_today = replace(KETTLE, appliance=replace(KETTLE.appliance, next_test=TODAY))
+    write_register_document(replace(REGISTER, items=(late, put_aside, due_today, TOASTER, DRILL, DRILL)), out)
+    lines = page_texts(out)[0].splitlines()
+    counts = {word: int(lines[lines.index(word) - 1]) for word in ("items", "failed", "overdue", "never inspected")}
+    assert counts == {"items": 6, "failed": 1, "overdue": 1, "never inspected": 2}
+    assert lines[lines.index("withdrawn from use") - 1] == "1"
+
+
+def test_every_caution_and_a_lapsed_calibration_are_printed(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    lapsed = replace(INSTRUMENT, calibration_due=date(2026, 9, 1))
+    write_register_document(replace(REGISTER, instruments=(lapsed,)), out)
+    text = " ".join(whole_text(out).split())
+    assert all(caution in text for caution in CAUTIONS)
+    assert "LAPSED on 01 Sep 2026" in text
+
+
+def test_pages_are_numbered_of_how_many_and_repeat_headings(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    summary = write_register_document(replace(REGISTER, items=_many(40)), out)
+    pages = page_texts(out)
+    assert summary.pages == len(pages) == pages_of(out) > 3
+    assert all(f"page {number} of {len(pages)}" in text for number, text in enumerate(pages, 1))
+    assert all("tag and result" in text for text in pages[:-1])
+    assert all("Harbour Row 14 · register" in text for text in pages[1:])
+
+
+def test_equal_registers_give_equal_bytes(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.pdf", tmp_path / "other.pdf"
+    write_register_document(REGISTER, one)
+    write_register_document(REGISTER, other)
+    assert one.read_bytes() == other.read_bytes()
+
+
+def _hostile(number: int, name: str) -> InspectedItem:
+    thing = replace(KETTLE.appliance, name=name, make=name, serial=name, tag=AssetTag(f"T{number}"))
+    remark = finding("visual", "bad", "fail", remark=name, arithmetic=name)
+    assert KETTLE.inspection is not None
+    inspection = replace(KETTLE.inspection, remarks=name, advice=(name,), outcome=Outcome.FAIL)
+    return replace(
+        KETTLE, appliance=thing, location=name, findings=(LOOKED, remark), inspection=inspection, interval=name,
+        person=name, remedial_action=name,
+    )  # fmt: skip
+
+
+def test_hostile_names_stay_text_inside_the_margins(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    items = tuple(_hostile(number, name) for number, name in enumerate(HOSTILE_NAMES))
+    hostile_site = replace(SITE, name="[red]=1+1\u202egnp\x1b[2J" + "W" * 200, address="漢" * 90)
+    summary = write_register_document(replace(REGISTER, site=hostile_site, items=items), out)
+    text = whole_text(out)
+    assert summary.items == len(HOSTILE_NAMES)
+    assert "漢" in summary.missing_glyphs
+    assert not set(text) & set("\u202a\u202b\u202d\u202e\u2066\u2067\u2068\u200e\u200f\x1b\x9b\x00\x07")
+    assert "⟨202E⟩" in text
+    for _, left, top, right, bottom in text_boxes(out):
+        assert left >= MARGIN - 1
+        assert right <= LANDSCAPE[0] - MARGIN + 1
+        assert top >= 0
+        assert bottom <= LANDSCAPE[1] - 4
+
+
+def test_an_item_taller_than_a_page_goes_on_on_the_next(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    rows = tuple(finding("visual", "ok", remark=f"remark {number} " + "word " * 70) for number in range(20))
+    write_register_document(replace(REGISTER, items=(replace(KETTLE, findings=rows), DRILL)), out)
+    text = whole_text(out)
+    assert all(f"remark {number} " in text for number in range(20))
+    assert text.count("word") == 20 * 70
+    assert "HR-004" in text
+    assert all(bottom <= LANDSCAPE[1] - 4 for *_, bottom in text_boxes(out))
+
+
+def test_writing_that_is_stopped_leaves_no_file(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    with pytest.raises(PrintingCancelled, match="stopped after 2 of 4"):
+        write_register_document(REGISTER, out, lambda done, _total: done < 2)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_empty_register_says_so_in_its_counts(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    assert write_register_document(replace(REGISTER, items=(), people=(), instruments=()), out).items == 0
+    assert "Every item (0)" in whole_text(out)

@@ -1,0 +1,137 @@
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from appreg.core.interval_tables import RecordField
+from appreg.errors import Incomplete
+from appreg.paper.paper_cautions import CAUTIONS
+from appreg.paper.print_progress import PrintingCancelled
+from appreg.paper.report_content import ReportDocument
+from appreg.paper.report_document import write_report_document
+from tests.hostile_names import HOSTILE_NAMES
+from tests.paper.paper_samples import CLIENT, INSTRUMENT, KETTLE, LEAD, PERSON, REPORT, SITE, TOASTER, VISIT
+from tests.paper.pdf_reading import page_texts, text_boxes, whole_text
+
+PORTRAIT = (210.0, 297.0)
+MARGIN = 13.0
+
+
+def _text(document: ReportDocument, folder: Path) -> str:
+    out = folder / "report.pdf"
+    write_report_document(document, out)
+    return " ".join(whole_text(out).split())
+
+
+def test_the_report_states_what_the_statute_asks(tmp_path: Path) -> None:
+    # Housing (Scotland) Act 2006 s. 19B(2): date, address, landlord or agent, inspector with address and qualifications,
+    # description and location of each appliance, defects, remedial action; published.
+    text = _text(replace(REPORT, required=tuple(RecordField), profile_title="Scotland, private landlord"), tmp_path)
+    for words in (
+        "24 Nov 2026", "14 Harbour Row, Port Ellery", "Harbour Lettings", "3 Quay Street, Port Ellery", "Ada Bramley",
+        "5 Dock Road, Port Ellery", "City certificate no. 4471", "Kettle", "Toaster", "Flat 2, kitchen",
+        "failed: earth continuity 0.35 Ω, limit ≤ 0.1208 Ω (screw in the plug loose)",
+        "remedial action: landlord told, put aside", "Scotland, private landlord",
+    ):  # fmt: skip
+        assert words in text, words
+
+
+def test_the_report_names_wiring_report_instrument_limits_rules_cautions_and_who_signs(tmp_path: Path) -> None:
+    text = _text(REPORT, tmp_path)
+    for words in (
+        "CR-2026-118", "Bench tester serial T2-00931", "calibration due 01 Mar 2027", "UK Code of Practice (gb 1)",
+        "earth continuity: Code of Practice for In-service Inspection and Testing, 15.4", "second-hand",
+        "signature of Ada Bramley, AB", *CAUTIONS,
+    ):  # fmt: skip
+        assert words in text, words
+
+
+def test_an_absent_field_stops_the_report_and_leaves_no_file(tmp_path: Path) -> None:
+    bare = replace(REPORT, person=replace(PERSON, qualifications=""), required=tuple(RecordField))
+    with pytest.raises(Incomplete, match="qualifications of the inspector"):
+        write_report_document(bare, tmp_path / "report.pdf")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_no_defect_is_claimed_unless_the_inspector_states_it(tmp_path: Path) -> None:
+    silent = _text(replace(REPORT, items=(KETTLE,)), tmp_path)
+    assert silent.count("not stated") == 2
+    stated = _text(
+        replace(REPORT, items=(KETTLE,), defects="No defects found.", remedial_action="None needed."), tmp_path
+    )
+    assert "No defects found." in stated
+    assert "None needed." in stated
+    assert "not stated" not in stated
+
+
+def test_unfinished_items_are_listed_as_neither_passed_nor_failed(tmp_path: Path) -> None:
+    text = _text(REPORT, tmp_path)
+    assert "Not finished: neither passed nor failed" in text
+    assert "HR-003 Lead: not done: functional check; neither pass nor fail: RCD at 1 × IΔn 28 ms" in text
+    assert "Not finished" not in _text(replace(REPORT, items=(KETTLE,)), tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("due", "lapsed"), [(date(2026, 11, 23), True), (date(2026, 11, 24), False), (date(2027, 1, 1), False)]
+)
+def test_a_calibration_lapsed_on_the_day_is_said_twice(tmp_path: Path, due: date, lapsed: bool) -> None:
+    text = _text(replace(REPORT, instrument=replace(INSTRUMENT, calibration_due=due)), tmp_path)
+    assert ("LAPSED" in text) is lapsed
+    assert ("Caution: the instrument's calibration had lapsed" in text) is lapsed
+
+
+def test_a_value_from_memory_is_marked_as_one_to_check(tmp_path: Path) -> None:
+    doubtful = replace(LEAD, findings=(replace(LEAD.findings[1], basis="memory"),))
+    assert "from memory, to be checked" in _text(replace(REPORT, items=(doubtful,)), tmp_path)
+
+
+def test_a_visit_without_instrument_or_items_is_reported_plainly(tmp_path: Path) -> None:
+    visit = replace(VISIT, instrument=None, fixed_wiring_reference="")
+    text = _text(replace(REPORT, visit=visit, instrument=None, items=()), tmp_path)
+    assert "instrument none recorded report on the fixed wiring none named" in text
+    assert "No item was inspected on this visit." in text
+
+
+def test_pages_are_numbered_and_bytes_are_equal_for_equal_reports(tmp_path: Path) -> None:
+    one, other = tmp_path / "one.pdf", tmp_path / "other.pdf"
+    long = replace(REPORT, items=REPORT.items * 8)
+    write_report_document(long, one)
+    write_report_document(long, other)
+    pages = page_texts(one)
+    assert len(pages) > 2
+    assert all(f"page {number} of {len(pages)}" in text for number, text in enumerate(pages, 1))
+    assert one.read_bytes() == other.read_bytes()
+
+
+def test_writing_that_is_stopped_leaves_no_file(tmp_path: Path) -> None:
+    with pytest.raises(PrintingCancelled):
+        write_report_document(REPORT, tmp_path / "report.pdf", lambda _done, _total: False)
+    assert list(tmp_path.iterdir()) == []
+
+
+def _named(name: str) -> ReportDocument:
+    return replace(
+        REPORT,
+        client=replace(CLIENT, name=name, address=name, agent_name=name, agent_address=name),
+        site=replace(SITE, name=name, address=name),
+        person=replace(PERSON, name=name, qualifications=name),
+        defects=name,
+        remedial_action=name,
+        profile_title=name,
+    )
+
+
+@pytest.mark.parametrize("name", ["[red]x[/red]", "\u202egnp.exe =1+1", "\x1b]52;c;x\x07" + "W" * 300, "漢字 العربية"])
+def test_hostile_names_stay_text_inside_the_margins(tmp_path: Path, name: str) -> None:
+    out = tmp_path / "report.pdf"
+    items = tuple(
+        replace(TOASTER, appliance=replace(TOASTER.appliance, name=other), location=other, remedial_action=other)
+        for other in HOSTILE_NAMES
+    )
+    write_report_document(replace(_named(name), items=items), out)
+    assert not set(whole_text(out)) & set("\u202a\u202b\u202d\u202e\u2066\u2067\u2068\u200e\u200f\x1b\x9b\x00\x07")
+    assert all(
+        left >= MARGIN - 1 and right <= PORTRAIT[0] - MARGIN + 1 and bottom <= PORTRAIT[1] - 4
+        for _, left, _, right, bottom in text_boxes(out)
+    )
