@@ -62,11 +62,11 @@ _TIME: Final = {"s": 0, "ms": -3, "µs": -6, "sec": 0}
 _DENSITY: Final = {"mW/cm²": 0, "mW/cm2": 0, "W/m²": -1, "W/m2": -1}
 
 _FAMILIES: Final[dict[Unit, tuple[str, dict[str, int], int]]] = {
-    Unit.OHM: ("a resistance", _RESISTANCE, 0),
-    Unit.MEGOHM: ("a resistance", _RESISTANCE, 6),
-    Unit.MILLIAMP: ("a current", _CURRENT, -3),
-    Unit.MILLISECOND: ("a time", _TIME, -3),
-    Unit.MILLIWATT_PER_CM2: ("a power density", _DENSITY, 0),
+    Unit.OHM: ("resistance", _RESISTANCE, 0),
+    Unit.MEGOHM: ("resistance", _RESISTANCE, 6),
+    Unit.MILLIAMP: ("current", _CURRENT, -3),
+    Unit.MILLISECOND: ("time", _TIME, -3),
+    Unit.MILLIWATT_PER_CM2: ("power density", _DENSITY, 0),
 }
 """By unit of the check: what it measures, the powers of ten of the units of its kind, and its own."""
 
