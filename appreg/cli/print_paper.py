@@ -78,7 +78,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
         )
         return
     console.line(
-        f"{printed.path}: {printed.count} labels on {printed.sheets} sheets; "
+        f"{printed.path}: {_counted(printed.count, 'label')} on {_counted(printed.sheets, 'sheet')}; "
         f"the next may start at place {printed.next_start}."
     )
     if printed.missing_glyphs:
@@ -111,3 +111,7 @@ def _tell(console: Console, path: Path, what: str, *, as_json: bool) -> None:
         console.json({"file": str(path), "document": what})
     else:
         console.line(f"{path}: {what}.")
+
+
+def _counted(number: int, what: str) -> str:
+    return f"1 {what}" if number == 1 else f"{number} {what}s"

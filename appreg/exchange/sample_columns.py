@@ -16,6 +16,7 @@ ITEM_COLUMNS: Final = (
     Column(name="type", meaning="equipment type; empty: the category's"),
     Column(name="cord_mm2", meaning="cross-section of the cord, mm²; empty: the category's"),
     Column(name="cord_m", meaning="length of the cord, m; empty: the category's"),
+    Column(name="moulded", meaning="yes where the plug is moulded onto the cord"),
     Column(name="fuse_a", meaning="plug fuse, A; empty: the category's"),
     Column(name="power_w", meaning="rated power, W; empty: the category's"),
     Column(name="rated_v", meaning="rated voltage, V; empty: 230"),

@@ -25,6 +25,7 @@ def item_of(cells: Cells) -> SampleItem:
         equipment_type=cells.choice("type", EquipmentType),
         cord_csa_mm2=cells.figure("cord_mm2"),
         cord_length_m=cells.figure("cord_m"),
+        moulded_plug=cells.flag("moulded"),
         fuse_a=cells.figure("fuse_a"),
         power_w=cells.whole("power_w"),
         rated_volts=cells.whole("rated_v"),

@@ -57,6 +57,8 @@ class SampleInstrument:
     name: str
     serial: str
     calibration_due: date | None
+    accuracy: str
+    """As its handbook states it, by check and range; empty: not stated."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,8 @@ class SampleVisit:
     instrument: str
     """Serial; empty: none."""
     fixed_wiring_reference: str
+    labels: str
+    """`waiting` where its labels are still to be printed; empty: they count as printed on the day."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +92,7 @@ class SampleItem:
     equipment_type: EquipmentType | None
     cord_csa_mm2: Decimal | None
     cord_length_m: Decimal | None
+    moulded_plug: bool
     fuse_a: Decimal | None
     power_w: int | None
     rated_volts: int | None

@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 from decimal import Decimal
 from typing import Any, Final, TypeVar
 
+from appreg.core.instrument_accuracy import parse_accuracy
 from appreg.core.records import (
     Appliance,
     AssetTag,
@@ -69,12 +70,8 @@ def _cleaned(record: Checkable) -> Checkable:
         if type(value) is not str or each.name in _REFERENCES:
             continue
         words = f"{kind} {each.name.replace('_', ' ')}"
-        if each.name == "accuracy":
-            # A small document of its own: its lines matter.
-            changes[each.name] = "\n".join(clean(line, field=words) for line in value.splitlines())
-        else:
-            longest = LONGEST_NOTE if each.name in _LONG_FIELDS else LONGEST
-            changes[each.name] = clean(value, field=words, longest=longest)
+        longest = LONGEST_NOTE if each.name in _LONG_FIELDS else LONGEST
+        changes[each.name] = clean(value, field=words, longest=longest)
     return replace(record, **changes)
 
 
@@ -190,6 +187,7 @@ def _check_instrument(instrument: Instrument) -> None:
     _named(instrument.name, "instrument")
     if not instrument.serial:
         raise InputRefused("instrument serial: nothing is typed; readings are traced by it.")
+    parse_accuracy(instrument.accuracy)
 
 
 def _check_visit(register: Register, visit: Visit) -> None:

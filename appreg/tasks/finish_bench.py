@@ -20,6 +20,8 @@ def finish_bench(
     entries: Entries,
     check_remarks: Mapping[Check, str] | None = None,
     attempts: Mapping[Check, tuple[str, ...]] | None = None,
+    supersedes: Uid | None = None,
+    reason: str = "",
 ) -> SavedInspection:
     """Record the inspection; raises InputRefused where it cannot be kept as asked, and the draft stays."""
     with register.change(who, "inspection"):
@@ -32,6 +34,8 @@ def finish_bench(
             entries=entries,
             check_remarks=check_remarks,
             attempts=attempts,
+            supersedes=supersedes,
+            reason=reason,
         )
         drop_bench_draft(register, who, visit=visit, appliance=appliance)
     return saved

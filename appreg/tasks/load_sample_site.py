@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Final
 
 from appreg.core.records import (
     Appliance,
@@ -32,6 +33,8 @@ from appreg.tasks.record_repair import open_actions, record_repair
 from appreg.tasks.set_service_state import set_service_state
 from appreg.tasks.start_visit import start_visit
 
+WAITING: Final = "waiting"
+
 
 @dataclass(slots=True)
 class _Keys:
@@ -46,7 +49,7 @@ class _Keys:
 def load_sample_site(register: Register, who: str, sample: SampleSite) -> Site:
     """Add the site with all its visits; raises InputRefused naming the line that cannot be kept.
 
-    Labels of all visits but the latest count as printed on their day.
+    Labels count as printed on their day but for visits that say they wait.
     """
     with register.change(who, f"sample site {sample.folder}"):
         site, keys = _add_places(register, who, sample)
@@ -54,11 +57,11 @@ def load_sample_site(register: Register, who: str, sample: SampleSite) -> Site:
             keys.items[item.tag] = _add_item(register, who, sample, item, keys).uid
         _link_cord_sets(register, who, sample, keys)
     waiting = list(sample.repairs)
-    for at, visit in enumerate(sorted(sample.visits, key=lambda each: each.on), 1):
+    for visit in sorted(sample.visits, key=lambda each: each.on):
         person = keys.people[visit.person]
         with register.change(person.name, f"visit of {visit.on.isoformat()}"):
             _keep_visit(register, sample, visit, keys, waiting)
-            if at < len(sample.visits):
+            if visit.labels != WAITING:
                 _count_as_printed(register, person.name, visit.on)
     with register.change(who, f"sample site {sample.folder}"):
         _repair(register, who, keys, waiting, lambda _: True)
@@ -98,7 +101,14 @@ def _add_places(register: Register, who: str, sample: SampleSite) -> tuple[Site,
         keys.instruments[tool.serial] = (
             known[0]
             if known
-            else add_instrument(register, who, name=tool.name, serial=tool.serial, calibration_due=tool.calibration_due)
+            else add_instrument(
+                register,
+                who,
+                name=tool.name,
+                serial=tool.serial,
+                calibration_due=tool.calibration_due,
+                accuracy=tool.accuracy,
+            )
         )
     return site, keys
 
@@ -143,6 +153,7 @@ def _fields(item: SampleItem) -> ItemFields:
     """Only what the file gives: the rest is the category's."""
     fields: ItemFields = {"make": item.make, "model": item.model, "serial": item.serial, "notes": item.notes}
     fields["longer_interval_reason"] = item.longer_interval_reason
+    fields["moulded_plug"] = item.moulded_plug
     if item.appliance_class is not None:
         fields["appliance_class"] = item.appliance_class
     if item.equipment_type is not None:

@@ -5,29 +5,30 @@ from dataclasses import dataclass, replace
 
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check, Entries
-from appreg.core.item_facts import facts_of, facts_text
+from appreg.core.item_facts import facts_of
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import (
     Appliance,
     FindingRecord,
     Inspection,
     InspectionKind,
+    Instrument,
     LabelKind,
     QueuedLabel,
     Visit,
 )
 from appreg.core.rule_book import RuleBook
-from appreg.core.text import clean
 from appreg.core.uids import Uid
 from appreg.core.verdicts import Finding, Judgement, judge
 from appreg.errors import InputRefused
 from appreg.register.changes import Change
 from appreg.register.inspection_lists import effective_inspections, inspections_of
 from appreg.register.register_file import Register
-from appreg.tasks.check_record import LONGEST_NOTE
+from appreg.tasks.compose_inspection import Said, cleaned_words, composed_findings, composed_inspection
 from appreg.tasks.find_rules import rules_of
 from appreg.tasks.keep_remedial_actions import keep_remedial_actions
 from appreg.tasks.settle_standing import Standing, settled, standing_of
+from appreg.tasks.state_uncertainty import accuracy_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,16 +41,6 @@ class SavedInspection:
     """The item with its new state, latest result and next dates."""
     label: QueuedLabel | None
     """None after an incomplete inspection."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Words:
-    """What is said beside the readings."""
-
-    remarks: str
-    by_check: Mapping[Check, str]
-    attempts: Mapping[Check, tuple[str, ...]]
-    reason: str
 
 
 def record_inspection(
@@ -70,29 +61,22 @@ def record_inspection(
 
     A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
     """
-    words = _cleaned(remarks, check_remarks or {}, attempts or {}, reason)
+    said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
     with register.change(who) as change:
         item, on = register.get(Appliance, appliance), register.get(Visit, visit)
         every, counting = inspections_of(register, appliance), effective_inspections(register, appliance)
+        others = [each for each in counting if each.uid != supersedes]
         _refuse_wrong_place(item, on)
-        _refuse_wrong_correction(counting, on, supersedes, words.reason)
+        _refuse_wrong_correction(counting, on, said)
         rules = rules_of(register, item)
         judgement = judged(item, kind, entries, rules.book)
-        inspection = _inspection(
-            change.new_uid(),
-            item,
-            on,
-            kind=kind,
-            judgement=judgement,
-            book=rules.book,
-            words=words,
-            supersedes=supersedes,
+        inspection = composed_inspection(
+            change.new_uid(), item, on, kind=kind, judgement=judgement, book=rules.book, said=said
         )
-        others = [each for each in counting if each.uid != supersedes]
         _refuse_look_after_failure(item, inspection, standing_of(others, every))
-        findings = tuple(
-            _finding_record(change.new_uid(), inspection.uid, at, finding, words)
-            for at, finding in enumerate(judgement.findings, 1)
+        accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
+        findings = composed_findings(
+            change.new_uid, inspection.uid, judgement, entries=entries, said=said, accuracy=accuracy
         )
         before, after = standing_of(counting, every), standing_of([*others, inspection], [*every, inspection])
         kept = _with_state(settled(item, after, rules), before, after)
@@ -131,20 +115,6 @@ def _visual_outcome(findings: tuple[Finding, ...]) -> Outcome:
     return Outcome.FAIL if CheckResult.FAIL in results else Outcome.INCOMPLETE
 
 
-def _cleaned(
-    remarks: str, by_check: Mapping[Check, str], attempts: Mapping[Check, tuple[str, ...]], reason: str
-) -> _Words:
-    return _Words(
-        remarks=clean(remarks, field="remarks", longest=LONGEST_NOTE),
-        by_check={check: clean(text, field=f"remark on {check}") for check, text in by_check.items()},
-        attempts={
-            check: tuple(clean(each, field=f"attempt of {check}") for each in every)
-            for check, every in attempts.items()
-        },
-        reason=clean(reason, field="reason of the correction"),
-    )
-
-
 def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:
     if item.site != visit.site:
         raise InputRefused(f"{item.tag} does not belong to the site of this visit; move it there or start a visit.")
@@ -152,14 +122,14 @@ def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:
         raise InputRefused(f"{item.tag} is recorded as disposed of; set its state before inspecting it.")
 
 
-def _refuse_wrong_correction(counting: list[Inspection], visit: Visit, supersedes: Uid | None, reason: str) -> None:
-    if supersedes is None:
-        if reason:
+def _refuse_wrong_correction(counting: list[Inspection], visit: Visit, said: Said) -> None:
+    if said.supersedes is None:
+        if said.reason:
             raise InputRefused("reason of the correction: no inspection is named that this one replaces.")
         return
-    if not reason:
+    if not said.reason:
         raise InputRefused("reason of the correction: nothing is typed; say why the earlier record is replaced.")
-    original = next((each for each in counting if each.uid == supersedes), None)
+    original = next((each for each in counting if each.uid == said.supersedes), None)
     if original is None:
         raise InputRefused(
             "The inspection to be corrected is not one that counts for this item; choose it from its history."
@@ -175,57 +145,6 @@ def _refuse_look_after_failure(item: Appliance, inspection: Inspection, before: 
             f"{item.tag} failed on {before.failure.date.isoformat()}: a visual inspection alone cannot put that right; "
             "after the repair record a combined inspection and test."
         )
-
-
-def _inspection(
-    uid: Uid,
-    item: Appliance,
-    visit: Visit,
-    *,
-    kind: InspectionKind,
-    judgement: Judgement,
-    book: RuleBook,
-    words: _Words,
-    supersedes: Uid | None,
-) -> Inspection:
-    return Inspection(
-        uid=uid,
-        appliance=item.uid,
-        visit=visit.uid,
-        date=visit.date,
-        kind=kind,
-        person=visit.person,
-        instrument=visit.instrument,
-        rule_book=book.id,
-        rule_book_version=book.version,
-        outcome=judgement.outcome,
-        missing=tuple(each.value for each in judgement.missing),
-        advice=judgement.advice,
-        item_facts=facts_text(facts_of(item)),
-        remarks=words.remarks,
-        supersedes=supersedes,
-        reason=words.reason,
-    )
-
-
-def _finding_record(uid: Uid, inspection: Uid, at: int, finding: Finding, words: _Words) -> FindingRecord:
-    return FindingRecord(
-        uid=uid,
-        inspection=inspection,
-        position=at,
-        check_name=finding.check.value,
-        reading=finding.reading,
-        unit=finding.unit,
-        limit_low=finding.limit_low,
-        limit_high=finding.limit_high,
-        comparison=finding.comparison,
-        finding=finding.result.value,
-        arithmetic=finding.arithmetic,
-        source=finding.source,
-        basis=finding.basis,
-        remark=words.by_check.get(finding.check, ""),
-        attempts=words.attempts.get(finding.check, ()),
-    )
 
 
 def _with_state(item: Appliance, before: Standing, after: Standing) -> Appliance:
