@@ -46,7 +46,7 @@ def text_test(text: str, *, alias: str = "a") -> tuple[str, list[str]]:
     query = web_query(text)
     if query:
         return f"{alias}.ordinal IN (SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?)", [query]
-    return _like(text, alias)
+    return containing_test(text, alias)
 
 
 def _matching(register: Register, text: str, limit: int) -> list[Appliance]:
@@ -64,7 +64,7 @@ def _matching(register: Register, text: str, limit: int) -> list[Appliance]:
 def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
     if not text.strip():
         return []
-    test, parameters = _like(text, "a")
+    test, parameters = containing_test(text, "a")
     rows = register.rows(
         f"SELECT {_COLUMNS} FROM appliance a WHERE {test} ORDER BY a.tag COLLATE NOCASE LIMIT ?",
         (*parameters, limit),
@@ -72,7 +72,8 @@ def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
     return _KIND.codec.decode_all(rows)
 
 
-def _like(text: str, alias: str) -> tuple[str, list[str]]:
+def containing_test(text: str, alias: str = "a") -> tuple[str, list[str]]:
+    """The condition, with its parameters, that keeps the items with the text anywhere in their words."""
     typed = text.strip()[:_LONGEST].replace("\0", "")
     for special in ("\\", "%", "_"):
         typed = typed.replace(special, "\\" + special)

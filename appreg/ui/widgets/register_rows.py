@@ -2,7 +2,6 @@
 
 from array import array
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Final
 
@@ -17,6 +16,7 @@ from appreg.register.row_windows import (
     rows_by_rowid,
     uids_by_rowid,
 )
+from appreg.register.seats_holding import seats_holding
 from appreg.ui.widgets.row_sources import Arrangement, Row, RowView
 
 FIRST_ROWS: Final = 64
@@ -59,6 +59,7 @@ class RegisterRows:
     def __init__(self, register: Register, kept: RowFilter | None = None) -> None:
         self._register = register
         self._kept = kept or RowFilter()
+        self._order: tuple[tuple[str, bool], array[int]] | None = None
 
     def opening(self, arrangement: Arrangement) -> RowView | None:
         """Return the first rows of the usual order, which an index gives at once."""
@@ -69,13 +70,21 @@ class RegisterRows:
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return all items in the order asked for that hold the words typed."""
         with self._register.reopen() as own:
-            seats = ordered_rowids(
-                own,
-                sort=arrangement.column,
-                descending=arrangement.descending,
-                filter=replace(self._kept, text=arrangement.text),
-            )
+            seats = self._in_order(own, arrangement)
+            if arrangement.text.strip():
+                holding = seats_holding(own, arrangement.text)
+                seats = array("q", filter(holding.__contains__, seats))
         return SeatView(self._register, seats)
+
+    def _in_order(self, own: Register, arrangement: Arrangement) -> "array[int]":
+        """All seats in the order asked for; kept, since every letter of a filter sifts the same order."""
+        order = (arrangement.column, arrangement.descending)
+        kept = self._order
+        if kept is not None and kept[0] == order:
+            return kept[1]
+        seats = ordered_rowids(own, sort=order[0], descending=order[1], filter=self._kept)
+        self._order = (order, seats)
+        return seats
 
     def items(self, keys: Iterable[str]) -> tuple[Uid, ...]:
         """Return the appliances behind some keys."""
