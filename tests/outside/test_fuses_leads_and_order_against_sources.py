@@ -1,5 +1,7 @@
 """Advice on fuses, flex and leads, the order of an inspection, and what the books state for information."""
 
+from decimal import Decimal
+
 import pytest
 
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
@@ -34,7 +36,26 @@ def closing_row(book: str, basis: str) -> Checked:
     )
 
 
+def error_rate_row() -> Checked:
+    """An interval may be lengthened where fewer than 2 of 100 like items fail."""
+
+    def run(rules: RuleBook) -> None:
+        rule = rules.interval_tables["dguv-v3"].error_rate
+        assert rule is not None
+        assert (rule.below_percent, rule.citation.basis) == (Decimal(2), "published")
+
+    return Checked(
+        book="eu",
+        keys=("intervals.dguv-v3.lengthening.error_rate_below",),
+        expected="error rate below 2 %",
+        source="DGUV Vorschrift 3",
+        basis="published",
+        run=run,
+    )
+
+
 CHECKED = (
+    error_rate_row(),
     advice_row(
         "gb",
         ("fuse.small-up-to", "fuse.small"),
