@@ -5,8 +5,10 @@ from typing import Final
 from appreg.paper.qr_codes import MODULES
 
 _RUN: Final = 5
-_FINDER: Final = "10111010000"
-"""Dark and light in the ratio 1 : 1 : 3 : 1 : 1 beside four light modules."""
+_CORE: Final = 7
+"""Modules of a finder pattern: dark and light in the ratio 1 : 1 : 3 : 1 : 1."""
+_LIGHT: Final = 4
+"""Light modules beside it."""
 _HALF_PERCENT: Final = 50
 _STEP_PERCENT: Final = 5
 
@@ -25,7 +27,7 @@ _PAIRS: Final = (
     (1, _columns(MODULES - 1), _columns(MODULES - _RUN + 1)),
     (MODULES, _rows(MODULES - 1), _rows(MODULES - _RUN + 1)),
 )
-_WINDOWS: Final = ((1, _columns(MODULES - len(_FINDER) + 1)), (MODULES, _rows(MODULES - len(_FINDER) + 1)))
+_WINDOWS: Final = ((1, _columns(MODULES - _CORE - _LIGHT + 1)), (MODULES, _rows(MODULES - _CORE - _LIGHT + 1)))
 
 
 def penalty(grid: int) -> int:
@@ -46,13 +48,12 @@ def _runs(same: int, step: int, starts: int) -> int:
 
 
 def _finders(grid: int, step: int, window: int) -> int:
-    """Count the places that look like a finder pattern, in either direction."""
-    forwards = backwards = window
-    for ahead, back, shift in zip(_FINDER, reversed(_FINDER), range(0, len(_FINDER) * step, step), strict=True):
-        dark = grid >> shift
-        forwards &= dark if ahead == "1" else ~dark
-        backwards &= dark if back == "1" else ~dark
-    return forwards.bit_count() + backwards.bit_count()
+    """Count the places that look like a finder pattern with light beside it, before or after."""
+    dark = [grid >> place * step for place in range(_CORE)]
+    core = dark[0] & ~dark[1] & dark[2] & dark[3] & dark[4] & ~dark[5] & dark[6]
+    pair = ~(grid | grid >> step)
+    light = pair & pair >> 2 * step
+    return (core & light >> _CORE * step & window).bit_count() + (light & core >> _LIGHT * step & window).bit_count()
 
 
 def _unbalance(grid: int) -> int:

@@ -13,6 +13,7 @@ from appreg.paper.qr_codes import MODULES
 from appreg.paper.qr_scoring import penalty
 
 ALPHANUMERIC: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
+_VALUES: Final = {character: value for value, character in enumerate(ALPHANUMERIC)}
 VERSION: Final = 2
 MASKS: Final = 8
 DATA_BYTES: Final = 28
@@ -44,8 +45,8 @@ class Tables:
 
 def best_code(payload: str) -> tuple[int, ...]:
     """Return the rows of a text's code, leftmost module in the highest bit; raises InputRefused for text that does not fit."""
-    grid = best_grid(payload)
-    return tuple(int(f"{grid >> y * MODULES & (1 << MODULES) - 1:0{MODULES}b}"[::-1], 2) for y in range(MODULES))
+    modules = f"{best_grid(payload):0{MODULES**2}b}"[::-1]
+    return tuple(int(modules[start : start + MODULES], 2) for start in range(0, MODULES**2, MODULES))
 
 
 def best_grid(payload: str) -> Grid:
@@ -60,13 +61,13 @@ def best_grid(payload: str) -> Grid:
 
 def data_bytes(payload: str) -> bytes:
     """Return the bytes a text becomes, with mode, count, terminator and padding (ISO/IEC 18004, 7.4)."""
-    if not 0 < len(payload) <= LONGEST or not set(payload) <= set(ALPHANUMERIC):
+    if not 0 < len(payload) <= LONGEST or not _VALUES.keys() >= set(payload):
         raise InputRefused(
             f"A label's code holds 1 to {LONGEST} capital letters, digits and signs; {payload!r} is not such a text."
         )
     bits, length = 0b0010 << _COUNT_BITS | len(payload), _MODE_BITS + _COUNT_BITS
     for start in range(0, len(payload), 2):
-        pair = [ALPHANUMERIC.index(character) for character in payload[start : start + 2]]
+        pair = [_VALUES[character] for character in payload[start : start + 2]]
         width = _PAIR_BITS if len(pair) == 2 else _SINGLE_BITS  # noqa: PLR2004 - a pair
         bits = bits << width | (pair[0] * len(ALPHANUMERIC) + pair[1] if width == _PAIR_BITS else pair[0])
         length += width
