@@ -10,7 +10,7 @@ from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.judged_item import entries_from, facts_from, refuse_what_no_rule_covers
 from appreg.cli.rule_options import book_named
-from appreg.core.appliances import RcdKind
+from appreg.core.appliances import EquipmentType, RcdKind
 from appreg.core.checks import LeakageMethod
 from appreg.core.findings import Finding
 from appreg.core.limits import terse
@@ -24,6 +24,7 @@ _CODES: Final = {
     Outcome.INCOMPLETE: ExitCode.INCOMPLETE,
 }
 _CAUTION: Final = "For competent persons; local rules and the documents themselves come first."
+_TYPES: Final = ", ".join(kind for kind in EquipmentType if not kind.is_lead) + ", cord-set or lead"
 _SIGNS: Final = {"<=": "≤", ">=": "≥"}
 
 _TEXTS: Final = (
@@ -67,9 +68,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--class", dest="appliance_class", default="unknown", metavar="CLASS", help="1, 2, 3 or unknown"
     )
-    parser.add_argument(
-        "--type", dest="equipment_type", default="portable", metavar="TYPE", help="portable, it, lead …"
-    )
+    parser.add_argument("--type", dest="equipment_type", default="portable", metavar="TYPE", help=_TYPES)
     for option, metavar, text in _TEXTS:
         parser.add_argument(option, metavar=metavar, help=text)
     parser.add_argument("--leakage-method", choices=[*LeakageMethod], help="the usual one for the class if absent")

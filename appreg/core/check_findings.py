@@ -126,7 +126,7 @@ def _seen(check: Check, entries: Entries, book: RuleBook) -> Finding:
         limit_high=None,
         comparison="",
         result=result,
-        arithmetic={CheckResult.PASS: good, CheckResult.FAIL: bad}.get(result, ""),
+        arithmetic={CheckResult.PASS: good, CheckResult.FAIL: bad}.get(result, "not done"),
         source=order.citation.line if order else "",
         basis=order.citation.basis if order else "",
     )

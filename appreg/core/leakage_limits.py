@@ -124,7 +124,9 @@ def _times(limit: Limit | NoLimit, factor: Figure, *, says: bool) -> Limit | NoL
     if isinstance(limit, NoLimit) or limit.high is None:
         return limit
     high = tidy(limit.high * factor.number)
-    text = f"{limit.arithmetic} × {factor.shown} = {terse(high)} mA" if says else limit.arithmetic
+    text = (
+        f"{limit.arithmetic}; {terse(limit.high)} mA × {factor.shown} = {terse(high)} mA" if says else limit.arithmetic
+    )
     return replace(limit, high=high, arithmetic=text, citation=joined((limit.citation, factor.citation)))
 
 

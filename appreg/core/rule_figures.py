@@ -55,6 +55,8 @@ def _said(table: Mapping[str, Any], path: tuple[str, ...], source: TomlText) -> 
             said[name] = clean(value, field=name)
         except InputRefused as problem:
             raise source.refused((*path, name), str(problem)) from problem
+    if said.get("basis", Basis.MEMORY) not in set(Basis):
+        raise source.refused((*path, "basis"), f"must be one of {', '.join(Basis)}.")
     return said
 
 
@@ -88,8 +90,6 @@ def _citation(path: tuple[str, ...], said: Mapping[str, str], source: TomlText) 
     basis = said.get("basis")
     if basis is None:
         raise source.refused(path, f"has no basis; say how it is known: one of {', '.join(Basis)}.")
-    if basis not in set(Basis):
-        raise source.refused((*path, "basis"), f"must be one of {', '.join(Basis)}.")
     return Citation(
         source=said["source"], edition=said.get("edition", ""), basis=Basis(basis), note=said.get("note", "")
     )
