@@ -24,4 +24,9 @@ def undo_last_change(register: Register, who: str) -> Undone:
     last = last_change(register, who=who)
     if last is None:
         raise NotFound("Nothing of yours is in the journal yet; there is nothing to undo.")
-    return Undone(change=last.uid, by=undo_change(register, who, last.uid))
+    return undo_one_change(register, who, last.uid)
+
+
+def undo_one_change(register: Register, who: str, change: Uid) -> Undone:
+    """Undo a certain change, say the one that saved an inspection; raises as undo_last_change does."""
+    return Undone(change=change, by=undo_change(register, who, change))

@@ -66,7 +66,7 @@ def _defects(items: tuple[InspectedItem, ...]) -> str:
     ]
     said = f"Defects were found on {', '.join(failed)}." if failed else "No defects were found."
     if incomplete:
-        return f"{said} The inspection of {', '.join(incomplete)} is incomplete: nothing is said of their safety."
+        return f"{said} The inspection of {', '.join(incomplete)} is incomplete and proves nothing."
     return said
 
 
