@@ -1,6 +1,6 @@
 """A list under its filter line: type words, and see how many rows hold them."""
 
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import on
 from textual.app import ComposeResult
@@ -10,6 +10,9 @@ from textual.widgets import Input, Static
 
 from appreg.ui.widgets.row_sources import RowSource
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+_ROOMY: Final = 60
+"""Cells from which there is room to speak of hidden columns."""
 
 
 class FilterInput(Input):
@@ -90,6 +93,7 @@ class ListPane(Vertical):
         parts = [f"{table.row_count} of {self._total}" if filtered else f"{self._total}"]
         if table.choice.keys:
             parts.append(f"{len(table.choice.keys)} chosen")
-        if table.hidden_columns:
-            parts.append(f"{table.hidden_columns} more columns when wider")
+        if table.hidden_columns and self.size.width >= _ROOMY:
+            more = "1 more column" if table.hidden_columns == 1 else f"{table.hidden_columns} more columns"
+            parts.append(f"{more} when wider")
         return " · ".join(parts)

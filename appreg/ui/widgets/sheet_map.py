@@ -10,12 +10,18 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from appreg.core.records import LabelKind
+
 USED: Final = "░░░"
 FREE: Final = " · "
-TAKEN: Final = "▐█▌"
+MARKS: Final = {LabelKind.PASS: "[ ]", LabelKind.DO_NOT_USE: "███"}
+"""An open frame for a pass, a full bar for do not use, as on paper."""
 START: Final = "►"
 CELL: Final = 4
 """Cells from one place to the next."""
+LEGEND: Final = (
+    f"{START}   start here\n{MARKS[LabelKind.PASS]} pass\n{MARKS[LabelKind.DO_NOT_USE]} do not use\n{USED} used"
+)
 
 
 class SheetMap(Widget, can_focus=True):
@@ -37,8 +43,8 @@ class SheetMap(Widget, can_focus=True):
     rows: reactive[int] = reactive(8, layout=True)
     start: reactive[int] = reactive(1)
     """The place of the first label, counted from 1 along the rows."""
-    count: reactive[int] = reactive(0)
-    """Labels to be printed."""
+    kinds: reactive[tuple[LabelKind, ...]] = reactive(())
+    """The labels to be printed, in order."""
     chosen: reactive[int] = reactive(-1)
     """Which of them is looked at, counted from 0; -1: none."""
 
@@ -73,15 +79,16 @@ class SheetMap(Widget, can_focus=True):
         return self.rows
 
     def _place(self, place: int) -> Content:
-        if place < self.start:
-            return Content.styled(f"{USED} ", "$secondary")
         index = place - self.start
-        mark, style = (TAKEN, "$primary") if index < self.count else (FREE, "$secondary")
+        if index < 0:
+            return Content.styled(f" {USED}", "$secondary")
+        mark, style = FREE, "$secondary"
+        if index < len(self.kinds):
+            mark = MARKS[self.kinds[index]]
+            style = "$error" if self.kinds[index] is LabelKind.DO_NOT_USE else "$primary"
         if index == self.chosen:
-            style = "bold $warning"
-        if index == 0:
-            mark = START + mark[1:]
-        return Content.styled(f"{mark} ", style)
+            style = "bold reverse $warning"
+        return Content.assemble((START if index == 0 else " ", "bold $warning"), (mark, style))
 
     def action_step(self, places: int) -> None:
         """Move the start along the rows."""

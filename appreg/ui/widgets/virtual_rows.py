@@ -71,12 +71,22 @@ class VirtualRows(ScrollView):
         table: "VirtualRows"
         key: str | None
 
+        @property
+        def control(self) -> "VirtualRows":
+            """The list, for handlers that tell lists apart."""
+            return self.table
+
     @dataclass
     class Arranged(Message):
         """The list shows another arrangement or other rows."""
 
         table: "VirtualRows"
         count: int
+
+        @property
+        def control(self) -> "VirtualRows":
+            """The list, for handlers that tell lists apart."""
+            return self.table
 
     @dataclass
     class _ViewReady(Message):

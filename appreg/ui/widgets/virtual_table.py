@@ -26,12 +26,22 @@ class VirtualTable(VirtualRows, can_focus=True):
         table: "VirtualTable"
         key: str
 
+        @property
+        def control(self) -> "VirtualTable":
+            """The list, for handlers that tell lists apart."""
+            return self.table
+
     @dataclass
     class Chosen(Message):
         """Other rows are chosen than before."""
 
         table: "VirtualTable"
         count: int
+
+        @property
+        def control(self) -> "VirtualTable":
+            """The list, for handlers that tell lists apart."""
+            return self.table
 
     def keys_to_act_on(self) -> tuple[str, ...]:
         """Return the chosen rows, also those filtered out, or the row under the cursor where none is chosen."""

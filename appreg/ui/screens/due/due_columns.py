@@ -36,8 +36,9 @@ def _day(line: DueLine) -> str:
     return "never done" if line.due is None else date_words(line.due)
 
 
-def _because_short(line: DueLine) -> str:
-    return line.because
+def in_full(line: DueLine) -> str:
+    """A line in words: the item, where it is, how it stands, and why it is due."""
+    return f"{line.appliance.tag} · {line.site.name}, {line.location.name} · {line.state.value}: {line.because}"
 
 
 DUE_COLUMNS: Final[tuple[FieldColumn[DueLine], ...]] = (

@@ -15,7 +15,7 @@ from appreg.tasks.list_due import DueBoard, DueLine, list_due
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
-from appreg.ui.screens.due.due_columns import DUE_COLUMNS, key_of
+from appreg.ui.screens.due.due_columns import DUE_COLUMNS, in_full, key_of
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
@@ -58,9 +58,10 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         return VirtualTable(DUE_COLUMNS, empty="nothing is due in this time")
 
     def compose_body(self) -> Iterable[Widget]:
-        """The counts, then the lines."""
+        """The counts, the lines, the one under the cursor in full."""
         yield Static(id="counts", markup=False)
         yield from super().compose_body()
+        yield Static(id="in-full", markup=False)
 
     def load(self) -> None:
         """Read what is due."""
@@ -89,6 +90,12 @@ class DueScreen(ListScreen[None], ItemActions[None]):
     @on(VirtualTable.Opened)
     def _opened(self) -> None:
         self.action_open_item()
+
+    @on(VirtualTable.Moved)
+    @on(VirtualTable.Arranged)
+    def _spell_out(self) -> None:
+        line = self._rows.item(self.table.cursor_key or "")
+        self.query_one("#in-full", Static).update(Content("" if line is None else shown(in_full(line))))
 
     def action_span(self, step: int) -> None:
         """Look further ahead, or less far."""

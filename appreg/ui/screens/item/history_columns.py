@@ -39,6 +39,13 @@ def limit_words(finding: FindingRecord) -> str:
     return "" if limit is None else f"{_SIGNS.get(finding.comparison, finding.comparison)} {limit:f}".strip()
 
 
+def why_words(finding: FindingRecord) -> str:
+    """How a finding came about: arithmetic, source and basis, remark, attempts."""
+    source = f"{finding.source} ({finding.basis})" if finding.basis else finding.source
+    tries = f"attempts {', '.join(finding.attempts)}" if len(finding.attempts) > 1 else ""
+    return " · ".join(part for part in (finding.arithmetic, source, finding.remark, tries) if part)
+
+
 def _remarks(past: PastInspection) -> str:
     said = past.inspection
     reason = f"instead of an earlier one: {said.reason}" if said.supersedes else ""

@@ -15,7 +15,7 @@ from appreg.core.uids import Uid
 from appreg.tasks.open_bench import PastInspection
 from appreg.tasks.show_item import show_item
 from appreg.ui.commands import Command
-from appreg.ui.screens.item.history_columns import FINDING_COLUMNS, HISTORY_COLUMNS, KIND_WORDS
+from appreg.ui.screens.item.history_columns import FINDING_COLUMNS, HISTORY_COLUMNS, KIND_WORDS, why_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.item.item_words import item_lines, state_words
 from appreg.ui.widgets.row_sources import MemoryRows
@@ -41,6 +41,7 @@ class ItemScreen(ItemActions[None]):
         super().__init__()
         self._appliance = appliance
         self._history: MemoryRows[PastInspection] = MemoryRows(HISTORY_COLUMNS, (), key=_inspection_key)
+        self._findings: MemoryRows[FindingRecord] = MemoryRows(FINDING_COLUMNS, (), key=_finding_key)
 
     def compose_body(self) -> Iterable[Widget]:
         """The item, its inspections, the findings."""
@@ -48,6 +49,7 @@ class ItemScreen(ItemActions[None]):
         yield VirtualTable(HISTORY_COLUMNS, empty="never inspected", id="history")
         yield Static(id="which", markup=False)
         yield VirtualTable(FINDING_COLUMNS, empty="no findings", id="findings")
+        yield Static(id="why", markup=False)
 
     def on_mount(self) -> None:
         """Start in the inspections."""
@@ -73,9 +75,15 @@ class ItemScreen(ItemActions[None]):
     @on(VirtualTable.Arranged, "#history")
     def _spell_out(self) -> None:
         past = self._history.item(self.query_one("#history", VirtualTable).cursor_key or "")
-        findings = () if past is None else past.findings
-        self.query_one("#findings", VirtualTable).show(MemoryRows(FINDING_COLUMNS, findings, key=_finding_key))
+        self._findings = MemoryRows(FINDING_COLUMNS, () if past is None else past.findings, key=_finding_key)
+        self.query_one("#findings", VirtualTable).show(self._findings)
         self.query_one("#which", Static).update(Content("") if past is None else _which(past))
+
+    @on(VirtualTable.Moved, "#findings")
+    @on(VirtualTable.Arranged, "#findings")
+    def _say_why(self) -> None:
+        finding = self._findings.item(self.query_one("#findings", VirtualTable).cursor_key or "")
+        self.query_one("#why", Static).update(Content("" if finding is None else shown(why_words(finding))))
 
 
 def _inspection_key(past: PastInspection) -> str:
@@ -90,6 +98,6 @@ def _which(past: PastInspection) -> Content:
     said = past.inspection
     parts = [f"{KIND_WORDS[said.kind]} of {date_words(said.date)}", f"by {past.person.name}"]
     parts += [f"missing: {', '.join(said.missing)}"] if said.missing else []
-    parts += [f"advice: {' '.join(said.advice)}"] if said.advice else []
+    parts += [f"advice: {'; '.join(said.advice)}"] if said.advice else []
     parts += [said.remarks] if said.remarks else []
     return Content(shown(" · ".join(parts)))

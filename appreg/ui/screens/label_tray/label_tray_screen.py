@@ -32,7 +32,7 @@ from appreg.ui.screens.label_tray.tray_words import glyph_words, labels, order_w
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.sheet_map import SheetMap
+from appreg.ui.widgets.sheet_map import LEGEND, SheetMap
 from appreg.ui.widgets.virtual_table import VirtualTable
 
 
@@ -42,6 +42,13 @@ class LabelTrayScreen(ListScreen[None]):
     CSS_PATH = "label_tray_screen.tcss"
     TITLE_IN_HELP = "Label tray"
     DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(
+            action="open_item",
+            key="enter",
+            label="item",
+            help="Open the page of the item under the cursor.",
+            in_footer=False,
+        ),
         Command(action="print_sheets", key="p", label="print", help="Write the sheets to a PDF file."),
         Command(action="next_stock", key="s", label="stock", help="Take the next label stock: 24, 40 or 65 a sheet."),
         Command(
@@ -108,6 +115,7 @@ class LabelTrayScreen(ListScreen[None]):
                     with Vertical(id="sheet"):
                         yield Static("first sheet", id="sheet-title", markup=False)
                         yield SheetMap()
+                        yield Static(LEGEND, id="legend", markup=False)
                 yield Static(id="order", markup=False)
             yield CodePreview()
 
@@ -130,7 +138,8 @@ class LabelTrayScreen(ListScreen[None]):
 
     def _show_order(self) -> None:
         sheet, count = self.sheet, len(self._waiting)
-        sheet.columns, sheet.rows, sheet.count = self._stock.columns, self._stock.rows, count
+        sheet.columns, sheet.rows = self._stock.columns, self._stock.rows
+        sheet.kinds = tuple(waiting.queued.kind for waiting in self._waiting)
         sheet.start = min(sheet.start, self._stock.places)
         self.show_place(f"Label tray · {site_words(self, self._site)}", f"{labels(count)} waiting")
         lines = self._order_lines()
@@ -177,6 +186,13 @@ class LabelTrayScreen(ListScreen[None]):
     @on(SheetMap.StartMoved)
     def _start_moved(self) -> None:
         self._show_order()
+
+    @on(VirtualTable.Opened)
+    def action_open_item(self) -> None:
+        """Open the page of the item under the cursor."""
+        waiting = self._rows.item(self.table.cursor_key or "")
+        if waiting is not None:
+            self.shell.open_screen("item", appliance=waiting.appliance.uid)
 
     def action_next_stock(self) -> None:
         """Take the next stock."""
