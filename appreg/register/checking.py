@@ -47,7 +47,7 @@ def problems(register: Register, progress: Progress | None = None) -> Iterator[P
             yield from _schema_problems(checked)
             yield from chain_problems(checked, tally)
             yield from _state_problems(checked, tally)
-            tally.tell()
+            tally.finish()
     except Stopped:
         return
     except RegisterUnusable as damage:
@@ -108,6 +108,10 @@ def _search_problems(register: Register) -> Iterator[Problem]:
         register.database.execute_sql("INSERT INTO appliance_text (appliance_text, rank) VALUES ('integrity-check', 1)")
     except peewee.DatabaseError as error:
         if "locked" in str(error) or "readonly" in str(error):
+            yield Problem(
+                table="appliance_text",
+                sentence="The search index could not be checked, as another program is writing; check again later.",
+            )
             return
         yield Problem(
             table="appliance_text", column="ordinal",

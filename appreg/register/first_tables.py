@@ -24,15 +24,22 @@ def _flags(*names: str) -> str:
 
 
 def _decimals(*names: str) -> str:
-    return ", ".join(f'"{name}" TEXT CHECK ("{name}" <> \'\' AND "{name}" NOT GLOB \'*[^0-9.-]*\')' for name in names)
+    return ", ".join(
+        f'"{name}" TEXT CHECK ("{name}" NOT GLOB \'*[^0-9.-]*\' AND "{name}" GLOB \'*[0-9]*\')' for name in names
+    )
+
+
+def _is_day(name: str) -> str:
+    # Without a modifier SQLite lets 30 February stand.
+    return f'"{name}" IS date("{name}", \'+0 days\')'
 
 
 def _day(name: str) -> str:
-    return f'"{name}" TEXT NOT NULL CHECK ("{name}" IS date("{name}"))'
+    return f'"{name}" TEXT NOT NULL CHECK ({_is_day(name)})'
 
 
 def _maybe_days(*names: str) -> str:
-    return ", ".join(f'"{name}" TEXT CHECK ("{name}" IS date("{name}"))' for name in names)
+    return ", ".join(f'"{name}" TEXT CHECK ({_is_day(name)})' for name in names)
 
 
 def _among(name: str, *values: str, null: bool = False) -> str:
@@ -185,10 +192,12 @@ _INSPECTIONS: Final = (
         _one("inspection", "inspection"),
         "position INTEGER NOT NULL",
         _texts("check_name", "reading", "unit"),
-        _decimals("limit_low", "limit_high", "uncertainty"),
+        _decimals("limit_low", "limit_high"),
         _texts("comparison"),
         _among("finding", "pass", "fail", "inconclusive", "not-done"),
-        _texts("arithmetic", "source", "basis", "zone", "remark"),
+        _texts("arithmetic", "source", "basis"),
+        _decimals("uncertainty"),
+        _texts("zone", "remark"),
         _words("attempts"),
     ),
     "CREATE UNIQUE INDEX finding_place ON finding (inspection, position)",

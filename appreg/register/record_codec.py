@@ -95,11 +95,17 @@ class Codec(Generic[R]):
         return RegisterUnusable(f"{self.kind.__name__} {row[0]} cannot be read; run `appreg verify`.")
 
 
-@cache
 def codec_of(kind: type[R]) -> Codec[R]:
     """The codec of a kind of record, derived from its type hints and kept."""
+    wanted: Any = kind
+    codec: Codec[R] = _derived(wanted)
+    return codec
+
+
+@cache
+def _derived(kind: Any) -> Codec[Any]:
     hints = get_type_hints(kind)
-    names = tuple(field.name for field in fields(kind))  # type: ignore[arg-type]
+    names = tuple(field.name for field in fields(kind))
     pairs = [_column(hints[name]) for name in names]
     return Codec(
         kind=kind,

@@ -32,7 +32,7 @@ class Kind(Generic[R]):
     @cached_property
     def codec(self) -> Codec[R]:
         """How its records are written and read."""
-        return codec_of(self.record)  # type: ignore[arg-type]
+        return codec_of(self.record)
 
     @cached_property
     def columns(self) -> str:

@@ -52,3 +52,8 @@ class Tally:
         """Tell how far it is now."""
         if self._progress is not None and not self._progress(min(self._done, self._total), self._total):
             raise Stopped
+
+    def finish(self) -> None:
+        """Everything is done."""
+        self._done = self._total
+        self.tell()

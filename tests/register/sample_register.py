@@ -1,0 +1,176 @@
+"""An invented register with every kind of record in it, every field filled."""
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from itertools import count
+from pathlib import Path
+
+from appreg.clock import Clock, Instant
+from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.outcomes import Outcome
+from appreg.core.records import (
+    Appliance,
+    AssetTag,
+    Category,
+    Client,
+    FindingRecord,
+    Inspection,
+    InspectionKind,
+    Instrument,
+    LabelKind,
+    Location,
+    Person,
+    QueuedLabel,
+    Record,
+    Site,
+    Visit,
+)
+from appreg.core.uids import Uid, uid_from
+from appreg.core.work_records import (
+    BenchDraft,
+    InspectionWithdrawal,
+    IntervalKind,
+    IntervalOverride,
+    OverrideScope,
+    RemedialAction,
+)
+from appreg.register.register_file import Register, open_register
+
+START = 1_795_000_000_000
+"""24 November 2026 or so, in milliseconds."""
+
+
+def uid(number: int) -> Uid:
+    """A key that is easy to tell from others."""
+    return uid_from(START, number)
+
+
+def ticking_clock(step: int = 1000, start: int = START) -> Clock:
+    """A clock that goes on by a step each time it is read."""
+    ticks = count(start, step)
+    return lambda: Instant(next(ticks))
+
+
+CLIENT = Client(
+    uid=uid(1), name="Harbour Row Lettings [red]", address="1 Quay", agent_name="Ann", agent_address="2 Quay", notes="n"
+)
+SITE = Site(
+    uid=uid(2), client=CLIENT.uid, name="Kiln Lane Ω", address="3 Kiln Lane", prefix="KL", rule_book="gb",
+    interval_table="hsg107-2013", environment="public", landlord_profile="england", guarded=True, notes="=1+1",
+)  # fmt: skip
+LOCATION = Location(uid=uid(3), site=SITE.uid, name="Glaze room", environment="industrial")
+CATEGORY = Category(
+    uid=uid(4), code="KET", name="Kettle", appliance_class=ApplianceClass.CLASS_I,
+    equipment_type=EquipmentType.PORTABLE, cord_csa_mm2=Decimal("0.75"), cord_length_m=Decimal("0.8"),
+    fuse_a=Decimal(13), power_w=2200, heating=True, microwave=True, unsuitable_500v=True, battery=True,
+    visual_items=("plug", "cord"),
+)  # fmt: skip
+PERSON = Person(uid=uid(5), name="Sam Field", initials="SF", address="4 Mill", qualifications="competent")
+INSTRUMENT = Instrument(
+    uid=uid(6), name="Bench tester", serial="X1", calibration_due=date(2027, 3, 1), accuracy='[earth]\n"a" = 1',
+    notes="n",
+)  # fmt: skip
+VISIT = Visit(
+    uid=uid(7), site=SITE.uid, date=date(2026, 11, 24), person=PERSON.uid, instrument=INSTRUMENT.uid,
+    fixed_wiring_reference="EICR 7", notes="n",
+)  # fmt: skip
+_BARE_LEAD = Appliance(
+    uid=uid(9), site=SITE.uid, location=LOCATION.uid, category=CATEGORY.uid, tag=AssetTag("KL-002"),
+    name="Cord set", make="Ownmake", model="M", serial="S2", appliance_class=ApplianceClass.UNKNOWN,
+    equipment_type=EquipmentType.CORD_SET, cord_csa_mm2=Decimal("1.50"), cord_length_m=Decimal(2), tinned=True,
+    moulded_plug=True, fuse_a=Decimal(3), power_w=10, heating=True, microwave=True, rcd=RcdKind.BS4293,
+    rcd_rating_ma=Decimal(30), rcd_delay_ms=Decimal("0.0"), rcd_mounting=RcdMounting.PORTABLE, battery=True,
+    rated_volts=110, phases=3, double_leakage=True, unsuitable_500v=True, flat_earth_limit_ohm=Decimal("0.10"),
+    longer_interval_reason="good record", state=ServiceState.WITHDRAWN, notes="n",
+)  # fmt: skip
+KETTLE = Appliance(
+    uid=uid(8), site=SITE.uid, location=LOCATION.uid, category=CATEGORY.uid, tag=AssetTag("KL-001"),
+    name="Kettle", make="Ownmake", model="K2", serial="S1", appliance_class=ApplianceClass.CLASS_I,
+    equipment_type=EquipmentType.PORTABLE,
+)  # fmt: skip
+INSPECTION = Inspection(
+    uid=uid(10), appliance=_BARE_LEAD.uid, visit=VISIT.uid, date=date(2026, 11, 24), kind=InspectionKind.COMBINED,
+    person=PERSON.uid, instrument=INSTRUMENT.uid, rule_book="gb", rule_book_version="gb 1", outcome=Outcome.FAIL,
+    missing=("polarity",), advice=("Fit a 3 A fuse.",), item_facts='{"class":"1"}', remarks="cracked", reason="",
+)  # fmt: skip
+CORRECTION = replace(INSPECTION, uid=uid(11), supersedes=INSPECTION.uid, reason="reading copied wrongly")
+FINDING = FindingRecord(
+    uid=uid(12), inspection=INSPECTION.uid, position=1, check_name="earth-continuity", reading=">0.5", unit="Ω",
+    limit_low=Decimal(0), limit_high=Decimal("0.139"), comparison="<=", finding="fail",
+    arithmetic="0.1 + 19.5 mΩ/m × 2.0 m = 0.139 Ω", source="Code of Practice", basis="published", uncertainty=Decimal("0.012"), zone="fail", remark="twice",
+    attempts=("10:00:01 0.6", "10:00:09 >0.5"),
+)  # fmt: skip
+SECOND_FINDING = replace(FINDING, uid=uid(13), position=2, check_name="insulation", reading="", finding="not-done")
+LEAD = replace(
+    _BARE_LEAD, feeds=KETTLE.uid, last_inspection=CORRECTION.uid, last_date=date(2026, 11, 24),
+    last_outcome=Outcome.FAIL, next_visual=date(2027, 5, 24), next_test=date(2027, 11, 24),
+)  # fmt: skip
+LABEL = QueuedLabel(
+    uid=uid(14), appliance=LEAD.uid, inspection=CORRECTION.uid, kind=LabelKind.DO_NOT_USE, printed_on=date(2026, 11, 25)
+)
+WITHDRAWAL = InspectionWithdrawal(uid=uid(15), inspection=CORRECTION.uid, reason="wrong item")
+DRAFT = BenchDraft(uid=uid(16), appliance=KETTLE.uid, visit=VISIT.uid, saved_at="2026-11-24 10:00:00", body='{"a":1}')
+ACTION = RemedialAction(
+    uid=uid(17), appliance=LEAD.uid, inspection=INSPECTION.uid, what="New plug", told="Ann", opened_on=date(2026, 11, 24),
+    repair="Plug replaced", repaired_on=date(2026, 11, 25), closed_by=CORRECTION.uid,
+)  # fmt: skip
+OVERRIDE = IntervalOverride(
+    uid=uid(18), scope=OverrideScope.CATEGORY, target=CATEGORY.uid, what=IntervalKind.TEST, period="P6M",
+    reason="rough use", author="Sam Field", on=date(2026, 11, 24), signed_by_duty_holder=True,
+)  # fmt: skip
+
+BEFORE_INSPECTION: tuple[Record, ...] = (
+    CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, _BARE_LEAD,
+)  # fmt: skip
+SAVED: tuple[Record, ...] = (INSPECTION, CORRECTION, FINDING, SECOND_FINDING, LEAD)
+WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE)
+EVERYTHING: tuple[Record, ...] = (
+    CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, *SAVED, *WORK,
+)  # fmt: skip
+"""Each record as it finally stands."""
+
+
+def build_register(path: Path) -> Register:
+    """Write every record in four changes by two people and leave the register open."""
+    register = open_register(path, clock=ticking_clock())
+    for who, reason, records in (
+        ("Sam", "walk-round", BEFORE_INSPECTION),
+        ("Ann", "inspection", SAVED),
+        ("Sam", "afterwards", WORK),
+    ):
+        with register.change(who, reason) as change:
+            for record in records:
+                change.put(record)
+    return register
+
+
+def small_estate(register: Register, *, sites: int = 1) -> list[Site]:
+    """Put in a duty holder and some sites, each with one location of the same number."""
+    with register.change("Sam") as change:
+        client = Client(uid=change.new_uid(), name="Owner")
+        change.put(client)
+        made = [
+            Site(
+                uid=change.new_uid(),
+                client=client.uid,
+                name=f"Site {number}",
+                prefix=f"S{number}",
+                environment="public",
+            )
+            for number in range(sites)
+        ]
+        for site in made:
+            change.put(site)
+            change.put(Location(uid=change.new_uid(), site=site.uid, name=f"Room of {site.name}"))
+    return made
+
+
+def item(register: Register, site: Site, tag: str, **fields: object) -> Appliance:
+    """An appliance at a site, not yet put in."""
+    (location,) = register.find(Location, site=site.uid)
+    plain = Appliance(
+        uid=register.new_uid(), site=site.uid, location=location.uid, tag=AssetTag(tag), name="Kettle",
+        appliance_class=ApplianceClass.CLASS_I, equipment_type=EquipmentType.PORTABLE,
+    )  # fmt: skip
+    return replace(plain, **fields)  # type: ignore[arg-type]

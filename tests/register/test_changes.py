@@ -1,0 +1,184 @@
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from appreg.core.records import Appliance, AssetTag, Client, Location, Record, Site
+from appreg.errors import InputRefused, NotFound
+from appreg.register.checking import problems
+from appreg.register.inspection_lists import inspections_of
+from appreg.register.journal import last_change
+from appreg.register.register_file import Register, open_register
+from appreg.register.search import search
+from tests.register.sample_register import (
+    CATEGORY,
+    CLIENT,
+    DRAFT,
+    EVERYTHING,
+    FINDING,
+    INSPECTION,
+    KETTLE,
+    LEAD,
+    LOCATION,
+    SITE,
+    build_register,
+    item,
+    small_estate,
+    uid,
+)
+
+
+def _lines(register: Register) -> int:
+    return int(register.rows("SELECT count(*) FROM journal")[0][0])
+
+
+def test_putting_an_equal_record_notes_nothing(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        before = register.rows("SELECT * FROM register_meta ORDER BY key"), _lines(register)
+        with register.change("Sam") as change:
+            for record in EVERYTHING:
+                change.put(record)
+        assert (register.rows("SELECT * FROM register_meta ORDER BY key"), _lines(register)) == before
+
+
+def test_an_update_notes_only_the_fields_that_changed(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        with register.change("Ann", "moved") as change:
+            change.put(replace(KETTLE, name="Big kettle", power_w=3000))
+        row = register.rows('SELECT who, reason, entity, uid, "before", "after" FROM journal ORDER BY sequence DESC')[0]
+    assert row == (
+        "Ann", "moved", "appliance", KETTLE.uid, '{"name":"Kettle","power_w":null}',
+        '{"name":"Big kettle","power_w":3000}',
+    )  # fmt: skip
+
+
+def test_a_failing_change_leaves_nothing_behind(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        before = list(register.database.connection().iterdump())
+
+        def fail() -> None:
+            with register.change("Sam") as change:
+                change.put(replace(CLIENT, name="Other"))
+                change.put(Client(uid=change.new_uid(), name="New"))
+                raise KeyError("stop")
+
+        with pytest.raises(KeyError):
+            fail()
+        assert list(register.database.connection().iterdump()) == before
+        with register.change("Sam") as change:
+            change.put(replace(CLIENT, name="Other"))
+        assert list(problems(register)) == []
+
+
+def test_a_change_inside_another_belongs_to_it(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        with register.change("Sam", "outer") as outer:
+            outer.put(replace(CLIENT, name="Other"))
+            with register.change("Ann", "inner") as inner:
+                inner.put(replace(SITE, name="Elsewhere"))
+            assert inner is outer
+        summary = last_change(register)
+        assert summary is not None
+        assert (summary.uid, summary.who, summary.lines) == (outer.uid, "Sam", 2)
+
+
+def test_a_refusal_inside_a_change_can_be_answered_and_the_rest_is_saved(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        with register.change("Sam") as change:
+            with pytest.raises(InputRefused):
+                change.put(replace(KETTLE, tag=LEAD.tag))
+            change.put(replace(KETTLE, name="Jug"))
+        assert register.get(Appliance, KETTLE.uid).name == "Jug"
+        assert list(problems(register)) == []
+
+
+@pytest.mark.parametrize(
+    ("record", "sentence"),
+    [
+        (replace(KETTLE, uid=uid(90), tag=AssetTag("kl-001")), "tag is in the register already"),
+        (replace(SITE, uid=uid(90), prefix="kl"), "prefix is in the register already"),
+        (replace(CATEGORY, uid=uid(90), code="ket"), "code is in the register already"),
+        (replace(DRAFT, uid=uid(90)), "has a draft on this visit already"),
+        (replace(KETTLE, phases=2), "does not take that value for phases"),
+        (replace(KETTLE, location=uid(91)), "one that is not there"),
+        (replace(INSPECTION, remarks="other"), "is never changed"),
+        (replace(FINDING, reading="0.1"), "is never changed"),
+    ],
+)
+def test_what_the_register_cannot_take_is_said_in_one_sentence(record: Record, sentence: str, tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        before = _lines(register)
+        with pytest.raises(InputRefused, match=sentence) as refusal, register.change("Sam") as change:
+            change.put(record)
+        assert str(refusal.value).count(".") == 1
+        assert _lines(register) == before
+
+
+def test_inspections_and_findings_are_never_removed(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        for record in (INSPECTION, FINDING):
+            with pytest.raises(InputRefused, match="never removed"), register.change("Sam") as change:
+                change.remove(record)
+        assert len(inspections_of(register, LEAD.uid)) == 2
+
+
+def test_a_record_that_others_belong_to_stays(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        with pytest.raises(InputRefused, match="Other records belong to it"), register.change("Sam") as change:
+            change.remove(LOCATION)
+        assert register.find(Location) == [LOCATION]
+
+
+def test_a_removed_record_is_gone_and_cannot_be_removed_again(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        with register.change("Sam") as change:
+            change.remove(DRAFT)
+        assert register.find(type(DRAFT)) == []
+        with pytest.raises(NotFound), register.change("Sam") as change:
+            change.remove(DRAFT)
+
+
+def _estate_records(register: Register, site: Site, count: int) -> list[Record]:
+    records: list[Record] = []
+    for number in range(count):
+        records.append(item(register, site, f"S0-{number:05}", name=f"Lamp {number % 7}"))
+        if number % 400 == 0:
+            records.append(Client(uid=register.new_uid(), name=f"Owner {number}"))
+    return records
+
+
+def test_many_records_put_at_once_are_as_if_put_one_by_one(tmp_path: Path) -> None:
+    with open_register(tmp_path / "r.appreg") as register:
+        (site,) = small_estate(register)
+        records = _estate_records(register, site, 2500)
+        told: list[int] = []
+        with register.change("Sam", "import") as change:
+            assert change.put_many(iter(records), progress=told.append) == len(records)
+        changed = [replace(record, name="Torch") for record in records[:3] if isinstance(record, Appliance | Client)]
+        again = [*changed, *records[3:], records[4]]
+        with register.change("Sam", "import") as change:
+            change.put_many(again)
+        summary = last_change(register)
+        assert summary is not None
+        assert summary.lines == 3
+        assert told[-1] == len(records)
+        assert len(register.find(Appliance)) == 2500
+        assert {found.name for found in search(register, "torch")} == {"Torch"}
+        assert len(search(register, "lamp 3", limit=5000)) == len([n for n in range(3, 2500) if n % 7 == 3])
+        assert register.rows(
+            "SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND name GLOB 'appliance_text*'"
+        ) == [(3,)]
+        assert list(problems(register)) == []
+
+
+def test_bulk_loading_that_fails_leaves_the_search_index_in_order(tmp_path: Path) -> None:
+    with open_register(tmp_path / "r.appreg") as register:
+        (site,) = small_estate(register)
+        records = _estate_records(register, site, 1500)
+        with pytest.raises(InputRefused, match="tag is in the register"), register.change("Sam") as change:
+            change.put_many([*records, item(register, site, "s0-00000")])
+        assert register.find(Appliance) == []
+        assert list(problems(register)) == []
+        with register.change("Sam") as change:
+            change.put(item(register, site, "S0-1", name="Heater"))
+        assert [found.name for found in search(register, "heat")] == ["Heater"]

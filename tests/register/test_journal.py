@@ -1,0 +1,147 @@
+import json
+from contextlib import suppress
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from appreg.clock import Instant
+from appreg.core.records import Appliance, Client
+from appreg.register.checking import problems
+from appreg.register.journal import entries_of, history_of, last_change, rebuilt_state
+from appreg.register.journal_chain import read_stamp, stamp
+from appreg.register.record_kinds import KINDS
+from appreg.register.register_file import Register, open_register
+from tests.register.sample_register import CLIENT, DRAFT, KETTLE, LEAD, START, build_register, ticking_clock
+
+
+def test_the_history_of_a_record_says_who_did_what_and_when(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        first, second = history_of(register, LEAD.uid)
+        assert (first.who, first.reason, first.before) == ("Sam", "walk-round", None)
+        assert first.after is not None
+        assert first.after["tag"] == "KL-002"
+        assert (second.who, second.reason) == ("Ann", "inspection")
+        assert second.before is not None
+        assert second.before["last_outcome"] is None
+        assert second.after == {
+            "feeds": KETTLE.uid,
+            "last_inspection": LEAD.last_inspection,
+            "last_date": "2026-11-24",
+            "last_outcome": "fail",
+            "next_visual": "2027-05-24",
+            "next_test": "2027-11-24",
+        }
+        assert first.time < second.time
+        assert second in entries_of(register, second.change)
+
+
+def test_the_last_change_is_known_for_all_and_for_one_person(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        latest, hers, his_absence = (
+            last_change(register),
+            last_change(register, who="Ann"),
+            last_change(register, who="Zoe"),
+        )
+        assert latest is not None
+        assert (latest.who, latest.reason, latest.lines) == ("Sam", "afterwards", 5)
+        assert hers is not None
+        assert (hers.who, hers.reason, hers.lines) == ("Ann", "inspection", 5)
+        assert his_absence is None
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
+def test_the_journal_alone_tells_the_whole_state(kind: type[Any], tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        with register.change("Sam") as change:
+            change.put(replace(KETTLE, name="Jug", power_w=5))
+            change.remove(DRAFT)
+        with register.change("Sam") as change:
+            change.put(replace(KETTLE, name="Jug", power_w=None, notes="back"))
+        assert rebuilt_state(register, kind) == register.find(kind)
+
+
+_STEPS = st.lists(
+    st.tuples(st.integers(0, 5), st.sampled_from(["", "a", "Ω ", "é\n\0"]), st.booleans(), st.booleans()), max_size=25
+)
+
+
+def _apply(register: Register, steps: list[tuple[int, str, bool, bool]]) -> None:
+    for number, name, remove, fail in steps:
+        uid = CLIENT.uid[:-1] + str(number)
+        client = replace(CLIENT, uid=type(CLIENT.uid)(uid), name=name)
+        with suppress(KeyError), register.change("Sam") as change:
+            if not remove:
+                change.put(client)
+            elif register.find(Client, uid=uid):
+                change.remove(client)
+            if fail:
+                raise KeyError
+
+
+@given(steps=_STEPS)
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_state_rebuilt_equals_state_kept_after_any_changes(
+    steps: list[tuple[int, str, bool, bool]], tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    with open_register(tmp_path_factory.mktemp("r") / "r.appreg") as register:
+        _apply(register, steps)
+        assert rebuilt_state(register, Client) == register.find(Client)
+        assert list(problems(register)) == []
+
+
+def test_before_and_after_are_canonical_json(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        for before, after in register.rows('SELECT "before", "after" FROM journal'):
+            for cell in (before, after):
+                if cell is not None:
+                    assert cell == json.dumps(
+                        json.loads(cell), ensure_ascii=False, sort_keys=True, separators=(",", ":")
+                    )
+
+
+def test_logical_time_never_goes_back_though_the_clock_does(tmp_path: Path) -> None:
+    times = iter([START + 5000] * 6 + [START] * 100)
+    with open_register(tmp_path / "r.appreg", clock=lambda: Instant(next(times))) as register:
+        for number in range(6):
+            with register.change("Sam") as change:
+                change.put(replace(CLIENT, name=f"{number}"))
+        stamps = [time for (time,) in register.rows("SELECT time FROM journal ORDER BY sequence")]
+        names = [entry.after for entry in history_of(register, CLIENT.uid)]
+    assert all(earlier < later for earlier, later in pairwise(stamps))
+    assert [after["name"] for after in names if after is not None] == [str(number) for number in range(6)]
+
+
+@given(st.integers(0, 253_402_300_799_999), st.integers(0, 16**6 - 1))
+def test_a_stamp_read_is_the_stamp_written(milliseconds: int, counter: int) -> None:
+    assert read_stamp(stamp(milliseconds, counter)) == (milliseconds, counter)
+
+
+@given(
+    st.tuples(st.integers(0, 253_402_300_799_999), st.integers(0, 16**6 - 1)),
+    st.tuples(st.integers(0, 253_402_300_799_999), st.integers(0, 16**6 - 1)),
+)
+def test_stamps_sort_as_the_times_do(one: tuple[int, int], other: tuple[int, int]) -> None:
+    assert (stamp(*one) < stamp(*other)) == (one < other)
+
+
+@pytest.mark.parametrize("text", ["", "yesterday", "2026-11-24T10:00:00.000Z", "2026-11-24T10:00:00.000Z-00000G"])
+def test_what_is_not_a_stamp_is_not_read(text: str) -> None:
+    with pytest.raises(ValueError):  # noqa: PT011 - any message
+        read_stamp(text)
+
+
+def test_the_hundred_thousandth_line_of_one_change_still_has_a_time_of_its_own(tmp_path: Path) -> None:
+    with open_register(tmp_path / "r.appreg", clock=ticking_clock(step=0)) as register:
+        with register.change("Sam") as change:
+            change._chain.counter = 16**6 - 2
+            for number in range(4):
+                change.put(replace(CLIENT, notes=f"{number}"))
+        times = [entry.time for entry in history_of(register, CLIENT.uid)]
+        assert times == sorted(set(times))
+        assert register.find(Appliance) == []
+        assert list(problems(register)) == []

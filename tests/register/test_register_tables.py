@@ -1,0 +1,97 @@
+import sqlite3
+from dataclasses import fields, replace
+from enum import StrEnum
+from pathlib import Path
+from types import UnionType
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+import pytest
+
+from appreg.core.records import Record
+from appreg.register.record_kinds import KINDS, Kind
+from tests.register.sample_register import EVERYTHING, build_register
+
+_SAMPLES: dict[type[Any], Record] = {type(record): record for record in EVERYTHING}
+
+
+def test_every_kind_of_record_has_a_table() -> None:
+    assert set(KINDS) == set(get_args(Record))
+    assert set(_SAMPLES) == set(KINDS)
+
+
+@pytest.mark.parametrize("kind", KINDS.values(), ids=lambda kind: kind.table)
+def test_columns_of_table_and_model_are_the_fields_of_the_record(kind: Kind[Any], tmp_path: Path) -> None:
+    names = [field.name for field in fields(kind.record)]
+    with build_register(tmp_path / "r.appreg") as register:
+        columns = [row[1] for row in register.rows(f'PRAGMA table_info("{kind.table}")')]
+    assert [column for column in columns if column != "ordinal"] == names
+    assert [name for name in kind.model._meta.fields if name != "ordinal"] == names
+    assert [field.column_name for field in kind.fields] == names
+    assert kind.model._meta.table_name == kind.table
+
+
+def _members(hint: Any) -> list[StrEnum]:
+    if get_origin(hint) in {UnionType, Union}:
+        return [member for part in get_args(hint) for member in _members(part)]
+    return list(hint) if isinstance(hint, type) and issubclass(hint, StrEnum) else []
+
+
+def _setting(kind: Kind[Any], name: str) -> str:
+    return f'UPDATE "{kind.table}" SET "{name}" = ?'
+
+
+@pytest.mark.parametrize("kind", KINDS.values(), ids=lambda kind: kind.table)
+def test_a_closed_set_takes_each_member_and_nothing_else(kind: Kind[Any], tmp_path: Path) -> None:
+    path = tmp_path / "r.appreg"
+    build_register(path).close()
+    sample: Any = _SAMPLES[kind.record]
+    raw = sqlite3.connect(path)
+    for trigger in raw.execute(
+        "SELECT name FROM sqlite_master WHERE type = 'trigger' AND name GLOB '*_no_*'"
+    ).fetchall():
+        raw.execute(f"DROP TRIGGER {trigger[0]}")
+    for name, hint in get_type_hints(kind.record).items():
+        for member in _members(hint):
+            assert kind.codec.encode(replace(sample, **{name: member}))
+            raw.execute(_setting(kind, name), (member.value,))
+        if _members(hint):
+            with pytest.raises(sqlite3.IntegrityError):
+                raw.execute(_setting(kind, name), ("nonsense",))
+    raw.close()
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE appliance SET next_test = '2026-02-30'",
+        "UPDATE appliance SET next_test = '24.11.2026'",
+        "UPDATE appliance SET next_test = 5",
+        "UPDATE appliance SET heating = 2",
+        "UPDATE appliance SET phases = 2",
+        "UPDATE appliance SET power_w = 'much'",
+        "UPDATE appliance SET fuse_a = '1E5'",
+        "UPDATE appliance SET name = NULL",
+        "UPDATE appliance SET uid = 'short'",
+        "UPDATE category SET visual_items = 'plug'",
+        "UPDATE visit SET date = '2026-13-01'",
+        "UPDATE appliance SET site = '00000000000000000000000000'",
+        "DELETE FROM site",
+        "UPDATE inspection SET remarks = 'x'",
+        "DELETE FROM inspection",
+        "UPDATE finding SET reading = '0.1'",
+        "DELETE FROM finding",
+        "UPDATE journal SET who = 'x'",
+        "DELETE FROM journal",
+        "DELETE FROM migration",
+        "INSERT OR REPLACE INTO finding SELECT * FROM finding",
+    ],
+)
+def test_the_database_itself_refuses(statement: str, tmp_path: Path) -> None:
+    path = tmp_path / "r.appreg"
+    build_register(path).close()
+    raw = sqlite3.connect(path)
+    raw.execute("PRAGMA foreign_keys = ON")
+    raw.execute("PRAGMA recursive_triggers = ON")
+    with pytest.raises(sqlite3.IntegrityError):
+        raw.execute(statement)
+    raw.close()

@@ -1,0 +1,225 @@
+import shutil
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from appreg.errors import RegisterUnusable
+from appreg.register.checking import Problem, problems
+from appreg.register.register_file import open_register
+from tests.register.sample_register import CLIENT, FINDING, INSPECTION, KETTLE, build_register
+
+_SHADOWS = ("appliance_text_data", "appliance_text_idx", "appliance_text_docsize", "appliance_text_config")
+_UNTIED = {("appliance", "ordinal"), ("register_meta", "value"), ("register_meta", "key"), ("migration", "number")}
+"""Noticed by the search index, the journal's end or on opening, not by the row."""
+Alter = Callable[[sqlite3.Connection], object]
+
+
+@pytest.fixture(scope="module")
+def untouched(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("register") / "r.appreg"
+    with build_register(path) as register:
+        register.rows("PRAGMA wal_checkpoint(TRUNCATE)")
+    return path
+
+
+def _tables(connection: sqlite3.Connection) -> list[str]:
+    listed = connection.execute(
+        "SELECT name FROM sqlite_master WHERE type = 'table' AND sql NOT LIKE 'CREATE VIRTUAL%'"
+    )
+    return [name for (name,) in listed if not name.startswith(("sqlite_", *_SHADOWS))]
+
+
+def _cells(path: Path) -> Iterator[tuple[str, int, str]]:
+    with closing(sqlite3.connect(path)) as raw:
+        for table in _tables(raw):
+            columns = [row[1] for row in raw.execute(f'PRAGMA table_info("{table}")')]
+            for (rowid,) in raw.execute(f'SELECT rowid FROM "{table}"').fetchall():
+                yield from ((table, rowid, column) for column in columns)
+
+
+def _altered(untouched: Path, folder: Path, alter: Alter) -> list[Problem]:
+    """Change a copy behind the register's back, all guards off and put back afterwards, and check it."""
+    path = folder / "altered.appreg"
+    shutil.copy(untouched, path)
+    with closing(sqlite3.connect(path, isolation_level=None)) as raw:
+        raw.execute("PRAGMA ignore_check_constraints = ON")
+        guards = raw.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
+        for name, _ in guards:
+            raw.execute(f"DROP TRIGGER {name}")
+        alter(raw)
+        for _, sql in guards:
+            raw.execute(sql)
+    try:
+        with open_register(path) as register:
+            return list(problems(register))
+    except RegisterUnusable as refusal:
+        return [Problem(table="(file)", sentence=str(refusal))]
+
+
+def _other(value: object) -> object:
+    if value is None:
+        return "2026-01-01"
+    return value + 1000 if isinstance(value, int) else f"{value}x"
+
+
+def _alter_cell(table: str, rowid: int, column: str) -> Alter:
+    def alter(raw: sqlite3.Connection) -> None:
+        ((value,),) = raw.execute(f'SELECT "{column}" FROM "{table}" WHERE rowid = ?', (rowid,)).fetchall()
+        try:
+            raw.execute(f'UPDATE "{table}" SET "{column}" = ? WHERE rowid = ?', (_other(value), rowid))
+        except sqlite3.IntegrityError:
+            raw.execute(f'UPDATE "{table}" SET "{column}" = ? WHERE rowid = ?', (7, rowid))
+
+    return alter
+
+
+def test_an_untouched_register_has_no_problem(untouched: Path, tmp_path: Path) -> None:
+    assert _altered(untouched, tmp_path, lambda _: None) == []
+
+
+def test_any_single_cell_altered_anywhere_is_noticed_and_its_table_and_row_named(
+    untouched: Path, tmp_path: Path
+) -> None:
+    for table, rowid, column in _cells(untouched):
+        found = _altered(untouched, tmp_path, _alter_cell(table, rowid, column))
+        assert found, (table, rowid, column)
+        if (table, column) in _UNTIED:
+            continue
+        if table == "journal" and column == "sequence":
+            assert any(p.table == table and p.column == column for p in found), (rowid, found)
+            continue
+        key = "number" if table == "migration" else "sequence" if table == "journal" else "uid"
+        with closing(sqlite3.connect(untouched)) as raw:
+            ((own_key,),) = raw.execute(f'SELECT "{key}" FROM "{table}" WHERE rowid = ?', (rowid,)).fetchall()
+        named = [p for p in found if p.table == table and str(own_key) in p.row.replace("x", " ").split()]
+        assert named, (table, rowid, column, found)
+        if column not in {key, "hash", "sequence", "origin"}:
+            assert any(p.column in {column, ""} for p in named), (table, rowid, column, found)
+        if table != "journal" and column != key:
+            assert [p.column for p in named if p.column == column], (table, rowid, column, found)
+
+
+@pytest.mark.parametrize(
+    "column", ["outcome", "remarks", "date", "person", "rule_book_version", "missing", "item_facts"]
+)
+def test_the_place_of_an_altered_inspection_is_named_exactly(column: str, untouched: Path, tmp_path: Path) -> None:
+    values = {"outcome": "pass", "date": "2026-11-23", "person": CLIENT.uid, "missing": "[]"}
+    found = _altered(
+        untouched,
+        tmp_path,
+        lambda raw: raw.execute(
+            f'UPDATE inspection SET "{column}" = ? WHERE uid = ?', (values.get(column, "other"), INSPECTION.uid)
+        ),
+    )
+    places = [problem.place for problem in found]
+    assert f"table inspection, row {INSPECTION.uid}, column {column}" in places
+    assert all("\n" not in problem.sentence and problem.sentence.endswith(".") for problem in found)
+
+
+@pytest.mark.parametrize("column", ["who", "reason", "entity", "previous_hash", "hash", "change", "sequence", "time"])
+def test_the_column_of_an_altered_journal_line_is_found_by_trying(column: str, untouched: Path, tmp_path: Path) -> None:
+    found = _altered(untouched, tmp_path, _alter_cell("journal", 6, column))
+    assert any(problem.table == "journal" and problem.column == column for problem in found), found
+
+
+def test_an_inspection_and_its_first_line_in_the_journal_altered_alike_are_noticed(
+    untouched: Path, tmp_path: Path
+) -> None:
+    def alter(raw: sqlite3.Connection) -> None:
+        raw.execute("UPDATE inspection SET remarks = 'fine'")
+        raw.execute("UPDATE journal SET \"after\" = replace(\"after\", 'cracked', 'fine')")
+
+    assert {problem.table for problem in _altered(untouched, tmp_path, alter)} == {"journal"}
+
+
+@pytest.mark.parametrize(
+    ("statement", "table"),
+    [
+        (f"DELETE FROM finding WHERE uid = '{FINDING.uid}'", "finding"),
+        (f"DELETE FROM appliance WHERE uid = '{KETTLE.uid}'", "appliance"),
+        ("DELETE FROM inspection_withdrawal", "inspection_withdrawal"),
+        ("DELETE FROM journal WHERE sequence = 4", "journal"),
+        ("DELETE FROM journal WHERE sequence = (SELECT max(sequence) FROM journal)", "register_meta"),
+        ("DELETE FROM journal WHERE sequence > 10", "register_meta"),
+        ("DELETE FROM journal", "register_meta"),
+        ("DELETE FROM migration", "(file)"),
+        ("DELETE FROM register_meta WHERE key GLOB 'head:*'", "register_meta"),
+        ("DELETE FROM register_meta WHERE key = 'origin'", "(file)"),
+        ("INSERT INTO register_meta VALUES ('extra', '1')", "register_meta"),
+        ("INSERT INTO register_meta VALUES ('head:other', '1 x')", "register_meta"),
+        ("INSERT INTO migration VALUES (0, 'x', 'x')", "migration"),
+        ("INSERT INTO person VALUES ('0000000000000000000000000A', 'x', 'x', '', '')", "person"),
+        (("INSERT INTO journal SELECT origin, sequence + 1, time || 'x', who, reason, entity, uid, \"before\", \"after\", "
+         '"change", hash, hash FROM journal ORDER BY sequence DESC LIMIT 1'), "journal"),
+        (("INSERT INTO journal SELECT 'other', 1, time, who, reason, entity, uid, \"before\", \"after\", \"change\", hash, "
+         "hash FROM journal ORDER BY sequence DESC LIMIT 1"), "journal"),
+        ("UPDATE appliance SET ordinal = ordinal + 100", "appliance_text"),
+        ("DELETE FROM appliance_text_docsize", "appliance_text"),
+        ("DELETE FROM appliance_text_data WHERE id > 10", "appliance_text"),
+        ("INSERT INTO appliance_text (appliance_text) VALUES ('delete-all')", "appliance_text"),
+        ("UPDATE appliance_text_config SET v = 99", "appliance_text"),
+        ("DROP INDEX journal_change", "journal_change"),
+        ("DROP INDEX finding_place", "finding_place"),
+        ("CREATE TABLE extra (x)", "extra"),
+        ("CREATE TRIGGER sly AFTER INSERT ON inspection BEGIN SELECT 1; END", "sly"),
+        ("PRAGMA user_version = 77", "(file)"),
+        ("UPDATE appliance SET name = CAST(x'ff41' AS TEXT)", "appliance"),
+        ("UPDATE journal SET \"after\" = 'not json' WHERE sequence = 5", "journal"),
+        ("UPDATE journal SET \"after\" = '[]' WHERE sequence = 5", "journal"),
+        ("UPDATE appliance SET location = '00000000000000000000000000'", "appliance"),
+    ],
+)  # fmt: skip
+def test_rows_and_tables_changed_behind_the_back_are_noticed(
+    statement: str, table: str, untouched: Path, tmp_path: Path
+) -> None:
+    found = _altered(untouched, tmp_path, lambda raw: raw.execute(statement))
+    assert table in {problem.table for problem in found}, found
+
+
+@pytest.mark.parametrize("trigger", ["inspection_no_update", "journal_no_delete", "appliance_text_insert"])
+def test_a_guard_that_was_taken_away_is_noticed(trigger: str, untouched: Path, tmp_path: Path) -> None:
+    path = tmp_path / "r.appreg"
+    shutil.copy(untouched, path)
+    with closing(sqlite3.connect(path)) as raw:
+        raw.execute(f"DROP TRIGGER {trigger}")
+    with open_register(path) as register:
+        assert [problem.table for problem in problems(register)] == [trigger]
+
+
+def test_the_check_tells_how_far_it_is_and_stops_when_asked(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        told: list[tuple[int, int]] = []
+
+        def go_on(done: int, total: int) -> bool:
+            told.append((done, total))
+            return True
+
+        assert list(problems(register, go_on)) == []
+        assert told[0][0] == 0
+        assert told[-1][0] == told[-1][1] > 0
+        calls: list[int] = []
+
+        def stop(done: int, _: int) -> bool:
+            calls.append(done)
+            return False
+
+        assert list(problems(register, stop)) == []
+        assert calls == [0]
+
+
+def test_checking_while_another_writes_says_what_it_could_not_see(
+    untouched: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("appreg.register.register_file._WAIT_SECONDS", 0.05)
+    path = tmp_path / "r.appreg"
+    shutil.copy(untouched, path)
+    with open_register(path) as register, open_register(path) as other:
+        with other.change("Sam") as change:
+            change.put(replace(CLIENT, name="Other"))
+            (problem,) = problems(register)
+            assert "could not be checked" in problem.sentence
+        assert list(problems(register)) == []
