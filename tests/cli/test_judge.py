@@ -1,0 +1,151 @@
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from appreg.cli.main import main
+
+SOUND = ["judge", "--class", "1", "--visual", "ok", "--earth", "0.05", "--insulation", ">299", "--functional", "ok"]
+
+
+def answer(words: list[str], capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:
+    main([*words, "--json"])
+    told: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return told
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "outcome"),
+    [
+        (SOUND, 0, "PASS"),
+        ([*SOUND, "--leakage", "9"], 1, "FAIL"),
+        (SOUND[:-2], 3, "INCOMPLETE: missing functional"),
+        (["judge"], 3, "INCOMPLETE: missing visual, earth-continuity, insulation, functional"),
+    ],
+)
+def test_the_exit_code_and_the_last_word_follow_the_outcome(
+    words: list[str], code: int, outcome: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(words) == code
+    captured = capsys.readouterr()
+    assert f"{outcome} · rule book gb 1\n" in captured.out
+    assert captured.err == ""
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (["--earth", "1,5"], "--earth: Reading '1,5' has a decimal comma; type 1.5."),
+        (["--earth", "-0.1"], "--earth: Reading '-0.1' is negative"),
+        (["--insulation", ""], "--insulation: Reading '' is empty"),
+        (["--leakage", "0.3 ohm"], "--leakage: Reading '0.3 ohm' is not in a unit of current"),
+        (["--visual", "fine"], "--visual: 'fine' is no answer; type ok or bad."),
+        (["--class", "4"], "--class: '4' is not a class; choose one of 1, 2, 3, unknown."),
+        (["--type", "huge"], "--type: 'huge' is not an equipment type"),
+        (["--rule-book", "us"], "There is no rule book 'us'; choose from gb, eu, anz."),
+        (["--cord-csa", "2", "--cord-length", "1"], "No plain conductor of 2 mm² is in the table"),
+        (["--cord-csa", "0", "--cord-length", "1"], "--cord-csa: '0' is not above zero; type it in mm²."),
+        (["--flat-limit", "0.4"], "A flat earth limit of 0.4 Ω is not in use; choose from 0.1, 0.2, 0.3, 0.5 Ω."),
+        (["--earth", "0.1", "--conductor-temperature", "90"], "lies outside 5 to 30 °C"),
+        (["--rcd", "anz-1"], "rule book gb times no RCD of kind anz-1; choose one of general, s, bs4293, portable."),
+        (["--rcd", "general", "--rcd-trip", "3x=1"], "--rcd-trip: '3x=1' is no trip test; write it like 1x=28"),
+        (["--rcd", "general", "--rcd-trip", "1x"], "'1x' is no trip test"),
+        (["--rcd", "general", "--rcd-trip", "1x=1", "--rcd-trip", "1x=2"], "1x is given twice"),
+        (["--rcd", "general", "--rcd-trip", "1x=1 V"], "--rcd-trip 1x: Reading '1 V' is not in a unit of time"),
+        (["--power-kw", "x"], "--power-kw: “x” is not a number"),
+        (["--overlay", "no/such.toml"], "no/such.toml cannot be read: No such file or directory; check the path."),
+        (["--rule-book", "own.toml", "--overlay", "b.toml"], "--overlay goes with a rule book of the program"),
+        (["--leakage-method", "guess"], "invalid choice: 'guess'"),
+        (["--type", "\x1b[31m"], "--type: '␛[31m' is not an equipment type"),
+    ],
+)
+def test_bad_input_is_one_sentence_on_standard_error(
+    words: list[str], sentence: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["judge", *words]) == 2
+    captured = capsys.readouterr()
+    assert sentence in captured.err
+    assert captured.err.count("\n") == 1
+    assert captured.out == ""
+
+
+def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str]) -> None:
+    told = answer([*SOUND, "--rcd", "s", "--rcd-trip", "1x=140", "--rcd-rating", "30"], capsys)
+    assert (told["outcome"], told["missing"], told["rule_book"], told["version"]) == ("pass", [], "gb", "gb 1")
+    lines = {line["check"]: line for line in told["findings"]}
+    assert list(lines) == ["visual", "earth-continuity", "insulation", "functional", "rcd-1x"]
+    assert lines["visual"] == {
+        "check": "visual",
+        "reading": "ok",
+        "unit": "",
+        "limit": None,
+        "comparison": None,
+        "finding": "pass",
+        "arithmetic": "no defect seen",
+        "source": "CoP ch. 15",
+        "basis": "second-hand",
+    }
+    assert (lines["insulation"]["limit"], lines["insulation"]["comparison"]) == (1, ">=")
+    assert (lines["rcd-1x"]["limit"], lines["rcd-1x"]["comparison"]) == ([130, 500], "between")
+    assert all(line["arithmetic"] and line["source"] and line["basis"] for line in told["findings"])
+
+
+def test_without_a_cord_size_the_flat_limit_applies_and_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    lines = {line["check"]: line for line in answer([*SOUND, "--cord-length", "2"], capsys)["findings"]}
+    assert lines["earth-continuity"]["limit"] == 0.1
+    assert lines["earth-continuity"]["arithmetic"] == "flat limit 0.1 Ω: cord size or length not known"
+
+
+@pytest.mark.parametrize("name", ["lead", "LEAD", "Extension-Lead"])
+def test_a_lead_may_be_named_shortly_in_any_case(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "polarity" in answer(["judge", "--type", name], capsys)["missing"]
+
+
+@pytest.mark.parametrize("name", ["2", "II", "ii"])
+def test_a_class_may_be_named_as_plates_write_it(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert answer(["judge", "--class", name], capsys)["missing"] == ["visual", "insulation", "functional"]
+
+
+def test_a_microwave_reading_makes_the_item_a_microwave_oven(capsys: pytest.CaptureFixture[str]) -> None:
+    told = answer([*SOUND, "--microwave", "1.2"], capsys)
+    assert told["outcome"] == "pass"
+    assert "microwave" in answer([*SOUND, "--microwave-oven"], capsys)["missing"]
+
+
+def test_an_overlay_and_a_book_of_ones_own_are_in_force(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    changes = '[insulation.class-1]\nsource = "House rules"\nbasis = "common practice"\nleast = 500\n'
+    overlay, own = tmp_path / "house.toml", tmp_path / "own.toml"
+    overlay.write_text(changes, encoding="utf-8")
+    own.write_text('based_on = "gb"\n' + changes, encoding="utf-8")
+    for words in (["--overlay", str(overlay)], ["--rule-book", str(own)]):
+        told = answer([*SOUND, *words], capsys)
+        lines = {line["check"]: line for line in told["findings"]}
+        assert (lines["insulation"]["limit"], lines["insulation"]["source"]) == (500, "House rules")
+        assert told["outcome"] == "incomplete"
+
+
+def test_an_overlay_that_is_not_utf_8_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    overlay = tmp_path / "house.toml"
+    overlay.write_bytes(b"\xff\xfe")
+    assert main(["judge", "--overlay", str(overlay)]) == 2
+    assert "is not UTF-8 text; save it as UTF-8." in capsys.readouterr().err
+
+
+def test_a_failed_earth_is_cautioned_against_in_the_text(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["judge", "--visual", "ok", "--earth", "0.5", "--functional", "ok"]) == 1
+    told = capsys.readouterr().out
+    assert "advice: do not energise the item: earth-continuity failed" in told
+    assert "closed: earth-continuity failed" in told
+    assert told.endswith("For competent persons; local rules and the documents themselves come first.\n")
+
+
+def test_judging_loads_neither_screens_nor_documents_nor_the_database() -> None:
+    import subprocess  # noqa: PLC0415
+    import sys  # noqa: PLC0415
+
+    program = (
+        "import sys; from appreg.cli.main import main; main(['judge', '--visual', 'ok']); "
+        "sys.exit(any(name in sys.modules for name in ('textual', 'fpdf', 'peewee', 'appreg.core.interval_tables')))"
+    )
+    assert subprocess.run([sys.executable, "-c", program], capture_output=True, check=False).returncode == 0
