@@ -1,0 +1,1 @@
+"""The Bench: one item, looked at, measured, judged and kept."""

@@ -1,0 +1,242 @@
+"""What the keys of the Bench do to the item at hand: tick, fail, repeat, turn, remark, explain."""
+
+from dataclasses import replace
+from datetime import UTC, datetime
+
+from textual import events
+
+from appreg.core.checks import Check
+from appreg.core.records import InspectionKind
+from appreg.core.uids import Uid
+from appreg.tasks.change_record import change_record
+from appreg.tasks.open_bench import BenchItem, open_bench
+from appreg.ui.command_screen import CommandScreen
+from appreg.ui.screens.bench.bench_board import BenchBoard
+from appreg.ui.screens.bench.bench_entries import CURRENTS, METHODS, VOLTS, BenchEntries, LineId, Mark, next_of
+from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench
+from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of
+from appreg.ui.screens.bench.bench_why import why_rows
+from appreg.ui.screens.bench.check_line import CheckLine
+from appreg.ui.screens.bench.remark_screen import RemarkScreen
+from appreg.ui.screens.bench.seen_list import SeenList
+from appreg.ui.screens.bench.why_screen import WhyScreen
+
+_TURNED = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
+"""What ^t turns on a line."""
+
+
+class BenchEditing(CommandScreen[None]):
+    """A screen with one item on the board and what has been entered for it."""
+
+    def __init__(self) -> None:
+        """Start with nothing on the board."""
+        super().__init__()
+        self._item: BenchItem | None = None
+        self._entries = BenchEntries()
+        self._judged: BenchJudgement | None = None
+        self._said = ""
+        """What the last key did, until something else is typed."""
+        self._incomplete_said = False
+        self._insulation_typed = False
+
+    @property
+    def board(self) -> BenchBoard:
+        """The board with the lines."""
+        return self.query_one(BenchBoard)
+
+    async def set_out(self, appliance: Uid, entries: BenchEntries) -> None:
+        """Put an item on the board with what has been entered for it."""
+        current = self.board.current
+        same = self._item is not None and self._item.appliance.uid == appliance
+        item = self.attempt(lambda: open_bench(self.shell.register, appliance, today=self.shell.today))
+        if item is None:
+            return
+        self._item, self._entries = item, entries
+        self._judged = judge_bench(item, entries)
+        self._incomplete_said = False
+        self.name_place(item)
+        await self.board.set_out(item, entries, self._judged)
+        self.board.go_to(current.line_id if same and current else "")
+        self._show()
+
+    async def read_again(self) -> None:
+        """Set the item out anew where another screen has changed it."""
+        if self._item is None:
+            return
+        uid = self._item.appliance.uid
+        now = self.attempt(lambda: open_bench(self.shell.register, uid, today=self.shell.today))
+        if now is not None and now != self._item:
+            await self.set_out(uid, self._entries)
+
+    def name_place(self, item: BenchItem) -> None:
+        """Say which item of which visit this is."""
+
+    def next_key_does(self) -> str:
+        """What the next key does, or what the last one did."""
+        return self._said
+
+    def kept_changing(self) -> None:
+        """Called after each change of what is entered."""
+
+    def _show(self) -> None:
+        if self._item is None:
+            return
+        self._judged = judge_bench(self._item, self._entries)
+        self.board.show(
+            self._item,
+            self._entries,
+            self._judged,
+            first_insulation=not self._insulation_typed,
+            to_save=self.next_key_does(),
+        )
+
+    def on_check_line_typed(self, event: CheckLine.Typed) -> None:
+        """Judge anew at every keystroke."""
+        self._take(event.line)
+
+    def on_descendant_focus(self, _event: events.DescendantFocus) -> None:
+        """Show what belongs to the line that now has the keys."""
+        self._incomplete_said = False
+        self._show()
+
+    def _take(self, line: CheckLine) -> None:
+        if line.is_attached and line in self.board.lines:
+            self._change(self._entries.typing(line.line_id, line.text, self.time_of_day()))
+
+    def _change(self, entries: BenchEntries) -> None:
+        if entries is not self._entries:
+            self._entries = entries
+            self._said = ""
+            self._incomplete_said = False
+            self._show()
+            self.kept_changing()
+
+    def time_of_day(self) -> str:
+        """The present time where this machine stands, HH:MM:SS."""
+        return datetime.fromtimestamp(self.shell.clock() / 1000, tz=UTC).astimezone().strftime("%H:%M:%S")
+
+    async def _arrived(self) -> None:
+        await self.board.arrived()
+        if self.board.current is not None:
+            self._take(self.board.current)
+
+    async def action_all_ok(self) -> None:
+        """Mark the list or the line good and go on."""
+        line = self.board.current
+        if line is None or line.view is None:
+            return
+        if isinstance(line.door, SeenList):
+            unmarked = [each for each in line.door.lines if each not in self._entries.marks]
+            self._change(self._entries.marking(unmarked, Mark.OK))
+        elif line.view.line.shape is LineShape.TICK:
+            self._change(self._entries.marking([line.line_id], Mark.OK).remarking(line.line_id, ""))
+        else:
+            return
+        self.board.step(1)
+
+    async def action_fail(self) -> None:
+        """Fail what is at the cursor and ask for a remark; again, take it back."""
+        await self._arrived()
+        line = self.board.current
+        if line is None or line.view is None:
+            return
+        target, word = line.line_id, line.view.line.title.strip()
+        if isinstance(line.door, SeenList) and line.door.under_cursor is not None:
+            target, word = line.door.under_cursor.line, line.door.under_cursor.word
+        elif line.view.line.shape is not LineShape.TICK:
+            await self._ask(target, word, "The reading decides this line; a remark stands beside it.", fails=False)
+            return
+        if self._entries.marks.get(target) is Mark.BAD:
+            self._change(self._entries.marking([target], None).remarking(target, ""))
+        else:
+            await self._ask(target, word, "What is wrong with it?", fails=True)
+
+    async def action_remark(self) -> None:
+        """Write a remark that changes no verdict."""
+        await self._arrived()
+        line = self.board.current
+        if line is not None and line.view is not None:
+            await self._ask(line.line_id, line.view.line.title.strip(), "Remark on this line", fails=False)
+
+    async def _ask(self, target: LineId, word: str, question: str, *, fails: bool) -> None:
+        def answered(remark: str | None) -> None:
+            if remark is None:
+                return
+            entries = self._entries.remarking(target, remark)
+            self._change(entries.marking([target], Mark.BAD) if fails else entries)
+
+        present = self._entries.remarks.get(target, "")
+        screen = RemarkScreen(about=word, question=question, remark=present)
+        await self.app.push_screen(screen, answered)
+        screen.take_keys()
+
+    async def action_repeat(self) -> None:
+        """Keep this reading among the attempts and clear the field."""
+        await self._arrived()
+        line = self.board.current
+        if line is not None and line.text.strip():
+            entries = self._entries.repeating(line.line_id)
+            line.put_text("")
+            self._change(entries)
+
+    async def action_why(self) -> None:
+        """Show why this line says what it says."""
+        await self._arrived()
+        line = self.board.current
+        if line is not None and line.view is not None and self._judged is not None:
+            rows = why_rows(line.view.line, self._judged)
+            await self.app.push_screen(WhyScreen(about=TITLES[line.view.line.check], rows=rows))
+
+    async def action_turn(self) -> None:
+        """Turn how the line at hand is measured."""
+        await self._arrived()
+        check = self.board.current_check
+        if check is Check.FUNCTIONAL:
+            await self._rebuild(self._entries.toggling(LOAD))
+        elif check in _TURNED:
+            line = line_of(check)
+            turned = next_of(_TURNED[check], self._entries.settings.get(line, ""))
+            await self._rebuild(self._entries.setting(line, turned))
+
+    async def action_leakage(self) -> None:
+        """Add or take away the measurement that may stand in place of the other."""
+        await self._arrived()
+        if self._item is not None:
+            other = Check.INSULATION if Check.LEAKAGE in self._item.required else Check.LEAKAGE
+            await self._rebuild(self._entries.toggling(line_of(other)))
+
+    async def action_unsuitable(self) -> None:
+        """Mark the item as one that 500 V must not be applied to, or take the mark away."""
+        await self._arrived()
+        if self._item is None:
+            return
+        item = self._item.appliance
+        marked = replace(item, unsuitable_500v=not item.unsuitable_500v)
+        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, marked)) is not None:
+            await self._rebuild(self._entries)
+
+    async def action_anew(self) -> None:
+        """Empty every line."""
+        await self._arrived()
+        await self._rebuild(BenchEntries(kind=self._entries.kind))
+
+    async def action_change_kind(self) -> None:
+        """Change between looking only and the whole inspection."""
+        await self._arrived()
+        visual = self._entries.kind is InspectionKind.VISUAL
+        await self._rebuild(self._entries.of_kind(InspectionKind.COMBINED if visual else InspectionKind.VISUAL))
+
+    async def _rebuild(self, entries: BenchEntries) -> None:
+        if self._item is not None:
+            await self.set_out(self._item.appliance.uid, entries)
+            self.kept_changing()
+
+    async def action_step(self, by: int) -> None:
+        """Go up or down the lines."""
+        await self._arrived()
+        self.board.step(by)
+
+    def action_slide(self, by: int) -> None:
+        """Move along the visual list."""
+        self.board.slide(by)
+        self._show()

@@ -1,0 +1,138 @@
+"""All that a person has typed and ticked for the item on the bench, before anything is judged."""
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from typing import Final, NewType
+
+from appreg.core.checks import LeakageMethod
+from appreg.core.records import InspectionKind
+from appreg.errors import InputRefused
+
+LineId = NewType("LineId", str)
+"""A check by its name, or a part of one after a stroke: 'insulation', 'visual/plug', 'rcd-1x/180'."""
+
+VOLTS: Final = ("", "250", "500")
+"""Insulation test voltages in the order a key turns them, V d.c.; empty: the rule book's own."""
+METHODS: Final = ("", *LeakageMethod)
+"""Leakage methods likewise; empty: the usual one of the class."""
+CURRENTS: Final = ("", "200 mA", "10 A", "25 A")
+"""Earth test currents that instruments offer, kept as a remark (common practice)."""
+
+
+class Mark(StrEnum):
+    """The answer to a line without a figure."""
+
+    OK = "ok"
+    BAD = "bad"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchEntries:
+    """The state of a half-filled bench; every change gives a new one."""
+
+    kind: InspectionKind = InspectionKind.COMBINED
+    marks: Mapping[LineId, Mark] = field(default_factory=dict)
+    typed: Mapping[LineId, str] = field(default_factory=dict)
+    """The text of each field as it stands, readable or not."""
+    times: Mapping[LineId, str] = field(default_factory=dict)
+    """When each field was last typed in, HH:MM:SS."""
+    attempts: Mapping[LineId, tuple[str, ...]] = field(default_factory=dict)
+    """Readings taken again, as 'HH:MM:SS reading', oldest first; the one in `typed` comes after them."""
+    remarks: Mapping[LineId, str] = field(default_factory=dict)
+    settings: Mapping[LineId, str] = field(default_factory=dict)
+    """How a line is measured: test voltage, method, test current."""
+    added: tuple[LineId, ...] = ()
+    """Lines asked for beyond those the item needs."""
+
+    @property
+    def is_untouched(self) -> bool:
+        """Nothing has been entered that would be lost."""
+        return not (self.marks or self.attempts or self.remarks or any(self.typed.values()))
+
+    def typing(self, line: LineId, text: str, at: str) -> "BenchEntries":
+        """Hold what now stands in a field."""
+        if self.typed.get(line, "") == text:
+            return self
+        return replace(self, typed={**self.typed, line: text}, times={**self.times, line: at})
+
+    def marking(self, lines: Iterable[LineId], mark: Mark | None) -> "BenchEntries":
+        """Answer lines without a figure; None takes the answer back."""
+        chosen = frozenset(lines)
+        kept = {line: old for line, old in self.marks.items() if line not in chosen}
+        return replace(self, marks=kept if mark is None else {**kept, **dict.fromkeys(sorted(chosen), mark)})
+
+    def remarking(self, line: LineId, remark: str) -> "BenchEntries":
+        """Keep a remark on a line; empty takes it away."""
+        kept = {other: old for other, old in self.remarks.items() if other != line}
+        return replace(self, remarks={**kept, line: remark} if remark else kept)
+
+    def repeating(self, line: LineId) -> "BenchEntries":
+        """Put the reading of a line among its earlier attempts and clear the field for the next."""
+        text = self.typed.get(line, "").strip()
+        if not text:
+            return self
+        attempt = f"{self.times.get(line, '')} {text}".strip()
+        attempts = {**self.attempts, line: (*self.attempts.get(line, ()), attempt)}
+        return replace(self, attempts=attempts, typed={**self.typed, line: ""})
+
+    def setting(self, line: LineId, value: str) -> "BenchEntries":
+        """Choose how a line is measured."""
+        return replace(self, settings={**self.settings, line: value})
+
+    def toggling(self, line: LineId) -> "BenchEntries":
+        """Add a line, or take an added one away; what was typed in it stays until the item is saved."""
+        present = line in self.added
+        return replace(self, added=tuple(a for a in self.added if a != line) if present else (*self.added, line))
+
+    def of_kind(self, kind: InspectionKind) -> "BenchEntries":
+        """Change between a formal visual inspection and a combined inspection and test."""
+        return replace(self, kind=kind)
+
+    def all_attempts(self, line: LineId) -> tuple[str, ...]:
+        """Every attempt of a line with its time, the one that counts last."""
+        text = self.typed.get(line, "").strip()
+        last = (f"{self.times.get(line, '')} {text}".strip(),) if text else ()
+        return (*self.attempts.get(line, ()), *last)
+
+    def to_json(self) -> str:
+        """Write the state so that a crash does not lose it."""
+        state = {
+            "kind": self.kind.value,
+            "marks": dict(self.marks),
+            "typed": dict(self.typed),
+            "times": dict(self.times),
+            "attempts": {line: list(each) for line, each in self.attempts.items()},
+            "remarks": dict(self.remarks),
+            "settings": dict(self.settings),
+            "added": list(self.added),
+        }
+        return json.dumps(state, ensure_ascii=False, sort_keys=True)
+
+
+def entries_from_json(text: str) -> BenchEntries:
+    """Read a state that to_json wrote; raises InputRefused where it is something else."""
+    try:
+        state = json.loads(text)
+        return BenchEntries(
+            kind=InspectionKind(state["kind"]),
+            marks={LineId(line): Mark(mark) for line, mark in state["marks"].items()},
+            typed=_texts(state["typed"]),
+            times=_texts(state["times"]),
+            attempts={LineId(line): tuple(str(a) for a in each) for line, each in state["attempts"].items()},
+            remarks=_texts(state["remarks"]),
+            settings=_texts(state["settings"]),
+            added=tuple(LineId(str(line)) for line in state["added"]),
+        )
+    except (ValueError, KeyError, TypeError, AttributeError) as cause:
+        raise InputRefused("The half-filled bench cannot be read back; start the item again.") from cause
+
+
+def _texts(values: Mapping[str, object]) -> dict[LineId, str]:
+    return {LineId(line): str(text) for line, text in values.items()}
+
+
+def next_of(choices: tuple[str, ...], present: str) -> str:
+    """The choice after the present one, the first after the last."""
+    return choices[(choices.index(present) + 1) % len(choices)] if present in choices else choices[0]

@@ -1,0 +1,199 @@
+"""From what stands on the bench to what the rule book makes of it, at every keystroke."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Final
+
+from appreg.core.check_findings import NO_TRIP
+from appreg.core.check_limits import UNIT_OF_CHECK
+from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.findings import Finding
+from appreg.core.insulation_limits import insulation_volts
+from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.rcd_limits import RCD_CHECKS
+from appreg.core.readings import Reading, Unit, parse_reading
+from appreg.core.records import InspectionKind
+from appreg.core.typed_values import decimal_typed
+from appreg.core.verdicts import Judgement, judge
+from appreg.errors import InputRefused
+from appreg.tasks.open_bench import BenchItem
+from appreg.tasks.record_inspection import judged
+from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
+from appreg.ui.screens.bench.bench_lines import (
+    APPLIED_VOLTS,
+    LOAD,
+    bench_lines,
+    line_of,
+    visual_line,
+)
+
+NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "no"})
+"""What may be typed where a residual current device did not trip."""
+_PARTED: Final = frozenset({*RCD_CHECKS, Check.EARTH_CONTINUITY, Check.INSULATION, Check.LEAKAGE})
+_WORST_FIRST: Final = (CheckResult.FAIL, CheckResult.INCONCLUSIVE, CheckResult.NOT_DONE, CheckResult.PASS)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchJudgement:
+    """What the bench amounts to as it stands."""
+
+    entries: Entries
+    judgement: Judgement
+    findings: Mapping[Check, Finding]
+    problems: Mapping[LineId, str]
+    """By line: why what is typed there cannot be read."""
+    outcome: Outcome
+    """As judged, but never a pass while something typed cannot be read."""
+    closed_by: Check | None
+    """The failed check that closes those after it."""
+
+    def is_closed(self, check: Check) -> bool:
+        """Tell whether an earlier failure closes a check."""
+        order = list(Check)
+        return self.closed_by is not None and order.index(check) > order.index(self.closed_by)
+
+
+def judge_bench(item: BenchItem, entries: BenchEntries) -> BenchJudgement:
+    """Read every line, take the worst of several readings on one, and judge the whole."""
+    candidates, problems = _read_lines(item, entries)
+    core = Entries(
+        visual=_visual(item, entries),
+        polarity=_tick(entries, Check.POLARITY),
+        functional=_tick(entries, Check.FUNCTIONAL),
+    )
+    if entries.kind is InspectionKind.COMBINED:
+        for check, choices in candidates.items():
+            core = _with_worst(item, core, check, choices, entries)
+    else:
+        core = Entries(visual=core.visual)
+    judgement = judged(item.appliance, entries.kind, core, item.book)
+    findings = {finding.check: finding for finding in judgement.findings}
+    outcome = judgement.outcome
+    if problems and outcome is Outcome.PASS:
+        outcome = Outcome.INCOMPLETE
+    return BenchJudgement(
+        entries=core,
+        judgement=judgement,
+        findings=findings,
+        problems=problems,
+        outcome=outcome,
+        closed_by=_closed_by(item, judgement),
+    )
+
+
+def _closed_by(item: BenchItem, judgement: Judgement) -> Check | None:
+    stop = item.book.find("inspection.stop-after")
+    words = stop.words if stop else ()
+    failed = (f.check for f in judgement.findings if f.result is CheckResult.FAIL and f.check in words)
+    return next(failed, None)
+
+
+def _visual(item: BenchItem, entries: BenchEntries) -> bool | None:
+    marks = [entries.marks.get(visual_line(line.id)) for line in item.visual_lines]
+    if Mark.BAD in marks:
+        return False
+    return True if marks and all(mark is Mark.OK for mark in marks) else None
+
+
+def _tick(entries: BenchEntries, check: Check) -> bool | None:
+    mark = entries.marks.get(line_of(check))
+    return None if mark is None else mark is Mark.OK
+
+
+def _read_lines(
+    item: BenchItem, entries: BenchEntries
+) -> tuple[dict[Check, tuple[Reading | None, ...]], dict[LineId, str]]:
+    """The readings of each line that can be read, and the reason for each that cannot."""
+    candidates: dict[Check, tuple[Reading | None, ...]] = {}
+    problems: dict[LineId, str] = {}
+    for line in bench_lines(item.required, entries):
+        text = entries.typed.get(line.id, "").strip()
+        if not text:
+            continue
+        try:
+            if line.id in {APPLIED_VOLTS, LOAD}:
+                decimal_typed(text, field=line.title.strip(), units=(line.unit,))
+            elif line.check in UNIT_OF_CHECK:
+                candidates[line.check] = _readings(text, line.check)
+        except InputRefused as refusal:
+            problems[line.id] = str(refusal)
+    return candidates, problems
+
+
+def _readings(text: str, check: Check) -> tuple[Reading | None, ...]:
+    parts = text.split("/") if check in _PARTED else [text]
+    return tuple(_reading(part, check, UNIT_OF_CHECK[check]) for part in parts)
+
+
+def _reading(text: str, check: Check, unit: Unit) -> Reading | None:
+    if check in RCD_CHECKS and text.strip().casefold() in NO_TRIPS:
+        return None
+    return parse_reading(text, unit)
+
+
+def _with_worst(
+    item: BenchItem, core: Entries, check: Check, choices: Sequence[Reading | None], entries: BenchEntries
+) -> Entries:
+    """Add to the entries that one of several readings which comes off worst."""
+    tries = [_with_reading(item, core, check, choice, entries) for choice in choices]
+    if len(tries) == 1:
+        return tries[0]
+    return min(tries, key=_badness(item, check))
+
+
+def _badness(item: BenchItem, check: Check) -> Callable[[Entries], tuple[int, Decimal]]:
+    def key(tried: Entries) -> tuple[int, Decimal]:
+        found = next(f for f in judge(item.facts, tried, item.book).findings if f.check is check)
+        reading = reading_in(tried, check)
+        value = Decimal(0) if reading is None or reading.value is None else reading.value
+        return _WORST_FIRST.index(found.result), -value if found.limit_high is not None else value
+
+    return key
+
+
+def reading_in(core: Entries, check: Check) -> Reading | None:
+    """The reading of a check among the entries, if there is one."""
+    if check is Check.EARTH_CONTINUITY:
+        return core.earth.reading if core.earth else None
+    if check is Check.INSULATION:
+        return core.insulation.reading if core.insulation else None
+    if check is Check.LEAKAGE:
+        return core.leakage.reading if core.leakage else None
+    if check is Check.MICROWAVE:
+        return core.microwave
+    return core.rcd_trips.get(check)
+
+
+def _with_reading(
+    item: BenchItem, core: Entries, check: Check, reading: Reading | None, entries: BenchEntries
+) -> Entries:
+    if check in RCD_CHECKS:
+        return replace(core, rcd_trips={**core.rcd_trips, check: reading})
+    if reading is None:
+        return core
+    setting = entries.settings.get(line_of(check), "")
+    if check is Check.EARTH_CONTINUITY:
+        return replace(core, earth=EarthEntry(reading=reading))
+    if check is Check.INSULATION:
+        return replace(core, insulation=InsulationEntry(reading=reading, volts=test_volts(item, entries)))
+    if check is Check.LEAKAGE:
+        return replace(core, leakage=_leakage(reading, setting, entries, Decimal(item.appliance.rated_volts)))
+    return replace(core, microwave=reading)
+
+
+def test_volts(item: BenchItem, entries: BenchEntries) -> int | None:
+    """The insulation test voltage in force, V d.c.: the one chosen, or the rule book's usual one."""
+    chosen = entries.settings.get(line_of(Check.INSULATION), "")
+    return int(chosen) if chosen else next(iter(insulation_volts(item.facts, item.book)), None)
+
+
+def _leakage(reading: Reading, setting: str, entries: BenchEntries, volts: Decimal) -> LeakageEntry:
+    method = LeakageMethod(setting) if setting else None
+    if method is not LeakageMethod.SUBSTITUTE:
+        return LeakageEntry(reading=reading, method=method)
+    try:
+        applied = decimal_typed(entries.typed.get(APPLIED_VOLTS, ""), field="applied", units=("V",))
+    except InputRefused:
+        applied = None
+    return LeakageEntry(reading=reading, method=method, applied_volts=applied, rated_volts=volts)

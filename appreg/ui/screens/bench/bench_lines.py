@@ -1,0 +1,92 @@
+"""Which lines stand on the bench for an item, in the order of an inspection."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final
+
+from appreg.core.check_limits import UNIT_OF_CHECK
+from appreg.core.checks import Check, LeakageMethod
+from appreg.core.records import InspectionKind
+from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId
+
+APPLIED_VOLTS: Final = LineId("leakage/volts")
+LOAD: Final = LineId("functional/load")
+
+
+class LineShape(StrEnum):
+    """How a line is answered."""
+
+    LIST = "list"
+    TICK = "tick"
+    READING = "reading"
+    FIGURE = "figure"
+    """A figure that is no check of its own: the applied voltage, the load."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchLine:
+    """One line of the bench."""
+
+    id: LineId
+    check: Check
+    shape: LineShape
+    title: str
+    unit: str = ""
+
+
+TITLES: Final = {
+    Check.VISUAL: "look it over",
+    Check.EARTH_CONTINUITY: "earth",
+    Check.POLARITY: "polarity",
+    Check.INSULATION: "insulation",
+    Check.LEAKAGE: "leakage",
+    Check.FUNCTIONAL: "works",
+    Check.RCD_HALF: "RCD at ½ IΔn",
+    Check.RCD_1X: "RCD at 1 IΔn",
+    Check.RCD_2X: "RCD at 2 IΔn",
+    Check.RCD_5X: "RCD at 5 IΔn",
+    Check.MICROWAVE: "microwaves",
+}
+"""What the bench calls a check."""
+
+
+def line_of(check: Check) -> LineId:
+    """The line on which a check is answered."""
+    return LineId(check.value)
+
+
+def visual_line(item: str) -> LineId:
+    """The line of one thing to look at."""
+    return LineId(f"{Check.VISUAL.value}/{item}")
+
+
+def bench_lines(required: Sequence[Check], entries: BenchEntries) -> tuple[BenchLine, ...]:
+    """The lines for the checks an item needs and those added by hand; for a formal visual, the list alone."""
+    wanted = {Check.VISUAL}
+    if entries.kind is InspectionKind.COMBINED:
+        wanted |= {*required, *(check for check in Check if line_of(check) in entries.added)}
+    lines: list[BenchLine] = []
+    for check in Check:
+        if check in wanted:
+            lines += _lines_of(check, entries)
+    return tuple(lines)
+
+
+def _lines_of(check: Check, entries: BenchEntries) -> list[BenchLine]:
+    if check is Check.VISUAL:
+        return [BenchLine(id=line_of(check), check=check, shape=LineShape.LIST, title=TITLES[check])]
+    if check in UNIT_OF_CHECK:
+        reading = BenchLine(
+            id=line_of(check),
+            check=check,
+            shape=LineShape.READING,
+            title=TITLES[check],
+            unit=UNIT_OF_CHECK[check].value,
+        )
+        substitute = check is Check.LEAKAGE and entries.settings.get(line_of(check)) == LeakageMethod.SUBSTITUTE
+        volts = BenchLine(id=APPLIED_VOLTS, check=check, shape=LineShape.FIGURE, title="  applied", unit="V")
+        return [reading, volts] if substitute else [reading]
+    tick = BenchLine(id=line_of(check), check=check, shape=LineShape.TICK, title=TITLES[check])
+    load = BenchLine(id=LOAD, check=check, shape=LineShape.FIGURE, title="  load", unit="kVA")
+    return [tick, load] if check is Check.FUNCTIONAL and LOAD in entries.added else [tick]

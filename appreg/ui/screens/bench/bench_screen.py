@@ -1,0 +1,228 @@
+"""The Bench: look, measure, judge and keep one item after another of a visit."""
+
+from collections.abc import Iterator
+from typing import Final
+
+from textual.widget import Widget
+
+from appreg.core.checks import Check
+from appreg.core.dates_in_words import date_words
+from appreg.core.outcomes import Outcome
+from appreg.core.records import InspectionKind, Site, Visit
+from appreg.core.uids import Uid
+from appreg.tasks.finish_bench import finish_bench
+from appreg.tasks.keep_bench_draft import bench_draft, drafts_of_visit, drop_bench_draft, keep_bench_draft
+from appreg.tasks.open_bench import BenchItem, VisitItem, items_for_visit
+from appreg.tasks.record_inspection import SavedInspection
+from appreg.tasks.take_back_inspection import take_back_inspection
+from appreg.ui.screens.bench.bench_board import BenchBoard
+from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
+from appreg.ui.screens.bench.bench_editing import BenchEditing
+from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
+from appreg.ui.screens.bench.bench_judging import judge_bench
+from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
+from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
+from appreg.ui.screens.bench.remark_screen import RemarkScreen
+from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
+
+DRAFT_AFTER: Final = 0.25
+"""Seconds from a keystroke to the half-filled bench on disk."""
+
+
+class BenchScreen(BenchEditing):
+    """One item on the bench, then the next."""
+
+    CSS_PATH = "bench_screen.tcss"
+    TITLE_IN_HELP = "Bench"
+    DECLARED = BENCH_COMMANDS
+    AUTO_FOCUS = ""
+
+    def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:
+        """Open on a visit, at one item or at the first not yet done."""
+        super().__init__()
+        self._visit = visit
+        self._wanted = appliance
+        self._items: list[VisitItem] = []
+        self._draft_due = False
+        self._summing = False
+
+    def compose_body(self) -> Iterator[Widget]:
+        """Give the board."""
+        yield BenchBoard()
+
+    def load(self) -> None:
+        """Open the item left half-filled or the first to do; or read the present one again."""
+        self._items = items_for_visit(self.shell.register, self._visit)
+        if self._summing:
+            return
+        if self._item is not None:
+            self.call_next(self.read_again)
+            return
+        left = [draft.appliance for draft in drafts_of_visit(self.shell.register, self._visit)]
+        wanted = self._wanted or next(iter(left), None) or first_to_do(self._items)
+        self.call_next(self.open_item, wanted) if wanted is not None else self.call_next(self._sum_up)
+
+    async def open_item(self, appliance: Uid, kind: InspectionKind = InspectionKind.COMBINED) -> None:
+        """Open an item, with what was entered for it before a crash or a skip."""
+        entries = BenchEntries(kind=kind)
+        draft = bench_draft(self.shell.register, visit=self._visit, appliance=appliance)
+        if draft is not None:
+            entries = self.attempt(lambda: entries_from_json(draft.body)) or entries
+        await self.set_out(appliance, entries)
+        if draft is not None:
+            self._said = f"taken up again from {draft.saved_at} · ^n starts anew"
+            self._show()
+
+    def name_place(self, item: BenchItem) -> None:
+        """Say which item of which visit this is."""
+        visit = self.shell.register.get(Visit, self._visit)
+        site = self.shell.register.get(Site, visit.site)
+        kind = "look only" if self._entries.kind is InspectionKind.VISUAL else "Visit"
+        place = place_of(self._items, item.appliance.uid) + 1
+        self.show_place(f"Bench · {kind} {date_words(visit.date)} · {site.name}", f"item {place} of {len(self._items)}")
+
+    def next_key_does(self) -> str:
+        """On the outcome what enter does, elsewhere what the last key did."""
+        if self._item is None or self._judged is None or not self.board.at_outcome:
+            return self._said
+        if self._judged.outcome is Outcome.INCOMPLETE:
+            return (
+                "enter again keeps it as incomplete" if self._incomplete_said else "not complete: enter asks once more"
+            )
+        follower = next_to_do(self._items, self._item.appliance.uid)
+        following = next((f", then {i.appliance.tag}" for i in self._items if i.appliance.uid == follower), "")
+        return f"enter keeps it{following}"
+
+    async def action_go_on(self) -> None:
+        """Go to the next line, or keep the inspection."""
+        await self._arrived()
+        if not self.board.at_outcome:
+            line = self.board.current
+            if self.board.current_check is Check.INSULATION and line is not None and line.text:
+                self._insulation_typed = True
+            self.board.step(1)
+        elif self._judged is not None and self._judged.outcome is Outcome.INCOMPLETE and not self._incomplete_said:
+            self._incomplete_said = True
+            self._show()
+        else:
+            await self.action_save()
+
+    async def action_save(self) -> None:
+        """Keep the inspection as it stands and open the next item."""
+        await self._arrived()
+        if self._item is None:
+            return
+        lost = unsaveable(judge_bench(self._item, self._entries))
+        if lost is not None:
+            self.shell.warn(lost[1])
+            self.board.go_to(lost[0])
+            return
+        earlier = inspection_in(self._items, self._item.appliance.uid)
+        if earlier is None or earlier.outcome is Outcome.INCOMPLETE:
+            await self._keep(None, "")
+            return
+        question = f"It came to {earlier.outcome} on this visit. To correct that, say why; empty: a further inspection."
+        screen = RemarkScreen(about="why again", question=question)
+
+        def answered(reason: str | None) -> None:
+            if reason is not None:
+                self.call_next(self._keep, earlier.uid if reason else None, reason)
+
+        await self.app.push_screen(screen, answered)
+        screen.take_keys()
+
+    async def _keep(self, supersedes: Uid | None, reason: str) -> None:
+        if self._item is None:
+            return
+        item, entries = self._item, self._entries
+        judged = judge_bench(item, entries)
+        self.keep_draft()
+        saved = self.attempt(
+            lambda: finish_bench(
+                self.shell.register,
+                self.shell.who,
+                appliance=item.appliance.uid,
+                visit=self._visit,
+                kind=entries.kind,
+                entries=judged.entries,
+                check_remarks=check_remarks(item, entries),
+                attempts=attempts_by_check(entries, judged),
+                supersedes=supersedes,
+                reason=reason,
+            )
+        )
+        if saved is not None:
+            await self._go_to_next(saved)
+
+    async def _go_to_next(self, saved: SavedInspection) -> None:
+        self._items = items_for_visit(self.shell.register, self._visit)
+        follower = next_to_do(self._items, saved.appliance.uid)
+        if follower is None:
+            self._entries = BenchEntries(kind=saved.inspection.kind)
+            await self._sum_up()
+            return
+        await self.open_item(follower, saved.inspection.kind)
+        label = ", label in the tray" if saved.label is not None else ""
+        self._said = f"kept: {saved.appliance.tag} {saved.inspection.outcome}{label} · ^z takes it back"
+        self._show()
+
+    def kept_changing(self) -> None:
+        """Keep the half-filled bench soon; a timer already running is soon enough."""
+        if not self._draft_due:
+            self._draft_due = True
+            self.set_timer(DRAFT_AFTER, self.keep_draft)
+
+    def keep_draft(self) -> None:
+        """Keep what has been entered so far, where it has changed."""
+        self._draft_due = False
+        if self._item is None:
+            return
+        item, entries, register = self._item.appliance.uid, self._entries, self.shell.register
+        if entries.is_untouched:
+            self.attempt(lambda: drop_bench_draft(register, self.shell.who, visit=self._visit, appliance=item))
+            return
+        at, body = self.time_of_day(), entries.to_json()
+        self.attempt(
+            lambda: keep_bench_draft(register, self.shell.who, visit=self._visit, appliance=item, at=at, body=body)
+        )
+
+    async def action_undo(self) -> None:
+        """Take back the last inspection kept on this visit and put its item on the board again."""
+        await self._arrived()
+        last = last_kept(self._items)
+        if last is None:
+            self.shell.warn("Nothing has been kept on this visit yet, so there is nothing to take back.")
+            return
+        self.keep_draft()
+        item = self.attempt(lambda: take_back_inspection(self.shell.register, self.shell.who, last))
+        if item is not None:
+            self._items = items_for_visit(self.shell.register, self._visit)
+            await self.open_item(item.uid)
+            self._said = f"taken back: {item.tag} as it was before"
+            self._show()
+
+    async def action_skip(self, by: int) -> None:
+        """Open the item before or after; what was entered here is kept."""
+        await self._arrived()
+        beside = neighbour(self._items, self._item.appliance.uid, by) if self._item else None
+        if beside is not None:
+            self.keep_draft()
+            await self.open_item(beside, self._entries.kind)
+
+    def action_back(self) -> None:
+        """Leave the bench; what was entered is kept."""
+        self.keep_draft()
+        super().action_back()
+
+    async def _sum_up(self) -> None:
+        self._summing = True
+        await self.app.push_screen(VisitSumScreen(visit=self._visit), self._after_sum)
+
+    async def _after_sum(self, chosen: Uid | None) -> None:
+        """Open the item chosen from the sum of the visit, or leave the bench."""
+        if chosen is None:
+            self.dismiss(None)
+            return
+        self._items = items_for_visit(self.shell.register, self._visit)
+        await self.open_item(chosen)
+        self._summing = False

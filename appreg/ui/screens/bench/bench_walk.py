@@ -1,0 +1,46 @@
+"""The way through the items of a visit: which comes first, which next, how many are left."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from appreg.core.outcomes import Outcome
+from appreg.core.records import Inspection
+from appreg.core.uids import Uid
+from appreg.tasks.open_bench import VisitItem
+
+
+def first_to_do(items: Sequence[VisitItem]) -> Uid | None:
+    """The first item not yet inspected on this visit."""
+    return next((each.appliance.uid for each in items if each.inspection is None), None)
+
+
+def next_to_do(items: Sequence[VisitItem], after: Uid) -> Uid | None:
+    """The next item not yet inspected, from the top again after the last."""
+    place = place_of(items, after)
+    return first_to_do([*items[place + 1 :], *items[:place]]) if place >= 0 else first_to_do(items)
+
+
+def neighbour(items: Sequence[VisitItem], of: Uid, by: int) -> Uid | None:
+    """The item so many places on in the walk, done or not; None beyond the ends."""
+    place = place_of(items, of) + by
+    return items[place].appliance.uid if 0 <= place < len(items) else None
+
+
+def place_of(items: Sequence[VisitItem], uid: Uid) -> int:
+    """The place of an item in the walk, -1 where it is not part of it."""
+    return next((place for place, each in enumerate(items) if each.appliance.uid == uid), -1)
+
+
+def counts_of(items: Sequence[VisitItem]) -> dict[Outcome | None, int]:
+    """How many items came to each outcome; None: not yet inspected."""
+    return Counter(each.inspection.outcome if each.inspection else None for each in items)
+
+
+def inspection_in(items: Sequence[VisitItem], uid: Uid) -> Inspection | None:
+    """What was recorded of an item on this visit."""
+    return next((each.inspection for each in items if each.appliance.uid == uid), None)
+
+
+def last_kept(items: Sequence[VisitItem]) -> Uid | None:
+    """The inspection kept last on this visit: keys are in the order of time."""
+    return max((each.inspection.uid for each in items if each.inspection), default=None)

@@ -1,0 +1,135 @@
+"""The sentences around the lines: what the item is, what was found before, what comes next."""
+
+from typing import Final
+
+from appreg.core.appliances import EquipmentType
+from appreg.core.checks import Check
+from appreg.core.dates_in_words import date_words
+from appreg.core.limits import terse
+from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.records import Appliance, InspectionKind
+from appreg.tasks.open_bench import BenchItem, PastInspection
+from appreg.ui.screens.bench.bench_judging import BenchJudgement
+from appreg.ui.screens.bench.bench_lines import TITLES, line_of
+
+KILOWATT: Final = 1000
+EARLIER_SHOWN: Final = 6
+
+INSULATION_CAUTION: Final = (
+    "Caution: 500 V d.c. may harm electronics and surge protection, or mislead the reading. "
+    "^u marks the item unsuitable for it, ^l measures leakage instead."
+)
+EARTH_CAUTION: Final = (
+    "Never energise an item that failed its earth check. Stop here, label it, take it out of use; "
+    "the later tests stay closed."
+)
+VISUAL_CAUTION: Final = "It failed before any test: do not energise it. Label it and take it out of use."
+
+
+def what_it_is(item: Appliance) -> str:
+    """Class, type and power in one line."""
+    kind = "" if item.equipment_type is EquipmentType.FIXED else item.equipment_type.label
+    parts = [item.appliance_class.label, kind or item.equipment_type.label]
+    if item.power_w:
+        parts.append(("heating " if item.heating else "") + power_text(item.power_w))
+    elif item.heating:
+        parts.append("heating")
+    if item.rcd is not None:
+        rating = f" {terse(item.rcd_rating_ma)} mA" if item.rcd_rating_ma else ""
+        parts.append(f"RCD {item.rcd.value}{rating}")
+    if item.phases > 1:
+        parts.append(f"{item.phases} phases")
+    return " · ".join(parts)
+
+
+def power_text(watts: int) -> str:
+    """A rated power as plates write it: '60 W', '2.2 kW'."""
+    return f"{watts} W" if watts < KILOWATT else f"{watts / KILOWATT:g} kW"
+
+
+def cord_and_fuse(item: Appliance) -> str:
+    """Cord and fuse, saying so where they are not known."""
+    csa, length = item.cord_csa_mm2, item.cord_length_m
+    parts = []
+    if csa is not None and length is not None:
+        parts.append(f"cord {terse(csa)} mm² × {terse(length)} m")
+    elif csa is not None:
+        parts.append(f"cord {terse(csa)} mm², length not known")
+    elif not item.battery:
+        parts.append("cord not known")
+    if item.fuse_a is not None:
+        parts.append(f"fuse {terse(item.fuse_a)} A")
+    if item.rated_volts != 230:  # noqa: PLR2004 - the usual supply goes without saying
+        parts.append(f"{item.rated_volts} V")
+    return " · ".join(parts)
+
+
+def last_result(item: BenchItem) -> str:
+    """Date and outcome of the latest inspection."""
+    last = item.appliance
+    if last.last_date is None or last.last_outcome is None:
+        return "never inspected"
+    return f"last: {date_words(last.last_date)}, {last.last_outcome.value}"
+
+
+def what_follows(item: BenchItem, kind: InspectionKind, judged: BenchJudgement) -> str:
+    """What keeping it brings: the next dates and the row of the table that gives them, or the way of a failed item."""
+    if judged.outcome is Outcome.FAIL:
+        return "if kept: withdrawn from service, “do not use” label in the tray, remedial action opened"
+    dates = item.dates_if_passed(kind)
+    look = date_words(dates.visual) if dates.visual else "none needed"
+    test = date_words(dates.test) if dates.test else "none needed"
+    return f"if it passes: next look {look} · next test {test}   {item.answer.title}"
+
+
+def earlier_text(item: BenchItem, check: Check) -> str:
+    """Earlier readings of a check, oldest first."""
+    found = [
+        (past, _reading_of(past, check)) for past in reversed(item.history) if not (past.superseded or past.taken_back)
+    ]
+    readings = [(past, reading) for past, reading in found if reading][-EARLIER_SHOWN:]
+    if not readings:
+        return ""
+    since = readings[0][0].inspection.date.year
+    return f"earlier {TITLES[check]} since {since}:  " + "  ".join(reading for _, reading in readings)
+
+
+def _reading_of(past: PastInspection, check: Check) -> str:
+    return next((finding.reading for finding in past.findings if finding.check_name == check.value), "")
+
+
+def advice_text(judged: BenchJudgement) -> str:
+    """The advice in one run of sentences; empty where there is none."""
+    advice = judged.judgement.advice
+    if judged.closed_by is not None:
+        advice = tuple(sentence for sentence in advice if not sentence.startswith("do not energise"))
+    return "advice: " + " · ".join(advice) if advice else ""
+
+
+def why_so(judged: BenchJudgement) -> str:
+    """What has failed, or what is missing."""
+    if judged.outcome is Outcome.FAIL:
+        return "failed: " + _titles(judged, CheckResult.FAIL)
+    unread = {TITLES[check] for check in Check if line_of(check) in judged.problems}
+    unread |= {line.partition("/")[2] for line in judged.problems if "/" in line}
+    missing = [TITLES[check] for check in judged.judgement.missing if TITLES[check] not in unread]
+    doubt = _titles(judged, CheckResult.INCONCLUSIVE)
+    parts = [
+        f"unreadable: {', '.join(sorted(unread))}" if unread else "",
+        f"proves nothing: {doubt}" if doubt else "",
+        f"still to do: {', '.join(missing)}" if missing else "",
+    ]
+    return " · ".join(part for part in parts if part) or "every check it needs is done"
+
+
+def _titles(judged: BenchJudgement, result: CheckResult) -> str:
+    return ", ".join(TITLES[finding.check] for finding in judged.judgement.findings if finding.result is result)
+
+
+def caution_for(judged: BenchJudgement, *, first_insulation: bool) -> str:
+    """The caution that matters now, if any."""
+    if judged.closed_by is Check.EARTH_CONTINUITY:
+        return EARTH_CAUTION
+    if judged.closed_by is Check.VISUAL:
+        return VISUAL_CAUTION
+    return INSULATION_CAUTION if first_insulation else ""

@@ -1,0 +1,140 @@
+"""One line of the bench: title, field, limit, gauge, verdict word, and the arithmetic beneath."""
+
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.reactive import reactive
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from appreg.core.text import shown
+from appreg.ui.screens.bench.bench_entries import LineId
+from appreg.ui.screens.bench.bench_lines import LineShape
+from appreg.ui.screens.bench.bench_view import LineView, Tone
+from appreg.ui.screens.bench.seen_list import SeenList
+from appreg.ui.widgets.gauge import Gauge
+
+COMMAND_CHARACTERS = frozenset("!?xX")
+"""Characters that are commands on every line; no instrument shows them."""
+
+
+class ReadingField(Input):
+    """A field for what the instrument shows; leaves the bench's own keys to the bench."""
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Take what may belong to a reading, and the arrows that move within it."""
+        if character in COMMAND_CHARACTERS:
+            return False
+        return key in {"left", "right"} or super().check_consume_key(key, character)
+
+
+class TickField(Static, can_focus=True):
+    """The answer to a line without a figure."""
+
+
+class CheckLine(Widget):
+    """A line of the bench; says what was typed, shows what it is told."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    CheckLine { height: auto; layout: vertical; }
+    """
+
+    view: reactive[LineView | None] = reactive(None)
+
+    class Typed(Message):
+        """A field's text has changed."""
+
+        def __init__(self, line: "CheckLine") -> None:
+            """Say which line; its text is read when the message is handled, so it is never stale."""
+            super().__init__()
+            self.line = line
+
+    def __init__(self, view: LineView) -> None:
+        """Build the line for a view; later views must be of the same line."""
+        super().__init__(classes=f"-{view.line.shape}")
+        self._line = view.line
+        self._first = view
+        self.door = self._make_door()
+        """The part that takes the keys."""
+        self._title = Static(classes="title", markup=False)
+        self._limit = Static(classes="limit", markup=False)
+        self._gauge = Gauge()
+        self._word = Static(classes="word", markup=False)
+        self._note = Static(classes="note", markup=False)
+
+    @property
+    def line_id(self) -> LineId:
+        """Which line this is."""
+        return self._line.id
+
+    @property
+    def text(self) -> str:
+        """What stands in the field; empty for lines without one."""
+        return self.door.value if isinstance(self.door, ReadingField) else ""
+
+    def compose(self) -> ComposeResult:
+        """Lay out the parts; a list of things to look at takes the room of field, limit and gauge."""
+        with Horizontal(classes="row"):
+            yield self._title
+            yield self.door
+            if self._line.shape is not LineShape.LIST:
+                yield self._limit
+                yield self._gauge
+            yield self._word
+        yield self._note
+
+    def on_mount(self) -> None:
+        """Show the first view."""
+        self.view = self._first
+
+    def watch_view(self, view: LineView | None) -> None:
+        """Show a new view, touching only what it changes."""
+        if view is None:
+            return
+        self._title.update(shown(view.title))
+        self._limit.update(shown(view.limit))
+        self._gauge.view = view.gauge
+        self._word.update(shown(view.word))
+        self._note.update(shown(view.note))
+        self._note.display = bool(view.note)
+        self._show_in_door(view)
+        for tone in Tone:
+            self._word.set_class(view.tone is tone, f"-{tone}")
+            self._note.set_class(view.note_tone is tone, f"-{tone}")
+        self.set_class(view.closed, "-closed")
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Pass a change on as the bench's own message."""
+        event.stop()
+        self.post_message(self.Typed(self))
+
+    def put_text(self, text: str) -> None:
+        """Set the field's text without a message."""
+        if isinstance(self.door, ReadingField) and self.door.value != text:
+            with self.door.prevent(Input.Changed):
+                self.door.value = text
+                self.door.cursor_position = len(text)
+
+    def on_click(self, _event: events.Click) -> None:
+        """Take the keys when any part of the line is clicked."""
+        if self.door.focusable:
+            self.screen.set_focus(self.door)
+
+    def _make_door(self) -> Widget:
+        if self._line.shape is LineShape.LIST:
+            return SeenList()
+        if self._line.shape is LineShape.TICK:
+            return TickField(classes="door", markup=False)
+        field = ReadingField(self._first.text, classes="door", select_on_focus=False, compact=True)
+        field.cursor_blink = False
+        return field
+
+    def _show_in_door(self, view: LineView) -> None:
+        if isinstance(self.door, SeenList):
+            self.door.seen = view.seen
+        elif isinstance(self.door, TickField):
+            self.door.update(view.text)
+        self.door.disabled = view.closed

@@ -1,0 +1,55 @@
+"""Ask for the remark on one line of the bench."""
+
+from collections.abc import Iterator
+
+from textual.containers import Vertical
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from appreg.core.text import clean, shown
+from appreg.errors import InputRefused
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+
+
+class RemarkScreen(CommandModal[str]):
+    """Returns the remark, which may be empty, or None when left."""
+
+    CSS_PATH = "remark_screen.tcss"
+    TITLE_IN_HELP = "Remark"
+    DECLARED = (
+        Command(action="keep", key="enter", label="keep", help="Keep the remark as it stands.", priority=True),
+        Command(action="back", key="escape", label="leave it", help="Change nothing.", priority=True),
+    )
+
+    def __init__(self, *, about: str, question: str, remark: str = "") -> None:
+        """Ask about one line, starting from a remark that may stand there."""
+        super().__init__()
+        self._about = about
+        self._question = question
+        self._remark = remark
+
+    def compose_body(self) -> Iterator[Widget]:
+        """Give the question and one field."""
+        with Vertical():
+            yield Static(shown(self._question), markup=False)
+            yield Input(self._remark, max_length=400, select_on_focus=False)
+            yield Static("", id="refusal", markup=False)
+
+    def take_keys(self) -> None:
+        """Give the field the keys at once, so that nothing typed ahead is lost."""
+        self.set_focus(self.query_one(Input))
+
+    def load(self) -> None:
+        """Say which line the remark belongs to."""
+        self.show_place(f"Remark · {self._about}")
+
+    async def action_keep(self) -> None:
+        """Return the remark once it is fit to keep."""
+        field = self.query_one(Input)
+        try:
+            remark = clean(field.value, field="remark")
+        except InputRefused as refusal:
+            self.query_one("#refusal", Static).update(str(refusal))
+            return
+        self.dismiss(remark)

@@ -1,0 +1,92 @@
+"""The visual list in a row or two of words, with a cursor on one of them."""
+
+from typing import ClassVar
+
+from rich.cells import cell_len
+from textual import events
+from textual.content import Content
+from textual.geometry import Size
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from appreg.core.text import shown
+from appreg.ui.screens.bench.bench_entries import LineId, Mark
+from appreg.ui.screens.bench.bench_view import SeenWord
+
+_MARKS = {Mark.OK: "√", Mark.BAD: "X", None: "·"}
+_STYLES = {Mark.OK: "$pass", Mark.BAD: "bold $fail", None: "$ink"}
+_GAP = 1
+
+
+class SeenList(Widget, can_focus=True):
+    """What to look at, word by word: seen and good, bad, or not yet looked at."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    SeenList { height: auto; width: 1fr; }
+    """
+
+    seen: reactive[tuple[SeenWord, ...]] = reactive((), layout=True)
+    cursor: reactive[int] = reactive(0)
+
+    @property
+    def under_cursor(self) -> SeenWord | None:
+        """The word that a key would fail."""
+        return self.seen[self.cursor] if self.cursor < len(self.seen) else None
+
+    @property
+    def lines(self) -> tuple[LineId, ...]:
+        """Every line of the list."""
+        return tuple(word.line for word in self.seen)
+
+    def move(self, by: int) -> None:
+        """Move the cursor along the words."""
+        self.cursor = max(0, min(len(self.seen) - 1, self.cursor + by))
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002 - Textual's own signature
+        """As many rows as the words need."""
+        return max(1, len(_rows(self.seen, width)))
+
+    def render(self) -> Content:
+        """Draw each word behind its mark."""
+        rows = []
+        for row in _rows(self.seen, self.size.width):
+            words = [self._word(place) for place in row]
+            rows.append(Content(" " * _GAP).join(words))
+        return Content("\n").join(rows)
+
+    def on_click(self, event: events.Click) -> None:
+        """Put the cursor on the word under the pointer."""
+        offset = event.get_content_offset(self)
+        rows = _rows(self.seen, self.size.width)
+        if offset is None or offset.y >= len(rows):
+            return
+        position = 0
+        for place in rows[offset.y]:
+            position += _width(self.seen[place]) + _GAP
+            if offset.x < position:
+                self.cursor = place
+                return
+
+    def _word(self, place: int) -> Content:
+        word = self.seen[place]
+        style = _STYLES[word.mark]
+        if self.has_focus and place == self.cursor:
+            style = f"{style} reverse"
+        return Content.styled(f"{_MARKS[word.mark]}{shown(word.word)}", style)
+
+
+def _width(word: SeenWord) -> int:
+    return 1 + cell_len(shown(word.word))
+
+
+def _rows(seen: tuple[SeenWord, ...], width: int) -> list[list[int]]:
+    rows: list[list[int]] = [[]]
+    used = 0
+    for place, word in enumerate(seen):
+        needed = _width(word) + (_GAP if rows[-1] else 0)
+        if rows[-1] and used + needed > width:
+            rows.append([])
+            used, needed = 0, _width(word)
+        rows[-1].append(place)
+        used += needed
+    return rows

@@ -1,0 +1,106 @@
+"""The sum of a visit: what passed, what failed, what is left, which labels wait, and what to do next."""
+
+from collections.abc import Iterator
+from typing import Final
+
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from appreg.core.dates_in_words import date_words
+from appreg.core.outcomes import Outcome
+from appreg.core.records import Site, Visit
+from appreg.core.text import shown
+from appreg.core.uids import Uid
+from appreg.tasks.open_bench import VisitItem, items_for_visit
+from appreg.tasks.queue_labels import waiting_labels
+from appreg.tasks.take_back_inspection import take_back_inspection
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+from appreg.ui.screens.bench.bench_walk import counts_of, first_to_do, last_kept
+
+_COUNTED: Final = (
+    (Outcome.PASS, "passed", "$pass"),
+    (Outcome.FAIL, "failed", "bold $fail"),
+    (Outcome.INCOMPLETE, "incomplete", "$doubt"),
+    (None, "not yet inspected", "$quiet"),
+)
+
+
+class VisitSumScreen(CommandModal[Uid]):
+    """Returns the item to go on with, or None when the visit is left."""
+
+    CSS_PATH = "visit_sum_screen.tcss"
+    TITLE_IN_HELP = "Sum of the visit"
+    DECLARED = (
+        Command(action="go_on", key="enter", label="item left", help="Go on with the first item not yet complete."),
+        Command(action="tray", key="f4", label="label tray", help="See the labels that wait to be printed."),
+        Command(action="undo", key="ctrl+z", label="undo", help="Take back the last inspection kept."),
+        Command(action="back", key="escape", label="leave", help="Leave the bench; the report is on the site's page."),
+    )
+
+    def __init__(self, *, visit: Uid) -> None:
+        """Sum up one visit."""
+        super().__init__()
+        self._visit = visit
+        self._items: list[VisitItem] = []
+
+    def compose_body(self) -> Iterator[Widget]:
+        """Give one page of lines."""
+        with VerticalScroll():
+            yield Static(id="sum", markup=False)
+
+    def load(self) -> None:
+        """Count what the visit came to."""
+        register = self.shell.register
+        visit = register.get(Visit, self._visit)
+        site = register.get(Site, visit.site)
+        self._items = items_for_visit(register, self._visit)
+        labels = len(waiting_labels(register, visit=self._visit))
+        self.show_place(f"Bench · {date_words(visit.date)} · {site.name}", "sum of the visit")
+        self.query_one("#sum", Static).update(self._page(labels))
+
+    def action_go_on(self) -> None:
+        """Go on with the first item not yet inspected, or else not complete."""
+        chosen = first_to_do(self._items)
+        if chosen is None:
+            chosen = next((e.appliance.uid for e in self._items if _outcome(e) is Outcome.INCOMPLETE), None)
+        if chosen is not None:
+            self.dismiss(chosen)
+
+    def action_undo(self) -> None:
+        """Take back the last inspection kept and put its item on the bench again."""
+        last = last_kept(self._items)
+        if last is not None:
+            item = self.attempt(lambda: take_back_inspection(self.shell.register, self.shell.who, last))
+            if item is not None:
+                self.dismiss(item.uid)
+
+    def action_tray(self) -> None:
+        """Leave the bench for the label tray."""
+        self.dismiss(None)
+        self.shell.action_go("label_tray")
+
+    def _page(self, labels: int) -> Content:
+        counts = counts_of(self._items)
+        lines = [
+            Content.assemble((f"{counts.get(o, 0):>5}", "bold"), "  ", (word, style)) for o, word, style in _COUNTED
+        ]
+        for outcome, word, style in _COUNTED[1:]:
+            lines += self._named(outcome, word, style)
+        lines += [
+            Content(""),
+            Content(f"{labels:>5}  {'label waits' if labels == 1 else 'labels wait'} in the tray: F4 prints them"),
+            Content("       then the report of this visit and the site register, from the site's page"),
+        ]
+        return Content("\n").join(lines)
+
+    def _named(self, outcome: Outcome | None, word: str, style: str) -> list[Content]:
+        named = [each for each in self._items if _outcome(each) is outcome]
+        rows = [Content.assemble(f"       {shown(e.appliance.tag)}  {shown(e.appliance.name)}") for e in named]
+        return [Content(""), Content.styled(f"       {word}:", style), *rows] if rows else []
+
+
+def _outcome(item: VisitItem) -> Outcome | None:
+    return item.inspection.outcome if item.inspection else None

@@ -1,0 +1,51 @@
+"""The outcome in letters to be read from a metre away, and beside it why, and what the next key does."""
+
+from typing import ClassVar, Final
+
+from rich.cells import cell_len, set_cell_size
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from appreg.core.outcomes import Outcome
+from appreg.core.text import shown
+from appreg.ui.widgets.big_letters import big_word
+from appreg.ui.widgets.place_line import fitted
+
+_STYLES: Final = {Outcome.PASS: "bold $pass", Outcome.FAIL: "bold $fail", Outcome.INCOMPLETE: "$quiet"}
+_SIDES: Final = {Outcome.PASS: (" ", " "), Outcome.FAIL: ("█", "█"), Outcome.INCOMPLETE: ("░", "░")}
+"""A failure stands between solid bars, what is incomplete between pale ones, so they differ in form too."""
+
+
+class OutcomeBlock(Widget, can_focus=True):
+    """Shows the outcome; the last stop before an inspection is kept."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    OutcomeBlock { height: 3; padding: 0 1; }
+    """
+
+    outcome: reactive[Outcome] = reactive(Outcome.INCOMPLETE)
+    why: reactive[str] = reactive("")
+    """What failed or is missing."""
+    next_key: reactive[str] = reactive("")
+    """What the next key does."""
+
+    def render(self) -> Content:
+        """Draw the big word, and beside it two rows of why and one of the next key."""
+        left, right = _SIDES[self.outcome]
+        drawn = [f"{left} {row} {right}" for row in big_word(self.outcome.value.upper())]
+        room = max(10, self.size.width - cell_len(drawn[0]) - 2)
+        beside = [*_rows(shown(self.why), room), fitted(shown(self.next_key), room)]
+        rows = [
+            Content.assemble((big, _STYLES[self.outcome]), "  ", small)
+            for big, small in zip(drawn, beside, strict=True)
+        ]
+        return Content("\n").join(rows)
+
+
+def _rows(text: str, room: int) -> tuple[str, str]:
+    """Two rows of a text, broken between words, the second cut where it does not fit."""
+    first = text if cell_len(text) <= room else set_cell_size(text, room)
+    if first != text and " " in first and not text[len(first) :].startswith(" "):
+        first = first[: first.rindex(" ")]
+    return first.rstrip(), fitted(text[len(first) :].strip(), room)

@@ -1,0 +1,90 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from appreg.core.records import InspectionKind
+from appreg.errors import InputRefused
+from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark, entries_from_json, next_of
+
+EARTH = LineId("earth-continuity")
+PLUG, CORD = LineId("visual/plug"), LineId("visual/cord")
+
+
+def test_what_is_typed_is_held_whether_readable_or_not() -> None:
+    entries = BenchEntries().typing(EARTH, "abc", "12:00:00")
+    assert entries.typed[EARTH] == "abc"
+    assert not entries.is_untouched
+
+
+def test_typing_the_same_again_changes_nothing() -> None:
+    entries = BenchEntries().typing(EARTH, "0.08", "12:00:00")
+    assert entries.typing(EARTH, "0.08", "12:00:09") is entries
+
+
+def test_a_mark_can_be_taken_back() -> None:
+    entries = BenchEntries().marking([PLUG, CORD], Mark.OK).marking([CORD], Mark.BAD)
+    assert entries.marks == {PLUG: Mark.OK, CORD: Mark.BAD}
+    assert entries.marking([CORD], None).marks == {PLUG: Mark.OK}
+
+
+def test_a_repeated_reading_keeps_each_attempt_with_its_time_and_the_last_counts() -> None:
+    entries = BenchEntries().typing(EARTH, "0.15", "12:00:01").repeating(EARTH)
+    assert entries.typed[EARTH] == ""
+    entries = entries.typing(EARTH, "0.11", "12:00:20").repeating(EARTH).typing(EARTH, "0.09", "12:00:31")
+    assert entries.all_attempts(EARTH) == ("12:00:01 0.15", "12:00:20 0.11", "12:00:31 0.09")
+
+
+def test_repeating_an_empty_field_does_nothing() -> None:
+    entries = BenchEntries()
+    assert entries.repeating(EARTH) is entries
+
+
+def test_an_empty_remark_takes_the_remark_away() -> None:
+    entries = BenchEntries().remarking(CORD, "cut near the plug")
+    assert entries.remarking(CORD, "").remarks == {}
+
+
+def test_a_line_that_is_taken_away_and_added_again_still_holds_its_text() -> None:
+    leakage = LineId("leakage")
+    entries = BenchEntries().toggling(leakage).typing(leakage, "0.3", "12:00:00").toggling(leakage)
+    assert entries.added == ()
+    assert entries.toggling(leakage).typed[leakage] == "0.3"
+
+
+def test_the_choices_turn_round() -> None:
+    assert [next_of(("", "250", "500"), now) for now in ("", "250", "500", "what")] == ["250", "500", "", ""]
+
+
+LINES = st.sampled_from([EARTH, PLUG, CORD, LineId("insulation")])
+TEXTS = st.text(max_size=20)
+
+
+@given(
+    st.dictionaries(LINES, st.sampled_from(Mark)),
+    st.dictionaries(LINES, TEXTS),
+    st.dictionaries(LINES, st.lists(TEXTS, max_size=3).map(tuple)),
+    st.sampled_from(InspectionKind),
+)
+def test_a_half_filled_bench_written_and_read_back_is_the_same(
+    marks: dict[LineId, Mark],
+    texts: dict[LineId, str],
+    attempts: dict[LineId, tuple[str, ...]],
+    kind: InspectionKind,
+) -> None:
+    entries = BenchEntries(
+        kind=kind,
+        marks=marks,
+        typed=texts,
+        times=texts,
+        attempts=attempts,
+        remarks=texts,
+        settings=texts,
+        added=(CORD,),
+    )
+    assert entries_from_json(entries.to_json()) == entries
+
+
+@pytest.mark.parametrize("text", ["", "[]", "{}", "null", '{"kind": "nonsense"}', '{"kind": "visual", "marks": 3}'])
+def test_what_is_no_bench_is_refused_in_a_sentence(text: str) -> None:
+    with pytest.raises(InputRefused, match="half-filled bench"):
+        entries_from_json(text)
