@@ -53,11 +53,11 @@ def _for_power(watts: Decimal, wanted: Figure, found: Decimal | None, book: Rule
     if most is not None and watts > most.number:
         yield cited(f"{power} is more than a fused plug carries: see how the item is connected", most.citation)
         return
-    yield cited(f"plug fuse for {power}: {wanted.shown} A", wanted.citation)
-    if found is not None and found > wanted.number:
-        yield cited(f"fuse found {terse(found)} A is larger than {wanted.shown} A for {power}", wanted.citation)
-    if found is not None and found < wanted.number:
-        yield cited(f"fuse found {terse(found)} A is smaller than {wanted.shown} A for {power}", wanted.citation)
+    if found is None:
+        yield cited(f"plug fuse for {power}: {wanted.shown} A", wanted.citation)
+    elif found != wanted.number:
+        than = "larger" if found > wanted.number else "smaller"
+        yield cited(f"fuse found {terse(found)} A is {than} than {wanted.shown} A for {power}", wanted.citation)
 
 
 def _existing(found: Decimal, book: RuleBook) -> Iterator[str]:

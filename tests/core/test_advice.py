@@ -21,9 +21,11 @@ def advice(facts: ItemFacts, entries: Entries | None = None, book_id: str = "gb"
 
 def test_a_fuse_larger_than_the_power_asks_for_is_pointed_out() -> None:
     said = advice(replace(ITEM, power_kw=D("0.65"), fuse_a=D(13)))
-    assert said == (
-        "plug fuse for 650 W: 3 A (CoP, second-hand)\nfuse found 13 A is larger than 3 A for 650 W (CoP, second-hand)"
-    )
+    assert said == ("fuse found 13 A is larger than 3 A for 650 W (CoP, second-hand)")
+
+
+def test_the_fuse_that_the_power_asks_for_needs_no_advice() -> None:
+    assert not advice(replace(ITEM, power_kw=D(2), fuse_a=D(13)))
 
 
 def test_a_fuse_smaller_than_the_power_asks_for_is_pointed_out() -> None:
@@ -91,5 +93,5 @@ def test_advice_never_changes_the_outcome() -> None:
     )
     wrong = replace(ITEM, power_kw=D("0.1"), fuse_a=D(13), cord=Cord(csa_mm2=D("0.5"), length_m=D(2)))
     judgement = judge(wrong, sound, GB)
-    assert len(judgement.advice) >= 3
+    assert len(judgement.advice) == 2
     assert judgement.outcome is judge(ITEM, sound, GB).outcome is Outcome.PASS
