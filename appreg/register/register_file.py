@@ -3,19 +3,19 @@
 import secrets
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self, TypeVar
 
-from peewee import SqliteDatabase
+from peewee import OperationalError, SqliteDatabase
 
 from appreg.clock import Clock, system_clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import NotFound, RegisterUnusable
 from appreg.register.changes import Change
-from appreg.register.journal_chain import Chain, take_up
+from appreg.register.journal_chain import take_up
 from appreg.register.migrations import applied, migrate, newest
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_errors import sentences
@@ -26,6 +26,12 @@ R = TypeVar("R", bound=Record)
 APPLICATION_ID: Final = 0x41505247
 """Marks the file as a register of this program (the letters APRG)."""
 _OLDEST_SQLITE: Final = (3, 37, 0)
+_MANY: Final = 5000
+"""From so many journal lines in one change on, SQLite looks at the data again at once."""
+_SOME: Final = 200
+"""From so many on, it does so when the register is closed."""
+_LOOKED_AT: Final = 1000
+"""Rows of each index that are looked at."""
 _WAIT_SECONDS: Final = 5
 _PRAGMAS: Final = (
     ("foreign_keys", 1),
@@ -45,7 +51,7 @@ class Register:
         self._entropy = entropy
         self._uids = UidSource(clock, entropy)
         self._change: Change | None = None
-        self._chain: Chain | None = None
+        self._written = 0
         self.origin = self._read_origin()
 
     def new_uid(self) -> Uid:
@@ -104,6 +110,9 @@ class Register:
                     )
             finally:
                 self._change = None
+        self._written += chain.written
+        if chain.written >= _MANY:
+            self.tune()
 
     def _read_origin(self) -> Uid:
         rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
@@ -112,9 +121,11 @@ class Register:
         return Uid(rows[0][0])
 
     def tune(self) -> None:
-        """Let SQLite look at the data again, so that its plans fit; after bulk loading."""
-        with sentences(self.path):
+        """Let SQLite look at the data again, so that its plans fit; a busy register is left as it is."""
+        with suppress(OperationalError):
+            self.database.execute_sql(f"PRAGMA analysis_limit = {_LOOKED_AT}")
             self.database.execute_sql("ANALYZE")
+        self._written = 0
 
     def reopen(self) -> "Register":
         """The same file opened once more, for a thread of its own."""
@@ -123,6 +134,8 @@ class Register:
     def close(self) -> None:
         """Close this thread's connection."""
         if not self.database.is_closed():
+            if self._written >= _SOME:
+                self.tune()
             self.database.close()
 
     def __enter__(self) -> Self:

@@ -72,6 +72,8 @@ _PLACES: Final = {
     "location": " JOIN location l ON l.uid = a.location",
     "environment": " JOIN site s ON s.uid = a.site JOIN location l ON l.uid = a.location",
 }
+_OWN: Final = frozenset({"due", "what", "tag"})
+"""Columns of the due list that each of its halves gives by name."""
 _WHAT: Final = ("visual", "test")
 
 
@@ -90,7 +92,7 @@ def ordered_rowids(
     if key not in columns:
         raise ValueError(key)
     seats, parameters = (_due_seats if view is View.DUE else _item_seats)(key, filter)
-    statement = f"{seats} ORDER BY {_order(key, descending=descending)}"
+    statement = f"{seats} ORDER BY {_order(view, key, descending=descending)}"
     if limit is not None:
         statement += f" LIMIT {int(limit)}"
     return array("q", (row[0] for row in register.stream(statement, parameters)))
@@ -129,13 +131,16 @@ def rowid_of(register: Register, uid: Uid) -> int | None:
     return rows[0][0] if rows else None
 
 
-def _order(key: str, *, descending: bool) -> str:
-    turn = " DESC" if descending else ""
+def _order(view: View, key: str, *, descending: bool) -> str:
+    tag = _SORTS["tag"]
     expression = _SORTS[key]
+    if view is View.DUE:
+        tag = "tag COLLATE NOCASE"
+        expression = tag if key == "tag" else key if key in _OWN else "sorted"
     terms = [f"{expression} IS NULL"] if key in _NULLABLE else []
-    terms.append(expression + turn)
+    terms.append(expression + (" DESC" if descending else ""))
     if key != "tag":
-        terms.append(_SORTS["tag"])
+        terms.append(tag)
     return ", ".join(terms)
 
 
@@ -153,13 +158,14 @@ def _due_seats(key: str, wanted: RowFilter) -> tuple[str, list[str]]:
         column = f"a.next_{what}"
         end = f"{column} IS NOT NULL" if wanted.until is None else f"{column} <= ?"
         conditions = " AND ".join(["a.state = 'in service'", end, *tests])
-        extra = "" if key in {"due", "what", "tag"} else f", {_SORTS[key]} AS sorted"
+        extra = "" if key in _OWN else f", {_SORTS[key]} AS sorted"
         parts.append(
             f"SELECT a.ordinal * 2 + {place} AS seat, {column} AS due, '{what}' AS what, a.tag AS tag{extra} "
             f"FROM appliance a{_PLACES.get(key, '')} WHERE {conditions}"
         )
         bound.extend([*([] if wanted.until is None else [wanted.until.isoformat()]), *parameters])
-    return " UNION ALL ".join(parts), bound
+    both = " UNION ALL ".join(parts)
+    return (both if key in _OWN else f"SELECT * FROM ({both})"), bound
 
 
 def _tests(wanted: RowFilter) -> tuple[list[str], list[str]]:

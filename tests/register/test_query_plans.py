@@ -1,0 +1,126 @@
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import pytest
+
+from appreg.core.appliances import ServiceState
+from appreg.core.records import Inspection, Location, Site
+from appreg.core.uids import Uid
+from appreg.register.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
+from appreg.register.due_lists import counts_by_site, due_by_month, due_rows, never_inspected
+from appreg.register.inspection_lists import (
+    effective_inspections,
+    findings_of,
+    findings_of_visit,
+    inspections_of,
+    inspections_of_visit,
+    latest_findings,
+)
+from appreg.register.journal import entries_of, history_of, last_change
+from appreg.register.register_file import Register, open_register
+from appreg.register.row_windows import RowFilter, View, ordered_rowids, rows_by_rowid
+from appreg.register.search import search
+from tests.register.sample_register import INSPECTION, INSTRUMENT, PERSON, VISIT, item, small_estate
+
+DAY = date(2026, 11, 24)
+NOBODY = Uid("0" * 26)
+
+
+@pytest.fixture(scope="module")
+def estate(tmp_path_factory: pytest.TempPathFactory) -> Register:
+    register = open_register(tmp_path_factory.mktemp("r") / "r.appreg")
+    sites = small_estate(register, sites=40)
+    with register.change("Sam") as change:
+        items = [
+            item(register, sites[number % 40], f"T-{number:05}", next_test=DAY, next_visual=DAY)
+            for number in range(4000)
+        ]
+        change.put_many(items)
+        visits = [replace(VISIT, uid=change.new_uid(), site=site.uid) for site in sites]
+        change.put_many([PERSON, INSTRUMENT, *visits])
+        change.put_many(
+            replace(INSPECTION, uid=change.new_uid(), appliance=appliance.uid, visit=visits[number % 40].uid)
+            for number, appliance in enumerate(items)
+            for _ in range(2)
+        )
+    register.tune()
+    return register
+
+
+_LISTS: dict[str, Callable[[Register], object]] = {
+    "tag": lambda register: appliance_by_tag(register, "T-1"),
+    "site": lambda register: appliances_of(register, NOBODY),
+    "site and state": lambda register: appliances_of(register, NOBODY, states=[ServiceState.MISSING]),
+    "location": lambda register: appliances_of(register, location=NOBODY),
+    "site and location": lambda register: appliances_of(register, NOBODY, NOBODY),
+    "last number": lambda register: last_number(register, "T"),
+    "tags": lambda register: tags_taken(register, ["T-1", "T-2"]),
+    "inspections": lambda register: inspections_of(register, NOBODY),
+    "effective": lambda register: effective_inspections(register, NOBODY),
+    "visit": lambda register: inspections_of_visit(register, NOBODY),
+    "findings": lambda register: findings_of(register, NOBODY),
+    "findings of a visit": lambda register: findings_of_visit(register, NOBODY),
+    "latest findings": lambda register: latest_findings(register, NOBODY),
+    "due": lambda register: due_rows(register, until=DAY),
+    "due at a site": lambda register: due_rows(register, until=DAY, site=NOBODY),
+    "never": never_inspected,
+    "counts": lambda register: counts_by_site(register, today=DAY, soon=DAY),
+    "months": lambda register: due_by_month(register, DAY),
+    "search": lambda register: search(register, "T-0"),
+    "seats": ordered_rowids,
+    "seats of a site": lambda register: ordered_rowids(register, filter=RowFilter(site=NOBODY)),
+    "first seats": lambda register: ordered_rowids(register, limit=64),
+    "seats by words": lambda register: ordered_rowids(register, filter=RowFilter(text="kettle 3")),
+    "due seats": lambda register: ordered_rowids(register, view=View.DUE, filter=RowFilter(until=DAY)),
+    "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),
+    "history": lambda register: history_of(register, NOBODY),
+    "entries": lambda register: entries_of(register, NOBODY),
+    "last change": last_change,
+    "found inspections": lambda register: register.find(Inspection, visit=NOBODY),
+    "found locations": lambda register: register.find(Location, site=NOBODY),
+    "got": lambda register: register.find(Site, uid=NOBODY),
+}
+
+
+def _plans(register: Register, ask: Callable[[Register], object], monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    asked: list[tuple[str, Any]] = []
+    execute = register.database.execute_sql
+
+    def spy(statement: str, parameters: Any = ()) -> Any:
+        asked.append((statement, parameters))
+        return execute(statement, parameters)
+
+    monkeypatch.setattr(register.database, "execute_sql", spy)
+    ask(register)
+    monkeypatch.undo()
+    assert asked
+    return [
+        step[3]
+        for statement, parameters in asked
+        for step in register.rows(f"EXPLAIN QUERY PLAN {statement}", parameters)
+    ]
+
+
+@pytest.mark.parametrize("name", _LISTS)
+def test_no_list_reads_a_long_table_from_end_to_end(
+    name: str, estate: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for step in _plans(estate, _LISTS[name], monkeypatch):
+        long_table = any(
+            step.startswith(f"SCAN {table}")
+            for table in ("appliance", "a", "inspection", "i", "s ", "finding", "f", "journal")
+        )
+        virtual = "VIRTUAL TABLE" in step
+        assert not long_table or virtual or "USING COVERING INDEX" in step or "USING INDEX appliance_tag" in step, step
+
+
+@pytest.mark.parametrize(
+    "name", ["due", "site", "inspections", "visit", "seats", "first seats", "last number", "findings"]
+)
+def test_the_daily_lists_come_in_order_without_sorting(
+    name: str, estate: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    steps = _plans(estate, _LISTS[name], monkeypatch)
+    assert not [step for step in steps if "TEMP B-TREE FOR ORDER BY" in step], steps

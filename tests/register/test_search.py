@@ -1,0 +1,105 @@
+import sqlite3
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from appreg.core.records import AssetTag
+from appreg.register.register_file import Register, open_register
+from appreg.register.row_windows import RowFilter, ordered_rowids
+from appreg.register.search import search, web_query
+from tests.hostile_names import HOSTILE_NAMES
+from tests.register.sample_register import item, small_estate
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Register:
+    register = open_register(tmp_path_factory.mktemp("r") / "r.appreg")
+    (site,) = small_estate(register)
+    with register.change("Sam") as change:
+        for tag, name, fields in (
+            ("KL-017", "Extension lead", {"make": "Ownmake", "serial": "AB/123"}),
+            ("KL-018", "Kettle", {"model": "Öre 100%"}),
+            ("KL-117", "Angle grinder", {"make": "Ownmake"}),
+            ("KL", "Κολλητήρι", {"model": "паяльник"}),
+            ("X-001", 'Grinder "small" OR NOT', {}),
+        ):
+            change.put(item(register, site, tag, name=name, **fields))
+    return register
+
+
+@pytest.mark.parametrize(
+    ("typed", "tags"),
+    [
+        ("KL-0", ["KL-017", "KL-018"]),
+        ("kl-017", ["KL-017"]),
+        ("kl 017", ["KL-017"]),
+        ("kl", ["KL", "KL-017", "KL-018", "KL-117"]),
+        ("ext", ["KL-017"]),
+        ("ext ownm", ["KL-017"]),
+        ("ownmake grind", ["KL-117"]),
+        ("ore", ["KL-018"]),
+        ("κολ", ["KL"]),
+        ("ПАЯ", ["KL"]),
+        ("k", ["KL", "KL-017", "KL-018", "KL-117"]),
+        ("AB/123", ["KL-017"]),
+        ("ttle", ["KL-018"]),
+        ("%", ["KL-018"]),
+        ('"', ["X-001"]),
+        ("OR NOT", ["X-001"]),
+        ("NOT", ["X-001"]),
+        ("_", []),
+        ("", []),
+        ("   ", []),
+        ("kettle lead", []),
+        ("nothing of the kind", []),
+    ],
+)
+def test_words_are_found_as_people_type_them(typed: str, tags: list[str], shop: Register) -> None:
+    assert [found.tag for found in search(shop, typed)] == tags
+
+
+def test_no_more_is_given_than_asked_for(shop: Register) -> None:
+    assert [found.tag for found in search(shop, "kl", limit=2)] == ["KL", "KL-017"]
+
+
+@given(st.text(max_size=40) | st.text('"*^:(){}-+ ORANDNEAR\0\\%_', max_size=20))
+def test_no_query_however_odd_upsets_the_search(shop: Register, typed: str) -> None:
+    for found in search(shop, typed):
+        assert found.tag
+    ordered_rowids(shop, filter=RowFilter(text=typed))
+
+
+@pytest.mark.parametrize("typed", HOSTILE_NAMES)
+def test_a_hostile_name_is_only_a_word(typed: str, shop: Register) -> None:
+    search(shop, typed)
+    ordered_rowids(shop, filter=RowFilter(text=typed))
+
+
+@given(st.text(max_size=40))
+def test_a_query_is_always_quoted(typed: str) -> None:
+    raw = sqlite3.connect(":memory:")
+    raw.execute("CREATE VIRTUAL TABLE t USING fts5(x)")
+    query = web_query(typed)
+    if query:
+        raw.execute("SELECT * FROM t WHERE t MATCH ?", (query,)).fetchall()
+    raw.close()
+
+
+def test_the_index_follows_a_change_of_name_and_a_removal(tmp_path: Path) -> None:
+    with open_register(tmp_path / "r.appreg") as register:
+        (site,) = small_estate(register)
+        lamp = item(register, site, "S0-1", name="Lamp")
+        with register.change("Sam") as change:
+            change.put(lamp)
+        renamed = type(lamp)(
+            **{name: getattr(lamp, name) for name in lamp.__slots__} | {"name": "Torch", "tag": AssetTag("S0-2")}
+        )
+        with register.change("Sam") as change:
+            change.put(renamed)
+        assert search(register, "lamp") == []
+        assert search(register, "torch") == [renamed]
+        with register.change("Sam") as change:
+            change.remove(renamed)
+        assert search(register, "torch") == []
