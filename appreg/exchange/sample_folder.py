@@ -1,6 +1,6 @@
 """Reading a whole sample site: three kinds of file, and whether they agree with each other."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Final, TypeVar
 
@@ -9,7 +9,7 @@ from appreg.exchange.file_problems import FileProblem
 from appreg.exchange.sample_columns import INSPECTION_COLUMNS, ITEM_COLUMNS, REPAIR_COLUMNS
 from appreg.exchange.sample_lines import inspection_of, item_of, repair_of
 from appreg.exchange.sample_records import SampleSite
-from appreg.exchange.sample_site_file import SiteFile, read_site_file
+from appreg.exchange.sample_site_file import read_site_file
 
 Line = TypeVar("Line")
 
@@ -44,7 +44,7 @@ def read_sample_site(folder: Path) -> tuple[SampleSite | None, tuple[FileProblem
         inspections=tuple(inspections),
         repairs=tuple(repairs),
     )
-    disagreements = tuple(_disagreements(sample, site))
+    disagreements = tuple(_disagreements(sample))
     return (None if disagreements else sample), disagreements
 
 
@@ -80,20 +80,11 @@ def _lines(
     return lines
 
 
-def _disagreements(sample: SampleSite, site: SiteFile) -> Iterable[FileProblem]:
-    locations = {each.name for each in site.locations}
-    tags = [each.tag for each in sample.items]
-    days = {each.on for each in site.visits}
-    file = f"{sample.folder}/{ITEM_FILE}"
-    for item in sample.items:
-        if item.location not in locations:
-            yield _unknown(file, item.line, "location", item.location, "name a location of site.toml")
-        if tags.count(item.tag) > 1:
-            yield FileProblem(
-                file=file, line=item.line, column="tag", what=f"{item.tag} stands twice", todo="give each its own"
-            )
-        if item.feeds and item.feeds not in tags:
-            yield _unknown(file, item.line, "feeds", item.feeds, "name the tag of another item")
+def _disagreements(sample: SampleSite) -> Iterator[FileProblem]:
+    yield from _unknown_in_visits(sample)
+    yield from _unknown_in_items(sample)
+    tags = {each.tag for each in sample.items}
+    days = {each.on for each in sample.visits}
     file = f"{sample.folder}/{INSPECTION_FILE}"
     for inspection in sample.inspections:
         if inspection.tag not in tags:
@@ -104,6 +95,33 @@ def _disagreements(sample: SampleSite, site: SiteFile) -> Iterable[FileProblem]:
         if repair.tag not in tags:
             where = f"{sample.folder}/{REPAIR_FILE}"
             yield _unknown(where, repair.line, "tag", repair.tag, "name an item of items.csv")
+
+
+def _unknown_in_visits(sample: SampleSite) -> Iterator[FileProblem]:
+    initials = {each.initials for each in sample.people}
+    serials = {each.serial for each in sample.instruments}
+    file = f"{sample.folder}/{SITE_FILE}"
+    for visit in sample.visits:
+        where = f"visit of {visit.on.isoformat()}"
+        if visit.person not in initials:
+            yield _unknown(file, 1, where, visit.person, "name the initials of a [[person]]")
+        if visit.instrument and visit.instrument not in serials:
+            yield _unknown(file, 1, where, visit.instrument, "name the serial of an [[instrument]]")
+
+
+def _unknown_in_items(sample: SampleSite) -> Iterator[FileProblem]:
+    locations = {each.name for each in sample.locations}
+    tags = [each.tag for each in sample.items]
+    file = f"{sample.folder}/{ITEM_FILE}"
+    for item in sample.items:
+        if item.location not in locations:
+            yield _unknown(file, item.line, "location", item.location, "name a location of site.toml")
+        if tags.count(item.tag) > 1:
+            yield FileProblem(
+                file=file, line=item.line, column="tag", what=f"{item.tag} stands twice", todo="give each its own"
+            )
+        if item.feeds and item.feeds not in tags:
+            yield _unknown(file, item.line, "feeds", item.feeds, "name the tag of another item")
 
 
 def _unknown(file: str, line: int, column: str, value: str, todo: str) -> FileProblem:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from appreg.core.records import Appliance, Location, Site
+from appreg.core.text import is_hidden
 from appreg.core.uids import Uid, is_uid
 from appreg.errors import NotFound
 from appreg.paper.qr_codes import uid_in
@@ -23,8 +24,10 @@ class FoundItem:
 
 def find_items(register: Register, text: str, *, limit: int = 200) -> tuple[FoundItem, ...]:
     """The items that answer to a label's code, a key, a tag in any case, or words; the likeliest first."""
-    exact = item_named(register, text)
-    items = [exact] if exact else search(register, text.strip(), limit=limit)
+    # What cannot be seen was not meant: readers of codes send control characters of their own.
+    typed = "".join(character for character in text if not is_hidden(character)).strip()
+    exact = item_named(register, typed)
+    items = [exact] if exact else search(register, typed, limit=limit) if typed else []
     rules = RuleFinder(register)
     return tuple(
         FoundItem(appliance=item, site=rules.site(item.site), location=rules.location(item.location)) for item in items

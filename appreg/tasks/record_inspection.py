@@ -41,8 +41,6 @@ class SavedInspection:
     """The item with its new state, latest result and next dates."""
     label: QueuedLabel | None
     """None after an incomplete inspection, and where a later result stands."""
-    change: Uid
-    """The change of the register, by which it can be undone."""
 
 
 def record_inspection(
@@ -88,7 +86,7 @@ def record_inspection(
         change.put(kept)
         label = _queue_label(register, change, inspection) if after.last == inspection else None
         keep_remedial_actions(register, change, inspection, findings, stands=after.failure)
-    return SavedInspection(inspection=inspection, findings=findings, appliance=kept, label=label, change=change.uid)
+    return SavedInspection(inspection=inspection, findings=findings, appliance=kept, label=label)
 
 
 def judged(item: Appliance, kind: InspectionKind, entries: Entries, book: RuleBook) -> Judgement:

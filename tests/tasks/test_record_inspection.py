@@ -18,10 +18,11 @@ from appreg.register.checking import problems
 from appreg.tasks.add_appliance import add_appliance
 from appreg.tasks.add_site import add_site
 from appreg.tasks.change_record import change_record
+from appreg.tasks.open_bench import open_bench
 from appreg.tasks.record_inspection import record_inspection
 from appreg.tasks.record_repair import open_actions, record_repair
 from appreg.tasks.set_service_state import set_service_state
-from appreg.tasks.undo_last_change import undo_last_change
+from appreg.tasks.take_back_inspection import take_back_inspection
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 LOOK = InspectionKind.VISUAL
@@ -223,13 +224,13 @@ def test_an_item_of_another_site_is_refused(here: WorkedSite) -> None:
         here.record(here.kettle(), combined(), here_visit)
 
 
-def test_undoing_the_last_save_puts_everything_back(here: WorkedSite) -> None:
+def test_taking_an_inspection_back_puts_everything_back(here: WorkedSite) -> None:
     kettle = here.kettle()
     before = here.record(kettle, combined(), here.visit(date(2025, 11, 24))).appliance
     visit = here.visit()
-    here.record(kettle, combined(earth="0.5"), visit)
-    undo_last_change(here.register, WHO)
-    assert here.again(kettle) == before
+    failed = here.record(kettle, combined(earth="0.5"), visit)
+    assert take_back_inspection(here.register, WHO, failed.inspection.uid) == before
+    assert [past.taken_back for past in open_bench(here.register, kettle.uid, today=TODAY).history] == [True, False]
     assert open_actions(here.register) == ()
     assert [each.kind for each in waiting(here)] == [LabelKind.PASS]
     assert here.record(kettle, combined(), visit).appliance.state is ServiceState.IN_SERVICE

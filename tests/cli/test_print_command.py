@@ -1,0 +1,78 @@
+"""Printing: labels, the register of a site, the report of a visit."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from appreg.core.records import Client, Person
+from appreg.tasks.change_record import change_record
+from tests.cli.conftest import Call
+from tests.tasks.worked_site import WHO, WorkedSite
+
+
+def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    out = tmp_path / "l.pdf"
+    answer = call("print", "labels", "-o", out, "--stock", "a4-40", "--start", "40")
+    assert (answer.code, answer.out) == (0, f"{out}: 2 labels on 2 sheets; the next may start at place 2.\n")
+    assert out.read_bytes().startswith(b"%PDF")
+    assert call("print", "labels", "-o", out).code == 1
+    again = call("print", "labels", "-o", out, "--again", "--site", "HR", "--json")
+    assert again.json == {"file": str(out), "labels": 2, "sheets": 1, "next_start": 3, "missing_glyphs": []}
+    assert row.site.prefix == "HR"
+
+
+def test_labels_of_one_visit(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--visit", "2026-11-24")
+    assert answer.out.endswith("1 label on 1 sheet; the next may start at place 2.\n")
+    assert row.site.prefix == "HR"
+
+
+def test_a_register_and_a_report_are_printed(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    for words in (
+        ("print", "register", "--site", "HR", "-o", tmp_path / "r.pdf"),
+        ("print", "report", "--site", "HR", "-o", tmp_path / "v.pdf"),
+        ("print", "report", "--visit", "2025-11-24", "-o", tmp_path / "w.pdf", "--json"),
+    ):
+        assert call(*words).code == 0, words
+    assert all((tmp_path / f"{name}.pdf").read_bytes().startswith(b"%PDF") for name in "rvw")
+    assert row.site.prefix == "HR"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("register",),
+        ("report",),
+        ("register", "--site", "HR", "--visit", "latest"),
+        ("report", "--site", "HR", "--stock", "a4-24"),
+        ("labels", "--stock", "a4-25"),
+        ("labels", "--start", "0"),
+        ("labels", "--start", "25"),
+    ],
+)
+def test_options_that_do_not_go_together_are_refused(
+    row: WorkedSite, call: Call, tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    answer = call("print", *words, "-o", tmp_path / "x.pdf")
+    assert (answer.code, answer.out, answer.err.count("\n")) == (2, "", 1)
+    assert not (tmp_path / "x.pdf").exists()
+    assert row.site.prefix == "HR"
+
+
+def test_a_report_that_lacks_a_statutory_field_is_incomplete(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    change_record(row.register, WHO, replace(row.site, landlord_profile="gb-scotland-private"))
+    change_record(row.register, WHO, replace(row.register.get(Client, row.client.uid), address=""))
+    change_record(row.register, WHO, replace(row.register.get(Person, row.person.uid), qualifications=""))
+    answer = call("print", "report", "--site", "HR", "-o", tmp_path / "x.pdf")
+    assert (answer.code, answer.err.count("\n")) == (3, 1)
+    assert "qualifications" in answer.err
+    assert "landlord's or agent's address" in answer.err
+    assert not (tmp_path / "x.pdf").exists()
+
+
+def test_a_file_that_cannot_be_written_is_told(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    for out in (tmp_path, tmp_path / "none" / "x.pdf"):
+        answer = call("print", "register", "--site", "HR", "-o", out)
+        assert (answer.code, answer.err.count("\n")) == (2, 1)
+    assert row.site.prefix == "HR"

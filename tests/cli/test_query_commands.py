@@ -1,0 +1,171 @@
+"""The commands that read: their JSON, their CSV, their exit codes."""
+
+import csv
+import io
+import sqlite3
+from typing import Any
+
+import pytest
+
+from appreg.core.records import Appliance
+from appreg.errors import InputRefused
+from appreg.tasks.add_appliance import add_appliance
+from tests.cli.conftest import Answer, Call
+from tests.hostile_names import HOSTILE_NAMES
+from tests.tasks.worked_site import WHO, WorkedSite
+
+
+def rows_of(answer: Answer) -> list[list[str]]:
+    return list(csv.reader(io.StringIO(answer.out, newline="")))
+
+
+def as_dict(answer: Answer) -> dict[str, Any]:
+    assert isinstance(answer.json, dict)
+    return answer.json
+
+
+def test_due_lists_and_counts_as_json(row: WorkedSite, call: Call) -> None:
+    answer = call("due", "--on", "2026-11-24", "--within", "0", "--site", "hr", "--json")
+    assert answer.code == 0
+    board = as_dict(answer)
+    assert (board["on"], board["within"]) == ("2026-11-24", 0)
+    assert board["counts"] == {"overdue": 1, "due_soon": 1, "never_inspected": 1, "withdrawn": 1}
+    assert board["lines"][0] == {
+        "tag": "HR-001",
+        "item": "Kettle",
+        "site": "Harbour Row",
+        "location": "Kitchen",
+        "what": "visual",
+        "due": "2026-05-24",
+        "state": "overdue",
+        "days": -184,
+        "because": "low risk, Class I, 6 months",
+    }
+    assert board["lines"][-1]["state"] == "never inspected"
+    assert board["lines"][-1]["due"] is None
+    assert row.site.prefix == "HR"
+
+
+def test_due_as_csv_is_rfc_4180_with_guarded_cells(row: WorkedSite, call: Call) -> None:
+    for name in ("=1+1", '-ABC "x", y', "@sum"):
+        add_appliance(row.register, WHO, site=row.site.uid, location=row.kitchen.uid, name=name)
+    answer = call("due", "--csv")
+    assert answer.out.count("\r\n") == answer.out.count("\n")
+    heads, *rows = rows_of(answer)
+    assert heads[:2] == ["tag", "item"]
+    assert {"'=1+1", '\'-ABC "x", y', "'@sum"} <= {line[1] for line in rows}
+    # A genuine negative number is not text (OWASP ASVS 1.2.10, published).
+    assert any(line[7].startswith("-") for line in rows)
+
+
+def test_due_exits_0_and_reads_as_a_table(row: WorkedSite, call: Call) -> None:
+    answer = call("due", "--on", "2026-11-24")
+    assert answer.code == 0
+    assert answer.out.startswith("On 2026-11-24: overdue 1 · due in 30 days 1 · never inspected 1 · withdrawn 1\n")
+    assert row.site.name in answer.out
+
+
+@pytest.mark.parametrize("named", ["Harbour Row", "harbour row", "HR", "hr"])
+def test_a_site_is_named_by_name_prefix_or_key(row: WorkedSite, call: Call, named: str) -> None:
+    assert call("due", "--site", named).code == 0
+    assert call("due", "--site", row.site.uid).code == 0
+
+
+def test_an_unknown_site_is_refused_with_those_there_are(row: WorkedSite, call: Call) -> None:
+    answer = call("due", "--site", "Nowhere")
+    assert (answer.code, answer.err) == (
+        2,
+        "appreg: --site: there is no site Nowhere; the register has Harbour Row (HR).\n",
+    )
+    assert row.site.prefix == "HR"
+
+
+def test_find_answers_to_codes_and_words_and_exits_1_for_nothing(row: WorkedSite, call: Call) -> None:
+    kettle = row.register.find(Appliance, tag="HR-001")[0]
+    answer = call("find", f"APPREG:{kettle.uid}", "--json")
+    assert answer.code == 0
+    assert answer.json == [
+        {
+            "tag": "HR-001",
+            "item": "Kettle",
+            "site": "Harbour Row",
+            "location": "Kitchen",
+            "uid": kettle.uid,
+            "class": "1",
+            "type": "portable",
+            "state": "in service",
+            "last_outcome": "pass",
+            "next_visual": "2026-05-24",
+            "next_test": "2026-11-24",
+        }
+    ]
+    nothing = call("find", "zither", "--json")
+    assert (nothing.code, nothing.json) == (1, [])
+    assert call("find", "zither").code == 1
+    assert "HR-002" in call("find", "kett").out
+
+
+def test_show_gives_the_item_its_findings_and_its_interval(row: WorkedSite, call: Call) -> None:
+    answer = call("show", "hr-002", "--json")
+    page = as_dict(answer)
+    assert answer.code == 0
+    assert (page["tag"], page["item"], page["state"], page["cord_csa_mm2"]) == ("HR-002", "Kettle", "withdrawn", "0.75")
+    latest = page["latest"]
+    assert (latest["outcome"], latest["person"], latest["instrument"]) == ("fail", "Wren A", "BT-1")
+    earth = next(each for each in latest["findings"] if each["check"] == "earth-continuity")
+    assert (earth["reading"], earth["limit_high"], earth["finding"]) == ("0.52", "0.1208", "fail")
+    assert len(page["history"]) == 1
+    assert page["interval"]["test"] == {"shortest": "P1Y", "longest": "P2Y", "when": []}
+    assert page["interval"]["basis"] == "published"
+    assert row.site.prefix == "HR"
+
+
+def test_show_reads_as_text_and_exits_1_for_an_unknown_tag(row: WorkedSite, call: Call) -> None:
+    text = call("show", "HR-002").out
+    for expected in ("FAIL", "0.52 Ω", "≤ 0.1208", "withdrawn", "cord 0.75 mm² × 0.8 m"):
+        assert expected in text, expected
+    assert "never inspected" in call("show", "HR-003").out
+    answer = call("show", "HR-999")
+    assert (answer.code, answer.err.count("\n")) == (1, 1)
+    assert row.site.prefix == "HR"
+
+
+def test_verify_is_quiet_about_a_sound_register(row: WorkedSite, call: Call) -> None:
+    assert call("verify").code == 0
+    answer = call("verify", "--json")
+    assert (answer.code, as_dict(answer)["sound"], as_dict(answer)["problems"]) == (0, True, [])
+    assert row.site.prefix == "HR"
+
+
+def test_verify_names_the_place_of_a_cell_changed_behind_its_back(row: WorkedSite, call: Call) -> None:
+    with sqlite3.connect(row.register.path) as behind:
+        triggers = [name for (name,) in behind.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")]
+        kept = [sql for (sql,) in behind.execute("SELECT sql FROM sqlite_master WHERE type = 'trigger'")]
+        for name in triggers:
+            behind.execute(f'DROP TRIGGER "{name}"')
+        behind.execute("UPDATE finding SET reading = '0.01' WHERE reading = '0.52'")
+        for sql in kept:
+            behind.execute(sql)
+    behind.close()
+    answer = call("verify")
+    assert answer.code == 1
+    assert "table finding" in answer.out
+    assert "column reading" in answer.out
+    problems = as_dict(call("verify", "--json"))["problems"]
+    assert any("column reading" in each["place"] for each in problems)
+
+
+def test_every_hostile_name_is_shown_safely_by_every_query(row: WorkedSite, call: Call) -> None:
+    for name in HOSTILE_NAMES:
+        try:
+            add_appliance(row.register, WHO, site=row.site.uid, location=row.kitchen.uid, name=name)
+        except InputRefused:
+            continue
+    # Imported data may hold what entry refuses.
+    with sqlite3.connect(row.register.path) as behind:
+        behind.execute("UPDATE site SET name = ?", ("\x1b]52;c;x\x07[red]\u202ex\u2066",))
+    behind.close()
+    for words in (("due",), ("due", "--csv"), ("due", "--json"), ("find", "hr"), ("show", "HR-001"), ("verify",)):
+        answer = call(*words)
+        assert answer.code in {0, 1}, words
+        assert not set(answer.out + answer.err) & set("\x1b\x07\x9b\x7f\u202e\u2066\u200b"), words

@@ -1,0 +1,95 @@
+"""The demo register: built from readable files, the same every time, never over a person's own register."""
+
+from collections import Counter
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from appreg.core.appliances import ApplianceClass, ServiceState
+from appreg.core.outcomes import Outcome
+from appreg.core.records import Appliance, Inspection, Instrument, QueuedLabel, Site
+from appreg.errors import InputRefused
+from appreg.register.register_file import open_register
+from appreg.tasks.add_client import add_client
+from appreg.tasks.build_demo import DemoSummary, build_demo, read_samples
+from appreg.tasks.list_due import list_due
+from appreg.tasks.locate_samples import sample_folders
+from appreg.tasks.verify_register import verify_register
+from tests.tasks.worked_site import TODAY, WHO, ticking_clock
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> DemoSummary:
+    """The demo, built once."""
+    return build_demo(tmp_path_factory.mktemp("demo") / "demo.sqlite", clock=ticking_clock(), today=TODAY)
+
+
+def test_three_sites_of_fifteen_to_sixty_items_each(demo: DemoSummary) -> None:
+    with open_register(demo.path, create=False) as register:
+        counts = Counter(item.site for item in register.find(Appliance))
+    assert demo.sites == 3
+    assert all(15 <= count <= 60 for count in counts.values())
+
+
+def test_the_demo_shows_what_a_register_is_for(demo: DemoSummary) -> None:
+    with open_register(demo.path, create=False) as register:
+        items, inspections = register.find(Appliance), register.find(Inspection)
+        board = list_due(register, today=TODAY)
+        tools = register.find(Instrument)
+        labels = register.find(QueuedLabel, printed_on=None)
+    assert min(board.counts.overdue, board.counts.due_soon, board.counts.never, board.counts.withdrawn) > 0
+    assert {item.state for item in items} == set(ServiceState)
+    assert {each.outcome for each in inspections} == set(Outcome)
+    assert any(item.microwave for item in items)
+    assert any(item.equipment_type.is_lead for item in items)
+    assert any(item.rated_volts == 110 for item in items)
+    assert any(item.appliance_class is ApplianceClass.UNKNOWN for item in items)
+    assert any(tool.calibration_due and tool.calibration_due < max(each.date for each in inspections) for tool in tools)
+    assert any(item.last_outcome is Outcome.PASS for item in items if failed_once(item, inspections))
+    assert labels
+
+
+def failed_once(item: Appliance, inspections: list[Inspection]) -> bool:
+    return any(each.appliance == item.uid and each.outcome is Outcome.FAIL for each in inspections)
+
+
+def test_the_demo_register_is_sound(demo: DemoSummary) -> None:
+    with open_register(demo.path, create=False) as register:
+        assert verify_register(register) == ()
+
+
+def test_a_fixed_clock_gives_the_same_register_every_time(demo: DemoSummary, tmp_path: Path) -> None:
+    again = build_demo(tmp_path / "again.sqlite", clock=ticking_clock(), today=TODAY)
+    assert replace(again, path=demo.path) == demo
+    with open_register(demo.path, create=False) as first, open_register(again.path, create=False) as second:
+        for kind in (Site, Appliance, Inspection):
+            assert first.find(kind) == second.find(kind)
+
+
+def test_a_demo_is_replaced_but_a_register_of_ones_own_is_not(tmp_path: Path) -> None:
+    path = tmp_path / "mine.sqlite"
+    build_demo(path, today=TODAY)
+    build_demo(path, today=TODAY)
+    with open_register(path) as register:
+        add_client(register, WHO, name="A client of mine")
+    with pytest.raises(InputRefused, match="holds more than the demo"):
+        build_demo(path, today=TODAY)
+    (tmp_path / "notes.txt").write_text("not a register")
+    with pytest.raises(InputRefused, match="notes"):
+        build_demo(tmp_path / "notes.txt", today=TODAY)
+    assert (tmp_path / "notes.txt").read_text() == "not a register"
+    assert sorted(each.name for each in tmp_path.iterdir()) == ["mine.sqlite", "notes.txt"]
+
+
+def test_the_dates_of_the_samples_stand_still(demo: DemoSummary, tmp_path: Path) -> None:
+    later = build_demo(tmp_path / "later.sqlite", clock=ticking_clock(), today=date(2030, 1, 1))
+    assert later.inspections == demo.inspections
+    assert later.overdue > demo.overdue
+    assert max(visit.on for sample in read_samples() for visit in sample.visits) <= date(2026, 11, 30)
+
+
+def test_every_sample_has_a_readme_that_says_it_is_invented() -> None:
+    for folder in sample_folders():
+        assert "invented" in (folder / "README.md").read_text(encoding="utf-8")

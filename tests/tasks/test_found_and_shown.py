@@ -1,0 +1,102 @@
+"""Finding an item by code, tag or words; its page; the bench; and the order of a visit."""
+
+from datetime import date
+
+import pytest
+
+from appreg.core.appliances import ServiceState
+from appreg.core.checks import Check
+from appreg.core.records import InspectionKind
+from appreg.errors import InputRefused, NotFound
+from appreg.schedule.due_states import DueState
+from appreg.tasks.choose_visit import visit_named
+from appreg.tasks.find_items import find_items
+from appreg.tasks.open_bench import items_for_visit, open_bench
+from appreg.tasks.set_service_state import set_service_state
+from appreg.tasks.show_item import show_item
+from appreg.tasks.verify_register import verify_register
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
+
+
+def test_an_item_answers_to_its_code_key_tag_and_words(here: WorkedSite) -> None:
+    kettle = here.kettle()
+    for text in (f"APPREG:{kettle.uid}", f"appreg:{kettle.uid.lower()}", kettle.uid, "hr-001", " HR-001 ", "kett"):
+        assert [found.appliance for found in find_items(here.register, text)] == [kettle], text
+    (found,) = find_items(here.register, "kettle")
+    assert (found.site, found.location) == (here.site, here.kitchen)
+
+
+@pytest.mark.parametrize("text", ["", "   ", '"', "*", "APPREG:", "APPREG:nonsense", "%", "a OR b", "0" * 26, "\x00"])
+def test_what_nothing_answers_to_finds_nothing(here: WorkedSite, text: str) -> None:
+    here.kettle()
+    assert find_items(here.register, text) == ()
+
+
+def test_the_page_of_an_item_tells_all(here: WorkedSite) -> None:
+    kettle = here.kettle()
+    saved = here.record(kettle, combined(), here.visit(date(2025, 11, 24)))
+    page = show_item(here.register, "hr-001", today=TODAY)
+    assert page.appliance == saved.appliance
+    assert (page.client, page.site, page.location, page.category) == (here.client, here.site, here.kitchen, None)
+    assert (page.visual_state, page.test_state) == (DueState.OVERDUE, DueState.DUE_SOON)
+    assert page.latest is not None
+    assert page.latest.findings == saved.findings
+    assert (page.latest.person, page.latest.instrument) == (here.person, here.instrument)
+    with pytest.raises(NotFound, match="HR-9"):
+        show_item(here.register, "HR-9", today=TODAY)
+
+
+def test_an_item_never_inspected_says_so(here: WorkedSite) -> None:
+    here.kettle()
+    page = show_item(here.register, "HR-001", today=TODAY)
+    assert (page.visual_state, page.test_state, page.latest) == (DueState.NEVER, DueState.NEVER, None)
+
+
+def test_the_bench_knows_rules_checks_and_what_a_pass_would_bring(here: WorkedSite) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined(), here.visit(date(2026, 10, 1)))
+    bench = open_bench(here.register, kettle.uid, today=TODAY)
+    assert bench.required == (Check.VISUAL, Check.EARTH_CONTINUITY, Check.INSULATION, Check.FUNCTIONAL)
+    assert (bench.environment, bench.book.id, bench.profile) == ("low-risk", "gb", None)
+    assert [line.id for line in bench.visual_lines][:3] == ["plug", "fuse", "cord"]
+    passed = bench.dates_if_passed(InspectionKind.COMBINED)
+    assert (passed.visual, passed.test) == (date(2027, 5, 24), date(2027, 11, 24))
+    looked = bench.dates_if_passed(InspectionKind.VISUAL)
+    assert (looked.visual, looked.test) == (date(2027, 5, 24), date(2027, 10, 1))
+
+
+def test_a_visit_sees_items_in_the_order_of_tags_and_which_are_done(here: WorkedSite) -> None:
+    late, early = here.kettle("HR-10"), here.kettle("HR-9")
+    gone = here.kettle("HR-1")
+    set_service_state(here.register, WHO, appliance=gone.uid, state=ServiceState.DISPOSED)
+    visit = here.visit()
+    wrong = here.record(early, combined(earth="0.5"), visit)
+    right = here.record(early, combined(), visit, supersedes=wrong.inspection.uid, reason="slip")
+    items = items_for_visit(here.register, visit.uid)
+    assert [item.appliance.uid for item in items] == [early.uid, late.uid]
+    assert [item.inspection for item in items] == [right.inspection, None]
+
+
+def test_a_visit_is_named_by_key_day_or_as_the_latest(here: WorkedSite) -> None:
+    first, second = here.visit(date(2026, 1, 1)), here.visit(date(2026, 2, 1))
+    assert visit_named(here.register, "latest") == second
+    assert visit_named(here.register, "2026-01-01", here.site.uid) == first
+    assert visit_named(here.register, first.uid.lower()) == first
+    here.visit(date(2026, 1, 1))
+    with pytest.raises(InputRefused, match="2 visits are of 2026-01-01"):
+        visit_named(here.register, "2026-01-01")
+    with pytest.raises(NotFound, match="no visit 1999-01-01 at Harbour Row"):
+        visit_named(here.register, "1999-01-01", here.site.uid)
+
+
+def test_a_register_in_use_is_sound_and_verifying_tells_how_far_it_is(here: WorkedSite) -> None:
+    here.record(here.kettle(), combined())
+    steps: list[tuple[int, int]] = []
+
+    def progress(done: int, total: int) -> bool:
+        steps.append((done, total))
+        return True
+
+    assert verify_register(here.register, progress) == ()
+    assert steps
+    assert steps[-1][0] == steps[-1][1]

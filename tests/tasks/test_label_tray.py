@@ -1,0 +1,102 @@
+"""The label tray: what waits, what is printed, what is untrue by now."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from appreg.core.records import LabelKind
+from appreg.errors import AppregError, InputRefused, NotFound
+from appreg.tasks.print_labels import print_labels
+from appreg.tasks.queue_labels import queue_labels, remove_from_tray, waiting_labels
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
+
+
+def test_a_label_says_tag_site_date_initials_and_verdict(here: WorkedSite) -> None:
+    saved = here.record(here.kettle(), combined())
+    (waiting,) = waiting_labels(here.register)
+    text = waiting.text()
+    assert (text.tag, text.site, text.on, text.initials) == ("HR-001", "Harbour Row", TODAY, "WA")
+    assert (text.kind, text.item, text.next_date) == (LabelKind.PASS, "Kettle", None)
+    assert text.payload == f"APPREG:{saved.appliance.uid}"
+
+
+def test_the_next_date_stands_there_only_if_asked_and_never_on_a_failure(here: WorkedSite) -> None:
+    here.record(here.kettle(), combined())
+    failed = here.kettle()
+    here.record(failed, combined(), here.visit(date(2025, 11, 24)))
+    here.record(failed, combined(earth="0.5"))
+    passed_label, failed_label = waiting_labels(here.register)
+    assert passed_label.text(with_next_date=True).next_date == date(2027, 5, 24)
+    assert failed_label.text(with_next_date=True).next_date is None
+
+
+def test_printing_marks_labels_and_they_leave_the_tray(here: WorkedSite, tmp_path: Path) -> None:
+    for _ in range(3):
+        here.record(here.kettle(), combined())
+    printed = print_labels(here.register, WHO, out=tmp_path / "l.pdf", start=23, today=TODAY)
+    assert (printed.count, printed.sheets, printed.next_start) == (3, 2, 2)
+    assert printed.path.read_bytes().startswith(b"%PDF")
+    assert waiting_labels(here.register) == ()
+    with pytest.raises(NotFound, match="No label waits"):
+        print_labels(here.register, WHO, out=tmp_path / "l2.pdf", today=TODAY)
+    assert print_labels(here.register, WHO, out=tmp_path / "l3.pdf", again=True, today=TODAY).count == 3
+
+
+def test_equal_labels_are_equal_bytes(here: WorkedSite, tmp_path: Path) -> None:
+    here.record(here.kettle(), combined())
+    for name in ("a.pdf", "b.pdf"):
+        print_labels(here.register, WHO, out=tmp_path / name, again=True, today=TODAY)
+    assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_a_refused_sheet_leaves_the_tray_as_it_was(here: WorkedSite, tmp_path: Path) -> None:
+    here.record(here.kettle(), combined())
+    with pytest.raises(InputRefused, match="a4-24"):
+        print_labels(here.register, WHO, out=tmp_path / "l.pdf", stock_id="a4-25", today=TODAY)
+    with pytest.raises(InputRefused):
+        print_labels(here.register, WHO, out=tmp_path / "l.pdf", start=25, today=TODAY)
+    with pytest.raises(InputRefused):
+        print_labels(here.register, WHO, out=tmp_path / "no" / "such" / "l.pdf", today=TODAY)
+    assert len(waiting_labels(here.register)) == 1
+
+
+def test_labels_of_one_visit_or_site_may_be_printed_alone(here: WorkedSite) -> None:
+    visit = here.visit()
+    here.record(here.kettle(), combined(), visit)
+    here.record(here.kettle(), combined())
+    assert [each.appliance.tag for each in waiting_labels(here.register, visit=visit.uid)] == ["HR-001"]
+    assert len(waiting_labels(here.register, site=here.site.uid)) == 2
+
+
+def test_labels_stand_in_the_order_people_count(here: WorkedSite) -> None:
+    for tag in ("HR-1000", "HR-999", "HR-2"):
+        here.record(here.kettle(tag), combined())
+    assert [each.appliance.tag for each in waiting_labels(here.register)] == ["HR-2", "HR-999", "HR-1000"]
+
+
+def test_a_label_may_be_queued_again_but_only_for_a_result(here: WorkedSite) -> None:
+    passed, doubtful, new = here.kettle(), here.kettle(), here.kettle()
+    here.record(passed, combined())
+    here.record(doubtful, combined(insulation=""))
+    (first,) = waiting_labels(here.register)
+    remove_from_tray(here.register, WHO, labels=[first.queued.uid])
+    queued = queue_labels(here.register, WHO, appliances=[passed.uid, doubtful.uid, new.uid, passed.uid])
+    assert [each.appliance for each in queued] == [passed.uid]
+    assert queue_labels(here.register, WHO, appliances=[passed.uid]) == queued, "one label of an item waits, not two"
+
+
+def test_a_printed_label_that_a_newer_result_made_untrue_is_not_printed_again(here: WorkedSite, tmp_path: Path) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined(), here.visit(date(2025, 11, 24)))
+    print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY)
+    here.record(kettle, combined(earth="0.5"))
+    assert [each.queued.kind for each in waiting_labels(here.register, printed_too=True)] == [LabelKind.DO_NOT_USE]
+
+
+def test_a_stopped_printing_writes_nothing_and_marks_nothing(here: WorkedSite, tmp_path: Path) -> None:
+    here.record(here.kettle(), combined())
+    with pytest.raises(AppregError, match="stopped"):
+        print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY, progress=lambda _done, _total: False)
+    assert not (tmp_path / "l.pdf").exists()
+    assert len(waiting_labels(here.register)) == 1

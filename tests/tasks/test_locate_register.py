@@ -1,0 +1,48 @@
+"""Where the register lives, and how it is opened."""
+
+from pathlib import Path
+
+import pytest
+
+from appreg.errors import InputRefused
+from appreg.tasks.locate_register import data_folder, open_existing, open_or_create, register_path
+
+
+def test_the_option_goes_before_the_variable_and_that_before_the_data_folder() -> None:
+    environ = {"APPREG_REGISTER": "/there/r.sqlite", "XDG_DATA_HOME": "/data"}
+    assert register_path("/here/r.sqlite", environ) == Path("/here/r.sqlite")
+    assert register_path(None, environ) == Path("/there/r.sqlite")
+    assert register_path(None, {"XDG_DATA_HOME": "/data"}).parts[-3:] == ("data", "appreg", "register.sqlite")
+    with pytest.raises(InputRefused, match="no file is named"):
+        register_path("", environ)
+
+
+@pytest.mark.parametrize(
+    ("platform", "environ", "ending"),
+    [
+        ("linux", {"XDG_DATA_HOME": "/d"}, ("d", "appreg")),
+        ("linux", {}, (".local", "share", "appreg")),
+        ("darwin", {}, ("Library", "Application Support", "appreg")),
+        ("win32", {"APPDATA": "/r"}, ("r", "appreg")),
+        ("win32", {}, ("AppData", "Roaming", "appreg")),
+    ],
+)
+def test_each_system_keeps_data_in_its_own_folder(
+    platform: str, environ: dict[str, str], ending: tuple[str, ...]
+) -> None:
+    assert data_folder(environ, platform).parts[-len(ending) :] == ending
+
+
+def test_reading_never_makes_a_register(tmp_path: Path) -> None:
+    with pytest.raises(InputRefused, match="No register at"):
+        open_existing(tmp_path / "r.sqlite")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_first_start_makes_folder_and_file(tmp_path: Path) -> None:
+    path = tmp_path / "a" / "b" / "r.sqlite"
+    open_or_create(path).close()
+    with open_existing(path) as register:
+        assert register.path == path
+    with pytest.raises(InputRefused, match="cannot be made"):
+        open_or_create(path / "c" / "r.sqlite")

@@ -1,0 +1,115 @@
+"""Walking round: one typed line becomes one item or several."""
+
+import pytest
+
+from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.records import Appliance, Category
+from appreg.errors import InputRefused
+from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
+from appreg.tasks.seed_categories import seed_categories
+from tests.tasks.worked_site import WHO, WorkedSite
+
+
+@pytest.fixture
+def seeded(here: WorkedSite) -> WorkedSite:
+    """A site in a register with the general categories."""
+    seed_categories(here.register, WHO)
+    return here
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"),
+    [
+        ("4 desk lamp", (4, "desk lamp")),
+        ("  kettle ", (1, "kettle")),
+        ("110 V drill", (1, "110 V drill")),
+        ("2 kW heater", (1, "2 kW heater")),
+        ("4 way lead", (1, "4 way lead")),
+        ("0 lamp", (1, "0 lamp")),
+        ("51 lamp", (1, "51 lamp")),
+        ("50 lamp", (50, "lamp")),
+        ("4", (1, "4")),
+        ("", (1, "")),
+    ],
+)
+def test_a_bare_number_before_a_name_repeats_it(typed: str, expected: tuple[int, str]) -> None:
+    assert counted(typed) == expected
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("ket", "Kettle"),
+        ("KET", "Kettle"),
+        ("table l", "Table lamp"),
+        ("tabl", "Table fan"),
+        ("oven", "Microwave oven"),
+        ("blue kettle", "Kettle"),
+        ("old hair dryer, red", None),
+        ("big hair dryer red", "Hair dryer"),
+        ("drill 110", "Drill 110 V"),
+        ("zzz", None),
+        ("", None),
+    ],
+)
+def test_what_is_typed_suggests_the_nearest_category(seeded: WorkedSite, typed: str, first: str | None) -> None:
+    found = suggest_categories(seeded.register, typed)
+    assert (found[0].name if found else None) == first
+    assert len(found) <= 5
+
+
+def test_a_line_adds_as_many_items_as_it_says_with_tags_in_order(seeded: WorkedSite) -> None:
+    added = add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="4 desk lamp")
+    assert [item.tag for item in added] == ["HR-001", "HR-002", "HR-003", "HR-004"]
+    assert {item.name for item in added} == {"Desk lamp"}
+    assert {item.appliance_class for item in added} == {ApplianceClass.CLASS_II}
+    assert seeded.register.find(Appliance) == sorted(added, key=lambda item: item.uid)
+
+
+def test_the_preview_is_what_is_added(seeded: WorkedSite) -> None:
+    line = preview_items(seeded.register, seeded.kitchen.uid, "2 kettle", power_w=3000)
+    added = add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="2 kettle", power_w=3000)
+    assert (line.count, line.name, line.tags) == (2, "Kettle", ("HR-001", "HR-002"))
+    assert line.like is not None
+    assert line.category is not None
+    assert line.category.code == "KET"
+    assert (line.like.power_w, line.like.cord_csa_mm2) == (added[0].power_w, added[0].cord_csa_mm2)
+
+
+def test_nothing_typed_previews_nothing_and_adds_nothing(seeded: WorkedSite) -> None:
+    assert preview_items(seeded.register, seeded.kitchen.uid, "  ").like is None
+    with pytest.raises(InputRefused, match="nothing is typed"):
+        add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed=" ")
+
+
+def test_an_unknown_kind_of_item_is_of_unknown_class(seeded: WorkedSite) -> None:
+    (item,) = add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="zither amplitron")
+    assert (item.name, item.category) == ("Zither amplitron", None)
+    assert (item.appliance_class, item.equipment_type) == (ApplianceClass.UNKNOWN, EquipmentType.PORTABLE)
+
+
+def test_a_longer_name_is_kept_as_typed(seeded: WorkedSite) -> None:
+    (item,) = add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="blue kettle")
+    assert item.name == "Blue kettle"
+
+
+def test_another_suggestion_a_name_and_a_tag_may_be_chosen(seeded: WorkedSite) -> None:
+    (fan,) = seeded.register.find(Category, code="FAN")
+    (item,) = add_walked_items(
+        seeded.register,
+        WHO,
+        location=seeded.kitchen.uid,
+        typed="table",
+        category=fan.uid,
+        name="Fan on the table",
+        tag="x-1",
+    )
+    assert (item.category, item.name, item.tag) == (fan.uid, "Fan on the table", "X-1")
+    with pytest.raises(InputRefused, match="one tag cannot stand on 2 items"):
+        add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="2 kettle", tag="y")
+
+
+def test_a_line_that_cannot_be_added_adds_none_of_its_items(seeded: WorkedSite) -> None:
+    with pytest.raises(InputRefused, match="power"):
+        add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="3 kettle", power_w=-1)
+    assert seeded.register.find(Appliance) == []
