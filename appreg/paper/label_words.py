@@ -15,6 +15,7 @@ class LabelWords:
 
     def __init__(self, created: date) -> None:
         self._canvas = PageCanvas(title="Look", created=created)
+        self._canvas.close()
 
     def lines(self, label: LabelText, stock: Stock) -> tuple[str, ...]:
         """Return the small lines that fit on a label of this stock, each cut to its width."""

@@ -186,7 +186,11 @@ class VirtualRows(ScrollView):
         self.scroll_to(y=kept - above, animate=False, force=True)
         self.set_reactive(VirtualRows.cursor, kept)
         self._cursor_moved()
-        self.post_message(self.Arranged(self, len(view)))
+        self._tell(self.Arranged(self, len(view)))
+
+    def _tell(self, message: Message) -> None:
+        """Post in the list's own name, whoever called: a message bubbles no further than its sender."""
+        self.post_message(message.set_sender(self))
 
     def validate_cursor(self, place: int) -> int:
         """Keep the cursor on a row."""
@@ -205,7 +209,7 @@ class VirtualRows(ScrollView):
         self._bring_into_sight()
         if key != self._cursor_key:
             self._cursor_key = key
-            self.post_message(self.Moved(self, key))
+            self._tell(self.Moved(self, key))
 
     def _bring_into_sight(self) -> None:
         top, page = self.scroll_offset.y, self._rows_on_screen

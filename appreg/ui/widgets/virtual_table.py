@@ -75,7 +75,7 @@ class VirtualTable(VirtualRows, can_focus=True):
     def action_open(self) -> None:
         """Ask for the row under the cursor."""
         if self.cursor_key is not None:
-            self.post_message(self.Opened(self, self.cursor_key))
+            self._tell(self.Opened(self, self.cursor_key))
 
     def action_choose(self) -> None:
         """Choose the row or let it go, and step to the next."""
@@ -141,4 +141,4 @@ class VirtualTable(VirtualRows, can_focus=True):
 
     def _chosen_changed(self) -> None:
         self._forget_strips()
-        self.post_message(self.Chosen(self, len(self.choice.keys)))
+        self._tell(self.Chosen(self, len(self.choice.keys)))

@@ -1,0 +1,184 @@
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from appreg.core.appliances import ServiceState
+from appreg.core.records import Appliance, QueuedLabel, Visit
+from appreg.register.register_file import Register
+from appreg.tasks.start_visit import start_visit
+from appreg.ui.app import AppregApp
+from appreg.ui.screens.due.due_screen import DueScreen
+from tests.ui.list_register import TODAY, app_on, build_register, tagged
+
+
+@pytest.fixture
+def register(tmp_path: Path) -> Register:
+    return build_register(tmp_path / "due.appreg")
+
+
+async def open_due(pilot: Pilot[None]) -> DueScreen:
+    await pilot.pause()
+    await pilot.press("f3")
+    await pilot.pause()
+    screen = pilot.app.screen
+    assert isinstance(screen, DueScreen)
+    return screen
+
+
+def rows(screen: DueScreen) -> list[str]:
+    table = screen.table
+    return [table.render_line(y).text for y in range(1, min(table.row_count, table.size.height - 1) + 1)]
+
+
+def said(screen: DueScreen, place: str) -> str:
+    return str(screen.query_one(place, Static).render())
+
+
+async def test_the_board_counts_what_waits_and_lists_it_soonest_first(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_due(pilot)
+        assert "overdue" in said(screen, "#counts")
+        assert "withdrawn 1" in said(screen, "#counts")
+        days = [
+            line.days
+            for line in (screen._rows.item(screen.table._view.key(n)) for n in range(screen.table.row_count))
+            if line
+        ]
+        dated = [each for each in days if each is not None]
+        assert dated == sorted(dated)
+        assert days[-2:] == [None, None]
+        assert not any("KL-002" in row for row in rows(screen))
+        assert any("[red]Kiln[/red]" in row for row in rows(screen))
+
+
+async def test_looking_further_ahead_shows_more_and_nearer_shows_less(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_due(pilot)
+        counts = [screen.table.row_count]
+        await pilot.press("plus", "plus", "plus", "plus", "plus", "plus")
+        counts.append(screen.table.row_count)
+        assert "due in 365 days" in said(screen, "#counts")
+        await pilot.press(*["minus"] * 12)
+        counts.append(screen.table.row_count)
+        assert "due in 0 days" in said(screen, "#counts")
+        assert counts[1] > counts[0] >= counts[2]
+
+
+async def test_one_state_at_a_time_can_be_shown(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_due(pilot)
+        everything = screen.table.row_count
+        shown = []
+        for state in ("overdue", "due soon", "never inspected"):
+            await pilot.press("t")
+            assert f"shown: {state}" in said(screen, "#counts")
+            assert all(state in row for row in rows(screen))
+            shown.append(screen.table.row_count)
+        assert sum(shown) == everything
+        await pilot.press("t")
+        assert screen.table.row_count == everything
+
+
+async def test_one_site_can_be_shown(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_due(pilot)
+        await pilot.press("s")
+        await pilot.pause()
+        await pilot.press("slash", *"kiln", "enter", "enter")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert rows(screen)
+        assert all("KL-" in row for row in rows(screen))
+        await pilot.press("s")
+        await pilot.pause()
+        await pilot.press("home", "enter")
+        await pilot.pause()
+        assert any("HR-" in row for row in rows(screen))
+
+
+async def test_chosen_items_are_withdrawn_together_with_a_reason(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_due(pilot)
+        await pilot.press("slash", *"HR-001", "enter", "space", "slash", "escape", "slash", *"HR-003", "enter", "space")
+        await pilot.press("w")
+        await pilot.pause()
+        await pilot.press(*"cord cut", "ctrl+s")
+        await pilot.pause()
+        for tag in ("HR-001", "HR-003"):
+            item = tagged(register, tag)
+            assert item.state is ServiceState.WITHDRAWN
+            assert "cord cut" in item.notes
+        assert not screen.table.choice.keys
+        assert "withdrawn 3" in said(screen, "#counts")
+
+
+async def test_leaving_the_reason_withdraws_nothing(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        await open_due(pilot)
+        before = register.find(Appliance)
+        await pilot.press("w")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert register.find(Appliance) == before
+
+
+async def test_a_missing_item_is_marked_missing(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        await open_due(pilot)
+        await pilot.press("slash", *"HR-004", "enter", "m")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert tagged(register, "HR-004").state is ServiceState.MISSING
+
+
+async def test_labels_are_queued_once_for_items_with_a_result(register: Register) -> None:
+    with register.change("test") as change:
+        for label in register.find(QueuedLabel):
+            change.remove(label)
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        await open_due(pilot)
+        await pilot.press("ctrl+a", "l")
+        await pilot.pause()
+        queued = {label.appliance for label in register.find(QueuedLabel)}
+        assert tagged(register, "HR-001").uid in queued
+        assert tagged(register, "HR-006").uid not in queued
+        assert len(queued) == len(register.find(QueuedLabel))
+
+
+async def test_enter_opens_the_item_and_escape_comes_back_to_the_same_row(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_due(pilot)
+        await pilot.press("down", "down")
+        key = screen.table.cursor_key
+        await pilot.press("enter")
+        await pilot.pause()
+        assert type(pilot.app.screen).__name__ == "ItemScreen"
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert screen.table.cursor_key == key
+
+
+async def test_the_bench_opens_on_todays_visit(register: Register, monkeypatch: pytest.MonkeyPatch) -> None:
+    item = tagged(register, "HR-001")
+    earlier = register.find(Visit, site=item.site)[0]
+    visit = start_visit(register, "test", site=item.site, on=TODAY, person=earlier.person)
+    opened: list[tuple[object, object]] = []
+    monkeypatch.setattr(AppregApp, "open_bench", lambda _app, *, visit, appliance: opened.append((visit, appliance)))
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        await open_due(pilot)
+        await pilot.press("slash", *"HR-001", "enter", "b")
+        await pilot.pause()
+        assert opened == [(visit.uid, item.uid)]
+
+
+async def test_without_a_visit_today_the_bench_first_asks_for_one(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        await open_due(pilot)
+        await pilot.press("slash", *"HR-001", "enter", "b")
+        await pilot.pause()
+        assert type(pilot.app.screen).__name__ == "FormScreen"

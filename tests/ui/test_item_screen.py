@@ -1,0 +1,105 @@
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from appreg.core.appliances import ServiceState
+from appreg.register.register_file import Register
+from appreg.ui.app import AppregApp
+from appreg.ui.screens.item.item_screen import ItemScreen
+from appreg.ui.widgets.virtual_table import VirtualTable
+from tests.ui.list_register import app_on, build_register, tagged
+
+
+@pytest.fixture
+def register(tmp_path: Path) -> Register:
+    return build_register(tmp_path / "item.appreg")
+
+
+async def open_item(pilot: Pilot[None], register: Register, tag: str) -> ItemScreen:
+    await pilot.pause()
+    assert isinstance(pilot.app, AppregApp)
+    await pilot.app.open_screen("item", appliance=tagged(register, tag).uid)
+    await pilot.pause()
+    screen = pilot.app.screen
+    assert isinstance(screen, ItemScreen)
+    return screen
+
+
+def drawn(screen: ItemScreen, table_id: str) -> str:
+    table = screen.query_one(table_id, VirtualTable)
+    return "\n".join(table.render_line(y).text for y in range(table.size.height))
+
+
+async def test_an_item_shows_its_inspections_newest_first_and_the_findings_of_each(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_item(pilot, register, "KL-001")
+        history = drawn(screen, "#history")
+        assert history.index("24 Oct 2026") < history.index("03 Nov 2025")
+        assert "earth-continuity" in drawn(screen, "#findings")
+        assert "≤ 0.139" in drawn(screen, "#findings")
+        await pilot.press("down")
+        await pilot.pause()
+        assert "03 Nov 2025" in str(screen.query_one("#which", Static).render())
+
+
+async def test_the_finding_under_the_cursor_says_its_arithmetic_and_source(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_item(pilot, register, "KL-001")
+        await pilot.press("tab", "down")
+        await pilot.pause()
+        why = str(screen.query_one("#why", Static).render())
+        assert "26.0 mΩ/m × 1.5 m = 0.139 Ω" in why
+        assert "CoP" in why
+        await pilot.press("tab")
+        assert screen.query_one("#history").has_focus
+
+
+async def test_a_failed_item_warns_before_anything_else(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_item(pilot, register, "KL-002")
+        assert "never energise it" in str(screen.query_one("#item", Static).render())
+        assert "fail" in drawn(screen, "#history")
+
+
+async def test_a_failed_item_does_not_return_to_service_without_a_pass(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_item(pilot, register, "KL-002")
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert tagged(register, "KL-002").state is ServiceState.WITHDRAWN
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+
+
+async def test_an_item_is_withdrawn_and_brought_back(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_item(pilot, register, "HR-001")
+        await pilot.press("w")
+        await pilot.pause()
+        await pilot.press(*"lent out", "ctrl+s")
+        await pilot.pause()
+        assert tagged(register, "HR-001").state is ServiceState.WITHDRAWN
+        assert "lent out" in str(screen.query_one("#item", Static).render())
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert tagged(register, "HR-001").state is ServiceState.IN_SERVICE
+
+
+async def test_an_item_never_inspected_says_so(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_item(pilot, register, "KL-006")
+        assert "never inspected" in drawn(screen, "#history")
+        assert "no findings" in drawn(screen, "#findings")
+
+
+async def test_a_name_like_markup_is_shown_as_it_is(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_item(pilot, register, "KL-005")
+        assert "[red]Kiln[/red]" in str(screen.query_one("#item", Static).render())

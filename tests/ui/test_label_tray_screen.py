@@ -1,0 +1,181 @@
+from pathlib import Path
+
+import pypdfium2
+import pytest
+import zxingcpp
+from PIL import Image
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from appreg.core.records import QueuedLabel
+from appreg.paper.qr_codes import payload_for
+from appreg.register.register_file import Register
+from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
+from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
+from tests.ui.list_register import app_on, build_register, tagged
+
+UPPER, LOWER = "█▀", "█▄"
+
+
+@pytest.fixture
+def register(tmp_path: Path) -> Register:
+    return build_register(tmp_path / "tray.appreg")
+
+
+async def open_tray(pilot: Pilot[None]) -> LabelTrayScreen:
+    await pilot.pause()
+    await pilot.press("f4")
+    await pilot.pause()
+    screen = pilot.app.screen
+    assert isinstance(screen, LabelTrayScreen)
+    return screen
+
+
+async def settled(pilot: Pilot[None]) -> None:
+    """Wait for the thread that measures the words of a label."""
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+def order(screen: LabelTrayScreen) -> str:
+    return str(screen.query_one("#order", Static).render())
+
+
+def picture(screen: LabelTrayScreen) -> LabelPicture:
+    shown = screen.query_one(CodePreview).picture
+    assert shown is not None
+    return shown
+
+
+def read_back(lines: tuple[str, ...]) -> str:
+    """Read a code drawn in half blocks with a reader that is not the program's own."""
+    rows = [[cell in half for cell in line] for line in lines for half in (UPPER, LOWER)]
+    image = Image.new("L", (len(rows[0]), len(rows)))
+    image.putdata([255 if light else 0 for row in rows for light in row])
+    found = zxingcpp.read_barcodes(image.resize((image.width * 4, image.height * 4), Image.Resampling.NEAREST))
+    return found[0].text
+
+
+async def test_the_preview_holds_the_real_code_of_the_label_under_the_cursor(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        for tag in ("HR-001", "HR-002"):
+            await settled(pilot)
+            assert picture(screen).tag == tag
+            assert read_back(picture(screen).code) == payload_for(tagged(register, tag).uid)
+            await pilot.press("down")
+
+
+async def test_the_whole_code_is_on_a_screen_of_80_by_24(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        await settled(pilot)
+        preview = screen.query_one(CodePreview)
+        drawn = str(preview.render()).split("\n")
+        assert tuple(drawn[-len(picture(screen).code) :]) == picture(screen).code
+        assert len(drawn) <= preview.size.height
+        assert max(map(len, picture(screen).code)) <= preview.size.width
+
+
+async def test_a_failed_item_gets_a_do_not_use_label_without_a_next_date(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        await pilot.press("d", "slash", *"KL-002", "enter")
+        await settled(pilot)
+        assert "DO NOT USE" in str(screen.query_one(CodePreview).render())
+        assert not any("next due" in line for line in picture(screen).lines)
+        await pilot.press("slash", "escape", "slash", *"KL-003", "enter")
+        await settled(pilot)
+        assert "PASS" in str(screen.query_one(CodePreview).render())
+        assert any("next due" in line for line in picture(screen).lines)
+        await pilot.press("d")
+        await settled(pilot)
+        assert not any("next due" in line for line in picture(screen).lines)
+
+
+async def test_keys_choose_the_stock_and_the_place_to_start(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        waiting = len(register.find(QueuedLabel, printed_on=None))
+        assert f"{waiting} labels from place 1 · 1 sheet" in order(screen)
+        await pilot.press("s")
+        assert "40 labels" in order(screen)
+        await pilot.press("s")
+        assert "65 labels" in order(screen)
+        await pilot.press("right_square_bracket", "right_square_bracket", "left_square_bracket")
+        assert "from place 2" in order(screen)
+        screen.sheet.focus()
+        await pilot.press("down", "right")
+        assert "from place 8" in order(screen)
+        await pilot.press("end", *["down"] * 20)
+        assert "from place 63 · 1 sheet" not in order(screen)
+        assert "2 sheets" in order(screen)
+        await pilot.press("s")
+        assert "24 labels" in order(screen)
+        assert screen.sheet.start <= 24
+
+
+async def test_a_click_on_the_sheet_says_where_to_start(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        await pilot.click("SheetMap", offset=(9, 2))
+        assert screen.sheet.start == 9
+
+
+async def test_labels_are_taken_out_of_the_tray_unprinted(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        before = screen.table.row_count
+        await pilot.press("space", "space", "x")
+        await pilot.pause()
+        assert screen.table.row_count == before - 2
+        assert len(register.find(QueuedLabel, printed_on=None)) == before - 2
+        assert not screen.table.choice.keys
+
+
+async def test_printing_asks_for_a_file_writes_the_sheets_and_empties_the_tray(
+    register: Register, tmp_path: Path
+) -> None:
+    out = tmp_path / "sheets.pdf"
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        count = screen.table.row_count
+        await pilot.press(*["right_square_bracket"] * 3, "p")
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(out), "ctrl+s")
+        await settled(pilot)
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert screen.table.row_count == 0
+        assert register.find(QueuedLabel, printed_on=None) == []
+        assert screen.sheet.start == 3 + count + 1
+    document = pypdfium2.PdfDocument(out)
+    codes = zxingcpp.read_barcodes(document[0].render(scale=300 / 72).to_pil())
+    assert len(codes) == count
+    document.close()
+
+
+async def test_a_file_that_exists_is_never_replaced(register: Register, tmp_path: Path) -> None:
+    out = tmp_path / "kept.pdf"
+    out.write_text("kept", encoding="ascii")
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        await pilot.press("p")
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(out), "ctrl+s")
+        await pilot.pause()
+        assert pilot.app.screen is not screen
+        assert out.read_text(encoding="ascii") == "kept"
+        assert register.find(QueuedLabel, printed_on=None)
+
+
+async def test_an_empty_tray_says_what_fills_it(register: Register) -> None:
+    with register.change("test") as change:
+        for label in register.find(QueuedLabel):
+            change.remove(label)
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        assert screen.query_one(CodePreview).picture is None
+        await pilot.press("p", "x")
+        await pilot.pause()
+        assert pilot.app.screen is screen

@@ -1,0 +1,77 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from appreg.ui.widgets.row_sources import Arrangement, MemoryRows
+from appreg.ui.widgets.table_columns import Column, FieldColumn, Placed, fitted, gap_in, set_cell
+
+COLUMNS = st.lists(
+    st.builds(
+        Column,
+        key=st.just("k"),
+        title=st.just("t"),
+        min_width=st.integers(1, 30),
+        max_width=st.integers(0, 60),
+        priority=st.integers(0, 4),
+    ),
+    min_size=1,
+    max_size=8,
+)
+
+
+@given(columns=COLUMNS, width=st.integers(30, 250))
+def test_columns_never_take_more_than_the_width_nor_less_than_they_need(columns: list[Column], width: int) -> None:
+    placed = fitted(columns, width)
+    assert placed
+    assert sum(each.width for each in placed) + gap_in(width) * (len(placed) - 1) <= width
+    assert all(each.width >= each.column.min_width for each in placed)
+    assert all(each.width <= max(each.column.min_width, each.column.max_width) for each in placed)
+    assert [each.index for each in placed] == sorted(each.index for each in placed)
+
+
+@given(columns=COLUMNS, width=st.integers(30, 250))
+def test_what_is_left_out_is_never_more_important_than_what_stays(columns: list[Column], width: int) -> None:
+    shown = {each.index for each in fitted(columns, width)}
+    left_out = [column.priority for place, column in enumerate(columns) if place not in shown]
+    assert all(columns[place].priority <= min(left_out, default=99) for place in shown)
+
+
+@given(text=st.text(max_size=40), width=st.integers(2, 30), number=st.booleans(), decimals=st.integers(0, 4))
+def test_a_cell_is_exactly_as_wide_as_its_column(text: str, width: int, number: bool, decimals: int) -> None:
+    column = Column(key="k", title="t", min_width=width, number=number, decimals=decimals)
+    assert cell_len(set_cell(text, Placed(0, column, width))) == width
+
+
+@pytest.mark.parametrize(
+    ("text", "cell"),
+    [("0.08", "   0.08 "), ("12", "  12    "), (">299", ">299    "), ("1.234", "   1.234"), ("", "        ")],
+)
+def test_numbers_stand_on_their_decimal_point(text: str, cell: str) -> None:
+    column = Column(key="k", title="t", min_width=8, number=True, decimals=3)
+    assert set_cell(text, Placed(0, column, 8)) == cell
+
+
+def test_what_does_not_fit_is_cut_with_an_ellipsis() -> None:
+    column = Column(key="k", title="t", min_width=6)
+    assert set_cell("Extension lead", Placed(0, column, 6)) == "Exten…"
+
+
+WORDS: tuple[FieldColumn[str], ...] = (FieldColumn(key="word", title="word", min_width=8, text=str),)
+
+
+@given(words=st.lists(st.text("abC ", min_size=1, max_size=5), unique=True))
+def test_a_sorted_list_reversed_is_the_list_sorted_the_other_way(words: list[str]) -> None:
+    rows = MemoryRows(WORDS, words, key=str)
+    up = rows.arranged(Arrangement("word", descending=False))
+    down = rows.arranged(Arrangement("word", descending=True))
+    folded = [up.key(place).casefold() for place in range(len(up))]
+    assert folded == [down.key(place).casefold() for place in reversed(range(len(down)))]
+
+
+@given(words=st.lists(st.text("abc", min_size=1, max_size=5), unique=True), text=st.text("abc ", max_size=4))
+def test_the_filter_keeps_exactly_the_rows_that_hold_every_word(words: list[str], text: str) -> None:
+    view = MemoryRows(WORDS, words, key=str).arranged(Arrangement(text=text))
+    kept = [view.key(place) for place in range(len(view))]
+    assert kept == [word for word in words if all(part in word for part in text.split())]
+    assert [view.index_of(key) for key in kept] == list(range(len(kept)))
