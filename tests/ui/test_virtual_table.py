@@ -1,16 +1,20 @@
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import ClassVar
 
 import pytest
 from textual.app import App, ComposeResult
 
+from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.widgets.list_pane import FilterInput, ListPane
 from appreg.ui.widgets.row_sources import Arrangement, MemoryRows, Row, RowView
 from appreg.ui.widgets.table_columns import FieldColumn, Tone
+from appreg.ui.widgets.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.widgets.virtual_rows import HEADER
 from appreg.ui.widgets.virtual_table import VirtualTable
+from tests.ui.list_register import app_on, build_register
 
 
 @dataclass(frozen=True)
@@ -257,7 +261,7 @@ class SlowRows:
         self._rows = source_of(things)
         self._gate = gate
 
-    def opening(self, arrangement: Arrangement) -> RowView | None:
+    def opening(self, _arrangement: Arrangement) -> RowView | None:
         return None
 
     def arranged(self, arrangement: Arrangement) -> RowView:
@@ -325,3 +329,24 @@ async def test_a_long_list_fetches_only_the_chunks_on_the_screen() -> None:
         await pilot.pause()
         assert set(view.fetched) == {(0, 64), (99_968, 100_000)}
         assert len(view.fetched) == 2
+
+
+async def test_a_list_tells_its_screen_whoever_asked_for_the_change(tmp_path: Path) -> None:
+    app = app_on(build_register(tmp_path / "told.appreg"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("f3")
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, DueScreen)
+        await screen.run_action('in_list("move(1)")')
+        assert screen.table.cursor == 1
+        await screen.run_action("filter")
+        await pilot.press(*"KL-004", "down")
+        await pilot.pause()
+        assert "KL-004" in str(screen.query_one("#in-full").render())
+
+
+async def test_every_key_of_a_list_is_in_the_help_of_its_screen() -> None:
+    told = {command.key for command in DueScreen.all_commands()}
+    assert {command.key for command in (*TABLE_COMMANDS, FILTER)} <= told

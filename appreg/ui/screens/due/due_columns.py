@@ -62,6 +62,6 @@ DUE_COLUMNS: Final[tuple[FieldColumn[DueLine], ...]] = (
         key="state", title="state", min_width=15, tone=state_tone, text=lambda line: line.state.value, priority=4
     ),
     FieldColumn(
-        key="location", title="location", min_width=14, max_width=24, text=lambda line: line.location.name, priority=5
+        key="location", title="location", min_width=20, max_width=24, text=lambda line: line.location.name, priority=5
     ),
 )

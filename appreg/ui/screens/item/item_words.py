@@ -18,7 +18,7 @@ _DUE_STYLES: Final = {
     DueState.DUE_SOON: "$doubt",
     DueState.NEVER: "$doubt",
 }
-_FAILED: Final = "Failed: do not use it, never energise it; repair it or dispose of it, then inspect and test it again."
+_FAILED: Final = "Failed: never energise it. Repair, inspect and test it, or dispose of it."
 
 
 def item_lines(page: ItemPage) -> Content:
