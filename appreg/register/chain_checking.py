@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Any, Final
 
-from appreg.register.journal_chain import COLUMNS, FIRST_HASH, HEAD, SELECT, canonical, read_stamp, row_hash, stamp
+from appreg.register.journal_chain import COLUMNS, FIRST_HASH, HEAD, SELECT, read_stamp, row_hash, stamp
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Tally
@@ -129,4 +129,4 @@ def _likely_rows(register: Register, line: Line) -> Iterator[str]:
     if kind is None or not isinstance(line[_UID], str):
         return
     for cells in register.rows(f'SELECT {kind.columns} FROM "{kind.table}" WHERE uid = ?', (line[_UID],)):
-        yield canonical(dict(zip(kind.codec.names[1:], cells[1:], strict=True)))
+        yield kind.codec.canonical(cells)

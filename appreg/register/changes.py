@@ -8,8 +8,8 @@ from typing import Any, Final
 from appreg.core.records import Appliance, Record
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound
-from appreg.register.journal_chain import INSERT, Chain, canonical
-from appreg.register.record_codec import Cell
+from appreg.register.journal_chain import INSERT, Chain
+from appreg.register.record_codec import Cell, canonical
 from appreg.register.record_kinds import Kind, kind_of
 from appreg.register.register_errors import sentences
 
@@ -66,7 +66,7 @@ class Change:
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
             self._execute(f'DELETE FROM "{kind.table}" WHERE uid = ?', (record.uid,))
-            self._note(kind, record.uid, before=_named(kind, current), after=None)
+            self._note(kind, record.uid, before=kind.codec.canonical(current), after=None)
 
     def _current(self, kind: Kind[Any], uid: Uid) -> tuple[Cell, ...] | None:
         row: tuple[Cell, ...] | None = self._execute(
@@ -76,7 +76,7 @@ class Change:
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...]) -> None:
         self._execute(kind.insert, row)
-        self._note(kind, str(row[0]), before=None, after=_named(kind, row))
+        self._note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
     def _update(self, kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...]) -> None:
         if kind.append_only:
@@ -90,26 +90,22 @@ class Change:
         self._note(
             kind,
             str(row[0]),
-            before={names[place]: current[place] for place in changed},
-            after={names[place]: row[place] for place in changed},
+            before=canonical({names[place]: current[place] for place in changed}),
+            after=canonical({names[place]: row[place] for place in changed}),
         )
 
-    def _note(
-        self, kind: Kind[Any], uid: str, *, before: dict[str, Cell] | None, after: dict[str, Cell] | None
-    ) -> None:
+    def _note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
         self._execute(INSERT, self._tied(kind, uid, before, after))
 
-    def _tied(
-        self, kind: Kind[Any], uid: str, before: dict[str, Cell] | None, after: dict[str, Cell] | None
-    ) -> tuple[Cell, ...]:
+    def _tied(self, kind: Kind[Any], uid: str, before: str | None, after: str | None) -> tuple[Cell, ...]:
         return self._chain.tie(
             who=self._who,
             reason=self._reason,
             change=self.uid,
             entity=kind.table,
             uid=uid,
-            before=None if before is None else canonical(before),
-            after=None if after is None else canonical(after),
+            before=before,
+            after=after,
         )
 
     def _put_batch(self, batch: list[Record]) -> None:
@@ -148,7 +144,7 @@ class Change:
             self._insert_indexing_afterwards(cursor, kind, rows)
         else:
             cursor.executemany(kind.insert, rows)
-        cursor.executemany(INSERT, (self._tied(kind, str(row[0]), None, _named(kind, row)) for row in rows))
+        cursor.executemany(INSERT, (self._tied(kind, str(row[0]), None, kind.codec.canonical(row)) for row in rows))
 
     def _insert_indexing_afterwards(self, cursor: Any, kind: Kind[Any], rows: list[tuple[Cell, ...]]) -> None:
         (trigger,) = self._execute("SELECT sql FROM sqlite_master WHERE name = ?", (_INSERT_TRIGGER,)).fetchone()
@@ -164,7 +160,3 @@ class Change:
 
     def _execute(self, statement: str, parameters: Iterable[Cell] = ()) -> Any:
         return self._database.execute_sql(statement, parameters)
-
-
-def _named(kind: Kind[Any], row: tuple[Cell, ...]) -> dict[str, Cell]:
-    return dict(zip(kind.codec.names[1:], row[1:], strict=True))

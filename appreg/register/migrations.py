@@ -7,7 +7,8 @@ from typing import Any, Final
 from appreg.clock import Clock
 from appreg.core.uids import Uid
 from appreg.register import first_tables
-from appreg.register.journal_chain import INSERT, Chain, canonical, stamp, take_up
+from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
+from appreg.register.record_codec import canonical
 
 AUTHOR: Final = "appreg"
 """Who the journal names for changes that the program makes of its own accord."""

@@ -18,6 +18,9 @@ R = TypeVar("R")
 Cell = str | int | None
 """What a column holds: text, a whole number, or nothing."""
 
+canonical: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), sort_keys=True).encode
+"""A value as JSON in the one form that is hashed: sorted keys, no spaces, UTF-8 kept."""
+
 _SPAN: Final = 30
 """Powers of ten between which a decimal may lie; wider is a slip of the keyboard, never a reading."""
 _WHOLE: Final = 1 << 63
@@ -33,6 +36,12 @@ class Codec(Generic[R]):
     encoders: tuple[Callable[[Any], Cell], ...]
     decoders: tuple[Callable[[Any], Any] | None, ...]
     """None: the cell is the value."""
+    texts: tuple[int, ...]
+    """Places of the columns that keep plain text, which is checked but not changed."""
+    encoding: tuple[tuple[int, Callable[[Any], Cell]], ...]
+    """The other encoders, with the place of their column."""
+    canonical_order: tuple[tuple[str, int], ...]
+    """The columns beside the key in the order of their names: each name as JSON with its colon, and its place."""
     decoding: tuple[tuple[int, Callable[[Any], Any]], ...]
     """Those decoders that do something, with the place of their column."""
     getter: Callable[[R], tuple[Any, ...]]
@@ -40,10 +49,28 @@ class Codec(Generic[R]):
     def encode(self, record: R) -> tuple[Cell, ...]:
         """The record as cells; raises InputRefused naming the field that cannot be kept."""
         values = self.getter(record)
+        cells = list(values)
         try:
-            return tuple([encode(value) for encode, value in zip(self.encoders, values, strict=True)])
+            for place, encode in self.encoding:
+                cells[place] = encode(cells[place])
+            self._check_texts(values)
         except ValueError:
             raise self._refusal(values) from None
+        return tuple(cells)
+
+    def canonical(self, cells: Sequence[Cell]) -> str:
+        """The cells without the key as canonical JSON."""
+        pairs = [
+            name + ("null" if (cell := cells[place]) is None else canonical(cell))
+            for name, place in self.canonical_order
+        ]
+        return "{" + ",".join(pairs) + "}"
+
+    def _check_texts(self, values: Sequence[Any]) -> None:
+        texts = [values[place] for place in self.texts]
+        if set(map(type, texts)) != {str} or not "".join(texts).isascii():
+            for text in texts:
+                _text(text)
 
     def encode_value(self, name: str, value: object) -> Cell:
         """One field's value as a cell."""
@@ -112,6 +139,9 @@ def _derived(kind: Any) -> Codec[Any]:
         names=names,
         encoders=tuple(encode for encode, _ in pairs),
         decoders=tuple(decode for _, decode in pairs),
+        texts=tuple(place for place, (encode, _) in enumerate(pairs) if encode is _text),
+        encoding=tuple((place, encode) for place, (encode, _) in enumerate(pairs) if encode is not _text),
+        canonical_order=tuple((canonical(name) + ":", names.index(name)) for name in sorted(names[1:])),
         decoding=tuple((place, decode) for place, (_, decode) in enumerate(pairs) if decode is not None),
         getter=attrgetter(*names),
     )
@@ -142,7 +172,9 @@ def _text(value: Any) -> str:
             value.encode()
         except UnicodeEncodeError:
             raise ValueError("holds half a character") from None
-    return str(value)
+    if type(value) is not str:
+        raise TypeError(f"{value!r} is more than plain text")
+    return value
 
 
 def _whole(value: Any) -> int:
@@ -185,7 +217,7 @@ def _member(kind: type[StrEnum], value: Any) -> str:
 def _words(value: Any) -> str:
     if type(value) is not tuple:
         raise TypeError(f"{value!r} is not a tuple of texts")
-    return json.dumps([_text(word) for word in value], ensure_ascii=False, separators=(",", ":"))
+    return canonical([_text(word) for word in value]) if value else "[]"
 
 
 @lru_cache(maxsize=4096)
