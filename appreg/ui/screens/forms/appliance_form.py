@@ -1,0 +1,88 @@
+"""The form for an appliance: everything its plate, its cord and its plug say."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting
+from appreg.core.records import Appliance, AssetTag, Site
+from appreg.core.uids import Uid
+from appreg.errors import InputRefused
+from appreg.tasks.add_appliance import add_appliance
+from appreg.tasks.change_record import change_record
+from appreg.ui.screens.forms.appliance_questions import FIGURES, FLAGS, TEXTS, questions
+from appreg.ui.screens.forms.category_form import CategoryForm
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
+from appreg.ui.screens.forms.record_choices import category_choices, location_choices
+from appreg.ui.screens.forms.site_forms import LocationForm
+
+
+class ApplianceForm(Form[Appliance]):
+    """One item."""
+
+    def __init__(self, desk: Desk, site: Site, existing: Appliance | None = None) -> None:
+        super().__init__(desk)
+        self._site = site
+        self._existing = existing
+        self.title = f"Item · {existing.tag} {existing.name}" if existing else f"New item · {site.name}"
+
+    def fields(self) -> Sequence[FormField]:
+        """Name and place first, then plate, cord, plug and device."""
+        return questions(self.desk.register, self._site, self._existing)
+
+    def keep(self, typed: TypedForm) -> Appliance:
+        """Add or change the item."""
+        given = self._given(typed)
+        location = Uid(typed.values["location"])
+        if not location:
+            raise InputRefused("Location: none is chosen; press ^n in this field to add one.")
+        category = Uid(typed.values["category"]) or None
+        if self._existing:
+            tag = AssetTag(typed.text("tag")) or self._existing.tag
+            changed = replace(self._existing, location=location, category=category, tag=tag, **given)
+            return change_record(self.desk.register, self.desk.who, changed)
+        return add_appliance(
+            self.desk.register,
+            self.desk.who,
+            site=self._site.uid,
+            location=location,
+            category=category,
+            tag=typed.text("tag"),
+            **given,
+        )
+
+    def new_for(self, name: str) -> Form[Any] | None:
+        """Locations and categories can be added in place."""
+        if name == "location":
+            return LocationForm(self.desk, self._site)
+        return CategoryForm(self.desk) if name == "category" else None
+
+    def answers(self, name: str) -> Sequence[Choice]:
+        """Locations or categories as the register now stands."""
+        if name == "location":
+            return location_choices(self.desk.register, self._site.uid)
+        return category_choices(self.desk.register) if name == "category" else super().answers(name)
+
+    def _given(self, typed: TypedForm) -> dict[str, Any]:
+        rcd, mounting = typed.values["rcd"], typed.values["rcd_mounting"]
+        phases = typed.whole("phases")
+        volts = typed.whole("rated_volts", "V")
+        return {
+            **{name: typed.text(name) for name in TEXTS},
+            **{name: typed.decimal(name, *units) for name, units in FIGURES.items()},
+            **{name: typed.flag(name) for name in FLAGS},
+            "appliance_class": ApplianceClass(typed.values["appliance_class"]),
+            "equipment_type": EquipmentType(typed.values["equipment_type"]),
+            "power_w": typed.power("power_w"),
+            "rcd": RcdKind(rcd) if rcd else None,
+            "rcd_mounting": RcdMounting(mounting) if mounting else None,
+            "rated_volts": self._needed(volts, "Rated voltage, V"),
+            "phases": self._needed(phases, "Phases"),
+            "feeds": Uid(typed.values["feeds"]) or None,
+        }
+
+    def _needed(self, number: int | None, label: str) -> int:
+        if number is None:
+            raise InputRefused(f"{label}: nothing is typed; the plate says it.")
+        return number

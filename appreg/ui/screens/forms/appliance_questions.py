@@ -1,0 +1,175 @@
+"""The questions of the appliance form, with what is kept of an item put back into them."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
+from appreg.core.records import Appliance, Site
+from appreg.core.uids import Uid
+from appreg.register.register_file import Register
+from appreg.ui.screens.forms.form_fields import YES_OR_NO, Choice, FormField, flag_shown, number_shown
+from appreg.ui.screens.forms.record_choices import (
+    NONE,
+    appliance_choices,
+    category_choices,
+    class_choices,
+    location_choices,
+    rcd_choices,
+    type_choices,
+)
+
+TEXTS: Final = ("name", "make", "model", "serial", "longer_interval_reason", "notes")
+FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
+    "cord_csa_mm2": ("mm²", "mm2"),
+    "cord_length_m": ("m",),
+    "fuse_a": ("A",),
+    "rcd_rating_ma": ("mA",),
+    "rcd_delay_ms": ("ms",),
+    "flat_earth_limit_ohm": ("Ω", "ohm"),
+}
+FLAGS: Final[Mapping[str, str]] = {
+    "tinned": "Cord strands tinned",
+    "moulded_plug": "Moulded plug",
+    "heating": "Heats or cooks",
+    "microwave": "Microwave oven",
+    "battery": "Battery powered",
+    "unsuitable_500v": "500 V would harm it",
+    "double_leakage": "Leakage limit doubled",
+}
+_MOUNTINGS: Final = (
+    Choice("", "the item is no such device"),
+    Choice(RcdMounting.PORTABLE.value, "portable"),
+    Choice(RcdMounting.FIXED.value, "fixed"),
+)
+
+
+def questions(register: Register, site: Site, was: Appliance | None) -> tuple[FormField, ...]:
+    """All questions, in the order of an inspector's eyes: item, plate, cord and plug, device, the rest."""
+    return (
+        *_identity(register, site, was),
+        *_plate(was),
+        *_cord_and_plug(was),
+        *_device(was),
+        *_rest(register, site, was),
+    )
+
+
+def _identity(register: Register, site: Site, was: Appliance | None) -> tuple[FormField, ...]:
+    locations = location_choices(register, site.uid)
+    return (
+        FormField(name="name", label="Name", value=was.name if was else "", hint="empty: the category's"),
+        FormField(
+            name="category",
+            label="Category",
+            value=(was.category or "") if was else "",
+            choices=category_choices(register),
+            creates="category",
+        ),
+        FormField(
+            name="location",
+            label="Location",
+            value=was.location if was else "",
+            choices=locations,
+            creates="location",
+        ),
+        FormField(name="tag", label="Tag", value=was.tag if was else "", hint=f"empty: the next {site.prefix} number"),
+        *(
+            FormField(name=name, label=label, value=getattr(was, name) if was else "")
+            for name, label in (("make", "Make"), ("model", "Model"), ("serial", "Serial"))
+        ),
+    )
+
+
+def _plate(was: Appliance | None) -> tuple[FormField, ...]:
+    return (
+        FormField(
+            name="appliance_class",
+            label="Class",
+            value=(was.appliance_class if was else ApplianceClass.CLASS_I).value,
+            choices=class_choices(),
+        ),
+        FormField(
+            name="equipment_type",
+            label="Type",
+            value=(was.equipment_type if was else EquipmentType.PORTABLE).value,
+            choices=type_choices(),
+        ),
+        FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else "", hint="2.2 kW"),
+        FormField(name="rated_volts", label="Rated voltage, V", value=str(was.rated_volts) if was else "230"),
+        FormField(
+            name="phases",
+            label="Phases",
+            value=str(was.phases) if was else "1",
+            choices=(Choice("1", "1"), Choice("3", "3")),
+        ),
+        *_flags(was, "heating", "microwave", "battery", "unsuitable_500v"),
+    )
+
+
+def _cord_and_plug(was: Appliance | None) -> tuple[FormField, ...]:
+    return (
+        FormField(
+            name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else "", hint="0.75"
+        ),
+        FormField(
+            name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else "", hint="1.5"
+        ),
+        FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else "", hint="13"),
+        *_flags(was, "moulded_plug", "tinned"),
+        FormField(
+            name="flat_earth_limit_ohm",
+            label="Flat earth limit, Ω",
+            value=number_shown(was.flat_earth_limit_ohm) if was else "",
+            hint="only where the cord is not known; empty: the rule book's",
+        ),
+    )
+
+
+def _device(was: Appliance | None) -> tuple[FormField, ...]:
+    return (
+        FormField(name="rcd", label="RCD fitted", value=(was.rcd or "") if was else "", choices=rcd_choices()),
+        FormField(
+            name="rcd_rating_ma",
+            label="RCD rating, mA",
+            value=number_shown(was.rcd_rating_ma) if was else "",
+            hint="30",
+        ),
+        FormField(name="rcd_delay_ms", label="RCD delay, ms", value=number_shown(was.rcd_delay_ms) if was else ""),
+        FormField(
+            name="rcd_mounting",
+            label="Item is an RCD",
+            value=(was.rcd_mounting or "") if was else "",
+            choices=_MOUNTINGS,
+        ),
+    )
+
+
+def _rest(register: Register, site: Site, was: Appliance | None) -> tuple[FormField, ...]:
+    others = appliance_choices(register, site.uid, was.uid if was else Uid("")) if _is_lead(was) else (NONE,)
+    return (
+        FormField(name="feeds", label="Cord set feeds", value=(was.feeds or "") if was else "", choices=others),
+        *_flags(was, "double_leakage"),
+        FormField(
+            name="longer_interval_reason",
+            label="Longer interval, why",
+            value=was.longer_interval_reason if was else "",
+            hint="empty: the shorter end of the range is used",
+        ),
+        FormField(name="notes", label="Notes", value=was.notes if was else ""),
+    )
+
+
+def _is_lead(was: Appliance | None) -> bool:
+    return was is None or was.equipment_type.is_lead
+
+
+def _flags(was: Appliance | None, *names: str) -> tuple[FormField, ...]:
+    return tuple(
+        FormField(
+            name=name,
+            label=FLAGS[name],
+            value=flag_shown(bool(getattr(was, name)) if was else False),
+            choices=YES_OR_NO,
+        )
+        for name in names
+    )

@@ -1,0 +1,196 @@
+"""The base of every form: questions in one column, a sentence under the one that is refused."""
+
+from collections.abc import Iterator
+from typing import ClassVar, Generic, TypeVar
+
+from textual import on
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from appreg.core.text import shown
+from appreg.errors import AppregError
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+from appreg.ui.screens.forms.choice_field import ChoiceField
+from appreg.ui.screens.forms.form import Form, Offer
+from appreg.ui.screens.forms.form_fields import FormField, TypedForm
+
+Saved = TypeVar("Saved")
+
+
+class FormScreen(CommandModal[Saved], Generic[Saved]):
+    """A form; returns what its task kept, or None when it is left.
+
+    The form itself says what is asked and calls the task; a refusal keeps the screen open.
+    """
+
+    CSS_PATH = "form_screen.tcss"
+    TITLE_IN_HELP = "a form"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(
+            action="next_field",
+            key="enter",
+            label="next",
+            help="Go to the next field; on the last one, save.",
+        ),
+        Command(action="save", key="ctrl+s", label="save", help="Check everything, keep it and close the form."),
+        Command(
+            action="create",
+            key="ctrl+n",
+            label="new one",
+            help="In a field that chooses a client, person, instrument, location or category: add a new one.",
+        ),
+        Command(
+            action="leave",
+            key="escape",
+            label="leave",
+            help="Close the form without saving; asks for the key once more where something was typed.",
+        ),
+    )
+
+    def __init__(self, form: Form[Saved]) -> None:
+        super().__init__()
+        self._form = form
+        self._fields: dict[str, FormField] = {}
+        self._warned = False
+
+    def compose_body(self) -> Iterator[Widget]:
+        """The questions and a line for a refusal that belongs to none of them."""
+        self._fields = {field.name: field for field in self._form.fields()}
+        with VerticalScroll(can_focus=False):
+            for field in self._fields.values():
+                with Vertical(id=f"row-{field.name}", classes="row"):
+                    with Horizontal(classes="question"):
+                        yield Static(_label(field), classes="label", markup=False)
+                        yield _editor(field)
+                    yield Static("", classes="refusal", markup=False)
+            yield Static("", id="cautions", markup=False)
+        yield Static("", id="refusal", markup=False)
+
+    def load(self) -> None:
+        """Name the form."""
+        self.show_place(self._form.title)
+        self._show_cautions()
+
+    @property
+    def typed(self) -> TypedForm:
+        """What stands in the fields now."""
+        return TypedForm(
+            {name: self._value(name) for name in self._fields},
+            {name: field.label for name, field in self._fields.items()},
+            frozenset(name for name, field in self._fields.items() if field.required),
+        )
+
+    def action_next_field(self) -> None:
+        """Go on; after the last field, save."""
+        focused = self.focused
+        if focused is not None and focused.id == list(self._fields)[-1]:
+            self.action_save()
+        else:
+            self.focus_next()
+
+    def action_save(self) -> None:
+        """Keep what was typed, or say beside the field why not."""
+        self._show_refusal("")
+        try:
+            kept = self._form.keep(self.typed)
+        except AppregError as refusal:
+            self._show_refusal(str(refusal))
+            return
+        self.dismiss(kept)
+
+    def action_leave(self) -> None:
+        """Close; where something was typed, only at the second press."""
+        untouched = all(self._value(name) == field.value for name, field in self._fields.items() if not field.choices)
+        if untouched or self._warned:
+            self.dismiss(None)
+            return
+        self._warned = True
+        self._show_refusal("Not saved yet: esc once more throws away what you typed, ^s keeps it.")
+
+    def action_create(self) -> None:
+        """Add a new record for the field that is open, and choose it."""
+        name = (self.focused.id or "") if self.focused else ""
+        form = self._form.new_for(name) if name in self._fields else None
+        if form is None:
+            self._show_refusal("^n adds something new only in a field that says so.")
+            return
+
+        def take(made: object) -> None:
+            if made is not None:
+                self._offer(name, Offer(self._form.answers(name), str(getattr(made, "uid", ""))))
+
+        self.app.push_screen(FormScreen(form), take)
+
+    @on(Input.Submitted)
+    def enter_in_input(self, event: Input.Submitted) -> None:
+        """Enter in a typed field goes on."""
+        event.stop()
+        self.action_next_field()
+
+    @on(ChoiceField.GoOn)
+    def enter_in_choice(self) -> None:
+        """Enter in a choice goes on."""
+        self.action_next_field()
+
+    @on(ChoiceField.Changed)
+    def another_answer(self, event: ChoiceField.Changed) -> None:
+        """Let the form offer other answers elsewhere."""
+        for name, offer in self._form.offers(self.typed, event.field.id or "").items():
+            self._offer(name, offer)
+        self._show_cautions()
+
+    @on(Input.Changed)
+    def something_typed(self) -> None:
+        """What is typed after a warning is protected anew."""
+        self._warned = False
+        self._show_cautions()
+
+    def _field_meant(self, beginning: str) -> str:
+        """The field whose label, or the record's name for it, ends the beginning of a refusal."""
+        for exact in (True, False):
+            for name, field in self._fields.items():
+                names = _names_of(field)
+                if beginning in names if exact else any(beginning.endswith(f" {each}") for each in names):
+                    return name
+        return ""
+
+    def _offer(self, name: str, offer: Offer) -> None:
+        self.query_one(f"#{name}", ChoiceField).offer(offer.choices, offer.value)
+
+    def _value(self, name: str) -> str:
+        editor = self.query_one(f"#{name}")
+        return editor.value if isinstance(editor, Input | ChoiceField) else ""
+
+    def _show_cautions(self) -> None:
+        lines = [Content.styled(f"! {shown(each)}", "$doubt") for each in self._form.cautions(self.typed)]
+        self.query_one("#cautions", Static).update(Content("\n").join(lines))
+
+    def _show_refusal(self, sentence: str) -> None:
+        """Show a refusal under the field whose label begins it, or in the form's own line."""
+        for line in self.query(".refusal").results(Static):
+            line.update("")
+            line.display = False
+        name = self._field_meant(sentence.partition(":")[0].casefold())
+        line = self.query_one(f"#row-{name} .refusal" if name else "#refusal", Static)
+        line.update(Content(f"! {shown(sentence)}" if sentence else ""))
+        line.display = bool(sentence)
+        if name:
+            self.query_one(f"#{name}").focus()
+
+
+def _label(field: FormField) -> Content:
+    return Content.assemble(field.label, ("  ^n new", "$mark") if field.creates else "")
+
+
+def _names_of(field: FormField) -> tuple[str, ...]:
+    words = field.name.replace("_", " ")
+    return field.label.casefold(), words, words.rpartition(" ")[0] or words
+
+
+def _editor(field: FormField) -> Widget:
+    if field.choices is not None:
+        return ChoiceField(field.choices, value=field.value, id=field.name)
+    return Input(field.value, placeholder=field.hint, id=field.name)

@@ -1,0 +1,117 @@
+"""The forms for clients, people and instruments."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from appreg.core.records import Client, Instrument, Person
+from appreg.tasks.add_client import add_client
+from appreg.tasks.add_instrument import add_instrument
+from appreg.tasks.add_person import add_person
+from appreg.tasks.change_record import change_record
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import FormField, TypedForm, day_shown
+
+
+class ClientForm(Form[Client]):
+    """A duty holder."""
+
+    def __init__(self, desk: Desk, existing: Client | None = None) -> None:
+        super().__init__(desk)
+        self._existing = existing
+        self.title = f"Client · {existing.name}" if existing else "New client"
+
+    def fields(self) -> Sequence[FormField]:
+        """Name and addresses, as reports print them."""
+        was = self._existing
+        return (
+            FormField(name="name", label="Name", value=was.name if was else "", required=True, hint="the duty holder"),
+            FormField(name="address", label="Address", value=was.address if was else ""),
+            FormField(
+                name="agent_name", label="Agent", value=was.agent_name if was else "", hint="a landlord's agent, if any"
+            ),
+            FormField(name="agent_address", label="Agent address", value=was.agent_address if was else ""),
+            FormField(name="notes", label="Notes", value=was.notes if was else ""),
+        )
+
+    def keep(self, typed: TypedForm) -> Client:
+        """Add or change the client."""
+        given = {name: typed.text(name) for name in ("name", "address", "agent_name", "agent_address", "notes")}
+        if self._existing:
+            return change_record(self.desk.register, self.desk.who, replace(self._existing, **given))
+        return add_client(self.desk.register, self.desk.who, **given)
+
+
+class PersonForm(Form[Person]):
+    """A competent person."""
+
+    def __init__(self, desk: Desk, existing: Person | None = None) -> None:
+        super().__init__(desk)
+        self._existing = existing
+        self.title = f"Person · {existing.name}" if existing else "New person"
+
+    def fields(self) -> Sequence[FormField]:
+        """Who inspects, tests and signs."""
+        was = self._existing
+        return (
+            FormField(name="name", label="Name", value=was.name if was else self.desk.who, required=True),
+            FormField(
+                name="initials", label="Initials", value=was.initials if was else "", required=True, hint="for labels"
+            ),
+            FormField(
+                name="qualifications",
+                label="Qualifications",
+                value=was.qualifications if was else "",
+                hint="training and certificates for inspection and test",
+            ),
+            FormField(
+                name="address", label="Address", value=was.address if was else "", hint="a landlord's report needs it"
+            ),
+        )
+
+    def keep(self, typed: TypedForm) -> Person:
+        """Add or change the person."""
+        given = {name: typed.text(name) for name in ("name", "initials", "qualifications", "address")}
+        if self._existing:
+            return change_record(self.desk.register, self.desk.who, replace(self._existing, **given))
+        return add_person(self.desk.register, self.desk.who, **given)
+
+
+class InstrumentForm(Form[Instrument]):
+    """A test instrument."""
+
+    def __init__(self, desk: Desk, existing: Instrument | None = None) -> None:
+        super().__init__(desk)
+        self._existing = existing
+        self.title = f"Instrument · {existing.name}" if existing else "New instrument"
+
+    def fields(self) -> Sequence[FormField]:
+        """What readings are traced to."""
+        was = self._existing
+        return (
+            FormField(
+                name="name", label="Name", value=was.name if was else "", required=True, hint="as the workshop calls it"
+            ),
+            FormField(name="serial", label="Serial", value=was.serial if was else "", required=True),
+            FormField(
+                name="calibration_due",
+                label="Calibration due",
+                value=day_shown(was.calibration_due) if was else "",
+                hint="24 Nov 2027",
+            ),
+            FormField(
+                name="accuracy",
+                label="Accuracy",
+                value=was.accuracy if was else "",
+                hint="earth-continuity to 1.99: 2 % + 5 × 0.01; insulation: 5 %",
+            ),
+            FormField(name="notes", label="Notes", value=was.notes if was else ""),
+        )
+
+    def keep(self, typed: TypedForm) -> Instrument:
+        """Add or change the instrument."""
+        given = {name: typed.text(name) for name in ("name", "serial", "accuracy", "notes")}
+        due = typed.day("calibration_due", today=self.desk.today)
+        if self._existing:
+            changed = replace(self._existing, calibration_due=due, **given)
+            return change_record(self.desk.register, self.desk.who, changed)
+        return add_instrument(self.desk.register, self.desk.who, calibration_due=due, **given)

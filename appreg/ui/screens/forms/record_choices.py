@@ -1,0 +1,99 @@
+"""Answers of a form that come from the register, the rule books and the closed sets of the trade."""
+
+from collections.abc import Iterable
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind
+from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person
+from appreg.core.rule_book import RuleBook
+from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.uids import Uid
+from appreg.register.register_file import Register
+from appreg.schedule.interval_choice import interval_table
+from appreg.ui.screens.forms.form_fields import Choice
+
+NONE = Choice("", "none")
+
+_RCD_TITLES = {
+    RcdKind.GENERAL: "general, not delayed",
+    RcdKind.S: "type S, delayed",
+    RcdKind.BS4293: "BS 4293",
+    RcdKind.PORTABLE: "portable",
+    RcdKind.ANZ_1: "type I, up to 10 mA (Australia, New Zealand)",
+    RcdKind.ANZ_2: "type II, up to 30 mA (Australia, New Zealand)",
+}
+
+
+def class_choices() -> tuple[Choice, ...]:
+    """The classes."""
+    return tuple(Choice(each.value, each.label) for each in ApplianceClass)
+
+
+def type_choices() -> tuple[Choice, ...]:
+    """The equipment types."""
+    return tuple(Choice(each.value, each.label) for each in EquipmentType)
+
+
+def rcd_choices() -> tuple[Choice, ...]:
+    """The residual current devices, none first."""
+    return (NONE, *(Choice(each.value, _RCD_TITLES[each]) for each in RcdKind))
+
+
+def client_choices(register: Register) -> tuple[Choice, ...]:
+    """All clients by name."""
+    return _by_title(Choice(each.uid, each.name) for each in register.find(Client))
+
+
+def person_choices(register: Register) -> tuple[Choice, ...]:
+    """All people by name, with initials."""
+    return _by_title(Choice(each.uid, f"{each.name} ({each.initials})") for each in register.find(Person))
+
+
+def instrument_choices(register: Register) -> tuple[Choice, ...]:
+    """All instruments by name, with serial; none is an answer too."""
+    found = _by_title(Choice(each.uid, f"{each.name}, serial {each.serial}") for each in register.find(Instrument))
+    return (*found, NONE)
+
+
+def location_choices(register: Register, site: Uid) -> tuple[Choice, ...]:
+    """The locations of a site by name."""
+    return _by_title(Choice(each.uid, each.name) for each in register.find(Location, site=site))
+
+
+def category_choices(register: Register) -> tuple[Choice, ...]:
+    """All categories by name, none first."""
+    return (NONE, *_by_title(Choice(each.uid, f"{each.name} ({each.code})") for each in register.find(Category)))
+
+
+def appliance_choices(register: Register, site: Uid, other_than: Uid) -> tuple[Choice, ...]:
+    """The items of a site that a cord set may feed, none first."""
+    items = [each for each in register.find(Appliance, site=site) if each.uid != other_than]
+    return (NONE, *_by_title(Choice(each.uid, f"{each.tag} {each.name}") for each in items))
+
+
+def rule_book_choices() -> tuple[Choice, ...]:
+    """The rule books that come with the program."""
+    return tuple(Choice(each, load_rule_book(each).title) for each in RULE_BOOK_IDS)
+
+
+def table_choices(book: RuleBook) -> tuple[Choice, ...]:
+    """The interval tables of a book, its default first."""
+    default = interval_table(book, "")
+    others = [each for each in book.interval_tables.values() if each.id != default.id]
+    named = [Choice(each.id, f"{each.title} ({each.id})") for each in others]
+    return (Choice("", f"{default.title} ({default.id}, the default)"), *named)
+
+
+def environment_choices(book: RuleBook, table_id: str) -> tuple[Choice, ...]:
+    """The environments of an interval table."""
+    table = interval_table(book, table_id)
+    return tuple(Choice(id_, title) for id_, title in table.environments.items())
+
+
+def profile_choices(book: RuleBook) -> tuple[Choice, ...]:
+    """The statutory duties that a book knows, none first."""
+    profiles = (Choice(each.id, each.title) for each in book.landlord_profiles.values())
+    return (Choice("", "none known"), *profiles)
+
+
+def _by_title(choices: Iterable[Choice]) -> tuple[Choice, ...]:
+    return tuple(sorted(choices, key=lambda choice: choice.title.casefold()))

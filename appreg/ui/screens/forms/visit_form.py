@@ -1,0 +1,119 @@
+"""The form that starts a visit: who works, with which instrument, and what must be said before."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from appreg.core.records import Instrument, Person, Site, Visit
+from appreg.core.uids import Uid
+from appreg.errors import InputRefused
+from appreg.tasks.change_record import change_record
+from appreg.tasks.start_visit import cautions_for, start_visit
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm, day_shown
+from appreg.ui.screens.forms.people_forms import InstrumentForm, PersonForm
+from appreg.ui.screens.forms.record_choices import instrument_choices, person_choices
+
+
+class VisitForm(Form[Visit]):
+    """A day's work at one site."""
+
+    def __init__(self, desk: Desk, site: Site, existing: Visit | None = None) -> None:
+        super().__init__(desk)
+        self._site = site
+        self._existing = existing
+        self.title = f"Visit · {site.name}" if existing else f"New visit · {site.name}"
+
+    def fields(self) -> Sequence[FormField]:
+        """Date, person, instrument, and the report on the fixed wiring done alongside."""
+        was = self._existing or self._last_visit()
+        return (
+            FormField(
+                name="date",
+                label="Date",
+                value=day_shown(self._existing.date if self._existing else self.desk.today),
+                required=True,
+            ),
+            FormField(
+                name="person",
+                label="Person",
+                value=was.person if was else "",
+                choices=person_choices(self.desk.register),
+                creates="person",
+            ),
+            FormField(
+                name="instrument",
+                label="Instrument",
+                value=(was.instrument or "") if was else "",
+                choices=instrument_choices(self.desk.register),
+                creates="instrument",
+            ),
+            FormField(
+                name="fixed_wiring_reference",
+                label="Fixed wiring report",
+                value=self._existing.fixed_wiring_reference if self._existing else "",
+                hint="its reference, where one is done alongside",
+            ),
+            FormField(name="notes", label="Notes", value=self._existing.notes if self._existing else ""),
+        )
+
+    def keep(self, typed: TypedForm) -> Visit:
+        """Start or change the visit."""
+        on = typed.day("date", today=self.desk.today) or self.desk.today
+        person = Uid(typed.values["person"])
+        instrument = Uid(typed.values["instrument"]) or None
+        if not person:
+            raise InputRefused("Person: none is chosen; press ^n in this field to add whoever inspects and signs.")
+        reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
+        if self._existing:
+            changed = replace(
+                self._existing,
+                date=on,
+                person=person,
+                instrument=instrument,
+                fixed_wiring_reference=reference,
+                notes=notes,
+            )
+            return change_record(self.desk.register, self.desk.who, changed)
+        return start_visit(
+            self.desk.register,
+            self.desk.who,
+            site=self._site.uid,
+            on=on,
+            person=person,
+            instrument=instrument,
+            fixed_wiring_reference=reference,
+            notes=notes,
+        )
+
+    def new_for(self, name: str) -> Form[Any] | None:
+        """People and instruments can be added in place."""
+        if name == "person":
+            return PersonForm(self.desk)
+        return InstrumentForm(self.desk) if name == "instrument" else None
+
+    def answers(self, name: str) -> Sequence[Choice]:
+        """People or instruments as the register now stands."""
+        if name == "person":
+            return person_choices(self.desk.register)
+        return instrument_choices(self.desk.register) if name == "instrument" else super().answers(name)
+
+    def cautions(self, typed: TypedForm) -> Sequence[str]:
+        """What must be said of such a visit before the work starts."""
+        try:
+            on = typed.day("date", today=self.desk.today) or self.desk.today
+        except InputRefused:
+            on = self.desk.today
+        if not typed.values["person"]:
+            return ("Name the competent person who inspects and signs.",)
+        instrument = typed.values["instrument"]
+        return cautions_for(
+            on=on,
+            person=self.desk.register.get(Person, Uid(typed.values["person"])),
+            instrument=self.desk.register.get(Instrument, Uid(instrument)) if instrument else None,
+            site=self._site,
+        )
+
+    def _last_visit(self) -> Visit | None:
+        visits = self.desk.register.find(Visit)
+        return max(visits, key=lambda visit: (visit.date, visit.uid), default=None)
