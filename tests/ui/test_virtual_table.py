@@ -7,6 +7,7 @@ from typing import ClassVar
 import pytest
 from textual.app import App, ComposeResult
 
+from appreg.core.text import is_hidden
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.widgets.list_pane import FilterInput, ListPane
 from appreg.ui.widgets.row_sources import Arrangement, MemoryRows, Row, RowView
@@ -14,6 +15,7 @@ from appreg.ui.widgets.table_columns import FieldColumn, Tone
 from appreg.ui.widgets.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.widgets.virtual_rows import HEADER
 from appreg.ui.widgets.virtual_table import VirtualTable
+from tests.hostile_names import HOSTILE_NAMES
 from tests.ui.list_register import app_on, build_register
 
 
@@ -350,3 +352,31 @@ async def test_a_list_tells_its_screen_whoever_asked_for_the_change(tmp_path: Pa
 async def test_every_key_of_a_list_is_in_the_help_of_its_screen() -> None:
     told = {command.key for command in DueScreen.all_commands()}
     assert {command.key for command in (*TABLE_COMMANDS, FILTER)} <= told
+
+
+async def test_two_hundred_hostile_names_are_drawn_without_one_byte_that_acts() -> None:
+    things = [Thing(f"T-{place:03}", name, name) for place, name in enumerate(HOSTILE_NAMES)]
+    app = ListApp(things)
+    async with app.run_test(size=(70, 60)) as pilot:
+        seen = 0
+        for _ in range(0, len(things), 50):
+            await pilot.pause()
+            width = app.table.scrollable_content_region.width
+            for y in range(app.table.size.height):
+                strip = app.table.render_line(y)
+                assert strip.cell_length == width
+                assert not any(is_hidden(character) for character in strip.text)
+                assert all(not segment.style.meta for segment in strip if segment.style is not None)
+                seen += "T-" in strip.text
+            await pilot.press("pagedown")
+        assert seen >= len(things)
+        assert app.is_running
+
+
+async def test_a_hostile_filter_is_only_text() -> None:
+    app = ListApp(many(5))
+    async with app.run_test(size=(60, 12)) as pilot:
+        for name in HOSTILE_NAMES:
+            app.table.filter(name)
+            await pilot.pause()
+            assert not any(is_hidden(character) for y in range(12) for character in app.table.render_line(y).text)

@@ -12,8 +12,6 @@ from appreg.core.text import shown
 
 CODE_STYLE: Final = "#ffffff on #000000"
 """A scanner needs dark modules on light whatever the theme: the light ones are what is drawn."""
-CODE_WIDTH: Final = 33
-"""Cells of a version 2 code with its quiet zone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

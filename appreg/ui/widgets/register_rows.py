@@ -21,6 +21,9 @@ from appreg.ui.widgets.row_sources import Arrangement, Row, RowView
 
 FIRST_ROWS: Final = 64
 """Rows shown before the order of all is known."""
+NEVER: Final = "never"
+"""Stands for the outcome of an item that was never inspected."""
+_OUTCOME: Final = ITEM_COLUMNS.index("outcome")
 _DATES: Final = frozenset(ITEM_COLUMNS.index(name) for name in ("last_date", "next_visual", "next_test"))
 
 
@@ -97,6 +100,9 @@ class RegisterRows:
 
 
 def _in_words(row: Row) -> Row:
-    return [
-        date_words(date.fromisoformat(cell)) if cell and place in _DATES else cell for place, cell in enumerate(row)
-    ]
+    cells = list(row)
+    for place in _DATES:
+        if cells[place]:
+            cells[place] = date_words(date.fromisoformat(cells[place]))
+    cells[_OUTCOME] = cells[_OUTCOME] or NEVER
+    return cells

@@ -5,12 +5,14 @@ from typing import Final
 from appreg.core.appliances import ServiceState
 from appreg.core.outcomes import Outcome
 from appreg.register.row_windows import ITEM_COLUMNS
+from appreg.ui.widgets.register_rows import NEVER
 from appreg.ui.widgets.table_columns import Column, Tone
 
 _OUTCOME_TONES: Final = {
     Outcome.PASS.value: Tone.GOOD,
     Outcome.FAIL.value: Tone.BAD,
     Outcome.INCOMPLETE.value: Tone.WARN,
+    NEVER: Tone.WARN,
 }
 
 
