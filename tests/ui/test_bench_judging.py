@@ -43,7 +43,7 @@ def works(entries: BenchEntries) -> BenchEntries:
 
 def view_of(item: BenchItem, entries: BenchEntries, check: Check) -> LineView:
     judged = judge_bench(item, entries)
-    line = next(each for each in bench_lines(item.required, entries) if each.id == line_of(check))
+    line = next(each for each in bench_lines(item, entries) if each.id == line_of(check))
     return line_view(line, item, entries, judged)
 
 
@@ -154,7 +154,7 @@ def test_insulation_of_three_lines_is_as_good_as_the_worst(tmp_path: Path) -> No
 def test_substitute_leakage_asks_for_the_applied_voltage_and_points_at_the_scaled_value(kettle: BenchItem) -> None:
     entries = looked(kettle, leakage="0.1").toggling(line_of(Check.LEAKAGE))
     entries = entries.setting(line_of(Check.LEAKAGE), LeakageMethod.SUBSTITUTE)
-    assert APPLIED_VOLTS in {line.id for line in bench_lines(kettle.required, entries)}
+    assert APPLIED_VOLTS in {line.id for line in bench_lines(kettle, entries)}
     assert judge_bench(kettle, entries).findings[Check.LEAKAGE].result is CheckResult.INCONCLUSIVE
     entries = entries.typing(APPLIED_VOLTS, "40", "12:00:00")
     view = view_of(kettle, entries, Check.LEAKAGE)
@@ -172,7 +172,7 @@ def test_leakage_that_nobody_asked_for_is_not_needed_and_shows_its_limit(kettle:
 
 def test_a_formal_visual_rests_on_the_list_alone(kettle: BenchItem) -> None:
     entries = looked(kettle, earth_continuity="9").of_kind(InspectionKind.VISUAL)
-    assert [line.shape for line in bench_lines(kettle.required, entries)] == [LineShape.LIST]
+    assert [line.shape for line in bench_lines(kettle, entries)] == [LineShape.LIST]
     assert judge_bench(kettle, entries).outcome is Outcome.PASS
 
 

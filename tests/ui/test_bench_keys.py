@@ -119,10 +119,22 @@ async def test_a_failed_earth_closes_the_rest_and_the_item_is_withdrawn_and_labe
         await press(pilot, ("enter",))
         assert board.at_outcome
         await press(pilot, ("enter",))
+        assert open_tag(pilot) == "HR-002"
+        await press(pilot, ("enter",))
         assert open_tag(pilot) == "HR-003"
     assert table.item(1).state is ServiceState.WITHDRAWN
     assert labels(table, 1) == [LabelKind.DO_NOT_USE]
     assert findings(table, 1)["insulation"].finding == "not-done"
+
+
+async def test_a_habit_typed_past_a_failed_earth_keeps_nothing_unseen(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table, 1)
+        await press(pilot, ("space", *"1.5", "enter", *">299", "enter", "space", "enter"))
+        assert open_tag(pilot) == "HR-002"
+        assert inspections(table, 1) == []
+        await press(pilot, (*"7",))
+        assert "nothing takes what you typed" in bench_of(bench_app(pilot.app)).next_key_does()
 
 
 async def test_one_key_fails_a_thing_looked_at_and_asks_for_its_remark(table: BenchTable) -> None:
@@ -133,7 +145,7 @@ async def test_one_key_fails_a_thing_looked_at_and_asks_for_its_remark(table: Be
         await press(pilot, (*"cut", "enter"))
         await press(pilot, ("space",))
         assert bench_of(bench_app(pilot.app)).board.at_outcome
-        await press(pilot, ("enter",))
+        await press(pilot, ("enter", "enter"))
     assert inspections(table, 0)[0].outcome is Outcome.FAIL
     assert findings(table, 0)["visual"].remark == "cord: cut"
 
@@ -217,7 +229,7 @@ async def test_a_half_filled_bench_is_offered_again_after_a_crash(table: BenchTa
         assert open_tag(pilot) == "HR-003"
         screen = bench_of(bench_app(pilot.app))
         assert screen._entries.typed[EARTH] == "0.0"
-        assert "taken up again" in screen.next_key_does()
+        assert screen.next_key_does().startswith("resumed 1")
         await press(pilot, ("ctrl+n",))
         assert screen._entries.is_untouched
 
@@ -297,7 +309,7 @@ async def test_the_last_item_is_followed_by_the_sum_of_the_visit(table: BenchTab
         await start(pilot, table)
         await press(pilot, LAMP_KEYS)
         await press(pilot, KETTLE_KEYS)
-        await press(pilot, ("space", *"1.5", "enter", "enter"))
+        await press(pilot, ("space", *"1.5", "enter", "enter", "enter"))
         await press(pilot, ("space", "ctrl+s"))
         assert isinstance(pilot.app.screen, VisitSumScreen)
         page = str(pilot.app.screen.query_one("#sum").render())

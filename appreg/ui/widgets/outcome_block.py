@@ -3,7 +3,9 @@
 from typing import ClassVar, Final
 
 from rich.cells import cell_len, set_cell_size
+from textual import events
 from textual.content import Content
+from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
@@ -24,11 +26,20 @@ class OutcomeBlock(Widget, can_focus=True):
     OutcomeBlock { height: 3; padding: 0 1; }
     """
 
+    class Strayed(Message):
+        """A character was typed here, where nothing takes it: its line is closed or already passed."""
+
     outcome: reactive[Outcome] = reactive(Outcome.INCOMPLETE)
     why: reactive[str] = reactive("")
     """What failed or is missing."""
     next_key: reactive[str] = reactive("")
     """What the next key does."""
+
+    def on_key(self, event: events.Key) -> None:
+        """Tell of characters that no line took, so that nobody types past a failure unaware."""
+        if event.is_printable:
+            event.stop()
+            self.post_message(self.Strayed())
 
     def render(self) -> Content:
         """Draw the big word, and beside it two rows of why and one of the next key."""

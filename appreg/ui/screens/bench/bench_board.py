@@ -13,26 +13,28 @@ from textual.widgets import Static
 from appreg.core.checks import Check
 from appreg.core.text import shown
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import BenchEntries
-from appreg.ui.screens.bench.bench_judging import BenchJudgement
-from appreg.ui.screens.bench.bench_lines import LineShape, bench_lines
+from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
+from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.bench_words import (
     advice_text,
     caution_for,
     cord_and_fuse,
-    earlier_text,
+    fuse_found,
     last_result,
+    standing_words,
     what_follows,
     what_it_is,
     why_so,
 )
-from appreg.ui.screens.bench.check_line import CheckLine, ReadingField
+from appreg.ui.screens.bench.check_line import CheckLine
+from appreg.ui.screens.bench.item_past import past_plot, past_words
 from appreg.ui.screens.bench.seen_list import SeenList
+from appreg.ui.widgets.history_plot import ROWS, HistoryPlot
 from appreg.ui.widgets.outcome_block import OutcomeBlock
 from appreg.ui.widgets.place_line import fitted
 
-_ROWS_AROUND = 15
+_ROWS_AROUND = 17
 """Rows that are not lines: place, head, caution, earlier, dates, outcome, keys, and the rules between."""
 
 
@@ -48,39 +50,60 @@ class BenchBoard(Widget):
         yield Static(id="head", markup=False)
         yield VerticalScroll(id="lines", can_focus=False)
         yield Static(id="caution", markup=False)
+        yield HistoryPlot()
         yield Static(id="earlier", markup=False)
         yield Static(id="dates", markup=False)
         yield Static(id="advice", markup=False)
         yield OutcomeBlock()
 
-    async def set_out(self, item: BenchItem, entries: BenchEntries, judged: BenchJudgement) -> None:
+    async def set_out(self, bench: BenchShown) -> None:
         """Put up the lines of an item anew."""
         lines = self.query_one("#lines", VerticalScroll)
         await lines.remove_children()
-        views = [line_view(line, item, entries, judged) for line in bench_lines(item.required, entries)]
+        views = [self._view(line, bench) for line in bench_lines(bench.item, bench.entries)]
         await lines.mount_all([CheckLine(view) for view in views])
-        self._show_head(item)
+        self._show_head(bench.item)
         self._fit(views)
 
-    def show(
-        self, item: BenchItem, entries: BenchEntries, judged: BenchJudgement, *, first_insulation: bool, to_save: str
-    ) -> None:
+    def show(self, bench: BenchShown) -> None:
         """Show what has changed in the state of the same lines."""
         for line in self.lines:
             if line.view is not None:
-                line.view = line_view(line.view.line, item, entries, judged)
+                line.view = self._view(line.view.line, bench)
         outcome = self.query_one(OutcomeBlock)
-        outcome.outcome = judged.outcome
-        outcome.why, outcome.next_key = why_so(judged), to_save
-        self.query_one("#dates", Static).update(shown(what_follows(item, entries.kind, judged)))
-        advice = self.query_one("#advice", Static)
-        advice.update(shown(advice_text(judged)))
-        advice.display = bool(judged.judgement.advice)
-        insulating = first_insulation and self.current_check is Check.INSULATION
-        caution = self.query_one("#caution", Static)
-        caution.update(caution_for(judged, first_insulation=insulating))
-        caution.set_class(judged.closed_by is not None, "-failed")
-        self.query_one("#earlier", Static).update(shown(self._beside(item)))
+        outcome.outcome = bench.judged.outcome
+        outcome.why, outcome.next_key = why_so(bench.judged), bench.next_key
+        self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
+        self._say("#advice", advice_text(bench.judged))
+        insulating = bench.first_insulation and self.current_check is Check.INSULATION
+        closed = bench.judged.closed_by is not None
+        caution = caution_for(bench.judged, first_insulation=insulating) or standing_words(bench.actions)
+        self._say("#caution", caution)
+        self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
+        self._show_past(bench)
+
+    def _say(self, part: str, text: str) -> None:
+        static = self.query_one(part, Static)
+        static.update(shown(text))
+        static.display = bool(text) or part == "#earlier"
+
+    def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
+        return line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+
+    def _show_past(self, bench: BenchShown) -> None:
+        """Beside the visual list what to look for, beside a reading what was read before."""
+        focused = self.screen.focused
+        plot = self.query_one(HistoryPlot)
+        plot.view, text = None, ""
+        view = self.current.view if self.current is not None else None
+        if isinstance(focused, SeenList) and focused.under_cursor is not None:
+            seen = focused.under_cursor
+            text = f"{seen.word}{fuse_found(bench.item, seen.line)}: look for {seen.look_for}"
+        elif view is not None and view.finding is not None:
+            text = past_words(bench.item, view.finding)
+            plot.view = past_plot(bench.item, view.finding, today=bench.item.today)
+        self._say("#earlier", text)
+        plot.display = plot.view is not None and self.has_class("-roomy")
 
     @property
     def lines(self) -> list[CheckLine]:
@@ -125,7 +148,7 @@ class BenchBoard(Widget):
     async def arrived(self) -> None:
         """Wait until the characters typed before a command have reached their field."""
         field = self.screen.focused
-        if isinstance(field, ReadingField):
+        if field is not None:
             reached = asyncio.Event()
             if field.call_later(reached.set):
                 await reached.wait()
@@ -139,18 +162,11 @@ class BenchBoard(Widget):
         content = Content.assemble((first[: len(tag)], "bold $mark"), (first[len(tag) :], "bold"), "\n", second)
         self.query_one("#head", Static).update(content)
 
-    def _beside(self, item: BenchItem) -> str:
-        focused = self.screen.focused
-        if isinstance(focused, SeenList) and focused.under_cursor is not None:
-            return f"{focused.under_cursor.word}: look for {focused.under_cursor.look_for}"
-        check = self.current_check
-        return earlier_text(item, check) if check is not None else ""
-
     def _fit(self, views: list[LineView]) -> None:
         rows = sum(2 if view.line.shape is LineShape.READING else 1 for view in views) + 1
         room = self.app.size.height - _ROWS_AROUND
         self.set_class(rows > room, "-tight")
-        self.set_class(rows + len(views) <= room, "-roomy")
+        self.set_class(rows + len(views) + ROWS <= room, "-roomy")
 
 
 def _two_ends(left: str, right: str, width: int) -> str:

@@ -69,6 +69,14 @@ BENCH_COMMANDS: Final = (
         priority=True,
     ),
     Command(
+        action="repair",
+        key="ctrl+f",
+        label="repair",
+        help="Record the repair of an item that failed, and who was told.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
         action="anew",
         key="ctrl+n",
         label="start anew",

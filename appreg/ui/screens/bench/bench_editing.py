@@ -6,20 +6,28 @@ from datetime import UTC, datetime
 from textual import events
 
 from appreg.core.checks import Check
+from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.records import InspectionKind
+from appreg.core.text import shown
 from appreg.core.uids import Uid
+from appreg.core.work_records import RemedialAction
 from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import BenchItem, open_bench
+from appreg.tasks.record_repair import open_actions
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_entries import CURRENTS, METHODS, VOLTS, BenchEntries, LineId, Mark, next_of
 from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench
 from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of
+from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_why import why_rows
 from appreg.ui.screens.bench.check_line import CheckLine
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
+from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.screens.bench.why_screen import WhyScreen
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
 
 _TURNED = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
 """What ^t turns on a line."""
@@ -36,8 +44,13 @@ class BenchEditing(CommandScreen[None]):
         self._judged: BenchJudgement | None = None
         self._said = ""
         """What the last key did, until something else is typed."""
-        self._incomplete_said = False
+        self._asked_once = False
+        """Enter has been pressed once on an outcome that is kept only at the second press."""
+        self._strayed = False
+        """Something has been typed on the outcome, where nothing takes it."""
         self._insulation_typed = False
+        self._stated = InstrumentAccuracy()
+        self._actions: tuple[RemedialAction, ...] = ()
 
     @property
     def board(self) -> BenchBoard:
@@ -52,10 +65,10 @@ class BenchEditing(CommandScreen[None]):
         if item is None:
             return
         self._item, self._entries = item, entries
-        self._judged = judge_bench(item, entries)
-        self._incomplete_said = False
+        self._actions = open_actions(self.shell.register, appliance)
+        self._asked_once = False
         self.name_place(item)
-        await self.board.set_out(item, entries, self._judged)
+        await self.board.set_out(self._shown(item))
         self.board.go_to(current.line_id if same and current else "")
         self._show()
 
@@ -81,13 +94,19 @@ class BenchEditing(CommandScreen[None]):
     def _show(self) -> None:
         if self._item is None:
             return
-        self._judged = judge_bench(self._item, self._entries)
-        self.board.show(
-            self._item,
-            self._entries,
-            self._judged,
+        self.board.show(self._shown(self._item))
+
+    def _shown(self, item: BenchItem) -> BenchShown:
+        """Judge the bench as it stands and gather what the board is told."""
+        self._judged = judge_bench(item, self._entries)
+        return BenchShown(
+            item=item,
+            entries=self._entries,
+            judged=self._judged,
+            stated=self._stated,
+            actions=self._actions,
             first_insulation=not self._insulation_typed,
-            to_save=self.next_key_does(),
+            next_key=self.next_key_does(),
         )
 
     def on_check_line_typed(self, event: CheckLine.Typed) -> None:
@@ -96,7 +115,16 @@ class BenchEditing(CommandScreen[None]):
 
     def on_descendant_focus(self, _event: events.DescendantFocus) -> None:
         """Show what belongs to the line that now has the keys."""
-        self._incomplete_said = False
+        self._asked_once = self._strayed = False
+        self._show()
+
+    def on_outcome_block_strayed(self) -> None:
+        """Say so when something is typed where nothing takes it, and ask again before keeping."""
+        self._stray()
+
+    def _stray(self) -> None:
+        self._asked_once = False
+        self._strayed = True
         self._show()
 
     def _take(self, line: CheckLine) -> None:
@@ -107,7 +135,7 @@ class BenchEditing(CommandScreen[None]):
         if entries is not self._entries:
             self._entries = entries
             self._said = ""
-            self._incomplete_said = False
+            self._asked_once = False
             self._show()
             self.kept_changing()
 
@@ -124,6 +152,7 @@ class BenchEditing(CommandScreen[None]):
         """Mark the list or the line good and go on."""
         line = self.board.current
         if line is None or line.view is None:
+            self._stray()
             return
         if isinstance(line.door, SeenList):
             unmarked = [each for each in line.door.lines if each not in self._entries.marks]
@@ -214,6 +243,21 @@ class BenchEditing(CommandScreen[None]):
         marked = replace(item, unsuitable_500v=not item.unsuitable_500v)
         if self.attempt(lambda: change_record(self.shell.register, self.shell.who, marked)) is not None:
             await self._rebuild(self._entries)
+
+    async def action_repair(self) -> None:
+        """Record what was done about the failure that stands."""
+        await self._arrived()
+        if self._item is None or not self._actions:
+            self.shell.warn("Nothing has failed here that still waits for a repair.")
+            return
+        desk = Desk(self.shell.register, self.shell.who, self.shell.today)
+        form = RepairForm(desk, self._actions[-1], shown(self._item.appliance.tag))
+        await self.app.push_screen(FormScreen(form), self._repaired)
+
+    def _repaired(self, kept: RemedialAction | None) -> None:
+        if kept is not None and self._item is not None:
+            self._actions = open_actions(self.shell.register, self._item.appliance.uid)
+            self._show()
 
     async def action_anew(self) -> None:
         """Empty every line."""

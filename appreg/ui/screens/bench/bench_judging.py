@@ -107,7 +107,7 @@ def _read_lines(
     """The readings of each line that can be read, and the reason for each that cannot."""
     candidates: dict[Check, tuple[Reading | None, ...]] = {}
     problems: dict[LineId, str] = {}
-    for line in bench_lines(item.required, entries):
+    for line in bench_lines(item, entries):
         text = entries.typed.get(line.id, "").strip()
         if not text:
             continue

@@ -1,13 +1,15 @@
 """Which lines stand on the bench for an item, in the order of an inspection."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, LeakageMethod
+from appreg.core.limits import Limit
+from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.records import InspectionKind
+from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId
 
 APPLIED_VOLTS: Final = LineId("leakage/volts")
@@ -61,11 +63,13 @@ def visual_line(item: str) -> LineId:
     return LineId(f"{Check.VISUAL.value}/{item}")
 
 
-def bench_lines(required: Sequence[Check], entries: BenchEntries) -> tuple[BenchLine, ...]:
-    """The lines for the checks an item needs and those added by hand; for a formal visual, the list alone."""
+def bench_lines(item: BenchItem, entries: BenchEntries) -> tuple[BenchLine, ...]:
+    """The lines an item needs, those its RCD can be timed at, those added by hand; for a formal visual the list alone."""
     wanted = {Check.VISUAL}
     if entries.kind is InspectionKind.COMBINED:
-        wanted |= {*required, *(check for check in Check if line_of(check) in entries.added)}
+        wanted |= {*item.required, *(check for check in Check if line_of(check) in entries.added)}
+    if entries.kind is InspectionKind.COMBINED and item.facts.rcd is not None:
+        wanted |= {check for check in RCD_CHECKS if isinstance(rcd_limit(check, item.facts, item.book), Limit)}
     lines: list[BenchLine] = []
     for check in Check:
         if check in wanted:

@@ -7,13 +7,15 @@ from textual.widget import Widget
 
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
+from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.outcomes import Outcome
-from appreg.core.records import InspectionKind, Site, Visit
+from appreg.core.records import InspectionKind, Instrument, Site, Visit
 from appreg.core.uids import Uid
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.keep_bench_draft import bench_draft, drafts_of_visit, drop_bench_draft, keep_bench_draft
 from appreg.tasks.open_bench import BenchItem, VisitItem, items_for_visit
 from appreg.tasks.record_inspection import SavedInspection
+from appreg.tasks.state_uncertainty import accuracy_of
 from appreg.tasks.take_back_inspection import take_back_inspection
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
@@ -55,12 +57,17 @@ class BenchScreen(BenchEditing):
         self._items = items_for_visit(self.shell.register, self._visit)
         if self._summing:
             return
+        self._stated = self._accuracy()
         if self._item is not None:
             self.call_next(self.read_again)
             return
         left = [draft.appliance for draft in drafts_of_visit(self.shell.register, self._visit)]
         wanted = self._wanted or next(iter(left), None) or first_to_do(self._items)
         self.call_next(self.open_item, wanted) if wanted is not None else self.call_next(self._sum_up)
+
+    def _accuracy(self) -> InstrumentAccuracy:
+        visit = self.shell.register.get(Visit, self._visit)
+        return accuracy_of(self.shell.register.get(Instrument, visit.instrument) if visit.instrument else None)
 
     async def open_item(self, appliance: Uid, kind: InspectionKind = InspectionKind.COMBINED) -> None:
         """Open an item, with what was entered for it before a crash or a skip."""
@@ -70,7 +77,7 @@ class BenchScreen(BenchEditing):
             entries = self.attempt(lambda: entries_from_json(draft.body)) or entries
         await self.set_out(appliance, entries)
         if draft is not None:
-            self._said = f"taken up again from {draft.saved_at} · ^n starts anew"
+            self._said = f"resumed {draft.saved_at}, ^n anew"
             self._show()
 
     def name_place(self, item: BenchItem) -> None:
@@ -85,13 +92,15 @@ class BenchScreen(BenchEditing):
         """On the outcome what enter does, elsewhere what the last key did."""
         if self._item is None or self._judged is None or not self.board.at_outcome:
             return self._said
+        again = "again" if self._asked_once else "twice"
+        stray = "nothing takes what you typed here; " if self._strayed and not self._asked_once else ""
         if self._judged.outcome is Outcome.INCOMPLETE:
-            return (
-                "enter again keeps it as incomplete" if self._incomplete_said else "not complete: enter asks once more"
-            )
+            return "not taken: go up" if stray else f"enter {again} keeps it so"
+        if self._judged.outcome is Outcome.FAIL:
+            return f"{stray}enter {again} keeps the failure"
         follower = next_to_do(self._items, self._item.appliance.uid)
         following = next((f", then {i.appliance.tag}" for i in self._items if i.appliance.uid == follower), "")
-        return f"enter keeps it{following}"
+        return f"{stray}enter keeps it{following}"
 
     async def action_go_on(self) -> None:
         """Go to the next line, or keep the inspection."""
@@ -101,8 +110,8 @@ class BenchScreen(BenchEditing):
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
                 self._insulation_typed = True
             self.board.step(1)
-        elif self._judged is not None and self._judged.outcome is Outcome.INCOMPLETE and not self._incomplete_said:
-            self._incomplete_said = True
+        elif self._judged is not None and self._judged.outcome is not Outcome.PASS and not self._asked_once:
+            self._asked_once = True
             self._show()
         else:
             await self.action_save()
@@ -162,8 +171,7 @@ class BenchScreen(BenchEditing):
             await self._sum_up()
             return
         await self.open_item(follower, saved.inspection.kind)
-        label = ", label in the tray" if saved.label is not None else ""
-        self._said = f"kept: {saved.appliance.tag} {saved.inspection.outcome}{label} · ^z takes it back"
+        self._said = f"kept {saved.appliance.tag} {saved.inspection.outcome}, ^z undo"
         self._show()
 
     def kept_changing(self) -> None:
@@ -198,7 +206,7 @@ class BenchScreen(BenchEditing):
         if item is not None:
             self._items = items_for_visit(self.shell.register, self._visit)
             await self.open_item(item.uid)
-            self._said = f"taken back: {item.tag} as it was before"
+            self._said = f"taken back: {item.tag}"
             self._show()
 
     async def action_skip(self, by: int) -> None:

@@ -9,6 +9,7 @@ from appreg.core.check_findings import finding_of
 from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
 from appreg.core.checks import Check, LeakageMethod
 from appreg.core.findings import Finding
+from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import scaled_substitute
 from appreg.core.limits import Limit, NoLimit, terse
 from appreg.core.outcomes import CheckResult
@@ -18,7 +19,10 @@ from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import BenchJudgement, reading_in, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
+from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
 from appreg.ui.widgets.gauge_scale import GaugeView
+
+_NOTHING_STATED: Final = InstrumentAccuracy()
 
 
 class Tone(StrEnum):
@@ -57,6 +61,8 @@ class LineView:
     gauge: GaugeView | None = None
     closed: bool = False
     seen: tuple[SeenWord, ...] = ()
+    finding: Finding | None = None
+    """What was found, or the limit that would apply."""
 
 
 _WORDS: Final[Mapping[CheckResult, tuple[str, Tone]]] = {
@@ -73,8 +79,14 @@ _METHOD_WORDS: Final = {
 }
 
 
-def line_view(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: BenchJudgement) -> LineView:
-    """What one line shows at this moment."""
+def line_view(
+    line: BenchLine,
+    item: BenchItem,
+    entries: BenchEntries,
+    judged: BenchJudgement,
+    stated: InstrumentAccuracy = _NOTHING_STATED,
+) -> LineView:
+    """What one line shows at this moment; `stated` is the accuracy of the visit's instrument."""
     text = entries.typed.get(line.id, "")
     if judged.is_closed(line.check):
         return _closed(line, _title(line, item, entries), text, judged)
@@ -90,19 +102,23 @@ def line_view(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: B
             word="",
         )
     finding = _finding(line, item, entries, judged)
+    doubt = reading_doubt(finding, judged.entries, stated)
     word, tone = _verdict(judged.findings.get(line.check), problem)
+    if doubt is not None and doubt.zone.is_close and word in {"pass", "FAIL"}:
+        word = f"{word}, close"
     seen = _seen(item, entries) if line.shape is LineShape.LIST else ()
     return LineView(
         line=line,
         title=_title(line, item, entries),
         text=text,
         limit=limit_text(finding) or line.unit,
-        note=problem or _note(line, entries, finding),
+        note=problem or _note(line, entries, finding, doubt),
         note_tone=_note_tone(problem),
         word=f"all {len(seen)} ok" if seen and finding.result is CheckResult.PASS else word,
         tone=tone,
-        gauge=_gauge(line, item, finding, judged),
+        gauge=_gauge(line, item, finding, judged, doubt),
         seen=seen,
+        finding=finding if line.shape is LineShape.READING else None,
     )
 
 
@@ -162,13 +178,15 @@ def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: Be
     )
 
 
-def _note(line: BenchLine, entries: BenchEntries, finding: Finding) -> str:
+def _note(line: BenchLine, entries: BenchEntries, finding: Finding, doubt: ReadingDoubt | None) -> str:
     parts = [finding.arithmetic, source_text(finding)] if line.shape is LineShape.READING else []
     if line.check in RCD_CHECKS and line.check is not Check.RCD_HALF and not entries.typed.get(line.id, ""):
         parts.insert(0, "at 0° and 180°, as 18/22: the longer counts")
     earlier = entries.attempts.get(line.id, ())
     if earlier:
         parts.insert(0, f"before: {', '.join(attempt.partition(' ')[2] or attempt for attempt in earlier)}")
+    if doubt is not None:
+        parts.insert(0 if doubt.zone.is_close else 1, doubt.words)
     remark = entries.remarks.get(line.id)
     return " · ".join(part for part in (*parts, remark) if part)
 
@@ -197,11 +215,19 @@ def _seen(item: BenchItem, entries: BenchEntries) -> tuple[SeenWord, ...]:
     )
 
 
-def _gauge(line: BenchLine, item: BenchItem, finding: Finding, judged: BenchJudgement) -> GaugeView | None:
+def _gauge(
+    line: BenchLine, item: BenchItem, finding: Finding, judged: BenchJudgement, doubt: ReadingDoubt | None
+) -> GaugeView | None:
     if line.shape is not LineShape.READING or (finding.limit_low is None and finding.limit_high is None):
         return None
     reading = None if line.id in judged.problems else _pointed(line, item, judged)
-    return GaugeView(unit=UNIT_OF_CHECK[line.check], low=finding.limit_low, high=finding.limit_high, reading=reading)
+    return GaugeView(
+        unit=UNIT_OF_CHECK[line.check],
+        low=finding.limit_low,
+        high=finding.limit_high,
+        reading=reading,
+        band=doubt.band if doubt and reading else None,
+    )
 
 
 def _pointed(line: BenchLine, item: BenchItem, judged: BenchJudgement) -> Reading | None:

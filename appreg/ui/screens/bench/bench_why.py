@@ -28,10 +28,16 @@ def why_rows(line: BenchLine, judged: BenchJudgement) -> tuple[tuple[str, str], 
         ("arithmetic", finding.arithmetic if finding.comparison else ""),
         ("source", finding.source),
         ("basis", finding.basis),
-        ("verdict", f"{finding.result.value}: {_because(line, judged, finding)}"),
+        ("verdict", _verdict(line, judged, finding)),
         ("would change it", _would_change(finding)),
     ]
     return tuple((asked, answer) for asked, answer in rows if answer)
+
+
+def _verdict(line: BenchLine, judged: BenchJudgement, finding: Finding) -> str:
+    word = finding.result.value.replace("-", " ")
+    because = _because(line, judged, finding)
+    return word if because == word else f"{word}: {because}"
 
 
 def _reading(finding: Finding) -> str:

@@ -8,12 +8,13 @@ from appreg.core.dates_in_words import date_words
 from appreg.core.limits import terse
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import Appliance, InspectionKind
-from appreg.tasks.open_bench import BenchItem, PastInspection
+from appreg.core.work_records import RemedialAction
+from appreg.tasks.open_bench import BenchItem
+from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_judging import BenchJudgement
-from appreg.ui.screens.bench.bench_lines import TITLES, line_of
+from appreg.ui.screens.bench.bench_lines import TITLES, line_of, visual_line
 
 KILOWATT: Final = 1000
-EARLIER_SHOWN: Final = 6
 
 INSULATION_CAUTION: Final = (
     "Caution: 500 V d.c. may harm electronics and surge protection, or mislead the reading. "
@@ -75,27 +76,28 @@ def last_result(item: BenchItem) -> str:
 def what_follows(item: BenchItem, kind: InspectionKind, judged: BenchJudgement) -> str:
     """What keeping it brings: the next dates and the row of the table that gives them, or the way of a failed item."""
     if judged.outcome is Outcome.FAIL:
-        return "if kept: withdrawn from service, “do not use” label in the tray, remedial action opened"
+        return "if kept: withdrawn from service, “do not use” label, repair to be recorded"
     dates = item.dates_if_passed(kind)
     look = date_words(dates.visual) if dates.visual else "none needed"
     test = date_words(dates.test) if dates.test else "none needed"
     return f"if it passes: next look {look} · next test {test}   {item.answer.title}"
 
 
-def earlier_text(item: BenchItem, check: Check) -> str:
-    """Earlier readings of a check, oldest first."""
-    found = [
-        (past, _reading_of(past, check)) for past in reversed(item.history) if not (past.superseded or past.taken_back)
-    ]
-    readings = [(past, reading) for past, reading in found if reading][-EARLIER_SHOWN:]
-    if not readings:
+def standing_words(actions: tuple[RemedialAction, ...]) -> str:
+    """What an item that failed before still waits for; empty where nothing is open."""
+    if not actions:
         return ""
-    since = readings[0][0].inspection.date.year
-    return f"earlier {TITLES[check]} since {since}:  " + "  ".join(reading for _, reading in readings)
+    last = actions[-1]
+    told = f" Told: {last.told}." if last.told else ""
+    done = f"Repaired {date_words(last.repaired_on)}: {last.repair}." if last.repaired_on else "No repair yet:"
+    after = "Every check anew returns it to service." if last.repaired_on else "^f records it."
+    return f"Failed {date_words(last.opened_on)}, {last.what}.{told} {done} {after}"
 
 
-def _reading_of(past: PastInspection, check: Check) -> str:
-    return next((finding.reading for finding in past.findings if finding.check_name == check.value), "")
+def fuse_found(item: BenchItem, line: LineId) -> str:
+    """Beside the word for the fuse, the one on record."""
+    fuse = item.appliance.fuse_a
+    return f" ({terse(fuse)} A on record)" if line == visual_line("fuse") and fuse is not None else ""
 
 
 def advice_text(judged: BenchJudgement) -> str:

@@ -99,7 +99,8 @@ class CheckLine(Widget):
         self._gauge.view = view.gauge
         self._word.update(shown(view.word))
         self._note.update(shown(view.note))
-        self._note.display = bool(view.note)
+        self._note.set_class(not view.note, "-empty")
+        self._note.set_class(view.note_tone is not Tone.QUIET, "-pressing")
         self._show_in_door(view)
         for tone in Tone:
             self._word.set_class(view.tone is tone, f"-{tone}")

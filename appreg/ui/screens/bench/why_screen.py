@@ -2,16 +2,13 @@
 
 from collections.abc import Iterator
 
-from textual.containers import VerticalScroll
-from textual.content import Content
+from textual.containers import Horizontal, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.text import shown
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
-
-_ASKED_WIDTH = 17
 
 
 class WhyScreen(CommandModal[None]):
@@ -31,8 +28,9 @@ class WhyScreen(CommandModal[None]):
         """Give one row a question."""
         with VerticalScroll():
             for asked, answer in self._rows:
-                text = Content.assemble((asked.ljust(_ASKED_WIDTH), "$quiet"), shown(answer))
-                yield Static(text, markup=False)
+                with Horizontal():
+                    yield Static(asked, classes="asked", markup=False)
+                    yield Static(shown(answer), classes="answer", markup=False)
 
     def load(self) -> None:
         """Say which line it is about."""

@@ -1,0 +1,109 @@
+"""The earlier readings of a check: a row of words, a robust trend, and points for a plot. Nothing here is a verdict."""
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Final
+
+from appreg.core.checks import Check
+from appreg.core.dates_in_words import date_words
+from appreg.core.findings import Finding
+from appreg.core.limits import terse
+from appreg.core.readings import Comparator, Unit, parse_reading
+from appreg.core.trends import FEWEST_READINGS, Trend, meets_limit_on, trend_of
+from appreg.errors import InputRefused
+from appreg.tasks.open_bench import BenchItem, PastInspection
+from appreg.ui.screens.bench.bench_lines import TITLES
+from appreg.ui.widgets.history_plot import PlotView
+
+MOST_SHOWN: Final = 6
+FEWEST_POINTS: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class PastReading:
+    """One earlier reading of a check."""
+
+    on: date
+    typed: str
+    value: Decimal | None
+    """In the unit of the check; None where the display gave no plain figure: `>299` says nothing of a trend."""
+
+
+def past_readings(item: BenchItem, check: Check) -> tuple[PastReading, ...]:
+    """Earlier readings of a check that count, oldest first."""
+    found = []
+    for past in reversed(item.history):
+        typed = "" if past.superseded or past.taken_back else _typed(past, check)
+        if typed:
+            found.append(PastReading(past.inspection.date, typed, _value(past, check, typed)))
+    return tuple(found)
+
+
+def past_words(item: BenchItem, finding: Finding) -> str:
+    """Earlier readings and their trend in one row; empty where there are none."""
+    readings = past_readings(item, finding.check)
+    if not readings:
+        return ""
+    shown = "  ".join(reading.typed for reading in readings[-MOST_SHOWN:])
+    return f"earlier {TITLES[finding.check]}, since {readings[0].on.year}:  {shown}   {_trend_words(readings, finding)}"
+
+
+def past_plot(item: BenchItem, finding: Finding, *, today: date) -> PlotView | None:
+    """The earlier figures of a check with the one at hand, as a plot; None where there is no history."""
+    readings = past_readings(item, finding.check)
+    points = tuple((reading.on, float(reading.value)) for reading in readings if reading.value is not None)
+    now = plain_value(finding.reading, finding.unit)
+    limit = finding.limit_high if finding.limit_high is not None else finding.limit_low
+    if not points or len(points) + (now is not None) < FEWEST_POINTS:
+        return None
+    return PlotView(
+        points=points,
+        now=(max(today, points[-1][0]), float(now)) if now is not None else None,
+        limit=None if limit is None else float(limit),
+        limit_words="" if limit is None else terse(limit),
+        logarithmic=finding.check is Check.INSULATION,
+    )
+
+
+def past_trend(readings: tuple[PastReading, ...], check: Check) -> Trend | None:
+    """The trend of the readings that gave a figure; insulation on a logarithmic scale."""
+    points = [(reading.on, float(reading.value)) for reading in readings if reading.value is not None]
+    return trend_of(points, logarithmic=check is Check.INSULATION)
+
+
+def _trend_words(readings: tuple[PastReading, ...], finding: Finding) -> str:
+    trend = past_trend(readings, finding.check)
+    if trend is None:
+        return f"too few readings for a trend, it takes {FEWEST_READINGS}"
+    limit = finding.limit_high if finding.limit_high is not None else finding.limit_low
+    meets = meets_limit_on(trend, float(limit)) if limit is not None else None
+    end = f", at the limit about {date_words(meets)[3:]}" if meets is not None else ", no end in sight"
+    return f"{_slope_words(trend, finding.unit)}{end}"
+
+
+def _slope_words(trend: Trend, unit: str) -> str:
+    if trend.slope_a_year == 0:
+        return "steady"
+    moving = "rising" if trend.slope_a_year > 0 else "falling"
+    if trend.logarithmic:
+        return f"{moving} to {10**trend.slope_a_year:.3g} × a year"
+    return f"{moving} {abs(trend.slope_a_year):.2g} {unit} a year"
+
+
+def _typed(past: PastInspection, check: Check) -> str:
+    return next((finding.reading for finding in past.findings if finding.check_name == check.value), "")
+
+
+def _value(past: PastInspection, check: Check, typed: str) -> Decimal | None:
+    unit = next((finding.unit for finding in past.findings if finding.check_name == check.value), "")
+    return plain_value(typed, unit)
+
+
+def plain_value(typed: str, unit: str) -> Decimal | None:
+    """The figure of a plain reading in that unit; None of one with a comparator, or that cannot be read."""
+    try:
+        reading = parse_reading(typed, Unit(unit))
+    except (InputRefused, ValueError):
+        return None
+    return reading.value if reading.comparator is Comparator.EQUAL else None

@@ -1,0 +1,45 @@
+"""The repair of a failed item: what was done, when, and who was told."""
+
+from collections.abc import Sequence
+
+from appreg.core.work_records import RemedialAction
+from appreg.tasks.record_repair import record_repair
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import FormField, TypedForm, day_shown
+
+
+class RepairForm(Form[RemedialAction]):
+    """Asks what was done about one remedial action."""
+
+    def __init__(self, desk: Desk, action: RemedialAction, tag: str) -> None:
+        """Ask about an action of an item."""
+        super().__init__(desk)
+        self._action = action
+        self.title = f"Repair of {tag}"
+
+    def fields(self) -> Sequence[FormField]:
+        """What was found, done, when, and who was told."""
+        action = self._action
+        done = action.repaired_on or self.desk.today
+        return (
+            FormField(name="repair", label="repair", value=action.repair, hint=f"put right: {action.what}"),
+            FormField(name="on", label="date", value=day_shown(done), hint="24 Nov 2026"),
+            FormField(name="told", label="told", value=action.told, hint="who was told that it failed"),
+        )
+
+    def keep(self, typed: TypedForm) -> RemedialAction:
+        """Add to the action; the item stays withdrawn until a full inspection and test passes."""
+        repair = typed.text("repair")
+        return record_repair(
+            self.desk.register,
+            self.desk.who,
+            action=self._action.uid,
+            repair=repair,
+            on=typed.day("on", today=self.desk.today) if repair else None,
+            told=typed.text("told"),
+        )
+
+    def cautions(self, typed: TypedForm) -> Sequence[str]:
+        """Say what the repair does not do."""
+        del typed
+        return ("It returns to service only when a full inspection and test passes, every check anew.",)
