@@ -25,8 +25,11 @@ def open_on_screen(path: Path, console: Console) -> None:
     """Show the register until the person leaves."""
     from appreg.clock import local_today  # noqa: PLC0415
     from appreg.tasks.locate_register import open_or_create  # noqa: PLC0415
+    from appreg.tasks.seed_categories import seed_new_register  # noqa: PLC0415
     from appreg.ui.app import AppregApp  # noqa: PLC0415 - Textual costs every other command dearly
 
     console.flush()
+    who = operator_name()
     with open_or_create(path) as register:
-        AppregApp(register, today=local_today(), who=operator_name()).run()
+        seed_new_register(register, who)
+        AppregApp(register, today=local_today(), who=who).run()

@@ -15,3 +15,8 @@ def seed_categories(register: Register, who: str) -> tuple[Category, ...]:
         for category in added:
             change.put(category)
     return added
+
+
+def seed_new_register(register: Register, who: str) -> tuple[Category, ...]:
+    """Seed a register that has no category yet; one in use is left as its people made it."""
+    return () if register.find(Category) else seed_categories(register, who)

@@ -5,6 +5,9 @@ from typing import Any
 
 import pytest
 
+from appreg.core.records import Category
+from appreg.register.register_file import open_register
+from appreg.ui.app import AppregApp
 from tests.cli.conftest import Call
 
 
@@ -29,3 +32,21 @@ def test_without_a_file_it_lives_in_the_data_folder_and_is_made_anew(
     assert summary["sites"] == 3
     assert Path(summary["register"]) == tmp_path / "appreg" / "demo.sqlite"
     assert not (tmp_path / "mine.sqlite").exists(), "a register of one's own is never the demo's place"
+
+
+def test_the_first_start_opens_a_register_with_the_general_categories(
+    tmp_path: Path, call: Call, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened: list[Path] = []
+
+    def run(app: AppregApp) -> None:
+        opened.append(app.register.path)
+
+    monkeypatch.setattr(AppregApp, "run", run)
+    path = tmp_path / "new" / "r.sqlite"
+    assert call("--register", path).code == 0
+    assert opened == [path]
+    with open_register(path, create=False) as register:
+        assert len(register.find(Category)) >= 60
+    assert call("demo", "--register", tmp_path / "d.sqlite").code == 0
+    assert opened[1] == tmp_path / "d.sqlite"

@@ -18,7 +18,7 @@ from appreg.tasks.add_location import add_location
 from appreg.tasks.add_person import add_person
 from appreg.tasks.add_site import add_site
 from appreg.tasks.change_record import change_record
-from appreg.tasks.seed_categories import seed_categories
+from appreg.tasks.seed_categories import seed_categories, seed_new_register
 from tests.hostile_names import HOSTILE_NAMES
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
@@ -205,6 +205,19 @@ def test_categories_are_seeded_once(here: WorkedSite) -> None:
     added = seed_categories(here.register, WHO)
     assert len(added) >= 60
     assert seed_categories(here.register, WHO) == ()
+    assert seed_new_register(here.register, WHO) == ()
+
+
+def test_a_register_in_use_keeps_the_categories_its_people_made(here: WorkedSite) -> None:
+    add_category(
+        here.register,
+        WHO,
+        code="OWN",
+        name="Our own",
+        appliance_class=ApplianceClass.CLASS_I,
+        equipment_type=EquipmentType.PORTABLE,
+    )
+    assert seed_new_register(here.register, WHO) == ()
 
 
 def test_a_new_kind_of_item_is_found_again_by_its_tag(here: WorkedSite) -> None:
