@@ -18,6 +18,7 @@ def add_site(
     rule_book: str = "gb",
     interval_table: str = "",
     landlord_profile: str = "",
+    guarded: bool = False,
     notes: str = "",
 ) -> Site:
     """Add a site; raises InputRefused where its prefix is taken or its rules do not exist."""
@@ -32,6 +33,8 @@ def add_site(
             interval_table=interval_table,
             environment=environment,
             landlord_profile=landlord_profile,
+            guarded=guarded,
+            guarded=guarded,
             notes=notes,
         )
         site = checked(register, site)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from appreg.core.records import Client, Instrument, Person
 from appreg.tasks.add_client import add_client
@@ -35,7 +36,9 @@ class ClientForm(Form[Client]):
 
     def keep(self, typed: TypedForm) -> Client:
         """Add or change the client."""
-        given = {name: typed.text(name) for name in ("name", "address", "agent_name", "agent_address", "notes")}
+        given: dict[str, Any] = {
+            name: typed.text(name) for name in ("name", "address", "agent_name", "agent_address", "notes")
+        }
         if self._existing:
             return change_record(self.desk.register, self.desk.who, replace(self._existing, **given))
         return add_client(self.desk.register, self.desk.who, **given)
@@ -70,7 +73,7 @@ class PersonForm(Form[Person]):
 
     def keep(self, typed: TypedForm) -> Person:
         """Add or change the person."""
-        given = {name: typed.text(name) for name in ("name", "initials", "qualifications", "address")}
+        given: dict[str, Any] = {name: typed.text(name) for name in ("name", "initials", "qualifications", "address")}
         if self._existing:
             return change_record(self.desk.register, self.desk.who, replace(self._existing, **given))
         return add_person(self.desk.register, self.desk.who, **given)
@@ -109,7 +112,7 @@ class InstrumentForm(Form[Instrument]):
 
     def keep(self, typed: TypedForm) -> Instrument:
         """Add or change the instrument."""
-        given = {name: typed.text(name) for name in ("name", "serial", "accuracy", "notes")}
+        given: dict[str, Any] = {name: typed.text(name) for name in ("name", "serial", "accuracy", "notes")}
         due = typed.day("calibration_due", today=self.desk.today)
         if self._existing:
             changed = replace(self._existing, calibration_due=due, **given)

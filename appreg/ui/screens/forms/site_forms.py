@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from appreg.core.records import Client, Location, Site
+from appreg.core.records import Location, Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.tag_prefixes import prefix_from_name
 from appreg.core.uids import Uid
@@ -13,7 +13,7 @@ from appreg.tasks.add_location import add_location
 from appreg.tasks.add_site import add_site
 from appreg.tasks.change_record import change_record
 from appreg.ui.screens.forms.form import Desk, Form, Offer
-from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
+from appreg.ui.screens.forms.form_fields import NO, YES, Choice, FormField, TypedForm, flag_shown
 from appreg.ui.screens.forms.people_forms import ClientForm
 from appreg.ui.screens.forms.record_choices import (
     client_choices,
@@ -23,7 +23,12 @@ from appreg.ui.screens.forms.record_choices import (
     table_choices,
 )
 
+
 _TEXTS = ("name", "address", "prefix", "rule_book", "interval_table", "environment", "landlord_profile", "notes")
+_GUARDED = (
+    Choice(NO, "no: a reading passes at its limit"),
+    Choice(YES, "yes: it passes only where it clears the limit by its uncertainty"),
+)
 
 
 class SiteForm(Form[Site]):
@@ -69,12 +74,25 @@ class SiteForm(Form[Site]):
                 value=was.landlord_profile if was else "",
                 choices=profile_choices(book),
             ),
+            FormField(
+                name="guarded",
+                label="Guarded acceptance",
+                value=flag_shown(was.guarded if was else False),
+                choices=_GUARDED,
+            ),
+            FormField(
+                name="guarded",
+                label="Guarded acceptance",
+                value=flag_shown(was.guarded if was else False),
+                choices=YES_OR_NO,
+            ),
             FormField(name="notes", label="Notes", value=was.notes if was else ""),
         )
 
     def keep(self, typed: TypedForm) -> Site:
         """Add or change the site."""
-        given = {name: typed.text(name) for name in _TEXTS}
+        given: dict[str, Any] = {name: typed.text(name) for name in _TEXTS}
+        given["guarded"] = typed.flag("guarded")
         client = Uid(typed.values["client"])
         if not client:
             raise InputRefused("Client: none is chosen; press ^n in this field to add the duty holder.")

@@ -1,0 +1,1 @@
+"""One site: whose it is, which rules hold, and its items."""

@@ -1,0 +1,133 @@
+"""The page of one site: client, rules and counts above its items."""
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+from textual import on
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from appreg.core.records import Location, Site
+from appreg.core.text import shown
+from appreg.core.uids import Uid
+from appreg.register.row_windows import RowFilter
+from appreg.tasks.list_sites import SiteLine, list_sites
+from appreg.tasks.show_site import SiteRules, site_rules
+from appreg.ui.commands import Command
+from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.forms.appliance_form import ApplianceForm
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.record_choices import location_choices
+from appreg.ui.screens.forms.site_forms import LocationForm
+from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
+from appreg.ui.screens.items.item_columns import ITEM_LIST
+from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
+from appreg.ui.widgets.register_rows import RegisterRows
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+_NEW = "new"
+
+
+class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
+    """One site and its items."""
+
+    CSS_PATH = "site_page_screen.tcss"
+    TITLE_IN_HELP = "Site"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),
+        *SITE_COMMANDS,
+        Command(
+            action="new_item", key="n", label="new item", help="Add one item with all its fields.", in_footer=False
+        ),
+        Command(
+            action="locations",
+            key="o",
+            label="locations",
+            help="Change a room or area of the site, say its environment, or add one.",
+            in_footer=False,
+        ),
+        *ITEM_COMMANDS,
+    )
+
+    def __init__(self, *, site: Uid) -> None:
+        super().__init__()
+        self._site = site
+        self._rows: RegisterRows | None = None
+
+    def make_list(self) -> VirtualTable:
+        """The items."""
+        return VirtualTable(ITEM_LIST, empty="no item yet: press a to walk round and add some")
+
+    def compose_body(self) -> Iterable[Widget]:
+        """What holds for the site, then its items."""
+        yield Static(id="about", markup=False)
+        yield from super().compose_body()
+
+    def load(self) -> None:
+        """Read the site and its items."""
+        site = self.site_to_act_on()
+        line = next(each for each in list_sites(self.shell.register, today=self.shell.today) if each.site == site)
+        self._rows = RegisterRows(self.shell.register, RowFilter(site=site.uid))
+        self.pane.show(self._rows)
+        self.show_place(f"Site · {site.name}", site.prefix)
+        self.query_one("#about", Static).update(_about(line, site_rules(site)))
+
+    def site_to_act_on(self) -> Site:
+        """The site of the page."""
+        return self.shell.register.get(Site, self._site)
+
+    def items_to_act_on(self) -> tuple[Uid, ...]:
+        """The chosen items."""
+        return () if self._rows is None else self._rows.items(self.table.keys_to_act_on())
+
+    def acted_on(self) -> None:
+        """Let go of what was chosen and read anew."""
+        self.table.clear_choice()
+        self.load()
+
+    def action_open_item(self) -> None:
+        """Open the page of the item under the cursor."""
+        if self._rows is not None and self.table.cursor_key is not None:
+            for item in self._rows.items([self.table.cursor_key]):
+                self.shell.open_screen("item", appliance=item)
+
+    @on(VirtualTable.Opened)
+    def _opened(self) -> None:
+        self.action_open_item()
+
+    def action_new_item(self) -> None:
+        """Add an item with all its fields."""
+        self.app.push_screen(FormScreen(ApplianceForm(self.desk, self.site_to_act_on())))
+
+    def action_locations(self) -> None:
+        """Ask for a location and open its form."""
+        site = self.site_to_act_on()
+        choices = location_choices(self.shell.register, site.uid)
+        answers = [*(Answer(each.value, each.title) for each in choices), Answer(_NEW, "+ a new location")]
+
+        def picked(key: str | None) -> None:
+            if key is not None:
+                existing = None if key == _NEW else self.shell.register.get(Location, Uid(key))
+                self.app.push_screen(FormScreen(LocationForm(self.desk, site, existing)))
+
+        self.app.push_screen(PickScreen("Which location?", answers), picked)
+
+
+def _about(line: SiteLine, rules: SiteRules) -> Content:
+    """Three lines: for whom and where, which rules, what needs attention."""
+    counts = (
+        ("overdue", line.overdue, "bold $fail"),
+        ("due in 30 days", line.soon, "$doubt"),
+        ("failed", line.failed, "bold $fail"),
+        ("never inspected", line.never, "$doubt"),
+        ("withdrawn", line.withdrawn, "$doubt"),
+    )
+    parts = [Content(f"{line.items} items")]
+    parts += [Content.styled(f"{words} {count}", style if count else "$quiet") for words, count, style in counts]
+    where = " · ".join(part for part in (f"for {line.client.name}", line.site.address) if part)
+    held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
+    return Content("\n").join(
+        [Content(shown(where)), Content.styled(shown(held), "$quiet"), Content(" · ").join(parts)]
+    )
