@@ -1,22 +1,82 @@
 """Changes to the register: records put and removed, each with its line in the journal, all or nothing."""
 
-from collections.abc import Callable, Iterable
+import sqlite3
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
+import peewee
+from peewee import SqliteDatabase
+
+from appreg.clock import Clock
 from appreg.core.records import Appliance, Record
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound
-from appreg.register.journal_chain import INSERT, Chain
+from appreg.register.journal_chain import INSERT, Chain, take_up
 from appreg.register.record_codec import Cell, canonical
 from appreg.register.record_kinds import Kind, kind_of
-from appreg.register.register_errors import sentences
+from appreg.register.register_errors import damaged, refused, sentences, unusable
+from appreg.register.tables import MODELS
 
 _BATCH: Final = 2000
 _INDEX_AFTERWARDS: Final = 1000
 """From so many new appliances on, the search index is filled once at the end of the batch."""
 _INSERT_TRIGGER: Final = "appliance_text_insert"
+
+
+class AdoptedDatabase(SqliteDatabase):
+    """peewee's door to the connection that a register reads through."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        super().__init__(str(path), lock_type="IMMEDIATE", autoconnect=False)
+        self._adopted = connection
+        self.connect()
+
+    def _connect(self) -> sqlite3.Connection:
+        return self._adopted
+
+
+@contextmanager
+def _sentences(path: Path) -> Iterator[None]:
+    with sentences(path):
+        try:
+            yield
+        except peewee.IntegrityError as error:
+            raise refused(str(error)) from error
+        except peewee.OperationalError as error:
+            raise unusable(path, str(error)) from error
+        except peewee.DatabaseError as error:
+            raise damaged(path, str(error)) from error
+
+
+class Writer:
+    """Opens changes on a register's connection, one after the other."""
+
+    def __init__(
+        self, path: Path, connection: sqlite3.Connection, origin: Uid, clock: Clock, new_uid: Callable[[], Uid]
+    ) -> None:
+        self._path = path
+        self._connection = connection
+        self._database: Any = AdoptedDatabase(path, connection)
+        self._origin = origin
+        self._clock = clock
+        self._new_uid = new_uid
+
+    @contextmanager
+    def transaction(self, who: str, reason: str) -> "Iterator[Change]":
+        """A change whose records are saved together, durably, or not at all."""
+        with _sentences(self._path), self._database.atomic("IMMEDIATE"):
+            chain = take_up(self._connection, self._origin, self._clock)
+            chain.begin()
+            yield Change(self._path, self._database, chain, self._new_uid, who=who, reason=reason)
+            if chain.written:
+                self._connection.execute(
+                    "INSERT INTO register_meta (key, value) VALUES (?, ?) "
+                    "ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+                    chain.head,
+                )
 
 
 class Change:
@@ -33,11 +93,16 @@ class Change:
         self.new_uid = new_uid
         self.uid = new_uid()
 
+    @property
+    def lines(self) -> int:
+        """Lines noted in the journal so far."""
+        return self._chain.written
+
     def put(self, record: Record) -> None:
         """Insert a record, or update the one of that key; nothing is noted when nothing differs."""
         kind = kind_of(type(record))
         row = kind.codec.encode(record)
-        with sentences(self._path):
+        with _sentences(self._path):
             current = self._current(kind, record.uid)
             if current is None:
                 self._insert(kind, row)
@@ -49,7 +114,7 @@ class Change:
         waiting = iter(records)
         count = 0
         while batch := list(islice(waiting, _BATCH)):
-            with sentences(self._path):
+            with _sentences(self._path):
                 self._put_batch(batch)
             count += len(batch)
             if progress is not None:
@@ -61,11 +126,12 @@ class Change:
         kind = kind_of(type(record))
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
-        with sentences(self._path):
+        with _sentences(self._path):
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
-            self._execute(f'DELETE FROM "{kind.table}" WHERE uid = ?', (record.uid,))
+            model: Any = MODELS[kind.table]
+            model.delete().where(model.uid == record.uid).execute(self._database)
             self._note(kind, record.uid, before=kind.codec.canonical(current), after=None)
 
     def _current(self, kind: Kind[Any], uid: Uid) -> tuple[Cell, ...] | None:
@@ -75,7 +141,8 @@ class Change:
         return row
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...]) -> None:
-        self._execute(kind.insert, row)
+        model: Any = MODELS[kind.table]
+        model.insert(dict(zip(kind.codec.names, row, strict=True))).execute(self._database)
         self._note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
     def _update(self, kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...]) -> None:
@@ -83,16 +150,11 @@ class Change:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         names = kind.codec.names
         changed = [place for place, cell in enumerate(row) if cell != current[place]]
-        setting = ", ".join(f'"{names[place]}" = ?' for place in changed)
-        self._execute(
-            f'UPDATE "{kind.table}" SET {setting} WHERE uid = ?', (*(row[place] for place in changed), row[0])
-        )
-        self._note(
-            kind,
-            str(row[0]),
-            before=canonical({names[place]: current[place] for place in changed}),
-            after=canonical({names[place]: row[place] for place in changed}),
-        )
+        before = {names[place]: current[place] for place in changed}
+        after = {names[place]: row[place] for place in changed}
+        model: Any = MODELS[kind.table]
+        model.update(after).where(model.uid == row[0]).execute(self._database)
+        self._note(kind, str(row[0]), before=canonical(before), after=canonical(after))
 
     def _note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
         self._execute(INSERT, self._tied(kind, uid, before, after))

@@ -6,12 +6,11 @@ from contextlib import closing
 from functools import partial
 from typing import Any, Final
 
-import peewee
-
 from appreg.errors import RegisterUnusable
 from appreg.register.chain_checking import chain_problems
+from appreg.register.file_marks import NEWEST
 from appreg.register.journal import Row, rebuilt_rows
-from appreg.register.migrations import MIGRATIONS, newest
+from appreg.register.migrations import MIGRATIONS
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_errors import sentences
@@ -36,10 +35,10 @@ def problems(register: Register, progress: Progress | None = None) -> Iterator[P
     checked = register.reopen()
     try:
         # A file damaged from outside may hold bytes that are no text; they must be found, not stumbled over.
-        checked.database.connection().text_factory = _ANY_TEXT
+        checked.connection.text_factory = _ANY_TEXT
         with sentences(register.path):
             yield from _search_problems(checked)
-            checked.database.execute_sql("BEGIN")
+            checked.connection.execute("BEGIN")
             tally = Tally(_total(checked), progress)
             tally.tell()
             yield from _file_problems(checked)
@@ -90,8 +89,8 @@ def _schema_problems(register: Register) -> Iterator[Problem]:
                 "restore the register from a copy.",
             )  # fmt: skip
     ((version,),) = register.rows("PRAGMA user_version")
-    if version != newest():
-        yield Problem(table="(file)", sentence=f"The file says schema {version} instead of {newest()}; it was altered.")
+    if version != NEWEST:
+        yield Problem(table="(file)", sentence=f"The file says schema {version} instead of {NEWEST}; it was altered.")
 
 
 def _expected_schema() -> dict[str, str | None]:
@@ -105,8 +104,8 @@ def _expected_schema() -> dict[str, str | None]:
 def _search_problems(register: Register) -> Iterator[Problem]:
     """The index compared with the appliances; SQLite takes this question as an insert that inserts nothing."""
     try:
-        register.database.execute_sql("INSERT INTO appliance_text (appliance_text, rank) VALUES ('integrity-check', 1)")
-    except peewee.DatabaseError as error:
+        register.connection.execute("INSERT INTO appliance_text (appliance_text, rank) VALUES ('integrity-check', 1)")
+    except sqlite3.DatabaseError as error:
         if "locked" in str(error) or "readonly" in str(error):
             yield Problem(
                 table="appliance_text",

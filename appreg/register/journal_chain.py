@@ -1,9 +1,11 @@
 """The chain of the journal: hybrid logical time, canonical JSON, and the hash that ties each row to the one before."""
 
+import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
+from json.encoder import encode_basestring as quoted
 from typing import Any, Final
 
 from appreg.clock import Clock
@@ -48,7 +50,7 @@ def row_hash(row: Sequence[Any]) -> str:
 
 
 def _json(text: str | None) -> str:
-    return "null" if text is None else canonical(text)
+    return "null" if text is None else quoted(text)
 
 
 @dataclass(slots=True)
@@ -102,15 +104,15 @@ class Chain:
         return HEAD + self.origin, f"{self.sequence} {self.hash}"
 
 
-def take_up(database: Any, origin: str, clock: Clock) -> Chain:
+def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
     """Read the end of an origin's chain from the register."""
     chain = Chain(origin, clock)
-    last = database.execute_sql(
+    last = connection.execute(
         "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)
     ).fetchone()
     if last is not None:
         chain.sequence, chain.hash = last
-    times = database.execute_sql(
+    times = connection.execute(
         "SELECT max(j.time) FROM register_meta m JOIN journal j "
         "ON j.origin = substr(m.key, 6) AND j.sequence = CAST(m.value AS INTEGER) WHERE m.key GLOB 'head:*'"
     ).fetchone()

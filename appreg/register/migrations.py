@@ -1,12 +1,15 @@
 """The steps from an empty file to today's tables; each is frozen once it has been let out."""
 
+import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Final
+from pathlib import Path
+from typing import Final
 
 from appreg.clock import Clock
 from appreg.core.uids import Uid
 from appreg.register import first_tables
+from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.record_codec import canonical
 
@@ -24,55 +27,59 @@ class Migration:
 
 
 MIGRATIONS: Final = (Migration(1, "first tables", first_tables.STATEMENTS),)
+"""Up to file_marks.NEWEST."""
 
 
-def newest() -> int:
-    """The number of the last step this version knows."""
-    return MIGRATIONS[-1].number
+def bring_up_to_date(path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
+    """Make the tables of a new file, or take those of an older one to today's, in one transaction."""
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        if not is_current(path, connection):
+            migrate(connection, clock, new_uid)
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            connection.execute(f"PRAGMA user_version = {NEWEST}")
+        connection.execute("COMMIT")
+    except BaseException:
+        connection.execute("ROLLBACK")
+        raise
 
 
-def applied(database: Any) -> set[int]:
-    """The numbers of the steps that a register has been through."""
-    if not database.execute_sql("SELECT 1 FROM sqlite_master WHERE name = 'migration'").fetchone():
-        return set()
-    return {number for (number,) in database.execute_sql("SELECT number FROM migration").fetchall()}
-
-
-def migrate(database: Any, clock: Clock, new_uid: Callable[[], Uid]) -> None:
+def migrate(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
     """Apply the steps that are missing, all in the transaction that is open."""
-    done = applied(database)
+    done = applied(connection)
     waiting = [migration for migration in MIGRATIONS if migration.number not in done]
     for migration in waiting:
         for statement in migration.statements:
-            database.execute_sql(statement)
+            connection.execute(statement)
     if waiting:
-        chain = _chain_for(database, clock, new_uid, fresh=not done)
+        chain = _chain_for(connection, clock, new_uid, fresh=not done)
         for migration in waiting:
-            _note(database, chain, migration, new_uid())
-        _remember(database, chain)
+            _note(connection, chain, migration, new_uid())
+        _remember(connection, chain)
 
 
-def _chain_for(database: Any, clock: Clock, new_uid: Callable[[], Uid], *, fresh: bool) -> Chain:
+def _chain_for(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid], *, fresh: bool) -> Chain:
     if not fresh:
-        (origin,) = database.execute_sql("SELECT value FROM register_meta WHERE key = 'origin'").fetchone()
-        chain = take_up(database, origin, clock)
+        (origin,) = connection.execute("SELECT value FROM register_meta WHERE key = 'origin'").fetchone()
+        chain = take_up(connection, origin, clock)
         chain.begin()
         return chain
     origin = new_uid()
     chain = Chain(origin, clock)
     chain.begin()
-    database.execute_sql("INSERT INTO register_meta (key, value) VALUES ('origin', ?)", (origin,))
+    connection.execute("INSERT INTO register_meta (key, value) VALUES ('origin', ?)", (origin,))
     row = chain.tie(
         who=AUTHOR, reason="new register", change=new_uid(), entity="register_meta", uid="origin",
         before=None, after=canonical({"value": origin}),
     )  # fmt: skip
-    database.execute_sql(INSERT, row)
+    connection.execute(INSERT, row)
     return chain
 
 
-def _note(database: Any, chain: Chain, migration: Migration, change: Uid) -> None:
+def _note(connection: sqlite3.Connection, chain: Chain, migration: Migration, change: Uid) -> None:
     row = {"name": migration.name, "applied": stamp(chain.milliseconds, 0)[:24]}
-    database.execute_sql(
+    connection.execute(
         "INSERT INTO migration (number, name, applied) VALUES (?, ?, ?)",
         (migration.number, row["name"], row["applied"]),
     )
@@ -80,8 +87,8 @@ def _note(database: Any, chain: Chain, migration: Migration, change: Uid) -> Non
         who=AUTHOR, reason=f"migration {migration.number}", change=change, entity="migration",
         uid=str(migration.number), before=None, after=canonical(row),
     )  # fmt: skip
-    database.execute_sql(INSERT, tied)
+    connection.execute(INSERT, tied)
 
 
-def _remember(database: Any, chain: Chain) -> None:
-    database.execute_sql("INSERT OR REPLACE INTO register_meta (key, value) VALUES (?, ?)", chain.head)
+def _remember(connection: sqlite3.Connection, chain: Chain) -> None:
+    connection.execute("INSERT OR REPLACE INTO register_meta (key, value) VALUES (?, ?)", chain.head)

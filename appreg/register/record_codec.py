@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from functools import cache, lru_cache, partial
+from json.encoder import encode_basestring as quoted
 from operator import attrgetter
 from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -61,7 +62,7 @@ class Codec(Generic[R]):
     def canonical(self, cells: Sequence[Cell]) -> str:
         """The cells without the key as canonical JSON."""
         pairs = [
-            name + ("null" if (cell := cells[place]) is None else canonical(cell))
+            name + ("null" if (cell := cells[place]) is None else quoted(cell) if isinstance(cell, str) else str(cell))
             for name, place in self.canonical_order
         ]
         return "{" + ",".join(pairs) + "}"

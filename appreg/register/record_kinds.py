@@ -4,11 +4,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final, Generic, TypeVar
 
-from peewee import Model
-
 from appreg.core import records, work_records
 from appreg.core.records import Record
-from appreg.register import tables
 from appreg.register.record_codec import Codec, codec_of
 
 R = TypeVar("R", bound=Record)
@@ -19,7 +16,6 @@ class Kind(Generic[R]):
     """One kind of record with its table."""
 
     record: type[R]
-    model: type[Model]
     table: str
     append_only: bool = False
     """Inserted once, never changed and never removed."""
@@ -45,28 +41,23 @@ class Kind(Generic[R]):
         marks = ", ".join("?" * len(self.codec.names))
         return f'INSERT INTO "{self.table}" ({self.columns}) VALUES ({marks})'
 
-    @cached_property
-    def fields(self) -> tuple[Any, ...]:
-        """The columns as peewee's fields, in the codec's order."""
-        return tuple(getattr(self.model, name) for name in self.codec.names)
-
 
 _KINDS: Final[tuple[Kind[Any], ...]] = (
-    Kind(records.Client, tables.ClientRow, "client"),
-    Kind(records.Site, tables.SiteRow, "site"),
-    Kind(records.Location, tables.LocationRow, "location"),
-    Kind(records.Category, tables.CategoryRow, "category"),
-    Kind(records.Person, tables.PersonRow, "person"),
-    Kind(records.Instrument, tables.InstrumentRow, "instrument"),
-    Kind(records.Appliance, tables.ApplianceRow, "appliance"),
-    Kind(records.Visit, tables.VisitRow, "visit"),
-    Kind(records.Inspection, tables.InspectionRow, "inspection", append_only=True),
-    Kind(records.FindingRecord, tables.FindingRow, "finding", append_only=True),
-    Kind(work_records.InspectionWithdrawal, tables.InspectionWithdrawalRow, "inspection_withdrawal"),
-    Kind(records.QueuedLabel, tables.QueuedLabelRow, "queued_label"),
-    Kind(work_records.BenchDraft, tables.BenchDraftRow, "bench_draft"),
-    Kind(work_records.RemedialAction, tables.RemedialActionRow, "remedial_action"),
-    Kind(work_records.IntervalOverride, tables.IntervalOverrideRow, "interval_override"),
+    Kind(records.Client, "client"),
+    Kind(records.Site, "site"),
+    Kind(records.Location, "location"),
+    Kind(records.Category, "category"),
+    Kind(records.Person, "person"),
+    Kind(records.Instrument, "instrument"),
+    Kind(records.Appliance, "appliance"),
+    Kind(records.Visit, "visit"),
+    Kind(records.Inspection, "inspection", append_only=True),
+    Kind(records.FindingRecord, "finding", append_only=True),
+    Kind(work_records.InspectionWithdrawal, "inspection_withdrawal"),
+    Kind(records.QueuedLabel, "queued_label"),
+    Kind(work_records.BenchDraft, "bench_draft"),
+    Kind(work_records.RemedialAction, "remedial_action"),
+    Kind(work_records.IntervalOverride, "interval_override"),
 )
 KINDS: Final[dict[type[Any], Kind[Any]]] = {kind.record: kind for kind in _KINDS}
 KINDS_BY_TABLE: Final[dict[str, Kind[Any]]] = {kind.table: kind for kind in _KINDS}

@@ -7,9 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-import peewee
-
-from appreg.errors import AppregError, InputRefused, RegisterUnusable
+from appreg.errors import InputRefused, RegisterUnusable
 
 _UNIQUE: Final = {
     "appliance.tag": "An appliance with that tag is in the register already; choose another tag.",
@@ -28,14 +26,29 @@ def sentences(path: Path) -> Iterator[None]:
     """Turn what SQLite raises while a register is used into AppregErrors."""
     try:
         yield
-    except AppregError:
+    except sqlite3.IntegrityError as error:
+        raise refused(str(error)) from error
+    except sqlite3.OperationalError as error:
+        raise unusable(path, str(error)) from error
+    except sqlite3.ProgrammingError:
         raise
-    except (peewee.IntegrityError, sqlite3.IntegrityError) as error:
-        raise InputRefused(_refusal(str(error))) from error
-    except (peewee.OperationalError, sqlite3.OperationalError) as error:
-        raise RegisterUnusable(_trouble(path, str(error))) from error
-    except (peewee.DatabaseError, sqlite3.DatabaseError) as error:
-        raise RegisterUnusable(_damage(path, str(error))) from error
+    except sqlite3.DatabaseError as error:
+        raise damaged(path, str(error)) from error
+
+
+def refused(message: str) -> InputRefused:
+    """What a constraint of the tables means to the person whose record it turned away."""
+    return InputRefused(_refusal(message))
+
+
+def unusable(path: Path, message: str) -> RegisterUnusable:
+    """Why the register cannot be read or written just now."""
+    return RegisterUnusable(_trouble(path, message))
+
+
+def damaged(path: Path, message: str) -> RegisterUnusable:
+    """Why the file is no register, or no longer one."""
+    return RegisterUnusable(_damage(path, message))
 
 
 def _refusal(message: str) -> str:

@@ -1,30 +1,26 @@
 """The register's file: opened, migrated, read record by record, and changed in whole transactions."""
 
-import secrets
 import sqlite3
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Final, Self, TypeVar
-
-from peewee import OperationalError, SqliteDatabase
+from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
 
 from appreg.clock import Clock, system_clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import NotFound, RegisterUnusable
-from appreg.register.changes import Change
-from appreg.register.journal_chain import take_up
-from appreg.register.migrations import applied, migrate, newest
+from appreg.register.file_marks import is_current
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_errors import sentences
-from appreg.register.uid_source import Entropy, UidSource
+from appreg.register.uid_source import Entropy, UidSource, random_bits
+
+if TYPE_CHECKING:
+    from appreg.register.changes import Change, Writer
 
 R = TypeVar("R", bound=Record)
 
-APPLICATION_ID: Final = 0x41505247
-"""Marks the file as a register of this program (the letters APRG)."""
 _OLDEST_SQLITE: Final = (3, 37, 0)
 _MANY: Final = 5000
 """From so many journal lines in one change on, SQLite looks at the data again at once."""
@@ -34,24 +30,26 @@ _LOOKED_AT: Final = 1000
 """Rows of each index that are looked at."""
 _WAIT_SECONDS: Final = 5
 _PRAGMAS: Final = (
-    ("foreign_keys", 1),
-    ("synchronous", "FULL"),
-    ("recursive_triggers", 1),
-    ("cache_size", -8000),
+    "PRAGMA foreign_keys = ON",
+    "PRAGMA synchronous = FULL",
+    "PRAGMA recursive_triggers = ON",
+    "PRAGMA cache_size = -8000",
 )
 
 
 class Register:
     """An open register; used by the thread that opened it, while others take their own by reopen()."""
 
-    def __init__(self, path: Path, database: Any, clock: Clock, entropy: Entropy) -> None:
+    def __init__(self, path: Path, connection: sqlite3.Connection, clock: Clock, entropy: Entropy) -> None:
         self.path = path
-        self.database: Any = database
+        self.connection = connection
         self._clock = clock
         self._entropy = entropy
         self._uids = UidSource(clock, entropy)
+        self._writer: Writer | None = None
         self._change: Change | None = None
         self._written = 0
+        self._open = True
         self.origin = self._read_origin()
 
     def new_uid(self) -> Uid:
@@ -85,49 +83,39 @@ class Register:
     def rows(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
         """The rows of a query; only for the modules of this room."""
         with sentences(self.path):
-            found: list[tuple[Any, ...]] = self.database.execute_sql(statement, parameters).fetchall()
-        return found
+            return self.connection.execute(statement, parameters).fetchall()
 
     def stream(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> Iterator[tuple[Any, ...]]:
         """As rows(), one row at a time, for lists too long to hold."""
         with sentences(self.path):
-            yield from self.database.execute_sql(statement, parameters)
+            yield from self.connection.execute(statement, parameters)
 
     @contextmanager
-    def change(self, who: str, reason: str = "") -> Iterator[Change]:
+    def change(self, who: str, reason: str = "") -> "Iterator[Change]":
         """A change by a person, saved when the block ends and undone when it fails; one inside another joins it."""
         if self._change is not None:
             yield self._change
             return
-        with sentences(self.path), self.database.atomic("IMMEDIATE"):
-            chain = take_up(self.database, self.origin, self._clock)
-            chain.begin()
-            self._change = Change(self.path, self.database, chain, self.new_uid, who=who, reason=reason)
+        if self._writer is None:
+            # A query from the command line must not wait for what only writing needs.
+            from appreg.register.changes import Writer  # noqa: PLC0415
+
+            self._writer = Writer(self.path, self.connection, self.origin, self._clock, self.new_uid)
+        with self._writer.transaction(who, reason) as change:
+            self._change = change
             try:
-                yield self._change
-                if chain.written:
-                    self.database.execute_sql(
-                        "INSERT INTO register_meta (key, value) VALUES (?, ?) "
-                        "ON CONFLICT (key) DO UPDATE SET value = excluded.value",
-                        chain.head,
-                    )
+                yield change
             finally:
                 self._change = None
-        self._written += chain.written
-        if chain.written >= _MANY:
+        self._written += change.lines
+        if change.lines >= _MANY:
             self.tune()
-
-    def _read_origin(self) -> Uid:
-        rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
-        if not rows:
-            raise RegisterUnusable(f"The register {self.path} has lost its origin; restore it from a copy.")
-        return Uid(rows[0][0])
 
     def tune(self) -> None:
         """Let SQLite look at the data again, so that its plans fit; a busy register is left as it is."""
-        with suppress(OperationalError):
-            self.database.execute_sql(f"PRAGMA analysis_limit = {_LOOKED_AT}")
-            self.database.execute_sql("ANALYZE")
+        with suppress(sqlite3.OperationalError):
+            self.connection.execute(f"PRAGMA analysis_limit = {_LOOKED_AT}")
+            self.connection.execute("ANALYZE")
         self._written = 0
 
     def reopen(self) -> "Register":
@@ -136,10 +124,11 @@ class Register:
 
     def close(self) -> None:
         """Close this thread's connection."""
-        if not self.database.is_closed():
+        if self._open:
             if self._written >= _SOME:
                 self.tune()
-            self.database.close()
+            self._open = False
+            self.connection.close()
 
     def __enter__(self) -> Self:
         return self
@@ -149,9 +138,15 @@ class Register:
     ) -> None:
         self.close()
 
+    def _read_origin(self) -> Uid:
+        rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
+        if not rows:
+            raise RegisterUnusable(f"The register {self.path} has lost its origin; restore it from a copy.")
+        return Uid(rows[0][0])
+
 
 def open_register(
-    path: Path, *, clock: Clock = system_clock, create: bool = True, entropy: Entropy = secrets.randbits
+    path: Path, *, clock: Clock = system_clock, create: bool = True, entropy: Entropy = random_bits
 ) -> Register:
     """Open a register, making it or bringing it up to date; raises RegisterUnusable in one sentence."""
     if sqlite3.sqlite_version_info < _OLDEST_SQLITE:
@@ -159,17 +154,20 @@ def open_register(
             f"SQLite {sqlite3.sqlite_version} is too old; a Python with SQLite 3.37 or later is needed."
         )
     _look_at(path, create=create)
-    database: Any = SqliteDatabase(
-        str(path), pragmas=_PRAGMAS, timeout=_WAIT_SECONDS, lock_type="IMMEDIATE", autoconnect=False
-    )
-    try:
-        with sentences(path):
-            database.connect()
-            _prepare(path, database, clock, UidSource(clock, entropy).new_uid)
-            return Register(path, database, clock, entropy)
-    except BaseException:
-        database.close()
-        raise
+    with sentences(path):
+        connection = sqlite3.connect(path, timeout=_WAIT_SECONDS, isolation_level=None)
+        try:
+            for pragma in _PRAGMAS:
+                connection.execute(pragma)
+            if not is_current(path, connection):
+                # Only a new or an older file needs the steps.
+                from appreg.register.migrations import bring_up_to_date  # noqa: PLC0415
+
+                bring_up_to_date(path, connection, clock, UidSource(clock, entropy).new_uid)
+            return Register(path, connection, clock, entropy)
+        except BaseException:
+            connection.close()
+            raise
 
 
 def _look_at(path: Path, *, create: bool) -> None:
@@ -185,28 +183,3 @@ def _look_at(path: Path, *, create: bool) -> None:
         raise RegisterUnusable(
             f"The register {path} cannot be reached ({error.strerror}); choose another place."
         ) from error
-
-
-def _prepare(path: Path, database: Any, clock: Clock, new_uid: Callable[[], Uid]) -> None:
-    if _is_current(path, database):
-        return
-    database.execute_sql("PRAGMA journal_mode = WAL")
-    with database.atomic("IMMEDIATE"):
-        if not _is_current(path, database):
-            migrate(database, clock, new_uid)
-            database.execute_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-            database.execute_sql(f"PRAGMA user_version = {newest()}")
-    database.execute_sql("ANALYZE")
-
-
-def _is_current(path: Path, database: Any) -> bool:
-    (mark,) = database.execute_sql("PRAGMA application_id").fetchone()
-    (tables,) = database.execute_sql("SELECT count(*) FROM sqlite_master").fetchone()
-    if mark != APPLICATION_ID:
-        if mark or tables:
-            raise RegisterUnusable(f"{path} is a database of another program; choose another file.")
-        return False
-    done = applied(database)
-    if done and max(done) > newest():
-        raise RegisterUnusable(f"{path} was written by a newer appreg; install that version to open it.")
-    return done == set(range(1, newest() + 1))

@@ -1,6 +1,6 @@
 """The seats of the items that hold what was typed, in no order: a list sifts the order it already has."""
 
-from itertools import chain
+import json
 
 from appreg.register.register_file import Register
 from appreg.register.search import containing_test, web_query
@@ -10,8 +10,14 @@ def seats_holding(register: Register, text: str) -> frozenset[int]:
     """Items with every word as the start of one of theirs; where there is none, those that contain the text."""
     query = web_query(text)
     if query:
-        found = register.rows("SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?", (query,))
+        found = _seats(register, "SELECT rowid AS seat FROM appliance_text WHERE appliance_text MATCH ?", [query])
         if found:
-            return frozenset(chain.from_iterable(found))
+            return found
     test, parameters = containing_test(text)
-    return frozenset(row[0] for row in register.rows(f"SELECT a.ordinal FROM appliance a WHERE {test}", parameters))
+    return _seats(register, f"SELECT a.ordinal AS seat FROM appliance a WHERE {test}", parameters)
+
+
+def _seats(register: Register, statement: str, parameters: list[str]) -> frozenset[int]:
+    """Fetch all seats as one text: a row for each would take the interpreter's lock each time."""
+    rows = register.rows(f"SELECT json_group_array(seat) FROM ({statement})", parameters)
+    return frozenset(json.loads(rows[0][0]))

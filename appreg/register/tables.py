@@ -1,5 +1,7 @@
 """The tables as peewee sees them, one for each kind of record; column names are field names."""
 
+from typing import Final
+
 from peewee import IntegerField, Model, TextField
 
 
@@ -277,3 +279,26 @@ class IntervalOverrideRow(Model):
 
     class Meta:  # noqa: D106
         table_name = "interval_override"
+
+
+MODELS: Final[dict[str, type[Model]]] = {
+    row._meta.table_name: row  # noqa: SLF001 - peewee's documented door to a model's own facts
+    for row in (
+        ClientRow,
+        SiteRow,
+        LocationRow,
+        CategoryRow,
+        ApplianceRow,
+        PersonRow,
+        InstrumentRow,
+        VisitRow,
+        InspectionRow,
+        FindingRow,
+        QueuedLabelRow,
+        InspectionWithdrawalRow,
+        BenchDraftRow,
+        RemedialActionRow,
+        IntervalOverrideRow,
+    )
+}
+"""By the name of the table."""

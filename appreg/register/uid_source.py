@@ -1,6 +1,6 @@
 """New keys in time order: within one millisecond each is a little larger than the last."""
 
-import secrets
+import os
 from collections.abc import Callable
 
 from appreg.clock import Clock
@@ -12,10 +12,15 @@ Entropy = Callable[[int], int]
 _STEP_BITS = 32
 
 
+def random_bits(bits: int) -> int:
+    """Bits from the operating system's own source of randomness."""
+    return int.from_bytes(os.urandom((bits + 7) // 8)) >> (-bits % 8)
+
+
 class UidSource:
     """Makes keys from a clock and randomness."""
 
-    def __init__(self, clock: Clock, entropy: Entropy = secrets.randbits) -> None:
+    def __init__(self, clock: Clock, entropy: Entropy = random_bits) -> None:
         self._clock = clock
         self._entropy = entropy
         self._milliseconds = -1

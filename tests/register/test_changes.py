@@ -54,7 +54,7 @@ def test_an_update_notes_only_the_fields_that_changed(tmp_path: Path) -> None:
 
 def test_a_failing_change_leaves_nothing_behind(tmp_path: Path) -> None:
     with build_register(tmp_path / "r.appreg") as register:
-        before = list(register.database.connection().iterdump())
+        before = list(register.connection.iterdump())
 
         def fail() -> None:
             with register.change("Sam") as change:
@@ -64,7 +64,7 @@ def test_a_failing_change_leaves_nothing_behind(tmp_path: Path) -> None:
 
         with pytest.raises(KeyError):
             fail()
-        assert list(register.database.connection().iterdump()) == before
+        assert list(register.connection.iterdump()) == before
         with register.change("Sam") as change:
             change.put(replace(CLIENT, name="Other"))
         assert list(problems(register)) == []

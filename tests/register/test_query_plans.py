@@ -86,13 +86,18 @@ _LISTS: dict[str, Callable[[Register], object]] = {
 
 def _plans(register: Register, ask: Callable[[Register], object], monkeypatch: pytest.MonkeyPatch) -> list[str]:
     asked: list[tuple[str, Any]] = []
-    execute = register.database.execute_sql
+    rows, stream = register.rows, register.stream
 
-    def spy(statement: str, parameters: Any = ()) -> Any:
+    def spy_rows(statement: str, parameters: Any = ()) -> Any:
         asked.append((statement, parameters))
-        return execute(statement, parameters)
+        return rows(statement, parameters)
 
-    monkeypatch.setattr(register.database, "execute_sql", spy)
+    def spy_stream(statement: str, parameters: Any = ()) -> Any:
+        asked.append((statement, parameters))
+        return stream(statement, parameters)
+
+    monkeypatch.setattr(register, "rows", spy_rows)
+    monkeypatch.setattr(register, "stream", spy_stream)
     ask(register)
     monkeypatch.undo()
     assert asked

@@ -13,7 +13,7 @@ from appreg.core.records import Appliance, Client, Location, Record, Site
 from appreg.core.uids import is_uid
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.register.checking import problems
-from appreg.register.migrations import newest
+from appreg.register.file_marks import NEWEST
 from appreg.register.register_file import open_register
 from tests.hostile_names import HOSTILE_NAMES
 from tests.register.sample_register import (
@@ -74,7 +74,7 @@ def test_the_file_is_durable_and_guarded(tmp_path: Path) -> None:
         "synchronous": 2,
         "foreign_keys": 1,
         "recursive_triggers": 1,
-        "user_version": newest(),
+        "user_version": NEWEST,
     }
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from appreg.core.records import Record
 from appreg.register.record_kinds import KINDS, Kind
+from appreg.register.tables import MODELS
 from tests.register.sample_register import EVERYTHING, build_register
 
 _SAMPLES: dict[type[Any], Record] = {type(record): record for record in EVERYTHING}
@@ -25,9 +26,8 @@ def test_columns_of_table_and_model_are_the_fields_of_the_record(kind: Kind[Any]
     with build_register(tmp_path / "r.appreg") as register:
         columns = [row[1] for row in register.rows(f'PRAGMA table_info("{kind.table}")')]
     assert [column for column in columns if column != "ordinal"] == names
-    assert [name for name in kind.model._meta.fields if name != "ordinal"] == names
-    assert [field.column_name for field in kind.fields] == names
-    assert kind.model._meta.table_name == kind.table
+    assert [name for name in MODELS[kind.table]._meta.fields if name != "ordinal"] == names
+    assert MODELS[kind.table]._meta.table_name == kind.table
 
 
 def _members(hint: Any) -> list[StrEnum]:

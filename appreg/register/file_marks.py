@@ -1,0 +1,33 @@
+"""How a register's file is told from others, and which steps it has been through."""
+
+import sqlite3
+from pathlib import Path
+from typing import Final
+
+from appreg.errors import RegisterUnusable
+
+APPLICATION_ID: Final = 0x41505247
+"""Marks the file as a register of this program (the letters APRG)."""
+NEWEST: Final = 1
+"""The number of the last migration this version knows."""
+
+
+def applied(connection: sqlite3.Connection) -> set[int]:
+    """The numbers of the migrations that a register has been through."""
+    if not connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'migration'").fetchone():
+        return set()
+    return {number for (number,) in connection.execute("SELECT number FROM migration")}
+
+
+def is_current(path: Path, connection: sqlite3.Connection) -> bool:
+    """Tell whether nothing is left to migrate; raises RegisterUnusable for foreign and newer files."""
+    (mark,) = connection.execute("PRAGMA application_id").fetchone()
+    if mark != APPLICATION_ID:
+        (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        if mark or tables:
+            raise RegisterUnusable(f"{path} is a database of another program; choose another file.")
+        return False
+    done = applied(connection)
+    if done and max(done) > NEWEST:
+        raise RegisterUnusable(f"{path} was written by a newer appreg; install that version to open it.")
+    return done == set(range(1, NEWEST + 1))
