@@ -34,7 +34,6 @@ def add_site(
             environment=environment,
             landlord_profile=landlord_profile,
             guarded=guarded,
-            guarded=guarded,
             notes=notes,
         )
         site = checked(register, site)

@@ -80,12 +80,6 @@ class SiteForm(Form[Site]):
                 value=flag_shown(was.guarded if was else False),
                 choices=_GUARDED,
             ),
-            FormField(
-                name="guarded",
-                label="Guarded acceptance",
-                value=flag_shown(was.guarded if was else False),
-                choices=YES_OR_NO,
-            ),
             FormField(name="notes", label="Notes", value=was.notes if was else ""),
         )
 

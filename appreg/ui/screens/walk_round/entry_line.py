@@ -1,0 +1,143 @@
+"""The line that is being typed: location, tag and name, the category's defaults beneath, and what it may mean."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from textual import on
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from appreg.core.records import Category
+from appreg.core.text import shown
+from appreg.tasks.add_walked_items import WalkedLine
+from appreg.ui.screens.walk_round.walked_fields import SHORT_FIELDS, ghosts_of
+
+
+class EntryLine(Vertical):
+    """Posts what is typed; the screen says what it would add."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    EntryLine {
+        height: auto; padding: 0 1;
+        & Horizontal { height: 1; }
+        & .word { width: auto; color: $quiet; padding: 0 1 0 0; }
+        & #tag { width: 9; text-style: bold; color: $mark; }
+        & #where { width: 20; margin: 0 1 0 0; }
+        & #what { width: 1fr; }
+        & .short { margin: 0 1 0 0; }
+        & #meanings { height: 1; text-wrap: nowrap; text-overflow: ellipsis; }
+        & #refusal { height: auto; color: $fail; }
+    }
+    """
+
+    @dataclass
+    class Typed(Message):
+        """Something was typed in the name or one of the fields."""
+
+    @dataclass
+    class Added(Message):
+        """Enter: add what stands there."""
+
+    @dataclass
+    class Moved(Message):
+        """Enter in the location: go on there."""
+
+        name: str
+
+    def compose(self) -> Iterator[Widget]:
+        """One line for where and what, one for the fields, one for what it may mean."""
+        with Horizontal():
+            yield Input(id="where", compact=True)
+            yield Static(id="tag", markup=False)
+            yield Input(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
+        with Horizontal():
+            for field in SHORT_FIELDS:
+                yield Static(field.label, classes="word", markup=False)
+                editor = Input(id=field.name, classes="short", compact=True)
+                editor.styles.width = field.width
+                yield editor
+        yield Static(id="meanings", markup=False)
+        yield Static(id="refusal", markup=False)
+
+    @property
+    def name_typed(self) -> str:
+        """What is typed as the name."""
+        return self._input("what").value
+
+    @property
+    def fields_typed(self) -> dict[str, str]:
+        """What is typed in each of the fields."""
+        return {field.name: self._input(field.name).value for field in SHORT_FIELDS}
+
+    @property
+    def is_untouched(self) -> bool:
+        """Tell whether nothing is typed that could be lost."""
+        return not self.name_typed.strip() and not any(self.fields_typed.values())
+
+    def show_location(self, name: str) -> None:
+        """Put the location's name into its field."""
+        self._input("where").value = shown(name)
+
+    def show_line(self, line: WalkedLine | None) -> None:
+        """Show the tag and the defaults that the line would get."""
+        tags = line.tags if line else ()
+        tag = "" if not tags else tags[0] if len(tags) == 1 else f"{tags[0]}…"
+        self.query_one("#tag", Static).update(Content(shown(tag)))
+        for name, ghost in ghosts_of(line.like if line else None).items():
+            self._input(name).placeholder = shown(ghost)
+
+    def show_meanings(self, meanings: Sequence[Category], chosen: int) -> None:
+        """Show the categories that the name may mean, the one taken marked."""
+        parts = [
+            Content.styled(
+                f"{'►' if place == chosen else ' '}{shown(each.name)}", "$ink" if place == chosen else "$quiet"
+            )
+            for place, each in enumerate(meanings)
+        ]
+        none = Content.styled("no category: class not known, portable; tab sets what the plate says", "$doubt")
+        said = Content(" ·").join(parts) if parts else none if self.name_typed.strip() else Content("")
+        self.query_one("#meanings", Static).update(said)
+
+    def show_refusal(self, sentence: str) -> None:
+        """Say why a line was not added; what is typed stays."""
+        self.query_one("#refusal", Static).update(Content(f"! {shown(sentence)}" if sentence else ""))
+
+    def clear(self) -> None:
+        """Make ready for the next item."""
+        for name in ("what", *(field.name for field in SHORT_FIELDS)):
+            self._input(name).value = ""
+        self.show_refusal("")
+        self.to_name()
+
+    def put_back(self, name: str, fields: dict[str, str]) -> None:
+        """Type an earlier line again."""
+        for field, text in {"what": name, **fields}.items():
+            self._input(field).value = text
+
+    def to_name(self) -> None:
+        """Put the keyboard into the name."""
+        self._input("what").focus()
+
+    def to_location(self) -> None:
+        """Put the keyboard into the location, its name selected."""
+        where = self._input("where")
+        where.focus()
+        where.select_all()
+
+    def _input(self, name: str) -> Input:
+        return self.query_one(f"#{name}", Input)
+
+    @on(Input.Changed)
+    def _typed(self, event: Input.Changed) -> None:
+        event.stop()
+        if event.input.id != "where":
+            self.post_message(self.Typed())
+
+    @on(Input.Submitted)
+    def _submitted(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.post_message(self.Moved(event.value) if event.input.id == "where" else self.Added())

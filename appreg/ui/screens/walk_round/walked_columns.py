@@ -1,0 +1,24 @@
+"""The columns of the items added so far."""
+
+from typing import Final
+
+from appreg.ui.screens.site_page.site_item_columns import SiteItem
+from appreg.ui.screens.walk_round.walked_fields import ghosts_of
+from appreg.ui.widgets.table_columns import FieldColumn
+
+
+def _ghost(name: str) -> FieldColumn[SiteItem]:
+    widths = {"class": 5, "type": 10, "power": 8, "fuse": 6, "cord": 11}
+    return FieldColumn(
+        key=name, title=name, min_width=widths[name], text=lambda line: ghosts_of(line.item)[name], priority=2
+    )
+
+
+WALKED_COLUMNS: Final[tuple[FieldColumn[SiteItem], ...]] = (
+    FieldColumn(
+        key="location", title="location", min_width=12, max_width=24, text=lambda line: line.location, priority=1
+    ),
+    FieldColumn(key="tag", title="tag", min_width=8, max_width=12, text=lambda line: line.item.tag),
+    FieldColumn(key="item", title="item", min_width=16, max_width=36, text=lambda line: line.item.name),
+    *(_ghost(name) for name in ("class", "type", "power", "fuse", "cord")),
+)
