@@ -3,7 +3,6 @@
 import json
 import types
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
@@ -27,32 +26,30 @@ _SPAN: Final = 30
 _WHOLE: Final = 1 << 63
 
 
-@dataclass(frozen=True, slots=True)
 class Codec(Generic[R]):
     """The columns of one kind of record, with the way each is written and read."""
 
-    kind: type[R]
-    names: tuple[str, ...]
-    """Column names, which are the field names, in their order."""
-    encoders: tuple[Callable[[Any], Cell], ...]
-    decoders: tuple[Callable[[Any], Any] | None, ...]
-    """None: the cell is the value."""
-    texts: tuple[int, ...]
-    """Places of the columns that keep plain text, which is checked but not changed."""
-    encoding: tuple[tuple[int, Callable[[Any], Cell]], ...]
-    """The other encoders, with the place of their column."""
-    canonical_order: tuple[tuple[str, int], ...]
-    """The columns beside the key in the order of their names: each name as JSON with its colon, and its place."""
-    decoding: tuple[tuple[int, Callable[[Any], Any]], ...]
-    """Those decoders that do something, with the place of their column."""
-    getter: Callable[[R], tuple[Any, ...]]
+    def __init__(self, kind: type[R]) -> None:
+        hints = get_type_hints(kind)
+        self.kind = kind
+        self.names: Final = tuple(hints)
+        """Column names, which are the field names, in their order."""
+        pairs = [_column(hint) for hint in hints.values()]
+        self.encoders: Final = tuple(encode for encode, _ in pairs)
+        self.decoders: Final = tuple(decode for _, decode in pairs)
+        """None: the cell is the value."""
+        self._texts = tuple(place for place, encode in enumerate(self.encoders) if encode is _text)
+        self._encoding = tuple((place, encode) for place, encode in enumerate(self.encoders) if encode is not _text)
+        self._decoding = tuple((place, decode) for place, decode in enumerate(self.decoders) if decode is not None)
+        self._canonical_order = tuple((quoted(name) + ":", self.names.index(name)) for name in sorted(self.names[1:]))
+        self._values_of = attrgetter(*self.names)
 
     def encode(self, record: R) -> tuple[Cell, ...]:
         """The record as cells; raises InputRefused naming the field that cannot be kept."""
-        values = self.getter(record)
+        values: tuple[Any, ...] = self._values_of(record)
         cells = list(values)
         try:
-            for place, encode in self.encoding:
+            for place, encode in self._encoding:
                 cells[place] = encode(cells[place])
             self._check_texts(values)
         except ValueError:
@@ -63,12 +60,12 @@ class Codec(Generic[R]):
         """The cells without the key as canonical JSON."""
         pairs = [
             name + ("null" if (cell := cells[place]) is None else quoted(cell) if isinstance(cell, str) else str(cell))
-            for name, place in self.canonical_order
+            for name, place in self._canonical_order
         ]
         return "{" + ",".join(pairs) + "}"
 
     def _check_texts(self, values: Sequence[Any]) -> None:
-        texts = [values[place] for place in self.texts]
+        texts = [values[place] for place in self._texts]
         if set(map(type, texts)) != {str} or not "".join(texts).isascii():
             for text in texts:
                 _text(text)
@@ -98,7 +95,7 @@ class Codec(Generic[R]):
 
     def _build(self, row: Sequence[Any]) -> R:
         cells = list(row)
-        for place, decode in self.decoding:
+        for place, decode in self._decoding:
             if cells[place] is not None:
                 cells[place] = decode(cells[place])
         return self.kind(**dict(zip(self.names, cells, strict=True)))
@@ -132,20 +129,7 @@ def codec_of(kind: type[R]) -> Codec[R]:
 
 @cache
 def _derived(kind: Any) -> Codec[Any]:
-    hints = get_type_hints(kind)
-    names = tuple(field.name for field in fields(kind))
-    pairs = [_column(hints[name]) for name in names]
-    return Codec(
-        kind=kind,
-        names=names,
-        encoders=tuple(encode for encode, _ in pairs),
-        decoders=tuple(decode for _, decode in pairs),
-        texts=tuple(place for place, (encode, _) in enumerate(pairs) if encode is _text),
-        encoding=tuple((place, encode) for place, (encode, _) in enumerate(pairs) if encode is not _text),
-        canonical_order=tuple((canonical(name) + ":", names.index(name)) for name in sorted(names[1:])),
-        decoding=tuple((place, decode) for place, (_, decode) in enumerate(pairs) if decode is not None),
-        getter=attrgetter(*names),
-    )
+    return Codec(kind)
 
 
 def _column(hint: Any) -> tuple[Callable[[Any], Cell], Callable[[Any], Any] | None]:

@@ -1,6 +1,5 @@
 """Which table keeps which kind of record, and how each may change."""
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final, Generic, TypeVar
 
@@ -11,14 +10,14 @@ from appreg.register.record_codec import Codec, codec_of
 R = TypeVar("R", bound=Record)
 
 
-@dataclass(frozen=True)
 class Kind(Generic[R]):
     """One kind of record with its table."""
 
-    record: type[R]
-    table: str
-    append_only: bool = False
-    """Inserted once, never changed and never removed."""
+    def __init__(self, record: type[R], table: str, *, append_only: bool = False) -> None:
+        self.record = record
+        self.table = table
+        self.append_only = append_only
+        """Inserted once, never changed and never removed."""
 
     @property
     def caption(self) -> str:
