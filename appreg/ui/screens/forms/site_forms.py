@@ -23,7 +23,6 @@ from appreg.ui.screens.forms.record_choices import (
     table_choices,
 )
 
-
 _TEXTS = ("name", "address", "prefix", "rule_book", "interval_table", "environment", "landlord_profile", "notes")
 _GUARDED = (
     Choice(NO, "no: a reading passes at its limit"),

@@ -11,9 +11,9 @@ from appreg.tasks.write_site_register import write_site_register
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
 from appreg.ui.places import make_screen
+from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.category_form import CategoryForm
-from appreg.ui.screens.forms.document_form import DocumentForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
@@ -95,8 +95,8 @@ class SiteActions(CommandScreen[Returned]):
         if site is None:
             return
 
-        def walked(added: int | None) -> None:
-            if added:
+        def walked(to_bench: bool | None) -> None:
+            if to_bench:
                 self.to_bench(site)
 
         self.app.push_screen(make_screen("walk_round", site=site.uid), walked)
@@ -143,7 +143,7 @@ class SiteActions(CommandScreen[Returned]):
             return
         register, today = self.shell.register, self.shell.today
         what = f"The register of {site.name}: every item with its latest result, failures first."
-        form = DocumentForm(self.desk, stem=f"register-{site.prefix.lower()}", title="Print register", what=what)
+        form = FileForm(self.desk, title="Print register", stem=f"register-{site.prefix.lower()}", said=(what,))
 
         def write_to(file: Path | None) -> None:
             if file is None:

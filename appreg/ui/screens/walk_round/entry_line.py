@@ -122,6 +122,10 @@ class EntryLine(Vertical):
         """Put the keyboard into the name."""
         self._input("what").focus()
 
+    def to_field(self, name: str) -> None:
+        """Put the keyboard into one of the fields."""
+        self._input(name).focus()
+
     def to_location(self) -> None:
         """Put the keyboard into the location, its name selected."""
         where = self._input("where")

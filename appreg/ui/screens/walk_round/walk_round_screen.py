@@ -7,7 +7,7 @@ from textual import on
 from textual.widget import Widget
 
 from appreg.core.asset_tags import tag_order
-from appreg.core.records import Appliance, Category, Location, Site, Visit
+from appreg.core.records import Appliance, Category, Location, Site
 from appreg.core.text import clean
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
@@ -15,21 +15,22 @@ from appreg.register.appliance_lists import appliances_of
 from appreg.tasks.add_location import add_location
 from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
 from appreg.tasks.item_fields import WalkedFields
+from appreg.tasks.take_back_items import take_back_items
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
+from appreg.ui.screens.forms.appliance_form import ApplianceForm
+from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.forms.visit_form import VisitForm
-from appreg.ui.screens.site_page.site_item_columns import SiteItem
 from appreg.ui.screens.walk_round.entry_line import EntryLine
-from appreg.ui.screens.walk_round.walked_columns import WALKED_COLUMNS
+from appreg.ui.screens.walk_round.walked_columns import WALKED_COLUMNS, WalkedItem
 from appreg.ui.screens.walk_round.walked_fields import walked_fields
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
 
-class WalkRoundScreen(CommandScreen[None]):
-    """Items of one site, added as fast as they are seen."""
+class WalkRoundScreen(CommandScreen[bool]):
+    """Items of one site, added as fast as they are seen; returns whether the Bench is next."""
 
     CSS_PATH = "walk_round_screen.tcss"
     TITLE_IN_HELP = "Walk-round"
@@ -38,8 +39,14 @@ class WalkRoundScreen(CommandScreen[None]):
         Command(
             action="app.focus_next", key="tab", label="next field", help="Go to class, type, cord, fuse and power."
         ),
-        Command(action="location", key="ctrl+l", label="location", help="Go on in another location, new or known."),
-        Command(action="same", key="ctrl+d", label="same again", help="Add the last line once more."),
+        Command(
+            action="location",
+            key="ctrl+l",
+            label="location",
+            help="Go on in another location, new or known.",
+            priority=True,
+        ),
+        Command(action="same", key="ctrl+d", label="same again", help="Add the last line once more.", priority=True),
         Command(
             action="meaning(1)",
             key="down",
@@ -56,10 +63,36 @@ class WalkRoundScreen(CommandScreen[None]):
             in_footer=False,
             priority=True,
         ),
+        Command(action="take_back", key="ctrl+z", label="take back", help="Take back the line added last."),
         Command(
-            action="bench", key="ctrl+b", label="Bench", help="Go on to the Bench with today's visit, or a new one."
+            action="change",
+            key="ctrl+e",
+            label="change",
+            help="Open the form of the item added last, with all its fields.",
+            in_footer=False,
+            priority=True,
         ),
-        Command(action="back", key="escape", label="done", help="Leave the walk-round; all that was added is kept."),
+        Command(
+            action="category",
+            key="ctrl+n",
+            label="new category",
+            help="Make a category of the name that is typed, with its defaults.",
+            in_footer=False,
+            priority=True,
+        ),
+        Command(
+            action="bench",
+            key="ctrl+b",
+            label="Bench",
+            help="Go on to the Bench with today's visit, or a new one.",
+            in_footer=False,
+        ),
+        Command(
+            action="back",
+            key="escape",
+            label="done, to the Bench",
+            help="Leave the walk-round; all that was added is kept, and the Bench is next.",
+        ),
     )
 
     def __init__(self, *, site: Uid, location: Uid | None = None) -> None:
@@ -69,6 +102,8 @@ class WalkRoundScreen(CommandScreen[None]):
         self._meanings: list[Category] = []
         self._meaning = 0
         self._last: tuple[str, dict[str, str]] | None = None
+        self._added: list[Appliance] = []
+        self._warned = False
 
     def compose_body(self) -> Iterable[Widget]:
         """What was added, and the line that is being typed."""
@@ -93,19 +128,23 @@ class WalkRoundScreen(CommandScreen[None]):
         items = sorted(appliances_of(register, site=site.uid), key=lambda item: tag_order(item.tag))
         if self._location is None:
             newest: Appliance | None = max(items, key=lambda item: item.uid, default=None)
-            self._location = newest.location if newest else next(iter(rooms))
+            self._location = newest.location if newest else next(iter(rooms), None)
         table = self.query_one(VirtualTable)
-        table.show(MemoryRows(WALKED_COLUMNS, [SiteItem(each, rooms[each.location]) for each in items], key=_key))
+        table.show(MemoryRows(WALKED_COLUMNS, [WalkedItem(each, rooms[each.location]) for each in items], key=_key))
         if items:
             self.call_after_refresh(table.move_to, items[-1].uid)
-        place = rooms[self._location]
+        place = rooms[self._location] if self._location else "no location yet"
         self.show_place(f"Walk-round · {site.name} · {place}", f"{len(items)} items so far")
-        self.entry.show_location(place)
+        self.entry.show_location(rooms[self._location] if self._location else "")
+        if self._location is None:
+            self.entry.show_refusal("Where are you? Type the first room or area, then enter.")
+            self.entry.to_location()
         self._show_line()
 
     @on(EntryLine.Typed)
     def _retyped(self) -> None:
         self._meaning = 0
+        self._warned = False
         self.entry.show_refusal("")
         self._show_line()
 
@@ -113,18 +152,39 @@ class WalkRoundScreen(CommandScreen[None]):
     def action_add(self) -> None:
         """Add the line and make ready for the next; a refused line stays as it was typed."""
         typed, fields = self.entry.name_typed, self.entry.fields_typed
+        if self._location is None:
+            self.entry.show_refusal("Where is it? Type the room or area first, then enter.")
+            self.entry.to_location()
+            return
+        if self._asks_kind(typed, fields):
+            return
         try:
             overrides = self._overrides()
             added = add_walked_items(
-                self.shell.register, self.shell.who, location=self._place(), typed=typed, **overrides
+                self.shell.register, self.shell.who, location=self._location, typed=typed, **overrides
             )
         except AppregError as refusal:
             self.entry.show_refusal(str(refusal))
             return
         if added:
             self._last = (typed, fields)
+            self._added.append(added[-1])
         self.entry.clear()
         self.load()
+
+    def _asks_kind(self, typed: str, fields: dict[str, str]) -> bool:
+        """Where no category answers, ask for class, then type, before the line is added."""
+        if not typed.strip() or self._meanings:
+            return False
+        for name, asked in (
+            ("class", "what class? 1, 2, 3, or ? where the plate does not say"),
+            ("type", "what type?"),
+        ):
+            if not fields[name].strip():
+                self.entry.show_refusal(f"No category answers to “{typed.strip()}”: {asked}, then enter.")
+                self.entry.to_field(name)
+                return True
+        return False
 
     def action_same(self) -> None:
         """Add the last line once more."""
@@ -166,28 +226,63 @@ class WalkRoundScreen(CommandScreen[None]):
             self._show_line()
 
     def action_bench(self) -> None:
-        """Go to the Bench with today's visit, or start one."""
-        visits = self.shell.register.find(Visit, site=self._site, date=self.shell.today)
-        if visits:
-            self._to_bench(visits[-1])
-            return
-        site = self.shell.register.get(Site, self._site)
-        desk = Desk(self.shell.register, self.shell.who, self.shell.today)
-        self.app.push_screen(FormScreen(VisitForm(desk, site)), self._to_bench)
+        """Go on to the Bench."""
+        self._leave(to_bench=True)
 
-    def _to_bench(self, visit: Visit | None) -> None:
-        if visit is not None:
-            shell = self.shell
-            self.dismiss(None)
-            shell.open_bench(visit=visit.uid)
+    def action_back(self) -> None:
+        """Leave; once something was added, the Bench is next."""
+        self._leave(to_bench=self._last is not None)
+
+    def action_take_back(self) -> None:
+        """Take back the items of the line added last."""
+        if not self._added:
+            self.shell.say("Nothing was added on this walk-round, so there is nothing to take back.")
+            return
+        item = self._added[-1]
+        try:
+            take_back_items(self.shell.register, self.shell.who, item)
+        except AppregError as refusal:
+            self.entry.show_refusal(str(refusal))
+            return
+        self._added.pop()
+        self.load()
+
+    def action_change(self) -> None:
+        """Open the form of the item added last, with all its fields."""
+        if not self._added:
+            self.shell.say("Nothing was added on this walk-round; open an item from the page of the site.")
+            return
+        register = self.shell.register
+        item = register.get(Appliance, self._added[-1].uid)
+        form = ApplianceForm(self._desk, register.get(Site, self._site), item)
+        self.app.push_screen(FormScreen(form))
+
+    def action_category(self) -> None:
+        """Make a category of the name typed, with its defaults."""
+        name = counted(self.entry.name_typed)[1]
+        self.app.push_screen(FormScreen(CategoryForm(self._desk, name=name)))
+
+    @property
+    def _desk(self) -> Desk:
+        return Desk(self.shell.register, self.shell.who, self.shell.today)
+
+    def _leave(self, *, to_bench: bool) -> None:
+        if self.entry.name_typed.strip() and not self._warned:
+            self._warned = True
+            self.entry.show_refusal("This line is not added yet: enter adds it, the same key again leaves it out.")
+            return
+        self.dismiss(to_bench)
 
     def _show_line(self) -> None:
         """Show what the line would add as it stands."""
         name = counted(self.entry.name_typed)[1]
         self._meanings = suggest_categories(self.shell.register, name) if name else []
         self.entry.show_meanings(self._meanings, self._meaning)
+        if self._location is None:
+            self.entry.show_line(None)
+            return
         try:
-            line = preview_items(self.shell.register, self._place(), self.entry.name_typed, **self._overrides())
+            line = preview_items(self.shell.register, self._location, self.entry.name_typed, **self._overrides())
         except AppregError:
             return  # what is half typed is refused only when it is added
         self.entry.show_line(line)
@@ -198,11 +293,6 @@ class WalkRoundScreen(CommandScreen[None]):
             fields["category"] = self._meanings[self._meaning].uid
         return fields
 
-    def _place(self) -> Uid:
-        if self._location is None:
-            raise LookupError("a walk-round always has a location once it is loaded")
-        return self._location
 
-
-def _key(line: SiteItem) -> str:
+def _key(line: WalkedItem) -> str:
     return line.item.uid

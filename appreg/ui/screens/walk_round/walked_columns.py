@@ -1,20 +1,29 @@
 """The columns of the items added so far."""
 
+from dataclasses import dataclass
 from typing import Final
 
-from appreg.ui.screens.site_page.site_item_columns import SiteItem
+from appreg.core.records import Appliance
 from appreg.ui.screens.walk_round.walked_fields import ghosts_of
 from appreg.ui.widgets.table_columns import FieldColumn
 
 
-def _ghost(name: str) -> FieldColumn[SiteItem]:
+@dataclass(frozen=True, slots=True)
+class WalkedItem:
+    """An item with the name of its location."""
+
+    item: Appliance
+    location: str
+
+
+def _ghost(name: str) -> FieldColumn[WalkedItem]:
     widths = {"class": 5, "type": 10, "power": 8, "fuse": 6, "cord": 11}
     return FieldColumn(
         key=name, title=name, min_width=widths[name], text=lambda line: ghosts_of(line.item)[name], priority=2
     )
 
 
-WALKED_COLUMNS: Final[tuple[FieldColumn[SiteItem], ...]] = (
+WALKED_COLUMNS: Final[tuple[FieldColumn[WalkedItem], ...]] = (
     FieldColumn(
         key="location", title="location", min_width=12, max_width=24, text=lambda line: line.location, priority=1
     ),

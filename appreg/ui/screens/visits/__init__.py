@@ -1,0 +1,1 @@
+"""The visits to one site."""

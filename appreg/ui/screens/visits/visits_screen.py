@@ -1,0 +1,192 @@
+"""Visits: who was at a site when, and how it went; go on with a visit, or write its report."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar, Final
+
+from textual import on
+
+from appreg.core.dates_in_words import date_words
+from appreg.core.outcomes import Outcome
+from appreg.core.records import Instrument, Person, Site, Visit
+from appreg.core.uids import Uid
+from appreg.register.inspection_lists import inspections_of_visit
+from appreg.tasks.choose_visit import visits_of
+from appreg.tasks.write_visit_report import write_visit_report
+from appreg.ui.commands import Command
+from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.file_form import FileForm
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.visit_form import VisitForm
+from appreg.ui.screens.long_work.long_work_screen import LongWorkScreen, Progress
+from appreg.ui.screens.sites.site_actions import SiteActions
+from appreg.ui.screens.sites.site_columns import count_words, loud
+from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitLine:
+    """One visit with its people and its counts."""
+
+    visit: Visit
+    person: Person
+    instrument: Instrument | None
+    done: int
+    failed: int
+
+
+VISIT_COLUMNS: Final[tuple[FieldColumn[VisitLine], ...]] = (
+    FieldColumn(
+        key="date",
+        title="date",
+        min_width=11,
+        text=lambda line: date_words(line.visit.date),
+        order=lambda line: line.visit.date,
+    ),
+    FieldColumn(key="person", title="person", min_width=16, max_width=30, text=lambda line: line.person.name),
+    FieldColumn(
+        key="done",
+        title="done",
+        min_width=5,
+        number=True,
+        text=lambda line: count_words(line.done),
+        order=lambda line: line.done,
+    ),
+    FieldColumn(
+        key="failed",
+        title="failed",
+        min_width=6,
+        number=True,
+        tone=loud,
+        text=lambda line: count_words(line.failed),
+        order=lambda line: line.failed,
+    ),
+    FieldColumn(
+        key="instrument",
+        title="instrument",
+        min_width=16,
+        max_width=30,
+        priority=1,
+        text=lambda line: f"{line.instrument.name}, {line.instrument.serial}" if line.instrument else "none",
+    ),
+    FieldColumn(
+        key="reference",
+        title="fixed wiring",
+        min_width=14,
+        max_width=24,
+        priority=2,
+        text=lambda line: line.visit.fixed_wiring_reference,
+    ),
+    FieldColumn(key="notes", title="notes", min_width=14, max_width=40, priority=3, text=lambda line: line.visit.notes),
+)
+
+
+class VisitsScreen(ListScreen[None], SiteActions[None]):
+    """The visits to one site, the latest first."""
+
+    TITLE_IN_HELP = "Visits"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="open_visit", key="enter", label="bench", help="Open the Bench on the visit under the cursor."),
+        Command(action="print_report", key="p", label="print report", help="Write the report of the visit as a PDF."),
+        Command(action="new_visit", key="n", label="new visit", help="Start another visit to this site."),
+        Command(
+            action="change_visit",
+            key="e",
+            label="change",
+            help="Change date, person, instrument or the reference of the fixed wiring report.",
+        ),
+    )
+
+    def __init__(self, *, site: Uid) -> None:
+        super().__init__()
+        self._site = site
+        self._rows: MemoryRows[VisitLine] = MemoryRows(VISIT_COLUMNS, (), key=_key)
+
+    def make_list(self) -> VirtualTable:
+        """The visits."""
+        return VirtualTable(VISIT_COLUMNS, empty="no visit yet: press n to start one")
+
+    def load(self) -> None:
+        """Read the visits."""
+        self._rows = MemoryRows(VISIT_COLUMNS, self._lines(), key=_key)
+        self.pane.show(self._rows)
+        self.show_place(f"Visits · {self.site_to_act_on().name}")
+
+    def site_to_act_on(self) -> Site:
+        """The site."""
+        return self.shell.register.get(Site, self._site)
+
+    def action_open_visit(self) -> None:
+        """Open the Bench on the visit."""
+        line = self._line_or_say()
+        if line is not None:
+            self.shell.open_bench(visit=line.visit.uid)
+
+    @on(VirtualTable.Opened)
+    def _opened(self) -> None:
+        self.action_open_visit()
+
+    def action_new_visit(self) -> None:
+        """Ask for what a visit needs, and open the Bench on it."""
+
+        def started(visit: Visit | None) -> None:
+            if visit is not None:
+                self.shell.open_bench(visit=visit.uid)
+
+        self.app.push_screen(FormScreen(VisitForm(self.desk, self.site_to_act_on())), started)
+
+    def action_change_visit(self) -> None:
+        """Change the visit."""
+        line = self._line_or_say()
+        if line is not None:
+            self.app.push_screen(FormScreen(VisitForm(self.desk, self.site_to_act_on(), line.visit)))
+
+    def action_print_report(self) -> None:
+        """Ask where the report is written, and write it."""
+        line = self._line_or_say()
+        if line is None:
+            return
+        register, today, visit = self.shell.register, self.shell.today, line.visit
+        site = self.site_to_act_on()
+        what = f"The report of the visit to {site.name} on {date_words(visit.date)}, by {line.person.name}."
+        stem = f"report-{site.prefix.lower()}-{visit.date.isoformat()}-written"
+
+        def write_to(file: Path | None) -> None:
+            if file is None:
+                return
+
+            def write(_progress: Progress) -> Path:
+                with register.reopen() as own:
+                    return write_visit_report(own, visit=visit.uid, out=file, today=today)
+
+            self.app.push_screen(LongWorkScreen(f"Writing {file.name}", write), self.written)
+
+        form = FileForm(self.desk, title="Print report", stem=stem, said=(what,))
+        self.app.push_screen(FormScreen(form), write_to)
+
+    def _line_or_say(self) -> VisitLine | None:
+        line = self._rows.item(self.table.cursor_key or "")
+        if line is None:
+            self.shell.say("There is no visit here yet: press n to start one.")
+        return line
+
+    def _lines(self) -> list[VisitLine]:
+        visits = visits_of(self.shell.register, self._site)
+        return [self._line(visit) for visit in sorted(visits, key=lambda each: (each.date, each.uid), reverse=True)]
+
+    def _line(self, visit: Visit) -> VisitLine:
+        get = self.shell.register.get
+        kept = inspections_of_visit(self.shell.register, visit.uid)
+        return VisitLine(
+            visit=visit,
+            person=get(Person, visit.person),
+            instrument=get(Instrument, visit.instrument) if visit.instrument else None,
+            done=len(kept),
+            failed=sum(each.outcome is Outcome.FAIL for each in kept),
+        )
+
+
+def _key(line: VisitLine) -> str:
+    return line.visit.uid
