@@ -1,0 +1,35 @@
+"""What the tests of the screens share: a register with mixed items, the app on it, the cautions read."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from appreg.register.register_file import Register
+from appreg.ui.app import AppregApp
+from appreg.ui.screens.sites import sites_screen
+from tests.ui.list_register import app_on, build_register
+
+
+@pytest.fixture
+def cautions_unread() -> None:
+    """Ask for this in a test that is about the cautions."""
+
+
+@pytest.fixture(autouse=True)
+def cautions_read(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every test that does not ask for cautions_unread starts as on a second day."""
+    if "cautions_unread" not in request.fixturenames:
+        monkeypatch.setattr(sites_screen, "cautions_confirmed", lambda *_: True)
+
+
+@pytest.fixture
+def built_register(tmp_path: Path) -> Register:
+    """Two sites with twelve items in every state."""
+    return build_register(tmp_path / "built.appreg")
+
+
+@pytest.fixture
+def app_factory(built_register: Register) -> Callable[[], AppregApp]:
+    """Build the app on that register, as often as a test starts it."""
+    return lambda: app_on(built_register)
