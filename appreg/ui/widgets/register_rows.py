@@ -21,6 +21,8 @@ from appreg.ui.widgets.row_sources import Arrangement, Row, RowView
 
 FIRST_ROWS: Final = 64
 """Rows shown before the order of all is known."""
+FEW: Final = 6
+"""Up to this share of all rows, sorting what a filter found beats sifting all."""
 NEVER: Final = "never"
 """Stands for the outcome of an item that was never inspected."""
 _OUTCOME: Final = ITEM_COLUMNS.index("outcome")
@@ -54,6 +56,31 @@ class SeatView:
             return None
 
 
+class SeatOrder:
+    """All seats of a list in one order; what a filter keeps is taken from it in that order."""
+
+    def __init__(self, column: str, seats: "array[int]", *, descending: bool) -> None:
+        self.sorted_by = (column, descending)
+        self.seats = seats
+        self._places: array[int] | None = None
+
+    def kept(self, holding: frozenset[int]) -> "array[int]":
+        """Return the seats that a filter lets through: few are sorted by their place, many are sifted."""
+        if len(holding) * FEW > len(self.seats):
+            return array("q", filter(holding.__contains__, self.seats))
+        places = self._places_by_seat()
+        known = (seat for seat in holding if seat < len(places) and places[seat] >= 0)
+        return array("q", sorted(known, key=places.__getitem__))
+
+    def _places_by_seat(self) -> "array[int]":
+        if self._places is None:
+            places = array("q", [-1]) * (max(self.seats, default=0) + 1)
+            for place, seat in enumerate(self.seats):
+                places[seat] = place
+            self._places = places
+        return self._places
+
+
 class RegisterRows:
     """The items of a register, all or those of a filter; arranged in a thread on a connection of its own."""
 
@@ -62,7 +89,7 @@ class RegisterRows:
     def __init__(self, register: Register, kept: RowFilter | None = None) -> None:
         self._register = register
         self._kept = kept or RowFilter()
-        self._order: tuple[tuple[str, bool], array[int]] | None = None
+        self._order: SeatOrder | None = None
 
     def opening(self, arrangement: Arrangement) -> RowView | None:
         """Return the first rows of the usual order, which an index gives at once."""
@@ -73,21 +100,21 @@ class RegisterRows:
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return all items in the order asked for that hold the words typed."""
         with self._register.reopen() as own:
-            seats = self._in_order(own, arrangement)
+            order = self._in_order(own, arrangement)
+            seats = order.seats
             if arrangement.text.strip():
-                holding = seats_holding(own, arrangement.text)
-                seats = array("q", filter(holding.__contains__, seats))
+                seats = order.kept(seats_holding(own, arrangement.text))
         return SeatView(self._register, seats)
 
-    def _in_order(self, own: Register, arrangement: Arrangement) -> "array[int]":
-        """All seats in the order asked for; kept, since every letter of a filter sifts the same order."""
-        order = (arrangement.column, arrangement.descending)
-        kept = self._order
-        if kept is not None and kept[0] == order:
-            return kept[1]
-        seats = ordered_rowids(own, sort=order[0], descending=order[1], filter=self._kept)
-        self._order = (order, seats)
-        return seats
+    def _in_order(self, own: Register, arrangement: Arrangement) -> SeatOrder:
+        """Return all seats in the order asked for, kept from the letter before where it is the same."""
+        order = self._order
+        if order is None or order.sorted_by != (arrangement.column, arrangement.descending):
+            column, descending = arrangement.column, arrangement.descending
+            seats = ordered_rowids(own, sort=column, descending=descending, filter=self._kept)
+            order = SeatOrder(column, seats, descending=descending)
+            self._order = order
+        return order
 
     def items(self, keys: Iterable[str]) -> tuple[Uid, ...]:
         """Return the appliances behind some keys."""

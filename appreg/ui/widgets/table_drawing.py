@@ -63,15 +63,18 @@ def row_strip(cells: Row, placed: Sequence[Placed], marks: RowMarks, width: int,
     whole = _cursor_style(marks, styles)
     plain = whole or styles.plain
     segments = [Segment(_mark_cells(marks), plain)]
-    gap = " " * gap_in(width - MARKS)
+    gap = ""
     used = MARKS
     for column in placed:
         text = cells[column.index] if column.index < len(cells) else ""
         style = whole or styles.tones[column.column.tone(text)]
-        segments.append(Segment(set_cell(text, column) + gap, style))
-        used += column.width + len(gap)
-    segments.append(Segment(" " * max(width - used, 0), plain))
-    return Strip(segments, max(used, width)).crop(0, width)
+        segments.append(Segment(gap + set_cell(text, column), style))
+        used += len(gap) + column.width
+        gap = gap or " " * gap_in(width - MARKS)
+    if used > width:
+        return Strip(segments).crop(0, width)
+    segments.append(Segment(" " * (width - used), plain))
+    return Strip(segments, width)
 
 
 def text_strip(text: str, width: int, style: Style) -> Strip:

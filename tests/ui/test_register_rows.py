@@ -1,0 +1,44 @@
+from array import array
+from pathlib import Path
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from appreg.register.row_windows import RowFilter
+from appreg.ui.widgets.register_rows import RegisterRows, SeatOrder
+from appreg.ui.widgets.row_sources import Arrangement
+from tests.ui.list_register import build_register, tagged
+
+
+@given(
+    seats=st.lists(st.integers(1, 400), unique=True, max_size=120),
+    holding=st.frozensets(st.integers(1, 450), max_size=120),
+)
+def test_a_filter_keeps_the_order_however_many_it_lets_through(seats: list[int], holding: frozenset[int]) -> None:
+    kept = SeatOrder("tag", array("q", seats), descending=False).kept(holding)
+    assert list(kept) == [seat for seat in seats if seat in holding]
+
+
+def test_a_filter_never_reaches_beyond_the_site_a_list_is_kept_to(tmp_path: Path) -> None:
+    with build_register(tmp_path / "rows.appreg") as register:
+        site = tagged(register, "KL-001").site
+        rows = RegisterRows(register, RowFilter(site=site))
+        view = rows.arranged(Arrangement(text="kettle"))
+        assert [row[0] for row in view.rows(0, len(view))] == ["KL-002"]
+        assert rows.items([view.key(0)]) == (tagged(register, "KL-002").uid,)
+        assert view.index_of(view.key(0)) == 0
+        assert view.index_of("999") is None
+
+
+def test_words_are_found_by_their_start_and_else_anywhere(tmp_path: Path) -> None:
+    with build_register(tmp_path / "words.appreg") as register:
+        rows = RegisterRows(register)
+        found = {
+            text: [row[0] for row in view.rows(0, len(view))]
+            for text in ("kett", "ettl", "exten lea", "nothing", "%", "kl-00")
+            if (view := rows.arranged(Arrangement(text=text))) is not None
+        }
+        assert found["kett"] == found["ettl"] == ["HR-002", "KL-002"]
+        assert found["exten lea"] == ["HR-003", "KL-003"]
+        assert found["nothing"] == found["%"] == []
+        assert len(found["kl-00"]) == 6
