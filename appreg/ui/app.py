@@ -39,6 +39,13 @@ APP_COMMANDS: Final = (
     Command(
         action="go('items')", key="f8", label="Items", help="Every item of every site; type to find.", in_footer=False
     ),
+    Command(
+        action="find",
+        key="f9",
+        label="find",
+        help="Scan a label, or type a tag or words, and go to that item.",
+        in_footer=False,
+    ),
     Command(action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False),
     Command(action="quit", key="ctrl+q", label="quit", help="Close appreg.", in_footer=False, priority=True),
 )
@@ -96,6 +103,17 @@ class AppregApp(App[None]):
             return
         while len(self.screen_stack) > 1:
             self.pop_screen()
+
+    def action_find(self) -> None:
+        """Open the scan box; the screen behind may take the item itself, otherwise its page opens."""
+        behind = self.screen
+
+        def found(item: Uid | None) -> None:
+            if item is None or (isinstance(behind, CommandScreen) and behind.take_found(item)):
+                return
+            self.open_screen("item", appliance=item)
+
+        self.push_screen(make_screen("find"), found)
 
     def action_palette(self) -> None:
         """Open the list of commands; the chosen one acts on the screen it was opened from."""

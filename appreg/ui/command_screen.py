@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 
+from appreg.core.uids import Uid
 from appreg.errors import AppregError
 from appreg.ui.commands import Command, bindings_of
 from appreg.ui.widgets.key_line import KeyLine
@@ -92,6 +93,11 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         if action == "back":
             return len(self.app.screen_stack) > 1
         return super().check_action(action, parameters)
+
+    def take_found(self, item: Uid) -> bool:
+        """Take the item that was scanned or found over this screen; False: its page opens instead."""
+        del item
+        return False
 
     def on_mount(self) -> None:
         """Fill the key line once the widgets stand."""

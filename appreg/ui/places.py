@@ -18,6 +18,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "due": "due.due_screen:DueScreen",
     "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
     "rule_book": "rule_book.rule_book_screen:RuleBookScreen",
+    "find": "find.find_screen:FindScreen",
     "help": "help.help_screen:HelpScreen",
     "caution": "caution.caution_screen:CautionScreen",
     "palette": "palette.palette_screen:PaletteScreen",

@@ -32,7 +32,7 @@ class CautionScreen(CommandModal[bool]):
         """The cautions, one below the other."""
         with VerticalScroll():
             for what, why in CAUTIONS:
-                yield Static(Content.assemble((f"! {what}", "bold $doubt"), "\n  ", why), markup=False)
+                yield Static(Content.assemble((what, "bold $doubt"), " ", why), markup=False)
 
     def load(self) -> None:
         """Name the screen."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from textual.containers import VerticalScroll
+from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
@@ -11,8 +11,6 @@ from appreg.ui.app import APP_COMMANDS
 from appreg.ui.cautions import CAUTIONS
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command, written_key
-
-_KEY_WIDTH = 14
 
 
 class HelpScreen(CommandModal[None]):
@@ -29,13 +27,11 @@ class HelpScreen(CommandModal[None]):
     def compose_body(self) -> Iterator[Widget]:
         """Three sections in one scrolling page."""
         with VerticalScroll():
-            yield Static(_section(f"Here: {self._title}" if self._title else "Here"), markup=False)
-            yield Static(Content("\n").join(_line(command) for command in self._commands), markup=False)
-            yield Static(_section("Everywhere"), markup=False)
-            yield Static(Content("\n").join(_line(command) for command in APP_COMMANDS), markup=False)
-            yield Static(_section("With care"), markup=False)
+            yield from _section(f"Here: {self._title}" if self._title else "Here", self._commands)
+            yield from _section("Everywhere", APP_COMMANDS)
+            yield Static("With care", classes="section", markup=False)
             for what, why in CAUTIONS:
-                yield Static(Content.assemble((what, "bold"), " ", why), markup=False, classes="caution")
+                yield Static(Content.assemble((what, "bold $doubt"), " ", why), markup=False, classes="caution")
 
     def load(self) -> None:
         """Name the screen."""
@@ -46,10 +42,11 @@ class HelpScreen(CommandModal[None]):
         self.query_one(VerticalScroll).focus()
 
 
-def _section(title: str) -> Content:
-    return Content.styled(title, "bold $mark")
-
-
-def _line(command: Command) -> Content:
-    keys = ", ".join([command.key_in_words, *map(written_key, command.keys[1:])]) or "in ^p only"
-    return Content.assemble((keys.ljust(_KEY_WIDTH), "bold"), f"{command.label:<16} ", (command.help, "$quiet"))
+def _section(title: str, commands: Sequence[Command]) -> Iterator[Widget]:
+    yield Static(Content(title), classes="section", markup=False)
+    for command in commands:
+        keys = ", ".join([command.key_in_words, *map(written_key, command.keys[1:])]) or "in ^p only"
+        with Horizontal():
+            yield Static(Content(keys), classes="key", markup=False)
+            yield Static(Content(command.label), classes="label", markup=False)
+            yield Static(Content(command.help), classes="help", markup=False)

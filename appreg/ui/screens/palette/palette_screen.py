@@ -9,7 +9,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.dom import DOMNode
 from textual.widget import Widget
-from textual.widgets import Input, OptionList
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from appreg.ui.command_screen import CommandModal
@@ -44,6 +44,7 @@ class PaletteScreen(CommandModal[OfferedCommand]):
         """A field and what matches it."""
         with Vertical():
             yield Input(placeholder="a few letters of what you want to do")
+            yield Static("", id="answer", markup=False)
             yield OptionList(markup=False)
 
     def load(self) -> None:
@@ -88,6 +89,7 @@ class PaletteScreen(CommandModal[OfferedCommand]):
         listed.clear_options()
         listed.add_options([Option(_line(offer.command)) for offer in self._matching])
         listed.highlighted = 0 if self._matching else None
+        self.query_one("#answer", Static).update("" if self._matching else "no command answers to that")
 
 
 def _searched(command: Command) -> str:

@@ -1,6 +1,7 @@
 """The page of one site: client, rules and counts above its items."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import on
@@ -28,6 +29,9 @@ from appreg.ui.widgets.register_rows import RegisterRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
 _NEW = "new"
+_LAST = 9
+_HERE = tuple(replace(column, priority=_LAST) if column.key == "site" else column for column in ITEM_LIST)
+"""The page has one site: its name is the first column to go."""
 
 
 class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
@@ -58,7 +62,7 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The items."""
-        return VirtualTable(ITEM_LIST, empty="no item yet: press a to walk round and add some")
+        return VirtualTable(_HERE, empty="no item yet: press a to walk round and add some")
 
     def compose_body(self) -> Iterable[Widget]:
         """What holds for the site, then its items."""
@@ -119,7 +123,7 @@ def _about(line: SiteLine, rules: SiteRules) -> Content:
     """Three lines: for whom and where, which rules, what needs attention."""
     counts = (
         ("overdue", line.overdue, "bold $fail"),
-        ("due in 30 days", line.soon, "$doubt"),
+        ("due soon", line.soon, "$doubt"),
         ("failed", line.failed, "bold $fail"),
         ("never inspected", line.never, "$doubt"),
         ("withdrawn", line.withdrawn, "$doubt"),

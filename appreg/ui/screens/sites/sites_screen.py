@@ -110,7 +110,7 @@ def _key(line: SiteLine) -> str:
 def _sums(lines: Sequence[SiteLine]) -> Content:
     counts = (
         ("overdue", sum(line.overdue for line in lines), "bold $fail"),
-        ("due in 30 days", sum(line.soon for line in lines), "$doubt"),
+        ("due soon", sum(line.soon for line in lines), "$doubt"),
         ("failed", sum(line.failed for line in lines), "bold $fail"),
         ("never inspected", sum(line.never for line in lines), "$doubt"),
     )

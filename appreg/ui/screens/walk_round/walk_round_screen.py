@@ -1,7 +1,7 @@
 """Walk-round: one line an item; type what it is, its tag and its category's defaults appear, Enter, next."""
 
 from collections.abc import Iterable
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import on
 from textual.widget import Widget
@@ -28,6 +28,12 @@ from appreg.ui.screens.walk_round.walked_fields import walked_fields
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
+_ASKED: Final = {
+    "class": "what class? 1, 2 or 3; enter alone where the plate does not say.",
+    "type": "what type? p portable, h hand-held, s stationary, m movable, e lead …",
+}
+"""What is asked of an item that no category answers to."""
+
 
 class WalkRoundScreen(CommandScreen[bool]):
     """Items of one site, added as fast as they are seen; returns whether the Bench is next."""
@@ -36,9 +42,7 @@ class WalkRoundScreen(CommandScreen[bool]):
     TITLE_IN_HELP = "Walk-round"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="add", key="enter", label="add", help="Add what is typed; a number before it adds that many."),
-        Command(
-            action="app.focus_next", key="tab", label="next field", help="Go to class, type, cord, fuse and power."
-        ),
+        Command(action="app.focus_next", key="tab", label="fields", help="Go to class, type, cord, fuse and power."),
         Command(
             action="location",
             key="ctrl+l",
@@ -47,6 +51,12 @@ class WalkRoundScreen(CommandScreen[bool]):
             priority=True,
         ),
         Command(action="same", key="ctrl+d", label="same again", help="Add the last line once more.", priority=True),
+        Command(
+            action="back",
+            key="escape",
+            label="to Bench",
+            help="Leave the walk-round; all that was added is kept, and the Bench is next.",
+        ),
         Command(
             action="meaning(1)",
             key="down",
@@ -87,12 +97,6 @@ class WalkRoundScreen(CommandScreen[bool]):
             help="Go on to the Bench with today's visit, or a new one.",
             in_footer=False,
         ),
-        Command(
-            action="back",
-            key="escape",
-            label="done, to the Bench",
-            help="Leave the walk-round; all that was added is kept, and the Bench is next.",
-        ),
     )
 
     def __init__(self, *, site: Uid, location: Uid | None = None) -> None:
@@ -104,6 +108,7 @@ class WalkRoundScreen(CommandScreen[bool]):
         self._last: tuple[str, dict[str, str]] | None = None
         self._added: list[Appliance] = []
         self._warned = False
+        self._asked: set[str] = set()
 
     def compose_body(self) -> Iterable[Widget]:
         """What was added, and the line that is being typed."""
@@ -146,6 +151,8 @@ class WalkRoundScreen(CommandScreen[bool]):
         self._meaning = 0
         self._warned = False
         self.entry.show_refusal("")
+        if not self.entry.name_typed.strip():
+            self._asked.clear()
         self._show_line()
 
     @on(EntryLine.Added)
@@ -173,7 +180,7 @@ class WalkRoundScreen(CommandScreen[bool]):
         self.load()
 
     def _asks_kind(self, typed: str, fields: dict[str, str]) -> bool:
-        """Where no category answers, ask for class, then type, before the line is added."""
+        """Where no category answers, ask once for class and for type; enter alone takes what stands there."""
         if not typed.strip() or self._meanings:
             return False
         for name, asked in (
@@ -181,7 +188,7 @@ class WalkRoundScreen(CommandScreen[bool]):
             ("type", "what type?"),
         ):
             if not fields[name].strip():
-                self.entry.show_refusal(f"No category answers to “{typed.strip()}”: {asked}, then enter.")
+                self.entry.show_refusal(f"No category answers to “{typed.strip()}”: {asked}")
                 self.entry.to_field(name)
                 return True
         return False

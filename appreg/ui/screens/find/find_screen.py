@@ -1,0 +1,100 @@
+"""The scan box: scan a label, or type a tag or words, and go to the item."""
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from textual import on
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from appreg.core.text import shown
+from appreg.core.uids import Uid
+from appreg.tasks.find_items import FoundItem, find_items
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+
+_MOST = 50
+
+
+class FindScreen(CommandModal[Uid]):
+    """A field for a reader of codes or for fingers; returns the item's key."""
+
+    CSS_PATH = "find_screen.tcss"
+    TITLE_IN_HELP = "Find"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="choose", key="enter", label="go to it", help="Go to the item under the cursor."),
+        Command(action="move(1)", key="down", label="next", help="The next item that answers.", priority=True),
+        Command(action="move(-1)", key="up", label="before", help="The item before.", in_footer=False, priority=True),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._found: tuple[FoundItem, ...] = ()
+
+    def compose_body(self) -> Iterator[Widget]:
+        """A field and the items that answer."""
+        with Vertical():
+            yield Input(placeholder="scan a label, or type a tag or words", compact=True)
+            yield Static("", id="answer", markup=False)
+            yield OptionList(markup=False)
+
+    def load(self) -> None:
+        """Name the screen."""
+        self.show_place("Find")
+        self.query_one(Input).focus()
+
+    @on(Input.Changed)
+    def look(self, event: Input.Changed) -> None:
+        """Show what answers so far."""
+        self._look(event.value)
+
+    @on(Input.Submitted)
+    def go(self, event: Input.Submitted) -> None:
+        """Enter, also that of a reader of codes, goes to the first item."""
+        self._look(event.value)
+        self.action_choose()
+
+    @on(OptionList.OptionSelected)
+    def go_listed(self) -> None:
+        """A click goes to the item."""
+        self.action_choose()
+
+    def action_move(self, step: int) -> None:
+        """Move the highlight while the keyboard stays in the field."""
+        listed = self.query_one(OptionList)
+        if step > 0:
+            listed.action_cursor_down()
+        else:
+            listed.action_cursor_up()
+
+    def action_choose(self) -> None:
+        """Return the item under the cursor."""
+        place = self.query_one(OptionList).highlighted
+        if place is not None and place < len(self._found):
+            self.dismiss(self._found[place].appliance.uid)
+
+    def _look(self, typed: str) -> None:
+        found = find_items(self.shell.register, typed, limit=_MOST)
+        if found and found == self._found:
+            return
+        self._found = found
+        listed = self.query_one(OptionList)
+        listed.clear_options()
+        listed.add_options([Option(_line(each)) for each in found])
+        listed.highlighted = 0 if found else None
+        said = f"{len(found)} found" if found else "nothing answers to that" if typed.strip() else ""
+        self.query_one("#answer", Static).update(said)
+
+
+def _line(found: FoundItem) -> Content:
+    item = found.appliance
+    outcome = item.last_outcome.value if item.last_outcome else "never inspected"
+    where = f"{found.site.name}, {found.location.name}"
+    return Content.assemble(
+        (f"{shown(item.tag):<10} ", "bold $mark"),
+        (f"{shown(item.name):<24} ", "bold"),
+        (shown(f"{outcome} · {item.state} · {where}"), "$quiet"),
+    )
