@@ -7,7 +7,7 @@ from appreg.core.records import Appliance, AssetTag, Client, Location, Record, S
 from appreg.errors import InputRefused, NotFound
 from appreg.register.checking import problems
 from appreg.register.inspection_lists import inspections_of
-from appreg.register.journal import last_change
+from appreg.register.journal import history_of, last_change
 from appreg.register.register_file import Register, open_register
 from appreg.register.search import search
 from tests.register.sample_register import (
@@ -169,6 +169,32 @@ def test_many_records_put_at_once_are_as_if_put_one_by_one(tmp_path: Path) -> No
             "SELECT count(*) FROM sqlite_master WHERE type = 'trigger' AND name GLOB 'appliance_text*'"
         ) == [(3,)]
         assert list(problems(register)) == []
+
+
+def test_many_updates_at_once_are_noted_each_for_itself(tmp_path: Path) -> None:
+    with open_register(tmp_path / "r.appreg") as register:
+        (site,) = small_estate(register)
+        items = [item(register, site, f"S0-{number:05}") for number in range(300)]
+        with register.change("Sam") as change:
+            change.put_many([*items, replace(items[7], name="Twice"), items[8]])
+        moved = [replace(one, name="Torch", notes=f"{place}") for place, one in enumerate(items) if place % 3]
+        with register.change("Sam", "rename") as change:
+            change.put_many(moved)
+            assert change.lines == len(moved)
+        assert register.find(Appliance) == [
+            replace(one, name="Torch", notes=f"{place}") if place % 3 else one for place, one in enumerate(items)
+        ]
+        assert history_of(register, items[7].uid)[-1].before == {"name": "Twice", "notes": ""}
+        assert [entry.after for entry in history_of(register, items[8].uid)][1:] == [{"name": "Torch", "notes": "8"}]
+        assert len(search(register, "torch", limit=500)) == len(moved)
+        assert list(problems(register)) == []
+
+
+def test_bulk_writing_cannot_change_an_inspection_either(tmp_path: Path) -> None:
+    with build_register(tmp_path / "r.appreg") as register:
+        with pytest.raises(InputRefused, match="never changed"), register.change("Sam") as change:
+            change.put_many([KETTLE, replace(INSPECTION, remarks="other")])
+        assert register.get(type(INSPECTION), INSPECTION.uid) == INSPECTION
 
 
 def test_bulk_loading_that_fails_leaves_the_search_index_in_order(tmp_path: Path) -> None:

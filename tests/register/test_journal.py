@@ -138,7 +138,7 @@ def test_what_is_not_a_stamp_is_not_read(text: str) -> None:
 def test_the_hundred_thousandth_line_of_one_change_still_has_a_time_of_its_own(tmp_path: Path) -> None:
     with open_register(tmp_path / "r.appreg", clock=ticking_clock(step=0)) as register:
         with register.change("Sam") as change:
-            change._chain.counter = 16**6 - 2
+            change._lines._chain.counter = 16**6 - 2
             for number in range(4):
                 change.put(replace(CLIENT, notes=f"{number}"))
         times = [entry.time for entry in history_of(register, CLIENT.uid)]

@@ -1,4 +1,4 @@
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -29,7 +29,7 @@ NOBODY = Uid("0" * 26)
 
 
 @pytest.fixture(scope="module")
-def estate(tmp_path_factory: pytest.TempPathFactory) -> Register:
+def estate(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
     register = open_register(tmp_path_factory.mktemp("r") / "r.appreg")
     sites = small_estate(register, sites=40)
     with register.change("Sam") as change:
@@ -46,7 +46,8 @@ def estate(tmp_path_factory: pytest.TempPathFactory) -> Register:
             for _ in range(2)
         )
     register.tune()
-    return register
+    yield register
+    register.close()
 
 
 _LISTS: dict[str, Callable[[Register], object]] = {

@@ -1,5 +1,6 @@
 import random
 from array import array
+from collections.abc import Iterator
 from datetime import date, timedelta
 
 import pytest
@@ -24,7 +25,7 @@ TODAY = date(2026, 11, 24)
 
 
 @pytest.fixture(scope="module")
-def estate(tmp_path_factory: pytest.TempPathFactory) -> Register:
+def estate(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
     chance = random.Random(7)
     register = open_register(tmp_path_factory.mktemp("r") / "r.appreg")
     sites = small_estate(register, sites=3)
@@ -42,7 +43,8 @@ def estate(tmp_path_factory: pytest.TempPathFactory) -> Register:
             )
             for number in chance.sample(range(1000), 300)
         )  # fmt: skip
-    return register
+    yield register
+    register.close()
 
 
 def _text(value: object) -> str:

@@ -1,4 +1,5 @@
 import sqlite3
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from tests.register.sample_register import item, small_estate
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Register:
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
     register = open_register(tmp_path_factory.mktemp("r") / "r.appreg")
     (site,) = small_estate(register)
     with register.change("Sam") as change:
@@ -26,7 +27,8 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Register:
             ("X-001", 'Grinder "small" OR NOT', {}),
         ):
             change.put(item(register, site, tag, name=name, **fields))
-    return register
+    yield register
+    register.close()
 
 
 @pytest.mark.parametrize(
