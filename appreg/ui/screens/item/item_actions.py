@@ -1,19 +1,27 @@
 """What can be done with items from any list: bench, label, withdraw, missing, back in service."""
 
+from collections.abc import Callable, Sequence
 from typing import Final, TypeVar
 
 from appreg.core.appliances import ServiceState
-from appreg.core.records import Appliance, Site, Visit
+from appreg.core.records import Appliance, Category, Location, Site, Visit
 from appreg.core.uids import Uid
+from appreg.register.register_file import Register
+from appreg.tasks.change_items import move_items, set_category
 from appreg.tasks.queue_labels import queue_labels
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.item.state_form import StateForm
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 
 Returned = TypeVar("Returned")
+
+Changer = Callable[[Sequence[Uid], str], Callable[[Register, Progress], int]]
+"""From the items and the answer to the change itself, which runs in a thread."""
 
 ITEM_COMMANDS: Final = (
     Command(action="to_bench", key="b", label="bench", help="Inspect the item now, on today's visit to its site."),
@@ -25,6 +33,20 @@ ITEM_COMMANDS: Final = (
         key="r",
         label="back in service",
         help="Put the chosen items back into service; refused while a failure stands.",
+        in_footer=False,
+    ),
+    Command(
+        action="move_items",
+        key="g",
+        label="move",
+        help="Move the chosen items to another location, here or at another site.",
+        in_footer=False,
+    ),
+    Command(
+        action="set_category",
+        key="k",
+        label="category",
+        help="Set the category of the chosen items.",
         in_footer=False,
     ),
     Command(
@@ -92,6 +114,51 @@ class ItemActions(CommandScreen[Returned]):
     def action_dispose(self) -> None:
         """Note that the items are gone for good."""
         self._set_state(ServiceState.DISPOSED)
+
+    def action_move_items(self) -> None:
+        """Ask where to, then move the items together."""
+        sites = {site.uid: site.name for site in self.shell.register.find(Site)}
+        places = self.shell.register.find(Location)
+        answers = [Answer(place.uid, f"{sites[place.site]} · {place.name}") for place in places]
+        self._ask_and_change("Move", "where to?", answers, self._mover)
+
+    def action_set_category(self) -> None:
+        """Ask for the category, then set it for the items together."""
+        categories = self.shell.register.find(Category)
+        answers = [Answer("", "no category"), *(Answer(each.uid, f"{each.name} ({each.code})") for each in categories)]
+        self._ask_and_change("Set the category of", "which one?", answers, self._categoriser)
+
+    def _mover(self, items: Sequence[Uid], key: str) -> Callable[[Register, Progress], int]:
+        who = self.shell.who
+        return lambda own, progress: move_items(own, who, appliances=items, location=Uid(key), progress=progress)
+
+    def _categoriser(self, items: Sequence[Uid], key: str) -> Callable[[Register, Progress], int]:
+        who, category = self.shell.who, Uid(key) if key else None
+        return lambda own, progress: set_category(own, who, appliances=items, category=category, progress=progress)
+
+    def _ask_and_change(self, verb: str, question: str, answers: list[Answer], changer: Changer) -> None:
+        if not (items := self._items_or_say()):
+            return
+        count = "one item" if len(items) == 1 else f"{len(items)} items"
+        answers.sort(key=lambda answer: (bool(answer.key), answer.words.casefold()))
+
+        def picked(key: str | None) -> None:
+            if key is None:
+                return
+            change, shell = changer(items, key), self.shell
+
+            def work(progress: Progress) -> int:
+                with shell.register.reopen() as own:
+                    return change(own, progress)
+
+            self.app.push_screen(LongWorkScreen(f"{verb} {count}", work), changed)
+
+        def changed(done: Done[int] | None) -> None:
+            if done is not None:
+                self.acted_on()
+                self.shell.say(f"{count} changed.")
+
+        self.app.push_screen(PickScreen(f"{verb} {count}: {question}", answers), picked)
 
     def _set_state(self, state: ServiceState) -> None:
         if not (items := self._items_or_say()):

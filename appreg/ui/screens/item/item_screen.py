@@ -9,12 +9,14 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.dates_in_words import date_words
-from appreg.core.records import FindingRecord
+from appreg.core.records import Appliance, FindingRecord, Site
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.tasks.open_bench import PastInspection
 from appreg.tasks.show_item import show_item
 from appreg.ui.commands import Command
+from appreg.ui.screens.forms.appliance_form import ApplianceForm
+from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.item.history_columns import FINDING_COLUMNS, HISTORY_COLUMNS, KIND_WORDS, why_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.item.item_words import item_lines, state_words
@@ -29,6 +31,7 @@ class ItemScreen(ItemActions[None]):
     TITLE_IN_HELP = "Item"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         *ITEM_COMMANDS,
+        Command(action="edit_item", key="e", label="change", help="Change what is kept of the item."),
         Command(
             action="other_list",
             key="tab,shift+tab",
@@ -66,6 +69,18 @@ class ItemScreen(ItemActions[None]):
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """This item."""
         return (self._appliance,)
+
+    def action_edit_item(self) -> None:
+        """Open the form with all fields of the item."""
+        register = self.shell.register
+        item = register.get(Appliance, self._appliance)
+        form = ApplianceForm(self.desk, register.get(Site, item.site), item)
+
+        def changed(kept: Appliance | None) -> None:
+            if kept is not None:
+                self.load()
+
+        self.app.push_screen(FormScreen(form), changed)
 
     def action_other_list(self) -> None:
         """Move the keyboard to the other list."""

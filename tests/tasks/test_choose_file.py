@@ -1,0 +1,43 @@
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from appreg.errors import InputRefused
+from appreg.tasks.choose_file import chosen_file, suggested_file
+
+DAY = date(2026, 11, 24)
+
+
+def test_a_file_is_suggested_in_the_documents_folder_and_never_one_that_exists(tmp_path: Path) -> None:
+    (tmp_path / "Documents").mkdir()
+    first = suggested_file("labels", ".pdf", on=DAY, environ={"HOME": str(tmp_path)})
+    assert first == tmp_path / "Documents" / "labels-2026-11-24.pdf"
+    first.touch()
+    second = suggested_file("labels", ".pdf", on=DAY, environ={"HOME": str(tmp_path)})
+    assert second.name == "labels-2026-11-24-2.pdf"
+
+
+def test_without_a_documents_folder_the_present_one_is_suggested(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert suggested_file("labels", ".pdf", on=DAY, environ={}).parent == Path.cwd()
+
+
+def test_the_ending_is_added_where_it_is_not_typed(tmp_path: Path) -> None:
+    assert chosen_file(f" {tmp_path}/a.b ", ".pdf") == tmp_path / "a.b.pdf"
+    assert chosen_file(f"{tmp_path}/a.PDF", ".pdf") == tmp_path / "a.PDF"
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [("", "no name"), ("missing/folder/x.pdf", "no folder"), ("kept.pdf", "exists"), ("a\x1b[2Jb", "escape")],
+)
+def test_a_file_that_cannot_be_written_is_refused_in_one_sentence(
+    typed: str, words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("kept.pdf").touch()
+    with pytest.raises(InputRefused, match=words):
+        chosen_file(typed, ".pdf")

@@ -1,0 +1,78 @@
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.records import Category
+from appreg.register.register_file import Register
+from appreg.tasks.add_category import add_category
+from appreg.tasks.add_location import add_location
+from appreg.ui.screens.items.items_screen import ItemsScreen
+from tests.ui.list_register import app_on, build_register, tagged
+
+
+@pytest.fixture
+def register(tmp_path: Path) -> Register:
+    return build_register(tmp_path / "acts.appreg")
+
+
+async def settled(pilot: Pilot[None]) -> None:
+    await pilot.pause()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def test_chosen_items_move_together_and_keep_their_history(register: Register) -> None:
+    site = tagged(register, "HR-001").site
+    attic = add_location(register, "test", site=site, name="Attic")
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        await pilot.press("f8")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, ItemsScreen)
+        await pilot.press("end", "space", "home", "space", "g")
+        await pilot.pause()
+        await pilot.press("slash", *"attic", "enter", "enter")
+        await settled(pilot)
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, ItemsScreen)
+    for tag in ("HR-001", "KL-006"):
+        item = tagged(register, tag)
+        assert (item.site, item.location) == (site, attic.uid)
+    assert tagged(register, "HR-001").last_date is not None
+
+
+async def test_a_category_is_set_for_all_chosen_items(register: Register) -> None:
+    wanted = add_category(
+        register,
+        "test",
+        code="LMP",
+        name="Lamp of any kind",
+        appliance_class=ApplianceClass.CLASS_II,
+        equipment_type=EquipmentType.PORTABLE,
+    )
+    assert isinstance(wanted, Category)
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        await pilot.press("f3")
+        await settled(pilot)
+        await pilot.press("slash", *"desk", "enter", "ctrl+a", "k")
+        await pilot.pause()
+        await pilot.press("slash", *"any kind", "enter", "enter")
+        await settled(pilot)
+        await settled(pilot)
+    lamp = tagged(register, "HR-001")
+    assert lamp.category == wanted.uid
+    assert lamp.appliance_class is ApplianceClass.CLASS_I
+    assert tagged(register, "HR-002").category is None
+
+
+async def test_leaving_the_question_changes_nothing(register: Register) -> None:
+    before = tagged(register, "HR-001")
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        await pilot.press("f8")
+        await settled(pilot)
+        await pilot.press("g")
+        await pilot.pause()
+        await pilot.press("escape")
+        await settled(pilot)
+    assert tagged(register, "HR-001") == before
