@@ -21,6 +21,8 @@ class Interval:
     """The same as the shortest where the table gives one figure."""
     when: tuple[str, ...] = ()
     """Events, say 'before use' or 'before issue'."""
+    by_hand: str = ""
+    """Who set it in place of the table's, when and why; empty: it is the table's own."""
 
     def chosen(self, longer: bool) -> Period | None:
         """The figure in use: the shorter end of a range unless the longer is asked for."""
@@ -35,7 +37,7 @@ class Interval:
             figure = self.shortest.words
         else:
             figure = f"{self.shortest.words} to {self.longest.words}"
-        return ", ".join(part for part in (*self.when, figure) if part)
+        return ", ".join(part for part in (*self.when, figure, "set by hand" if self.by_hand else "") if part)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

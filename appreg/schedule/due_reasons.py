@@ -4,7 +4,9 @@ from appreg.core.interval_tables import EquipmentKey, Interval, IntervalAnswer
 
 
 def due_reason(answer: IntervalAnswer, interval: Interval | None, key: EquipmentKey, *, longer: bool) -> str:
-    """Say 'used by the public, Class I, 1 year'; the interval is one of the answer's own."""
+    """Say 'used by the public, Class I, 1 year'; the interval is one of the answer's own, or set by hand."""
+    if interval is not None and interval.by_hand:
+        return f"{interval_words(interval, longer=longer)}, {interval.by_hand}"
     parts = [answer.title]
     if key.appliance_class.label not in answer.title:
         parts.append(key.appliance_class.label)

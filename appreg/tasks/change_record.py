@@ -7,13 +7,12 @@ from appreg.core.records import Appliance, Category, Client, Instrument, Locatio
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused
 from appreg.register.appliance_lists import appliances_of
-from appreg.register.changes import Change
 from appreg.register.inspection_lists import inspections_of_visit
 from appreg.register.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.check_record import checked
 from appreg.tasks.find_rules import RuleFinder
-from appreg.tasks.settle_standing import read_standing, settled
+from appreg.tasks.settle_standing import read_standing, settle_items, settled
 
 Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
 
@@ -34,9 +33,9 @@ def change_record(register: Register, who: str, record: Changeable) -> Changeabl
             _refuse_orphaned_environments(register, kept)
         change.put(kept)
         if isinstance(kept, Site):
-            _settle(register, change, appliances_of(register, site=kept.uid))
+            settle_items(register, change, appliances_of(register, site=kept.uid))
         if isinstance(kept, Location):
-            _settle(register, change, appliances_of(register, location=kept.uid))
+            settle_items(register, change, appliances_of(register, location=kept.uid))
     return kept
 
 
@@ -44,13 +43,6 @@ def _with_own_results(register: Register, item: Appliance) -> Appliance:
     before = register.get(Appliance, item.uid)
     standing = read_standing(register, item.uid)
     return settled(replace(item, state=before.state), standing, RuleFinder(register).of(item))
-
-
-def _settle(register: Register, change: Change, items: list[Appliance]) -> None:
-    rules = RuleFinder(register)
-    for item in items:
-        if item.last_inspection:
-            change.put(settled(item, read_standing(register, item.uid), rules.of(item)))
 
 
 def _refuse_moved_visit(register: Register, visit: Visit) -> None:

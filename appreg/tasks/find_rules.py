@@ -1,16 +1,24 @@
 """Find the rules that hold for an item: its site's book and table, its location's environment."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from appreg.core.interval_tables import EquipmentKey, IntervalAnswer, LandlordProfile
 from appreg.core.item_facts import equipment_key_of
+from appreg.core.periods import Period
 from appreg.core.records import Appliance, Location, Site
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
+from appreg.core.work_records import IntervalKind, IntervalOverride
 from appreg.errors import InputRefused
 from appreg.register.register_file import Register
-from appreg.schedule.interval_choice import choose_interval
+from appreg.schedule.interval_choice import choose_interval, interval_table
+from appreg.schedule.interval_overrides import LongestAllowed, longest_allowed, one_in_force, overridden
+
+Supposed = Site | Location | IntervalOverride
+"""What may stand in for a record of the register, or be added to it, to see what would follow."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,20 +31,22 @@ class ItemRules:
     environment: str
     """Id of the environment that holds: the location's, else the site's."""
     answer: IntervalAnswer
+    """The table's answer, with the intervals set by hand."""
     profile: LandlordProfile | None
     """The statutory duty at the site, if any."""
+    test_max: Period | None
+    """The statutory longest interval between tests; None also where a duty holder signed for a longer one."""
 
 
 class RuleFinder:
     """Finds the rules of many items, reading each site, location and row once."""
 
-    __slots__ = ("_answers", "_locations", "_register", "_sites")
-
-    def __init__(self, register: Register) -> None:
-        """Find in this register."""
+    def __init__(self, register: Register, supposed: Iterable[Supposed] = ()) -> None:
+        """Find in this register, as if it held the records supposed."""
         self._register = register
-        self._sites: dict[Uid, Site] = {}
-        self._locations: dict[Uid, Location] = {}
+        self._supposed = tuple(supposed)
+        self._sites = {each.uid: each for each in self._supposed if isinstance(each, Site)}
+        self._locations = {each.uid: each for each in self._supposed if isinstance(each, Location)}
         self._answers: dict[tuple[Uid, str, EquipmentKey], IntervalAnswer] = {}
 
     def site(self, uid: Uid) -> Site:
@@ -55,14 +65,53 @@ class RuleFinder:
         """Id of the environment in which the item is used."""
         return self.location(item.location).environment or self.site(item.site).environment
 
-    def answer(self, item: Appliance) -> IntervalAnswer:
-        """What the interval table asks of the item."""
+    def table_answer(self, item: Appliance) -> IntervalAnswer:
+        """What the interval table alone asks of the item."""
         site, environment, key = self.site(item.site), self.environment(item), equipment_key_of(item)
         at = (site.uid, environment, key)
         if at not in self._answers:
             book = load_rule_book(site.rule_book)
             self._answers[at] = choose_interval(book, site.interval_table, environment, key)
         return self._answers[at]
+
+    def answer(self, item: Appliance) -> IntervalAnswer:
+        """What is asked of the item: the table's answer, with the intervals set by hand."""
+        answer = self.table_answer(item)
+        if self._overrides:
+            for kind in IntervalKind:
+                override = self.override(item, kind)
+                if override is not None:
+                    answer = overridden(answer, override, self.longest_allowed(item, kind))
+        return answer
+
+    def override(self, item: Appliance, kind: IntervalKind) -> IntervalOverride | None:
+        """The interval set by hand that holds for the item, if any."""
+        targets = (item.uid, item.location, item.category)
+        return one_in_force(each for target in targets for each in self._overrides.get((target, kind), ()))
+
+    def longest_allowed(self, item: Appliance, kind: IntervalKind) -> LongestAllowed | None:
+        """The longest interval that a person may set for the item without a duty holder's signature."""
+        site = self.site(item.site)
+        table = interval_table(load_rule_book(site.rule_book), site.interval_table)
+        return longest_allowed(table, self.table_answer(item), self.profile(item), kind)
+
+    def test_max(self, item: Appliance) -> Period | None:
+        """The statutory longest interval between tests; None also where a duty holder signed for a longer one."""
+        profile = self.profile(item)
+        if profile is None:
+            return None
+        override = self.override(item, IntervalKind.TEST)
+        return None if override is not None and override.signed_by_duty_holder else profile.test_max
+
+    @cached_property
+    def _overrides(self) -> dict[tuple[Uid | None, IntervalKind], list[IntervalOverride]]:
+        """By target and kind: the intervals set by hand, those supposed in place of those kept."""
+        supposed = {each.uid: each for each in self._supposed if isinstance(each, IntervalOverride)}
+        kept = {each.uid: each for each in self._register.find(IntervalOverride)}
+        listed: dict[tuple[Uid | None, IntervalKind], list[IntervalOverride]] = {}
+        for each in (kept | supposed).values():
+            listed.setdefault((each.target, each.what), []).append(each)
+        return listed
 
     def profile(self, item: Appliance) -> LandlordProfile | None:
         """The statutory duty where the item stands, if any."""
@@ -79,6 +128,7 @@ class RuleFinder:
             environment=self.environment(item),
             answer=self.answer(item),
             profile=self.profile(item),
+            test_max=self.test_max(item),
         )
 
 

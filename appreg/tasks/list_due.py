@@ -113,9 +113,9 @@ def _never_line(rules: RuleFinder, item: Appliance) -> DueLine | None:
 def _because(rules: RuleFinder, item: Appliance, what: What) -> str:
     answer, longer = rules.answer(item), bool(item.longer_interval_reason)
     interval = answer.test if what == "test" else answer.visual
-    profile = rules.profile(item)
-    if what == "test" and profile and profile.test_max:
+    profile, longest = rules.profile(item), rules.test_max(item)
+    if what == "test" and profile and longest:
         chosen = interval.chosen(longer) if interval else None
-        if chosen is None or profile.test_max < chosen:
-            return f"{profile.title}, at most {profile.test_max.words}"
+        if chosen is None or longest < chosen:
+            return f"{profile.title}, at most {longest.words}"
     return due_reason(answer, interval, equipment_key_of(item), longer=longer)

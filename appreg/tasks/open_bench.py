@@ -8,6 +8,7 @@ from appreg.core.asset_tags import tag_order
 from appreg.core.checks import Check
 from appreg.core.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.item_facts import facts_of
+from appreg.core.periods import Period
 from appreg.core.records import (
     Appliance,
     Category,
@@ -66,6 +67,8 @@ class BenchItem:
     answer: IntervalAnswer
     profile: LandlordProfile | None
     """The statutory duty at this site, if any."""
+    test_max: Period | None
+    """The statutory longest interval between tests, where one counts."""
     facts: ItemFacts
     required: tuple[Check, ...]
     """The checks of a combined inspection and test, in order."""
@@ -83,7 +86,7 @@ class BenchItem:
             inspected=self.today,
             tested=self.today if kind is InspectionKind.COMBINED else _last_tested(self.history),
             longer=bool(item.longer_interval_reason),
-            test_max=self.profile.test_max if self.profile else None,
+            test_max=self.test_max,
         )
 
 
@@ -112,6 +115,7 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
         environment=rules.environment,
         answer=rules.answer,
         profile=rules.profile,
+        test_max=rules.test_max,
         facts=facts,
         required=required_checks(facts, rules.book),
         visual_lines=visual_lines(item.equipment_type, category.visual_items if category else ()),

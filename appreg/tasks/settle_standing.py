@@ -1,16 +1,17 @@
 """Settle how an item stands: which inspections count, what they leave it as, and when the next ones are due."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, InspectionKind
 from appreg.core.uids import Uid
+from appreg.register.changes import Change
 from appreg.register.inspection_lists import effective_inspections, inspections_of
 from appreg.register.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
-from appreg.tasks.find_rules import ItemRules
+from appreg.tasks.find_rules import ItemRules, RuleFinder
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +65,14 @@ def settled(item: Appliance, standing: Standing, rules: ItemRules) -> Appliance:
     )
 
 
+def settle_items(register: Register, change: Change, items: Iterable[Appliance]) -> None:
+    """Settle items anew after the rules that hold for them have changed."""
+    rules = RuleFinder(register)
+    for item in items:
+        if item.last_inspection:
+            change.put(settled(item, read_standing(register, item.uid), rules.of(item)))
+
+
 def _dates(item: Appliance, standing: Standing, last: Inspection, rules: ItemRules) -> NextDates:
     """Only a pass advances a date: an item that never passed is due since it was first seen."""
     dates = next_dates(
@@ -71,7 +80,7 @@ def _dates(item: Appliance, standing: Standing, last: Inspection, rules: ItemRul
         inspected=standing.passed_on or last.date,
         tested=standing.tested_on,
         longer=bool(item.longer_interval_reason),
-        test_max=rules.profile.test_max if rules.profile else None,
+        test_max=rules.test_max,
     )
     if standing.passed_on is None and dates.visual is not None:
         return NextDates(visual=last.date, test=dates.test)

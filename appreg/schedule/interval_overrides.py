@@ -1,0 +1,72 @@
+"""Intervals set by hand: which holds for an item, how long it may be, and what the table's answer becomes."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Final
+
+from appreg.core.interval_tables import Interval, IntervalAnswer, IntervalTable, LandlordProfile
+from appreg.core.periods import Period, parse_period
+from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
+
+_SCOPE_WORDS: Final = {
+    OverrideScope.APPLIANCE: "this item",
+    OverrideScope.CATEGORY: "its category",
+    OverrideScope.LOCATION: "its location",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LongestAllowed:
+    """The longest interval that a statute or a table lets a person set."""
+
+    period: Period
+    source: str
+    """Whose limit it is, in words."""
+
+
+def longest_allowed(
+    table: IntervalTable, answer: IntervalAnswer, profile: LandlordProfile | None, kind: IntervalKind
+) -> LongestAllowed | None:
+    """The strictest limit for an item: its landlord profile's, and of a table that ties length to errors its own."""
+    limits = []
+    if profile is not None and profile.test_max is not None:
+        limits.append(LongestAllowed(period=profile.test_max, source=profile.title))
+    interval = _of_kind(answer, kind)
+    if table.error_rate is not None and interval is not None and interval.longest is not None:
+        limits.append(LongestAllowed(period=interval.longest, source=f"{table.title}, {answer.title}"))
+    return min(limits, key=lambda limit: limit.period, default=None)
+
+
+def one_in_force(overrides: Iterable[IntervalOverride]) -> IntervalOverride | None:
+    """The one that holds among those that speak of an item and of one kind of inspection.
+
+    The item's own comes first; between category and location the shorter.
+    """
+    return min(
+        overrides,
+        key=lambda each: (each.scope is not OverrideScope.APPLIANCE, parse_period(each.period), each.uid),
+        default=None,
+    )
+
+
+def overridden(answer: IntervalAnswer, override: IntervalOverride, limit: LongestAllowed | None) -> IntervalAnswer:
+    """The answer with one interval replaced; unsigned, it is cut to the limit."""
+    period = parse_period(override.period)
+    if limit is not None and not override.signed_by_duty_holder:
+        period = min(period, limit.period)
+    now = _of_kind(answer, override.what)
+    interval = Interval(shortest=period, longest=period, when=now.when if now else (), by_hand=override_words(override))
+    if override.what is IntervalKind.VISUAL:
+        return replace(answer, visual=interval)
+    return replace(answer, test=interval)
+
+
+def override_words(override: IntervalOverride) -> str:
+    """Say who set it, for what, when and why: 'set for this item by A. Brook on 2026-03-01: low wear'."""
+    signed = ", signed by a duty holder" if override.signed_by_duty_holder else ""
+    scope = _SCOPE_WORDS[override.scope]
+    return f"set for {scope} by {override.author} on {override.on.isoformat()}{signed}: {override.reason}"
+
+
+def _of_kind(answer: IntervalAnswer, kind: IntervalKind) -> Interval | None:
+    return answer.visual if kind is IntervalKind.VISUAL else answer.test

@@ -1,0 +1,132 @@
+"""Set an interval by hand for an item, a category or a location, or take it back."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from appreg.core.periods import parse_period
+from appreg.core.records import Appliance, Category, Location
+from appreg.core.text import clean
+from appreg.core.uids import Uid
+from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.errors import InputRefused
+from appreg.register.appliance_lists import appliances_of
+from appreg.register.register_file import Register
+from appreg.schedule.interval_overrides import LongestAllowed
+from appreg.tasks.check_record import LONGEST_NOTE
+from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.settle_standing import settle_items
+
+_KIND_WORDS = {IntervalKind.VISUAL: "visual inspection", IntervalKind.TEST: "inspection and test"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptOverride:
+    """An interval set by hand, with what it applies to in words."""
+
+    override: IntervalOverride
+    target_words: str
+
+
+def override_interval(
+    register: Register,
+    who: str,
+    *,
+    scope: OverrideScope,
+    target: Uid,
+    what: IntervalKind,
+    period: str,
+    reason: str,
+    on: date,
+    author: str = "",
+    signed_by_duty_holder: bool = False,
+) -> IntervalOverride:
+    """Set another interval (ISO 8601, say P6M) and settle the next dates of the items it reaches.
+
+    One set before for the same target and kind gives way; `author` is whoever decides, by default `who`.
+    Raises InputRefused without a reason, or where it is longer than a statute allows and no duty holder signed.
+    """
+    said = clean(reason, field="reason of the interval", longest=LONGEST_NOTE)
+    if not said:
+        raise InputRefused("reason of the interval: nothing is typed; say why the table's interval is not kept.")
+    by = clean(author or who, field="author of the interval")
+    if not by:
+        raise InputRefused("author of the interval: nobody is named; say who decides on it.")
+    length = parse_period(period)
+    with register.change(who, said) as change:
+        items = items_reached(register, scope, target)
+        if not signed_by_duty_holder:
+            refuse_too_long(RuleFinder(register), items, what, str(length))
+        for before in register.find(IntervalOverride, target=target, what=what):
+            change.remove(before)
+        override = IntervalOverride(
+            uid=change.new_uid(),
+            scope=scope,
+            target=target,
+            what=what,
+            period=str(length),
+            reason=said,
+            author=by,
+            on=on,
+            signed_by_duty_holder=signed_by_duty_holder,
+        )
+        change.put(override)
+        settle_items(register, change, items)
+    return override
+
+
+def take_back_override(register: Register, who: str, override: Uid, *, reason: str = "") -> None:
+    """Take an interval set by hand back, so that the table's holds again; the journal keeps both."""
+    said = clean(reason, field="reason", longest=LONGEST_NOTE)
+    with register.change(who, said) as change:
+        kept = register.get(IntervalOverride, override)
+        change.remove(kept)
+        settle_items(register, change, items_reached(register, kept.scope, kept.target))
+
+
+def overrides_reaching(register: Register, item: Appliance) -> tuple[IntervalOverride, ...]:
+    """The intervals set by hand that hold for an item, the visual one first."""
+    rules = RuleFinder(register)
+    return tuple(override for kind in IntervalKind if (override := rules.override(item, kind)) is not None)
+
+
+def list_overrides(register: Register) -> tuple[KeptOverride, ...]:
+    """All intervals set by hand, oldest first."""
+    return tuple(
+        KeptOverride(override=each, target_words=_target_words(register, each))
+        for each in register.find(IntervalOverride)
+    )
+
+
+def items_reached(register: Register, scope: OverrideScope, target: Uid) -> list[Appliance]:
+    """The items to which an interval set for this target would apply; raises NotFound for an unknown target."""
+    if scope is OverrideScope.APPLIANCE:
+        return [register.get(Appliance, target)]
+    if scope is OverrideScope.LOCATION:
+        return appliances_of(register, location=register.get(Location, target).uid)
+    return register.find(Appliance, category=register.get(Category, target).uid)
+
+
+def refuse_too_long(rules: RuleFinder, items: Iterable[Appliance], what: IntervalKind, period: str) -> None:
+    """Raise InputRefused naming the first item for which a statute or its table allows less."""
+    length = parse_period(period)
+    for item in items:
+        limit = rules.longest_allowed(item, what)
+        if limit is not None and limit.period < length:
+            raise InputRefused(_too_long(item, what, length.words, limit))
+
+
+def _too_long(item: Appliance, what: IntervalKind, words: str, limit: LongestAllowed) -> str:
+    return (
+        f"{item.tag}: {words} between one {_KIND_WORDS[what]} and the next is longer than {limit.period.words}, "
+        f"the longest by {limit.source}; shorten it, or have a duty holder sign."
+    )
+
+
+def _target_words(register: Register, override: IntervalOverride) -> str:
+    if override.scope is OverrideScope.APPLIANCE:
+        item = register.get(Appliance, override.target)
+        return f"{item.tag} {item.name}"
+    if override.scope is OverrideScope.LOCATION:
+        return register.get(Location, override.target).name
+    return register.get(Category, override.target).name

@@ -1,0 +1,198 @@
+"""Intervals set by hand: whom they reach, how long they may be, and what they do to the next dates."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.records import Appliance
+from appreg.core.uids import Uid
+from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.errors import InputRefused, NotFound
+from appreg.register.journal import history_of
+from appreg.tasks.add_category import add_category
+from appreg.tasks.change_record import change_record
+from appreg.tasks.list_due import list_due
+from appreg.tasks.open_bench import open_bench
+from appreg.tasks.override_interval import (
+    list_overrides,
+    override_interval,
+    overrides_reaching,
+    take_back_override,
+)
+from appreg.tasks.verify_register import verify_register
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
+
+SEEN = date(2026, 6, 1)
+
+
+def passed_kettle(here: WorkedSite, on: date = SEEN) -> Appliance:
+    """A kettle that passed: HSG107, Class I, visual 6 months, test 1 year."""
+    item = here.kettle()
+    here.record(item, combined(), here.visit(on))
+    return here.again(item)
+
+
+def set_for(
+    here: WorkedSite,
+    target: Uid,
+    period: str,
+    *,
+    scope: OverrideScope = OverrideScope.APPLIANCE,
+    what: IntervalKind = IntervalKind.TEST,
+    signed: bool = False,
+) -> IntervalOverride:
+    return override_interval(
+        here.register,
+        WHO,
+        scope=scope,
+        target=target,
+        what=what,
+        period=period,
+        reason="little used",
+        on=TODAY,
+        author="A. Brook",
+        signed_by_duty_holder=signed,
+    )
+
+
+def test_an_interval_set_for_an_item_moves_its_date_and_is_journalled_with_its_author(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    other = passed_kettle(here)
+    override = set_for(here, kettle.uid, "P18M")
+    assert here.again(kettle).next_test == date(2027, 12, 1)
+    assert here.again(kettle).next_visual == kettle.next_visual
+    assert here.again(other) == other
+    (entry,) = history_of(here.register, override.uid)
+    assert (entry.who, entry.entity) == (WHO, "interval_override")
+    assert entry.after
+    assert entry.after["author"] == "A. Brook"
+    assert verify_register(here.register) == ()
+
+
+def test_taking_it_back_lets_the_table_hold_again(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    override = set_for(here, kettle.uid, "P3M", what=IntervalKind.VISUAL)
+    assert here.again(kettle).next_visual == date(2026, 9, 1)
+    take_back_override(here.register, WHO, override.uid, reason="moved to the office")
+    assert here.again(kettle) == kettle
+    assert here.register.find(IntervalOverride) == []
+    with pytest.raises(NotFound):
+        take_back_override(here.register, WHO, override.uid)
+
+
+def test_another_for_the_same_target_and_kind_takes_its_place(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    set_for(here, kettle.uid, "P18M")
+    second = set_for(here, kettle.uid, "P6M")
+    assert here.register.find(IntervalOverride) == [second]
+    assert here.again(kettle).next_test == date(2026, 12, 1)
+
+
+def test_the_items_own_comes_before_the_shorter_of_category_and_location(here: WorkedSite) -> None:
+    category = add_category(
+        here.register,
+        WHO,
+        code="KTL",
+        name="Kettles",
+        appliance_class=ApplianceClass.CLASS_I,
+        equipment_type=EquipmentType.PORTABLE,
+    )
+    kettle = passed_kettle(here)
+    change_record(here.register, WHO, replace(kettle, category=category.uid))
+    set_for(here, category.uid, "P18M", scope=OverrideScope.CATEGORY)
+    assert here.again(kettle).next_test == date(2027, 12, 1)
+    location = set_for(here, here.kitchen.uid, "P9M", scope=OverrideScope.LOCATION)
+    assert here.again(kettle).next_test == date(2027, 3, 1)
+    own = set_for(here, kettle.uid, "P2Y")
+    assert here.again(kettle).next_test == date(2028, 6, 1)
+    assert overrides_reaching(here.register, here.again(kettle)) == (own,)
+    take_back_override(here.register, WHO, own.uid)
+    take_back_override(here.register, WHO, location.uid)
+    assert here.again(kettle).next_test == date(2027, 12, 1)
+    assert [each.target_words for each in list_overrides(here.register)] == ["Kettles"]
+
+
+def test_a_later_inspection_and_the_bench_follow_it(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    set_for(here, kettle.uid, "P3M")
+    here.record(kettle, combined(), here.visit(date(2026, 11, 1)))
+    assert here.again(kettle).next_test == date(2027, 2, 1)
+    bench = open_bench(here.register, kettle.uid, today=TODAY)
+    assert bench.dates_if_passed(here.record(kettle, combined()).inspection.kind).test == date(2027, 2, 24)
+
+
+def test_the_due_list_says_who_set_it_and_why(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    set_for(here, kettle.uid, "P6M")
+    (line,) = (line for line in list_due(here.register, today=TODAY).lines if line.what == "test")
+    assert line.due == date(2026, 12, 1)
+    assert line.because == "6 months, set for this item by A. Brook on 2026-11-24: little used"
+
+
+def test_longer_than_a_statute_allows_is_refused_unless_a_duty_holder_signs(tmp_path: Path) -> None:
+    with worked_site(tmp_path, landlord_profile="gb-england-social") as here:
+        kettle = passed_kettle(here)
+        # SI 2025/1043 (published): at least every 5 years.
+        assert set_for(here, kettle.uid, "P5Y").period == "P5Y"
+        with pytest.raises(InputRefused, match=r"HR-001: 61 months .* longer than 5 years, .*duty holder sign"):
+            set_for(here, kettle.uid, "P61M")
+        with pytest.raises(InputRefused, match="HR-001"):
+            set_for(here, here.kitchen.uid, "P6Y", scope=OverrideScope.LOCATION)
+        assert here.again(kettle).next_test == date(2031, 6, 1)
+        set_for(here, kettle.uid, "P6Y", signed=True)
+        assert here.again(kettle).next_test == date(2032, 6, 1)
+
+
+def test_one_set_before_the_statute_applied_is_cut_to_it_afterwards(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    set_for(here, kettle.uid, "P8Y")
+    set_for(here, kettle.uid, "P7Y", what=IntervalKind.VISUAL)
+    assert here.again(kettle).next_test == date(2034, 6, 1)
+    change_record(here.register, WHO, replace(here.site, landlord_profile="gb-scotland-private"))
+    assert here.again(kettle).next_test == date(2031, 6, 1)
+    assert here.again(kettle).next_visual == date(2031, 6, 1)
+
+
+def test_a_table_that_names_the_longest_interval_itself_is_kept_to(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    change_record(
+        here.register, WHO, replace(here.site, rule_book="eu", interval_table="dguv-v3", environment="workshop")
+    )
+    # DGUV Vorschrift 3, table 1B (published): at most 1 year in workshops.
+    assert set_for(here, kettle.uid, "P1Y").period == "P1Y"
+    with pytest.raises(InputRefused, match="longer than 1 year"):
+        set_for(here, kettle.uid, "P13M")
+
+
+@pytest.mark.parametrize(
+    ("period", "reason", "sentence"),
+    [("6 months", "x", "ISO 8601"), ("P0D", "x", "no length"), ("P6M", " ", "say why"), ("P6M", "a\x1b[31m", "escape")],
+)
+def test_what_cannot_be_kept_is_refused_in_a_sentence_and_changes_nothing(
+    here: WorkedSite, period: str, reason: str, sentence: str
+) -> None:
+    kettle = passed_kettle(here)
+    with pytest.raises(InputRefused, match=sentence):
+        override_interval(
+            here.register,
+            WHO,
+            scope=OverrideScope.APPLIANCE,
+            target=kettle.uid,
+            what=IntervalKind.TEST,
+            period=period,
+            reason=reason,
+            on=TODAY,
+        )
+    assert here.again(kettle) == kettle
+    assert here.register.find(IntervalOverride) == []
+
+
+def test_an_interval_may_ask_for_a_test_where_the_table_asks_for_none(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    lamp = change_record(here.register, WHO, replace(kettle, appliance_class=ApplianceClass.CLASS_II))
+    assert lamp.next_test is None
+    set_for(here, lamp.uid, "P2Y")
+    assert here.again(lamp).next_test == date(2028, 6, 1)
