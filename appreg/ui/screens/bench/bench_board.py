@@ -1,6 +1,7 @@
 """The board of the bench: what the item is, its lines, the caution that matters, the outcome."""
 
 import asyncio
+from itertools import takewhile
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -33,6 +34,7 @@ from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.widgets.history_plot import ROWS, HistoryPlot
 from appreg.ui.widgets.outcome_block import OutcomeBlock
 from appreg.ui.widgets.place_line import fitted
+from appreg.ui.widgets.said import Said
 
 _ROWS_AROUND = 17
 """Rows that are not lines: place, head, caution, earlier, dates, outcome, keys, and the rules between."""
@@ -49,19 +51,23 @@ class BenchBoard(Widget):
         """Lay out the board from top to bottom."""
         yield Static(id="head", markup=False)
         yield VerticalScroll(id="lines", can_focus=False)
-        yield Static(id="caution", markup=False)
+        yield Said(id="caution", grows=True)
         yield HistoryPlot()
-        yield Static(id="earlier", markup=False)
-        yield Static(id="dates", markup=False)
-        yield Static(id="advice", markup=False)
+        yield Said(id="earlier", grows=True)
+        yield Said(id="dates", grows=True)
+        yield Said(id="advice", grows=True)
         yield OutcomeBlock()
 
     async def set_out(self, bench: BenchShown) -> None:
         """Put up the lines of an item anew."""
-        lines = self.query_one("#lines", VerticalScroll)
-        await lines.remove_children()
         views = [self._view(line, bench) for line in bench_lines(bench.item, bench.entries)]
-        await lines.mount_all([CheckLine(view) for view in views])
+        standing = self.lines
+        alike = takewhile(lambda pair: pair[0].shape is pair[1].line.shape, zip(standing, views, strict=False))
+        kept = len(list(alike))
+        await self.query_one("#lines", VerticalScroll).remove_children(standing[kept:])
+        for line, view in zip(standing, views[:kept], strict=False):
+            line.take_up(view)
+        await self.query_one("#lines", VerticalScroll).mount_all([CheckLine(view) for view in views[kept:]])
         self._show_head(bench.item)
         self._fit(views)
 
@@ -83,9 +89,9 @@ class BenchBoard(Widget):
         self._show_past(bench)
 
     def _say(self, part: str, text: str) -> None:
-        static = self.query_one(part, Static)
-        static.update(shown(text))
-        static.display = bool(text) or part == "#earlier"
+        said = self.query_one(part, Said)
+        said.say(text)
+        said.display = bool(text) or part == "#earlier"
 
     def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
         return line_view(line, bench.item, bench.entries, bench.judged, bench.stated)

@@ -15,7 +15,9 @@ LineId = NewType("LineId", str)
 
 VOLTS: Final = ("", "250", "500")
 """Insulation test voltages in the order a key turns them, V d.c.; empty: the rule book's own."""
-METHODS: Final = ("", *LeakageMethod)
+SYMMETRIC: Final = "substitute, two-pole symmetric"
+"""The substitute method on a two-pole symmetric capacitive circuit, for rule books that halve its reading."""
+METHODS: Final = ("", *LeakageMethod, SYMMETRIC)
 """Leakage methods likewise; empty: the usual one of the class."""
 CURRENTS: Final = ("", "200 mA", "10 A", "25 A")
 """Earth test currents that instruments offer, kept as a remark (common practice)."""
@@ -131,6 +133,13 @@ def entries_from_json(text: str) -> BenchEntries:
 
 def _texts(values: Mapping[str, object]) -> dict[LineId, str]:
     return {LineId(line): str(text) for line, text in values.items()}
+
+
+def leakage_method_set(setting: str) -> LeakageMethod | None:
+    """The leakage method that a setting chooses; None: the usual one of the class."""
+    if setting == SYMMETRIC:
+        return LeakageMethod.SUBSTITUTE
+    return LeakageMethod(setting) if setting else None
 
 
 def next_of(choices: tuple[str, ...], present: str) -> str:

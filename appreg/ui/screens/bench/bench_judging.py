@@ -19,7 +19,7 @@ from appreg.core.verdicts import Judgement, judge
 from appreg.errors import InputRefused
 from appreg.tasks.open_bench import BenchItem
 from appreg.tasks.record_inspection import judged
-from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
+from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
 from appreg.ui.screens.bench.bench_lines import (
     APPLIED_VOLTS,
     LOAD,
@@ -30,7 +30,8 @@ from appreg.ui.screens.bench.bench_lines import (
 
 NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "no"})
 """What may be typed where a residual current device did not trip."""
-_PARTED: Final = frozenset({*RCD_CHECKS, Check.EARTH_CONTINUITY, Check.INSULATION, Check.LEAKAGE})
+_BY_LINE: Final = frozenset({Check.INSULATION, Check.LEAKAGE})
+"""Checks that may be read at each line of a three-phase item."""
 _WORST_FIRST: Final = (CheckResult.FAIL, CheckResult.INCONCLUSIVE, CheckResult.NOT_DONE, CheckResult.PASS)
 
 
@@ -115,14 +116,15 @@ def _read_lines(
             if line.id in {APPLIED_VOLTS, LOAD}:
                 decimal_typed(text, field=line.title.strip(), units=(line.unit,))
             elif line.check in UNIT_OF_CHECK:
-                candidates[line.check] = _readings(text, line.check)
+                candidates[line.check] = _readings(text, line.check, item)
         except InputRefused as refusal:
             problems[line.id] = str(refusal)
     return candidates, problems
 
 
-def _readings(text: str, check: Check) -> tuple[Reading | None, ...]:
-    parts = text.split("/") if check in _PARTED else [text]
+def _readings(text: str, check: Check, item: BenchItem) -> tuple[Reading | None, ...]:
+    parted = check in RCD_CHECKS or (check in _BY_LINE and item.appliance.phases > 1)
+    parts = text.split("/") if parted else [text]
     return tuple(_reading(part, check, UNIT_OF_CHECK[check]) for part in parts)
 
 
@@ -189,11 +191,17 @@ def test_volts(item: BenchItem, entries: BenchEntries) -> int | None:
 
 
 def _leakage(reading: Reading, setting: str, entries: BenchEntries, volts: Decimal) -> LeakageEntry:
-    method = LeakageMethod(setting) if setting else None
+    method = leakage_method_set(setting)
     if method is not LeakageMethod.SUBSTITUTE:
         return LeakageEntry(reading=reading, method=method)
     try:
         applied = decimal_typed(entries.typed.get(APPLIED_VOLTS, ""), field="applied", units=("V",))
     except InputRefused:
         applied = None
-    return LeakageEntry(reading=reading, method=method, applied_volts=applied, rated_volts=volts)
+    return LeakageEntry(
+        reading=reading,
+        method=method,
+        applied_volts=applied,
+        rated_volts=volts,
+        two_pole_symmetric=setting == SYMMETRIC,
+    )

@@ -9,7 +9,7 @@ from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.outcomes import Outcome
-from appreg.core.records import InspectionKind, Instrument, Site, Visit
+from appreg.core.records import Appliance, InspectionKind, Instrument, Site, Visit
 from appreg.core.uids import Uid
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.keep_bench_draft import bench_draft, drafts_of_visit, drop_bench_draft, keep_bench_draft
@@ -86,7 +86,15 @@ class BenchScreen(BenchEditing):
         site = self.shell.register.get(Site, visit.site)
         kind = "look only" if self._entries.kind is InspectionKind.VISUAL else "Visit"
         place = place_of(self._items, item.appliance.uid) + 1
-        self.show_place(f"Bench · {kind} {date_words(visit.date)} · {site.name}", f"item {place} of {len(self._items)}")
+        where = " · ".join([*self._linked(item), f"item {place} of {len(self._items)}"])
+        self.show_place(f"Bench · {kind} {date_words(visit.date)} · {site.name}", where)
+
+    def _linked(self, item: BenchItem) -> list[str]:
+        """For a detachable cord set what it feeds, for an item the cord sets that feed it."""
+        register, feeds = self.shell.register, item.appliance.feeds
+        fed_by = register.find(Appliance, feeds=item.appliance.uid)
+        fed = [f"feeds {register.get(Appliance, feeds).tag}"] if feeds else []
+        return [*fed, *(f"fed by {cord.tag}" for cord in fed_by)]
 
     def next_key_does(self) -> str:
         """On the outcome what enter does, elsewhere what the last key did."""

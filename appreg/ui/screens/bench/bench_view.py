@@ -16,7 +16,7 @@ from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
+from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
 from appreg.ui.screens.bench.bench_judging import BenchJudgement, reading_in, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
@@ -72,10 +72,11 @@ _WORDS: Final[Mapping[CheckResult, tuple[str, Tone]]] = {
     CheckResult.NOT_DONE: ("to do", Tone.QUIET),
 }
 _COMPARISONS: Final = {"<=": "≤", ">=": "≥"}
-_METHOD_WORDS: Final = {
+_METHOD_WORDS: Final[Mapping[str, str]] = {
     LeakageMethod.PROTECTIVE_CONDUCTOR: "leakage, PE",
     LeakageMethod.TOUCH: "leakage, touch",
     LeakageMethod.SUBSTITUTE: "leakage, subst.",
+    SYMMETRIC: "leakage, sub. ½",
 }
 
 
@@ -87,7 +88,7 @@ def line_view(
     stated: InstrumentAccuracy = _NOTHING_STATED,
 ) -> LineView:
     """What one line shows at this moment; `stated` is the accuracy of the visit's instrument."""
-    text = entries.typed.get(line.id, "")
+    text = entries.marks.get(line.id, "") if line.shape is LineShape.TICK else entries.typed.get(line.id, "")
     if judged.is_closed(line.check):
         return _closed(line, _title(line, item, entries), text, judged)
     problem = judged.problems.get(line.id)
@@ -163,7 +164,7 @@ def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: Be
     setting = entries.settings.get(line_of(line.check), "")
     if line.check is not Check.LEAKAGE or judged.entries.leakage is not None or not setting:
         return finding
-    limit = limit_of(line.check, item.facts, item.book, LeakageMethod(setting))
+    limit = limit_of(line.check, item.facts, item.book, leakage_method_set(setting))
     if not isinstance(limit, Limit):
         reason = limit.reason if limit else ""
         return replace(finding, limit_low=None, limit_high=None, comparison="", arithmetic=reason)
@@ -194,7 +195,7 @@ def _note(line: BenchLine, entries: BenchEntries, finding: Finding, doubt: Readi
 def _title(line: BenchLine, item: BenchItem, entries: BenchEntries) -> str:
     setting = entries.settings.get(line_of(line.check), "")
     if line.check is Check.LEAKAGE and setting:
-        return _METHOD_WORDS[LeakageMethod(setting)]
+        return _METHOD_WORDS[setting]
     if line.check is Check.INSULATION:
         volts = test_volts(item, entries)
         return f"{line.title} {volts} V" if volts else line.title

@@ -8,14 +8,14 @@ from textual.containers import Horizontal
 from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
-from appreg.core.text import shown
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_lines import LineShape
 from appreg.ui.screens.bench.bench_view import LineView, Tone
 from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.widgets.gauge import Gauge
+from appreg.ui.widgets.said import Said
 
 COMMAND_CHARACTERS = frozenset("!?xX")
 """Characters that are commands on every line; no instrument shows them."""
@@ -31,7 +31,7 @@ class ReadingField(Input):
         return key in {"left", "right"} or super().check_consume_key(key, character)
 
 
-class TickField(Static, can_focus=True):
+class TickField(Said, can_focus=True):
     """The answer to a line without a figure."""
 
 
@@ -53,17 +53,30 @@ class CheckLine(Widget):
             self.line = line
 
     def __init__(self, view: LineView) -> None:
-        """Build the line for a view; later views must be of the same line."""
+        """Build the line for a view; later views must be of the same shape."""
         super().__init__(classes=f"-{view.line.shape}")
         self._line = view.line
         self._first = view
         self.door = self._make_door()
         """The part that takes the keys."""
-        self._title = Static(classes="title", markup=False)
-        self._limit = Static(classes="limit", markup=False)
+        self._title = Said(classes="title")
+        self._limit = Said(classes="limit")
         self._gauge = Gauge()
-        self._word = Static(classes="word", markup=False)
-        self._note = Static(classes="note", markup=False)
+        self._word = Said(classes="word")
+        self._note = Said(classes="note")
+
+    @property
+    def shape(self) -> LineShape:
+        """How it is answered; a line keeps its shape for good."""
+        return self._line.shape
+
+    def take_up(self, view: LineView) -> None:
+        """Become the line of another item: the same parts, with what was entered there."""
+        self._line = view.line
+        self.put_text(view.text)
+        if isinstance(self.door, SeenList):
+            self.door.cursor = 0
+        self.view = view
 
     @property
     def line_id(self) -> LineId:
@@ -94,11 +107,11 @@ class CheckLine(Widget):
         """Show a new view, touching only what it changes."""
         if view is None:
             return
-        self._title.update(shown(view.title))
-        self._limit.update(shown(view.limit))
+        self._title.say(view.title)
+        self._limit.say(view.limit)
         self._gauge.view = view.gauge
-        self._word.update(shown(view.word))
-        self._note.update(shown(view.note))
+        self._word.say(view.word)
+        self._note.say(view.note)
         self._note.set_class(not view.note, "-empty")
         self._note.set_class(view.note_tone is not Tone.QUIET, "-pressing")
         self._show_in_door(view)
@@ -128,7 +141,7 @@ class CheckLine(Widget):
         if self._line.shape is LineShape.LIST:
             return SeenList()
         if self._line.shape is LineShape.TICK:
-            return TickField(classes="door", markup=False)
+            return TickField(classes="door")
         field = ReadingField(self._first.text, classes="door", select_on_focus=False, compact=True)
         field.cursor_blink = False
         return field
@@ -137,5 +150,5 @@ class CheckLine(Widget):
         if isinstance(self.door, SeenList):
             self.door.seen = view.seen
         elif isinstance(self.door, TickField):
-            self.door.update(view.text)
+            self.door.say(view.text)
         self.door.disabled = view.closed

@@ -1,0 +1,76 @@
+"""Names that already stand in a register, whatever they hold, on the Bench."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from appreg.core.records import Appliance, Location, Site
+from appreg.core.text import is_hidden
+from appreg.ui.app import AppregApp
+from tests.hostile_names import HOSTILE_NAMES
+from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table
+
+PARTS = 4
+
+
+AT_ONCE = 10
+
+
+@pytest.fixture(name="table")
+def _table(tmp_path: Path) -> BenchTable:
+    return lay_table(tmp_path / "register.db", *((f"Lamp {place}", LAMP) for place in range(AT_ONCE)))
+
+
+def spoil(table: BenchTable, names: list[str]) -> None:
+    """Put the names where an import of damaged data could leave them."""
+    register = table.register
+    with register.change("test") as change:
+        for item, name in zip(register.find(Appliance), names, strict=False):
+            change.put(replace(item, name=name, notes=name))
+        for site in register.find(Site):
+            change.put(replace(site, name=names[0]))
+        for location in register.find(Location):
+            change.put(replace(location, name=names[0]))
+
+
+def seen(pilot: Pilot[None]) -> str:
+    lines = pilot.app.screen._compositor.render_strips()
+    assert all(not segment.style.meta.get("@click") for line in lines for segment in line if segment.style)
+    return "".join(line.text for line in lines)
+
+
+@pytest.mark.parametrize("part", range(PARTS))
+async def test_no_name_acts_on_the_bench(table: BenchTable, part: int) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        app = pilot.app
+        assert isinstance(app, AppregApp)
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await pilot.pause()
+        names = list(HOSTILE_NAMES)[part::PARTS]
+        for start in range(0, len(names), AT_ONCE):
+            spoil(table, names[start : start + AT_ONCE])
+            for key in ("pagedown",) * (AT_ONCE - 1) if start % (2 * AT_ONCE) == 0 else ("pageup",) * (AT_ONCE - 1):
+                await pilot.press(key)
+                assert not any(is_hidden(character) for character in seen(pilot))
+        assert bench_of(app).board.lines
+
+
+@pytest.mark.parametrize("typed", ["[@click=app.quit]", "[/]", "=1+1", "[red]", "$(reboot)", "'; DROP"])
+async def test_what_is_typed_into_a_reading_is_only_text(tmp_path: Path, typed: str) -> None:
+    table = lay_table(tmp_path / "register.db", ("Kettle", KETTLE))
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        app = pilot.app
+        assert isinstance(app, AppregApp)
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await pilot.pause()
+        await pilot.press("space", *typed, "enter")
+        await pilot.pause()
+        line = next(line for line in bench_of(app).board.lines if line.line_id == "earth-continuity")
+        assert line.text == typed
+        assert line.view is not None
+        assert line.view.word == "unreadable"
+        assert typed in line.view.note
+        assert app.is_running
+        seen(pilot)
