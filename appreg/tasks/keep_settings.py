@@ -1,0 +1,188 @@
+"""Keep how a person wants the program to look and to answer, in a small TOML file of their own."""
+
+import json
+import re
+import sys
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields
+from functools import partial
+from pathlib import Path
+from typing import Any, Final
+
+from appreg.core.text import clean, shown
+from appreg.core.toml_places import TomlText
+from appreg.errors import InputRefused
+
+VARIABLE: Final = "APPREG_SETTINGS"
+FILE_NAME: Final = "settings.toml"
+THEMES: Final = ("dark", "light")
+MOST_DAYS: Final = 365
+"""Days ahead that lists may call 'soon'."""
+
+_HEAD: Final = (
+    "# How appreg looks and answers for you. Change it here while the program is closed, or in its settings.\n"
+)
+_KEY_NAME: Final = re.compile(r"[\w+]{1,60}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """What a person has set; every field is also the name of its key in the file."""
+
+    theme: str = "dark"
+    """Ground of the screen: dark or light."""
+    plain_colours: bool = False
+    """Only the sixteen colours that every terminal has."""
+    due_within_days: int = 30
+    """Days ahead that lists call 'soon'."""
+    label_stock: str = "a4-24"
+    """The stock the label tray opens with."""
+    next_date_on_labels: bool = False
+    """Whether pass labels carry the next date when the tray opens."""
+    who: str = ""
+    """Name or initials journalled with every change; empty: the name this machine knows."""
+    keys: Mapping[str, str] = field(default_factory=dict)
+    """Changed keys: name of the command to Textual's name of the key."""
+
+
+def settings_path(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
+    """Return the file named by $APPREG_SETTINGS, else the one where this person's programs keep settings."""
+    if named := environ.get(VARIABLE, ""):
+        return Path(named).expanduser()
+    if platform == "win32":
+        folder = Path(environ.get("APPDATA") or Path.home() / "AppData" / "Roaming")
+    elif platform == "darwin":
+        folder = Path.home() / "Library" / "Application Support"
+    else:
+        given = Path(environ.get("XDG_CONFIG_HOME") or "")
+        # The XDG Base Directory Specification 0.8 has relative paths ignored.
+        folder = given if given.is_absolute() else Path.home() / ".config"
+    return folder / "appreg" / FILE_NAME
+
+
+def load_settings(path: Path) -> Settings:
+    """Read the settings; the usual ones where there is no file; raises InputRefused naming file, line and key."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError:
+        return Settings()
+    except UnicodeDecodeError as problem:
+        raise InputRefused(f"{path.name} is not UTF-8 text; write it anew as such, or remove it.") from problem
+    except OSError as problem:
+        raise InputRefused(f"{path} cannot be read ({problem.strerror}); make it readable, or remove it.") from problem
+    return read_settings(TomlText(name=path.name, text=text))
+
+
+def read_settings(toml: TomlText) -> Settings:
+    """Read settings from TOML; raises InputRefused naming file, line and key."""
+    try:
+        keys = tuple(toml.data)
+    except (ValueError, RecursionError) as problem:
+        # Beyond bad TOML, the standard library gives up on giant numbers and bottomless nesting.
+        raise InputRefused(f"{toml.name} cannot be read as TOML: {problem}; correct or remove it.") from problem
+    for key in keys:
+        if key not in _READERS:
+            raise toml.refused([key], f"this is no setting; the settings are {', '.join(_READERS)}.")
+    return Settings(**{key: _READERS[key](toml, key) for key in keys})
+
+
+def save_settings(path: Path, settings: Settings) -> None:
+    """Write the settings whole or not at all; raises InputRefused where that fails."""
+    from appreg.paper.whole_files import write_whole  # noqa: PLC0415 - reading settings needs nothing of paper
+
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise InputRefused(
+            f"The settings hold until you leave: the folder {path.parent} cannot be made ({problem.strerror})."
+        ) from problem
+    write_whole(path, settings_text(settings).encode())
+
+
+def settings_text(settings: Settings) -> str:
+    """Return the settings as TOML; what is as usual is written too, so that it can be seen."""
+    lines = [
+        f"{each.name} = {_written(getattr(settings, each.name))}" for each in fields(Settings) if each.name != "keys"
+    ]
+    keys = [f"{_written(name)} = {_written(key)}" for name, key in sorted(settings.keys.items())]
+    return _HEAD + "\n".join([*lines, *(["", "[keys]", *keys] if keys else [])]) + "\n"
+
+
+def _written(value: object) -> str:
+    """A TOML value: JSON writes strings, whole numbers and flags the same way, once characters stay as they are."""
+    return json.dumps(value, ensure_ascii=False)
+
+
+def checked_days(days: int) -> int:
+    """Return days that lists may look ahead; raises InputRefused."""
+    if not 0 <= days <= MOST_DAYS:
+        raise InputRefused(f"Due within days: {days} cannot be used; give 0 to {MOST_DAYS}.")
+    return days
+
+
+def checked_who(who: str) -> str:
+    """Return a name fit for the journal, in one line; raises InputRefused."""
+    return clean(who, field="Who is working", longest=80)
+
+
+def _flag(toml: TomlText, key: str) -> bool:
+    value = toml.data[key]
+    if not isinstance(value, bool):
+        raise toml.refused([key], "it is neither true nor false; write one of them.")
+    return value
+
+
+def _one_of(answers: Callable[[], tuple[str, ...]], toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str) or value not in answers():
+        raise toml.refused([key], f"{_short(value)} is not among {', '.join(answers())}; write one of them.")
+    return value
+
+
+def _days(toml: TomlText, key: str) -> int:
+    value = toml.data[key]
+    if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= MOST_DAYS:
+        raise toml.refused([key], f"{_short(value)} is no whole number from 0 to {MOST_DAYS}; write one.")
+    return value
+
+
+def _who(toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str):
+        raise toml.refused([key], "it is no text; write a name between quotation marks.")
+    try:
+        return checked_who(value)
+    except InputRefused as problem:
+        raise toml.refused([key], str(problem).partition(": ")[2]) from problem
+
+
+def _keys(toml: TomlText, key: str) -> dict[str, str]:
+    table = toml.data[key]
+    if not isinstance(table, dict):
+        raise toml.refused([key], "it is no table; begin it with a line [keys].")
+    for name, value in table.items():
+        if not isinstance(value, str) or not _KEY_NAME.fullmatch(value):
+            raise toml.refused([key, name], f"{_short(value)} names no key; write one as in ctrl+k.")
+    return table
+
+
+def _stock_ids() -> tuple[str, ...]:
+    from appreg.paper.label_stock import load_stocks  # noqa: PLC0415 - read only where the file names a stock
+
+    return tuple(load_stocks())
+
+
+def _short(value: object) -> str:
+    return f"“{shown(str(value))[:40]}”"
+
+
+_READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
+    "theme": partial(_one_of, lambda: THEMES),
+    "plain_colours": _flag,
+    "due_within_days": _days,
+    "label_stock": partial(_one_of, _stock_ids),
+    "next_date_on_labels": _flag,
+    "who": _who,
+    "keys": _keys,
+}
+"""By key: what reads its value."""
