@@ -79,8 +79,8 @@ def table_choices(book: RuleBook) -> tuple[Choice, ...]:
     """The interval tables of a book, its default first."""
     default = interval_table(book, "")
     others = [each for each in book.interval_tables.values() if each.id != default.id]
-    named = [Choice(each.id, f"{each.title} ({each.id})") for each in others]
-    return (Choice("", f"{default.title} ({default.id}, the default)"), *named)
+    named = [Choice(each.id, f"{each.id}: {each.title}") for each in others]
+    return (Choice("", f"{default.id}, the default: {default.title}"), *named)
 
 
 def environment_choices(book: RuleBook, table_id: str) -> tuple[Choice, ...]:

@@ -45,7 +45,7 @@ class HelpScreen(CommandModal[None]):
 def _section(title: str, commands: Sequence[Command]) -> Iterator[Widget]:
     yield Static(Content(title), classes="section", markup=False)
     for command in commands:
-        keys = ", ".join([command.key_in_words, *map(written_key, command.keys[1:])]) or "in ^p only"
+        keys = ", ".join([command.key_in_words, *map(written_key, command.keys[1:])]) or "^p only"
         with Horizontal():
             yield Static(Content(keys), classes="key", markup=False)
             yield Static(Content(command.label), classes="label", markup=False)

@@ -1,0 +1,237 @@
+"""Walk-round: a line an item, few keys, nothing typed is lost."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.records import Appliance, Category, Location, Site
+from appreg.register.register_file import Register, open_register
+from appreg.tasks.add_client import add_client
+from appreg.tasks.add_location import add_location
+from appreg.tasks.add_site import add_site
+from appreg.tasks.seed_categories import seed_categories
+from appreg.ui.app import AppregApp
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
+from appreg.ui.screens.sites.sites_screen import SitesScreen
+from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
+from tests.ui.list_register import app_on
+
+_NAMED = {" ": "space", ".": "full_stop", "[": "left_square_bracket", "]": "right_square_bracket", "=": "equals_sign"}
+BUDGET = 8
+"""Keys beyond the typed name that an item of a known category may cost."""
+
+
+@pytest.fixture
+def register(tmp_path: Path) -> Register:
+    register = open_register(tmp_path / "walk.appreg")
+    seed_categories(register, "test")
+    client = add_client(register, "test", name="Quay Lets")
+    add_site(register, "test", client=client.uid, name="Harbour Row 14", prefix="HR", environment="low-risk")
+    return register
+
+
+@pytest.fixture
+def kitchen(register: Register) -> Register:
+    add_location(register, "test", site=register.find(Site)[0].uid, name="kitchen")
+    return register
+
+
+def items(register: Register) -> list[Appliance]:
+    return sorted(register.find(Appliance), key=lambda item: item.tag)
+
+
+def screen_text(app: AppregApp) -> str:
+    return "\n".join(line.text for line in app.screen._compositor.render_strips())
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    await pilot.press(*(_NAMED.get(key, key) for key in keys))
+    for _ in range(3):
+        await pilot.pause()
+
+
+async def walking(pilot: Pilot[None]) -> WalkRoundScreen:
+    await press(pilot, "a")
+    screen = pilot.app.screen
+    assert isinstance(screen, WalkRoundScreen)
+    return screen
+
+
+async def test_a_known_item_costs_its_name_and_enter(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        beyond = ["enter"]
+        await press(pilot, *"kettle", *beyond)
+        await press(pilot, *"toaster", *beyond)
+    assert len(beyond) <= BUDGET
+    kettle, toaster = items(kitchen)
+    category = kitchen.get(Category, kettle.category or toaster.uid)
+    assert (kettle.tag, kettle.name, toaster.tag) == ("HR-001", "Kettle", "HR-002")
+    assert kettle.appliance_class is category.appliance_class
+    assert kettle.cord_csa_mm2 == category.cord_csa_mm2
+    assert kettle.heating
+
+
+async def test_defaults_and_suggestions_stand_beside_what_is_typed(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"table")
+        shown = screen_text(app)
+    assert "HR-001" in shown
+    assert "Table lamp" in shown
+    assert "portable" in shown
+
+
+async def test_another_field_costs_no_more_than_the_budget(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        beyond = ["tab", "2", "tab", "h", "enter"]
+        await press(pilot, *"kettle", *beyond)
+    assert len(beyond) <= BUDGET
+    (kettle,) = items(kitchen)
+    assert kettle.appliance_class is ApplianceClass.CLASS_II
+    assert kettle.equipment_type is EquipmentType.HAND_HELD
+
+
+async def test_cord_fuse_and_power_are_typed_as_people_write_them(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        fields = ("tab", "tab", "tab", *"1.0 x 2", "tab", *"10 A", "tab", *"2.2 kW", "enter")
+        await press(pilot, *"kettle", *fields)
+    (kettle,) = items(kitchen)
+    assert (kettle.cord_csa_mm2, kettle.cord_length_m) == (Decimal("1.0"), Decimal(2))
+    assert (kettle.fuse_a, kettle.power_w) == (Decimal(10), 2200)
+
+
+async def test_a_number_before_the_name_adds_that_many(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"4 desk lamp", "enter")
+        assert "4 items so far" in screen_text(app)
+    assert [item.tag for item in items(kitchen)] == ["HR-001", "HR-002", "HR-003", "HR-004"]
+    assert {item.name for item in items(kitchen)} == {"Desk lamp"}
+
+
+async def test_an_unknown_name_is_asked_for_class_and_type_within_the_budget(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"zither")
+        beyond = ["enter", "1", "enter", "s", "enter"]
+        await press(pilot, beyond[0])
+        assert "No category answers to “zither”: what class?" in screen_text(app)
+        await press(pilot, *beyond[1:])
+        assert "zither" not in screen_text(app).splitlines()[-6]
+    assert len(beyond) <= BUDGET
+    (zither,) = items(kitchen)
+    assert (zither.name, zither.category) == ("Zither", None)
+    assert zither.appliance_class is ApplianceClass.CLASS_I
+    assert zither.equipment_type is EquipmentType.STATIONARY
+
+
+async def test_a_class_that_the_plate_does_not_say_stays_unknown(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"zither", "enter")
+        await press(pilot, "enter")
+        await press(pilot, "enter")
+    (zither,) = items(kitchen)
+    assert zither.appliance_class is ApplianceClass.UNKNOWN
+    assert zither.appliance_class.judged_as is ApplianceClass.CLASS_I
+
+
+async def test_the_first_location_is_asked_for_and_a_new_one_is_made_on_the_way(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        assert "Where are you?" in screen_text(app)
+        await press(pilot, *"kitchen", "enter", *"kettle", "enter")
+        await press(pilot, "ctrl+l", *"study", "enter", *"desk lamp", "enter")
+        await press(pilot, "ctrl+l", *"kit", "enter", *"toaster", "enter")
+    rooms = {room.uid: room.name for room in register.find(Location)}
+    assert sorted(rooms.values()) == ["kitchen", "study"]
+    assert [rooms[item.location] for item in items(register)] == ["kitchen", "study", "kitchen"]
+
+
+async def test_one_key_adds_the_same_again(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"kettle", "tab", "2", "enter")
+        await press(pilot, "ctrl+d")
+        await press(pilot, "ctrl+d")
+    assert [item.appliance_class for item in items(kitchen)] == [ApplianceClass.CLASS_II] * 3
+
+
+async def test_what_cannot_be_accepted_is_said_and_stays_typed(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"kettle", "tab", "9", "enter")
+        shown = screen_text(app)
+        assert "! class: “9” is none" in shown
+        assert "kettle" in shown
+    assert items(kitchen) == []
+
+
+async def test_a_line_added_by_mistake_is_taken_back_whole(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"kettle", "enter", *"4 desk lamp", "enter", "ctrl+z")
+        assert [item.name for item in items(kitchen)] == ["Kettle"]
+        await press(pilot, "ctrl+z")
+        assert items(kitchen) == []
+
+
+async def test_a_line_not_yet_added_is_not_left_by_accident(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"kettle", "escape")
+        assert isinstance(app.screen, WalkRoundScreen)
+        assert "not added yet" in screen_text(app)
+        await press(pilot, "escape")
+        assert isinstance(app.screen, SitesScreen)
+
+
+async def test_done_leads_to_the_visit_and_nothing_added_leads_back(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "enter", "a", "escape")
+        assert isinstance(app.screen, SitePageScreen)
+        await press(pilot, "a", *"kettle", "enter", "escape")
+        assert isinstance(app.screen, FormScreen)
+        assert "New visit · Harbour Row 14" in screen_text(app)
+
+
+async def test_a_category_is_made_of_a_name_that_none_answers_to(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"zither", "ctrl+n", "tab", *"ZIT", "ctrl+s")
+        await press(pilot, "enter")
+    (zither,) = items(kitchen)
+    assert zither.category is not None
+    assert kitchen.get(Category, zither.category).code == "ZIT"
+
+
+@pytest.mark.parametrize("typed", ["[red]", "=1+1", "x [/] y", "[@click=app.quit]q[/]"])
+async def test_markup_in_a_name_stands_as_it_is(kitchen: Register, typed: str) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(120, 40)) as pilot:
+        screen = await walking(pilot)
+        screen.entry.put_back(typed, {})
+        await press(pilot, "enter", "1", "enter", "p", "enter")
+        assert typed[1:] in screen_text(app)
+    assert [item.name for item in items(kitchen)] == [typed[0].upper() + typed[1:]]
