@@ -9,7 +9,7 @@ from typing import NewType
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
 from appreg.core.outcomes import Outcome
 from appreg.core.uids import Uid
-from appreg.core.work_records import BenchDraft, InspectionWithdrawal, IntervalOverride, RemedialAction
+from appreg.core.work_records import BenchDraft, InspectionWithdrawal, IntervalOverride, ItemMovement, RemedialAction
 
 AssetTag = NewType("AssetTag", str)
 """What people read on the label, say KL-017; it may be changed, the key may not."""
@@ -267,4 +267,5 @@ Record = (
     | BenchDraft
     | RemedialAction
     | IntervalOverride
+    | ItemMovement
 )

@@ -1,4 +1,4 @@
-"""What the register keeps of work in progress: drafts, repairs, withdrawn inspections, intervals set by hand."""
+"""What the register keeps beside inspections: drafts, repairs, items on the move, intervals set by hand."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -80,3 +80,23 @@ class IntervalOverride:
     on: date
     signed_by_duty_holder: bool = False
     """A duty holder signed for an interval longer than the statutory profile's."""
+
+
+class Movement(StrEnum):
+    """An item going out, coming back, or coming to a site."""
+
+    ISSUED = "issued"
+    RETURNED = "returned"
+    BROUGHT = "brought on site"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemMovement:
+    """One movement of an item that asks for an inspection: some tables want one before issue, after return, on site."""
+
+    uid: Uid
+    appliance: Uid
+    movement: Movement
+    on: date
+    note: str = ""
+    """To whom it was issued, say."""

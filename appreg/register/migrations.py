@@ -8,7 +8,7 @@ from typing import Final
 
 from appreg.clock import Clock
 from appreg.core.uids import Uid
-from appreg.register import first_tables
+from appreg.register import first_tables, movement_table
 from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.record_codec import canonical
@@ -26,7 +26,10 @@ class Migration:
     statements: tuple[str, ...]
 
 
-MIGRATIONS: Final = (Migration(1, "first tables", first_tables.STATEMENTS),)
+MIGRATIONS: Final = (
+    Migration(1, "first tables", first_tables.STATEMENTS),
+    Migration(2, "item movements", movement_table.STATEMENTS),
+)
 """Up to file_marks.NEWEST."""
 
 

@@ -57,6 +57,7 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(work_records.BenchDraft, "bench_draft"),
     Kind(work_records.RemedialAction, "remedial_action"),
     Kind(work_records.IntervalOverride, "interval_override"),
+    Kind(work_records.ItemMovement, "item_movement"),
 )
 KINDS: Final[dict[type[Any], Kind[Any]]] = {kind.record: kind for kind in _KINDS}
 KINDS_BY_TABLE: Final[dict[str, Kind[Any]]] = {kind.table: kind for kind in _KINDS}

@@ -281,6 +281,19 @@ class IntervalOverrideRow(Model):
         table_name = "interval_override"
 
 
+class ItemMovementRow(Model):
+    """Items going out and coming back."""
+
+    uid = TextField(primary_key=True)
+    appliance = TextField()
+    movement = TextField()
+    on = TextField()
+    note = TextField()
+
+    class Meta:  # noqa: D106
+        table_name = "item_movement"
+
+
 MODELS: Final[dict[str, type[Model]]] = {
     row._meta.table_name: row  # noqa: SLF001 - peewee's documented door to a model's own facts
     for row in (
@@ -299,6 +312,7 @@ MODELS: Final[dict[str, type[Model]]] = {
         BenchDraftRow,
         RemedialActionRow,
         IntervalOverrideRow,
+        ItemMovementRow,
     )
 }
 """By the name of the table."""

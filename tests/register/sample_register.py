@@ -32,6 +32,8 @@ from appreg.core.work_records import (
     InspectionWithdrawal,
     IntervalKind,
     IntervalOverride,
+    ItemMovement,
+    Movement,
     OverrideScope,
     RemedialAction,
 )
@@ -119,12 +121,15 @@ OVERRIDE = IntervalOverride(
     uid=uid(18), scope=OverrideScope.CATEGORY, target=CATEGORY.uid, what=IntervalKind.TEST, period="P6M",
     reason="rough use", author="Sam Field", on=date(2026, 11, 24), signed_by_duty_holder=True,
 )  # fmt: skip
+MOVEMENT = ItemMovement(
+    uid=uid(19), appliance=KETTLE.uid, movement=Movement.ISSUED, on=date(2026, 11, 24), note="to the Quay"
+)
 
 BEFORE_INSPECTION: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, _BARE_LEAD,
 )  # fmt: skip
 SAVED: tuple[Record, ...] = (INSPECTION, CORRECTION, FINDING, SECOND_FINDING, LEAD)
-WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE)
+WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE, MOVEMENT)
 EVERYTHING: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, *SAVED, *WORK,
 )  # fmt: skip
