@@ -1,8 +1,9 @@
 """What an appliance is to the trade: its class, its type, and the facts a limit depends on."""
 
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+
+from appreg.core.lean_dataclasses import dataclass
 
 
 class ApplianceClass(StrEnum):

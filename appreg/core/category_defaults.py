@@ -1,11 +1,11 @@
 """The general categories a new register starts with: typical values, to be changed where the plate says otherwise."""
 
 import tomllib
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cache
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Category
 from appreg.core.toml_places import package_toml
 from appreg.core.uids import Uid

@@ -1,7 +1,6 @@
 """The finding of each check: what was entered against the limit that applies."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
@@ -13,6 +12,7 @@ from appreg.core.earth_limits import at_reference
 from appreg.core.findings import Finding
 from appreg.core.insulation_limits import decided_by_current, insulation_volts
 from appreg.core.leakage_limits import leakage_method, replaces_insulation, scaled_substitute
+from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import Limit, NoLimit
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS

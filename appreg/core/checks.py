@@ -1,9 +1,9 @@
 """The checks of an inspection, by the names that commands, records and reports use."""
 
-from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
+from appreg.core.lean_dataclasses import dataclass, field
 from appreg.core.readings import Reading
 
 

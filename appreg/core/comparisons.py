@@ -1,8 +1,8 @@
 """What a reading proves against a limit, comparator and over-range display respected."""
 
-from dataclasses import dataclass
 from decimal import Decimal
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.limits import Limit, terse
 from appreg.core.outcomes import CheckResult
 from appreg.core.readings import Comparator, Reading

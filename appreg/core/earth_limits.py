@@ -1,9 +1,9 @@
 """Earth continuity: the limit for a cord, a flat limit, and readings referred to 20 °C."""
 
-from dataclasses import replace
 from decimal import ROUND_CEILING, Decimal
 
 from appreg.core.appliances import Cord, ItemFacts
+from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import Limit, terse, tidy
 from appreg.core.readings import Reading, Unit
 from appreg.core.rule_book import Figure, RuleBook

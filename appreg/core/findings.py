@@ -1,9 +1,9 @@
 """What one check came to, with its arithmetic and source."""
 
-from dataclasses import dataclass
 from decimal import Decimal
 
 from appreg.core.checks import Check
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import CheckResult
 
 

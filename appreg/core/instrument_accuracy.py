@@ -5,11 +5,11 @@ optionally the top of its range in the check's unit, the per cent of reading, an
 """
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
 from appreg.core.checks import Check
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.uncertainty import Accuracy
 from appreg.errors import InputRefused
 

@@ -1,12 +1,12 @@
 """Retest intervals as the published tables give them: a row for an environment and a kind of equipment."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
+from appreg.core.lean_dataclasses import dataclass, field
 from appreg.core.periods import Period
 from appreg.core.rule_values import Citation
 

@@ -1,6 +1,5 @@
 """From what the register keeps of an item to what a rule book needs to know of it."""
 
-from dataclasses import fields
 from decimal import Decimal
 from typing import Final
 
@@ -44,6 +43,7 @@ def equipment_key_of(item: Appliance) -> EquipmentKey:
 def facts_text(facts: ItemFacts) -> str:
     """The facts as canonical JSON: keys in order, decimals as text, what is not known left out."""
     import json  # noqa: PLC0415 - only writing needs it
+    from dataclasses import fields  # noqa: PLC0415 - the same
 
     known: dict[str, object] = {}
     for field in fields(facts):

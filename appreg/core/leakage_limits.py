@@ -1,10 +1,10 @@
 """Leakage current: the limit for a class and method, and substitute readings scaled to rated voltage."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 from appreg.core.appliances import ApplianceClass, ItemFacts
 from appreg.core.checks import LeakageEntry, LeakageMethod
+from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import Limit, NoLimit, terse, tidy
 from appreg.core.readings import Comparator, Reading, Unit
 from appreg.core.required_checks import judged_as_words, judged_class

@@ -1,9 +1,9 @@
 """The limit that a reading is compared with, its arithmetic spelled out and its source beside it."""
 
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.readings import Unit
 from appreg.core.rule_values import Citation
 

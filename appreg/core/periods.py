@@ -1,10 +1,10 @@
 """Lengths of time between inspections, in months and days, as ISO 8601 writes them."""
 
 import re
-from dataclasses import dataclass
 from functools import total_ordering
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 
 _FORM: Final = re.compile(
@@ -53,6 +53,10 @@ class Period:
     def short(self) -> str:
         """The period in a narrow column: '1 y', '18 m', '1 w'."""
         return re.sub(r"(\d+ [a-z])[a-z]*( and)?", r"\1", self.words)
+
+    def mean_days_times(self, factor: int) -> int:
+        """The mean length in the Gregorian calendar, days, times a whole number; rounded down."""
+        return (self.months * _DAYS_IN_400_YEARS + self.days * _MONTHS_IN_400_YEARS) * factor // _MONTHS_IN_400_YEARS
 
     @property
     def _rank(self) -> tuple[int, int]:

@@ -2,11 +2,11 @@
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import shown
 from appreg.errors import InputRefused
 

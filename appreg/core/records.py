@@ -1,12 +1,12 @@
 """What the register keeps, as plain values: each class is one kind of record, each field one column."""
 
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from typing import NewType
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.uids import Uid
 from appreg.core.work_records import BenchDraft, InspectionWithdrawal, IntervalOverride, ItemMovement, RemedialAction

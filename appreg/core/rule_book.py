@@ -1,10 +1,10 @@
 """A rule book: every figure that a verdict, an advice or an interval rests on, as data."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.rule_values import Citation, RuleValue
 
 if TYPE_CHECKING:

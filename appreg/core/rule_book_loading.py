@@ -2,12 +2,12 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
 from typing import Any, Final
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.rule_book import Figure, IntervalParts, RuleBook
 from appreg.core.rule_figures import figures_of
 from appreg.core.rule_values import RuleValue

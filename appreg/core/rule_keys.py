@@ -1,12 +1,12 @@
 """The figures a rule book may give: by key, what form each takes and in which unit it is compared."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Final
 
 from appreg.core.appliances import EquipmentType, RcdKind
 from appreg.core.checks import Check
+from appreg.core.lean_dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,8 +1,9 @@
 """Where a figure of a rule book comes from, and how far that source can be trusted."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
+
+from appreg.core.lean_dataclasses import dataclass
 
 
 class Basis(StrEnum):

@@ -3,7 +3,6 @@
 import re
 import tomllib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
@@ -14,13 +13,13 @@ _LONG_QUOTES: Final = frozenset({'"""', "'''"})
 _KEY_PART: Final = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
 
 
-@dataclass(frozen=True)
 class TomlText:
     """The text of a TOML file under the name a person knows it by."""
 
-    name: str
-    """File name, as it appears in error sentences."""
-    text: str
+    def __init__(self, *, name: str, text: str) -> None:
+        self.name = name
+        """File name, as it appears in error sentences."""
+        self.text = text
 
     @cached_property
     def data(self) -> dict[str, Any]:

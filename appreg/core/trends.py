@@ -4,10 +4,11 @@ Sen, P. K. (1968), Estimates of the regression coefficient based on Kendall's ta
 """
 
 import math
-from dataclasses import dataclass
 from datetime import date, timedelta
 from statistics import median
 from typing import Final
+
+from appreg.core.lean_dataclasses import dataclass
 
 FEWEST_READINGS: Final = 4
 """Below this many readings a trend says nothing (common practice)."""

@@ -5,10 +5,11 @@ k = 2, the way an operating uncertainty by EN 61557-1 is stated (memory).
 """
 
 import math
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from typing import Final
+
+from appreg.core.lean_dataclasses import dataclass
 
 COVERAGE_FACTOR: Final = 2
 """k of every expanded uncertainty here."""

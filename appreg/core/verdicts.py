@@ -1,7 +1,6 @@
 """From readings to findings to the outcome of an inspection."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from appreg.core.advice import advice_on
 from appreg.core.appliances import ItemFacts
@@ -9,6 +8,7 @@ from appreg.core.check_findings import closed_finding, finding_of, insulation_by
 from appreg.core.checks import Check, Entries
 from appreg.core.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too
 from appreg.core.leakage_limits import replaces_insulation
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.required_checks import required_checks
 from appreg.core.rule_book import RuleBook

@@ -1,10 +1,10 @@
 """What a visual inspection looks at: the lines of the list, and which belong to which type of item."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 
 from appreg.core.appliances import EquipmentType
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.rule_values import Basis, Citation
 from appreg.core.toml_places import package_toml
 

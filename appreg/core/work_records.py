@@ -1,9 +1,9 @@
 """What the register keeps beside inspections: drafts, repairs, items on the move, intervals set by hand."""
 
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.uids import Uid
 
 
