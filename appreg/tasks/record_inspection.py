@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check, Entries
+from appreg.core.guarded_acceptance import guarded_judgement
+from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.item_facts import facts_of
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import (
@@ -69,12 +71,12 @@ def record_inspection(
         _refuse_wrong_place(item, on)
         _refuse_wrong_correction(counting, on, said)
         rules = rules_of(register, item)
-        judgement = judged(item, kind, entries, rules.book)
+        accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
+        judgement = judged(item, kind, entries, rules.book, guard=accuracy if rules.site.guarded else None)
         inspection = composed_inspection(
             change.new_uid(), item, on, kind=kind, judgement=judgement, book=rules.book, said=said
         )
         _refuse_look_after_failure(item, inspection, standing_of(others, every))
-        accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
         findings = composed_findings(
             change.new_uid, inspection.uid, judgement, entries=entries, said=said, accuracy=accuracy
         )
@@ -89,14 +91,23 @@ def record_inspection(
     return SavedInspection(inspection=inspection, findings=findings, appliance=kept, label=label)
 
 
-def judged(item: Appliance, kind: InspectionKind, entries: Entries, book: RuleBook) -> Judgement:
+def judged(
+    item: Appliance,
+    kind: InspectionKind,
+    entries: Entries,
+    book: RuleBook,
+    *,
+    guard: InstrumentAccuracy | None = None,
+) -> Judgement:
     """Judge what was entered; of a visual inspection the visual check alone decides.
 
+    With `guard`, the accuracy of the instrument, acceptance is guarded by the uncertainty of each reading.
     Raises InputRefused where a visual inspection brings readings, so that none is lost.
     """
     facts = facts_of(item)
     if kind is InspectionKind.COMBINED:
-        return judge(facts, entries, book)
+        whole = judge(facts, entries, book)
+        return whole if guard is None else guarded_judgement(whole, entries, book, guard)
     if entries != Entries(visual=entries.visual):
         raise InputRefused(
             f"{item.tag}: a visual inspection keeps the visual check alone; "

@@ -100,7 +100,7 @@ class BenchTable:
         return self.register.get(Appliance, self.uid(place))
 
 
-def lay_table(path: Path, *items: tuple[str, Facts], accuracy: str = "") -> BenchTable:
+def lay_table(path: Path, *items: tuple[str, Facts], accuracy: str = "", on: date = TODAY) -> BenchTable:
     """A register with one visit and these items."""
     register = open_register(path, clock=lambda: Instant(NOON))
     client = add_client(register, WHO, name="Harbour Lets")
@@ -113,7 +113,7 @@ def lay_table(path: Path, *items: tuple[str, Facts], accuracy: str = "") -> Benc
         register, WHO, name="tester", serial="4711", calibration_due=date(2027, 5, 1), accuracy=accuracy
     )
     added = tuple(_add(register, site.uid, kitchen.uid, name, **facts) for name, facts in items)
-    visit = start_visit(register, WHO, site=site.uid, on=TODAY, person=person.uid, instrument=instrument.uid)
+    visit = start_visit(register, WHO, site=site.uid, on=on, person=person.uid, instrument=instrument.uid)
     return BenchTable(register, visit, added)
 
 

@@ -91,8 +91,12 @@ def scene(app: App[None], table: BenchTable, place: int, keys: Iterable[str]) ->
     return play
 
 
-@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("name", list(SCENES))
+PICTURES = [*((name, size) for name in SCENES for size in SIZES), ("kettle-with-history", (200, 60))]
+
+
+@pytest.mark.parametrize(
+    ("name", "size"), PICTURES, ids=lambda part: part if isinstance(part, str) else "x".join(map(str, part))
+)
 def test_the_bench_looks_the_same(snap_compare: Compare, table: BenchTable, name: str, size: tuple[int, int]) -> None:
     place, keys = SCENES[name]
     app = table.app()

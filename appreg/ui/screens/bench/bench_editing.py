@@ -98,7 +98,7 @@ class BenchEditing(CommandScreen[None]):
 
     def _shown(self, item: BenchItem) -> BenchShown:
         """Judge the bench as it stands and gather what the board is told."""
-        self._judged = judge_bench(item, self._entries)
+        self._judged = judge_bench(item, self._entries, self._stated)
         return BenchShown(
             item=item,
             entries=self._entries,

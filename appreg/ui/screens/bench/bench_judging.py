@@ -9,6 +9,7 @@ from appreg.core.check_findings import NO_TRIP
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.findings import Finding
+from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.insulation_limits import insulation_volts
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.rcd_limits import RCD_CHECKS
@@ -28,6 +29,7 @@ from appreg.ui.screens.bench.bench_lines import (
     visual_line,
 )
 
+NOTHING_STATED: Final = InstrumentAccuracy()
 NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "no"})
 """What may be typed where a residual current device did not trip."""
 _BY_LINE: Final = frozenset({Check.INSULATION, Check.LEAKAGE})
@@ -55,8 +57,11 @@ class BenchJudgement:
         return self.closed_by is not None and order.index(check) > order.index(self.closed_by)
 
 
-def judge_bench(item: BenchItem, entries: BenchEntries) -> BenchJudgement:
-    """Read every line, take the worst of several readings on one, and judge the whole."""
+def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccuracy = NOTHING_STATED) -> BenchJudgement:
+    """Read every line, take the worst of several readings on one, and judge the whole.
+
+    `stated` is the accuracy of the visit's instrument, which guards acceptance where the site asks for it.
+    """
     candidates, problems = _read_lines(item, entries)
     core = Entries(
         visual=_visual(item, entries),
@@ -68,7 +73,8 @@ def judge_bench(item: BenchItem, entries: BenchEntries) -> BenchJudgement:
             core = _with_worst(item, core, check, choices, entries)
     else:
         core = Entries(visual=core.visual)
-    judgement = judged(item.appliance, entries.kind, core, item.book)
+    guard = stated if item.site.guarded else None
+    judgement = judged(item.appliance, entries.kind, core, item.book, guard=guard)
     findings = {finding.check: finding for finding in judgement.findings}
     outcome = judgement.outcome
     if problems and outcome is Outcome.PASS:

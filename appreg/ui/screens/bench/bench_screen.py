@@ -129,7 +129,7 @@ class BenchScreen(BenchEditing):
         await self._arrived()
         if self._item is None:
             return
-        lost = unsaveable(judge_bench(self._item, self._entries))
+        lost = unsaveable(judge_bench(self._item, self._entries, self._stated))
         if lost is not None:
             self.shell.warn(lost[1])
             self.board.go_to(lost[0])
@@ -152,7 +152,7 @@ class BenchScreen(BenchEditing):
         if self._item is None:
             return
         item, entries = self._item, self._entries
-        judged = judge_bench(item, entries)
+        judged = judge_bench(item, entries, self._stated)
         self.keep_draft()
         saved = self.attempt(
             lambda: finish_bench(

@@ -17,12 +17,10 @@ from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
-from appreg.ui.screens.bench.bench_judging import BenchJudgement, reading_in, test_volts
+from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, reading_in, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
 from appreg.ui.widgets.gauge_scale import GaugeView
-
-_NOTHING_STATED: Final = InstrumentAccuracy()
 
 
 class Tone(StrEnum):
@@ -85,7 +83,7 @@ def line_view(
     item: BenchItem,
     entries: BenchEntries,
     judged: BenchJudgement,
-    stated: InstrumentAccuracy = _NOTHING_STATED,
+    stated: InstrumentAccuracy = NOTHING_STATED,
 ) -> LineView:
     """What one line shows at this moment; `stated` is the accuracy of the visit's instrument."""
     text = entries.marks.get(line.id, "") if line.shape is LineShape.TICK else entries.typed.get(line.id, "")

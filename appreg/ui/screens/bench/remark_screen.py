@@ -10,6 +10,7 @@ from appreg.core.text import clean, shown
 from appreg.errors import InputRefused
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
+from appreg.ui.widgets.plain_input import PlainInput
 
 
 class RemarkScreen(CommandModal[str]):
@@ -33,7 +34,7 @@ class RemarkScreen(CommandModal[str]):
         """Give the question and one field."""
         with Vertical():
             yield Static(shown(self._question), markup=False)
-            yield Input(self._remark, max_length=400, select_on_focus=False)
+            yield PlainInput(self._remark, max_length=400, select_on_focus=False)
             yield Static("", id="refusal", markup=False)
 
     def take_keys(self) -> None:
