@@ -8,6 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
+from appreg.ui.widgets.plain_input import PlainInput
 from appreg.ui.widgets.row_sources import RowSource
 from appreg.ui.widgets.virtual_table import VirtualTable
 
@@ -15,7 +16,7 @@ _ROOMY: Final = 60
 """Cells from which there is room to speak of hidden columns."""
 
 
-class FilterInput(Input):
+class FilterInput(PlainInput):
     """The words that rows must hold; Enter keeps them, Escape clears them."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Clear the filter", show=False)]

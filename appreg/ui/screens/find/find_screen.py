@@ -15,8 +15,10 @@ from appreg.core.uids import Uid
 from appreg.tasks.find_items import FoundItem, find_items
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
+from appreg.ui.widgets.plain_input import PlainInput
 
 _MOST = 50
+_NOTHING = "nothing answers to that: look at the label, or type its tag or words of its name"
 
 
 class FindScreen(CommandModal[Uid]):
@@ -30,14 +32,16 @@ class FindScreen(CommandModal[Uid]):
         Command(action="move(-1)", key="up", label="before", help="The item before.", in_footer=False, priority=True),
     )
 
-    def __init__(self) -> None:
+    def __init__(self, typed: str = "") -> None:
+        """`typed`: what was scanned already and nothing answered to."""
         super().__init__()
+        self._typed = typed
         self._found: tuple[FoundItem, ...] = ()
 
     def compose_body(self) -> Iterator[Widget]:
         """A field and the items that answer."""
         with Vertical():
-            yield Input(placeholder="scan a label, or type a tag or words", compact=True)
+            yield PlainInput(placeholder="scan a label, or type a tag or words", compact=True)
             yield Static("", id="answer", markup=False)
             yield OptionList(markup=False)
 
@@ -45,6 +49,7 @@ class FindScreen(CommandModal[Uid]):
         """Name the screen."""
         self.show_place("Find")
         self.query_one(Input).focus()
+        self._look(self._typed)
 
     @on(Input.Changed)
     def look(self, event: Input.Changed) -> None:
@@ -85,7 +90,7 @@ class FindScreen(CommandModal[Uid]):
         listed.clear_options()
         listed.add_options([Option(_line(each)) for each in found])
         listed.highlighted = 0 if found else None
-        said = f"{len(found)} found" if found else "nothing answers to that" if typed.strip() else ""
+        said = f"{len(found)} found" if found else _NOTHING if typed.strip() else ""
         self.query_one("#answer", Static).update(said)
 
 

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from typing import ClassVar, Generic, TypeVar
 
 from textual import on
-from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
@@ -17,6 +16,7 @@ from appreg.ui.commands import Command
 from appreg.ui.screens.forms.choice_field import ChoiceField
 from appreg.ui.screens.forms.form import Form, Offer
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
+from appreg.ui.widgets.plain_input import PlainInput
 
 Saved = TypeVar("Saved")
 
@@ -191,13 +191,7 @@ def _names_of(field: FormField) -> tuple[str, ...]:
     return field.label.casefold(), words, words.rpartition(" ")[0] or words
 
 
-class FormInput(Input):
-    """A typed field; ^a marks all of it, so that the next letter replaces it."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+a", "select_all", "mark all", show=False)]
-
-
 def _editor(field: FormField) -> Widget:
     if field.choices is not None:
         return ChoiceField(field.choices, value=field.value, id=field.name)
-    return FormInput(field.value, placeholder=field.hint, id=field.name)
+    return PlainInput(field.value, placeholder=field.hint, id=field.name)

@@ -14,6 +14,7 @@ from textual.widgets.option_list import Option
 
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
+from appreg.ui.widgets.plain_input import PlainInput
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,7 @@ class PaletteScreen(CommandModal[OfferedCommand]):
     def compose_body(self) -> Iterator[Widget]:
         """A field and what matches it."""
         with Vertical():
-            yield Input(placeholder="a few letters of what you want to do")
+            yield PlainInput(placeholder="a few letters of what you want to do")
             yield Static("", id="answer", markup=False)
             yield OptionList(markup=False)
 

@@ -15,6 +15,7 @@ from appreg.core.records import Category
 from appreg.core.text import shown
 from appreg.tasks.add_walked_items import WalkedLine
 from appreg.ui.screens.walk_round.walked_fields import SHORT_FIELDS, ghosts_of
+from appreg.ui.widgets.plain_input import PlainInput
 
 
 class EntryLine(Vertical):
@@ -51,13 +52,13 @@ class EntryLine(Vertical):
     def compose(self) -> Iterator[Widget]:
         """One line for where and what, one for the fields, one for what it may mean."""
         with Horizontal():
-            yield Input(id="where", compact=True)
+            yield PlainInput(id="where", compact=True)
             yield Static(id="tag", markup=False)
-            yield Input(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
+            yield PlainInput(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
         with Horizontal():
             for field in SHORT_FIELDS:
                 yield Static(field.label, classes="word", markup=False)
-                editor = Input(id=field.name, classes="short", compact=True)
+                editor = PlainInput(id=field.name, classes="short", compact=True)
                 editor.styles.width = field.width
                 yield editor
         yield Static(id="meanings", markup=False)

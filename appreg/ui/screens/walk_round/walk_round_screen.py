@@ -183,11 +183,9 @@ class WalkRoundScreen(CommandScreen[bool]):
         """Where no category answers, ask once for class and for type; enter alone takes what stands there."""
         if not typed.strip() or self._meanings:
             return False
-        for name, asked in (
-            ("class", "what class? 1, 2, 3, or ? where the plate does not say"),
-            ("type", "what type?"),
-        ):
-            if not fields[name].strip():
+        for name, asked in _ASKED.items():
+            if not fields[name].strip() and name not in self._asked:
+                self._asked.add(name)
                 self.entry.show_refusal(f"No category answers to “{typed.strip()}”: {asked}")
                 self.entry.to_field(name)
                 return True
