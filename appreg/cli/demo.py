@@ -2,7 +2,6 @@
 
 import argparse
 import os
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
@@ -26,8 +25,10 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Build the demo anew, then open it."""
     from appreg.tasks.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.locate_register import data_folder  # noqa: PLC0415
+    from appreg.tasks.named_file import named_file  # noqa: PLC0415
 
-    path = Path(args.register).expanduser() if args.register else data_folder(os.environ) / DEMO_NAME
+    named = named_file(args.register, field="--register") if args.register else None
+    path = named or data_folder(os.environ) / DEMO_NAME
     summary = build_demo(path, today=local_today(), replace=not args.register)
     if args.no_ui:
         _tell(summary, console, as_json=args.json)

@@ -6,14 +6,19 @@ from pathlib import Path
 
 from appreg.core.text import clean
 from appreg.errors import InputRefused
+from appreg.tasks.named_file import named_file
 
 _FOLDERS = ("Documents", "documents")
+_LONGEST_STEM = 50
 
 
 def suggested_file(stem: str, suffix: str, *, on: date, environ: Mapping[str, str]) -> Path:
-    """A file that does not exist yet, in the person's documents folder or else in the present one."""
+    """A file that does not exist yet, in the person's documents folder or else in the present one.
+
+    The stem may hold anything a person has typed: no part of it leads into another folder.
+    """
     folder = _documents(environ) or Path.cwd()
-    name = f"{stem}-{on.isoformat()}"
+    name = f"{_named_safely(stem)}-{on.isoformat()}"
     file = folder / f"{name}{suffix}"
     count = 1
     while file.exists():
@@ -27,14 +32,18 @@ def chosen_file(typed: str, suffix: str) -> Path:
     text = clean(typed, field="file", longest=1000)
     if not text:
         raise InputRefused("File: no name is given; type where the document is to be written.")
-    file = Path(text).expanduser()
+    file = named_file(text, field="File")
     if file.suffix.lower() != suffix:
-        file = file.with_name(file.name + suffix)
+        file = named_file(f"{text}{suffix}", field="File")
     if not file.parent.is_dir():
         raise InputRefused(f"File: there is no folder {file.parent}; make it first or choose another.")
     if file.exists():
         raise InputRefused(f"File: {file} exists already; choose another name so that nothing is lost.")
     return file
+
+
+def _named_safely(stem: str) -> str:
+    return "".join(c if c.isalnum() or c in "-_" else "-" for c in stem)[:_LONGEST_STEM]
 
 
 def _documents(environ: Mapping[str, str]) -> Path | None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.clock import Clock, system_clock
 from appreg.errors import InputRefused
+from appreg.tasks.named_file import named_file
 
 if TYPE_CHECKING:
     from appreg.register.register_file import Register
@@ -20,7 +21,9 @@ def register_path(option: str | None, environ: Mapping[str, str]) -> Path:
     named = option if option is not None else environ.get(VARIABLE, "")
     if option == "":
         raise InputRefused("--register: no file is named; give the path of a register.")
-    return Path(named).expanduser() if named else data_folder(environ) / FILE_NAME
+    if not named:
+        return data_folder(environ) / FILE_NAME
+    return named_file(named, field="--register" if option is not None else f"${VARIABLE}")
 
 
 def data_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Path:

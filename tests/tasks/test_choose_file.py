@@ -1,10 +1,13 @@
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from appreg.core.text import is_hidden
 from appreg.errors import InputRefused
 from appreg.tasks.choose_file import chosen_file, suggested_file
+from tests.hostile_names import HOSTILE_NAMES, TYPEABLE_NAMES
 
 DAY = date(2026, 11, 24)
 
@@ -32,7 +35,14 @@ def test_the_ending_is_added_where_it_is_not_typed(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "words"),
-    [("", "no name"), ("missing/folder/x.pdf", "no folder"), ("kept.pdf", "exists"), ("a\x1b[2Jb", "escape")],
+    [
+        ("", "no name"),
+        ("missing/folder/x.pdf", "no folder"),
+        ("kept.pdf", "exists"),
+        ("a\x1b[2Jb", "escape"),
+        ("~nobody-of-that-name/x.pdf", "home folder"),
+        ("x" * 300, "cannot be a file"),
+    ],
 )
 def test_a_file_that_cannot_be_written_is_refused_in_one_sentence(
     typed: str, words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -41,3 +51,24 @@ def test_a_file_that_cannot_be_written_is_refused_in_one_sentence(
     Path("kept.pdf").touch()
     with pytest.raises(InputRefused, match=words):
         chosen_file(typed, ".pdf")
+
+
+def test_whatever_a_site_is_called_its_document_is_suggested_in_the_same_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name in HOSTILE_NAMES:
+        file = suggested_file(f"register-{name}", ".pdf", on=DAY, environ={})
+        assert file.parent == Path.cwd()
+        assert not any(is_hidden(character) for character in file.name)
+        file.touch()
+
+
+def test_whatever_is_typed_as_a_file_is_taken_or_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    taken = []
+    for name in TYPEABLE_NAMES:
+        with suppress(InputRefused):
+            taken.append(chosen_file(name, ".pdf"))
+    assert len(taken) > len(TYPEABLE_NAMES) // 2
+    assert all(file.suffix == ".pdf" and file.parent.is_dir() for file in taken)

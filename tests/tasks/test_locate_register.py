@@ -46,3 +46,11 @@ def test_the_first_start_makes_folder_and_file(tmp_path: Path) -> None:
         assert register.path == path
     with pytest.raises(InputRefused, match="cannot be made"):
         open_or_create(path / "c" / "r.sqlite")
+
+
+@pytest.mark.parametrize("named", ["~nobody-of-that-name/r.sqlite", "r" * 300])
+def test_a_path_that_cannot_be_is_refused_in_one_sentence(named: str) -> None:
+    with pytest.raises(InputRefused, match=r"^--register: "):
+        register_path(named, {})
+    with pytest.raises(InputRefused, match=r"^\$APPREG_REGISTER: "):
+        register_path(None, {"APPREG_REGISTER": named})
