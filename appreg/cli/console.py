@@ -37,7 +37,12 @@ class Console:
         import json  # noqa: PLC0415 - costs more than a command that prints text should pay
 
         text = json.dumps(value, ensure_ascii=False, indent=2)
-        self._out.write("".join(map(_escaped, text)) + "\n")
+        # Nearly every line is harmless as a whole, and told so by one look.
+        self._out.writelines(
+            line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))
+            for line in text.splitlines(keepends=True)
+        )
+        self._out.write("\n")
 
     def csv(self, heads: Sequence[str], rows: Iterable[Sequence[str | int | None]]) -> None:
         """Write RFC 4180 CSV, its text cells guarded against spreadsheets that would run them."""

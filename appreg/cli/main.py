@@ -1,16 +1,18 @@
 """The command `appreg`: finds the sub-command, loads that one alone, and tells failures as one sentence."""
 
-import argparse
 import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Final, NoReturn, Protocol, cast
+from typing import TYPE_CHECKING, Final, Protocol, cast
 
 from appreg import __version__
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.errors import AppregError, UsageRefused
+from appreg.errors import AppregError
+
+if TYPE_CHECKING:
+    import argparse
 
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "demo": ("appreg.cli.demo", "build a register of three invented sites and open it"),
@@ -25,25 +27,16 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
 """Each sub-command: the module that holds it, and what it does."""
 
 _OPEN_UI: Final = "appreg.cli.open_ui"
-_REGISTER_HELP: Final = "the register file (default: $APPREG_REGISTER, else the one in your data folder)"
 
 
 class CommandModule(Protocol):
     """What a module of a sub-command offers."""
 
-    def add_options(self, parser: argparse.ArgumentParser) -> None:
+    def add_options(self, parser: "argparse.ArgumentParser") -> None:
         """Declare the options."""
 
-    def run(self, args: argparse.Namespace, console: Console) -> int:
+    def run(self, args: "argparse.Namespace", console: Console) -> int:
         """Do it; returns the exit code."""
-
-
-class Parser(argparse.ArgumentParser):
-    """A parser that tells bad usage as one sentence instead of ending the process."""
-
-    def error(self, message: str) -> NoReturn:
-        """Refuse what was typed."""
-        raise UsageRefused(f"{message} (see {self.prog} --help).")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -70,45 +63,17 @@ def _run(words: list[str], console: Console) -> int:
     if words == ["--version"]:
         console.line(f"appreg {__version__}")
         return ExitCode.FINE
-    name = _command_in(words)
+    # Only from here on: the version is told before anything is parsed.
+    from appreg.cli.words_parser import command_in, parser_for  # noqa: PLC0415
+
+    name = command_in(words)
     module = _load(COMMANDS[name][0] if name in COMMANDS else _OPEN_UI)
     try:
-        args = _parser(name, module).parse_args(words)
+        args = parser_for(words, COMMANDS, module.add_options).parse_args(words)
     except SystemExit as done:  # --help and --version, which argparse has printed
         return int(done.code or 0)
     return module.run(args, console)
 
 
-def _command_in(words: Sequence[str]) -> str:
-    """Return the sub-command among the words, or an empty text."""
-    after_register = False
-    for word in words:
-        if not after_register and not word.startswith("-"):
-            return word
-        after_register = word == "--register"
-    return ""
-
-
 def _load(module: str) -> CommandModule:
     return cast("CommandModule", import_module(module))
-
-
-def _parser(name: str, module: CommandModule) -> Parser:
-    """Build the parser; only the sub-command that is asked for declares its options."""
-    parser = Parser(
-        prog="appreg",
-        description="A register of portable appliances: walk round, inspect, judge, label, plan.",
-        epilog="Without a command the register opens on the screen.",
-        allow_abbrev=False,
-    )
-    parser.add_argument("--version", action="version", version=f"appreg {__version__}")
-    parser.add_argument("--register", metavar="FILE", help=_REGISTER_HELP)
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
-    for each, (_, summary) in COMMANDS.items():
-        # A % in a help text would be a format to argparse; none of ours has one.
-        command = commands.add_parser(each, help=summary, description=f"{summary.capitalize()}.", allow_abbrev=False)
-        if each == name:
-            # SUPPRESS: a --register before the command stays in force when none follows it.
-            command.add_argument("--register", metavar="FILE", default=argparse.SUPPRESS, help=_REGISTER_HELP)
-            module.add_options(command)
-    return parser

@@ -60,7 +60,8 @@ class IntervalParts:
     """The interval tables and landlord profiles that belong to a rule book."""
 
     tables: Mapping[str, "IntervalTable"]
-    landlords: Mapping[str, "LandlordProfile"]
+    landlords: Callable[[], Mapping[str, "LandlordProfile"]]
+    """Read where a duty is asked for."""
     list_values: Callable[[], tuple[RuleValue, ...]]
     """Reads every table: only a list of all figures needs that."""
 
@@ -86,7 +87,7 @@ class RuleBook:
     @property
     def landlord_profiles(self) -> Mapping[str, "LandlordProfile"]:
         """The landlords' duties by id."""
-        return self.intervals().landlords
+        return self.intervals().landlords()
 
     def find(self, key: str) -> Figure | None:
         """The figure of that key, or None where the book gives none."""

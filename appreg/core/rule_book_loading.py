@@ -1,22 +1,23 @@
 """Loading of rule books from the package's data, with a person's changes laid over them."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
-from functools import cache
-from importlib.resources import files
-from typing import Any, Final
+from functools import cache, cached_property
+from typing import TYPE_CHECKING, Any, Final
 
 from appreg.core.lean_dataclasses import replace
 from appreg.core.rule_book import Figure, IntervalParts, RuleBook
-from appreg.core.rule_figures import figures_of
 from appreg.core.rule_values import RuleValue
-from appreg.core.toml_places import TomlText
+from appreg.core.toml_places import TomlText, package_toml
 from appreg.errors import InputRefused
+
+if TYPE_CHECKING:
+    from appreg.core.interval_tables import LandlordProfile
 
 RULE_BOOK_IDS: Final = ("gb", "eu", "anz")
 _SHARED: Final = "every-book"
-_BOOK_KEYS: Final = frozenset({"id", "title", "revision", "default_interval_table"})
+_HEADS: Final = "books.toml"
 _OVERLAY_KEYS: Final = frozenset({"title", "based_on", "intervals"})
 
 
@@ -42,25 +43,44 @@ def load_own_rule_book(text: str, name: str) -> RuleBook:
 
 @cache
 def _package_book(book_id: str) -> RuleBook:
-    head, own = _package_figures(book_id)
-    _, shared = _package_figures(_SHARED)
+    head = package_toml(_HEADS).data[book_id]
     return RuleBook(
-        id=head["id"],
+        id=book_id,
         title=head["title"],
-        version=f"{head['id']} {head['revision']}",
+        version=f"{book_id} {head['revision']}",
         default_interval_table=head["default_interval_table"],
-        figures={**own, **{key: figure for key, figure in shared.items() if key not in own}},
+        figures=_FiguresOnDemand(book_id),
         intervals=cache(lambda: _interval_parts(book_id, None)),
     )
 
 
+class _FiguresOnDemand(Mapping[str, Figure]):
+    """The figures of a book of the package, read when one is first asked for: a list of what is due needs none."""
+
+    def __init__(self, book_id: str) -> None:
+        self._book_id = book_id
+
+    @cached_property
+    def _read(self) -> Mapping[str, Figure]:
+        own, shared = _package_figures(self._book_id), _package_figures(_SHARED)
+        return {**own, **{key: figure for key, figure in shared.items() if key not in own}}
+
+    def __getitem__(self, key: str) -> Figure:
+        return self._read[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._read)
+
+    def __len__(self) -> int:
+        return len(self._read)
+
+
 @cache
-def _package_figures(name: str) -> tuple[dict[str, Any], Mapping[str, Figure]]:
-    text = (files("appreg.core") / "rule_books" / f"{name}.toml").read_text(encoding="utf-8")
-    source = TomlText(name=f"{name}.toml", text=text)
-    data = exact_data(source)
-    head = {key: data.pop(key) for key in _BOOK_KEYS if key in data}
-    return head, figures_of(data, source, {})
+def _package_figures(name: str) -> Mapping[str, Figure]:
+    from appreg.core.rule_figures import figures_of  # noqa: PLC0415 - as late as the figures
+
+    source = package_toml(f"{name}.toml")
+    return figures_of(exact_data(source), source, {})
 
 
 def exact_data(source: TomlText) -> dict[str, Any]:
@@ -75,6 +95,8 @@ def _overlaid(book: RuleBook, overlay: TomlText) -> RuleBook:
     data = exact_data(overlay)
     head = {key: data.pop(key) for key in _OVERLAY_KEYS if key in data}
     _check_head(head, book, overlay)
+    from appreg.core.rule_figures import figures_of  # noqa: PLC0415 - as late as the figures
+
     changed = {**book.figures, **figures_of(data, overlay, book.figures)}
     _check_together(changed, overlay)
     parts = _interval_parts(book.id, overlay)
@@ -118,13 +140,19 @@ def _check_together(figures: Mapping[str, Figure], overlay: TomlText) -> None:
 def _interval_parts(book_id: str, overlay: TomlText | None) -> IntervalParts:
     # Imported here: judging reads no interval table, and a command that judges must start quickly.
     from appreg.core.interval_table_loading import load_interval_tables  # noqa: PLC0415
-    from appreg.core.interval_values import interval_values  # noqa: PLC0415
-    from appreg.core.landlord_profiles import landlord_values, load_landlord_profiles  # noqa: PLC0415
 
     tables = load_interval_tables(book_id, overlay)
-    landlords = load_landlord_profiles(book_id)
+
+    def landlords() -> "Mapping[str, LandlordProfile]":
+        from appreg.core.landlord_profiles import load_landlord_profiles  # noqa: PLC0415
+
+        return load_landlord_profiles(book_id)
 
     def values() -> tuple[RuleValue, ...]:
-        return (*(value for table in tables.values() for value in interval_values(table)), *landlord_values(landlords))
+        from appreg.core.interval_values import interval_values  # noqa: PLC0415
+        from appreg.core.landlord_profiles import landlord_values  # noqa: PLC0415
+
+        in_tables = (value for table in tables.values() for value in interval_values(table))
+        return (*in_tables, *landlord_values(landlords()))
 
     return IntervalParts(tables=tables, landlords=landlords, list_values=cache(values))

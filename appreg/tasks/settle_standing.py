@@ -3,15 +3,18 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, InspectionKind
 from appreg.core.uids import Uid
-from appreg.register.changes import Change
 from appreg.register.inspection_lists import effective_inspections, inspections_of
 from appreg.register.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
 from appreg.tasks.find_rules import ItemRules, RuleFinder
+
+if TYPE_CHECKING:
+    from appreg.register.changes import Change
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +68,7 @@ def settled(item: Appliance, standing: Standing, rules: ItemRules) -> Appliance:
     )
 
 
-def settle_items(register: Register, change: Change, items: Iterable[Appliance]) -> None:
+def settle_items(register: Register, change: "Change", items: Iterable[Appliance]) -> None:
     """Settle items anew after the rules that hold for them have changed."""
     rules = RuleFinder(register)
     for item in items:
