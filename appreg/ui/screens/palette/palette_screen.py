@@ -99,5 +99,5 @@ def _searched(command: Command) -> str:
 
 def _line(command: Command) -> Content:
     return Content.assemble(
-        (f"{command.label:<20} ", "bold"), (f"{command.key_in_words:<10} ", "$mark"), (command.help, "$quiet")
+        (f"{command.label:<23} ", "bold"), (f"{command.key_in_words:<10} ", "$mark"), (command.help, "$quiet")
     )

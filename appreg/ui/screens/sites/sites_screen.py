@@ -79,7 +79,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             if site is not None:
                 self.load()
                 self.table.move_to(site.uid)
-                self.shell.say(f"{site.name} is added; press w to walk round it.")
+                self.shell.say(f"{site.name} is added; press a to walk round it.")
 
         self.ask_for_site_record(None, kept)
 

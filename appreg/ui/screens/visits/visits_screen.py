@@ -18,9 +18,10 @@ from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
-from appreg.ui.screens.long_work.long_work_screen import LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Progress
 from appreg.ui.screens.sites.site_actions import SiteActions
 from appreg.ui.screens.sites.site_columns import count_words, loud
+from appreg.ui.screens.sites.site_work import write_document
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.table_columns import FieldColumn
 from appreg.ui.widgets.virtual_table import VirtualTable
@@ -161,7 +162,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
                 with register.reopen() as own:
                     return write_visit_report(own, visit=visit.uid, out=file, today=today)
 
-            self.app.push_screen(LongWorkScreen(f"Writing {file.name}", write), self.written)
+            write_document(self, file, write)
 
         form = FileForm(self.desk, title="Print report", stem=stem, said=(what,))
         self.app.push_screen(FormScreen(form), write_to)

@@ -1,0 +1,128 @@
+"""The work of a site's commands; imported when one is first used, since forms and papers cost the first frame."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Final
+
+from appreg.core.records import Category, Client, Instrument, Person, Site, Visit
+from appreg.core.uids import Uid
+from appreg.register.appliance_lists import appliances_of
+from appreg.tasks.write_site_register import write_site_register
+from appreg.ui.command_screen import CommandScreen
+from appreg.ui.places import make_screen
+from appreg.ui.screens.asking.file_form import FileForm
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.forms.category_form import CategoryForm
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
+from appreg.ui.screens.forms.record_choices import category_choices, client_choices, instrument_choices, person_choices
+from appreg.ui.screens.forms.site_forms import SiteForm
+from appreg.ui.screens.forms.visit_form import VisitForm
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+
+Screen = CommandScreen[Any]
+
+_NEW: Final = "new"
+_CHOICES: Final = {
+    "client": client_choices,
+    "person": person_choices,
+    "instrument": instrument_choices,
+    "category": category_choices,
+}
+
+
+def desk_of(screen: Screen) -> Desk:
+    """What forms work with."""
+    return Desk(screen.shell.register, screen.shell.who, screen.shell.today)
+
+
+def ask_for_site(screen: Screen, existing: Site | None, kept: Callable[[Site | None], None]) -> None:
+    """Open the form of a site."""
+    screen.app.push_screen(FormScreen(SiteForm(desk_of(screen), existing)), kept)
+
+
+def walk_round(screen: Screen, site: Site) -> None:
+    """Open the walk-round; once items were added, go on to the Bench."""
+
+    def walked(bench_next: bool | None) -> None:
+        if bench_next:
+            to_bench(screen, site)
+
+    screen.app.push_screen(make_screen("walk_round", site=site.uid), walked)
+
+
+def visit(screen: Screen, site: Site) -> None:
+    """Open the Bench at a site that has items."""
+    if appliances_of(screen.shell.register, site=site.uid):
+        to_bench(screen, site)
+    else:
+        screen.shell.say(f"{site.name} has no items yet: walk round first, with a.")
+
+
+def to_bench(screen: Screen, site: Site) -> None:
+    """Open the Bench on today's visit, or ask for what a new visit needs."""
+    shell = screen.shell
+    today = shell.register.find(Visit, site=site.uid, date=shell.today)
+    if today:
+        shell.open_bench(visit=today[-1].uid)
+        return
+
+    def started(new: Visit | None) -> None:
+        if new is not None:
+            shell.open_bench(visit=new.uid)
+
+    screen.app.push_screen(FormScreen(VisitForm(desk_of(screen), site)), started)
+
+
+def print_register(screen: Screen, site: Site) -> None:
+    """Ask where the register of the site is written, and write it."""
+    register, today = screen.shell.register, screen.shell.today
+    what = f"The register of {site.name}: every item with its latest result, failures first."
+    form = FileForm(desk_of(screen), title="Print register", stem=f"register-{site.prefix.lower()}", said=(what,))
+
+    def write_to(file: Path | None) -> None:
+        if file is None:
+            return
+
+        def write(progress: Progress) -> Path:
+            with register.reopen() as own:
+                return write_site_register(own, site=site.uid, out=file, today=today, progress=progress)
+
+        write_document(screen, file, write)
+
+    screen.app.push_screen(FormScreen(form), write_to)
+
+
+def write_document(screen: Screen, file: Path, write: Callable[[Progress], Path]) -> None:
+    """Write a document while a bar shows how far it is, and say where it is."""
+
+    def written(done: Done[Path] | None) -> None:
+        if done is not None:
+            screen.shell.say(f"Written: {done.value}")
+
+    screen.app.push_screen(LongWorkScreen(f"Writing {file.name}", write), written)
+
+
+def records(screen: Screen, kind: str) -> None:
+    """Ask which record of a kind is to be changed, or a new one added."""
+    choices = _CHOICES[kind](screen.shell.register)
+    answers = [Answer(_NEW, f"+ a new {kind}"), *(Answer(each.value, each.title) for each in choices if each.value)]
+
+    def picked(key: str | None) -> None:
+        if key is not None:
+            form = _form_of(screen, kind, None if key == _NEW else Uid(key))
+            screen.app.push_screen(FormScreen(form), lambda kept: screen.load() if kept else None)
+
+    screen.app.push_screen(PickScreen(f"Which {kind}?", answers), picked)
+
+
+def _form_of(screen: Screen, kind: str, uid: Uid | None) -> Form[Any]:
+    get, desk = screen.shell.register.get, desk_of(screen)
+    if kind == "client":
+        return ClientForm(desk, get(Client, uid) if uid else None)
+    if kind == "person":
+        return PersonForm(desk, get(Person, uid) if uid else None)
+    if kind == "instrument":
+        return InstrumentForm(desk, get(Instrument, uid) if uid else None)
+    return CategoryForm(desk, get(Category, uid) if uid else None)
