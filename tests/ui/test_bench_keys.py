@@ -13,13 +13,13 @@ from appreg.core.records import FindingRecord, Inspection, InspectionKind, Label
 from appreg.register.inspection_lists import effective_inspections, findings_of
 from appreg.tasks.keep_bench_draft import bench_draft
 from appreg.ui.app import AppregApp
-from appreg.ui.screens.bench.bench_entries import LineId
+from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from appreg.ui.screens.bench.bench_screen import DRAFT_AFTER
 from appreg.ui.screens.bench.bench_words import EARTH_CAUTION, INSULATION_CAUTION
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.bench.why_screen import WhyScreen
-from tests.ui.bench_register import KETTLE, LAMP, MICROWAVE_OVEN, BenchTable, bench_of, lay_table
+from tests.ui.bench_register import KETTLE, LAMP, MICROWAVE_OVEN, RCD_LEAD, BenchTable, bench_of, lay_table
 
 NAMED = {">": "greater_than_sign", ".": "full_stop"}
 INSULATION, EARTH = LineId("insulation"), LineId("earth-continuity")
@@ -234,6 +234,17 @@ async def test_a_half_filled_bench_is_offered_again_after_a_crash(table: BenchTa
         assert screen._entries.is_untouched
 
 
+@pytest.mark.parametrize("key", ["f2", "escape", "ctrl+q"])
+async def test_leaving_the_bench_at_once_keeps_the_last_keystroke(table: BenchTable, key: str) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table)
+        await pilot.press("space", *">299", key)
+        await settle(pilot)
+    draft = bench_draft(table.register, visit=table.visit.uid, appliance=table.uid(0))
+    assert draft is not None
+    assert entries_from_json(draft.body).typed[INSULATION] == ">299"
+
+
 async def test_a_skipped_item_keeps_what_was_entered(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
@@ -277,6 +288,18 @@ async def test_a_key_marks_the_item_unsuitable_for_500_v_and_leakage_takes_its_p
     assert "leakage" in lines
     assert "insulation" not in lines
     assert table.item(1).unsuitable_500v
+
+
+async def test_space_says_that_the_device_did_not_trip_at_half_its_current(tmp_path: Path) -> None:
+    table = lay_table(tmp_path / "lead.db", ("Reel", RCD_LEAD))
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table)
+        await press(pilot, ("space", *"0.1", "enter", "space", *">299", "enter", "space", *"22/28", "enter", "ctrl+s"))
+        assert isinstance(pilot.app.screen, VisitSumScreen)
+    assert findings(table, 0)["rcd-0.5x"].reading == "none"
+    assert findings(table, 0)["rcd-1x"].reading == "28"
+    assert findings(table, 0)["rcd-1x"].attempts[-1].endswith("22/28")
+    assert inspections(table, 0)[0].outcome is Outcome.PASS
 
 
 async def test_look_only_records_a_formal_visual_inspection(table: BenchTable) -> None:

@@ -76,6 +76,7 @@ class BenchBoard(Widget):
         for line in self.lines:
             if line.view is not None:
                 line.view = self._view(line.view.line, bench)
+            line.leave(bench.keys)
         outcome = self.query_one(OutcomeBlock)
         outcome.outcome = bench.judged.outcome
         outcome.why, outcome.next_key = why_so(bench.judged), bench.next_key

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 
 from textual import events
 
+from appreg.core.check_findings import NO_TRIP
 from appreg.core.checks import Check
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.records import InspectionKind
@@ -107,6 +108,7 @@ class BenchEditing(CommandScreen[None]):
             actions=self._actions,
             first_insulation=not self._insulation_typed,
             next_key=self.next_key_does(),
+            keys=frozenset(key for command in self.keyed_commands() for key in command.keys),
         )
 
     def on_check_line_typed(self, event: CheckLine.Typed) -> None:
@@ -157,6 +159,9 @@ class BenchEditing(CommandScreen[None]):
         if isinstance(line.door, SeenList):
             unmarked = [each for each in line.door.lines if each not in self._entries.marks]
             self._change(self._entries.marking(unmarked, Mark.OK))
+        elif line.view.line.check is Check.RCD_HALF:
+            line.put_text(NO_TRIP)
+            self._take(line)
         elif line.view.line.shape is LineShape.TICK:
             self._change(self._entries.marking([line.line_id], Mark.OK).remarking(line.line_id, ""))
         else:

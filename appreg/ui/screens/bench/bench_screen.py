@@ -38,6 +38,7 @@ class BenchScreen(BenchEditing):
     TITLE_IN_HELP = "Bench"
     DECLARED = BENCH_COMMANDS
     AUTO_FOCUS = ""
+    SCANS_OVER_FIELDS = True
 
     def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:
         """Open on a visit, at one item or at the first not yet done."""
@@ -187,6 +188,16 @@ class BenchScreen(BenchEditing):
         if not self._draft_due:
             self._draft_due = True
             self.set_timer(DRAFT_AFTER, self.keep_draft)
+
+    def on_screen_suspend(self) -> None:
+        """Another screen comes: what waits for its timer is kept now."""
+        if self._draft_due:
+            self.keep_draft()
+
+    def on_unmount(self) -> None:
+        """The bench closes: what waits for its timer is kept now."""
+        if self._draft_due:
+            self.keep_draft()
 
     def keep_draft(self) -> None:
         """Keep what has been entered so far, where it has changed."""

@@ -24,3 +24,5 @@ class BenchShown:
     """No insulation reading has been entered yet in this sitting."""
     next_key: str = ""
     """What the next key does, or what the last one did."""
+    keys: frozenset[str] = frozenset()
+    """The keys that are commands of the bench, by Textual's names."""

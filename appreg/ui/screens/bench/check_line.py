@@ -10,6 +10,7 @@ from textual.reactive import reactive
 from textual.widget import Widget
 from textual.widgets import Input
 
+from appreg.core.checks import Check
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_lines import LineShape
 from appreg.ui.screens.bench.bench_view import LineView, Tone
@@ -17,18 +18,18 @@ from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.widgets.gauge import Gauge
 from appreg.ui.widgets.said import Said
 
-COMMAND_CHARACTERS = frozenset("!?xX")
-"""Characters that are commands on every line; no instrument shows them."""
-
 
 class ReadingField(Input):
     """A field for what the instrument shows; leaves the bench's own keys to the bench."""
 
+    left_alone: frozenset[str] = frozenset()
+    """Keys that are commands on this line, by Textual's names: no instrument shows such a character."""
+
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Take what may belong to a reading, and the arrows that move within it."""
-        if character in COMMAND_CHARACTERS:
-            return False
-        return key in {"left", "right"} or super().check_consume_key(key, character)
+        if key in {"left", "right"}:
+            return True
+        return key not in self.left_alone and super().check_consume_key(key, character)
 
 
 class TickField(Said, can_focus=True):
@@ -77,6 +78,12 @@ class CheckLine(Widget):
         if isinstance(self.door, SeenList):
             self.door.cursor = 0
         self.view = view
+
+    def leave(self, keys: frozenset[str]) -> None:
+        """Leave these keys to the bench; where no trip is an answer, space gives it."""
+        if isinstance(self.door, ReadingField):
+            gives_no_trip = self._line.check is Check.RCD_HALF and not self.text
+            self.door.left_alone = keys if gives_no_trip else keys - {"space"}
 
     @property
     def line_id(self) -> LineId:
