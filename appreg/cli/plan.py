@@ -1,0 +1,179 @@
+"""`appreg plan`: the fewest visits that keep nothing overdue, for one site, several on one trip, or each by itself."""
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from appreg.cli.console import Console
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.opening import open_for_reading, site_named
+from appreg.cli.plan_telling import estate_as_json, tell_estate, tell_what_if, what_if_as_json
+from appreg.cli.typed_options import day, percent, whole_number
+from appreg.clock import local_today, system_clock
+from appreg.errors import InputRefused, UsageRefused
+
+if TYPE_CHECKING:
+    from appreg.core.check_minutes import CheckMinutes
+    from appreg.core.uids import Uid
+    from appreg.register.register_file import Register
+    from appreg.schedule.visiting_days import Closure
+    from appreg.tasks.plan_visits import PlanWishes, TripPlan
+    from appreg.tasks.what_if import Supposition
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument(
+        "--site",
+        action="append",
+        metavar="SITE",
+        help="name, prefix or key; several are visited on one trip; without it every site is planned by itself",
+    )
+    parser.add_argument("--from", dest="start", type=day, metavar="DATE", help="first day (default: today)")
+    parser.add_argument("--years", type=whole_number, default=3, metavar="N", help="how far ahead (default: 3)")
+    parser.add_argument(
+        "--tolerance",
+        type=percent,
+        default=25,
+        metavar="PERCENT",
+        help="how early an inspection may be made, of its interval (default: 25)",
+    )
+    parser.add_argument(
+        "--days", default="", metavar="RULE", help="days to go, as RFC 5545 has it (default: Monday to Friday)"
+    )
+    parser.add_argument(
+        "--closed",
+        action="append",
+        default=[],
+        metavar="FROM/TO",
+        help="days on which nobody is let in; may be given again",
+    )
+    parser.add_argument("--holidays", type=Path, metavar="FILE", help="holidays: a date a line, or an .ics calendar")
+    parser.add_argument("--capacity", type=whole_number, metavar="MINUTES", help="working time of a day on site")
+    parser.add_argument("--minutes", type=Path, metavar="FILE", help="your own minutes for each check (TOML)")
+    parser.add_argument("--if-environment", metavar="ID", help="what if: another environment")
+    parser.add_argument("--if-table", metavar="ID", help="what if: another interval table")
+    parser.add_argument("--if-tolerance", type=percent, metavar="PERCENT", help="what if: another tolerance")
+    parser.add_argument("--if-visual", metavar="PERIOD", help="what if: visual inspections every so often, say P6M")
+    parser.add_argument("--if-test", metavar="PERIOD", help="what if: inspections and tests every so often, say P2Y")
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="write JSON")
+    form.add_argument("--ics", type=Path, metavar="FILE", help="write a calendar (iCalendar) with what is overdue")
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """Plan; nothing is saved in the register."""
+    with open_for_reading(args) as register:
+        trips = _trips(register, args)
+        supposition = _supposition(args)
+        if supposition is None:
+            _plan(register, trips, args, console)
+        else:
+            _suppose(register, trips, supposition, args, console)
+    return ExitCode.FINE
+
+
+def _plan(
+    register: "Register", trips: "tuple[tuple[Uid, ...], ...]", args: argparse.Namespace, console: Console
+) -> None:
+    from appreg.tasks.plan_visits import plan_visits  # noqa: PLC0415 - a help text needs no register
+
+    estate = plan_visits(register, trips=trips, wishes=_wishes(args))
+    if args.json:
+        console.json(estate_as_json(estate))
+        return
+    if args.ics:
+        _write_calendar(register, estate.trips, args, console)
+    tell_estate(estate, console)
+
+
+def _write_calendar(
+    register: "Register", trips: "tuple[TripPlan, ...]", args: argparse.Namespace, console: Console
+) -> None:
+    from datetime import UTC, datetime  # noqa: PLC0415
+
+    from appreg.tasks.write_calendar import write_calendar  # noqa: PLC0415
+
+    written = datetime.fromtimestamp(system_clock() / 1000, tz=UTC)
+    path = write_calendar(register, trips=trips, out=args.ics, today=local_today(), written=written)
+    console.line(f"{path}: the visits as events, what is overdue as to-dos.")
+
+
+def _suppose(
+    register: "Register",
+    trips: "tuple[tuple[Uid, ...], ...]",
+    supposition: "Supposition",
+    args: argparse.Namespace,
+    console: Console,
+) -> None:
+    from appreg.tasks.what_if import what_if  # noqa: PLC0415
+
+    if len(trips) != 1:
+        raise UsageRefused("Say which site the what-if is about, with --site.")
+    if args.ics:
+        raise UsageRefused("--ics writes a plan, not a what-if; leave the --if options out.")
+    compared = what_if(
+        register, trip=trips[0], wishes=_wishes(args), supposition=supposition, today=args.start or local_today()
+    )
+    if args.json:
+        console.json(what_if_as_json(compared))
+    else:
+        tell_what_if(compared, console)
+
+
+def _trips(register: "Register", args: argparse.Namespace) -> "tuple[tuple[Uid, ...], ...]":
+    from appreg.tasks.plan_visits import every_site_by_itself  # noqa: PLC0415
+
+    if not args.site:
+        return every_site_by_itself(register)
+    return (tuple(site_named(register, named).uid for named in args.site),)
+
+
+def _wishes(args: argparse.Namespace) -> "PlanWishes":
+    from appreg.exchange.holiday_file import read_holidays  # noqa: PLC0415
+    from appreg.tasks.plan_visits import PlanWishes  # noqa: PLC0415
+
+    return PlanWishes(
+        start=args.start or local_today(),
+        years=args.years,
+        tolerance_percent=args.tolerance,
+        days=args.days,
+        closures=(*map(_closure, args.closed), *(read_holidays(args.holidays) if args.holidays else ())),
+        capacity_minutes=args.capacity,
+        minutes=_minutes(args.minutes),
+    )
+
+
+def _closure(text: str) -> "Closure":
+    from appreg.schedule.closure_file import read_closures  # noqa: PLC0415
+
+    read = read_closures(text.strip().replace("/", ".."))
+    if not read.closures:
+        said = read.problems[0].problem if read.problems else "nothing is typed."
+        raise InputRefused(f"--closed {text}: {said}")
+    return read.closures[0]
+
+
+def _minutes(path: Path | None) -> "CheckMinutes":
+    from appreg.core.check_minutes import minutes_from, usual_minutes  # noqa: PLC0415
+
+    if path is None:
+        return usual_minutes()
+    try:
+        return minutes_from(path.read_text(encoding="utf-8"), path.name)
+    except (OSError, UnicodeDecodeError) as problem:
+        raise InputRefused(f"{path} cannot be read as text: {problem}; check the path.") from problem
+
+
+def _supposition(args: argparse.Namespace) -> "Supposition | None":
+    from appreg.core.work_records import IntervalKind  # noqa: PLC0415
+    from appreg.tasks.what_if import Supposition  # noqa: PLC0415
+
+    intervals = {IntervalKind.VISUAL: args.if_visual, IntervalKind.TEST: args.if_test}
+    supposition = Supposition(
+        environment=args.if_environment,
+        interval_table=args.if_table,
+        tolerance_percent=args.if_tolerance,
+        intervals={kind: period for kind, period in intervals.items() if period},
+    )
+    return None if supposition == Supposition() else supposition

@@ -1,0 +1,180 @@
+"""A plan of visits in lines and as JSON."""
+
+from typing import TYPE_CHECKING
+
+from appreg.cli.console import Console, JsonValue
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
+    from appreg.schedule.visit_comparison import VisitCost
+    from appreg.tasks.list_due import DueCounts
+    from appreg.tasks.plan_visits import EstatePlan, TripPlan
+    from appreg.tasks.what_if import WhatIf, WhatIfSide
+
+
+def tell_estate(estate: "EstatePlan", console: Console) -> None:
+    """Write the visits of each trip, then what the plan is held against."""
+    for trip in estate.trips:
+        console.line(
+            f"{_names(trip)}: {_counted(len(trip.plan.visits), 'visit')} for {_counted(len(trip.items), 'item')}"
+        )
+        console.table(("  visit", "minutes", "items", "early", "of them tests"), _visit_rows(trip))
+        for sentence in _troubles(trip):
+            console.line(f"  {sentence}")
+        console.line()
+    console.table(
+        ("", "visits", "minutes", "inspections", "early", "items late"),
+        (
+            _cost_row("plan", estate.cost),
+            _cost_row("whenever something is due", estate.when_due),
+            _cost_row("everything yearly", estate.yearly),
+        ),
+    )
+    console.line(proof_words(len_visits=estate.cost.visits, bound=estate.bound, gap=estate.gap_percent))
+
+
+def proof_words(*, len_visits: int, bound: int, gap: int) -> str:
+    """Say how good the number of visits is proven to be."""
+    if len_visits == bound:
+        return f"No plan has fewer than {_counted(bound, 'visit')}: the number is proven least."
+    return f"No plan has fewer than {_counted(bound, 'visit')}: this one is at most {gap} % above the least."
+
+
+def tell_what_if(compared: "WhatIf", console: Console) -> None:
+    """Write both sides of a what-if beneath each other."""
+    heads = ("", "visits", "minutes", "inspections", "early", "items late", "overdue", "due soon", "never")
+    console.table(heads, (_side_row("as it is", compared.before), _side_row("what if", compared.after)))
+    console.line("Nothing is saved.")
+
+
+def estate_as_json(estate: "EstatePlan") -> JsonValue:
+    """The whole of a plan."""
+    return {
+        "trips": [_trip_as_json(trip) for trip in estate.trips],
+        "visits": estate.cost.visits,
+        "bound": estate.bound,
+        "gap_percent": estate.gap_percent,
+        "comparison": {
+            "plan": _cost_as_json(estate.cost),
+            "whenever_due": _cost_as_json(estate.when_due),
+            "everything_yearly": _cost_as_json(estate.yearly),
+        },
+    }
+
+
+def what_if_as_json(compared: "WhatIf") -> JsonValue:
+    """Both sides of a what-if."""
+    return {"before": _side_as_json(compared.before), "after": _side_as_json(compared.after)}
+
+
+def _visit_rows(trip: "TripPlan") -> "Iterator[list[str]]":
+    for visit in trip.plan.visits:
+        early = sum(each.early_days > 0 for each in visit.inspections)
+        tests = sum(each.kind == "test" for each in visit.inspections)
+        day = f"  {visit.day.isoformat()} {visit.day:%a}"
+        yield [day, str(visit.minutes), str(len(visit.inspections)), str(early), str(tests)]
+
+
+def _troubles(trip: "TripPlan") -> "Iterator[str]":
+    for day, each in trip.plan.late:
+        yield f"{_item_words(trip, each)} is inspected on {day.isoformat()}, {_counted(each.late_days, 'day')} late."
+    for left in trip.plan.left:
+        yield f"{_item_words(trip, left)} stays overdue: no day is left to go."
+    for day in trip.plan.over_capacity:
+        yield f"{day.isoformat()} takes longer than a day: nothing on it could be moved."
+
+
+def _item_words(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> str:
+    item = trip.appliances[what.key]
+    return f"{item.tag} {item.name} ({what.kind})"
+
+
+def _trip_as_json(trip: "TripPlan") -> JsonValue:
+    plan = trip.plan
+    return {
+        "sites": [site.name for site in trip.sites],
+        "from": trip.terms.start.isoformat(),
+        "to": trip.terms.end.isoformat(),
+        "tolerance_percent": trip.terms.tolerance_percent,
+        "capacity_minutes": trip.terms.capacity_minutes,
+        "items": len(trip.items),
+        "bound": plan.bound,
+        "gap_percent": plan.gap_percent,
+        "visits": [
+            {
+                "date": visit.day.isoformat(),
+                "minutes": visit.minutes,
+                "inspections": [_inspection_as_json(trip, each) for each in visit.inspections],
+            }
+            for visit in plan.visits
+        ],
+        "left_overdue": [_named(trip, left) for left in plan.left],
+        "over_capacity": [day.isoformat() for day in plan.over_capacity],
+        "comparison": {
+            "plan": _cost_as_json(trip.cost),
+            "whenever_due": _cost_as_json(trip.when_due),
+            "everything_yearly": _cost_as_json(trip.yearly),
+        },
+    }
+
+
+def _inspection_as_json(trip: "TripPlan", each: "PlannedInspection") -> JsonValue:
+    return {
+        **_named(trip, each),
+        "early_days": each.early_days,
+        "late_days": each.late_days,
+        "minutes": each.minutes,
+    }
+
+
+def _named(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> dict[str, JsonValue]:
+    item = trip.appliances[what.key]
+    due = what.due.isoformat() if what.due else None
+    return {"tag": item.tag, "item": item.name, "what": what.kind.value, "due": due}
+
+
+def _side_as_json(side: "WhatIfSide") -> JsonValue:
+    return {
+        "plan": _cost_as_json(side.trip.cost),
+        "bound": side.trip.plan.bound,
+        "counts": _counts_as_json(side.counts),
+    }
+
+
+def _counts_as_json(counts: "DueCounts") -> JsonValue:
+    return {
+        "overdue": counts.overdue,
+        "due_soon": counts.due_soon,
+        "never_inspected": counts.never,
+        "withdrawn": counts.withdrawn,
+    }
+
+
+def _cost_as_json(cost: "VisitCost") -> JsonValue:
+    return {
+        "visits": cost.visits,
+        "minutes": cost.minutes,
+        "inspections": cost.inspections,
+        "early": cost.early,
+        "late_items": cost.late_items,
+    }
+
+
+def _cost_row(name: str, cost: "VisitCost") -> list[str]:
+    numbers = (cost.visits, cost.minutes, cost.inspections, cost.early, cost.late_items)
+    return [name, *(str(number) for number in numbers)]
+
+
+def _side_row(name: str, side: "WhatIfSide") -> list[str]:
+    counts = side.counts
+    return [*_cost_row(name, side.trip.cost), str(counts.overdue), str(counts.due_soon), str(counts.never)]
+
+
+def _names(trip: "TripPlan") -> str:
+    return ", ".join(site.name for site in trip.sites)
+
+
+def _counted(number: int, what: str) -> str:
+    return f"1 {what}" if number == 1 else f"{number} {what}s"
