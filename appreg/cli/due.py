@@ -1,4 +1,4 @@
-"""`appreg due`: what is overdue, due soon or never inspected."""
+"""`appreg due`: what is overdue, due soon or never inspected, whole or in groups."""
 
 import argparse
 from typing import TYPE_CHECKING, Final
@@ -10,9 +10,16 @@ from appreg.cli.typed_options import day, whole_number
 from appreg.clock import local_today
 
 if TYPE_CHECKING:
-    from appreg.tasks.list_due import DueBoard, DueLine
+    from collections.abc import Sequence
+
+    from appreg.tasks.group_due import DueGroup
+    from appreg.tasks.list_blocked import BlockedLine
+    from appreg.tasks.list_due import DueBoard, DueCounts, DueLine
+    from appreg.tasks.list_user_checks import UserCheckLine
 
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
+_GROUPINGS: Final = ("site", "location", "environment", "category")
+_BARS: Final = "▁▂▃▄▅▆▇█"
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -22,6 +29,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--within", type=whole_number, metavar="DAYS", default=30, help="how far ahead is soon (default: 30)"
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
+    parser.add_argument(
+        "--by", choices=_GROUPINGS, help="group by site, location, environment or category, with twelve months ahead"
+    )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="write JSON")
     form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
@@ -29,28 +39,87 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 whether or not anything is due."""
-    from appreg.tasks.list_due import list_due  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.group_due import DueGrouping, group_due  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.list_blocked import list_blocked  # noqa: PLC0415
+    from appreg.tasks.list_due import list_due  # noqa: PLC0415
+    from appreg.tasks.list_user_checks import list_user_checks  # noqa: PLC0415
 
+    today, groups = args.on or local_today(), None
     with open_for_reading(args) as register:
         site = site_uid(register, args.site)
-        board = list_due(register, today=args.on or local_today(), within_days=args.within, site=site)
+        board = list_due(register, today=today, within_days=args.within, site=site)
+        if args.by:
+            by = DueGrouping(args.by)
+            groups = group_due(register, by=by, today=today, within_days=args.within, site=site)
+        blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
     if args.json:
-        console.json(_as_json(board))
+        console.json(_as_json(board, groups, blocked, checks))
     elif args.csv:
-        console.csv(_HEADS, (_cells(line) for line in board.lines))
+        _write_csv(board, groups, console)
     else:
-        _show(board, console)
+        _show(board, groups, console)
+        _show_events(blocked, checks, console)
     return ExitCode.FINE
 
 
-def _show(board: "DueBoard", console: Console) -> None:
+def _show(board: "DueBoard", groups: "Sequence[DueGroup] | None", console: Console) -> None:
     counts = board.counts
     console.line(
         f"On {board.on.isoformat()}: overdue {counts.overdue} · due in {board.within_days} days {counts.due_soon} · "
         f"never inspected {counts.never} · withdrawn {counts.withdrawn}"
     )
-    if board.lines:
+    if groups is not None:
+        heads = ("group", "overdue", "due soon", "never", "withdrawn", "next 12 months")
+        console.table(heads, (_group_cells(group) for group in groups))
+    elif board.lines:
         console.table(_HEADS, ([str(cell) for cell in _cells(line)] for line in board.lines))
+
+
+def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLine]", console: Console) -> None:
+    if blocked:
+        console.line()
+        console.line("Not to be issued or used until inspected:")
+        console.table(
+            ("tag", "item", "site", "what", "asked for", "because"),
+            (
+                [
+                    line.appliance.tag,
+                    line.appliance.name,
+                    line.site.name,
+                    line.block.kind.value,
+                    line.block.event,
+                    line.because,
+                ]
+                for line in blocked
+            ),
+        )
+    if checks:
+        console.line()
+        console.line("User checks, which are not recorded unless a fault is found:")
+        console.table(
+            ("site", "location", "how often", "items", "because"),
+            ([line.site.name, line.location.name, line.every, str(line.items), line.because] for line in checks),
+        )
+
+
+def _write_csv(board: "DueBoard", groups: "Sequence[DueGroup] | None", console: Console) -> None:
+    if groups is None:
+        console.csv(_HEADS, (_cells(line) for line in board.lines))
+    else:
+        console.csv(("group", *_HEADS), ([group.title, *_cells(line)] for group in groups for line in group.lines))
+
+
+def _group_cells(group: "DueGroup") -> list[str]:
+    counts = group.counts
+    numbers = (counts.overdue, counts.due_soon, counts.never, counts.withdrawn)
+    return [group.title, *(str(number) for number in numbers), _bars(group.months)]
+
+
+def _bars(counts: "Sequence[int]") -> str:
+    """A bar a month, full for the fullest month, with its number; a dot for none."""
+    most = max(counts, default=0)
+    bars = "".join(_BARS[(count * len(_BARS) - 1) // most] if count else "·" for count in counts)
+    return f"{bars}  at most {most} a month" if most else bars
 
 
 def _cells(line: "DueLine") -> list[str | int]:
@@ -67,18 +136,59 @@ def _cells(line: "DueLine") -> list[str | int]:
     ]
 
 
-def _as_json(board: "DueBoard") -> JsonValue:
-    counts = board.counts
-    return {
+def _as_json(
+    board: "DueBoard",
+    groups: "Sequence[DueGroup] | None",
+    blocked: "Sequence[BlockedLine]",
+    checks: "Sequence[UserCheckLine]",
+) -> JsonValue:
+    answer: dict[str, JsonValue] = {
         "on": board.on.isoformat(),
         "within": board.within_days,
-        "counts": {
-            "overdue": counts.overdue,
-            "due_soon": counts.due_soon,
-            "never_inspected": counts.never,
-            "withdrawn": counts.withdrawn,
-        },
+        "counts": _counts_as_json(board.counts),
         "lines": [_line_as_json(line) for line in board.lines],
+        "blocked": [
+            {
+                "tag": line.appliance.tag,
+                "item": line.appliance.name,
+                "site": line.site.name,
+                "location": line.location.name,
+                "what": line.block.kind.value,
+                "event": line.block.event,
+                "because": line.because,
+            }
+            for line in blocked
+        ],
+        "user_checks": [
+            {
+                "site": line.site.name,
+                "location": line.location.name,
+                "every": line.every,
+                "items": line.items,
+                "because": line.because,
+            }
+            for line in checks
+        ],
+    }
+    if groups is not None:
+        answer["groups"] = [
+            {
+                "group": group.title,
+                "counts": _counts_as_json(group.counts),
+                "months": list(group.months),
+                "lines": [_line_as_json(line) for line in group.lines],
+            }
+            for group in groups
+        ]
+    return answer
+
+
+def _counts_as_json(counts: "DueCounts") -> JsonValue:
+    return {
+        "overdue": counts.overdue,
+        "due_soon": counts.due_soon,
+        "never_inspected": counts.never,
+        "withdrawn": counts.withdrawn,
     }
 
 

@@ -23,3 +23,11 @@ def whole_number(text: str) -> int:
     if not (text.isascii() and text.isdecimal() and len(text) < 10):  # noqa: PLR2004 - beyond any count of days or places
         raise argparse.ArgumentTypeError(f"{text!r} is not a whole number, 0 or more")
     return int(text)
+
+
+def percent(text: str) -> int:
+    """A whole percentage from 0 to 99, with or without its sign."""
+    number = text.strip().removesuffix("%").strip()
+    if not (number.isascii() and number.isdecimal() and len(number) < 3):  # noqa: PLR2004 - two figures
+        raise argparse.ArgumentTypeError(f"{text!r} is not a percentage from 0 to 99; write it as 25%")
+    return int(number)

@@ -10,7 +10,7 @@ from appreg.register.register_file import Register
 _INSPECTION: Final = kind_of(Inspection)
 _FINDING: Final = kind_of(FindingRecord)
 _INSPECTION_COLUMNS: Final = ", ".join(f'i."{name}"' for name in _INSPECTION.codec.names)
-_STANDING: Final = (
+STANDING: Final = (
     "NOT EXISTS (SELECT 1 FROM inspection_withdrawal w WHERE w.inspection = i.uid) "
     "AND NOT EXISTS (SELECT 1 FROM inspection s WHERE s.supersedes = i.uid "
     "AND NOT EXISTS (SELECT 1 FROM inspection_withdrawal v WHERE v.inspection = s.uid))"
@@ -30,7 +30,7 @@ def inspections_of(register: Register, appliance: Uid) -> list[Inspection]:
 def effective_inspections(register: Register, appliance: Uid) -> list[Inspection]:
     """The inspections of an appliance that count, newest first."""
     rows = register.rows(
-        f"SELECT {_INSPECTION_COLUMNS} FROM inspection i WHERE i.appliance = ? AND {_STANDING} "
+        f"SELECT {_INSPECTION_COLUMNS} FROM inspection i WHERE i.appliance = ? AND {STANDING} "
         'ORDER BY i."date" DESC, i.uid DESC',
         (appliance,),
     )
@@ -39,7 +39,7 @@ def effective_inspections(register: Register, appliance: Uid) -> list[Inspection
 
 def inspections_of_visit(register: Register, visit: Uid, *, effective: bool = True) -> list[Inspection]:
     """The inspections of a visit in the order in which they were saved; by default only those that count."""
-    test = f" AND {_STANDING}" if effective else ""
+    test = f" AND {STANDING}" if effective else ""
     rows = register.rows(
         f"SELECT {_INSPECTION_COLUMNS} FROM inspection i WHERE i.visit = ?{test} ORDER BY i.uid", (visit,)
     )

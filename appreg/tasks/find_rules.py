@@ -67,7 +67,12 @@ class RuleFinder:
 
     def table_answer(self, item: Appliance) -> IntervalAnswer:
         """What the interval table alone asks of the item."""
-        site, environment, key = self.site(item.site), self.environment(item), equipment_key_of(item)
+        return self.answer_at(item.site, item.location, equipment_key_of(item))
+
+    def answer_at(self, site_uid: Uid, location: Uid, key: EquipmentKey) -> IntervalAnswer:
+        """What the interval table alone asks of such an item at a location."""
+        site = self.site(site_uid)
+        environment = self.location(location).environment or site.environment
         at = (site.uid, environment, key)
         if at not in self._answers:
             book = load_rule_book(site.rule_book)

@@ -1,8 +1,7 @@
 """List what is due: across all sites or at one."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Final
+from datetime import date
 
 from appreg.core.item_facts import equipment_key_of
 from appreg.core.records import Appliance, Location, Site
@@ -13,9 +12,6 @@ from appreg.register.register_file import Register
 from appreg.schedule.due_reasons import due_reason
 from appreg.schedule.due_states import DueState
 from appreg.tasks.find_rules import RuleFinder
-
-_FARTHEST: Final = 36_525
-"""A century in days: farther ahead than any interval reaches, and never past the calendar's end."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +59,7 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
     if within_days < 0:
         raise InputRefused(f"within: {within_days} days lie in the past; give 0 or more.")
     rules = RuleFinder(register)
-    until = today + timedelta(days=min(within_days, _FARTHEST))
+    until = date.fromordinal(min(today.toordinal() + within_days, date.max.toordinal()))
     lines = [
         _dated_line(rules, item, what, due, (due - today).days)
         for item, what, due in due_rows(register, until=until, site=site)

@@ -1,0 +1,61 @@
+"""`appreg move`: an item is issued, comes back, or is brought on site."""
+
+import argparse
+import os
+from typing import Final
+
+from appreg.cli.console import Console
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.operator_name import operator_name
+from appreg.cli.typed_options import day
+from appreg.clock import local_today
+from appreg.errors import NotFound
+
+_MOVEMENTS: Final = {"issued": "issued", "returned": "returned", "brought": "brought on site"}
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("tag", metavar="TAG", help="the tag in any case, the key, or what the label's code says")
+    parser.add_argument("movement", choices=[*_MOVEMENTS], help="what happened to it")
+    parser.add_argument("--on", type=day, metavar="DATE", help="on this day (default: today)")
+    parser.add_argument("--note", default="", metavar="TEXT", help="to whom it was issued, say")
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """Record it; exit code 2 where an inspection must come first, 1 where no item has that tag."""
+    from appreg.core.work_records import Movement  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.find_items import item_named  # noqa: PLC0415
+    from appreg.tasks.list_blocked import blocks_of  # noqa: PLC0415
+    from appreg.tasks.locate_register import open_existing, register_path  # noqa: PLC0415
+    from appreg.tasks.record_movement import record_movement  # noqa: PLC0415
+
+    with open_existing(register_path(args.register, os.environ)) as register:
+        item = item_named(register, args.tag)
+        if item is None:
+            raise NotFound(f"No item is tagged {args.tag}; look for it with `appreg find`.")
+        moved = record_movement(
+            register,
+            operator_name(),
+            appliance=item.uid,
+            movement=Movement(_MOVEMENTS[args.movement]),
+            on=args.on or local_today(),
+            note=args.note,
+        )
+        blocks = blocks_of(register, item)
+    if args.json:
+        console.json(
+            {
+                "tag": item.tag,
+                "movement": moved.movement.value,
+                "on": moved.on.isoformat(),
+                "note": moved.note,
+                "blocked": [{"event": block.event, "because": block.because} for block in blocks],
+            }
+        )
+        return ExitCode.FINE
+    console.line(f"{item.tag} {item.name}: {moved.movement} on {moved.on.isoformat()}")
+    for block in blocks:
+        console.line(f"Not to be issued or used: {block.because} ({block.event}).")
+    return ExitCode.FINE

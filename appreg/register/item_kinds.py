@@ -1,0 +1,116 @@
+"""What interval tables go by, grouped: how many items of a kind stand where; and what blocks go by."""
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
+from appreg.core.interval_tables import EquipmentKey
+from appreg.core.records import Appliance, InspectionKind
+from appreg.core.uids import Uid
+from appreg.core.work_records import ItemMovement
+from appreg.register.inspection_lists import STANDING
+from appreg.register.record_kinds import kind_of
+from appreg.register.register_file import Register
+
+_APPLIANCE: Final = kind_of(Appliance)
+_MOVEMENT: Final = kind_of(ItemMovement)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemKind:
+    """Items in service at one location that an interval table cannot tell apart."""
+
+    site: Uid
+    location: Uid
+    key: EquipmentKey
+    items: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastPass:
+    """The last passed inspection of a kind of one item."""
+
+    appliance: Uid
+    kind: InspectionKind
+    uid: Uid
+    on: str
+    """ISO 8601."""
+    site: Uid
+    """Where the visit was."""
+
+
+def item_kinds(register: Register, *, site: Uid | None = None) -> list[ItemKind]:
+    """The kinds of items in service, with their numbers, by location."""
+    here, parameters = _at(site)
+    rows = register.rows(
+        "SELECT site, location, appliance_class, equipment_type, battery, rcd_mounting, count(*) FROM appliance "
+        f"WHERE state = 'in service'{here} GROUP BY 1, 2, 3, 4, 5, 6",
+        parameters,
+    )
+    return [
+        ItemKind(site=Uid(where), location=Uid(location), key=_key(*facts), items=items)
+        for where, location, *facts, items in rows
+    ]
+
+
+def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
+    """The items in service of one kind at its location, by tag."""
+    key = kind.key
+    rows = register.rows(
+        f"SELECT {_APPLIANCE.columns} FROM appliance WHERE location = ? AND +state = 'in service' "
+        "AND appliance_class = ? AND equipment_type = ? AND battery = ? AND rcd_mounting IS ? "
+        "ORDER BY tag COLLATE NOCASE",
+        (
+            kind.location,
+            key.appliance_class.value,
+            key.equipment_type.value,
+            int(key.battery),
+            key.rcd_mounting.value if key.rcd_mounting else None,
+        ),
+    )
+    return _APPLIANCE.codec.decode_all(rows)
+
+
+def last_passes(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[LastPass]:
+    """The last passed inspection of each kind of every item now at a site, or of one item; corrections counted."""
+    here, parameters = _at(site, "a.site")
+    if appliance is not None:
+        here, parameters = " AND i.appliance = ?", (appliance,)
+    rows = register.rows(
+        f'SELECT i.appliance, i.kind, i.uid, max(i."date" || i.uid), i."date", v.site FROM inspection i '
+        f"JOIN appliance a ON a.uid = i.appliance JOIN visit v ON v.uid = i.visit "
+        f"WHERE i.outcome = 'pass'{here} AND {STANDING} GROUP BY i.appliance, i.kind",
+        parameters,
+    )
+    return [
+        LastPass(appliance=Uid(item), kind=InspectionKind(kind), uid=Uid(uid), on=on, site=Uid(where))
+        for item, kind, uid, _, on, where in rows
+    ]
+
+
+def movements_at(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[ItemMovement]:
+    """The movements of the items now at a site, or of one item, oldest first."""
+    columns = ", ".join(f'm."{name}"' for name in _MOVEMENT.codec.names)
+    here, parameters = _at(site, "a.site")
+    if appliance is not None:
+        here, parameters = " AND m.appliance = ?", (appliance,)
+    rows = register.rows(
+        f"SELECT {columns} FROM item_movement m JOIN appliance a ON a.uid = m.appliance "
+        f'WHERE 1{here} ORDER BY m."on", m.uid',
+        parameters,
+    )
+    return _MOVEMENT.codec.decode_all(rows)
+
+
+def _at(site: Uid | None, column: str = "site") -> tuple[str, tuple[str, ...]]:
+    return ("", ()) if site is None else (f" AND {column} = ?", (site,))
+
+
+def _key(*facts: Any) -> EquipmentKey:
+    appliance_class, equipment_type, battery, mounting = facts
+    return EquipmentKey(
+        appliance_class=ApplianceClass(appliance_class),
+        equipment_type=EquipmentType(equipment_type),
+        battery=bool(battery),
+        rcd_mounting=RcdMounting(mounting) if mounting else None,
+    )

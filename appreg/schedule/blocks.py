@@ -1,0 +1,106 @@
+"""Inspections that an event asks for, not a date: until they are done the item must not be issued or used."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final, NamedTuple
+
+from appreg.core.dates_in_words import date_words
+from appreg.core.interval_tables import Interval, IntervalAnswer
+from appreg.core.uids import Uid
+from appreg.core.work_records import IntervalKind, Movement
+
+BEFORE_ISSUE: Final = frozenset({"before issue", "before hire"})
+AFTER_RETURN: Final = frozenset({"after return"})
+ON_SITE: Final = frozenset({"before first use on site"})
+AT_FIRST: Final = frozenset({"before initial use"})
+EVENTS: Final = BEFORE_ISSUE | AFTER_RETURN | ON_SITE | AT_FIRST
+"""The events of interval tables that block an item; others are for whoever checks it as a user."""
+
+
+class Moment(NamedTuple):
+    """When something was recorded; the key tells what came first within a day."""
+
+    on: date
+    uid: Uid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemEvents:
+    """What counts for blocks of one item: its last passed inspections, and where it went."""
+
+    looked: Moment | None = None
+    """Last passed inspection of either kind."""
+    tested: Moment | None = None
+    """Last passed combined inspection and test."""
+    tested_here: bool = False
+    """That test was made on a visit to the site where the item now is."""
+    moved: Sequence[tuple[Movement, Moment]] = ()
+    """Its movements, oldest first."""
+
+    @property
+    def is_out(self) -> bool:
+        """It was issued and has not come back."""
+        going = [movement for movement, _ in self.moved if movement is not Movement.BROUGHT]
+        return bool(going) and going[-1] is Movement.ISSUED
+
+    def last(self, movement: Movement) -> Moment | None:
+        """The last movement of a kind."""
+        return next((moment for each, moment in reversed(self.moved) if each is movement), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """One inspection that must be done before the item may be issued or used."""
+
+    kind: IntervalKind
+    event: str
+    """In the table's words, say 'before issue'."""
+    because: str
+    """What is missing, in words."""
+
+
+def blocking_events(answer: IntervalAnswer) -> bool:
+    """Tell whether a table's answer names an event that blocks an item."""
+    return any(interval and EVENTS.intersection(interval.when) for interval in (answer.visual, answer.test))
+
+
+def blocks(answer: IntervalAnswer, events: ItemEvents) -> tuple[Block, ...]:
+    """What must be done before an item may be issued or used, the test first; nothing while it is out on issue."""
+    if events.is_out:
+        return ()
+    found = []
+    for kind, interval in ((IntervalKind.TEST, answer.test), (IntervalKind.VISUAL, answer.visual)):
+        for event in _events_of(interval):
+            because = _missing(kind, event, events)
+            if because:
+                found.append(Block(kind=kind, event=event, because=because))
+    return tuple(found)
+
+
+def _events_of(interval: Interval | None) -> tuple[str, ...]:
+    return tuple(event for event in interval.when if event in EVENTS) if interval else ()
+
+
+def _missing(kind: IntervalKind, event: str, events: ItemEvents) -> str:
+    """What is missing for an event, in words; empty where nothing is."""
+    words = "inspection and test" if kind is IntervalKind.TEST else "inspection"
+    passed = events.tested if kind is IntervalKind.TEST else events.looked
+    returned = events.last(Movement.RETURNED)
+    if event in AFTER_RETURN:
+        return _none_since(words, passed, returned, "it came back") if returned else ""
+    if passed is None:
+        return f"no {words} has passed"
+    if event in BEFORE_ISSUE:
+        return _none_since(words, passed, returned, "it came back")
+    if event in ON_SITE:
+        if not events.tested_here:
+            return f"no {words} has passed at this site"
+        return _none_since(words, passed, events.last(Movement.BROUGHT), "it was brought on site")
+    return ""
+
+
+def _none_since(words: str, passed: Moment | None, since: Moment | None, what: str) -> str:
+    if since is None or (passed is not None and passed > since):
+        return ""
+    return f"no {words} has passed since {what} on {date_words(since.on)}"

@@ -1,0 +1,90 @@
+"""List the items that must not be issued or used yet: an inspection is wanted before an event, not by a date."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from appreg.core.records import Appliance, InspectionKind, Location, Site
+from appreg.core.uids import Uid
+from appreg.core.work_records import ItemMovement, Movement
+from appreg.register.item_kinds import LastPass, item_kinds, items_of_kind, last_passes, movements_at
+from appreg.register.register_file import Register
+from appreg.schedule.blocks import Block, ItemEvents, Moment, blocking_events, blocks
+from appreg.tasks.find_rules import RuleFinder
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BlockedLine:
+    """One item with one inspection that must come first."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+    block: Block
+    because: str
+    """What is missing, and the row of the interval table that asks for it."""
+
+
+def list_blocked(register: Register, *, site: Uid | None = None) -> tuple[BlockedLine, ...]:
+    """All items in service that an event blocks, by site and tag."""
+    rules = RuleFinder(register)
+    asked = [
+        kind
+        for kind in item_kinds(register, site=site)
+        if blocking_events(rules.answer_at(kind.site, kind.location, kind.key))
+    ]
+    lines: list[BlockedLine] = []
+    for place in dict.fromkeys(kind.site for kind in asked):
+        items = [item for kind in asked if kind.site == place for item in items_of_kind(register, kind)]
+        known = _events(items, last_passes(register, site=place), movements_at(register, site=place))
+        for item in items:
+            answer = rules.table_answer(item)
+            lines += [
+                BlockedLine(
+                    appliance=item,
+                    site=rules.site(item.site),
+                    location=rules.location(item.location),
+                    block=block,
+                    because=f"{block.because} ({answer.title})",
+                )
+                for block in blocks(answer, known[item.uid])
+            ]
+    return tuple(sorted(lines, key=lambda line: (line.site.name.casefold(), line.appliance.tag)))
+
+
+def blocks_of(register: Register, item: Appliance) -> tuple[Block, ...]:
+    """What must be done before one item may be issued or used."""
+    return blocks(RuleFinder(register).table_answer(item), events_of(register, item))
+
+
+def events_of(register: Register, item: Appliance) -> ItemEvents:
+    """What counts for blocks of one item."""
+    passes = last_passes(register, appliance=item.uid)
+    return _events([item], passes, movements_at(register, appliance=item.uid))[item.uid]
+
+
+def _events(
+    items: Iterable[Appliance], passes: Iterable[LastPass], movements: Iterable[ItemMovement]
+) -> dict[Uid, ItemEvents]:
+    passed: dict[Uid, list[LastPass]] = {}
+    for each in passes:
+        passed.setdefault(each.appliance, []).append(each)
+    moved: dict[Uid, list[tuple[Movement, Moment]]] = {}
+    for movement in movements:
+        moved.setdefault(movement.appliance, []).append((movement.movement, Moment(movement.on, movement.uid)))
+    return {item.uid: _events_of(item, passed.get(item.uid, []), moved.get(item.uid, [])) for item in items}
+
+
+def _events_of(item: Appliance, passed: list[LastPass], moved: list[tuple[Movement, Moment]]) -> ItemEvents:
+    tests = [each for each in passed if each.kind is InspectionKind.COMBINED]
+    moments = [_moment(each) for each in passed]
+    return ItemEvents(
+        looked=max(moments, default=None),
+        tested=_moment(tests[0]) if tests else None,
+        tested_here=bool(tests) and tests[0].site == item.site,
+        moved=tuple(moved),
+    )
+
+
+def _moment(passed: LastPass) -> Moment:
+    return Moment(date.fromisoformat(passed.on), passed.uid)

@@ -1,0 +1,48 @@
+"""Record that an item goes out, comes back or comes to a site; what blocks it keeps it from going out."""
+
+from datetime import date
+
+from appreg.core.appliances import ServiceState
+from appreg.core.dates_in_words import date_words
+from appreg.core.records import Appliance
+from appreg.core.text import clean
+from appreg.core.uids import Uid
+from appreg.core.work_records import ItemMovement, Movement
+from appreg.errors import InputRefused
+from appreg.register.register_file import Register
+from appreg.tasks.list_blocked import blocks_of, events_of
+
+
+def record_movement(
+    register: Register, who: str, *, appliance: Uid, movement: Movement, on: date, note: str = ""
+) -> ItemMovement:
+    """Record one movement; raises InputRefused where the item must not go, or where the day cannot be right."""
+    said = clean(note, field="note")
+    with register.change(who, f"{movement}") as change:
+        item = register.get(Appliance, appliance)
+        _refuse_wrong_order(register, item, movement, on)
+        if movement is Movement.ISSUED:
+            _refuse_unfit(register, item, on)
+        moved = ItemMovement(uid=change.new_uid(), appliance=appliance, movement=movement, on=on, note=said)
+        change.put(moved)
+    return moved
+
+
+def _refuse_wrong_order(register: Register, item: Appliance, movement: Movement, on: date) -> None:
+    events = events_of(register, item)
+    if movement is Movement.ISSUED and events.is_out:
+        raise InputRefused(f"{item.tag} is out already; record first that it came back.")
+    if events.moved and on < events.moved[-1][1].on:
+        last = date_words(events.moved[-1][1].on)
+        raise InputRefused(f"{item.tag} was last moved on {last}; give that day or a later one.")
+
+
+def _refuse_unfit(register: Register, item: Appliance, on: date) -> None:
+    if item.state is not ServiceState.IN_SERVICE:
+        raise InputRefused(f"{item.tag} is {item.state}, not in service; it must not be issued.")
+    due = min((day for day in (item.next_visual, item.next_test) if day), default=on)
+    if due < on:
+        raise InputRefused(f"{item.tag} must not be issued: it is overdue since {date_words(due)}; inspect it first.")
+    missing = blocks_of(register, item)
+    if missing:
+        raise InputRefused(f"{item.tag} must not be issued: {missing[0].because}; inspect it first.")

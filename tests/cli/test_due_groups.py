@@ -1,0 +1,84 @@
+"""`appreg due` in groups, with what is blocked and what users check; `appreg move`."""
+
+import csv
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import Answer, Call
+from tests.tasks.worked_site import WorkedSite, combined, worked_site
+
+
+def as_dict(answer: Answer) -> dict[str, Any]:
+    assert isinstance(answer.json, dict)
+    return answer.json
+
+
+@pytest.fixture
+def hire(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[WorkedSite]:
+    """A hire store with one item that passed and one never inspected."""
+    with worked_site(tmp_path, environment="hire") as site:
+        site.record(site.kettle(), combined())
+        site.kettle()
+        monkeypatch.setenv("APPREG_REGISTER", str(site.register.path))
+        monkeypatch.setenv("APPREG_WHO", "tester")
+        yield site
+
+
+@pytest.mark.usefixtures("row")
+@pytest.mark.parametrize(
+    ("by", "title"),
+    [
+        ("site", "Harbour Row"),
+        ("location", "Harbour Row, Kitchen"),
+        ("environment", "low risk: offices, shops, dwellings and the like"),
+        ("category", "no category"),
+    ],
+)
+def test_due_is_grouped_with_counts_months_and_lines(call: Call, by: str, title: str) -> None:
+    words = ("due", "--on", "2026-11-24", "--by", by)
+    (group,) = as_dict(call(*words, "--json"))["groups"]
+    assert group["group"] == title
+    assert group["counts"] == {"overdue": 1, "due_soon": 1, "never_inspected": 1, "withdrawn": 1}
+    assert group["months"] == [1, *[0] * 11]
+    assert len(group["lines"]) == 3
+    answer = call(*words)
+    assert title in answer.out
+    assert "█···········  at most 1 a month" in answer.out
+    heads, *rows = csv.reader(io.StringIO(call(*words, "--csv").out, newline=""))
+    assert heads[:2] == ["group", "tag"]
+    assert {line[0] for line in rows} == {title}
+
+
+@pytest.mark.usefixtures("row")
+def test_user_checks_are_told_by_frequency(call: Call) -> None:
+    answer = call("due", "--on", "2026-11-24", "--json")
+    assert as_dict(answer)["user_checks"] == [
+        {
+            "site": "Harbour Row",
+            "location": "Kitchen",
+            "every": "before use",
+            "items": 2,
+            "because": "low risk, Class I",
+        }
+    ]
+    assert as_dict(answer)["blocked"] == []
+    assert "User checks, which are not recorded" in call("due").out
+
+
+@pytest.mark.usefixtures("hire")
+def test_an_item_is_blocked_until_inspected_and_again_once_it_comes_back(call: Call) -> None:
+    blocked = as_dict(call("due", "--json"))["blocked"]
+    assert {line["tag"] for line in blocked} == {"HR-002"}
+    assert "Not to be issued or used until inspected:" in call("due").out
+    refused = call("move", "hr-002", "issued")
+    assert refused.code == 2
+    assert "must not be issued" in refused.err
+    assert call("move", "hr-001", "issued", "--on", "2026-11-24", "--note", "the fair").code == 0
+    back = call("move", "hr-001", "returned", "--on", "2026-11-25", "--json")
+    assert as_dict(back)["movement"] == "returned"
+    assert [block["event"] for block in as_dict(back)["blocked"]] == ["before issue", "before issue", "after return"]
+    assert call("move", "nothing", "issued").code == 1

@@ -1,0 +1,159 @@
+"""Inspections that an event asks for: who must not be issued or used, and what lets it go."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.checks import Entries
+from appreg.core.records import Appliance, InspectionKind
+from appreg.core.work_records import IntervalKind, Movement
+from appreg.errors import InputRefused
+from appreg.tasks.add_appliance import add_appliance
+from appreg.tasks.add_location import add_location
+from appreg.tasks.add_site import add_site
+from appreg.tasks.change_record import change_record
+from appreg.tasks.list_blocked import blocks_of, list_blocked
+from appreg.tasks.list_user_checks import list_user_checks, user_check_words
+from appreg.tasks.record_movement import record_movement
+from appreg.tasks.set_service_state import set_service_state
+from tests.tasks.worked_site import WHO, WorkedSite, combined, worked_site
+
+
+def move(here: WorkedSite, item: Appliance, movement: Movement, on: date) -> None:
+    record_movement(here.register, WHO, appliance=item.uid, movement=movement, on=on)
+
+
+def reasons(here: WorkedSite, item: Appliance) -> list[tuple[str, str]]:
+    return [(block.event, block.because) for block in blocks_of(here.register, here.again(item))]
+
+
+def test_a_hire_item_needs_a_test_before_issue_and_both_after_its_return(tmp_path: Path) -> None:
+    # HSG107, equipment hire (second-hand): visual before issue and after return, test before issue.
+    with worked_site(tmp_path, environment="hire") as here:
+        kettle = here.kettle()
+        assert [event for event, _ in reasons(here, kettle)] == ["before issue", "before issue"]
+        with pytest.raises(InputRefused, match="HR-001 must not be issued: no inspection and test has passed"):
+            move(here, kettle, Movement.ISSUED, date(2026, 11, 1))
+        here.record(kettle, combined(), here.visit(date(2026, 11, 1)))
+        assert reasons(here, kettle) == []
+        move(here, kettle, Movement.ISSUED, date(2026, 11, 2))
+        assert reasons(here, kettle) == []
+        with pytest.raises(InputRefused, match="out already"):
+            move(here, kettle, Movement.ISSUED, date(2026, 11, 3))
+        move(here, kettle, Movement.RETURNED, date(2026, 11, 10))
+        since = "has passed since it came back on 10 Nov 2026"
+        assert reasons(here, kettle) == [
+            ("before issue", f"no inspection and test {since}"),
+            ("before issue", f"no inspection {since}"),
+            ("after return", f"no inspection {since}"),
+        ]
+        here.record(kettle, Entries(visual=True), here.visit(date(2026, 11, 11)), kind=InspectionKind.VISUAL)
+        assert [event for event, _ in reasons(here, kettle)] == ["before issue"]
+        here.record(kettle, combined(), here.visit(date(2026, 11, 12)))
+        assert reasons(here, kettle) == []
+
+
+def test_a_test_on_the_morning_of_the_return_does_not_count_for_the_next_issue(tmp_path: Path) -> None:
+    with worked_site(tmp_path, environment="hire") as here:
+        kettle = here.kettle()
+        here.record(kettle, combined(), here.visit(date(2026, 11, 10)))
+        move(here, kettle, Movement.ISSUED, date(2026, 11, 10))
+        move(here, kettle, Movement.RETURNED, date(2026, 11, 10))
+        assert len(reasons(here, kettle)) == 3
+        here.record(kettle, combined(), here.visit(date(2026, 11, 10)))
+        assert reasons(here, kettle) == []
+
+
+def test_before_first_use_on_site_counts_only_a_test_at_that_site_since_it_was_brought(tmp_path: Path) -> None:
+    with worked_site(tmp_path, environment="construction-110") as here:
+        drill = here.kettle()
+        here.record(drill, combined(), here.visit(date(2026, 10, 1)))
+        assert reasons(here, drill) == []
+        other = add_site(
+            here.register, WHO, client=here.client.uid, name="Pier", prefix="PI", environment="construction-110"
+        )
+        yard = add_location(here.register, WHO, site=other.uid, name="Yard")
+        moved = replace(here.again(drill), site=other.uid, location=yard.uid)
+        change_record(here.register, WHO, moved)
+        assert reasons(here, drill) == [("before first use on site", "no inspection and test has passed at this site")]
+        change_record(here.register, WHO, replace(moved, site=here.site.uid, location=here.kitchen.uid))
+        assert reasons(here, drill) == []
+        move(here, drill, Movement.BROUGHT, date(2026, 11, 1))
+        assert reasons(here, drill) == [
+            (
+                "before first use on site",
+                "no inspection and test has passed since it was brought on site on 01 Nov 2026",
+            )
+        ]
+
+
+def test_the_list_names_each_blocked_item_with_the_row_that_asks(tmp_path: Path) -> None:
+    with worked_site(tmp_path, environment="construction-230") as here:
+        kettle, passed = here.kettle(), here.kettle()
+        here.record(passed, combined(), here.visit(date(2026, 10, 1)))
+        withdrawn = here.kettle()
+        set_service_state(here.register, WHO, appliance=withdrawn.uid, state=ServiceState.WITHDRAWN)
+        (line,) = list_blocked(here.register)
+        assert (line.appliance, line.site, line.location) == (kettle, here.site, here.kitchen)
+        assert (line.block.kind, line.block.event) == (IntervalKind.TEST, "before first use on site")
+        assert line.because == "no inspection and test has passed (construction, 230 V)"
+        assert list_blocked(here.register, site=here.site.uid) == (line,)
+
+
+def test_where_no_table_names_an_event_nothing_is_blocked(here: WorkedSite) -> None:
+    here.kettle()
+    assert list_blocked(here.register) == ()
+
+
+def test_an_item_out_of_service_or_overdue_is_not_issued(here: WorkedSite) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined(), here.visit(date(2026, 1, 5)))
+    with pytest.raises(InputRefused, match="overdue since 05 Jul 2026"):
+        move(here, kettle, Movement.ISSUED, date(2026, 7, 6))
+    move(here, kettle, Movement.ISSUED, date(2026, 7, 5))
+    with pytest.raises(InputRefused, match="last moved on 05 Jul 2026"):
+        move(here, kettle, Movement.RETURNED, date(2026, 7, 4))
+    move(here, kettle, Movement.RETURNED, date(2026, 7, 5))
+    set_service_state(here.register, WHO, appliance=kettle.uid, state=ServiceState.MISSING)
+    with pytest.raises(InputRefused, match="is missing, not in service"):
+        move(here, kettle, Movement.ISSUED, date(2026, 7, 5))
+
+
+def test_a_failed_inspection_does_not_lift_a_block(tmp_path: Path) -> None:
+    with worked_site(tmp_path, environment="hire") as here:
+        kettle = here.kettle()
+        here.record(kettle, combined(earth="0.9"), here.visit(date(2026, 11, 1)))
+        assert reasons(here, kettle)[0] == ("before issue", "no inspection and test has passed")
+
+
+def test_user_checks_are_counted_by_location_and_frequency(tmp_path: Path) -> None:
+    with worked_site(tmp_path, environment="construction-230") as here:
+        office = add_location(here.register, WHO, site=here.site.uid, name="Cabin", environment="construction-office")
+        for _ in range(3):
+            here.kettle()
+        for battery in (False, True):
+            add_appliance(
+                here.register,
+                WHO,
+                site=here.site.uid,
+                location=office.uid,
+                name="Lamp",
+                battery=battery,
+                appliance_class=ApplianceClass.CLASS_I,
+                equipment_type=EquipmentType.PORTABLE,
+            )
+        lines = list_user_checks(here.register)
+    assert [(line.location.name, line.every, line.items) for line in lines] == [
+        ("Cabin", "monthly", 1),
+        ("Kitchen", "every shift, daily", 3),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("interval", "words"), [("1 day", "daily"), ("1 week", "weekly"), ("11 days", "11 days"), ("by staff", "by staff")]
+)
+def test_frequencies_of_user_checks_are_said_as_people_say_them(interval: str, words: str) -> None:
+    assert user_check_words(interval) == words
