@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 from appreg.core.appliances import ServiceState
 from appreg.core.outcomes import Outcome
 from appreg.core.records import FindingRecord, Inspection, InspectionKind, LabelKind, QueuedLabel
+from appreg.paper.qr_codes import payload_for
 from appreg.register.inspection_lists import effective_inspections, findings_of
 from appreg.tasks.keep_bench_draft import bench_draft
 from appreg.ui.app import AppregApp
@@ -243,6 +244,19 @@ async def test_leaving_the_bench_at_once_keeps_the_last_keystroke(table: BenchTa
     draft = bench_draft(table.register, visit=table.visit.uid, appliance=table.uid(0))
     assert draft is not None
     assert entries_from_json(draft.body).typed[INSULATION] == ">299"
+
+
+async def test_a_label_scanned_in_the_middle_of_a_reading_opens_its_item_and_loses_nothing(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table)
+        await press(pilot, ("space", *">29"))
+        for character in payload_for(table.uid(2)):
+            pilot.app.post_message(Key(character, character))
+        pilot.app.post_message(Key("enter", None))
+        await settle(pilot)
+        assert open_tag(pilot) == "HR-003"
+        await press(pilot, ("pageup", "pageup"))
+        assert bench_of(bench_app(pilot.app))._entries.typed[INSULATION] == ">29"
 
 
 async def test_a_skipped_item_keeps_what_was_entered(table: BenchTable) -> None:

@@ -236,6 +236,14 @@ class BenchScreen(BenchEditing):
             self.keep_draft()
             await self.open_item(beside, self._entries.kind)
 
+    def take_found(self, item: Uid) -> bool:
+        """Put an item of this visit that was scanned or found on the board."""
+        if place_of(self._items, item) < 0:
+            return False
+        self.keep_draft()
+        self.call_next(self.open_item, item, self._entries.kind)
+        return True
+
     def action_back(self) -> None:
         """Leave the bench; what was entered is kept."""
         self.keep_draft()
