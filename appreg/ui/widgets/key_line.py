@@ -44,7 +44,7 @@ class KeyLine(Widget):
         if not self.commands:
             return []
         *others, last = self.commands
-        kept = _fitting(others, width - _width(last) - _GAP)
+        kept = _fitting(others, width - _width(last))
         placed, position = [], 0
         for command in [*kept, last]:
             placed.append((position, command))
