@@ -6,7 +6,7 @@ from pathlib import Path
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.operator_name import operator_name
+from appreg.errors import AppregError
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -24,12 +24,33 @@ def run(args: argparse.Namespace, console: Console) -> int:
 def open_on_screen(path: Path, console: Console) -> None:
     """Show the register until the person leaves."""
     from appreg.clock import local_today  # noqa: PLC0415
+    from appreg.tasks.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
     from appreg.tasks.locate_register import open_or_create  # noqa: PLC0415
+    from appreg.tasks.name_operator import operator_name  # noqa: PLC0415
     from appreg.tasks.seed_categories import seed_new_register  # noqa: PLC0415
+
+    place = settings_path(os.environ)
+    settings, kept_in, told = Settings(), None, ""
+    try:
+        settings, kept_in = load_settings(place), place
+    except AppregError as refusal:
+        # Nobody is kept from work by a slip in a file, and the file is left as it is.
+        told = f"{refusal} Until then everything is as usual, and changes hold until you leave."
+    if settings.plain_colours:
+        os.environ.setdefault("TEXTUAL_COLOR_SYSTEM", "standard")
     from appreg.ui.app import AppregApp  # noqa: PLC0415 - Textual costs every other command dearly
+    from appreg.ui.themes import has_sixteen_only  # noqa: PLC0415
 
     console.flush()
-    who = operator_name()
+    who = operator_name(settings.who, os.environ)
     with open_or_create(path) as register:
         seed_new_register(register, who)
-        AppregApp(register, today=local_today(), who=who).run()
+        AppregApp(
+            register,
+            today=local_today(),
+            who=who,
+            settings=settings,
+            settings_file=kept_in,
+            told=told,
+            sixteen_only=has_sixteen_only(),
+        ).run()

@@ -1,17 +1,12 @@
-"""Who sits at the keyboard, for the journal."""
+"""Who sits at the keyboard, for commands that change the register."""
 
-import getpass
 import os
-
-from appreg.core.text import shown
 
 
 def operator_name() -> str:
-    """Return $APPREG_WHO, else the name this machine knows the person by."""
-    named = os.environ.get("APPREG_WHO", "").strip()
-    if named:
-        return shown(named)
-    try:
-        return shown(getpass.getuser())
-    except (OSError, KeyError, ImportError):
-        return "not known"
+    """Return $APPREG_WHO, else the name from the settings, else the one this machine knows; a bad file is refused."""
+    from appreg.tasks.keep_settings import load_settings, settings_path  # noqa: PLC0415 - loaded when it runs
+    from appreg.tasks.name_operator import VARIABLE, operator_name  # noqa: PLC0415
+
+    set_name = "" if os.environ.get(VARIABLE) else load_settings(settings_path(os.environ)).who
+    return operator_name(set_name, os.environ)

@@ -1,18 +1,24 @@
 """The app: the register at hand, today, who is working, and the way from screen to screen."""
 
+from dataclasses import replace
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
-from textual.app import App
 from textual.binding import BindingType
 
 from appreg.clock import Clock, system_clock
 from appreg.core.text import shown
 from appreg.core.uids import Uid
+from appreg.errors import AppregError
+from appreg.tasks.find_items import item_named
+from appreg.tasks.keep_settings import Settings, save_settings
+from appreg.tasks.name_operator import machine_name
 from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command, bindings_of
+from appreg.ui.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.places import make_screen, standing_screens
-from appreg.ui.themes import DARK, LIGHT, THEMES
+from appreg.ui.scanning_app import ScanningApp
+from appreg.ui.themes import THEMES, theme_for
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -20,38 +26,61 @@ if TYPE_CHECKING:
 
     from appreg.register.register_file import Register
 
-APP_COMMANDS: Final = (
-    Command(
-        action="palette", key="ctrl+p", label="commands", help="Find any command by a few letters.", in_footer=False
+APP_COMMANDS: Final = at_home(
+    "app",
+    (
+        Command(
+            action="palette", key="ctrl+p", label="commands", help="Find any command by a few letters.", in_footer=False
+        ),
+        Command(
+            action="go('sites')", key="f2", label="Sites", help="All sites with what is due there.", in_footer=False
+        ),
+        Command(action="go('due')", key="f3", label="Due", help="What is due, across all sites.", in_footer=False),
+        Command(
+            action="go('label_tray')",
+            key="f4",
+            label="Label tray",
+            help="Labels waiting to be printed.",
+            in_footer=False,
+        ),
+        Command(
+            action="go('rule_book')",
+            key="f5",
+            label="Rule book",
+            help="Every value in use, with its source and basis.",
+            in_footer=False,
+        ),
+        Command(
+            action="go('items')",
+            key="f8",
+            label="Items",
+            help="Every item of every site; type to find.",
+            in_footer=False,
+        ),
+        Command(
+            action="find",
+            key="ctrl+g",
+            label="find",
+            help="Scan a label, or type a tag or words, and go to that item.",
+            in_footer=False,
+            priority=True,
+        ),
+        Command(
+            action="go('settings')",
+            key="f9",
+            label="Settings",
+            help="Colours, what lists and labels start with, who is working, and the key of every command.",
+            in_footer=False,
+        ),
+        Command(
+            action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False
+        ),
+        Command(action="quit", key="ctrl+q", label="quit", help="Close appreg.", in_footer=False, priority=True),
     ),
-    Command(action="go('sites')", key="f2", label="Sites", help="All sites with what is due there.", in_footer=False),
-    Command(action="go('due')", key="f3", label="Due", help="What is due, across all sites.", in_footer=False),
-    Command(
-        action="go('label_tray')", key="f4", label="Label tray", help="Labels waiting to be printed.", in_footer=False
-    ),
-    Command(
-        action="go('rule_book')",
-        key="f5",
-        label="Rule book",
-        help="Every value in use, with its source and basis.",
-        in_footer=False,
-    ),
-    Command(
-        action="go('items')", key="f8", label="Items", help="Every item of every site; type to find.", in_footer=False
-    ),
-    Command(
-        action="find",
-        key="f9",
-        label="find",
-        help="Scan a label, or type a tag or words, and go to that item.",
-        in_footer=False,
-    ),
-    Command(action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False),
-    Command(action="quit", key="ctrl+q", label="quit", help="Close appreg.", in_footer=False, priority=True),
 )
 
 
-class AppregApp(App[None]):
+class AppregApp(ScanningApp):
     """The terminal interface over one register."""
 
     CSS_PATH = "app.tcss"
@@ -61,16 +90,82 @@ class AppregApp(App[None]):
     DEFAULT_MODE = "sites"
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of(APP_COMMANDS)]
 
-    def __init__(self, register: "Register", *, today: date, who: str, clock: Clock = system_clock) -> None:
-        """Open on a register; `today` decides what is due, `who` is journalled with every change."""
+    def __init__(
+        self,
+        register: "Register",
+        *,
+        today: date,
+        who: str,
+        clock: Clock = system_clock,
+        settings: Settings | None = None,
+        settings_file: Path | None = None,
+        told: str = "",
+        sixteen_only: bool = False,
+    ) -> None:
+        """Open on a register; `today` decides what is due, `who` is journalled with every change.
+
+        Changed settings go to `settings_file`, or hold until the end where there is none; `told` is
+        said once the screen stands; `sixteen_only`: the terminal has no more than sixteen colours.
+        """
         super().__init__()
         self.register = register
         self.today = today
         self.who = who
         self.clock = clock
+        self.settings = settings or Settings()
+        self._settings_file = settings_file
+        self._sixteen_only = sixteen_only
+        self._told = [told] if told else []
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = DARK
+        self._leave_unsound_keys()
+        self._apply_settings()
+
+    def on_mount(self) -> None:
+        """Say what was found wrong at the start."""
+        for sentence in self._told:
+            self.warn(sentence)
+
+    def change_settings(self, settings: Settings) -> None:
+        """Take other settings into use at once, and keep them."""
+        if settings.who != self.settings.who:
+            self.who = settings.who or machine_name()
+        self.settings = settings
+        self._apply_settings()
+        if self._settings_file is not None:
+            try:
+                save_settings(self._settings_file, settings)
+            except AppregError as refusal:
+                self.warn(str(refusal))
+
+    @property
+    def settings_place(self) -> str:
+        """Where changed settings are kept."""
+        return "they hold until you leave" if self._settings_file is None else str(self._settings_file)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Open nothing over a screen that must be answered first."""
+        screen = self.screen
+        if action == "find" and isinstance(screen, CommandScreen) and screen.HOLDS:
+            return False
+        return super().check_action(action, parameters)
+
+    def _apply_settings(self) -> None:
+        self.theme = theme_for(self.settings, sixteen_only=self._sixteen_only)
+        self.set_keymap(dict(self.settings.keys))
+
+    def _leave_unsound_keys(self) -> None:
+        """A key changed by hand in the file may not lock anybody out."""
+        if self.settings.keys:
+            from appreg.ui.key_map import sound_keys  # noqa: PLC0415 - it looks through every screen
+
+            keys, refusals = sound_keys(self.settings.keys)
+            self.settings = replace(self.settings, keys=keys)
+            self._told += refusals
+
+    def keyed_commands(self) -> tuple[Command, ...]:
+        """The commands of the app with the keys that do them now."""
+        return with_keys(APP_COMMANDS, self.settings.keys)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give the tokens, also where a theme that is not ours is in use."""
@@ -94,7 +189,7 @@ class AppregApp(App[None]):
 
     def open_help(self, screen: "CommandScreen[Any]") -> None:
         """Open the help page for a screen's commands."""
-        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=screen.all_commands())
+        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=screen.keyed_commands())
 
     def action_go(self, name: str) -> None:
         """Change to a standing screen; from inside it, go back to where it starts."""
@@ -104,16 +199,31 @@ class AppregApp(App[None]):
         while len(self.screen_stack) > 1:
             self.pop_screen()
 
-    def action_find(self) -> None:
+    def action_find(self, typed: str = "") -> None:
         """Open the scan box; the screen behind may take the item itself, otherwise its page opens."""
+        from appreg.ui.screens.find.find_screen import FindScreen  # noqa: PLC0415 - only when opened
+
         behind = self.screen
+        if isinstance(behind, FindScreen):
+            return
 
         def found(item: Uid | None) -> None:
-            if item is None or (isinstance(behind, CommandScreen) and behind.take_found(item)):
-                return
-            self.open_screen("item", appliance=item)
+            if item is not None:
+                self._go_to_item(item, behind)
 
-        self.push_screen(make_screen("find"), found)
+        self.push_screen(FindScreen(typed), found)
+
+    def take_scan(self, text: str) -> None:
+        """Go to the item on a scanned label; what no item answers to is put into the scan box."""
+        item = item_named(self.register, text)
+        if item is None:
+            self.action_find(text)
+        else:
+            self._go_to_item(item.uid, self.screen)
+
+    def _go_to_item(self, item: Uid, behind: "Screen[Any]") -> None:
+        if not (isinstance(behind, CommandScreen) and behind.take_found(item)):
+            self.open_screen("item", appliance=item)
 
     def action_palette(self) -> None:
         """Open the list of commands; the chosen one acts on the screen it was opened from."""
@@ -121,7 +231,7 @@ class AppregApp(App[None]):
 
         behind = self.screen
         offered = [OfferedCommand(command, behind) for command in commands_open_on(behind)]
-        offered += [OfferedCommand(command, self) for command in APP_COMMANDS if command.action != "palette"]
+        offered += [OfferedCommand(command, self) for command in self.keyed_commands() if command.action != "palette"]
 
         async def do(chosen: OfferedCommand | None) -> None:
             if chosen is not None:
@@ -131,7 +241,8 @@ class AppregApp(App[None]):
 
     def action_turn_theme(self) -> None:
         """Change between the dark and the light theme."""
-        self.theme = LIGHT if self.theme == DARK else DARK
+        other = "dark" if self.settings.theme == "light" else "light"
+        self.change_settings(replace(self.settings, theme=other))
 
 
 def commands_open_on(screen: "Screen[Any]") -> list[Command]:

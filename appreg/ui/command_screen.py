@@ -1,7 +1,7 @@
 """The base of every screen: declared commands, the place line, the key line, and the register at hand."""
 
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, ClassVar, Final, Generic, TypeVar, cast
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual import events
 from textual.app import ComposeResult
@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
-from appreg.ui.commands import Command, bindings_of
+from appreg.ui.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.widgets.key_line import KeyLine
 from appreg.ui.widgets.place_line import PlaceLine
 
@@ -20,8 +20,13 @@ if TYPE_CHECKING:
 Returned = TypeVar("Returned")
 Given = TypeVar("Given")
 
-BACK: Final = Command(action="back", key="escape", label="back", help="Leave this screen for the one before it.")
-HELP: Final = Command(action="help", key="f1", label="help", help="Show every key of this screen and what it does.")
+BACK, HELP = at_home(
+    "screen",
+    (
+        Command(action="back", key="escape", label="back", help="Leave this screen for the one before it."),
+        Command(action="help", key="f1", label="help", help="Show every key of this screen and what it does."),
+    ),
+)
 
 
 class CommandScreen(Screen[Returned], Generic[Returned]):
@@ -35,11 +40,17 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
     """The screen's own commands (COMMANDS belongs to Textual and means something else)."""
     TITLE_IN_HELP: ClassVar[str] = ""
     """What the help page calls this screen."""
+    SCANS_OVER_FIELDS: ClassVar[bool] = False
+    """A label scanned while a field has the keyboard leads to its item instead of into the field."""
+    HOLDS: ClassVar[bool] = False
+    """It must be answered before anything else: nothing is scanned or found over it."""
 
     def __init_subclass__(cls, **options: bool) -> None:
         """Turn the declared commands into key bindings before Textual merges them."""
         if "COMMANDS" in cls.__dict__:
             raise TypeError(f"{cls.__name__}: declare commands in DECLARED")
+        if "DECLARED" in cls.__dict__:
+            cls.DECLARED = at_home(cls.__module__.rpartition(".")[2].removesuffix("_screen"), cls.DECLARED)
         cls.BINDINGS = [*bindings_of(cls.all_commands())]
         super().__init_subclass__(**options)
 
@@ -84,9 +95,13 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         """Draw the key line anew after a change in what can be done."""
         self.query_one(KeyLine).commands = tuple(command for command in self.open_commands() if command.in_footer)
 
+    def keyed_commands(self) -> tuple[Command, ...]:
+        """Every command with the key that does it now."""
+        return with_keys(self.all_commands(), self.shell.settings.keys)
+
     def open_commands(self) -> list[Command]:
         """The commands that can be done just now."""
-        return [command for command in self.all_commands() if self.check_action(_name(command.action), ()) is True]
+        return [command for command in self.keyed_commands() if self.check_action(_name(command.action), ()) is True]
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Close 'back' on a screen that stands at the bottom; subclasses add their own and ask here last."""
@@ -104,7 +119,8 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         self.refresh_keys()
 
     def on_screen_resume(self, _event: events.ScreenResume) -> None:
-        """Read again what another screen may have changed."""
+        """Read again what another screen may have changed, the keys among it."""
+        self.refresh_keys()
         self.load()
 
     def action_back(self) -> None:

@@ -1,7 +1,7 @@
 """A command is declared once and becomes a key, a place in the key line, a palette entry and a line of help."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from typing import Final
 
 from textual.binding import Binding
@@ -43,6 +43,8 @@ class Command:
     """How the key is written; empty: made from `key`."""
     priority: bool = False
     """Works even while a field has the focus and wants the key for itself."""
+    id: str = ""
+    """The name under which a changed key is kept: where it is declared and its action, 'bench.repeat'."""
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -53,6 +55,19 @@ class Command:
     def key_in_words(self) -> str:
         """The first key as people write it: ^p, F1, esc."""
         return self.shown_key or (written_key(self.keys[0]) if self.keys else "")
+
+
+def at_home(home: str, commands: Iterable[Command]) -> tuple[Command, ...]:
+    """Name the commands after the place that declares them, so that their keys can be changed."""
+    return tuple(command if command.id else replace(command, id=f"{home}.{command.action}") for command in commands)
+
+
+def with_keys(commands: Iterable[Command], changed: Mapping[str, str]) -> tuple[Command, ...]:
+    """Give the commands the keys that a person has chosen for them, by the names of the commands."""
+    return tuple(
+        replace(command, key=changed[command.id], shown_key="") if command.id in changed else command
+        for command in commands
+    )
 
 
 def written_key(key: str) -> str:
@@ -67,17 +82,21 @@ def written_key(key: str) -> str:
 
 
 def bindings_of(commands: Iterable[Command], namespace: str = "") -> list[Binding]:
-    """Make the key bindings of some commands; namespace is 'app.' or 'screen.' where it must be said."""
+    """Make the key bindings of some commands; namespace is 'app.' or 'screen.' where it must be said.
+
+    A named command without a key gets one that no keyboard sends, to be exchanged when a person chooses one.
+    """
     return [
         Binding(
-            command.key,
+            command.key or f"no key for {command.id}",
             namespace + command.action,
             command.label,
             show=command.in_footer,
             key_display=command.key_in_words,
             priority=command.priority,
             tooltip=command.help,
+            id=command.id or None,
         )
         for command in commands
-        if command.key
+        if command.key or command.id
     ]

@@ -18,6 +18,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "due": "due.due_screen:DueScreen",
     "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
     "rule_book": "rule_book.rule_book_screen:RuleBookScreen",
+    "settings": "settings.settings_screen:SettingsScreen",
     "find": "find.find_screen:FindScreen",
     "help": "help.help_screen:HelpScreen",
     "caution": "caution.caution_screen:CautionScreen",
@@ -25,7 +26,7 @@ SCREENS: Final[Mapping[str, str]] = {
 }
 """By name: module and class, below appreg.ui.screens."""
 
-STANDING: Final = ("sites", "due", "label_tray", "rule_book", "items")
+STANDING: Final = ("sites", "due", "label_tray", "rule_book", "items", "settings")
 """Screens that are always there, each with its own stack of screens opened from it."""
 
 

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from appreg.ui.commands import Command
+from appreg.ui.commands import Command, at_home
 
 MOVES: Final = (
     Command(action="move(-1)", key="up", label="up", help="Go to the row above.", in_footer=False),
@@ -70,7 +70,11 @@ ORDERS: Final = (
 )
 OPEN: Final = Command(action="open", key="enter", label="open", help="Open the row under the cursor.", in_footer=False)
 FILTER: Final = Command(
-    action="filter", key="slash", label="filter", help="Type words that the rows must hold; esc clears them."
+    action="filter",
+    key="slash",
+    label="filter",
+    help="Type words that the rows must hold; esc clears them.",
+    id="list.filter",
 )
 
-TABLE_COMMANDS: Final = (OPEN, *MOVES, *CHOICES, *ORDERS)
+TABLE_COMMANDS: Final = at_home("list", (OPEN, *MOVES, *CHOICES, *ORDERS))

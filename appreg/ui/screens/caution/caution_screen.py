@@ -18,6 +18,7 @@ class CautionScreen(CommandModal[bool]):
 
     CSS_PATH = "caution_screen.tcss"
     TITLE_IN_HELP = "Before you start"
+    HOLDS = True
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="understood",

@@ -7,7 +7,6 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.ui.app import APP_COMMANDS
 from appreg.ui.cautions import CAUTIONS
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command, written_key
@@ -28,7 +27,7 @@ class HelpScreen(CommandModal[None]):
         """Three sections in one scrolling page."""
         with VerticalScroll():
             yield from _section(f"Here: {self._title}" if self._title else "Here", self._commands)
-            yield from _section("Everywhere", APP_COMMANDS)
+            yield from _section("Everywhere", self.shell.keyed_commands())
             yield Static("With care", classes="section", markup=False)
             for what, why in CAUTIONS:
                 yield Static(Content.assemble((what, "bold $doubt"), " ", why), markup=False, classes="caution")

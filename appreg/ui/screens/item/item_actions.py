@@ -10,7 +10,7 @@ from appreg.register.register_file import Register
 from appreg.tasks.change_items import move_items, set_category
 from appreg.tasks.queue_labels import queue_labels
 from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command
+from appreg.ui.commands import Command, at_home
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -23,38 +23,43 @@ Returned = TypeVar("Returned")
 Changer = Callable[[Sequence[Uid], str], Callable[[Register, Progress], int]]
 """From the items and the answer to the change itself, which runs in a thread."""
 
-ITEM_COMMANDS: Final = (
-    Command(action="to_bench", key="b", label="bench", help="Inspect the item now, on today's visit to its site."),
-    Command(action="queue_label", key="l", label="label", help="Put a label for the latest result into the tray."),
-    Command(action="withdraw", key="w", label="withdraw", help="Take the chosen items out of service, with a reason."),
-    Command(action="missing", key="m", label="missing", help="Note that the chosen items could not be found."),
-    Command(
-        action="return_to_service",
-        key="r",
-        label="back in service",
-        help="Put the chosen items back into service; refused while a failure stands.",
-        in_footer=False,
-    ),
-    Command(
-        action="move_items",
-        key="g",
-        label="move",
-        help="Move the chosen items to another location, here or at another site.",
-        in_footer=False,
-    ),
-    Command(
-        action="set_category",
-        key="k",
-        label="category",
-        help="Set the category of the chosen items.",
-        in_footer=False,
-    ),
-    Command(
-        action="dispose",
-        key="",
-        label="disposed of",
-        help="Note that the chosen items are gone for good.",
-        in_footer=False,
+ITEM_COMMANDS: Final = at_home(
+    "item",
+    (
+        Command(action="to_bench", key="b", label="bench", help="Inspect the item now, on today's visit to its site."),
+        Command(action="queue_label", key="l", label="label", help="Put a label for the latest result into the tray."),
+        Command(
+            action="withdraw", key="w", label="withdraw", help="Take the chosen items out of service, with a reason."
+        ),
+        Command(action="missing", key="m", label="missing", help="Note that the chosen items could not be found."),
+        Command(
+            action="return_to_service",
+            key="r",
+            label="back in service",
+            help="Put the chosen items back into service; refused while a failure stands.",
+            in_footer=False,
+        ),
+        Command(
+            action="move_items",
+            key="g",
+            label="move",
+            help="Move the chosen items to another location, here or at another site.",
+            in_footer=False,
+        ),
+        Command(
+            action="set_category",
+            key="k",
+            label="category",
+            help="Set the category of the chosen items.",
+            in_footer=False,
+        ),
+        Command(
+            action="dispose",
+            key="",
+            label="disposed of",
+            help="Note that the chosen items are gone for good.",
+            in_footer=False,
+        ),
     ),
 )
 

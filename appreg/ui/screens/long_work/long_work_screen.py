@@ -36,6 +36,7 @@ class LongWorkScreen(CommandModal[Done[Made]], Generic[Made]):
 
     CSS_PATH = "long_work_screen.tcss"
     TITLE_IN_HELP = "Work under way"
+    HOLDS = True
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="stop_work", key="escape", label="stop", help="Stop the work; what is not finished is not kept."

@@ -1,0 +1,1 @@
+"""The settings: colours, what lists and labels start with, who is working, and every key."""

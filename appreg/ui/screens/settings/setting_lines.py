@@ -1,0 +1,142 @@
+"""The lines of the settings: the six that are set, then every command with its key."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from appreg.paper.label_stock import load_stocks
+from appreg.tasks.keep_settings import THEMES, Settings
+from appreg.ui.commands import with_keys, written_key
+from appreg.ui.key_map import every_command
+from appreg.ui.widgets.table_columns import FieldColumn
+
+_SETTINGS: Final = "settings"
+_NO_KEY: Final = "-"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettingLine:
+    """One thing that can be set."""
+
+    name: str
+    """The setting's or the command's name in the file."""
+    place: str
+    what: str
+    now: str
+    usual: str
+    help: str
+    answers: tuple[Any, ...] = ()
+    """What it steps through; empty: typed, or a key."""
+    usual_keys: tuple[str, ...] = ()
+    """The keys the program comes with, by Textual's names."""
+    is_key: bool = False
+
+    @property
+    def changed(self) -> str:
+        """What it would be, where it is not as usual."""
+        return "" if self.now == self.usual else self.usual
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Set:
+    what: str
+    help: str
+    words: Callable[[Any], str]
+    answers: Callable[[], tuple[Any, ...]] = tuple
+
+
+def _yes_or_no(value: object) -> str:
+    return "yes" if value else "no"
+
+
+def _stock_words(stock: str) -> str:
+    return load_stocks()[stock].title
+
+
+_WORDS: Final[Mapping[str, _Set]] = {
+    "theme": _Set(
+        what="theme", help="Dark or light ground; Enter changes it.", words=str, answers=lambda: tuple(THEMES)
+    ),
+    "plain_colours": _Set(
+        what="plain colours",
+        help="Only the sixteen colours that every terminal has; taken by themselves where it has no more.",
+        words=_yes_or_no,
+        answers=lambda: (False, True),
+    ),
+    "due_within_days": _Set(
+        what="due within days", help="How many days ahead lists look when they say “soon”.", words=str
+    ),
+    "label_stock": _Set(
+        what="label stock",
+        help="The sheet that the label tray starts with; Enter takes the next.",
+        words=_stock_words,
+        answers=lambda: tuple(load_stocks()),
+    ),
+    "next_date_on_labels": _Set(
+        what="next date on labels",
+        help="Whether pass labels carry the next date when the tray opens: editions of the guidance differ.",
+        words=_yes_or_no,
+        answers=lambda: (False, True),
+    ),
+    "who": _Set(
+        what="who is working",
+        help="Name or initials that the journal keeps with every change; empty: the name this machine knows.",
+        words=lambda who: who or "this machine's name",
+    ),
+}
+
+
+def setting_lines(settings: Settings) -> tuple[SettingLine, ...]:
+    """What is set, then the keys, those that work everywhere first."""
+    return (*(_set_line(name, settings) for name in _WORDS), *_key_lines(settings))
+
+
+def next_answer(line: SettingLine, now: object) -> object:
+    """The answer after the present one, from the first again after the last."""
+    return line.answers[(line.answers.index(now) + 1) % len(line.answers)]
+
+
+def _set_line(name: str, settings: Settings) -> SettingLine:
+    words = _WORDS[name]
+    return SettingLine(
+        name=name,
+        place=_SETTINGS,
+        what=words.what,
+        now=words.words(getattr(settings, name)),
+        usual=words.words(getattr(Settings(), name)),
+        help=words.help,
+        answers=words.answers(),
+    )
+
+
+def _key_lines(settings: Settings) -> list[SettingLine]:
+    lines = []
+    for placed in every_command():
+        usual, now = placed.command, with_keys([placed.command], settings.keys)[0]
+        lines.append(
+            SettingLine(
+                name=usual.id,
+                place=placed.place,
+                what=usual.label,
+                now=keys_in_words(now.keys),
+                usual=keys_in_words(usual.keys),
+                help=usual.help,
+                usual_keys=usual.keys,
+                is_key=True,
+            )
+        )
+    return lines
+
+
+def keys_in_words(keys: tuple[str, ...]) -> str:
+    """All keys of a command as people write them."""
+    return ", ".join(map(written_key, keys)) or _NO_KEY
+
+
+SETTING_COLUMNS: Final[tuple[FieldColumn[SettingLine], ...]] = (
+    FieldColumn(key="place", title="where", min_width=12, max_width=20, text=lambda line: line.place),
+    FieldColumn(key="what", title="what", min_width=19, max_width=28, text=lambda line: line.what),
+    FieldColumn(key="now", title="now", min_width=14, max_width=32, text=lambda line: line.now),
+    FieldColumn(key="usual", title="usually", min_width=10, max_width=32, text=lambda line: line.changed),
+    FieldColumn(key="help", title="what it does", min_width=30, max_width=90, priority=3, text=lambda line: line.help),
+)
