@@ -1,21 +1,40 @@
 """The parser of what was typed after `appreg`; it knows the options of the command that is asked for alone."""
 
 import argparse
+import os
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final, NoReturn
 
 from appreg import __version__
 from appreg.errors import UsageRefused
 
+_USUAL_WIDTH: Final = 80
+_LEAST_WIDTH: Final = 24
 _REGISTER_HELP: Final = "the register file (default: $APPREG_REGISTER, else the one in your data folder)"
 
 
 class Parser(argparse.ArgumentParser):
     """A parser that tells bad usage as one sentence instead of ending the process."""
 
+    def _get_formatter(self) -> argparse.HelpFormatter:
+        # Left to itself it measures the terminal with a module that loads what packs archives, for every option.
+        return argparse.HelpFormatter(self.prog, width=max(_columns(), _LEAST_WIDTH) - 2)
+
     def error(self, message: str) -> NoReturn:
         """Refuse what was typed."""
         raise UsageRefused(f"{message} (see {self.prog} --help).")
+
+
+def _columns() -> int:
+    """How many columns help may take."""
+    told = os.environ.get("COLUMNS", "")
+    if told.isdecimal() and int(told):
+        return int(told)
+    try:
+        return os.get_terminal_size(sys.stdout.fileno()).columns or _USUAL_WIDTH
+    except (OSError, ValueError):  # no terminal, or none any more
+        return _USUAL_WIDTH
 
 
 def command_in(words: Sequence[str]) -> str:

@@ -1,6 +1,6 @@
 """What writing a document came to."""
 
-from dataclasses import dataclass
+from appreg.core.lean_dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,9 +1,9 @@
 """Parts that every document has: title, particulars, counts, cautions."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.paper.page_canvas import Ink, PageCanvas
 from appreg.paper.page_flow import PageFlow
 from appreg.paper.paper_cautions import CAUTIONS

@@ -1,7 +1,6 @@
 """One item of a document: the records that stand on its line."""
 
-from dataclasses import dataclass
-
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, FindingRecord, Inspection
 

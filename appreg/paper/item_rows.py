@@ -1,11 +1,11 @@
 """Rows of the item table that register and report share."""
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
 from appreg.core.appliances import ServiceState
 from appreg.core.dates_in_words import date_words
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import FindingRecord, InspectionKind
 from appreg.paper.item_lines import InspectedItem

@@ -1,8 +1,8 @@
 """What one label says."""
 
-from dataclasses import dataclass
 from datetime import date
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import LabelKind
 
 

@@ -1,10 +1,10 @@
 """One label on its place: verdict band, tag, code, and the small lines; a full bar for a fail, an open frame for a pass."""
 
-from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
 from appreg.core.dates_in_words import date_words
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import LabelKind
 from appreg.paper.label_content import LabelText
 from appreg.paper.label_layout import Place

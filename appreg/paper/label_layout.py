@@ -1,8 +1,8 @@
 """Where each label lies: plain geometry, no drawing."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 from appreg.paper.label_stock import Stock
 

@@ -1,10 +1,10 @@
 """Sheets of labels as a PDF file."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import Incomplete
 from appreg.paper.label_content import LabelText
 from appreg.paper.label_drawing import draw_label

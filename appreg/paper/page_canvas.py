@@ -1,11 +1,11 @@
 """Pages that text, rules and codes are drawn on: the one place that knows the PDF library."""
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from importlib.resources import as_file, files
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Self
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import is_hidden, shown
 from appreg.paper.qr_codes import MODULES, QUIET_MODULES, with_quiet_zone
 from appreg.paper.type_sizes import MM_A_POINT

@@ -4,10 +4,10 @@ Placing, error correction and masking are linear over single bits, so the module
 entry for each of its bytes; tests hold the result against qrcode's own, bit for bit.
 """
 
-from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 from appreg.paper.qr_codes import MODULES
 from appreg.paper.qr_scoring import penalty

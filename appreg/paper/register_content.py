@@ -1,8 +1,8 @@
 """What the register document of a site holds."""
 
-from dataclasses import dataclass
 from datetime import date
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Client, Instrument, Person, Site
 from appreg.paper.item_lines import InspectedItem
 

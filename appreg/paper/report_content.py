@@ -1,8 +1,8 @@
 """What the report of one visit holds."""
 
-from dataclasses import dataclass
 from datetime import date
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Client, Instrument, Person, Site, Visit
 from appreg.paper.item_lines import InspectedItem
 

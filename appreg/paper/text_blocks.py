@@ -1,11 +1,11 @@
 """Blocks of text laid out before anything is drawn: each mark has its place, each block its height."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from enum import Enum
 from functools import partial
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.paper.page_canvas import Ink, PageCanvas, printable
 from appreg.paper.text_fitting import wrapped
 from appreg.paper.type_sizes import CAPITALS, MM_A_POINT

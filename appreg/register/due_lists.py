@@ -1,9 +1,9 @@
 """What falls due: rows by date, items never inspected, and counts by site."""
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Final, Literal
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.register.record_kinds import kind_of

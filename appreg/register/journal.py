@@ -2,9 +2,9 @@
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import RegisterUnusable

@@ -2,11 +2,11 @@
 
 import sqlite3
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from appreg.clock import Clock
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.uids import Uid
 from appreg.register import first_tables, movement_table
 from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current

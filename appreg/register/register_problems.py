@@ -1,7 +1,8 @@
 """What is wrong with a register, said with its place; and the count of how far a check has come."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from appreg.core.lean_dataclasses import dataclass
 
 Progress = Callable[[int, int], bool]
 """Told how many rows of how many are done; answers False to stop."""

@@ -2,12 +2,12 @@
 
 from array import array
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import Any, Final
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import place_tests

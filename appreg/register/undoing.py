@@ -1,8 +1,8 @@
 """A change put back by a new change: the journal keeps both, and an inspection is taken back, never removed."""
 
-from dataclasses import replace
 from typing import Any
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Inspection, Record
 from appreg.core.uids import Uid
 from appreg.core.work_records import BenchDraft, InspectionWithdrawal

@@ -1,12 +1,12 @@
 """The dates on which the next inspections fall due."""
 
-from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
 from dateutil.relativedelta import relativedelta
 
 from appreg.core.interval_tables import Interval, IntervalAnswer
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import Period
 
 

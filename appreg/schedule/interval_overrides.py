@@ -1,10 +1,10 @@
 """Intervals set by hand: which holds for an item, how long it may be, and what the table's answer becomes."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from typing import Final
 
 from appreg.core.interval_tables import Interval, IntervalAnswer, IntervalTable, LandlordProfile
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.periods import Period, parse_period
 from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
 

@@ -1,9 +1,9 @@
 """Add an appliance: defaults from its category, a tag from its site."""
 
-from dataclasses import replace
 from typing import Unpack
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, AssetTag, Category, Site
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import last_number

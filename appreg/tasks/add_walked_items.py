@@ -1,9 +1,9 @@
 """Walk round: one typed line, one item or several in the register."""
 
 import re
-from dataclasses import dataclass, replace
 from typing import Final, Unpack, cast
 
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Appliance, AssetTag, Category, Location, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused

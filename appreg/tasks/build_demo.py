@@ -2,12 +2,12 @@
 
 import random
 import secrets
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Final
 
 from appreg.clock import Clock, system_clock
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Client, Inspection, QueuedLabel, Site
 from appreg.errors import AppregError, InputRefused
 from appreg.exchange.file_problems import refuse_problems

@@ -1,8 +1,8 @@
 """Change one thing of many items at once: all of them or none."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, Location
 from appreg.core.uids import Uid
 from appreg.errors import AppregError

@@ -1,8 +1,8 @@
 """Change a record: the same validation for every kind."""
 
-from dataclasses import replace
 from typing import TypeVar
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused

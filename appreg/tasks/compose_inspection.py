@@ -1,12 +1,12 @@
 """Compose the records of an inspection out of its judgement and what was said beside it."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from appreg.core.checks import Check, Entries
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.item_facts import facts_of, facts_text
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, FindingRecord, Inspection, InspectionKind, Visit
 from appreg.core.rule_book import RuleBook
 from appreg.core.text import clean

@@ -1,7 +1,6 @@
 """Find items by the code on a label, a tag, or words."""
 
-from dataclasses import dataclass
-
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Location, Site
 from appreg.core.text import is_hidden
 from appreg.core.uids import Uid, is_uid

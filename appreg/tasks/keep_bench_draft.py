@@ -1,7 +1,6 @@
 """Keep a half-filled bench, so that a crash or a closed lid loses nothing, and find it again."""
 
-from dataclasses import replace
-
+from appreg.core.lean_dataclasses import replace
 from appreg.core.uids import Uid
 from appreg.core.work_records import BenchDraft
 from appreg.register.register_file import Register

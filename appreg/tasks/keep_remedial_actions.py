@@ -1,7 +1,6 @@
 """Keep remedial actions in step with inspections: a failure opens one, the pass that mends it closes it."""
 
-from dataclasses import replace
-
+from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import FindingRecord, Inspection
 from appreg.core.text import LONGEST

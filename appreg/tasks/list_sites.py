@@ -1,8 +1,8 @@
 """List all sites with what needs attention there."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Client, Site
 from appreg.register.due_lists import counts_by_site, due_by_month
 from appreg.register.register_file import Register

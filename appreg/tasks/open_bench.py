@@ -1,6 +1,5 @@
 """Open one item on the bench: what it is, what it needs, and what was found before."""
 
-from dataclasses import dataclass
 from datetime import date
 
 from appreg.core.appliances import ItemFacts, ServiceState
@@ -8,6 +7,7 @@ from appreg.core.asset_tags import tag_order
 from appreg.core.checks import Check
 from appreg.core.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.item_facts import facts_of
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import Period
 from appreg.core.records import (
     Appliance,

@@ -1,9 +1,9 @@
 """Set an interval by hand for an item, a category or a location, or take it back."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import parse_period
 from appreg.core.records import Appliance, Category, Location
 from appreg.core.text import clean

@@ -1,10 +1,10 @@
 """Print the labels that wait in the tray."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.uids import Uid
 from appreg.errors import NotFound
 from appreg.paper.label_stock import stock_by_id

@@ -1,10 +1,10 @@
 """Put labels into the tray, see what waits there, and take them out."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
 from appreg.core.asset_tags import tag_order
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site
 from appreg.core.uids import Uid

@@ -1,13 +1,13 @@
 """Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check, Entries
 from appreg.core.guarded_acceptance import guarded_judgement
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.item_facts import facts_of
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import (
     Appliance,

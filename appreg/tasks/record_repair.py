@@ -1,8 +1,8 @@
 """Record what is done about a failed item: who was told, and the repair."""
 
-from dataclasses import replace
 from datetime import date
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance
 from appreg.core.text import clean
 from appreg.core.uids import Uid

@@ -1,8 +1,7 @@
 """Withdraw an item, report it missing, dispose of it, or put it back into service."""
 
-from dataclasses import replace
-
 from appreg.core.appliances import ServiceState
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, QueuedLabel
 from appreg.core.text import clean
 from appreg.core.uids import Uid

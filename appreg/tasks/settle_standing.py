@@ -1,10 +1,10 @@
 """Settle how an item stands: which inspections count, what they leave it as, and when the next ones are due."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, InspectionKind
 from appreg.core.uids import Uid

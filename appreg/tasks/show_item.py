@@ -1,9 +1,9 @@
 """Show one item: what it is, its rules, and all that was recorded of it."""
 
-from dataclasses import dataclass
 from datetime import date
 
 from appreg.core.interval_tables import IntervalAnswer
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Category, Client, Location, Site
 from appreg.errors import NotFound
 from appreg.register.register_file import Register

@@ -1,7 +1,6 @@
 """Show which rules hold at a site, in words."""
 
-from dataclasses import dataclass
-
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.schedule.interval_choice import interval_table

@@ -98,6 +98,15 @@ def test_help_names_every_command(call: Call) -> None:
         assert summary.split(",")[0] in " ".join(answer.out.split())
 
 
+@pytest.mark.parametrize("width", ["1", "40", "80", "200", "0", "wide"])
+def test_help_fits_the_terminal(call: Call, monkeypatch: pytest.MonkeyPatch, width: str) -> None:
+    monkeypatch.setenv("COLUMNS", width)
+    answer = call("--help")
+    assert answer.code == 0
+    longest = max(map(len, answer.out.splitlines()))
+    assert longest <= {"1": 40, "40": 40, "200": 200}.get(width, 80)
+
+
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_has_help_of_its_own(call: Call, name: str) -> None:
     answer = call(name, "--help")
