@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import open_for_reading, site_named
-from appreg.cli.plan_telling import estate_as_json, tell_estate, tell_what_if, what_if_as_json
+from appreg.cli.plan_output import estate_as_json, tell_estate, tell_what_if, what_if_as_json
 from appreg.cli.typed_options import day, percent, whole_number
 from appreg.clock import local_today, system_clock
 from appreg.errors import InputRefused, UsageRefused

@@ -9,7 +9,8 @@ from appreg.core.periods import Period
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.plan_items import PlanItem
-from appreg.schedule.visit_plans import PlanTerms, VisitPlan
+from appreg.schedule.plan_telling import VisitPlan
+from appreg.schedule.plan_terms import PlanTerms
 
 YEAR: Final = Period(months=12)
 

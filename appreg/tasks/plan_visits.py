@@ -14,8 +14,9 @@ from appreg.errors import AppregError, InputRefused
 from appreg.register.register_file import Register
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.plan_items import PlanItem
+from appreg.schedule.plan_telling import VisitPlan
+from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_comparison import VisitCost, cost_of, cost_when_due, cost_yearly
-from appreg.schedule.visit_plans import PlanTerms, VisitPlan
 from appreg.schedule.visit_plans import plan_visits as fewest_visits
 from appreg.schedule.visiting_days import Closure, visiting_days
 from appreg.tasks.find_rules import Supposed

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from appreg.core.periods import Period
 from appreg.schedule.plan_items import PlanItem, PlanLine
+from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_comparison import cost_of, cost_when_due, cost_yearly
-from appreg.schedule.visit_plans import PlanTerms, plan_visits
+from appreg.schedule.visit_plans import plan_visits
 
 START, END = date(2026, 1, 1), date(2028, 12, 31)
 
