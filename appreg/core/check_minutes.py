@@ -1,11 +1,11 @@
 """How long an inspection takes on site, by its checks: figures that plans of visits are made with."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
 from appreg.core.checks import Check
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.toml_places import TomlText, package_toml
 
 _ITEM: Final = "item"

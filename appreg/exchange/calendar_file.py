@@ -1,10 +1,10 @@
 """A calendar that other programs import or subscribe to (iCalendar, RFC 5545): visits and overdue items."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import shown
 
 if TYPE_CHECKING:

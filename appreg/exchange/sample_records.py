@@ -1,11 +1,11 @@
 """A site as a folder of readable files describes it: names in place of keys, readings in place of verdicts."""
 
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
 from appreg.core.checks import Entries
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import InspectionKind
 
 

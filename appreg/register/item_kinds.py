@@ -1,10 +1,10 @@
 """What interval tables go by, grouped: how many items of a kind stand where; and what blocks go by."""
 
-from dataclasses import dataclass
 from typing import Any, Final
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
 from appreg.core.interval_tables import EquipmentKey
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
 from appreg.core.work_records import ItemMovement

@@ -1,12 +1,12 @@
 """Inspections that an event asks for, not a date: until they are done the item must not be issued or used."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Final, NamedTuple
 
 from appreg.core.dates_in_words import date_words
 from appreg.core.interval_tables import Interval, IntervalAnswer
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind, Movement
 

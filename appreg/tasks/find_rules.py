@@ -1,11 +1,11 @@
 """Find the rules that hold for an item: its site's book and table, its location's environment."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
 
 from appreg.core.interval_tables import EquipmentKey, IntervalAnswer, LandlordProfile
 from appreg.core.item_facts import equipment_key_of
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import Period
 from appreg.core.records import Appliance, Location, Site
 from appreg.core.rule_book import RuleBook

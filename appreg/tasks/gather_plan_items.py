@@ -1,7 +1,6 @@
 """Gather what a plan of visits is made for: the items in service, what falls due on them, how long each takes."""
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date
 
 from appreg.core.appliances import ServiceState
@@ -9,6 +8,7 @@ from appreg.core.check_minutes import CheckMinutes
 from appreg.core.checks import Check
 from appreg.core.interval_tables import Interval
 from appreg.core.item_facts import facts_of
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import Period
 from appreg.core.records import Appliance
 from appreg.core.required_checks import required_checks

@@ -2,11 +2,11 @@
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Category
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid

@@ -1,9 +1,9 @@
 """List the items that must not be issued or used yet: an inspection is wanted before an event, not by a date."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, InspectionKind, Location, Site
 from appreg.core.uids import Uid
 from appreg.core.work_records import ItemMovement, Movement

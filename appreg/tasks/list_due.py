@@ -1,9 +1,9 @@
 """List what is due: across all sites or at one."""
 
-from dataclasses import dataclass
 from datetime import date
 
 from appreg.core.item_facts import equipment_key_of
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Location, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused

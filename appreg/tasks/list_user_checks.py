@@ -1,9 +1,9 @@
 """List the checks that users make: how often, by location and kind of item; nothing of them is recorded."""
 
 import re
-from dataclasses import dataclass
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Location, Site
 from appreg.core.uids import Uid
 from appreg.register.item_kinds import item_kinds

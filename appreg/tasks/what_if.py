@@ -1,9 +1,9 @@
 """What if: visits and due counts under other rules, held against those that hold; nothing is saved."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import date
 
+from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.periods import parse_period
 from appreg.core.records import Location, Site
 from appreg.core.uids import Uid
