@@ -39,6 +39,7 @@ class BenchScreen(BenchEditing):
     DECLARED = BENCH_COMMANDS
     AUTO_FOCUS = ""
     SCANS_OVER_FIELDS = True
+    SCANS_OVER_FIELDS = True
 
     def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:
         """Open on a visit, at one item or at the first not yet done."""
@@ -239,6 +240,16 @@ class BenchScreen(BenchEditing):
     def take_found(self, item: Uid) -> bool:
         """Put an item of this visit that was scanned or found on the board."""
         if place_of(self._items, item) < 0:
+            return False
+        self.keep_draft()
+        self.call_next(self.open_item, item, self._entries.kind)
+        return True
+
+    def take_found(self, item: Uid) -> bool:
+        """Open an item of this visit that was scanned; what was entered here is kept."""
+        if place_of(self._items, item) < 0:
+            tag = self.shell.register.get(Appliance, item).tag
+            self.shell.warn(f"{tag} is not part of this visit; here is its page, esc goes back to the Bench.")
             return False
         self.keep_draft()
         self.call_next(self.open_item, item, self._entries.kind)

@@ -48,7 +48,8 @@ class DueScreen(ListScreen[None], ItemActions[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._within = 30
+        self._set_within = -1
+        self._within = 0
         self._site: Uid | None = None
         self._state: DueState | None = None
         self._rows: MemoryRows[DueLine] = MemoryRows(DUE_COLUMNS, (), key=key_of)
@@ -64,7 +65,9 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         yield Static(id="in-full", markup=False)
 
     def load(self) -> None:
-        """Read what is due."""
+        """Read what is due; the days ahead start as the settings say."""
+        if self._set_within != self.shell.settings.due_within_days:
+            self._set_within = self._within = self.shell.settings.due_within_days
         board = list_due(self.shell.register, today=self.shell.today, within_days=self._within, site=self._site)
         lines = [line for line in board.lines if self._state in {None, line.state}]
         self._rows = MemoryRows(DUE_COLUMNS, lines, key=key_of)
@@ -99,8 +102,8 @@ class DueScreen(ListScreen[None], ItemActions[None]):
 
     def action_span(self, step: int) -> None:
         """Look further ahead, or less far."""
-        place = SPANS.index(self._within) + step
-        self._within = SPANS[max(0, min(place, len(SPANS) - 1))]
+        beyond = [span for span in SPANS if (span - self._within) * step > 0]
+        self._within = (min(beyond) if step > 0 else max(beyond)) if beyond else self._within
         self.load()
 
     def action_next_state(self) -> None:

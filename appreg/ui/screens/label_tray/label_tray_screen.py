@@ -97,6 +97,8 @@ class LabelTrayScreen(ListScreen[None]):
         self._stocks = tuple(load_stocks().values())
         self._stock = self._stocks[0]
         self._with_next_date = False
+        self._as_set: tuple[str, bool] | None = None
+        """What the settings said last: stock and next date."""
         self._site: Uid | None = None
         self._waiting: tuple[WaitingLabel, ...] = ()
         self._rows: MemoryRows[WaitingLabel] = MemoryRows(TRAY_COLUMNS, (), key=key_of)
@@ -120,7 +122,12 @@ class LabelTrayScreen(ListScreen[None]):
             yield CodePreview()
 
     def load(self) -> None:
-        """Read the tray."""
+        """Read the tray; stock and next date start as the settings say."""
+        said = (self.shell.settings.label_stock, self.shell.settings.next_date_on_labels)
+        if said != self._as_set:
+            self._as_set = said
+            self._stock = next(stock for stock in self._stocks if stock.id == said[0])
+            self._with_next_date = said[1]
         self._waiting = waiting_labels(self.shell.register, site=self._site)
         self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of)
         self.pane.show(self._rows)

@@ -72,7 +72,9 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
     def load(self) -> None:
         """Read the site and its items."""
         site = self.site_to_act_on()
-        line = next(each for each in list_sites(self.shell.register, today=self.shell.today) if each.site == site)
+        within = self.shell.settings.due_within_days
+        lines = list_sites(self.shell.register, today=self.shell.today, within_days=within)
+        line = next(each for each in lines if each.site == site)
         self._rows = RegisterRows(self.shell.register, RowFilter(site=site.uid))
         self.pane.show(self._rows)
         self.show_place(f"Site · {site.name}", site.prefix)

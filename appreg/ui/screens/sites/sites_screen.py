@@ -55,7 +55,9 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
     def load(self) -> None:
         """Read the sites."""
-        lines = list_sites(self.shell.register, today=self.shell.today)
+        lines = list_sites(
+            self.shell.register, today=self.shell.today, within_days=self.shell.settings.due_within_days
+        )
         self._rows = MemoryRows(SITE_COLUMNS, lines, key=_key)
         self.pane.show(self._rows)
         self.show_place("Sites", f"{self.shell.who} · {self.shell.register.path.name}")

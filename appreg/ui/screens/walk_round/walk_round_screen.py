@@ -40,6 +40,7 @@ class WalkRoundScreen(CommandScreen[bool]):
 
     CSS_PATH = "walk_round_screen.tcss"
     TITLE_IN_HELP = "Walk-round"
+    SCANS_OVER_FIELDS = True
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="add", key="enter", label="add", help="Add what is typed; a number before it adds that many."),
         Command(action="app.focus_next", key="tab", label="fields", help="Go to class, type, cord, fuse and power."),
