@@ -1,0 +1,87 @@
+"""What a visit plan is made for: items with the inspections that fall due on them."""
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from appreg.core.periods import Period
+
+
+class LineKind(StrEnum):
+    """Which of an item's two lines an inspection belongs to."""
+
+    VISUAL = "visual"
+    TEST = "test"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanLine:
+    """One kind of inspection of one item, coming round again and again."""
+
+    due: date | None
+    """Next due date; None: never inspected, so due at once."""
+    period: Period
+    """The interval after each inspection."""
+    minutes: int
+    """Time it takes on site, minutes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanItem:
+    """One item with its two lines; a combined inspection and test also counts as a visual inspection."""
+
+    key: str
+    """Unique in the plan; say the appliance's uid."""
+    visual: PlanLine | None
+    """None: no formal visual inspection is asked for."""
+    test: PlanLine | None
+    """None: no combined inspection and test is asked for."""
+
+    @property
+    def lines(self) -> dict[LineKind, PlanLine]:
+        """The lines the item has."""
+        both = ((LineKind.VISUAL, self.visual), (LineKind.TEST, self.test))
+        return {kind: line for kind, line in both if line}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedInspection:
+    """One inspection of one item on a planned visit."""
+
+    key: str
+    kind: LineKind
+    """A test includes the visual inspection."""
+    due: date | None
+    """None: never inspected before."""
+    early_days: int
+    """Days before the due date; 0 when it is not early."""
+    late_days: int
+    """Days after the last allowed day that would have kept it in date; 0 when it is not late."""
+    minutes: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedVisit:
+    """A day on site with what is done there."""
+
+    day: date
+    inspections: tuple[PlannedInspection, ...]
+
+    @property
+    def minutes(self) -> int:
+        """Time on site, minutes."""
+        return sum(inspection.minutes for inspection in self.inspections)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftOverdue:
+    """A line that is overdue at the horizon and that no planned visit meets."""
+
+    key: str
+    kind: LineKind
+    due: date | None
+
+
+def tolerance_days(period: Period, percent: int) -> int:
+    """How many days before its due date an inspection may be made: a share of the period's mean length."""
+    return period.mean_days_times(percent) // 100

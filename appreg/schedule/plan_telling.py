@@ -1,0 +1,109 @@
+"""A plan as people read it: visits with what is done on each, and every item's own due dates."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from appreg.schedule.day_grid import NEVER
+from appreg.schedule.due_dates import date_after
+from appreg.schedule.option_states import PlanBoard
+from appreg.schedule.plan_items import LeftOverdue, LineKind, PlanItem, PlannedInspection, PlannedVisit
+from appreg.schedule.visit_splitting import ItemCourse
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitPlan:
+    """Visits with what is done on each."""
+
+    visits: tuple[PlannedVisit, ...]
+    bound: int
+    """No plan has fewer visits than this; 0 where none was worked out."""
+    left: tuple[LeftOverdue, ...]
+    """What is overdue at the horizon for want of a day to go."""
+    over_capacity: tuple[date, ...]
+    """Days that hold more than their working time: one long inspection, or no other day left."""
+
+    @property
+    def minutes(self) -> int:
+        """Time on site over the whole plan."""
+        return sum(visit.minutes for visit in self.visits)
+
+    @property
+    def inspections(self) -> int:
+        """How many inspections are made."""
+        return sum(len(visit.inspections) for visit in self.visits)
+
+    @property
+    def early(self) -> int:
+        """How many inspections are made before their due date."""
+        return sum(inspection.early_days > 0 for visit in self.visits for inspection in visit.inspections)
+
+    @property
+    def early_days(self) -> int:
+        """Days before due, summed over all inspections."""
+        return sum(inspection.early_days for visit in self.visits for inspection in visit.inspections)
+
+    @property
+    def late(self) -> tuple[tuple[date, PlannedInspection], ...]:
+        """Inspections made after the last day that would have kept the item in date."""
+        return tuple((v.day, each) for v in self.visits for each in v.inspections if each.late_days)
+
+    @property
+    def late_items(self) -> int:
+        """How many items go overdue although a visit could have kept them in date."""
+        return len({each.key for _, each in self.late} | {each.key for each in self.left})
+
+    @property
+    def gap_percent(self) -> int:
+        """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
+        if not self.bound:
+            return 0
+        return -(-(len(self.visits) - self.bound) * 100 // self.bound)
+
+
+def plan_of_courses(
+    board: PlanBoard, items: Mapping[str, PlanItem], courses: Iterable[ItemCourse], bound: int, over: Sequence[int]
+) -> VisitPlan:
+    """The plan that the courses of all items make together; `over` are the numbered days over their capacity."""
+    work: dict[int, list[PlannedInspection]] = {}
+    left: list[LeftOverdue] = []
+    for course in courses:
+        inspections, undone = _told_course(board, items[course.key], course)
+        for day, inspection in inspections:
+            work.setdefault(day, []).append(inspection)
+        left += undone
+    return VisitPlan(
+        visits=tuple(PlannedVisit(day=board.grid.days[day], inspections=tuple(work[day])) for day in sorted(work)),
+        bound=bound,
+        left=tuple(left),
+        over_capacity=tuple(board.grid.days[day] for day in over),
+    )
+
+
+def _told_course(
+    board: PlanBoard, item: PlanItem, course: ItemCourse
+) -> tuple[list[tuple[int, PlannedInspection]], list[LeftOverdue]]:
+    """The inspections of one item with its own due dates, and what stays overdue at the end."""
+    lines = item.lines
+    due = {kind: line.due for kind, line in lines.items()}
+    visual, test = board.group_windows(course.member.group)
+    last = {LineKind.VISUAL: course.member.visual.last, LineKind.TEST: course.member.test.last}
+    made = []
+    for step in course.steps:
+        done = board.grid.days[step.day]
+        missed = [last[kind] for kind in (LineKind.VISUAL, step.kind) if last[kind] < step.day]
+        wanted = due[step.kind]
+        inspection = PlannedInspection(
+            key=item.key,
+            kind=step.kind,
+            due=wanted,
+            early_days=max(0, (wanted - done).days) if wanted else 0,
+            late_days=(done - board.grid.days[min(missed)]).days if missed else 0,
+            minutes=lines[step.kind].minutes,
+        )
+        made.append((step.day, inspection))
+        for kind in lines if step.kind is LineKind.TEST else (LineKind.VISUAL,):
+            due[kind] = date_after(done, lines[kind].period)
+            last[kind] = (visual if kind is LineKind.VISUAL else test)[step.day].last
+    undone = [LeftOverdue(key=item.key, kind=kind, due=due[kind]) for kind in lines if last[kind] != NEVER]
+    return made, undone

@@ -1,0 +1,85 @@
+"""The plan of visits to a site: which days to go, what is done on each, and how good the plan is.
+
+Optimal for given visits is who is inspected when (least early). The number of visits comes from a bounded
+search whose lower bound is told with the plan; where both agree, no plan has fewer visits. Moving days for
+less early work, and splitting long days, are heuristics.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+
+from appreg.schedule.day_grid import NEVER, DayGrid, Window
+from appreg.schedule.option_states import PlanBoard
+from appreg.schedule.plan_items import LineKind, PlanItem
+from appreg.schedule.plan_telling import VisitPlan, plan_of_courses
+from appreg.schedule.plan_terms import PlanTerms
+from appreg.schedule.visit_following import Follower
+from appreg.schedule.visit_search import EFFORT, find_visits
+from appreg.schedule.visit_settling import settle_visits
+from appreg.schedule.visit_splitting import DaySplitter, ItemCourse
+
+
+def plan_visits(items: Iterable[PlanItem], terms: PlanTerms, effort: int = EFFORT) -> VisitPlan:
+    """The fewest visits found that keep nothing overdue, with as little early work as found."""
+    known = {item.key: item for item in items}
+    board = board_for(known.values(), terms)
+    found = find_visits(board, effort)
+    courses = _courses(board, settle_visits(board, found.plans))
+    if terms.capacity_minutes is None:
+        return plan_of_courses(board, known, courses, found.bound, ())
+    over = DaySplitter(board, known, terms.capacity_minutes).split(courses)
+    days_of_work = -(-_least_minutes(board, known) // terms.capacity_minutes)
+    return plan_of_courses(board, known, courses, max(found.bound, days_of_work), over)
+
+
+def follow_days(items: Iterable[PlanItem], terms: PlanTerms, days: Iterable[date]) -> VisitPlan:
+    """What happens when exactly these days are visited, allowed or not; whatever goes late is told.
+
+    The working time of a day is not kept to: a day asked for is a day as long as its work.
+    """
+    known = {item.key: item for item in items}
+    chosen = {day for day in days if terms.start <= day <= terms.end}
+    terms = replace(terms, allowed=sorted(chosen | set(terms.allowed)))
+    board = board_for(known.values(), terms)
+    numbers = [number for number, day in enumerate(terms.allowed) if day in chosen]
+    return plan_of_courses(board, known, _courses(board, numbers), 0, ())
+
+
+def board_for(items: Iterable[PlanItem], terms: PlanTerms) -> PlanBoard:
+    """The classes of the items on the days of the terms."""
+    grid = DayGrid(
+        start=terms.start, end=terms.end, days=tuple(terms.allowed), tolerance_percent=terms.tolerance_percent
+    )
+    return PlanBoard(items, grid)
+
+
+def _courses(board: PlanBoard, days: Sequence[int]) -> list[ItemCourse]:
+    follower = Follower(board)
+    courses = []
+    for member in board.classes:
+        steps = follower.course(member, days).steps
+        courses += [ItemCourse(key, member, list(steps)) for key in member.keys]
+    return courses
+
+
+def _least_minutes(board: PlanBoard, items: Mapping[str, PlanItem]) -> int:
+    """Time that no plan can go below: every inspection as late as can be, a visual one where a test is not due."""
+    total = 0
+    for member in board.classes:
+        windows = zip((member.visual, member.test), board.group_windows(member.group), strict=True)
+        looks, tests = (_fewest_inspections(first, later) for first, later in windows)
+        for key in member.keys:
+            minutes = {kind: line.minutes for kind, line in items[key].lines.items()}
+            total += tests * minutes.get(LineKind.TEST, 0)
+            total += max(0, looks - tests) * min(minutes.values(), default=0)
+    return total
+
+
+def _fewest_inspections(first: Window, later: Sequence[Window]) -> int:
+    made = 0
+    last = first.last
+    while last != NEVER:
+        made += 1
+        last = later[last].last
+    return made
