@@ -1,13 +1,17 @@
 """The dates on which the next inspections fall due."""
 
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
+from typing import Final
 
 from dateutil.relativedelta import relativedelta
 
 from appreg.core.interval_tables import Interval, IntervalAnswer
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import Period
+
+_KEPT: Final = 20_000
+"""Dates kept: plans ask for the same ones again and again, and each costs as much as a small search."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +37,7 @@ def next_dates(
     )
 
 
+@lru_cache(maxsize=_KEPT)
 def date_after(start: date, period: Period) -> date:
     """The day a period after another, clamped to the last valid day of the month."""
     return start + _delta(period)

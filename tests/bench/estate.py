@@ -75,8 +75,7 @@ def fill_estate(register: Register, sites: int, items_a_site: int) -> None:
             Category(uid=change.new_uid(), code=code, name=name, appliance_class=kind, equipment_type=of)
             for code, name, kind, of in KINDS
         ]
-        for record in (client, person, *categories):
-            change.put(record)
+        change.put_many([client, person, *categories])
         for number in range(sites):
             place = _place(register, client, person, number, chance)
             bare = [_item(register, place, categories, at, chance) for at in range(items_a_site)]
