@@ -39,8 +39,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 whether or not anything is due."""
-    from appreg.tasks.group_due import DueGrouping, group_due  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.list_blocked import list_blocked  # noqa: PLC0415
+    from appreg.tasks.list_blocked import list_blocked  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.list_due import list_due  # noqa: PLC0415
     from appreg.tasks.list_user_checks import list_user_checks  # noqa: PLC0415
 
@@ -49,6 +48,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
         site = site_uid(register, args.site)
         board = list_due(register, today=today, within_days=args.within, site=site)
         if args.by:
+            from appreg.tasks.group_due import DueGrouping, group_due  # noqa: PLC0415 - only where it is asked for
+
             by = DueGrouping(args.by)
             groups = group_due(register, by=by, today=today, within_days=args.within, site=site)
         blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
