@@ -238,14 +238,6 @@ class BenchScreen(BenchEditing):
             await self.open_item(beside, self._entries.kind)
 
     def take_found(self, item: Uid) -> bool:
-        """Put an item of this visit that was scanned or found on the board."""
-        if place_of(self._items, item) < 0:
-            return False
-        self.keep_draft()
-        self.call_next(self.open_item, item, self._entries.kind)
-        return True
-
-    def take_found(self, item: Uid) -> bool:
         """Open an item of this visit that was scanned; what was entered here is kept."""
         if place_of(self._items, item) < 0:
             tag = self.shell.register.get(Appliance, item).tag
