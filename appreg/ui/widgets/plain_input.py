@@ -16,6 +16,10 @@ class PlainInput(Input):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+a", "select_all", "mark all", show=False)]
 
+    def on_mount(self) -> None:
+        """Nothing blinks."""
+        self.cursor_blink = False
+
     @property
     def _value(self) -> Text:
         """The value as drawn: one stand-in for each hidden character, so that the cursor stays in step."""
