@@ -72,7 +72,7 @@ def main(rounds: int) -> None:
     minimal, opened = (median(row[place] for row in frames[1:]) for place in (0, 1))
     report("first frame, 100 000 items, against a minimal app", opened / minimal, 2.0, f"{opened * 1000:.0f} ms")
     for clock, of_clock in enumerate(("", ", processor time")):
-        nothing, version, query = (median(row[place][clock] for row in runs[1:]) for place in (2, 3, 4))
+        nothing, version, query = (median(row[place][clock] for row in runs[1:]) for place in range(3))
         report(
             f"appreg --version, against python -c pass{of_clock}", version / nothing, 2.5, f"{version * 1000:.0f} ms"
         )
