@@ -19,8 +19,8 @@ _PERCENT: Final = Decimal(100)
 class Zone(StrEnum):
     """Where a reading stands to its limit; the four outcomes of a guarded decision rule."""
 
-    PASS = "pass"  # noqa: S105 - a verdict, not a password
-    CONDITIONAL_PASS = "conditional pass"  # noqa: S105 - the same
+    PASS = "pass"
+    CONDITIONAL_PASS = "conditional pass"
     CONDITIONAL_FAIL = "conditional fail"
     FAIL = "fail"
 

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import ItemMovement, Record
+from appreg.core.records import Record
+from appreg.core.work_records import ItemMovement
 from appreg.register import file_marks, migrations
 from appreg.register.checking import problems
 from appreg.register.register_file import open_register

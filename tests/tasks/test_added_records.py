@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -63,7 +64,7 @@ def test_a_prefix_belongs_to_one_site(here: WorkedSite) -> None:
 
 def test_a_sites_rules_must_exist(here: WorkedSite) -> None:
     def add(**rules: str) -> Site:
-        given = {"environment": "low-risk", **rules}
+        given: dict[str, Any] = {"environment": "low-risk", **rules}
         return add_site(here.register, WHO, client=here.client.uid, name="Two", prefix="TW", **given)
 
     with pytest.raises(InputRefused, match="environment: “moon” is not in interval table hsg107-2013; choose one of"):

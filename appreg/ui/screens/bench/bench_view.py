@@ -26,7 +26,7 @@ from appreg.ui.widgets.gauge_scale import GaugeView
 class Tone(StrEnum):
     """How a word is coloured; the word itself says the same."""
 
-    PASS = "pass"  # noqa: S105 - a verdict, not a password
+    PASS = "pass"
     FAIL = "fail"
     DOUBT = "doubt"
     QUIET = "quiet"
