@@ -41,15 +41,21 @@ class FindScreen(CommandModal[Uid]):
     def compose_body(self) -> Iterator[Widget]:
         """A field and the items that answer."""
         with Vertical():
-            yield PlainInput(placeholder="scan a label, or type a tag or words", compact=True)
+            yield PlainInput(
+                self._typed,
+                placeholder="scan a label, or type a tag or words",
+                compact=True,
+                select_on_focus=False,
+            )
             yield Static("", id="answer", markup=False)
             yield OptionList(markup=False)
 
     def load(self) -> None:
         """Name the screen."""
         self.show_place("Find")
-        self.query_one(Input).focus()
-        self._look(self._typed)
+        field = self.query_one(Input)
+        field.focus()
+        self._look(field.value)
 
     @on(Input.Changed)
     def look(self, event: Input.Changed) -> None:

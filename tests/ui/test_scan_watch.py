@@ -1,0 +1,47 @@
+"""A label's code is told from typing by its prefix and by a reader's speed."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from appreg.clock import Instant
+from appreg.core.uids import uid_from
+from appreg.paper.qr_codes import payload_for
+from appreg.ui.scan_watch import LONGEST_GAP, ScanWatch
+
+CODE = payload_for(uid_from(1_790_000_000_000, 12345))
+
+
+def feed(watch: ScanWatch, text: str, gap: int) -> list[bool]:
+    return [watch.takes(character, Instant(place * gap)) for place, character in enumerate(text)]
+
+
+@pytest.mark.parametrize("gap", [0, 5, 50, LONGEST_GAP])
+def test_a_code_at_a_readers_speed_is_taken_whole(gap: int) -> None:
+    watch = ScanWatch()
+    assert all(feed(watch, CODE, gap))
+    assert watch.is_surely_a_scan
+    assert watch.end() == CODE
+    assert watch.text == ""
+
+
+def test_the_same_characters_at_the_speed_of_fingers_are_not() -> None:
+    watch = ScanWatch()
+    assert feed(watch, "APP", LONGEST_GAP + 1) == [True, False, False]
+    assert not watch.is_surely_a_scan
+
+
+@given(st.text(st.characters(min_codepoint=32, max_codepoint=126), min_size=1))
+def test_only_what_begins_as_a_code_is_held_back(text: str) -> None:
+    watch = ScanWatch()
+    taken = feed(watch, text, 0)
+    held = next((place for place, took in enumerate(taken) if not took), len(text))
+    assert "APPREG:".startswith(text[:held]) or text.startswith("APPREG:")
+
+
+@pytest.mark.parametrize("character", [None, "\r", "\t", "\x1b"])
+def test_a_key_that_is_no_character_is_never_held_back(character: str | None) -> None:
+    watch = ScanWatch()
+    feed(watch, "APPREG:01", 0)
+    assert not watch.takes(character, Instant(0))
+    assert watch.text == "APPREG:01"

@@ -1,0 +1,222 @@
+"""A reader of codes leads to the item from any screen, and typing never turns into a scan."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from appreg.clock import Clock, Instant
+from appreg.core.records import Client
+from appreg.core.uids import uid_from
+from appreg.paper.qr_codes import payload_for
+from appreg.register.register_file import Register
+from appreg.tasks.add_appliance import add_appliance
+from appreg.tasks.add_location import add_location
+from appreg.tasks.add_site import add_site
+from appreg.ui.app import AppregApp
+from appreg.ui.screens.bench.bench_entries import LineId
+from appreg.ui.screens.bench.bench_screen import BenchScreen
+from appreg.ui.screens.caution.caution_screen import CautionScreen
+from appreg.ui.screens.find.find_screen import FindScreen
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.item.item_screen import ItemScreen
+from appreg.ui.screens.sites import sites_screen
+from appreg.ui.screens.sites.sites_screen import SitesScreen
+from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
+from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table
+from tests.ui.list_register import TODAY, WHO, tagged
+
+NAMED = {":": "colon", "-": "minus", ".": "full_stop", ">": "greater_than_sign"}
+UNKNOWN = payload_for(uid_from(1_600_000_000_000, 99))
+
+
+def clock_with_gap(gap: int) -> Clock:
+    """A clock that goes on by so many milliseconds each time it is read."""
+
+    def ticks() -> Iterator[int]:
+        now = 1_795_521_600_000
+        while True:
+            now += gap
+            yield now
+
+    going = ticks()
+    return lambda: Instant(next(going))
+
+
+def app_with(register: Register, gap: int = 5) -> AppregApp:
+    return AppregApp(register, today=TODAY, who=WHO, clock=clock_with_gap(gap))
+
+
+def keys_of(text: str) -> list[str]:
+    return [NAMED.get(character, character) for character in text]
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    await pilot.press(*keys)
+    for _ in range(3):
+        await pilot.pause()
+
+
+def screen_text(app: AppregApp) -> str:
+    return "\n".join(line.text for line in app.screen._compositor.render_strips())
+
+
+@pytest.mark.parametrize("key", ["f2", "f3", "f4", "f5", "f8", "f9"])
+async def test_a_scan_opens_the_item_from_every_standing_screen(built_register: Register, key: str) -> None:
+    app = app_with(built_register)
+    item = tagged(built_register, "KL-002")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, key)
+        await press(pilot, *keys_of(payload_for(item.uid)), "enter")
+        assert isinstance(app.screen, ItemScreen)
+        assert "KL-002" in screen_text(app)
+
+
+async def test_a_reader_that_sends_no_enter_is_understood_after_a_pause(built_register: Register) -> None:
+    app = app_with(built_register)
+    item = tagged(built_register, "HR-003")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, *keys_of(payload_for(item.uid)))
+        await pilot.pause(0.3)
+        assert isinstance(app.screen, ItemScreen)
+        assert "HR-003" in screen_text(app)
+
+
+async def test_a_code_that_is_pasted_opens_the_item(built_register: Register) -> None:
+    app = app_with(built_register)
+    item = tagged(built_register, "HR-003")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        app.post_message(events.Paste(payload_for(item.uid) + "\n"))
+        await press(pilot)
+        assert isinstance(app.screen, ItemScreen)
+
+
+async def test_an_unknown_code_is_put_into_the_scan_box_with_a_sentence(built_register: Register) -> None:
+    app = app_with(built_register)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, *keys_of(UNKNOWN), "enter")
+        assert isinstance(app.screen, FindScreen)
+        assert "nothing answers to that" in screen_text(app)
+        assert app.screen.query_one(Input).value == UNKNOWN
+        await press(pilot, "ctrl+u", *keys_of("kl-001"), "enter")
+        assert isinstance(app.screen, ItemScreen)
+
+
+async def test_letters_typed_by_fingers_act_as_keys_in_their_order(built_register: Register) -> None:
+    app = app_with(built_register, gap=300)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "f8", "slash")
+        await press(pilot, *keys_of("APPREG:0"))
+        assert app.screen.query_one(Input).value == "APPREG:0"
+        await press(pilot, "escape", "f2", "A", "P", "n")
+        assert isinstance(app.screen, FormScreen)
+
+
+async def test_a_key_held_back_for_a_moment_acts_once_it_is_no_scan(
+    built_register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = app_with(built_register)
+    pressed: list[str] = []
+    monkeypatch.setattr(SitesScreen, "on_key", lambda _, event: pressed.append(event.key), raising=False)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "A", "P", "z")
+        assert pressed == ["A", "P", "z"]
+        await press(pilot, "A")
+        await pilot.pause(0.3)
+        assert pressed == ["A", "P", "z", "A"]
+
+
+async def test_a_form_keeps_a_code_that_is_scanned_into_its_field(built_register: Register) -> None:
+    app = app_with(built_register)
+    item = tagged(built_register, "KL-002")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "n")
+        form = app.screen
+        assert isinstance(form, FormScreen)
+        field = next(iter(form.query(Input)))
+        field.focus()
+        await press(pilot, *keys_of(payload_for(item.uid)))
+        assert app.screen is form
+        assert field.value == payload_for(item.uid)
+
+
+@pytest.mark.usefixtures("cautions_unread")
+async def test_no_scan_leads_past_the_cautions(built_register: Register, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sites_screen, "cautions_confirmed", lambda *_: False)
+    app = app_with(built_register)
+    item = tagged(built_register, "KL-002")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, *keys_of(payload_for(item.uid)), "enter")
+        await press(pilot, "ctrl+g")
+        assert isinstance(app.screen, CautionScreen)
+
+
+@pytest.fixture(name="table")
+def _table(tmp_path: Path) -> BenchTable:
+    return lay_table(tmp_path / "bench.db", ("Desk lamp", LAMP), ("Kettle", KETTLE), ("Toaster", KETTLE))
+
+
+def item_elsewhere(table: BenchTable) -> str:
+    register, client = table.register, table.register.find(Client)[0]
+    site = add_site(register, WHO, client=client.uid, name="Kiln Lane", prefix="KL", environment="low-risk")
+    room = add_location(register, WHO, site=site.uid, name="Studio")
+    return add_appliance(register, WHO, site=site.uid, location=room.uid, name="Wheel").tag
+
+
+def half_filled(table: BenchTable) -> AppregApp:
+    return AppregApp(table.register, today=TODAY, who=WHO, clock=clock_with_gap(5))
+
+
+async def at_earth_of_kettle(pilot: Pilot[None], app: AppregApp, table: BenchTable) -> BenchScreen:
+    app.open_bench(visit=table.visit.uid, appliance=table.uid(1))
+    await press(pilot)
+    await press(pilot, "space", *keys_of("0.0"))
+    return bench_of(app)
+
+
+@pytest.mark.parametrize("way", ["reader", "scan box"])
+async def test_inside_a_visit_a_scan_opens_the_item_on_the_bench(table: BenchTable, way: str) -> None:
+    app = half_filled(table)
+    async with app.run_test(size=(80, 24)) as pilot:
+        bench = await at_earth_of_kettle(pilot, app, table)
+        assert isinstance(app.focused, Input)
+        start = ["ctrl+g"] if way == "scan box" else []
+        await press(pilot, *start, *keys_of(payload_for(table.uid(2))), "enter")
+        assert app.screen is bench
+        assert bench._item is not None
+        assert bench._item.appliance.name == "Toaster"
+        await press(pilot, *start, *keys_of(payload_for(table.uid(1))), "enter")
+        assert bench._item.appliance.name == "Kettle"
+        assert bench._entries.typed[LineId("earth-continuity")] == "0.0"
+
+
+async def test_an_item_of_another_site_opens_its_page_over_the_bench(table: BenchTable) -> None:
+    elsewhere = item_elsewhere(table)
+    app = half_filled(table)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        bench = await at_earth_of_kettle(pilot, app, table)
+        await press(pilot, "ctrl+g", *keys_of(elsewhere), "enter")
+        assert isinstance(app.screen, ItemScreen)
+        assert "is not part of this visit" in screen_text(app)
+        await press(pilot, "escape")
+        assert bench_of(app) is bench
+        assert bench._entries.typed[LineId("earth-continuity")] == "0.0"
+
+
+async def test_on_a_walk_round_a_scan_opens_the_item_and_what_was_typed_stays(built_register: Register) -> None:
+    app = app_with(built_register)
+    item = tagged(built_register, "KL-002")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "a", *keys_of("desk"))
+        walk = app.screen
+        assert isinstance(walk, WalkRoundScreen)
+        await press(pilot, *keys_of(payload_for(item.uid)), "enter")
+        assert isinstance(app.screen, ItemScreen)
+        await press(pilot, "escape")
+        back: object = app.screen
+        assert back is walk
+        assert walk.entry.name_typed == "desk"
