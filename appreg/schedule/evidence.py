@@ -1,0 +1,184 @@
+"""What past inspections say about an interval: keep it, lengthen it, shorten it, or wait for more evidence.
+
+The interval test is method A3 of NCSL RP-1: exact confidence limits on the observed reliability; a target
+outside them asks for another interval. A table may have an error-rate rule of its own beside it.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import StrEnum
+from math import ceil, log
+from typing import Final
+
+from appreg.core.interval_tables import ErrorRateRule, Interval
+from appreg.core.periods import Period
+from appreg.errors import InputRefused
+from appreg.schedule.evidence_limits import RateLimits, failure_limits, first_enough, proves
+
+USUAL_TARGET: Final = Decimal("0.02")
+"""The failure rate a duty holder accepts where none is set: 2 %, as the error-rate rules of insurers have it."""
+USUAL_CONFIDENCE: Final = Decimal("0.95")
+MOST_INSPECTIONS: Final = 1_000_000
+"""Where more would be needed, lengthening is out of reach."""
+
+
+class Advice(StrEnum):
+    """What the evidence asks for; a suggestion until a person accepts it."""
+
+    KEEP = "keep"
+    LENGTHEN = "may be lengthened"
+    SHORTEN = "should be shortened"
+    TOO_LITTLE = "too little evidence"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InspectionCounts:
+    """Finished inspections of like items; incomplete ones are not counted."""
+
+    inspections: int
+    failures: int
+    """Inspections that ended in a fail."""
+    visual_failures: int = 0
+    """Those of them that failed on the visual inspection."""
+    by_check: Mapping[str, int] = field(default_factory=dict)
+    """By check name: how many inspections failed it."""
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.visual_failures <= self.failures <= self.inspections:
+            raise InputRefused(
+                f"{self.failures} failures ({self.visual_failures} visual) in {self.inspections} inspections "
+                "cannot be; count them again."
+            )
+
+    @property
+    def electrical_failures(self) -> int:
+        """Inspections that passed the visual check and failed another."""
+        return self.failures - self.visual_failures
+
+    @property
+    def rate(self) -> float | None:
+        """Failures over inspections; None where there are none."""
+        return self.failures / self.inspections if self.inspections else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleAnswer:
+    """What a table's own error-rate rule says."""
+
+    may_lengthen: bool
+    rate_percent: Decimal
+    """The error rate, %, exact to two places."""
+    below_percent: Decimal
+    longest: Period | None
+    """No interval may become longer than this."""
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """The numbers and what they ask for."""
+
+    counts: InspectionCounts
+    target: Decimal
+    """Accepted failure rate, a fraction."""
+    confidence: Decimal
+    limits: RateLimits | None
+    """Two-sided limits on the failure rate; None without inspections."""
+    advice: Advice
+    further_clean: int | None
+    """Fewest further inspections without a failure that would allow lengthening; 0: it is allowed now.
+
+    None: more than could ever be made.
+    """
+    rule: RuleAnswer | None
+
+    @property
+    def reliability_limits(self) -> RateLimits | None:
+        """The same limits, on the share that passed."""
+        return RateLimits(1 - self.limits.upper, 1 - self.limits.lower) if self.limits else None
+
+    @property
+    def sentence(self) -> str:
+        """The advice with its numbers."""
+        if not self.limits:
+            return f"{self.advice}: no finished inspections yet"
+        low, high = (f"{100 * limit:.2f}" for limit in self.limits)
+        return (
+            f"{self.advice}: {self.counts.failures} of {self.counts.inspections} failed, "
+            f"{low} to {high} % with {100 * self.confidence:.0f} % confidence, target {100 * self.target:f} %"
+        )
+
+
+def weigh_evidence(
+    counts: InspectionCounts,
+    *,
+    target: Decimal = USUAL_TARGET,
+    confidence: Decimal = USUAL_CONFIDENCE,
+    rule: ErrorRateRule | None = None,
+    interval: Interval | None = None,
+) -> Evidence:
+    """Hold the failures of like items against a target rate; raises InputRefused for a target that is none."""
+    if not 0 < target < 1 or not 0 < confidence < 1:
+        raise InputRefused("Target and confidence must lie between 0 and 100 %; give, say, 2 % and 95 %.")
+    limits = None
+    if counts.inspections:
+        limits = failure_limits(counts.failures, counts.inspections, float(confidence))
+    return Evidence(
+        counts=counts,
+        target=target,
+        confidence=confidence,
+        limits=limits,
+        advice=_advice(counts, limits, float(target), float(confidence)),
+        further_clean=_further_clean(counts, float(target), float(confidence)),
+        rule=_rule_answer(counts, rule, interval) if rule and counts.inspections else None,
+    )
+
+
+def merged_counts(parts: Iterable[InspectionCounts]) -> InspectionCounts:
+    """The counts of several groups together."""
+    several = list(parts)
+    checks = {name for part in several for name in part.by_check}
+    return InspectionCounts(
+        inspections=sum(part.inspections for part in several),
+        failures=sum(part.failures for part in several),
+        visual_failures=sum(part.visual_failures for part in several),
+        by_check={name: sum(part.by_check.get(name, 0) for part in several) for name in sorted(checks)},
+    )
+
+
+def _advice(counts: InspectionCounts, limits: RateLimits | None, target: float, confidence: float) -> Advice:
+    if limits is None:
+        return Advice.TOO_LITTLE
+    if limits.lower > target:
+        return Advice.SHORTEN
+    if proves(counts.failures, counts.inspections, target, (1 - confidence) / 2):
+        return Advice.LENGTHEN
+    return Advice.TOO_LITTLE if counts.inspections < _fewest_clean(target, confidence) else Advice.KEEP
+
+
+def _fewest_clean(target: float, confidence: float) -> int:
+    """Inspections without any failure that it takes before lengthening can be allowed at all."""
+    return ceil(log((1 - confidence) / 2) / log(1 - target))
+
+
+def _further_clean(counts: InspectionCounts, target: float, confidence: float) -> int | None:
+    """More clean inspections only ever lower the upper limit, so the first that are enough are searched for."""
+    tail = (1 - confidence) / 2
+
+    def enough(inspections: int) -> bool:
+        return inspections > MOST_INSPECTIONS or proves(counts.failures, inspections, target, tail)
+
+    needed = first_enough(counts.inspections, enough)
+    return None if needed > MOST_INSPECTIONS else max(0, needed - counts.inspections)
+
+
+def _rule_answer(counts: InspectionCounts, rule: ErrorRateRule, interval: Interval | None) -> RuleAnswer:
+    exact = Decimal(100 * counts.failures) / counts.inspections
+    return RuleAnswer(
+        may_lengthen=100 * counts.failures < rule.below_percent * counts.inspections,
+        rate_percent=exact.quantize(Decimal("0.01")),
+        below_percent=rule.below_percent,
+        longest=interval.longest if interval else None,
+        source=rule.citation.line,
+    )

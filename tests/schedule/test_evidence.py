@@ -1,0 +1,94 @@
+"""What the evidence asks for, and how much more of it would be needed."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from appreg.errors import InputRefused
+from appreg.schedule.evidence import Advice, Evidence, InspectionCounts, merged_counts, weigh_evidence
+
+TARGET = Decimal("0.02")
+
+
+def weighed(inspections: int, failures: int, target: str = "0.02") -> Evidence:
+    return weigh_evidence(InspectionCounts(inspections=inspections, failures=failures), target=Decimal(target))
+
+
+@pytest.mark.parametrize(
+    ("inspections", "failures", "advice"),
+    [
+        (0, 0, Advice.TOO_LITTLE),
+        (10, 0, Advice.TOO_LITTLE),
+        (182, 0, Advice.TOO_LITTLE),
+        (183, 0, Advice.LENGTHEN),
+        (183, 1, Advice.KEEP),
+        (400, 2, Advice.LENGTHEN),
+        (400, 8, Advice.KEEP),
+        (400, 20, Advice.SHORTEN),
+        (10, 3, Advice.SHORTEN),
+        (10, 10, Advice.SHORTEN),
+    ],
+)
+def test_the_target_outside_the_limits_asks_for_another_interval(
+    inspections: int, failures: int, advice: Advice
+) -> None:
+    assert weighed(inspections, failures).advice is advice
+
+
+@given(st.integers(0, 600), st.integers(0, 30))
+def test_so_many_further_clean_inspections_allow_lengthening_and_one_fewer_does_not(n: int, x: int) -> None:
+    failures = min(n, x)
+    further = weighed(n, failures).further_clean
+    assert further is not None
+    assert weighed(n + further, failures).advice is Advice.LENGTHEN
+    if further:
+        assert weighed(n + further - 1, failures).advice is not Advice.LENGTHEN
+
+
+@given(st.integers(1, 500), st.integers(0, 500))
+def test_one_more_failure_never_speaks_for_a_longer_interval(n: int, x: int) -> None:
+    order = [Advice.SHORTEN, Advice.TOO_LITTLE, Advice.KEEP, Advice.LENGTHEN]
+    fewer, more = weighed(n, min(x, n - 1)), weighed(n, min(x, n - 1) + 1)
+    rank = {Advice.SHORTEN: 0, Advice.TOO_LITTLE: 1, Advice.KEEP: 1, Advice.LENGTHEN: 2}
+    assert rank[more.advice] <= rank[fewer.advice]
+    assert {fewer.advice, more.advice} <= set(order)
+    assert more.limits and fewer.limits  # noqa: PT018 - each narrows a type
+    assert more.limits.upper >= fewer.limits.upper
+
+
+def test_visual_failures_are_told_apart_from_electrical_ones() -> None:
+    counts = InspectionCounts(
+        inspections=50, failures=5, visual_failures=3, by_check={"visual": 3, "insulation": 1, "earth-continuity": 1}
+    )
+    assert counts.electrical_failures == 2
+    assert counts.rate == 0.1
+
+
+def test_groups_are_counted_together() -> None:
+    one = InspectionCounts(inspections=10, failures=2, visual_failures=1, by_check={"visual": 1, "leakage": 1})
+    other = InspectionCounts(inspections=5, failures=1, by_check={"leakage": 1})
+    both = merged_counts([one, other])
+    assert (both.inspections, both.failures, both.visual_failures) == (15, 3, 1)
+    assert dict(both.by_check) == {"leakage": 2, "visual": 1}
+    assert merged_counts([]).rate is None
+
+
+def test_the_sentence_says_the_numbers() -> None:
+    assert weighed(400, 20).sentence == (
+        "should be shortened: 20 of 400 failed, 3.08 to 7.62 % with 95 % confidence, target 2.00 %"
+    )
+    assert weighed(0, 0).sentence == "too little evidence: no finished inspections yet"
+
+
+@pytest.mark.parametrize(("n", "x", "visual"), [(5, 6, 0), (5, -1, 0), (5, 2, 3), (-1, 0, 0)])
+def test_counts_that_cannot_be_are_refused(n: int, x: int, visual: int) -> None:
+    with pytest.raises(InputRefused, match="count them again"):
+        InspectionCounts(inspections=n, failures=x, visual_failures=visual)
+
+
+@pytest.mark.parametrize("target", ["0", "1", "-0.1", "2"])
+def test_a_target_outside_nothing_and_everything_is_refused(target: str) -> None:
+    with pytest.raises(InputRefused, match="between 0 and 100"):
+        weighed(10, 0, target)
