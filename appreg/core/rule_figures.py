@@ -97,7 +97,7 @@ def _citation(path: tuple[str, ...], said: Mapping[str, str], source: TomlText) 
 
 def _amount(form: KnownKey, value: object, path: tuple[str, ...], source: TomlText) -> Amount:
     if form.words is not None:
-        return _words(form.words, value, path, source)
+        return _words(form, form.words, value, path, source)
     if not form.several:
         return _number(value, path, source)
     if not isinstance(value, list) or not value:
@@ -114,7 +114,13 @@ def _number(value: object, path: tuple[str, ...], source: TomlText) -> Decimal:
     return number
 
 
-def _words(allowed: frozenset[str], value: object, path: tuple[str, ...], source: TomlText) -> tuple[str, ...]:
+def _words(
+    form: KnownKey, allowed: frozenset[str], value: object, path: tuple[str, ...], source: TomlText
+) -> tuple[str, ...]:
+    if form.one_word:
+        if not isinstance(value, str):
+            raise source.refused(path, "must be one word in quotes.")
+        value = [value]
     if not isinstance(value, list) or not all(isinstance(word, str) for word in value):
         raise source.refused(path, "must be a list of words in quotes.")
     for word in value:

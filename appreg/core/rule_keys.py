@@ -18,6 +18,8 @@ class KnownKey:
     """A list of numbers instead of one."""
     words: frozenset[str] | None = None
     """The closed set its words come from; None: the figure is numeric."""
+    one_word: bool = False
+    """A single word instead of a list of them."""
 
 
 def _numbers(unit: str, *keys: str) -> dict[str, KnownKey]:
@@ -34,6 +36,7 @@ _TYPES: Final = KnownKey(words=frozenset(EquipmentType))
 _KNOWN: Final[Mapping[str, KnownKey]] = {
     "inspection.order": _CHECKS,
     "inspection.stop-after": _CHECKS,
+    "decision.rule": KnownKey(words=frozenset({"simple", "guarded"}), one_word=True),
     **_numbers("Ω", "earth.flat", "earth.plus-cord"),
     **_lists("Ω", "earth.flat-options"),
     **_numbers("Ω", "earth.steps.first", "earth.steps.each", "earth.steps.most"),

@@ -1,17 +1,23 @@
 """From readings to findings to the outcome of an inspection."""
 
 from collections.abc import Iterable
+from typing import Final
 
 from appreg.core.advice import advice_on
 from appreg.core.appliances import ItemFacts
 from appreg.core.check_findings import closed_finding, finding_of, insulation_by_current, is_entered
 from appreg.core.checks import Check, Entries
 from appreg.core.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too
+from appreg.core.guarded_acceptance import asks_for_guard, guarded_finding
+from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import replaces_insulation
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.required_checks import required_checks
 from appreg.core.rule_book import RuleBook
+
+NOTHING_STATED: Final = InstrumentAccuracy()
+"""The accuracy of an instrument that states none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,11 +33,23 @@ class Judgement:
     """Sentences; advice never changes the outcome."""
 
 
-def judge(facts: ItemFacts, entries: Entries, book: RuleBook) -> Judgement:
-    """Judge one item against a rule book; doubt is inconclusive, and only a complete set passes."""
+def judge(
+    facts: ItemFacts,
+    entries: Entries,
+    book: RuleBook,
+    *,
+    stated: InstrumentAccuracy = NOTHING_STATED,
+    guarded: bool = False,
+) -> Judgement:
+    """Judge one item against a rule book; doubt is inconclusive, and only a complete set passes.
+
+    Where acceptance is guarded, or the book asks for that, a pass must clear its limit by the instrument's uncertainty.
+    """
     required = _still_required(facts, entries, book)
     checks = [check for check in Check if check in required or is_entered(check, entries)]
     own = {check: finding_of(check, facts, entries, book) for check in checks}
+    if guarded or asks_for_guard(book):
+        own = {check: guarded_finding(finding, entries, book, stated) for check, finding in own.items()}
     if Check.INSULATION in own:
         own[Check.INSULATION] = insulation_by_current(
             own[Check.INSULATION], own.get(Check.LEAKAGE), facts, entries, book

@@ -4,11 +4,8 @@ from collections.abc import Mapping
 
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check, Entries
-from appreg.core.guarded_acceptance import guarded_judgement
-from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import dataclass, replace
-from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.outcomes import Outcome
 from appreg.core.records import (
     Appliance,
     FindingRecord,
@@ -19,15 +16,14 @@ from appreg.core.records import (
     QueuedLabel,
     Visit,
 )
-from appreg.core.rule_book import RuleBook
 from appreg.core.uids import Uid
-from appreg.core.verdicts import Finding, Judgement, judge
 from appreg.errors import InputRefused
 from appreg.register.changes import Change
 from appreg.register.inspection_lists import effective_inspections, inspections_of
 from appreg.register.register_file import Register
 from appreg.tasks.compose_inspection import Said, cleaned_words, composed_findings, composed_inspection
 from appreg.tasks.find_rules import rules_of
+from appreg.tasks.judge_item import judge_item
 from appreg.tasks.keep_remedial_actions import keep_remedial_actions
 from appreg.tasks.settle_standing import Standing, settled, standing_of
 from appreg.tasks.state_uncertainty import accuracy_of
@@ -72,7 +68,7 @@ def record_inspection(
         _refuse_wrong_correction(counting, on, said)
         rules = rules_of(register, item)
         accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
-        judgement = judged(item, kind, entries, rules.book, guard=accuracy if rules.site.guarded else None)
+        judgement = judge_item(item, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded)
         inspection = composed_inspection(
             change.new_uid(), item, on, kind=kind, judgement=judgement, book=rules.book, said=said
         )
@@ -89,41 +85,6 @@ def record_inspection(
         label = _queue_label(register, change, inspection) if after.last == inspection else None
         keep_remedial_actions(register, change, inspection, findings, stands=after.failure)
     return SavedInspection(inspection=inspection, findings=findings, appliance=kept, label=label)
-
-
-def judged(
-    item: Appliance,
-    kind: InspectionKind,
-    entries: Entries,
-    book: RuleBook,
-    *,
-    guard: InstrumentAccuracy | None = None,
-) -> Judgement:
-    """Judge what was entered; of a visual inspection the visual check alone decides.
-
-    With `guard`, the accuracy of the instrument, acceptance is guarded by the uncertainty of each reading.
-    Raises InputRefused where a visual inspection brings readings, so that none is lost.
-    """
-    facts = facts_of(item)
-    if kind is InspectionKind.COMBINED:
-        whole = judge(facts, entries, book)
-        return whole if guard is None else guarded_judgement(whole, entries, book, guard)
-    if entries != Entries(visual=entries.visual):
-        raise InputRefused(
-            f"{item.tag}: a visual inspection keeps the visual check alone; "
-            "record a combined inspection and test to keep the readings."
-        )
-    whole = judge(facts, entries, book)
-    findings = tuple(each for each in whole.findings if each.check is Check.VISUAL)
-    missing = tuple(each for each in whole.missing if each is Check.VISUAL)
-    return Judgement(outcome=_visual_outcome(findings), findings=findings, missing=missing, advice=whole.advice)
-
-
-def _visual_outcome(findings: tuple[Finding, ...]) -> Outcome:
-    results = {each.result for each in findings}
-    if results == {CheckResult.PASS}:
-        return Outcome.PASS
-    return Outcome.FAIL if CheckResult.FAIL in results else Outcome.INCOMPLETE
 
 
 def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:

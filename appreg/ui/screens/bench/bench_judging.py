@@ -18,8 +18,8 @@ from appreg.core.records import InspectionKind
 from appreg.core.typed_values import decimal_typed
 from appreg.core.verdicts import Judgement, judge
 from appreg.errors import InputRefused
+from appreg.tasks.judge_item import judge_item
 from appreg.tasks.open_bench import BenchItem
-from appreg.tasks.record_inspection import judged
 from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
 from appreg.ui.screens.bench.bench_lines import (
     APPLIED_VOLTS,
@@ -73,8 +73,7 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
             core = _with_worst(item, core, check, choices, entries)
     else:
         core = Entries(visual=core.visual)
-    guard = stated if item.site.guarded else None
-    judgement = judged(item.appliance, entries.kind, core, item.book, guard=guard)
+    judgement = judge_item(item.appliance, entries.kind, core, item.book, stated=stated, guarded=item.site.guarded)
     findings = {finding.check: finding for finding in judgement.findings}
     outcome = judgement.outcome
     if problems and outcome is Outcome.PASS:

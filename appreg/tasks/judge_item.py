@@ -1,0 +1,45 @@
+"""Judge what was entered of one item, the same way on the Bench as on record."""
+
+from appreg.core.checks import Check, Entries
+from appreg.core.findings import Finding
+from appreg.core.instrument_accuracy import InstrumentAccuracy
+from appreg.core.item_facts import facts_of
+from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.records import Appliance, InspectionKind
+from appreg.core.rule_book import RuleBook
+from appreg.core.verdicts import Judgement, judge
+from appreg.errors import InputRefused
+
+
+def judge_item(
+    item: Appliance,
+    kind: InspectionKind,
+    entries: Entries,
+    book: RuleBook,
+    *,
+    stated: InstrumentAccuracy,
+    guarded: bool,
+) -> Judgement:
+    """Judge what was entered; of a visual inspection the visual check alone decides.
+
+    `stated` is the accuracy of the visit's instrument, `guarded` whether the site asks for guarded acceptance.
+    Raises InputRefused where a visual inspection brings readings, so that none is lost.
+    """
+    if kind is InspectionKind.VISUAL and entries != Entries(visual=entries.visual):
+        raise InputRefused(
+            f"{item.tag}: a visual inspection keeps the visual check alone; "
+            "record a combined inspection and test to keep the readings."
+        )
+    whole = judge(facts_of(item), entries, book, stated=stated, guarded=guarded)
+    if kind is InspectionKind.COMBINED:
+        return whole
+    findings = tuple(each for each in whole.findings if each.check is Check.VISUAL)
+    missing = tuple(each for each in whole.missing if each is Check.VISUAL)
+    return Judgement(outcome=_visual_outcome(findings), findings=findings, missing=missing, advice=whole.advice)
+
+
+def _visual_outcome(findings: tuple[Finding, ...]) -> Outcome:
+    results = {each.result for each in findings}
+    if results == {CheckResult.PASS}:
+        return Outcome.PASS
+    return Outcome.FAIL if CheckResult.FAIL in results else Outcome.INCOMPLETE
