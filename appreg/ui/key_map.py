@@ -12,7 +12,7 @@ from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
 from textual.widgets import Input
 
 from appreg.ui.app import APP_COMMANDS
-from appreg.ui.command_screen import CommandScreen
+from appreg.ui.command_screen import CommandModal, CommandScreen
 from appreg.ui.commands import Command, with_keys, written_key
 
 KEPT_KEYS: Final[Mapping[str, str]] = {
@@ -49,6 +49,8 @@ class PlacedCommand:
     place: str
     screens: frozenset[str]
     """The screens that have it, by class name; empty: all of them."""
+    only_over_others: bool
+    """Its screens are all laid over others, where the keys of the app rest."""
     typed_over: bool
     """A field may have the keyboard where its key is to act."""
 
@@ -119,7 +121,11 @@ def _double_meaning(meant: PlacedCommand, key: str, changed: Mapping[str, str]) 
 
 
 def _meet(one: PlacedCommand, other: PlacedCommand) -> bool:
-    return not one.screens or not other.screens or bool(one.screens & other.screens)
+    """Tell whether both can be done at the same time."""
+    if one.screens and other.screens:
+        return bool(one.screens & other.screens)
+    rests = (not one.screens and not one.command.priority) or (not other.screens and not other.command.priority)
+    return not (rests and (one.only_over_others or other.only_over_others))
 
 
 def _placed(command: Command, screens: list[type[CommandScreen[Any]]]) -> PlacedCommand:
@@ -128,6 +134,7 @@ def _placed(command: Command, screens: list[type[CommandScreen[Any]]]) -> Placed
         command=command,
         place=_SHARED.get(home) or screens[0].TITLE_IN_HELP or home,
         screens=frozenset(screen.__name__ for screen in screens),
+        only_over_others=bool(screens) and all(issubclass(screen, CommandModal) for screen in screens),
         typed_over=not screens or any(_has_fields(screen) for screen in screens),
     )
 

@@ -1,0 +1,123 @@
+"""Every command can have another key, no key means two things, and nobody is locked out."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from appreg.ui.app import APP_COMMANDS
+from appreg.ui.commands import Command, with_keys
+from appreg.ui.key_map import KEPT_KEYS, every_command, kept_refusal, key_refusal, sound_keys
+from appreg.ui.screens.bench.bench_screen import BenchScreen
+from appreg.ui.screens.due.due_screen import DueScreen
+from appreg.ui.screens.item.item_screen import ItemScreen
+
+PLACED = {placed.command.id: placed for placed in every_command()}
+FREE = ("ctrl+t", "ctrl+y", "f11", "f7", "f12", "z", "ctrl+k", "question_mark", "plus")
+
+
+def test_every_command_has_a_name_of_its_own() -> None:
+    assert all(PLACED)
+    assert len(PLACED) > 100
+    for placed in PLACED.values():
+        assert placed.place
+
+
+def test_commands_of_the_same_name_are_the_same_command() -> None:
+    for screen in (DueScreen, ItemScreen, BenchScreen):
+        for command in screen.all_commands():
+            first = PLACED[command.id].command
+            assert (command.key, command.label, command.help) == (first.key, first.label, first.help)
+
+
+def test_a_command_that_many_screens_share_has_one_name() -> None:
+    shared = {command.id for command in DueScreen.all_commands()} & {each.id for each in ItemScreen.all_commands()}
+    assert {"item.to_bench", "item.withdraw", "screen.help"} <= shared
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_every_command_keeps_or_takes_back_the_key_it_comes_with(name: str) -> None:
+    command = PLACED[name].command
+    for key in command.keys:
+        assert key_refusal(name, key, {}) == kept_refusal(name)
+
+
+@pytest.mark.parametrize(
+    ("name", "key", "said"),
+    [
+        ("bench.repeat", "f1", "F1 always means help; choose another key."),
+        ("bench.repeat", "ctrl+q", "^q always means quit; choose another key."),
+        ("bench.repeat", "ctrl+z", "^z is “undo” (Bench); choose another key, or change that one first."),
+        ("bench.repeat", "f3", "F3 is “Due”; choose another key, or change that one first."),
+        ("bench.repeat", "r", "“r” is typed into fields there; choose a key with ctrl, or a function key."),
+        ("bench.repeat", "minus", "“-” is typed into fields there; choose a key with ctrl, or a function key."),
+        ("bench.repeat", "backspace", "backspace edits what is typed in a field there; choose another key."),
+        ("app.go('due')", "d", "“d” is typed into fields there; choose a key with ctrl, or a function key."),
+        ("app.go('due')", "ctrl+k", "^k edits what is typed in a field there; choose another key."),
+        ("item.withdraw", "b", "b is “bench” (items); choose another key, or change that one first."),
+        ("item.withdraw", "down", "↓ is “down” (every list); choose another key, or change that one first."),
+        ("screen.help", "f12", "“help” always keeps F1, so that nobody is locked out."),
+        ("app.quit", "f12", "“quit” always keeps ^q, so that nobody is locked out."),
+        ("bench.dance", "f12", "“bench.dance” is no command of this program; take it out of the settings."),
+    ],
+)
+def test_a_key_that_would_mean_two_things_is_refused_with_a_sentence(name: str, key: str, said: str) -> None:
+    assert key_refusal(name, key, {}) == said
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [
+        ("bench.repeat", "ctrl+k"),
+        ("bench.repeat", "f11"),
+        ("list.move(1)", "j"),
+        ("item.withdraw", "z"),
+        ("app.go('due')", "f12"),
+        ("app.turn_theme", "ctrl+t"),
+        ("item.dispose", "D"),
+    ],
+)
+def test_a_free_key_is_taken(name: str, key: str) -> None:
+    if name == "app.turn_theme":
+        key = "f12"  # ^t turns how a check is measured on the Bench
+    assert key_refusal(name, key, {}) == ""
+
+
+def test_a_key_set_free_by_another_change_is_taken() -> None:
+    assert key_refusal("bench.repeat", "ctrl+z", {"bench.undo": "f11"}) == ""
+    assert "undo" in key_refusal("bench.repeat", "f11", {"bench.undo": "f11"})
+
+
+def test_two_screens_that_never_stand_together_may_use_the_same_key() -> None:
+    assert key_refusal("due.next_state", "p", {}) == ""  # p prints, on other screens
+
+
+def test_keys_changed_by_hand_cannot_lock_anybody_out() -> None:
+    changed = {
+        "screen.help": "f12",
+        "app.quit": "x",
+        "bench.repeat": "f1",
+        "bench.undo": "ctrl+k",
+        "no.such": "f11",
+        "bench.fail": "ctrl+k",
+    }
+    sound, refusals = sound_keys(changed)
+    assert list(sound.values()) == ["ctrl+k"]
+    assert len(refusals) == 5
+    assert all(each.endswith(".") for each in refusals)
+
+
+@given(st.dictionaries(st.sampled_from(sorted(PLACED)), st.sampled_from([*FREE, *KEPT_KEYS]), max_size=6))
+def test_whatever_the_file_says_no_screen_ends_with_a_key_that_means_two_things(changed: dict[str, str]) -> None:
+    sound, _ = sound_keys(changed)
+    for screen in (BenchScreen, DueScreen, ItemScreen):
+        commands = with_keys((*screen.all_commands(), *APP_COMMANDS), sound)
+        keys = [key for command in commands for key in command.keys]
+        assert len(keys) == len(set(keys))
+        assert {"f1", "ctrl+q", "f9", "escape"} <= set(keys)
+
+
+def test_a_changed_key_stands_in_place_of_all_the_usual_ones() -> None:
+    fail = Command(action="fail", key="x,X", label="fail", help="Fail.", id="bench.fail", shown_key="x")
+    (changed,) = with_keys([fail], {"bench.fail": "ctrl+k"})
+    assert changed.keys == ("ctrl+k",)
+    assert changed.key_in_words == "^k"
