@@ -1,40 +1,30 @@
 """The command `interval`: how often an item is to be checked, inspected and tested, and who says so."""
 
 import argparse
-from pathlib import Path
-from typing import Final
 
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
+from appreg.cli.rule_options import add_book_options, add_kind_options, book_named, class_named, type_named
+from appreg.core.appliances import RcdMounting
 from appreg.core.interval_tables import EquipmentKey, Interval, IntervalAnswer, IntervalTable
 from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
-from appreg.errors import InputRefused, UsageRefused
+from appreg.core.rule_book_loading import RULE_BOOK_IDS
+from appreg.errors import UsageRefused
 from appreg.schedule.due_reasons import interval_words
 from appreg.schedule.interval_choice import choose_interval, interval_table
-
-_CLASS_NAMES: Final = {"i": "1", "ii": "2", "iii": "3"}
-_TYPE_NAMES: Final = {"lead": EquipmentType.EXTENSION_LEAD.value}
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("--rule-book", metavar="ID", help="gb (the default), eu or anz")
+    add_book_options(parser)
     parser.add_argument(
         "--table", default="", metavar="ID", help="an interval table of the book; its default if absent"
     )
     parser.add_argument("--environment", metavar="ID", help="where the item is used; --list names them")
-    parser.add_argument(
-        "--class", dest="appliance_class", default="unknown", metavar="CLASS", help="1, 2, 3 or unknown"
-    )
-    parser.add_argument(
-        "--type", dest="equipment_type", default="portable", metavar="TYPE", help="portable, it, lead …"
-    )
+    add_kind_options(parser)
     parser.add_argument("--battery", action="store_true", help="battery operated")
     parser.add_argument("--rcd", choices=[*RcdMounting], help="the item is itself a residual current device")
     parser.add_argument("--longer", action="store_true", help="take the longer end of a range")
-    parser.add_argument("--overlay", type=Path, metavar="FILE", help="a TOML file that changes or adds values")
     parser.add_argument("--list", action="store_true", help="list the tables and their environments")
     parser.add_argument("--json", action="store_true", help="write JSON")
 
@@ -42,17 +32,15 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Answer for one item, or list the tables."""
     if args.list:
-        chosen = (
-            [_book(args.rule_book, args.overlay)] if args.rule_book else [_book(name, None) for name in RULE_BOOK_IDS]
-        )
-        _list(chosen, console, as_json=args.json)
+        named = [args.rule_book] if args.rule_book or args.overlay else RULE_BOOK_IDS
+        _list([book_named(each, args.overlay) for each in named], console, as_json=args.json)
         return ExitCode.FINE
     if not args.environment:
         raise UsageRefused("Say where the item is used with --environment; appreg interval --list names them.")
-    book = _book(args.rule_book or RULE_BOOK_IDS[0], args.overlay)
+    book = book_named(args.rule_book, args.overlay)
     key = EquipmentKey(
-        appliance_class=_class(args.appliance_class),
-        equipment_type=_type(args.equipment_type),
+        appliance_class=class_named(args.appliance_class),
+        equipment_type=type_named(args.equipment_type),
         battery=args.battery,
         rcd_mounting=RcdMounting(args.rcd) if args.rcd else None,
     )
@@ -62,30 +50,6 @@ def run(args: argparse.Namespace, console: Console) -> int:
     else:
         _tell(answer, interval_table(book, args.table), console, longer=args.longer)
     return ExitCode.FINE
-
-
-def _book(book_id: str, overlay: Path | None) -> RuleBook:
-    if overlay is None:
-        return load_rule_book(book_id.lower())
-    try:
-        text = overlay.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as problem:
-        raise InputRefused(f"{overlay} cannot be read as text: {problem}; check the path.") from problem
-    return load_rule_book(book_id.lower(), text, overlay.name)
-
-
-def _class(typed: str) -> ApplianceClass:
-    name = _CLASS_NAMES.get(typed.lower(), typed.lower())
-    if name not in set(ApplianceClass):
-        raise InputRefused(f"“{typed}” is not a class; choose one of {', '.join(ApplianceClass)}.")
-    return ApplianceClass(name)
-
-
-def _type(typed: str) -> EquipmentType:
-    name = _TYPE_NAMES.get(typed.lower(), typed.lower())
-    if name not in set(EquipmentType):
-        raise InputRefused(f"“{typed}” is not an equipment type; choose one of {', '.join(EquipmentType)}, lead.")
-    return EquipmentType(name)
 
 
 def _as_json(answer: IntervalAnswer, *, longer: bool) -> JsonValue:

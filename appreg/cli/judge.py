@@ -3,20 +3,22 @@
 import argparse
 from collections.abc import Iterator
 from decimal import Decimal
-from pathlib import Path
 from typing import Final
 
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.judged_item import entries_from, facts_from, refuse_what_no_rule_covers
-from appreg.cli.rule_options import book_named
-from appreg.core.appliances import EquipmentType, RcdKind
+from appreg.cli.rule_options import add_book_options, add_kind_options, book_named
+from appreg.core.appliances import RcdKind
 from appreg.core.checks import LeakageMethod
 from appreg.core.findings import Finding
+from appreg.core.guarded_acceptance import asks_for_guard
+from appreg.core.instrument_accuracy import parse_accuracy
 from appreg.core.limits import terse
 from appreg.core.outcomes import Outcome
 from appreg.core.rule_book import RuleBook
 from appreg.core.verdicts import Judgement, judge
+from appreg.errors import UsageRefused
 
 _CODES: Final = {
     Outcome.PASS: ExitCode.FINE,
@@ -24,7 +26,6 @@ _CODES: Final = {
     Outcome.INCOMPLETE: ExitCode.INCOMPLETE,
 }
 _CAUTION: Final = "For competent persons; local rules and the documents themselves come first."
-_TYPES: Final = ", ".join(kind for kind in EquipmentType if not kind.is_lead) + ", cord-set or lead"
 _SIGNS: Final = {"<=": "≤", ">=": "≥"}
 
 _TEXTS: Final = (
@@ -47,6 +48,7 @@ _TEXTS: Final = (
     ("--rcd-rating", "MA", "rated residual current of the RCD"),
     ("--rcd-delay", "MS", "rated delay of a delayed RCD"),
     ("--microwave", "READING", "microwave leakage, mW/cm²"),
+    ("--accuracy", "TEXT", "of the instrument, with --guarded: 'earth-continuity: 2 %% + 5 × 0.01; insulation: 30 %%'"),
 )
 _FLAGS: Final = (
     ("--heating", "the item heats or cooks"),
@@ -57,18 +59,15 @@ _FLAGS: Final = (
     ("--unsuitable-500v", "500 V d.c. must not be applied"),
     ("--double-leakage", "the condition for doubling the leakage limit is met"),
     ("--two-pole-symmetric", "substitute method: a two-pole symmetric circuit"),
+    ("--guarded", "pass only what clears its limit by the instrument's uncertainty"),
     ("--json", "write JSON"),
 )
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("--rule-book", default="gb", metavar="ID", help="gb (the default), eu, anz, or your own .toml")
-    parser.add_argument("--overlay", type=Path, metavar="FILE", help="a TOML file that changes or adds values")
-    parser.add_argument(
-        "--class", dest="appliance_class", default="unknown", metavar="CLASS", help="1, 2, 3 or unknown"
-    )
-    parser.add_argument("--type", dest="equipment_type", default="portable", metavar="TYPE", help=_TYPES)
+    add_book_options(parser)
+    add_kind_options(parser)
     for option, metavar, text in _TEXTS:
         parser.add_argument(option, metavar=metavar, help=text)
     parser.add_argument("--leakage-method", choices=[*LeakageMethod], help="the usual one for the class if absent")
@@ -88,7 +87,10 @@ def run(args: argparse.Namespace, console: Console) -> int:
     book = book_named(args.rule_book, args.overlay)
     facts, entries = facts_from(args), entries_from(args)
     refuse_what_no_rule_covers(facts, entries, book)
-    judgement = judge(facts, entries, book)
+    if args.accuracy and not (args.guarded or asks_for_guard(book)):
+        raise UsageRefused("--accuracy guards acceptance: give --guarded too, or a rule book that asks for it.")
+    stated = parse_accuracy(args.accuracy or "")
+    judgement = judge(facts, entries, book, stated=stated, guarded=args.guarded)
     if args.json:
         console.json(_as_json(judgement, book))
     else:

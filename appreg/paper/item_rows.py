@@ -13,6 +13,7 @@ from appreg.paper.item_words import (
     check_words,
     class_words,
     cord_words,
+    doubt_words,
     finding_words,
     limit_words,
     plate_words,
@@ -124,7 +125,7 @@ def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas
     for text, style, width in cells:
         blocks.append((x, stacked([Line(text, style)], width - 1.5, canvas)))
         x += width
-    notes = [Line(finding.arithmetic, SMALL), Line(finding.remark, TEXT)]
+    notes = [Line(finding.arithmetic, SMALL), Line(doubt_words(finding), SMALL), Line(finding.remark, TEXT)]
     return below([beside(blocks), stacked(notes, columns.width - columns.finding - 1.5, canvas), gap(0.3)])
 
 

@@ -9,6 +9,7 @@ from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.outcomes import CheckResult
 from appreg.core.records import Appliance, FindingRecord, Instrument
+from appreg.core.uncertainty import COVERAGE_FACTOR, Zone
 from appreg.paper.item_lines import InspectedItem
 
 CHECK_WORDS: Final = {
@@ -24,6 +25,8 @@ CHECK_WORDS: Final = {
     Check.RCD_5X: "RCD at 5 × IΔn",
     Check.MICROWAVE: "microwave leakage",
 }
+_DOUBT_PLACES: Final = 4
+_CLOSE: Final = frozenset(zone.value for zone in Zone if zone.is_close)
 _WORDS_BY_NAME: Final = {check.value: words for check, words in CHECK_WORDS.items()}
 
 
@@ -63,6 +66,14 @@ def finding_words(finding: FindingRecord) -> str:
     return finding.finding.replace("-", " ")
 
 
+def doubt_words(finding: FindingRecord) -> str:
+    """Write the expanded uncertainty of a reading, and that its limit lies within it; empty where it is not known."""
+    if finding.uncertainty is None:
+        return ""
+    close = "close to the limit: " if finding.zone in _CLOSE else ""
+    return f"{close}U {plain(round(finding.uncertainty, _DOUBT_PLACES))} {finding.unit} (k = {COVERAGE_FACTOR})"
+
+
 def class_words(item: Appliance) -> str:
     """Write class and type: Class I · portable."""
     return f"{item.appliance_class.label} · {item.equipment_type.label}"
@@ -96,6 +107,7 @@ def _with_limit(finding: FindingRecord) -> str:
     reading, limit = reading_words(finding), limit_words(finding)
     words = f"{check_words(finding.check_name)} {reading}".strip()
     words += f", limit {limit}" if limit else ""
+    words += f", {doubt_words(finding)}" if finding.zone in _CLOSE else ""
     return f"{words} ({finding.remark})" if finding.remark else words
 
 

@@ -149,3 +149,35 @@ def test_judging_loads_neither_screens_nor_documents_nor_the_database() -> None:
         "sys.exit(any(name in sys.modules for name in ('textual', 'fpdf', 'peewee', 'appreg.core.interval_tables')))"
     )
     assert subprocess.run([sys.executable, "-c", program], capture_output=True, check=False).returncode == 0
+
+
+CLOSE = [*SOUND[:5], "--earth", "0.12", "--flat-limit", "0.2", *SOUND[7:], "--guarded", "--accuracy"]
+
+
+@pytest.mark.parametrize(
+    ("accuracy", "code", "said"),
+    [
+        ("earth-continuity: 25 %; insulation: 30 %", 0, "flat limit 0.2"),
+        ("earth-continuity: 25 % + 6 × 0.01; insulation: 30 %", 1, "0.12 + U 0.09 = 0.21 > 0.2: guarded acceptance"),
+        ("insulation: 30 %", 3, "the instrument states no accuracy for this reading: guarded acceptance"),
+    ],
+)
+def test_acceptance_is_guarded_by_the_accuracy_of_the_instrument(
+    accuracy: str, code: int, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*CLOSE, accuracy]) == code
+    assert said in capsys.readouterr().out
+
+
+def test_an_accuracy_that_guards_nothing_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*SOUND, "--accuracy", "insulation: 30 %"]) == 2
+    assert "give --guarded too" in capsys.readouterr().err
+
+
+def test_a_class_that_is_not_given_is_unknown_and_judged_as_class_1(capsys: pytest.CaptureFixture[str]) -> None:
+    unnamed = ["judge", *SOUND[3:]]
+    first, named = (answer(words, capsys) for words in (unnamed, [*unnamed, "--class", "unknown"]))
+    assert first == named
+    assert [finding["check"] for finding in first["findings"]] == [
+        finding["check"] for finding in answer(SOUND, capsys)["findings"]
+    ]

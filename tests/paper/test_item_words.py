@@ -9,6 +9,7 @@ from appreg.paper.item_words import (
     CHECK_WORDS,
     calibration_words,
     cord_words,
+    doubt_words,
     failing_words,
     limit_words,
     open_words,
@@ -72,3 +73,19 @@ def test_a_plate_names_what_is_known() -> None:
     thing = KETTLE.appliance
     assert cord_words(thing) == "cord 0.75 mm² × 0.8 m · 2.2 kW"
     assert cord_words(replace(thing, cord_length_m=None, power_w=60, fuse_a=D("3.0"))) == "fuse 3 A · 60 W"
+
+
+@pytest.mark.parametrize(
+    ("uncertainty", "zone", "words"),
+    [
+        (None, "", ""),
+        (D("0.026"), "pass", "U 0.026 Ω (k = 2)"),
+        (D("0.0260"), "conditional pass", "close to the limit: U 0.026 Ω (k = 2)"),
+        (D("0.123456"), "conditional fail", "close to the limit: U 0.1235 Ω (k = 2)"),
+        (D("0.02"), "fail", "U 0.02 Ω (k = 2)"),
+    ],
+)
+def test_the_doubt_of_a_reading_is_told_where_the_instrument_states_it(
+    uncertainty: D | None, zone: str, words: str
+) -> None:
+    assert doubt_words(replace(EARTH, uncertainty=uncertainty, zone=zone)) == words

@@ -1,5 +1,6 @@
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal as D
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,19 @@ from appreg.paper.paper_cautions import CAUTIONS
 from appreg.paper.print_progress import PrintingCancelled
 from appreg.paper.register_document import write_register_document
 from tests.hostile_names import HOSTILE_NAMES
-from tests.paper.paper_samples import DRILL, INSTRUMENT, KETTLE, LOOKED, REGISTER, SITE, TOASTER, TODAY, finding
+from tests.paper.paper_samples import (
+    DRILL,
+    EARTH,
+    FAILED_EARTH,
+    INSTRUMENT,
+    KETTLE,
+    LOOKED,
+    REGISTER,
+    SITE,
+    TOASTER,
+    TODAY,
+    finding,
+)
 from tests.paper.pdf_reading import page_texts, pages_of, text_boxes, whole_text
 
 LANDSCAPE = (297.0, 210.0)
@@ -51,6 +64,18 @@ def test_an_item_says_place_class_type_result_readings_limits_arithmetic_and_nex
         "No item stands as failed",
     ):  # fmt: skip
         assert words in text, words
+
+
+def test_a_reading_close_to_its_limit_says_so_with_its_uncertainty(tmp_path: Path) -> None:
+    doubtful = replace(FAILED_EARTH, reading="0.12", uncertainty=D("0.03"), zone="conditional pass")
+    failed = replace(TOASTER, findings=(doubtful,))
+    clear = replace(KETTLE, findings=(replace(EARTH, uncertainty=D("0.0054"), zone="pass"),))
+    out = tmp_path / "register.pdf"
+    write_register_document(replace(REGISTER, items=(failed, clear)), out)
+    text = " ".join(whole_text(out).split())
+    # Once among the failures, once in the list of every item.
+    assert text.count("close to the limit: U 0.03 Ω (k = 2)") == 2
+    assert "U 0.0054 Ω (k = 2)" in text
 
 
 def test_failures_say_why_and_what_was_done(tmp_path: Path) -> None:
