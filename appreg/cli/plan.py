@@ -13,7 +13,6 @@ from appreg.clock import local_today, system_clock
 from appreg.errors import InputRefused, UsageRefused
 
 if TYPE_CHECKING:
-    from appreg.core.check_minutes import CheckMinutes
     from appreg.core.uids import Uid
     from appreg.register.register_file import Register
     from appreg.schedule.visiting_days import Closure
@@ -130,7 +129,9 @@ def _trips(register: "Register", args: argparse.Namespace) -> "tuple[tuple[Uid, 
 
 
 def _wishes(args: argparse.Namespace) -> "PlanWishes":
+    from appreg.core.check_minutes import usual_minutes  # noqa: PLC0415
     from appreg.exchange.holiday_file import read_holidays  # noqa: PLC0415
+    from appreg.exchange.minutes_file import read_minutes  # noqa: PLC0415
     from appreg.tasks.plan_visits import PlanWishes  # noqa: PLC0415
 
     return PlanWishes(
@@ -140,7 +141,7 @@ def _wishes(args: argparse.Namespace) -> "PlanWishes":
         days=args.days,
         closures=(*map(_closure, args.closed), *(read_holidays(args.holidays) if args.holidays else ())),
         capacity_minutes=args.capacity,
-        minutes=_minutes(args.minutes),
+        minutes=read_minutes(args.minutes) if args.minutes else usual_minutes(),
     )
 
 
@@ -152,17 +153,6 @@ def _closure(text: str) -> "Closure":
         said = read.problems[0].problem if read.problems else "nothing is typed."
         raise InputRefused(f"--closed {text}: {said}")
     return read.closures[0]
-
-
-def _minutes(path: Path | None) -> "CheckMinutes":
-    from appreg.core.check_minutes import minutes_from, usual_minutes  # noqa: PLC0415
-
-    if path is None:
-        return usual_minutes()
-    try:
-        return minutes_from(path.read_text(encoding="utf-8"), path.name)
-    except (OSError, UnicodeDecodeError) as problem:
-        raise InputRefused(f"{path} cannot be read as text: {problem}; check the path.") from problem
 
 
 def _supposition(args: argparse.Namespace) -> "Supposition | None":

@@ -51,6 +51,13 @@ APP_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="go('plan')",
+            key="f6",
+            label="Plan",
+            help="The fewest visits that keep nothing overdue; move them, suppose other rules, export a calendar.",
+            in_footer=False,
+        ),
+        Command(
             action="go('items')",
             key="f8",
             label="Items",

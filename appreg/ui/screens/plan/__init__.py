@@ -1,0 +1,1 @@
+"""The Plan screen: which days to go."""

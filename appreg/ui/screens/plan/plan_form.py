@@ -1,0 +1,170 @@
+"""The forms of the Plan screen: what a plan keeps to, and what is supposed otherwise."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from appreg.core.check_minutes import CheckMinutes, usual_minutes
+from appreg.core.periods import parse_period
+from appreg.core.records import Site
+from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.work_records import IntervalKind
+from appreg.errors import InputRefused
+from appreg.exchange.holiday_file import read_holidays
+from appreg.exchange.minutes_file import read_minutes
+from appreg.schedule.closure_file import read_closures
+from appreg.schedule.interval_choice import interval_table
+from appreg.schedule.visiting_days import WORKDAYS, Closure
+from appreg.tasks.plan_visits import PlanWishes
+from appreg.tasks.what_if import Supposition
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm, day_shown, number_shown
+
+_DAYS: Final = {"MO": "Mon", "TU": "Tue", "WE": "Wed", "TH": "Thu", "FR": "Fri", "SA": "Sat", "SU": "Sun"}
+_AS_IT_IS: Final = Choice("", "as it is")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanSettings:
+    """What a plan keeps to, with what was typed for it."""
+
+    wishes: PlanWishes
+    closed: str = ""
+    holidays_file: str = ""
+    minutes_file: str = ""
+
+    @property
+    def days_in_words(self) -> str:
+        """The days to go, short."""
+        return rule_in_words(self.wishes.days)
+
+
+def rule_in_words(rule: str) -> str:
+    """A weekly rule as its days, any other as it is written."""
+    names = (rule or WORKDAYS).upper().removeprefix("RRULE:").removeprefix("FREQ=WEEKLY;BYDAY=").split(",")
+    if all(name in _DAYS for name in names):
+        return "Mon-Fri" if ",".join(names) == "MO,TU,WE,TH,FR" else ", ".join(_DAYS[name] for name in names)
+    return rule
+
+
+def rule_typed(text: str) -> str:
+    """A rule, or days as people write them ('tue, thu'), as RFC 5545 has it."""
+    words = text.replace(",", " ").split()
+    codes = {name.casefold(): code for code, name in _DAYS.items()}
+    if words and all(word.casefold()[:3] in codes for word in words):
+        return f"FREQ=WEEKLY;BYDAY={','.join(codes[word.casefold()[:3]] for word in words)}"
+    return text.strip()
+
+
+class PlanForm(Form[PlanSettings]):
+    """Asks what a plan keeps to."""
+
+    title = "Plan the visits"
+
+    def __init__(self, desk: Desk, now: PlanSettings) -> None:
+        super().__init__(desk)
+        self._now = now
+
+    def fields(self) -> Sequence[FormField]:
+        """When, how far, which days, how early, how long a day."""
+        now = self._now.wishes
+        return (
+            FormField(name="start", label="From", value=day_shown(now.start), required=True),
+            FormField(name="years", label="Years", value=str(now.years), required=True),
+            FormField(
+                name="days",
+                label="Days to go",
+                value=rule_in_words(now.days) if now.days else "",
+                hint="tue, thu, or a rule such as FREQ=MONTHLY;BYDAY=1WE; empty: Mon-Fri",
+            ),
+            FormField(name="tolerance", label="How early, %", value=str(now.tolerance_percent), required=True),
+            FormField(
+                name="capacity", label="Minutes a day", value=number_shown(now.capacity_minutes), hint="empty: no limit"
+            ),
+            FormField(name="closed", label="Closed", value=self._now.closed, hint="2026-12-24..2027-01-03, 2027-05-01"),
+            FormField(
+                name="holidays", label="Holidays file", value=self._now.holidays_file, hint="a date a line, or .ics"
+            ),
+            FormField(
+                name="minutes",
+                label="Minutes file",
+                value=self._now.minutes_file,
+                hint="your own minutes a check, TOML",
+            ),
+        )
+
+    def keep(self, typed: TypedForm) -> PlanSettings:
+        """What was typed, made sure of."""
+        settings = PlanSettings(
+            wishes=PlanWishes(
+                start=typed.day("start", today=self.desk.today) or self.desk.today,
+                years=typed.whole("years") or 0,
+                tolerance_percent=_percent(typed),
+                days=rule_typed(typed.text("days")),
+                closures=_closures(typed),
+                capacity_minutes=typed.whole("capacity", "min"),
+                minutes=_minutes(typed.text("minutes")),
+            ),
+            closed=typed.text("closed"),
+            holidays_file=typed.text("holidays"),
+            minutes_file=typed.text("minutes"),
+        )
+        settings.wishes.terms()
+        return settings
+
+
+class WhatIfForm(Form[Supposition]):
+    """Asks what is supposed of a site."""
+
+    def __init__(self, desk: Desk, sites: Sequence[Site]) -> None:
+        super().__init__(desk)
+        self._site = sites[0]
+        self.title = f"What if · {', '.join(site.name for site in sites)}"
+
+    def fields(self) -> Sequence[FormField]:
+        """Another environment, table, tolerance or interval."""
+        book = load_rule_book(self._site.rule_book)
+        table = interval_table(book, self._site.interval_table)
+        environments = (_AS_IT_IS, *(Choice(key, words) for key, words in table.environments.items()))
+        tables = (_AS_IT_IS, *(Choice(each.id, each.title) for each in book.interval_tables.values()))
+        return (
+            FormField(name="environment", label="Environment", choices=environments),
+            FormField(name="table", label="Interval table", choices=tables),
+            FormField(name="tolerance", label="How early, %", hint="as it is"),
+            FormField(name="visual", label="Look every", hint="a period such as P6M; empty: as it is"),
+            FormField(name="test", label="Test every", hint="a period such as P2Y; empty: as it is"),
+        )
+
+    def keep(self, typed: TypedForm) -> Supposition:
+        """What was typed; at least one thing must be supposed."""
+        intervals = {kind: typed.text(kind.value).upper() for kind in IntervalKind}
+        for period in intervals.values():
+            if period:
+                parse_period(period)
+        supposition = Supposition(
+            environment=typed.values["environment"] or None,
+            interval_table=typed.values["table"] or None,
+            tolerance_percent=_percent(typed) if typed.text("tolerance") else None,
+            intervals={kind: period for kind, period in intervals.items() if period},
+        )
+        if supposition == Supposition():
+            raise InputRefused("Environment: nothing is supposed; change at least one field.")
+        return supposition
+
+
+def _percent(typed: TypedForm) -> int:
+    percent = typed.whole("tolerance", "%")
+    return 0 if percent is None else percent
+
+
+def _closures(typed: TypedForm) -> tuple[Closure, ...]:
+    read = read_closures("\n".join(typed.text("closed").replace("/", "..").replace(",", " ").split()))
+    if read.problems:
+        raise InputRefused(f"Closed: {read.problems[0].problem}")
+    named = typed.text("holidays")
+    return (*read.closures, *(read_holidays(Path(named).expanduser()) if named else ()))
+
+
+def _minutes(named: str) -> CheckMinutes:
+    return read_minutes(Path(named).expanduser()) if named else usual_minutes()

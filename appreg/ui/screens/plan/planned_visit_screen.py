@@ -1,0 +1,109 @@
+"""One planned visit: what is done on it, how early, and for how long."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar, Final
+
+from textual.containers import Vertical
+from textual.widget import Widget
+
+from appreg.core.asset_tags import tag_order
+from appreg.core.dates_in_words import date_words
+from appreg.core.records import Appliance
+from appreg.schedule.plan_items import LineKind, PlannedInspection, PlannedVisit
+from appreg.tasks.plan_visits import TripPlan
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+from appreg.ui.widgets.list_pane import ListPane
+from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn
+from appreg.ui.widgets.table_commands import FILTER
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+_KINDS: Final = {LineKind.VISUAL: "look", LineKind.TEST: "test"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Work:
+    appliance: Appliance
+    planned: PlannedInspection
+
+
+def _number(days: int) -> str:
+    return str(days or "")
+
+
+_COLUMNS: Final[tuple[FieldColumn[_Work], ...]] = (
+    FieldColumn(
+        key="tag",
+        title="tag",
+        min_width=7,
+        max_width=12,
+        text=lambda work: work.appliance.tag,
+        order=lambda work: tag_order(work.appliance.tag),
+    ),
+    FieldColumn(key="item", title="item", min_width=14, max_width=34, text=lambda work: work.appliance.name),
+    FieldColumn(key="what", title="what", min_width=4, text=lambda work: _KINDS[work.planned.kind]),
+    FieldColumn(
+        key="due",
+        title="due",
+        min_width=11,
+        text=lambda work: date_words(work.planned.due) if work.planned.due else "never done",
+        order=lambda work: work.planned.due,
+    ),
+    FieldColumn(
+        key="early",
+        title="early",
+        min_width=5,
+        number=True,
+        text=lambda work: _number(work.planned.early_days),
+        order=lambda work: work.planned.early_days,
+    ),
+    FieldColumn(
+        key="late",
+        title="late",
+        min_width=4,
+        number=True,
+        text=lambda work: _number(work.planned.late_days),
+        order=lambda work: work.planned.late_days,
+    ),
+    FieldColumn(
+        key="minutes",
+        title="min",
+        min_width=3,
+        number=True,
+        text=lambda work: str(work.planned.minutes),
+        order=lambda work: work.planned.minutes,
+    ),
+)
+
+
+class PlannedVisitScreen(CommandModal[None]):
+    """The inspections of one planned visit, by tag."""
+
+    CSS_PATH = "planned_visit_screen.tcss"
+    TITLE_IN_HELP = "A planned visit"
+    DECLARED: ClassVar[tuple[Command, ...]] = (FILTER,)
+
+    def __init__(self, trip: TripPlan, visit: PlannedVisit) -> None:
+        super().__init__()
+        self._trip = trip
+        self._visit = visit
+
+    def compose_body(self) -> Iterable[Widget]:
+        """The inspections."""
+        with Vertical(id="visit"):
+            yield ListPane(VirtualTable(_COLUMNS))
+
+    def load(self) -> None:
+        """Show them."""
+        names = ", ".join(site.name for site in self._trip.sites)
+        self.show_place(f"Visit planned · {date_words(self._visit.day)} · {names}", f"{self._visit.minutes} min")
+        work = [_Work(self._trip.appliances[each.key], each) for each in self._visit.inspections]
+        work.sort(key=lambda each: tag_order(each.appliance.tag))
+        self.query_one(ListPane).show(MemoryRows(_COLUMNS, work, key=lambda each: each.planned.key))
+        self.query_one(VirtualTable).focus()
+
+    def action_filter(self) -> None:
+        """Put the keyboard into the filter line."""
+        self.query_one(ListPane).start_filter()
