@@ -62,7 +62,7 @@ def _matching(register: Register, text: str, limit: int) -> list[Appliance]:
 
 
 def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
-    if not text.strip():
+    if not text.replace("\0", "").strip():
         return []
     test, parameters = containing_test(text, "a")
     rows = register.rows(

@@ -54,6 +54,8 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
         ("_", []),
         ("", []),
         ("   ", []),
+        ("\0", []),
+        (" \0 \0", []),
         ("kettle lead", []),
         ("nothing of the kind", []),
     ],
