@@ -13,6 +13,9 @@ from appreg.clock import local_today
 from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from appreg.paper.document_outcome import DocumentSummary
     from appreg.register.register_file import Register
 
 _KINDS = ("labels", "register", "report")
@@ -66,6 +69,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
         again=args.again,
         today=local_today(),
     )
+    _tell_glyphs(console, printed.missing_glyphs)
     if args.json:
         console.json(
             {
@@ -81,8 +85,6 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
         f"{printed.path}: {_counted(printed.count, 'label')} on {_counted(printed.sheets, 'sheet')}; "
         f"the next may start at place {printed.next_start}."
     )
-    if printed.missing_glyphs:
-        console.line(f"The typeface lacks {' '.join(printed.missing_glyphs)}: a box stands there instead.")
 
 
 def _print_register(register: "Register", args: argparse.Namespace, console: Console) -> None:
@@ -91,8 +93,8 @@ def _print_register(register: "Register", args: argparse.Namespace, console: Con
     if not args.site:
         raise UsageRefused("Say which site's register to print, with --site NAME.")
     site = site_named(register, args.site)
-    path = write_site_register(register, site=site.uid, out=args.output, today=local_today())
-    _tell(console, path, f"the register of {site.name}", as_json=args.json)
+    written = write_site_register(register, site=site.uid, out=args.output, today=local_today())
+    _tell(console, args, written, f"the register of {site.name}")
 
 
 def _print_report(register: "Register", args: argparse.Namespace, console: Console) -> None:
@@ -102,15 +104,25 @@ def _print_report(register: "Register", args: argparse.Namespace, console: Conso
     if not args.site and not args.visit:
         raise UsageRefused("Say which visit to report, with --visit KEY, or --site NAME for its latest.")
     visit = visit_named(register, args.visit or "latest", site_uid(register, args.site))
-    path = write_visit_report(register, visit=visit.uid, out=args.output, today=local_today())
-    _tell(console, path, f"the report of the visit of {visit.date.isoformat()}", as_json=args.json)
+    written = write_visit_report(register, visit=visit.uid, out=args.output, today=local_today())
+    _tell(console, args, written, f"the report of the visit of {visit.date.isoformat()}")
 
 
-def _tell(console: Console, path: Path, what: str, *, as_json: bool) -> None:
-    if as_json:
-        console.json({"file": str(path), "document": what})
+def _tell(console: Console, args: argparse.Namespace, written: "DocumentSummary", what: str) -> None:
+    _tell_glyphs(console, written.missing_glyphs)
+    if args.json:
+        missing = list(written.missing_glyphs)
+        console.json({"file": str(args.output), "document": what, "missing_glyphs": missing})
     else:
-        console.line(f"{path}: {what}.")
+        console.line(f"{args.output}: {what}.")
+
+
+def _tell_glyphs(console: Console, missing: "Sequence[str]") -> None:
+    """Say on standard error what does not stand on paper as it was typed; what was asked for is done all the same."""
+    from appreg.paper.document_outcome import glyph_sentence  # noqa: PLC0415 - as late as the drawing
+
+    if missing:
+        console.complain(glyph_sentence(missing))
 
 
 def _counted(number: int, what: str) -> str:

@@ -1,5 +1,7 @@
 """What writing a document came to."""
 
+from collections.abc import Sequence
+
 from appreg.core.lean_dataclasses import dataclass
 
 
@@ -11,3 +13,8 @@ class DocumentSummary:
     pages: int
     missing_glyphs: tuple[str, ...]
     """Characters drawn as a box, since the typeface lacks them."""
+
+
+def glyph_sentence(missing: Sequence[str]) -> str:
+    """Tell which characters the typeface lacks; empty where it has them all."""
+    return f"The typeface lacks {' '.join(missing)}: boxes stand in their places." if missing else ""

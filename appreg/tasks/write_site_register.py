@@ -9,6 +9,7 @@ from appreg.core.asset_tags import tag_order
 from appreg.core.records import Client, Inspection, Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
+from appreg.paper.document_outcome import DocumentSummary
 from appreg.paper.register_content import RegisterDocument
 from appreg.register.appliance_lists import appliances_of
 from appreg.register.register_file import Register
@@ -23,15 +24,14 @@ def write_site_register(
     out: Path,
     today: date,
     progress: Callable[[int, int], bool] | None = None,
-) -> Path:
-    """Write every item of a site with its latest result, failures first; returns the file.
+) -> DocumentSummary:
+    """Write every item of a site with its latest result, failures first.
 
     Items disposed of are left out. Raises NotFound for an unknown site, InputRefused for a bad file.
     """
     from appreg.paper.register_document import write_register_document  # noqa: PLC0415 - drawing costs others dearly
 
-    write_register_document(site_document(register, site=site, today=today), out, progress=progress)
-    return out
+    return write_register_document(site_document(register, site=site, today=today), out, progress=progress)
 
 
 def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:

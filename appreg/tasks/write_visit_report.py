@@ -9,6 +9,7 @@ from appreg.core.records import Appliance, Client, Instrument, Person, Site, Vis
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.errors import Incomplete
+from appreg.paper.document_outcome import DocumentSummary
 from appreg.paper.item_lines import InspectedItem
 from appreg.paper.report_content import ReportDocument
 from appreg.paper.report_fields import refuse_if_missing
@@ -18,7 +19,7 @@ from appreg.tasks.find_rules import profile_at
 from appreg.tasks.gather_documents import DocumentGatherer
 
 
-def write_visit_report(register: Register, *, visit: Uid, out: Path, today: date) -> Path:
+def write_visit_report(register: Register, *, visit: Uid, out: Path, today: date) -> DocumentSummary:
     """Write the report; raises Incomplete naming every statutory statement that is missing."""
     from appreg.paper.report_document import write_report_document  # noqa: PLC0415 - drawing costs others dearly
 
@@ -29,8 +30,7 @@ def write_visit_report(register: Register, *, visit: Uid, out: Path, today: date
             "record an inspection before the report is written."
         )
     refuse_if_missing(document)
-    write_report_document(document, out)
-    return out
+    return write_report_document(document, out)
 
 
 def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocument:

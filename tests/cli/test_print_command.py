@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Client, Person
+from appreg.core.records import Appliance, Client, Person
 from appreg.tasks.change_record import change_record
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WHO, WorkedSite
@@ -76,3 +76,22 @@ def test_a_file_that_cannot_be_written_is_told(row: WorkedSite, call: Call, tmp_
         answer = call("print", "register", "--site", "HR", "-o", out)
         assert (answer.code, answer.err.count("\n")) == (2, 1)
     assert row.site.prefix == "HR"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("labels", "--again"), ("register", "--site", "HR"), ("report", "--site", "HR")],
+    ids=lambda words: words[0],
+)
+def test_what_the_typeface_lacks_is_told_on_standard_error(
+    row: WorkedSite, call: Call, tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    for item in row.register.find(Appliance):
+        change_record(row.register, WHO, replace(item, name="Lampe 漢"))
+    whole = ("print", *words, "-o", tmp_path / "x.pdf")
+    answer = call(*whole)
+    assert (answer.code, answer.err) == (0, "appreg: The typeface lacks 漢: boxes stand in their places.\n")
+    assert "漢" not in answer.out
+    told = call(*whole, "--json").json
+    assert isinstance(told, dict)
+    assert told["missing_glyphs"] == ["漢"]

@@ -7,7 +7,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from appreg.core.records import Person
+from appreg.core.records import Person, Visit
 from appreg.core.uids import Uid
 from appreg.errors import Incomplete, NotFound
 from appreg.tasks.change_record import change_record
@@ -23,6 +23,16 @@ def words_of(path: Path) -> str:
     return " ".join(" ".join(pages).split())
 
 
+def register_words(here: WorkedSite, out: Path) -> str:
+    write_site_register(here.register, site=here.site.uid, out=out, today=TODAY)
+    return words_of(out)
+
+
+def report_words(here: WorkedSite, visit: Visit, out: Path) -> str:
+    write_visit_report(here.register, visit=visit.uid, out=out, today=TODAY)
+    return words_of(out)
+
+
 def test_the_register_shows_every_item_with_its_latest_result(here: WorkedSite, tmp_path: Path) -> None:
     kettle = here.kettle()
     here.record(kettle, combined(), here.visit(date(2025, 11, 24)))
@@ -32,7 +42,7 @@ def test_the_register_shows_every_item_with_its_latest_result(here: WorkedSite, 
     assert [(line.appliance.tag, line.failed) for line in document.items] == [("HR-001", True), ("HR-002", False)]
     assert document.items[1].inspection is None
     assert (document.people, document.instruments) == ((here.person,), (here.instrument,))
-    words = words_of(write_site_register(here.register, site=here.site.uid, out=tmp_path / "r.pdf", today=TODAY))
+    words = register_words(here, tmp_path / "r.pdf")
     for expected in ("Harbour Row", "HR-001", "HR-002", "0.52", "0.1208", "BT-1"):
         assert expected in words, expected
 
@@ -44,7 +54,7 @@ def test_the_report_shows_what_was_found_on_its_own_day(here: WorkedSite, tmp_pa
     document = visit_document(here.register, visit=visit.uid, today=TODAY)
     assert [line.failed for line in document.items] == [True]
     assert "HR-001" in document.defects
-    words = words_of(write_visit_report(here.register, visit=visit.uid, out=tmp_path / "v.pdf", today=TODAY))
+    words = report_words(here, visit, tmp_path / "v.pdf")
     for expected in ("HR-001", "0.52", "Wren A", "14 Harbour Row"):
         assert expected in words, expected
 
@@ -98,7 +108,7 @@ def test_a_statutory_report_is_refused_naming_everything_that_is_missing(tmp_pat
         change_record(here.register, WHO, replace(here.site, address="14 Row"))
         change_record(here.register, WHO, replace(here.client, agent_name="Homes", agent_address="2 Row"))
         change_record(here.register, WHO, replace(here.person, address="5 Yard", qualifications="level 3"))
-        assert words_of(write_visit_report(here.register, visit=visit.uid, out=out, today=TODAY))
+        assert report_words(here, visit, out)
 
 
 def test_a_visit_without_an_inspection_has_no_report(here: WorkedSite, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from appreg.core.records import Category, Client, Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
+from appreg.paper.document_outcome import DocumentSummary, glyph_sentence
 from appreg.register.appliance_lists import appliances_of
 from appreg.tasks.write_site_register import write_site_register
 from appreg.ui.command_screen import CommandScreen
@@ -85,7 +86,7 @@ def print_register(screen: Screen, site: Site) -> None:
         if file is None:
             return
 
-        def write(progress: Progress) -> Path:
+        def write(progress: Progress) -> DocumentSummary:
             with register.reopen() as own:
                 return write_site_register(own, site=site.uid, out=file, today=today, progress=progress)
 
@@ -94,12 +95,12 @@ def print_register(screen: Screen, site: Site) -> None:
     screen.app.push_screen(FormScreen(form), write_to)
 
 
-def write_document(screen: Screen, file: Path, write: Callable[[Progress], Path]) -> None:
+def write_document(screen: Screen, file: Path, write: Callable[[Progress], DocumentSummary]) -> None:
     """Write a document while a bar shows how far it is, and say where it is."""
 
-    def written(done: Done[Path] | None) -> None:
+    def written(done: Done[DocumentSummary] | None) -> None:
         if done is not None:
-            screen.shell.say(f"Written: {done.value}")
+            screen.shell.say(f"Written: {file}. {glyph_sentence(done.value.missing_glyphs)}".rstrip(". "))
 
     screen.app.push_screen(LongWorkScreen(f"Writing {file.name}", write), written)
 

@@ -10,6 +10,7 @@ from appreg.core.dates_in_words import date_words
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
+from appreg.paper.document_outcome import DocumentSummary
 from appreg.register.inspection_lists import inspections_of_visit
 from appreg.tasks.choose_visit import visits_of
 from appreg.tasks.write_visit_report import write_visit_report
@@ -158,7 +159,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
             if file is None:
                 return
 
-            def write(_progress: Progress) -> Path:
+            def write(_progress: Progress) -> DocumentSummary:
                 with register.reopen() as own:
                     return write_visit_report(own, visit=visit.uid, out=file, today=today)
 
