@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from io import TextIOWrapper
 from typing import TextIO
 
-from appreg.core.text import guarded_cell, is_hidden, shown
+from appreg.core.text import columns_of, guarded_cell, is_hidden, shown
 
 JsonValue = str | int | float | bool | None | Sequence["JsonValue"] | dict[str, "JsonValue"]
 
@@ -27,9 +27,9 @@ class Console:
     def table(self, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
         """Write rows under their heads, each column as wide as its widest cell."""
         cells = [[shown(cell) for cell in row] for row in (heads, *rows)]
-        widths = [max(len(row[at]) for row in cells) for at in range(len(heads))]
+        widths = [max(columns_of(row[at]) for row in cells) for at in range(len(heads))]
         for row in cells:
-            padded = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+            padded = (cell + " " * (width - columns_of(cell)) for cell, width in zip(row, widths, strict=True))
             self._out.write("  ".join(padded).rstrip() + "\n")
 
     def json(self, value: JsonValue) -> None:

@@ -15,6 +15,8 @@ _BIDI_CONTROLS: Final = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u2
 _LINE_BREAKS: Final = frozenset("\n\r\t\v\f\x85\u2028\u2029")
 _KEPT_FORMAT: Final = frozenset("\u200c\u200d")
 """Joiners that scripts need; they move nothing."""
+_INNER_JAMO: Final = frozenset(map(chr, range(0x1160, 0x1200)))
+"""Vowels and final consonants of Hangul, drawn into the syllable that the letter before them begins."""
 _CONTROL_PICTURES: Final = 0x2400
 _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 
@@ -47,6 +49,19 @@ def is_hidden(character: str) -> bool:
     if character in _KEPT_FORMAT:
         return False
     return unicodedata.category(character) in {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+
+
+def columns_of(text: str) -> int:
+    """How many columns of a terminal a shown text takes: wide letters two, marks above or below others none."""
+    if text.isascii():
+        return len(text)
+    return sum(map(_columns, text))
+
+
+def _columns(character: str) -> int:
+    if character in _KEPT_FORMAT or unicodedata.category(character) in {"Mn", "Me"} or character in _INNER_JAMO:
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in {"W", "F"} else 1
 
 
 def _visible(character: str) -> str:

@@ -1,0 +1,41 @@
+"""What the console writes lines up and acts on no terminal."""
+
+import json
+from io import StringIO
+
+import pytest
+from wcwidth import wcswidth, wcwidth
+
+from appreg.cli.console import Console, JsonValue
+from appreg.core.text import columns_of, is_hidden, shown
+from tests.hostile_names import HOSTILE_NAMES
+
+
+def written(*rows: tuple[str, ...]) -> list[str]:
+    out = StringIO()
+    Console(out, StringIO()).table(("tag", "item", "site"), rows)
+    return out.getvalue().splitlines()
+
+
+@pytest.mark.parametrize(
+    "name", ["水壶", "ｋｅｔｔｌｅ", "Kettle 漢字", "é", "e\u0301clair", "한국어", "🔌 lead", "นี่", "Ω"]
+)
+def test_columns_stand_below_their_heads_whatever_the_letters_width(name: str) -> None:
+    heads, row, plain = written(("KL-001", name, "Row"), ("KL-002", "Angle grinder", "Row"))
+    assert wcswidth(row.removesuffix("Row")) == wcswidth(plain.removesuffix("Row")) == heads.index("site")
+
+
+@pytest.mark.parametrize("name", HOSTILE_NAMES)
+def test_hostile_names_act_on_nothing_and_are_as_wide_as_a_reference_library_has_them(name: str) -> None:
+    text = shown(name)
+    # Terminals differ on joined signs: some draw them as one, some side by side.
+    assert columns_of(text) in {wcswidth(text), sum(max(0, wcwidth(character)) for character in text)}
+    assert not any(map(is_hidden, written(("KL-001", name, "Row"))[1]))
+
+
+def test_json_is_read_back_as_it_was_and_acts_on_nothing() -> None:
+    out = StringIO()
+    value: JsonValue = {name: [name, at] for at, name in enumerate(HOSTILE_NAMES)}
+    Console(out, StringIO()).json(value)
+    assert json.loads(out.getvalue()) == value
+    assert not any(map(is_hidden, out.getvalue().replace("\n", "")))
