@@ -3,6 +3,7 @@ import threading
 from textual.app import App
 
 from appreg.errors import InputRefused
+from appreg.tasks.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.widgets.progress_line import ProgressLine
@@ -13,6 +14,7 @@ class Host(App[None]):
 
     def __init__(self) -> None:
         super().__init__()
+        self.settings = Settings()
         self.warned: list[str] = []
         self.returned: list[Done[str] | None] = []
 
