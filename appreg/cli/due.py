@@ -146,7 +146,7 @@ def _as_json(
     answer: dict[str, JsonValue] = {
         "on": board.on.isoformat(),
         "within": board.within_days,
-        "counts": _counts_as_json(board.counts),
+        "counts": counts_as_json(board.counts),
         "lines": [_line_as_json(line) for line in board.lines],
         "blocked": [
             {
@@ -175,7 +175,7 @@ def _as_json(
         answer["groups"] = [
             {
                 "group": group.title,
-                "counts": _counts_as_json(group.counts),
+                "counts": counts_as_json(group.counts),
                 "months": list(group.months),
                 "lines": [_line_as_json(line) for line in group.lines],
             }
@@ -184,7 +184,8 @@ def _as_json(
     return answer
 
 
-def _counts_as_json(counts: "DueCounts") -> JsonValue:
+def counts_as_json(counts: "DueCounts") -> JsonValue:
+    """How many lines stand in each state, as JSON."""
     return {
         "overdue": counts.overdue,
         "due_soon": counts.due_soon,

@@ -3,13 +3,13 @@
 from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console, JsonValue
+from appreg.cli.due import counts_as_json
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
     from appreg.schedule.visit_comparison import VisitCost
-    from appreg.tasks.list_due import DueCounts
     from appreg.tasks.plan_visits import EstatePlan, TripPlan
     from appreg.tasks.what_if import WhatIf, WhatIfSide
 
@@ -139,16 +139,7 @@ def _side_as_json(side: "WhatIfSide") -> JsonValue:
     return {
         "plan": _cost_as_json(side.trip.cost),
         "bound": side.trip.plan.bound,
-        "counts": _counts_as_json(side.counts),
-    }
-
-
-def _counts_as_json(counts: "DueCounts") -> JsonValue:
-    return {
-        "overdue": counts.overdue,
-        "due_soon": counts.due_soon,
-        "never_inspected": counts.never,
-        "withdrawn": counts.withdrawn,
+        "counts": counts_as_json(side.counts),
     }
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Final
+from typing import Final, cast
 
 from appreg.core.records import (
     Appliance,
@@ -149,30 +149,28 @@ def _add_item(register: Register, who: str, sample: SampleSite, item: SampleItem
         raise InputRefused(f"{sample.folder}/items.csv, line {item.line}: {problem}") from problem
 
 
+_LEFT_TO_THE_CATEGORY: Final = (
+    "appliance_class",
+    "equipment_type",
+    "cord_csa_mm2",
+    "cord_length_m",
+    "fuse_a",
+    "power_w",
+    "rated_volts",
+    "rcd",
+    "rcd_rating_ma",
+    "rcd_mounting",
+)
+"""Fields of an item that a file may leave out."""
+
+
 def _fields(item: SampleItem) -> ItemFields:
     """Only what the file gives: the rest is the category's."""
+    given = {name: value for name in _LEFT_TO_THE_CATEGORY if (value := getattr(item, name)) is not None}
     fields: ItemFields = {"make": item.make, "model": item.model, "serial": item.serial, "notes": item.notes}
     fields["longer_interval_reason"] = item.longer_interval_reason
     fields["moulded_plug"] = item.moulded_plug
-    if item.appliance_class is not None:
-        fields["appliance_class"] = item.appliance_class
-    if item.equipment_type is not None:
-        fields["equipment_type"] = item.equipment_type
-    if item.cord_csa_mm2 is not None:
-        fields["cord_csa_mm2"] = item.cord_csa_mm2
-    if item.cord_length_m is not None:
-        fields["cord_length_m"] = item.cord_length_m
-    if item.fuse_a is not None:
-        fields["fuse_a"] = item.fuse_a
-    if item.power_w is not None:
-        fields["power_w"] = item.power_w
-    if item.rated_volts is not None:
-        fields["rated_volts"] = item.rated_volts
-    if item.rcd is not None:
-        fields["rcd"] = item.rcd
-        fields["rcd_rating_ma"] = item.rcd_rating_ma
-    if item.rcd_mounting is not None:
-        fields["rcd_mounting"] = item.rcd_mounting
+    fields.update(cast("ItemFields", given))
     return fields
 
 
