@@ -122,13 +122,33 @@ def test_the_earth_limit_says_its_arithmetic_in_one_line(capsys: pytest.CaptureF
         ("--earth", ">0.1", "earth-continuity", "fail"),
         ("--earth", "OL", "earth-continuity", "fail"),
         ("--earth", "85 mΩ", "earth-continuity", "pass"),
+        ("--insulation", ">1", "insulation", "pass"),
+        ("--insulation", "<1", "insulation", "fail"),
+        ("--insulation", "19.99 MΩ", "insulation", "pass"),
+        ("--leakage", "<0.1", "leakage", "pass"),
+        ("--leakage", "<0.75", "leakage", "pass"),
+        ("--leakage", ">0.05", "leakage", "inconclusive"),
+        ("--leakage", ">0.75", "leakage", "fail"),
+        ("--leakage", "OL", "leakage", "fail"),
+        ("--microwave", "<5", "microwave", "pass"),
+        ("--microwave", "<10", "microwave", "inconclusive"),
+        ("--microwave", ">4.9", "microwave", "inconclusive"),
+        ("--microwave", ">5", "microwave", "fail"),
+        ("--rcd-trip", "1x=<10", "rcd-1x", "pass"),
+        ("--rcd-trip", "1x=>300", "rcd-1x", "fail"),
+        ("--rcd-trip", "1x=>100", "rcd-1x", "inconclusive"),
+        ("--rcd-trip", "0.5x=>2000", "rcd-0.5x", "pass"),
+        ("--rcd-trip", "0.5x=>1999", "rcd-0.5x", "inconclusive"),
+        ("--rcd-trip", "1x=none", "rcd-1x", "fail"),
     ],
 )
 def test_a_comparator_is_respected(
     option: str, reading: str, check: str, expected: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    # How instruments display a reading beyond their range (common practice); limits 1 MΩ and 0.1 Ω of the CoP.
-    _, answer = judged("--class 1", capsys, option, reading)
+    # How instruments display a reading beyond their range (common practice); limits of the CoP (1 MΩ, 0.1 Ω, 0.75 mA),
+    # IEC 60335-2-25 (5 mW/cm²) and BS EN 61008-1 (300 ms; no trip within 2 s at half the rated current).
+    rcd = ["--rcd", "general", "--rcd-rating", "30"] if option == "--rcd-trip" else []
+    _, answer = judged("--class 1", capsys, *rcd, option, reading)
     assert finding(answer, check)["finding"] == expected
     assert answer["outcome"] != "pass"
 
@@ -141,3 +161,70 @@ def test_a_failed_look_or_earth_closes_the_later_checks(failure: str, capsys: py
     for check in ("insulation", "leakage", "functional"):
         assert finding(answer, check)["finding"] == "not-done"
     assert finding(answer, "insulation")["reading"] == "200"
+    assert answer["missing"] == []
+    assert any("do not energise" in sentence for sentence in answer["advice"])
+
+
+def test_a_failed_earth_leaves_what_came_before_it_and_a_failed_polarity_what_comes_after(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    # CoP ch. 15: the order of tests (second-hand), the stop rule after look and earth (memory).
+    _, answer = judged("--class 1 --type lead --visual ok --earth 0.5 --polarity bad --insulation 200", capsys)
+    assert [finding(answer, check)["finding"] for check in ("visual", "earth-continuity", "polarity")] == [
+        "pass",
+        "fail",
+        "not-done",
+    ]
+    _, answer = judged("--class 1 --type lead --visual ok --earth 0.05 --polarity bad --insulation 200", capsys)
+    assert [finding(answer, check)["finding"] for check in ("polarity", "insulation")] == ["fail", "pass"]
+    assert answer["outcome"] == "fail"
+
+
+def test_a_class_that_is_not_known_is_judged_as_class_1_in_everything(capsys: pytest.CaptureFixture[str]) -> None:
+    # CoP (second-hand): the Class I row.
+    measured = "--visual ok --earth 0.05 --insulation 1.0 --leakage 0.75 --functional ok"
+    for options in (measured, "", "--type it --leakage 3.5", "--heating --power-kw 3 --insulation 0.3"):
+        first, unknown = (judged(f"--class {name} {options}", capsys) for name in ("1", "unknown"))
+        assert first[0] == unknown[0]
+        for one, other in zip(first[1]["findings"], unknown[1]["findings"], strict=True):
+            assert {**one, "arithmetic": ""} == {**other, "arithmetic": ""}
+
+
+def test_a_substitute_reading_is_scaled_to_rated_voltage(capsys: pytest.CaptureFixture[str]) -> None:
+    # CoP method (second-hand): 0.10 mA at 40 V is 0.575 mA at 230 V; 0.14 mA would be 0.805 mA.
+    scaled = "--class 1 --type hand-held --leakage-method substitute --applied-volts 40 --rated-volts 230"
+    _, answer = judged(f"{scaled} --leakage 0.10", capsys)
+    assert "0.10 mA × 230 V / 40 V = 0.575 mA" in finding(answer, "leakage")["arithmetic"]
+    _, answer = judged(f"{scaled} --leakage 0.14", capsys)
+    assert finding(answer, "leakage")["finding"] == "fail"
+
+
+@pytest.mark.parametrize(
+    ("options", "visual", "test"),
+    [
+        # HSE HSG107, 3rd edition: a kettle in a hotel room (second-hand).
+        ("--environment public --class 1 --type portable", "P3M", "P1Y"),
+        # AS/NZS 3760:2003: a workshop (second-hand).
+        ("--rule-book anz --table anz-2003 --environment workshop --class 2 --type portable", None, "P1Y"),
+        ("--rule-book anz --table anz-2003 --environment workshop --class 2 --type cord-set", None, "P6M"),
+        # DGUV Vorschrift 3, Table 1B: longest where fewer than 2 % fail, in offices and in workshops (published).
+        ("--rule-book eu --environment office --class 1 --longer", None, "P2Y"),
+        ("--rule-book eu --environment workshop --class 1 --longer", None, "P1Y"),
+        ("--rule-book eu --environment office --class 1", None, "P6M"),
+    ],
+)
+def test_an_interval_is_what_its_source_has(
+    options: str, visual: str | None, test: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["interval", *options.split(), "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert answer["test"]["chosen"] == test
+    assert visual is None or answer["visual"]["chosen"] == visual
+    assert answer["source"]
+    assert answer["basis"] in {"published", "second-hand"}
+
+
+def test_staff_check_what_the_public_uses(capsys: pytest.CaptureFixture[str]) -> None:
+    # HSE HSG107, 3rd edition (second-hand).
+    assert main(["interval", "--environment", "public", "--class", "1", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["user_check"]["when"] == ["by staff"]
