@@ -74,7 +74,7 @@ def _reference_problems(register: Register) -> Iterator[Problem]:
         ((uid,),) = register.rows(f'SELECT uid FROM "{table}" WHERE rowid = ?', (rowid,))
         yield Problem(
             table=table, row=uid, column=column,
-            sentence=f"{table} {uid}: {column} names a {parent} that is not there; restore the register from a copy.",
+            sentence=f"{table} {uid}: the {parent} its {column} names is not there; restore the register from a copy.",
         )  # fmt: skip
 
 
