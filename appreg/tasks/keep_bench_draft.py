@@ -37,3 +37,8 @@ def bench_draft(register: Register, *, visit: Uid, appliance: Uid) -> BenchDraft
 def drafts_of_visit(register: Register, visit: Uid) -> tuple[BenchDraft, ...]:
     """The half-filled benches of a visit, the latest first."""
     return tuple(reversed(register.find(BenchDraft, visit=visit)))
+
+
+def drafts_left(register: Register) -> tuple[BenchDraft, ...]:
+    """The half-filled benches of all visits, the latest first."""
+    return tuple(reversed(register.find(BenchDraft)))

@@ -16,6 +16,7 @@ from appreg.tasks.list_sites import SiteLine, list_sites
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.places import make_screen
+from appreg.ui.screens.sites.benches_left import offer_benches_left
 from appreg.ui.screens.sites.site_actions import RECORD_COMMANDS, SITE_COMMANDS, SiteActions
 from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
 from appreg.ui.widgets.row_sources import MemoryRows
@@ -52,12 +53,12 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         """Show the cautions to whoever has not read them for this register."""
         if not cautions_confirmed(self.shell.register.path, self.shell.who):
             self.app.push_screen(make_screen("caution"), self._cautions_answered)
+        else:
+            offer_benches_left(self)
 
     def load(self) -> None:
         """Read the sites."""
-        lines = list_sites(
-            self.shell.register, today=self.shell.today, within_days=self.shell.settings.due_within_days
-        )
+        lines = list_sites(self.shell.register, today=self.shell.today, within_days=self.shell.settings.due_within_days)
         self._rows = MemoryRows(SITE_COLUMNS, lines, key=_key)
         self.pane.show(self._rows)
         self.show_place("Sites", f"{self.shell.who} · {self.shell.register.path.name}")
@@ -99,10 +100,12 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     def _cautions_answered(self, read: bool | None) -> None:
         if not read:
             self.app.exit()
-        elif not confirm_cautions(self.shell.register.path, self.shell.who, self.shell.today):
+            return
+        if not confirm_cautions(self.shell.register.path, self.shell.who, self.shell.today):
             self.shell.warn(
                 "That you read the cautions could not be kept beside the register; you will be asked again."
             )
+        offer_benches_left(self)
 
 
 def _key(line: SiteLine) -> str:
