@@ -65,7 +65,13 @@ def every_command() -> tuple[PlacedCommand, ...]:
         for command in screen.all_commands():
             found.setdefault(command.id, command)
             on.setdefault(command.id, []).append(screen)
-    return tuple(_placed(command, on.get(name, [])) for name, command in found.items())
+    placed = [_placed(command, on.get(name, [])) for name, command in found.items()]
+    first = tuple(_SHARED.values())
+    return tuple(
+        sorted(
+            placed, key=lambda each: (first.index(each.place), "") if each.place in first else (len(first), each.place)
+        )
+    )
 
 
 def kept_refusal(name: str) -> str:

@@ -30,7 +30,7 @@ _DARK_TOKENS: Final = {
     "pass": "#4fd0b0",
     "fail": "#ff8f6b",
     "doubt": "#f2d060",
-    "rule": "#5d686b",
+    "rule": "#667276",
     "paper": "#14181b",
     "field": "#1e2427",
     "chosen": "#2c3235",
@@ -42,13 +42,13 @@ _LIGHT_TOKENS: Final = {
     "pass": "#005d66",
     "fail": "#b81435",
     "doubt": "#483400",
-    "rule": "#8a8f89",
+    "rule": "#7f847f",
     "paper": "#f8f7f2",
     "field": "#eeece4",
     "chosen": "#dde5e8",
 }
-# Exactly the sixteen: a terminal without more maps each to itself. Magenta and blue keep red-green
-# blindness out of the verdicts; no green of the sixteen can be read on white.
+# Exactly the sixteen: a terminal without more maps each to itself. On white only black, red, blue and
+# magenta can be read in every palette; magenta keeps red-green blindness out of the verdicts.
 _PLAIN_DARK_TOKENS: Final = {
     "ink": "#ffffff",
     "quiet": "#aaaaaa",
@@ -63,11 +63,11 @@ _PLAIN_DARK_TOKENS: Final = {
 }
 _PLAIN_LIGHT_TOKENS: Final = {
     "ink": "#000000",
-    "quiet": "#555555",
-    "mark": "#aa00aa",
+    "quiet": "#000000",
+    "mark": "#000000",
     "pass": "#0000aa",
     "fail": "#aa0000",
-    "doubt": "#aa5500",
+    "doubt": "#aa00aa",
     "rule": "#555555",
     "paper": "#ffffff",
     "field": "#ffffff",

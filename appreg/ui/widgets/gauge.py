@@ -22,7 +22,7 @@ class Gauge(Widget):
     }
     DEFAULT_CSS = """
     Gauge { height: 1; width: 1fr; }
-    Gauge > .gauge--end { color: $foreground 60%; }
+    Gauge > .gauge--end { color: $secondary; }
     Gauge > .gauge--allowed { color: $success; }
     Gauge > .gauge--refused { color: $error; }
     Gauge > .gauge--notch { color: $foreground; text-style: bold; }

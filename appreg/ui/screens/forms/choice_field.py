@@ -122,7 +122,7 @@ class ChoiceField(Widget, can_focus=True):
         self.post_message(self.GoOn(self))
 
     def _row(self, place: int, choice: Choice, width: int) -> Content:
-        mark, style = ("▸ ", "bold $mark") if place == self.place else ("  ", "")
+        mark, style = ("► ", "bold $mark") if place == self.place else ("  ", "")
         return Content.styled(mark + fitted(shown(choice.title), width - 2), style)
 
     def _first_row(self) -> int:

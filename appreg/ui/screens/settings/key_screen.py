@@ -43,7 +43,7 @@ class KeyScreen(CommandModal[str]):
 
     def on_key(self, event: events.Key) -> None:
         """Take the key, or say why it cannot be."""
-        if event.key == "escape":
+        if event.key in {"escape", "f1"}:
             return
         event.stop()
         event.prevent_default()

@@ -81,7 +81,7 @@ _WORDS: Final[Mapping[str, _Set]] = {
     "who": _Set(
         what="who is working",
         help="Name or initials that the journal keeps with every change; empty: the name this machine knows.",
-        words=lambda who: who or "this machine's name",
+        words=lambda who: who or "login name",
     ),
 }
 

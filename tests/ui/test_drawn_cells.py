@@ -1,0 +1,157 @@
+"""Every cell that the screens draw can be read, and needs no glyph that a plain terminal font lacks."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final
+
+import pytest
+from rich.color import Color as CellColour
+from rich.segment import Segment
+from rich.style import Style
+from textual.pilot import Pilot
+
+from appreg.register.register_file import Register
+from appreg.tasks.keep_settings import Settings
+from appreg.ui.app import AppregApp
+from tests.ui.bench_register import KETTLE, LAMP, RCD_LEAD, BenchTable, lay_table
+from tests.ui.list_register import TODAY, WHO
+from tests.ui.test_colour_vision import contrast
+
+THEMES = pytest.mark.parametrize("theme", ["dark", "light"])
+PLAIN = pytest.mark.parametrize("plain", [False, True], ids=["full", "plain"])
+
+TEXT_LEAST: Final = 4.5
+"""WCAG 2.1, success criterion 1.4.3."""
+DRAWN_LEAST: Final = 3.0
+"""WCAG 2.1, success criterion 1.4.11, for what is drawn rather than written."""
+
+TRADE: Final = "Ωµμ°·²³½×÷±−≤≥≈√Δ–—‘’“”…•"
+ARROWS: Final = "←↑→↓►◄▲▼■"
+PICTURES: Final = "".join(map(chr, (*range(0x2500, 0x2580), *range(0x2580, 0x25A0))))
+"""Box Drawing and Block Elements."""
+ALLOWED: Final = frozenset("".join(map(chr, (*range(0x20, 0x7F), *range(0xA1, 0x180)))) + TRADE + ARROWS + PICTURES)
+QUIET_TRACKS: Final = frozenset("░·")
+"""The empty part of a bar and the places without anything: what matters is beside them."""
+
+Scene = tuple[str, ...]
+
+WALK: Final[tuple[Scene, ...]] = (
+    (),
+    ("down",),
+    ("enter",),
+    ("down", "down", "space", "space"),
+    ("w", "tab", "enter", "ctrl+s"),
+    ("escape", "escape", "enter"),
+    ("f2", "n", "ctrl+s"),
+    ("escape", "a", *"kettle"),
+    ("enter", *"zzz"),
+    ("escape", "f1"),
+    ("escape", "ctrl+p", *"du"),
+    ("escape", "ctrl+g", *"kiln"),
+    ("down", "escape", "f3", "space", "t"),
+    ("f4",),
+    ("down", "tab", "right", "right"),
+    ("f5", "down"),
+    ("f8", "slash", *"lamp"),
+    ("enter", "enter"),
+    ("f9", "down", "down"),
+    ("enter", "ctrl+u", *"999", "enter"),
+    ("escape", "escape", "slash", *"repeat", "enter", "enter", "ctrl+z"),
+)
+BENCH: Final[tuple[Scene, ...]] = (
+    (),
+    ("right", "x"),
+    (*"cut", "enter"),
+    ("x", "space"),
+    ("0", "full_stop", "0", "8", "enter"),
+    ("greater_than_sign", *"299"),
+    ("question_mark",),
+    ("escape", "enter", "space"),
+    ("pagedown",),
+    ("space", *"9", "enter"),
+    ("ctrl+s",),
+    ("pagedown", "pagedown", "space", "0"),
+)
+
+
+async def pictures(pilot: Pilot[None], scenes: tuple[Scene, ...]) -> list[tuple[Scene, list[Segment]]]:
+    drawn = []
+    for keys in scenes:
+        await pilot.press(*keys)
+        await pilot.app.workers.wait_for_complete()
+        for _ in range(2):
+            await pilot.pause()
+        segments = [segment for strip in pilot.app.screen._compositor.render_strips() for segment in strip]
+        drawn.append((keys, segments))
+    return drawn
+
+
+def colours(style: Style) -> tuple[tuple[int, int, int], tuple[int, int, int]] | None:
+    if style.color is None or style.bgcolor is None or style.color.is_default or style.bgcolor.is_default:
+        return None
+    ink, ground = _rgb(style.color), _rgb(style.bgcolor)
+    return (ground, ink) if style.reverse else (ink, ground)
+
+
+def _rgb(colour: CellColour) -> tuple[int, int, int]:
+    red, green, blue = colour.get_truecolor()
+    return red, green, blue
+
+
+def unreadable(segments: list[Segment]) -> Iterator[str]:
+    for segment in segments:
+        drawn = set(segment.text) - {" ", "\n"} - QUIET_TRACKS
+        pair = None if segment.style is None else colours(segment.style)
+        if not drawn:
+            continue
+        if pair is None:
+            yield f"no colours: {segment.text!r}"
+            continue
+        least = DRAWN_LEAST if drawn <= {*PICTURES, *ARROWS} else TEXT_LEAST
+        if contrast(*pair) < least:
+            yield f"{contrast(*pair):.2f}: {segment.text!r} {pair}"
+
+
+def strange(segments: list[Segment]) -> set[str]:
+    return {character for segment in segments for character in segment.text} - ALLOWED - {"\n"}
+
+
+def check(drawn: list[tuple[Scene, list[Segment]]]) -> None:
+    for keys, segments in drawn:
+        assert len(segments) > 10, keys
+        assert not list(unreadable(segments)), keys
+        assert not strange(segments), keys
+
+
+@THEMES
+@PLAIN
+async def test_every_list_and_form_can_be_read(built_register: Register, theme: str, plain: bool) -> None:
+    settings = Settings(theme=theme, plain_colours=plain)
+    app = AppregApp(built_register, today=TODAY, who=WHO, settings=settings)
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        check(await pictures(pilot, WALK))
+
+
+@pytest.fixture(name="table")
+def _table(tmp_path: Path) -> BenchTable:
+    items = ("Desk lamp", LAMP), ("Kettle", KETTLE), ("Toaster", KETTLE), ("Lead", RCD_LEAD)
+    return lay_table(tmp_path / "bench.db", *items, accuracy="")
+
+
+@THEMES
+@PLAIN
+async def test_the_bench_can_be_read_in_every_state(table: BenchTable, theme: str, plain: bool) -> None:
+    settings = Settings(theme=theme, plain_colours=plain)
+    app = AppregApp(table.register, today=TODAY, who=WHO, settings=settings)
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(1))
+        check(await pictures(pilot, BENCH))
+
+
+def test_what_cannot_be_read_is_noticed() -> None:
+    bad = [
+        Segment("x", Style(color="#777777", bgcolor="#666666")),
+        Segment("─", Style(color="#222222", bgcolor="#111111")),
+    ]
+    assert len(list(unreadable(bad))) == 2
+    assert strange([Segment("✔ ok")]) == {"✔"}
