@@ -3,9 +3,11 @@
 import argparse
 import re
 from datetime import date
+from decimal import Decimal
 from typing import Final
 
 _DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+_PERCENT: Final = re.compile(r"[0-9]{1,2}(\.[0-9]{1,6})?")
 
 
 def day(text: str) -> date:
@@ -31,3 +33,11 @@ def percent(text: str) -> int:
     if not (number.isascii() and number.isdecimal() and len(number) < 3):  # noqa: PLR2004 - two figures
         raise argparse.ArgumentTypeError(f"{text!r} is not a percentage from 0 to 99; write it as 25%")
     return int(number)
+
+
+def percent_share(text: str) -> Decimal:
+    """A percentage above 0 and below 100, with or without its sign, as an exact share of one."""
+    number = text.strip().removesuffix("%").strip()
+    if not _PERCENT.fullmatch(number) or not 0 < Decimal(number) < 100:  # noqa: PLR2004 - a percentage
+        raise argparse.ArgumentTypeError(f"{text!r} is not a percentage above 0 and below 100; write it as 2%")
+    return Decimal(number) / 100

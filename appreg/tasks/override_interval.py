@@ -1,7 +1,8 @@
 """Set an interval by hand for an item, a category or a location, or take it back."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import parse_period
@@ -17,7 +18,10 @@ from appreg.tasks.check_record import LONGEST_NOTE
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.settle_standing import settle_items
 
-_KIND_WORDS = {IntervalKind.VISUAL: "visual inspection", IntervalKind.TEST: "inspection and test"}
+if TYPE_CHECKING:
+    from appreg.register.changes import Change
+
+_KIND_WORDS: Final = {IntervalKind.VISUAL: "visual inspection", IntervalKind.TEST: "inspection and test"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,33 +50,73 @@ def override_interval(
     One set before for the same target and kind gives way; `author` is whoever decides, by default `who`.
     Raises InputRefused without a reason, or where it is longer than a statute allows and no duty holder signed.
     """
-    said = clean(reason, field="reason of the interval", longest=LONGEST_NOTE)
-    if not said:
-        raise InputRefused("reason of the interval: nothing is typed; say why the table's interval is not kept.")
-    by = clean(author or who, field="author of the interval")
-    if not by:
-        raise InputRefused("author of the interval: nobody is named; say who decides on it.")
-    length = parse_period(period)
-    with register.change(who, said) as change:
+    said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
+    with register.change(who, said.reason) as change:
         items = items_reached(register, scope, target)
-        if not signed_by_duty_holder:
-            refuse_too_long(RuleFinder(register), items, what, str(length))
-        for before in register.find(IntervalOverride, target=target, what=what):
+        (kept,) = _keep(register, change, said, {target: scope}, items)
+    return kept
+
+
+def override_for_items(
+    register: Register,
+    who: str,
+    *,
+    items: Sequence[Appliance],
+    what: IntervalKind,
+    period: str,
+    reason: str,
+    on: date,
+    author: str = "",
+    signed_by_duty_holder: bool = False,
+) -> tuple[IntervalOverride, ...]:
+    """Set the same interval for each of many items, all of them or none; raises what override_interval raises."""
+    said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
+    with register.change(who, said.reason) as change:
+        targets = dict.fromkeys((item.uid for item in items), OverrideScope.APPLIANCE)
+        return _keep(register, change, said, targets, items)
+
+
+class _Said:
+    """What a person said of an interval, made sure of."""
+
+    def __init__(self, what: IntervalKind, period: str, reason: str, author: str, on: date, *, signed: bool) -> None:
+        self.what = what
+        self.period = parse_period(period)
+        self.reason = clean(reason, field="reason of the interval", longest=LONGEST_NOTE)
+        if not self.reason:
+            raise InputRefused("reason of the interval: nothing is typed; say why the table's interval is not kept.")
+        self.author = clean(author, field="author of the interval")
+        if not self.author:
+            raise InputRefused("author of the interval: nobody is named; say who decides on it.")
+        self.on = on
+        self.signed = signed
+
+
+def _keep(
+    register: Register, change: "Change", said: _Said, targets: Mapping[Uid, OverrideScope], items: Sequence[Appliance]
+) -> tuple[IntervalOverride, ...]:
+    if not said.signed:
+        _refuse_too_long(RuleFinder(register), items, said)
+    for before in register.find(IntervalOverride, what=said.what):
+        if before.target in targets:
             change.remove(before)
-        override = IntervalOverride(
+    overrides = tuple(
+        IntervalOverride(
             uid=change.new_uid(),
             scope=scope,
             target=target,
-            what=what,
-            period=str(length),
-            reason=said,
-            author=by,
-            on=on,
-            signed_by_duty_holder=signed_by_duty_holder,
+            what=said.what,
+            period=str(said.period),
+            reason=said.reason,
+            author=said.author,
+            on=said.on,
+            signed_by_duty_holder=said.signed,
         )
-        change.put(override)
-        settle_items(register, change, items)
-    return override
+        for target, scope in targets.items()
+    )
+    change.put_many(overrides)
+    settle_items(register, change, items)
+    return overrides
 
 
 def take_back_override(register: Register, who: str, override: Uid, *, reason: str = "") -> None:
@@ -107,13 +151,12 @@ def items_reached(register: Register, scope: OverrideScope, target: Uid) -> list
     return register.find(Appliance, category=register.get(Category, target).uid)
 
 
-def refuse_too_long(rules: RuleFinder, items: Iterable[Appliance], what: IntervalKind, period: str) -> None:
+def _refuse_too_long(rules: RuleFinder, items: Iterable[Appliance], said: _Said) -> None:
     """Raise InputRefused naming the first item for which a statute or its table allows less."""
-    length = parse_period(period)
     for item in items:
-        limit = rules.longest_allowed(item, what)
-        if limit is not None and limit.period < length:
-            raise InputRefused(_too_long(item, what, length.words, limit))
+        limit = rules.longest_allowed(item, said.what)
+        if limit is not None and limit.period < said.period:
+            raise InputRefused(_too_long(item, said.what, said.period.words, limit))
 
 
 def _too_long(item: Appliance, what: IntervalKind, words: str, limit: LongestAllowed) -> str:

@@ -1,0 +1,57 @@
+"""What past inspections came to, item by item and year by year, for the weighing of intervals."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from appreg.core.records import Appliance, InspectionKind
+from appreg.core.uids import Uid
+from appreg.register.inspection_lists import STANDING
+from appreg.register.record_kinds import kind_of
+from appreg.register.register_file import Register
+
+_APPLIANCE: Final = kind_of(Appliance)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FinishedInspection:
+    """One inspection that counts and came to a pass or a fail."""
+
+    appliance: Uid
+    kind: InspectionKind
+    year: int
+    failed_checks: tuple[str, ...]
+    """Names of the checks that failed; empty: it passed."""
+    failed: bool
+
+
+def finished_inspections(register: Register, *, site: Uid | None = None) -> list[FinishedInspection]:
+    """Every inspection of the items now at a site, or of all, corrections in place of what they correct."""
+    here, parameters = ("", ()) if site is None else (" AND a.site = ?", (site,))
+    rows = register.rows(
+        f"""SELECT i.appliance, i.kind, substr(i."date", 1, 4), i.outcome = 'fail',
+            CASE WHEN i.outcome = 'fail' THEN (
+                SELECT group_concat(f.check_name, ' ') FROM finding f
+                WHERE f.inspection = i.uid AND f.finding = 'fail') END
+        FROM inspection i JOIN appliance a ON a.uid = i.appliance
+        WHERE i.outcome IN ('pass', 'fail'){here} AND {STANDING}""",
+        parameters,
+    )
+    return [
+        FinishedInspection(
+            appliance=Uid(item),
+            kind=InspectionKind(kind),
+            year=int(year),
+            failed_checks=tuple((checks or "").split()),
+            failed=bool(failed),
+        )
+        for item, kind, year, failed, checks in rows
+    ]
+
+
+def items_ever(register: Register, *, site: Uid | None = None) -> list[Appliance]:
+    """All items of a site or of the register, those disposed of included, by tag."""
+    here, parameters = ("", ()) if site is None else (" WHERE site = ?", (site,))
+    rows = register.rows(f"SELECT {_APPLIANCE.columns} FROM appliance{here} ORDER BY tag COLLATE NOCASE", parameters)
+    return _APPLIANCE.codec.decode_all(rows)
+
+

@@ -1,0 +1,238 @@
+"""Weigh what past inspections of like items say of their intervals."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+from enum import StrEnum
+
+from appreg.core.appliances import ServiceState
+from appreg.core.checks import Check
+from appreg.core.interval_tables import IntervalTable
+from appreg.core.lean_dataclasses import dataclass
+from appreg.core.periods import Period
+from appreg.core.records import Appliance, Category, InspectionKind
+from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.uids import Uid
+from appreg.core.work_records import IntervalKind
+from appreg.register.evidence_rows import FinishedInspection, finished_inspections, items_ever
+from appreg.register.register_file import Register
+from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET, Advice, Evidence, InspectionCounts
+from appreg.schedule.evidence import weigh_evidence as weigh_counts
+from appreg.schedule.interval_choice import interval_table
+from appreg.schedule.interval_overrides import LongestAllowed
+from appreg.schedule.interval_steps import longer_than, shorter_than
+from appreg.tasks.find_rules import RuleFinder
+
+NO_CATEGORY = "no category"
+
+
+class EvidenceGrouping(StrEnum):
+    """What makes items alike, beside their environment."""
+
+    CATEGORY = "category"
+    TYPE = "type"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearCounts:
+    """The finished inspections of one calendar year."""
+
+    year: int
+    inspections: int
+    failures: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EvidenceGroup:
+    """Like items in one environment, with what their inspections say of one of their intervals."""
+
+    title: str
+    """The category or type."""
+    environment: str
+    """In words."""
+    table: str
+    """Id of the interval table that holds for them."""
+    what: IntervalKind
+    items: tuple[Appliance, ...]
+    """Those not disposed of, of which the interval is asked, by tag."""
+    evidence: Evidence
+    years: tuple[YearCounts, ...]
+    """Oldest first."""
+    now: Period
+    """The shortest interval in use among the items."""
+    suggestion: Period | None
+    """What follows from the evidence, to be accepted or left; None: nothing to change."""
+    held: str
+    """Why nothing longer is suggested although the evidence would allow it; empty otherwise."""
+
+    @property
+    def key(self) -> tuple[str, str, str, IntervalKind]:
+        """What tells the group from others of the same grouping."""
+        return self.title, self.environment, self.table, self.what
+
+
+def weigh_evidence(
+    register: Register,
+    *,
+    by: EvidenceGrouping = EvidenceGrouping.CATEGORY,
+    target: Decimal = USUAL_TARGET,
+    confidence: Decimal = USUAL_CONFIDENCE,
+    site: Uid | None = None,
+) -> tuple[EvidenceGroup, ...]:
+    """Weigh every group with at least one item in use; raises InputRefused for a target that is none.
+
+    Tests are weighed by combined inspections and all that failed them, visual inspections by what was seen
+    at inspections of either kind. Items disposed of count as evidence, but get no interval.
+    """
+    rules = EvidenceRules(register)
+    groups: dict[tuple[str, str, str], _Members] = {}
+    group_of: dict[Uid, _Members] = {}
+    for item in items_ever(register, site=site):
+        table = rules.table(item)
+        at = (rules.title(item, by), table.environments[rules.environment(item)], table.id)
+        group_of[item.uid] = groups.setdefault(at, _Members(*at))
+        group_of[item.uid].items.append(item)
+    for inspection in finished_inspections(register, site=site):
+        group_of[inspection.appliance].inspections.append(inspection)
+    scales = _Scales(rules, target, confidence)
+    weighed = [
+        group
+        for members in groups.values()
+        for what in IntervalKind
+        if (group := scales.weighed(members, what)) is not None
+    ]
+    return tuple(sorted(weighed, key=lambda each: (each.title.casefold(), *each.key)))
+
+
+class _Members:
+    """The items of a group, with all their finished inspections."""
+
+    def __init__(self, title: str, environment: str, table: str) -> None:
+        self.title = title
+        self.environment = environment
+        self.table = table
+        self.items: list[Appliance] = []
+        self.inspections: list[FinishedInspection] = []
+
+
+class EvidenceRules(RuleFinder):
+    """The rules of items, with the words that groups go by and the intervals in use."""
+
+    def __init__(self, register: Register) -> None:
+        """Find in this register."""
+        super().__init__(register)
+        self._categories: dict[Uid | None, str] = {each.uid: each.name for each in register.find(Category)}
+
+    def title(self, item: Appliance, by: EvidenceGrouping) -> str:
+        """The category or type of an item."""
+        if by is EvidenceGrouping.TYPE:
+            return item.equipment_type.label
+        return self._categories.get(item.category, NO_CATEGORY)
+
+    def table(self, item: Appliance) -> IntervalTable:
+        """The interval table that an item stands under."""
+        site = self.site(item.site)
+        return interval_table(load_rule_book(site.rule_book), site.interval_table)
+
+    def period(self, item: Appliance, what: IntervalKind) -> Period | None:
+        """The interval in use for an item; None where none is asked for."""
+        answer = self.answer(item)
+        interval = answer.visual if what is IntervalKind.VISUAL else answer.test
+        chosen = interval.chosen(bool(item.longer_interval_reason)) if interval else None
+        longest = self.test_max(item) if what is IntervalKind.TEST else None
+        return min((each for each in (chosen, longest) if each), default=None)
+
+
+class _Scales:
+    """Weighs one group after another."""
+
+    def __init__(self, rules: EvidenceRules, target: Decimal, confidence: Decimal) -> None:
+        self._rules = rules
+        self._target = target
+        self._confidence = confidence
+
+    def weighed(self, members: _Members, what: IntervalKind) -> EvidenceGroup | None:
+        rules = self._rules
+        asked = [
+            (item, period)
+            for item in members.items
+            if item.state is not ServiceState.DISPOSED and (period := rules.period(item, what)) is not None
+        ]
+        if not asked:
+            return None
+        items, now = tuple(item for item, _ in asked), min(period for _, period in asked)
+        counted = _counted(members.inspections, what)
+        # Like items stand under one table: the first speaks for all.
+        rule = rules.table(items[0]).error_rate if what is IntervalKind.TEST else None
+        evidence = weigh_counts(
+            _counts(counted, what),
+            target=self._target,
+            confidence=self._confidence,
+            rule=rule,
+            interval=rules.table_answer(items[0]).test if rule else None,
+        )
+        suggestion, held = _suggested(rules, items, what, now, evidence)
+        return EvidenceGroup(
+            title=members.title,
+            environment=members.environment,
+            table=members.table,
+            what=what,
+            items=items,
+            evidence=evidence,
+            years=_years(counted, what),
+            now=now,
+            suggestion=suggestion,
+            held=held,
+        )
+
+
+def _counted(inspections: Iterable[FinishedInspection], what: IntervalKind) -> list[FinishedInspection]:
+    if what is IntervalKind.VISUAL:
+        return list(inspections)
+    return [each for each in inspections if each.kind is InspectionKind.COMBINED]
+
+
+def _counts(inspections: Sequence[FinishedInspection], what: IntervalKind) -> InspectionCounts:
+    visual = sum(Check.VISUAL in each.failed_checks for each in inspections)
+    checks = Counter(name for each in inspections for name in each.failed_checks)
+    if what is IntervalKind.VISUAL:
+        checks = Counter({Check.VISUAL.value: visual} if visual else {})
+    return InspectionCounts(
+        inspections=len(inspections),
+        failures=sum(_failed(each, what) for each in inspections),
+        visual_failures=visual,
+        by_check=dict(sorted(checks.items())),
+    )
+
+
+def _failed(inspection: FinishedInspection, what: IntervalKind) -> bool:
+    return inspection.failed if what is IntervalKind.TEST else Check.VISUAL in inspection.failed_checks
+
+
+def _years(inspections: Iterable[FinishedInspection], what: IntervalKind) -> tuple[YearCounts, ...]:
+    made: Counter[int] = Counter()
+    failed: Counter[int] = Counter()
+    for each in inspections:
+        made[each.year] += 1
+        failed[each.year] += _failed(each, what)
+    return tuple(YearCounts(year=year, inspections=made[year], failures=failed[year]) for year in sorted(made))
+
+
+def _suggested(
+    rules: EvidenceRules, items: Sequence[Appliance], what: IntervalKind, now: Period, evidence: Evidence
+) -> tuple[Period | None, str]:
+    """The next step, with the reason where a longer one is held back."""
+    if evidence.advice is Advice.SHORTEN:
+        return shorter_than(now), ""
+    if evidence.advice is not Advice.LENGTHEN:
+        return None, ""
+    if evidence.rule is not None and not evidence.rule.may_lengthen:
+        return None, f"the error rate is not below {evidence.rule.below_percent} % ({evidence.rule.source})"
+    limits = [limit for item in items if (limit := rules.longest_allowed(item, what)) is not None]
+    strictest: LongestAllowed | None = min(limits, key=lambda limit: limit.period, default=None)
+    step = longer_than(now)
+    if strictest is not None and (step is None or step > strictest.period):
+        step = strictest.period if strictest.period > now else None
+        if step is None:
+            return None, f"{strictest.period.words} is the longest by {strictest.source}"
+    return step, "" if step else f"{now.words} is the longest step"

@@ -1,0 +1,54 @@
+"""`appreg evidence`: groups with their numbers, as lines and as JSON."""
+
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import Answer, Call
+
+
+def as_list(answer: Answer) -> list[dict[str, Any]]:
+    assert isinstance(answer.json, list)
+    return answer.json
+
+
+@pytest.mark.usefixtures("row")
+def test_evidence_as_json_has_the_numbers_behind_every_answer(call: Call) -> None:
+    answer = call("evidence", "--by", "type", "--json")
+    assert answer.code == 0
+    test, look = as_list(answer)
+    assert (test["group"], test["interval"], test["now"], test["items"]) == ("portable", "test", "P1Y", 3)
+    assert (test["inspections"], test["failures"], test["electrical_failures"]) == (2, 1, 1)
+    assert test["by_check"] == {"earth-continuity": 1}
+    # Clopper-Pearson, 1 of 2 at 95 % two-sided: 1 - sqrt(1 - 0.025) and its mirror (derived).
+    assert test["lower_limit"] == pytest.approx(1 - 0.975**0.5)
+    assert test["upper_limit"] == pytest.approx(0.975**0.5)
+    assert (test["answer"], test["suggestion"], test["target"]) == ("too little evidence", None, "0.02")
+    assert (look["interval"], look["failures"], look["visual_failures"]) == ("visual", 0, 0)
+    assert test["years"] == [
+        {"year": 2025, "inspections": 1, "failures": 0},
+        {"year": 2026, "inspections": 1, "failures": 1},
+    ]
+
+
+@pytest.mark.usefixtures("row")
+def test_evidence_in_lines_tells_seen_from_measured(call: Call) -> None:
+    answer = call("evidence")
+    assert answer.code == 0
+    assert "no category" in answer.out
+    assert "1.26-98.74 %" in answer.out
+    assert "too little evidence" in answer.out
+
+
+@pytest.mark.usefixtures("row")
+def test_target_and_confidence_are_the_duty_holders(call: Call) -> None:
+    (test, _) = as_list(call("evidence", "--target", "2.5%", "--confidence", "90", "--site", "HR", "--json"))
+    assert (test["target"], test["confidence"]) == ("0.025", "0.9")
+
+
+@pytest.mark.usefixtures("row")
+@pytest.mark.parametrize("typed", ["0", "100", "2,5", "two", "-1"])
+def test_a_target_that_is_no_percentage_is_refused(call: Call, typed: str) -> None:
+    answer = call("evidence", f"--target={typed}")
+    assert answer.code == 2
+    assert "is not a percentage above 0 and below 100" in answer.err

@@ -1,0 +1,235 @@
+"""What inspections of like items say of their intervals, and what accepting a suggestion does."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.checks import Entries
+from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.periods import Period
+from appreg.core.records import Appliance, AssetTag, FindingRecord, Inspection, InspectionKind, Record, Visit
+from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.errors import InputRefused
+from appreg.schedule.evidence import Advice
+from appreg.tasks.accept_suggestion import accept_suggestion
+from appreg.tasks.add_category import add_category
+from appreg.tasks.add_location import add_location
+from appreg.tasks.change_record import change_record
+from appreg.tasks.override_interval import override_interval
+from appreg.tasks.set_service_state import set_service_state
+from appreg.tasks.verify_register import verify_register
+from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, weigh_evidence
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
+
+PASSED, SEEN, MEASURED = "", "visual", "earth-continuity"
+
+
+def fill(here: WorkedSite, outcomes: list[str], *, items: int = 5) -> list[Appliance]:
+    """Kettles with so many combined inspections, each passed or failed by the check named, a day apart."""
+    kettles = [here.kettle() for _ in range(items)]
+    with here.register.change(WHO) as change:
+        visit = Visit(uid=change.new_uid(), site=here.site.uid, date=date(2024, 1, 1), person=here.person.uid)
+        change.put(visit)
+        records: list[Record] = []
+        for at, failed in enumerate(outcomes):
+            inspection = Inspection(
+                uid=change.new_uid(),
+                appliance=kettles[at % items].uid,
+                visit=visit.uid,
+                date=date(2024, 1, 1) + timedelta(days=at),
+                kind=InspectionKind.COMBINED,
+                person=here.person.uid,
+                rule_book="gb",
+                rule_book_version="gb 1",
+                outcome=Outcome.FAIL if failed else Outcome.PASS,
+                item_facts="{}",
+            )
+            records.append(inspection)
+            if failed:
+                records.append(
+                    FindingRecord(
+                        uid=change.new_uid(),
+                        inspection=inspection.uid,
+                        position=1,
+                        check_name=failed,
+                        reading="",
+                        unit="",
+                        finding=CheckResult.FAIL.value,
+                        arithmetic="",
+                        source="",
+                        basis="",
+                    )
+                )
+        change.put_many(records)
+    return kettles
+
+
+def group_of(here: WorkedSite, what: IntervalKind = IntervalKind.TEST, **asked: object) -> EvidenceGroup:
+    groups = weigh_evidence(here.register, **asked)  # type: ignore[arg-type]
+    (group,) = [each for each in groups if each.what is what]
+    return group
+
+
+def test_failures_seen_are_told_apart_from_those_measured(here: WorkedSite) -> None:
+    fill(here, [SEEN, SEEN, MEASURED, *[PASSED] * 97])
+    test, look = group_of(here), group_of(here, IntervalKind.VISUAL)
+    assert (test.title, test.environment) == ("no category", "low risk: offices, shops, dwellings and the like")
+    counts = test.evidence.counts
+    assert (counts.inspections, counts.failures, counts.visual_failures, counts.electrical_failures) == (100, 3, 2, 1)
+    assert counts.by_check == {"earth-continuity": 1, "visual": 2}
+    assert (look.evidence.counts.inspections, look.evidence.counts.failures) == (100, 2)
+    assert look.evidence.counts.by_check == {"visual": 2}
+    assert [(year.year, year.inspections, year.failures) for year in test.years] == [(2024, 100, 3)]
+
+
+def test_enough_clean_inspections_suggest_the_next_longer_step_and_too_few_say_how_many_more(here: WorkedSite) -> None:
+    fill(here, [PASSED] * 100)
+    few = group_of(here)
+    # 0 of n: the two-sided 95 % upper limit is 1 - 0.025^(1/n), at most 2 % from n = 183 on (derived).
+    assert (few.evidence.advice, few.suggestion, few.evidence.further_clean) == (Advice.TOO_LITTLE, None, 83)
+    fill(here, [PASSED] * 83)
+    enough = group_of(here)
+    assert (enough.evidence.advice, enough.now, enough.suggestion) == (
+        Advice.LENGTHEN,
+        Period(months=12),
+        Period(months=18),
+    )
+    assert enough.evidence.further_clean == 0
+
+
+def test_too_many_failures_suggest_the_next_shorter_step(here: WorkedSite) -> None:
+    # NCSL RP-1 A3: 94 good of 100 against a target of 98 % (derived): shorten.
+    fill(here, [*[MEASURED] * 6, *[PASSED] * 94])
+    group = group_of(here)
+    assert (group.evidence.advice, group.suggestion) == (Advice.SHORTEN, Period(months=6))
+    assert group_of(here, target=Decimal("0.05")).evidence.advice is not Advice.SHORTEN
+
+
+def test_an_accepted_suggestion_becomes_an_override_with_the_numbers_and_nothing_else_does(here: WorkedSite) -> None:
+    kettles = fill(here, [PASSED] * 200)
+    here.record(kettles[0], combined(), here.visit(date(2026, 6, 1)))
+    group = group_of(here)
+    assert here.register.find(IntervalOverride) == []
+    kept = accept_suggestion(here.register, WHO, group=group, by=EvidenceGrouping.CATEGORY, on=TODAY, reason="low wear")
+    assert {each.target for each in kept} == {kettle.uid for kettle in kettles}
+    assert {each.scope for each in kept} == {OverrideScope.APPLIANCE}
+    assert {(each.period, each.author, each.on) for each in kept} == {("P18M", WHO, TODAY)}
+    assert kept[0].reason.startswith("may be lengthened: 0 of 201 failed, 0.00 to 1.82 % with 95 % confidence")
+    assert kept[0].reason.endswith("low wear")
+    assert here.again(kettles[0]).next_test == date(2027, 12, 1)
+    assert verify_register(here.register) == ()
+    again = group_of(here)
+    assert (again.now, again.suggestion) == (Period(months=18), Period(months=24))
+
+
+def test_a_suggestion_that_newer_inspections_no_longer_make_is_not_accepted(here: WorkedSite) -> None:
+    kettles = fill(here, [PASSED] * 200)
+    group = group_of(here)
+    for kettle in kettles[:2]:
+        here.record(kettle, combined(earth="0.9"))
+    with pytest.raises(InputRefused, match="suggests no such interval"):
+        accept_suggestion(here.register, WHO, group=group, by=EvidenceGrouping.CATEGORY, on=TODAY)
+    assert here.register.find(IntervalOverride) == []
+
+
+def test_a_longer_interval_is_not_forced_on_items_that_have_a_longer_one_already(here: WorkedSite) -> None:
+    kettles = fill(here, [PASSED] * 200)
+    override_interval(
+        here.register,
+        WHO,
+        scope=OverrideScope.APPLIANCE,
+        target=kettles[0].uid,
+        what=IntervalKind.TEST,
+        period="P3Y",
+        reason="kept in a drawer",
+        on=TODAY,
+    )
+    kept = accept_suggestion(here.register, WHO, group=group_of(here), by=EvidenceGrouping.CATEGORY, on=TODAY)
+    assert {each.target for each in kept} == {kettle.uid for kettle in kettles[1:]}
+
+
+def test_a_statute_caps_what_is_suggested(tmp_path: Path) -> None:
+    with worked_site(tmp_path, landlord_profile="gb-scotland-private") as here:
+        kettles = fill(here, [PASSED] * 200)
+        for kettle in kettles:
+            override_interval(
+                here.register,
+                WHO,
+                scope=OverrideScope.APPLIANCE,
+                target=kettle.uid,
+                what=IntervalKind.TEST,
+                period="P5Y",
+                reason="low wear",
+                on=TODAY,
+            )
+        group = group_of(here)
+        assert (group.evidence.advice, group.suggestion) == (Advice.LENGTHEN, None)
+        assert group.held == "5 years is the longest by Scotland, private landlord"
+
+
+def test_the_error_rate_rule_of_a_table_holds_back_what_the_limits_would_allow(here: WorkedSite) -> None:
+    fill(here, [*[MEASURED] * 1, *[PASSED] * 49])
+    eu = replace(here.site, rule_book="eu", interval_table="dguv-v3", environment="office")
+    change_record(here.register, WHO, eu)
+    group = group_of(here, target=Decimal("0.20"))
+    # DGUV Vorschrift 3 (published): an error rate below 2 %; 1 of 50 is exactly 2 %.
+    assert group.evidence.advice is Advice.LENGTHEN
+    assert group.evidence.rule is not None
+    assert not group.evidence.rule.may_lengthen
+    assert group.suggestion is None
+    assert group.held.startswith("the error rate is not below 2 %")
+    fill(here, [PASSED] * 20)
+    allowed = group_of(here, target=Decimal("0.20"))
+    # Offices: 6 months is the guide value, 2 years the longest.
+    assert (allowed.now, allowed.suggestion) == (Period(months=6), Period(months=12))
+
+
+def test_like_items_are_of_one_category_or_type_in_one_environment(here: WorkedSite) -> None:
+    hall = add_location(here.register, WHO, site=here.site.uid, name="Hall", environment="public")
+    category = add_category(
+        here.register,
+        WHO,
+        code="KTL",
+        name="Kettles",
+        appliance_class=ApplianceClass.CLASS_I,
+        equipment_type=EquipmentType.PORTABLE,
+    )
+    first, second, third = fill(here, [PASSED] * 30, items=3)
+    change_record(here.register, WHO, replace(second, category=category.uid))
+    change_record(here.register, WHO, replace(third, location=hall.uid, tag=AssetTag("X-1")))
+    set_service_state(here.register, WHO, appliance=first.uid, state=ServiceState.DISPOSED)
+    by_category = [
+        (group.title, group.environment[:8], len(group.items), group.evidence.counts.inspections)
+        for group in weigh_evidence(here.register)
+        if group.what is IntervalKind.TEST
+    ]
+    assert by_category == [("Kettles", "low risk", 1, 10), ("no category", "used by ", 1, 10)]
+    by_type = [
+        (group.title, group.environment[:8], len(group.items), group.evidence.counts.inspections)
+        for group in weigh_evidence(here.register, by=EvidenceGrouping.TYPE)
+        if group.what is IntervalKind.TEST
+    ]
+    # The item disposed of gets no interval, but its inspections are evidence of its kind.
+    assert by_type == [("portable", "low risk", 1, 20), ("portable", "used by ", 1, 10)]
+
+
+def test_incomplete_withdrawn_and_corrected_inspections_are_no_evidence(here: WorkedSite) -> None:
+    kettle = here.kettle()
+    visit = here.visit()
+    here.record(kettle, combined(earth=""), visit)
+    wrong = here.record(kettle, combined(earth="0.9"), visit)
+    here.record(kettle, combined(), visit, supersedes=wrong.inspection.uid, reason="wrong lead")
+    here.record(kettle, Entries(visual=True), here.visit(), kind=InspectionKind.VISUAL)
+    assert (group_of(here).evidence.counts.inspections, group_of(here).evidence.counts.failures) == (1, 0)
+    assert group_of(here, IntervalKind.VISUAL).evidence.counts.inspections == 2
+
+
+@pytest.mark.parametrize("target", [Decimal(0), Decimal(1), Decimal(-1)])
+def test_a_target_that_is_none_is_refused(here: WorkedSite, target: Decimal) -> None:
+    here.kettle()
+    with pytest.raises(InputRefused, match="between 0 and 100 %"):
+        weigh_evidence(here.register, target=target)
