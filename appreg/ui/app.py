@@ -1,6 +1,5 @@
 """The app: the register at hand, today, who is working, and the way from screen to screen."""
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
@@ -8,6 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 from textual.binding import BindingType
 
 from appreg.clock import Clock, system_clock
+from appreg.core.lean_dataclasses import replace
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
@@ -16,6 +16,7 @@ from appreg.tasks.keep_settings import Settings, save_settings
 from appreg.tasks.name_operator import machine_name
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
+from appreg.ui.key_words import with_present_keys
 from appreg.ui.places import make_screen, standing_screens
 from appreg.ui.scanning_app import ScanningApp
 from appreg.ui.themes import THEMES, theme_for
@@ -55,6 +56,13 @@ APP_COMMANDS: Final = at_home(
             key="f6",
             label="Plan",
             help="The fewest visits that keep nothing overdue; move them, suppose other rules, export a calendar.",
+            in_footer=False,
+        ),
+        Command(
+            action="go('evidence')",
+            key="f7",
+            label="Evidence",
+            help="What past inspections say of intervals: keep, lengthen or shorten them.",
             in_footer=False,
         ),
         Command(
@@ -178,13 +186,17 @@ class AppregApp(ScanningApp):
         """Give the tokens, also where a theme that is not ours is in use."""
         return dict(THEMES[0].variables)
 
+    def in_present_keys(self, sentence: str) -> str:
+        """Write the keys that do it now into a sentence that names commands."""
+        return with_present_keys(sentence, self.settings.keys)
+
     def say(self, sentence: str) -> None:
         """Tell something in passing; the sentence may hold anything that a person has typed."""
-        self.notify(shown(sentence), markup=False)
+        self.notify(shown(self.in_present_keys(sentence)), markup=False)
 
     def warn(self, sentence: str) -> None:
         """Tell that something was refused or needs care."""
-        self.notify(shown(sentence), severity="warning", markup=False, timeout=10)
+        self.notify(shown(self.in_present_keys(sentence)), severity="warning", markup=False, timeout=10)
 
     def open_screen(self, name: str, **values: object) -> "AwaitMount":
         """Open a screen by name over the present one; `values` go to its constructor."""

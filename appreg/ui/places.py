@@ -18,6 +18,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "due": "due.due_screen:DueScreen",
     "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
     "plan": "plan.plan_screen:PlanScreen",
+    "evidence": "evidence.evidence_screen:EvidenceScreen",
     "rule_book": "rule_book.rule_book_screen:RuleBookScreen",
     "settings": "settings.settings_screen:SettingsScreen",
     "find": "find.find_screen:FindScreen",
@@ -27,7 +28,7 @@ SCREENS: Final[Mapping[str, str]] = {
 }
 """By name: module and class, below appreg.ui.screens."""
 
-STANDING: Final = ("sites", "due", "label_tray", "rule_book", "plan", "items", "settings")
+STANDING: Final = ("sites", "due", "label_tray", "rule_book", "plan", "evidence", "items", "settings")
 """Screens that are always there, each with its own stack of screens opened from it."""
 
 

@@ -1,7 +1,7 @@
 """What inspections of like items say of their intervals, and what accepting a suggestion does."""
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
@@ -9,9 +9,8 @@ import pytest
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.checks import Entries
-from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.periods import Period
-from appreg.core.records import Appliance, AssetTag, FindingRecord, Inspection, InspectionKind, Record, Visit
+from appreg.core.records import AssetTag, InspectionKind
 from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.errors import InputRefused
 from appreg.schedule.evidence import Advice
@@ -23,49 +22,8 @@ from appreg.tasks.override_interval import override_interval
 from appreg.tasks.set_service_state import set_service_state
 from appreg.tasks.verify_register import verify_register
 from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, weigh_evidence
+from tests.evidence_site import MEASURED, PASSED, SEEN, fill
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
-
-PASSED, SEEN, MEASURED = "", "visual", "earth-continuity"
-
-
-def fill(here: WorkedSite, outcomes: list[str], *, items: int = 5) -> list[Appliance]:
-    """Kettles with so many combined inspections, each passed or failed by the check named, a day apart."""
-    kettles = [here.kettle() for _ in range(items)]
-    with here.register.change(WHO) as change:
-        visit = Visit(uid=change.new_uid(), site=here.site.uid, date=date(2024, 1, 1), person=here.person.uid)
-        change.put(visit)
-        records: list[Record] = []
-        for at, failed in enumerate(outcomes):
-            inspection = Inspection(
-                uid=change.new_uid(),
-                appliance=kettles[at % items].uid,
-                visit=visit.uid,
-                date=date(2024, 1, 1) + timedelta(days=at),
-                kind=InspectionKind.COMBINED,
-                person=here.person.uid,
-                rule_book="gb",
-                rule_book_version="gb 1",
-                outcome=Outcome.FAIL if failed else Outcome.PASS,
-                item_facts="{}",
-            )
-            records.append(inspection)
-            if failed:
-                records.append(
-                    FindingRecord(
-                        uid=change.new_uid(),
-                        inspection=inspection.uid,
-                        position=1,
-                        check_name=failed,
-                        reading="",
-                        unit="",
-                        finding=CheckResult.FAIL.value,
-                        arithmetic="",
-                        source="",
-                        basis="",
-                    )
-                )
-        change.put_many(records)
-    return kettles
 
 
 def group_of(here: WorkedSite, what: IntervalKind = IntervalKind.TEST, **asked: object) -> EvidenceGroup:

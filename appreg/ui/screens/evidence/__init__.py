@@ -1,0 +1,1 @@
+"""The Evidence screen: what past inspections say of intervals."""

@@ -1,0 +1,49 @@
+"""What the evidence of one group says, in three lines; and its years."""
+
+from textual.content import Content
+
+from appreg.core.text import shown
+from appreg.tasks.weigh_evidence import EvidenceGroup, YearCounts
+
+
+def answer_words(group: EvidenceGroup) -> Content:
+    """The answer with its numbers, what failed, and what could be done."""
+    return Content("\n").join(
+        [
+            Content.styled(shown(group.evidence.sentence), "bold"),
+            Content(shown(_failures(group))),
+            Content.styled(shown(_what_next(group)), "$mark" if group.suggestion else "$quiet"),
+        ]
+    )
+
+
+def year_words(years: tuple[YearCounts, ...]) -> str:
+    """The years of the plot with their counts."""
+    return "failures a year: " + (
+        " · ".join(f"{each.year} {each.failures} of {each.inspections}" for each in years) or "none yet"
+    )
+
+
+def _failures(group: EvidenceGroup) -> str:
+    counts = group.evidence.counts
+    if not counts.failures:
+        return "nothing failed"
+    checks = ", ".join(f"{name} {number}" for name, number in counts.by_check.items())
+    return f"seen {counts.visual_failures}, measured {counts.electrical_failures} · {checks or 'checks not recorded'}"
+
+
+def _what_next(group: EvidenceGroup) -> str:
+    evidence = group.evidence
+    said = []
+    if group.suggestion is not None:
+        said.append(f"suggested: {group.suggestion.words} instead of {group.now.words}; a accepts it")
+    elif group.held:
+        said.append(f"not longer: {group.held}")
+    elif evidence.further_clean:
+        said.append(f"{evidence.further_clean} more without a failure would allow a longer interval")
+    else:
+        said.append("no number of clean inspections within reach would allow a longer interval")
+    if evidence.rule is not None:
+        allowed = "below" if evidence.rule.may_lengthen else "not below"
+        said.append(f"error rate {evidence.rule.rate_percent} %, {allowed} {evidence.rule.below_percent} %")
+    return " · ".join(said)

@@ -1,0 +1,140 @@
+"""The Evidence screen by keys: weighed, regrouped, held against another target, a suggestion accepted."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Sparkline, Static
+
+from appreg.core.records import Appliance, Site
+from appreg.core.text import is_hidden
+from appreg.core.work_records import IntervalOverride
+from appreg.ui.screens.evidence.evidence_screen import EvidenceScreen
+from appreg.ui.widgets.place_line import PlaceLine
+from appreg.ui.widgets.rate_band import RateBand
+from tests.evidence_site import MEASURED, PASSED, SEEN, fill
+from tests.hostile_names import HOSTILE_NAMES
+from tests.tasks.worked_site import WorkedSite, worked_site
+from tests.ui.list_register import app_on
+
+SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+
+
+@pytest.fixture
+def weighed(tmp_path: Path) -> Iterator[WorkedSite]:
+    """Kettles with 400 inspections: 7 failed by what was measured, 1 by what was seen."""
+    with worked_site(tmp_path) as here:
+        failed = [MEASURED if at % 50 == 0 else SEEN if at == 33 else PASSED for at in range(400)]
+        fill(here, failed)
+        yield here
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+        await pilot.pause()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def open_evidence(pilot: Pilot[None]) -> EvidenceScreen:
+    await pilot.pause()
+    await press(pilot, "f7")
+    screen = pilot.app.screen
+    assert isinstance(screen, EvidenceScreen)
+    return screen
+
+
+def rows(screen: EvidenceScreen) -> list[str]:
+    table = screen.table
+    return [table.render_line(y).text[2:] for y in range(1, min(table.row_count, table.size.height - 1) + 1)]
+
+
+def said(screen: EvidenceScreen, place: str) -> str:
+    return str(screen.query_one(place, Static).render())
+
+
+async def test_each_interval_of_like_items_is_weighed_drawn_and_spelled_out(weighed: WorkedSite) -> None:
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        test, look = rows(screen)
+        assert "keep" in test
+        assert "may be lengthened" in look
+        assert said(screen, "#answer").startswith("keep: 9 of 400 failed")
+        assert "seen 1, measured 8 · earth-continuity 8, visual 1" in said(screen, "#answer")
+        assert "without a failure would allow a longer interval" in said(screen, "#answer")
+        assert "2024 9 of 366" in said(screen, "#years")
+        assert screen.query_one(RateBand).view is not None
+        assert len(screen.query_one(Sparkline).data or ()) == 2
+        await press(pilot, "down")
+        assert "suggested: 1 year instead of 6 months; a accepts it" in said(screen, "#answer")
+
+
+async def test_a_suggestion_becomes_an_override_only_when_it_is_accepted(weighed: WorkedSite) -> None:
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "down", "a")
+        await press(pilot, "escape")
+        assert weighed.register.find(IntervalOverride) == []
+        await press(pilot, "a")
+        await press(pilot, *"ok", "ctrl+s")
+        assert pilot.app.screen is screen
+        kept = weighed.register.find(IntervalOverride)
+        assert len(kept) == 5
+        assert {(each.period, each.author) for each in kept} == {("P1Y", "test")}
+        assert kept[0].reason.endswith(". ok")
+        (_, look) = rows(screen)
+        assert "1 y" in look
+
+
+async def test_nothing_is_accepted_where_nothing_is_suggested(weighed: WorkedSite) -> None:
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "a")
+        assert pilot.app.screen is screen
+        assert weighed.register.find(IntervalOverride) == []
+
+
+async def test_grouping_target_and_site_can_be_changed(weighed: WorkedSite) -> None:
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        assert all("no category" in row for row in rows(screen))
+        await press(pilot, "g")
+        assert all("portable" in row for row in rows(screen))
+        await press(pilot, "t", *["backspace"] * 4, *"0.5", "ctrl+s")
+        assert pilot.app.screen is screen
+        assert "should be shortened" in rows(screen)[0]
+        assert "0.5 % accepted" in screen.query_one(PlaceLine).right
+        await press(pilot, "s", "down", "enter")
+        assert "Harbour Row" in screen.query_one(PlaceLine).left
+
+
+async def test_a_target_that_is_none_keeps_the_form_open(weighed: WorkedSite) -> None:
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "t", *["backspace"] * 4, "0", "ctrl+s")
+        assert pilot.app.screen is not screen
+
+
+async def test_hostile_names_are_shown_and_do_nothing(weighed: WorkedSite) -> None:
+    with weighed.register.change("test") as change:
+        change.put(replace(weighed.register.get(Site, weighed.site.uid), name=HOSTILE_NAMES[1]))
+        for at, item in enumerate(weighed.register.find(Appliance)):
+            change.put(replace(item, name=HOSTILE_NAMES[at]))
+    async with app_on(weighed.register).run_test(size=(80, 24)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "s", "down", "enter", "down", "a", "escape")
+        assert pilot.app.screen is screen
+        assert not any(is_hidden(character) for row in rows(screen) for character in row)
+
+
+@SIZES
+def test_the_evidence_looks_as_it_should(snap_compare: Any, weighed: WorkedSite, size: tuple[int, int]) -> None:
+    async def keys(pilot: Pilot[None]) -> None:
+        await open_evidence(pilot)
+        await press(pilot, "g", "down")
+
+    assert snap_compare(app_on(weighed.register), terminal_size=size, run_before=keys)
