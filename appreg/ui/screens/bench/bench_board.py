@@ -14,6 +14,7 @@ from textual.widgets import Static
 from appreg.core.checks import Check
 from appreg.core.text import shown
 from appreg.tasks.open_bench import BenchItem
+from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
 from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
@@ -79,7 +80,7 @@ class BenchBoard(Widget):
             line.leave(bench.keys)
         outcome = self.query_one(OutcomeBlock)
         outcome.outcome = bench.judged.outcome
-        outcome.why, outcome.next_key = why_so(bench.judged), bench.next_key
+        outcome.why, outcome.next_key = why_so(bench.judged), self._in_present_keys(bench.next_key)
         self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
         self._say("#advice", advice_text(bench.judged))
         insulating = bench.first_insulation and self.current_check is Check.INSULATION
@@ -91,8 +92,11 @@ class BenchBoard(Widget):
 
     def _say(self, part: str, text: str) -> None:
         said = self.query_one(part, Said)
-        said.say(text)
+        said.say(self._in_present_keys(text))
         said.display = bool(text) or part == "#earlier"
+
+    def _in_present_keys(self, text: str) -> str:
+        return self.screen.shell.in_present_keys(text) if isinstance(self.screen, CommandScreen) else text
 
     def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
         return line_view(line, bench.item, bench.entries, bench.judged, bench.stated)

@@ -17,6 +17,7 @@ from appreg.tasks.open_bench import BenchItem, VisitItem, items_for_visit
 from appreg.tasks.record_inspection import SavedInspection
 from appreg.tasks.state_uncertainty import accuracy_of
 from appreg.tasks.take_back_inspection import take_back_inspection
+from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_editing import BenchEditing
@@ -78,7 +79,7 @@ class BenchScreen(BenchEditing):
             entries = self.attempt(lambda: entries_from_json(draft.body)) or entries
         await self.set_out(appliance, entries)
         if draft is not None:
-            self._said = f"resumed {draft.saved_at}, ^n anew"
+            self._said = f"resumed {draft.saved_at}, {key_of('bench.anew', '^n')} anew"
             self._show()
 
     def name_place(self, item: BenchItem) -> None:
@@ -180,7 +181,7 @@ class BenchScreen(BenchEditing):
             await self._sum_up()
             return
         await self.open_item(follower, saved.inspection.kind)
-        self._said = f"kept {saved.appliance.tag} {saved.inspection.outcome}, ^z undo"
+        self._said = f"kept {saved.appliance.tag} {saved.inspection.outcome}, {key_of('bench.undo', '^z')} undo"
         self._show()
 
     def kept_changing(self) -> None:

@@ -10,6 +10,7 @@ from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.work_records import RemedialAction
 from appreg.tasks.open_bench import BenchItem
+from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_judging import BenchJudgement
 from appreg.ui.screens.bench.bench_lines import TITLES, line_of, visual_line
@@ -18,7 +19,8 @@ KILOWATT: Final = 1000
 
 INSULATION_CAUTION: Final = (
     "Caution: 500 V d.c. may harm electronics and surge protection, or mislead the reading. "
-    "^u marks the item unsuitable for it, ^l measures leakage instead."
+    f"{key_of('bench.unsuitable', '^u')} marks the item unsuitable for it, "
+    f"{key_of('bench.leakage', '^l')} measures leakage instead."
 )
 EARTH_CAUTION: Final = (
     "Never energise an item that failed its earth check. Stop here, label it, take it out of use; "
@@ -90,7 +92,9 @@ def standing_words(actions: tuple[RemedialAction, ...]) -> str:
     last = actions[-1]
     told = f" Told: {last.told}." if last.told else ""
     done = f"Repaired {date_words(last.repaired_on)}: {last.repair}." if last.repaired_on else "No repair yet:"
-    after = "Every check anew returns it to service." if last.repaired_on else "^f records it."
+    after = (
+        "Every check anew returns it to service." if last.repaired_on else f"{key_of('bench.repair', '^f')} records it."
+    )
     return f"Failed {date_words(last.opened_on)}, {last.what}.{told} {done} {after}"
 
 

@@ -1,10 +1,10 @@
 """The form for an appliance: everything its plate, its cord and its plug say."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, AssetTag, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
@@ -13,7 +13,7 @@ from appreg.tasks.change_record import change_record
 from appreg.ui.screens.forms.appliance_questions import FIGURES, FLAGS, TEXTS, questions
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk, Form
-from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
+from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm
 from appreg.ui.screens.forms.record_choices import category_choices, location_choices
 from appreg.ui.screens.forms.site_forms import LocationForm
 
@@ -36,7 +36,7 @@ class ApplianceForm(Form[Appliance]):
         given = self._given(typed)
         location = Uid(typed.values["location"])
         if not location:
-            raise InputRefused("Location: none is chosen; press ^n in this field to add one.")
+            raise InputRefused(f"Location: none is chosen; press {NEW_KEY} in this field to add one.")
         category = Uid(typed.values["category"]) or None
         if self._existing:
             tag = AssetTag(typed.text("tag")) or self._existing.tag

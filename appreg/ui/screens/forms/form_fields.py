@@ -1,16 +1,19 @@
 """The fields of a form, and what was typed into them as exact values or a refusal that names the field."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Final
 
 from appreg.core.dates_in_words import date_words
+from appreg.core.lean_dataclasses import dataclass, field
 from appreg.core.text import clean
 from appreg.core.typed_values import date_typed, decimal_typed, power_typed, whole_typed
 from appreg.errors import InputRefused
+from appreg.ui.key_words import key_of
 
+NEW_KEY: Final = key_of("form.create", "^n")
+"""What adds a new record while a field is open."""
 YES: Final = "yes"
 NO: Final = ""
 

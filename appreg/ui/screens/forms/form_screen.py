@@ -13,9 +13,10 @@ from appreg.core.text import shown
 from appreg.errors import AppregError
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
+from appreg.ui.key_words import key_of
 from appreg.ui.screens.forms.choice_field import ChoiceField
 from appreg.ui.screens.forms.form import Form, Offer
-from appreg.ui.screens.forms.form_fields import FormField, TypedForm
+from appreg.ui.screens.forms.form_fields import NEW_KEY, FormField, TypedForm
 from appreg.ui.widgets.plain_input import PlainInput
 
 Saved = TypeVar("Saved")
@@ -64,7 +65,7 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
             for field in self._fields.values():
                 with Vertical(id=f"row-{field.name}", classes="row"):
                     with Horizontal(classes="question"):
-                        yield Static(_label(field), classes="label", markup=False)
+                        yield Static(_label(field, self.shell.in_present_keys(NEW_KEY)), classes="label", markup=False)
                         yield _editor(field)
                     yield Static("", classes="refusal", markup=False)
             yield Static("", id="cautions", markup=False)
@@ -109,14 +110,16 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
             self.dismiss(None)
             return
         self._warned = True
-        self._show_refusal("Not saved yet: esc once more throws away what you typed, ^s keeps it.")
+        self._show_refusal(
+            f"Not saved yet: esc once more throws away what you typed, {key_of('form.save', '^s')} keeps it."
+        )
 
     def action_create(self) -> None:
         """Add a new record for the field that is open, and choose it."""
         name = (self.focused.id or "") if self.focused else ""
         form = self._form.new_for(name) if name in self._fields else None
         if form is None:
-            self._show_refusal("^n adds something new only in a field that says so.")
+            self._show_refusal(f"{NEW_KEY} adds something new only in a field that says so.")
             return
 
         def take(made: object) -> None:
@@ -176,14 +179,14 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
             line.display = False
         name = self._field_meant(sentence.partition(":")[0].casefold())
         line = self.query_one(f"#row-{name} .refusal" if name else "#refusal", Static)
-        line.update(Content(f"! {shown(sentence)}" if sentence else ""))
+        line.update(Content(f"! {shown(self.shell.in_present_keys(sentence))}" if sentence else ""))
         line.display = bool(sentence)
         if name:
             self.query_one(f"#{name}").focus()
 
 
-def _label(field: FormField) -> Content:
-    return Content.assemble(field.label, ("  ^n new", "$mark") if field.creates else "")
+def _label(field: FormField, new_key: str) -> Content:
+    return Content.assemble(field.label, (f"  {new_key} new", "$mark") if field.creates else "")
 
 
 def _names_of(field: FormField) -> tuple[str, ...]:

@@ -1,9 +1,9 @@
 """The forms for sites and locations: the rules that hold there are chosen from the rule books."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Location, Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.tag_prefixes import prefix_from_name
@@ -13,7 +13,7 @@ from appreg.tasks.add_location import add_location
 from appreg.tasks.add_site import add_site
 from appreg.tasks.change_record import change_record
 from appreg.ui.screens.forms.form import Desk, Form, Offer
-from appreg.ui.screens.forms.form_fields import NO, YES, Choice, FormField, TypedForm, flag_shown
+from appreg.ui.screens.forms.form_fields import NEW_KEY, NO, YES, Choice, FormField, TypedForm, flag_shown
 from appreg.ui.screens.forms.people_forms import ClientForm
 from appreg.ui.screens.forms.record_choices import (
     client_choices,
@@ -88,7 +88,7 @@ class SiteForm(Form[Site]):
         given["guarded"] = typed.flag("guarded")
         client = Uid(typed.values["client"])
         if not client:
-            raise InputRefused("Client: none is chosen; press ^n in this field to add the duty holder.")
+            raise InputRefused(f"Client: none is chosen; press {NEW_KEY} in this field to add the duty holder.")
         if not given["prefix"] and given["name"]:
             taken = {site.prefix for site in self.desk.register.find(Site)}
             given["prefix"] = prefix_from_name(given["name"], taken)

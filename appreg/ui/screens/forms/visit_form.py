@@ -1,16 +1,16 @@
 """The form that starts a visit: who works, with which instrument, and what must be said before."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.change_record import change_record
 from appreg.tasks.start_visit import cautions_for, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
-from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm, day_shown
+from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm, day_shown
 from appreg.ui.screens.forms.people_forms import InstrumentForm, PersonForm
 from appreg.ui.screens.forms.record_choices import instrument_choices, person_choices
 
@@ -63,7 +63,9 @@ class VisitForm(Form[Visit]):
         person = Uid(typed.values["person"])
         instrument = Uid(typed.values["instrument"]) or None
         if not person:
-            raise InputRefused("Person: none is chosen; press ^n in this field to add whoever inspects and signs.")
+            raise InputRefused(
+                f"Person: none is chosen; press {NEW_KEY} in this field to add whoever inspects and signs."
+            )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
         if self._existing:
             changed = replace(

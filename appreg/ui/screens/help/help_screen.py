@@ -10,6 +10,7 @@ from textual.widgets import Static
 from appreg.ui.cautions import CAUTIONS
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command, written_key
+from appreg.ui.key_words import key_of
 
 
 class HelpScreen(CommandModal[None]):
@@ -25,9 +26,10 @@ class HelpScreen(CommandModal[None]):
 
     def compose_body(self) -> Iterator[Widget]:
         """Three sections in one scrolling page."""
+        only_in = self.shell.in_present_keys(f"{key_of('app.palette', '^p')} only")
         with VerticalScroll():
-            yield from _section(f"Here: {self._title}" if self._title else "Here", self._commands)
-            yield from _section("Everywhere", self.shell.keyed_commands())
+            yield from _section(f"Here: {self._title}" if self._title else "Here", self._commands, only_in)
+            yield from _section("Everywhere", self.shell.keyed_commands(), only_in)
             yield Static("With care", classes="section", markup=False)
             for what, why in CAUTIONS:
                 yield Static(Content.assemble((what, "bold $doubt"), " ", why), markup=False, classes="caution")
@@ -41,10 +43,10 @@ class HelpScreen(CommandModal[None]):
         self.query_one(VerticalScroll).focus()
 
 
-def _section(title: str, commands: Sequence[Command]) -> Iterator[Widget]:
+def _section(title: str, commands: Sequence[Command], only_in: str) -> Iterator[Widget]:
     yield Static(Content(title), classes="section", markup=False)
     for command in commands:
-        keys = ", ".join([command.key_in_words, *map(written_key, command.keys[1:])]) or "^p only"
+        keys = ", ".join([command.key_in_words, *map(written_key, command.keys[1:])]) or only_in
         with Horizontal():
             yield Static(Content(keys), classes="key", markup=False)
             yield Static(Content(command.label), classes="label", markup=False)

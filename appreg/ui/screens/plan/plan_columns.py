@@ -1,9 +1,9 @@
 """The lines of the Plan screen: when, how long against the day, how much work, and where."""
 
-from dataclasses import dataclass
 from typing import Final
 
 from appreg.core.dates_in_words import date_words
+from appreg.core.lean_dataclasses import dataclass
 from appreg.tasks.draft_plan import DraftVisit
 from appreg.ui.widgets.table_columns import FieldColumn, Tone
 
@@ -12,7 +12,7 @@ _BAR: Final = 12
 """Cells of a whole day's work."""
 FULL: Final = "█"
 REST: Final = "░"
-BEYOND: Final = "▶"
+BEYOND: Final = "►"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

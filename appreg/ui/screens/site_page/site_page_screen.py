@@ -1,14 +1,14 @@
 """The page of one site: client, rules and counts above its items."""
 
 from collections.abc import Iterable
-from dataclasses import replace
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import on
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Location, Site
 from appreg.core.text import shown
 from appreg.core.uids import Uid
@@ -16,6 +16,7 @@ from appreg.register.row_windows import RowFilter
 from appreg.tasks.list_sites import SiteLine, list_sites
 from appreg.tasks.show_site import SiteRules, site_rules
 from appreg.ui.commands import Command
+from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
@@ -32,6 +33,9 @@ _NEW = "new"
 _LAST = 9
 _HERE = tuple(replace(column, priority=_LAST) if column.key == "site" else column for column in ITEM_LIST)
 """The page has one site: its name is the first column to go."""
+
+
+_EMPTY: Final = f"no item yet: press {key_of('site.walk_round', 'a')} to walk round and add some"
 
 
 class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
@@ -62,7 +66,7 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The items."""
-        return VirtualTable(_HERE, empty="no item yet: press a to walk round and add some")
+        return VirtualTable(_HERE, empty=_EMPTY)
 
     def compose_body(self) -> Iterable[Widget]:
         """What holds for the site, then its items."""
@@ -76,6 +80,7 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
         lines = list_sites(self.shell.register, today=self.shell.today, within_days=within)
         line = next(each for each in lines if each.site == site)
         self._rows = RegisterRows(self.shell.register, RowFilter(site=site.uid))
+        self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.pane.show(self._rows)
         self.show_place(f"Site · {site.name}", site.prefix)
         self.query_one("#about", Static).update(_about(line, site_rules(site)))

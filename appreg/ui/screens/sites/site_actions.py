@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 from appreg.core.records import Site
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, at_home
+from appreg.ui.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.ui.screens.forms.form import Desk
@@ -93,7 +94,9 @@ class SiteActions(CommandScreen[Returned]):
         """The site that is meant; where there is none, say how to add one."""
         site = self.site_to_act_on()
         if site is None:
-            self.shell.say("There is no site here yet: press n on the Sites screen to add one.")
+            self.shell.say(
+                f"There is no site here yet: press {key_of('sites.new_site', 'n')} on the Sites screen to add one."
+            )
         return site
 
     def ask_for_site_record(self, existing: Site | None, kept: Callable[[Site | None], None]) -> None:

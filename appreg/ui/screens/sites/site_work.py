@@ -10,6 +10,7 @@ from appreg.paper.document_outcome import DocumentSummary, glyph_sentence
 from appreg.register.appliance_lists import appliances_of
 from appreg.tasks.write_site_register import write_site_register
 from appreg.ui.command_screen import CommandScreen
+from appreg.ui.key_words import key_of
 from appreg.ui.places import make_screen
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
@@ -58,7 +59,7 @@ def visit(screen: Screen, site: Site) -> None:
     if appliances_of(screen.shell.register, site=site.uid):
         to_bench(screen, site)
     else:
-        screen.shell.say(f"{site.name} has no items yet: walk round first, with a.")
+        screen.shell.say(f"{site.name} has no items yet: walk round first, with {key_of('site.walk_round', 'a')}.")
 
 
 def to_bench(screen: Screen, site: Site) -> None:

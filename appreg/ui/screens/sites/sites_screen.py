@@ -1,7 +1,7 @@
 """Sites: every site with what is overdue, due soon, failed and never inspected."""
 
 from collections.abc import Iterable, Sequence
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import on
 from textual.content import Content
@@ -14,6 +14,7 @@ from appreg.core.text import shown
 from appreg.tasks.confirm_cautions import cautions_confirmed, confirm_cautions
 from appreg.tasks.list_sites import SiteLine, list_sites
 from appreg.ui.commands import Command
+from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.places import make_screen
 from appreg.ui.screens.sites.benches_left import offer_benches_left
@@ -21,6 +22,8 @@ from appreg.ui.screens.sites.site_actions import RECORD_COMMANDS, SITE_COMMANDS,
 from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+_EMPTY: Final = f"no site yet: press {key_of('sites.new_site', 'n')} to add the first one"
 
 
 class SitesScreen(ListScreen[None], SiteActions[None]):
@@ -41,7 +44,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The sites."""
-        return VirtualTable(SITE_COLUMNS, empty="no site yet: press n to add the first one")
+        return VirtualTable(SITE_COLUMNS, empty=_EMPTY)
 
     def compose_body(self) -> Iterable[Widget]:
         """The sums, the sites, the one under the cursor in words."""
@@ -60,6 +63,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         """Read the sites."""
         lines = list_sites(self.shell.register, today=self.shell.today, within_days=self.shell.settings.due_within_days)
         self._rows = MemoryRows(SITE_COLUMNS, lines, key=_key)
+        self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.pane.show(self._rows)
         self.show_place("Sites", f"{self.shell.who} · {self.shell.register.path.name}")
         self.query_one("#sums", Static).update(_sums(lines))
@@ -82,7 +86,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             if site is not None:
                 self.load()
                 self.table.move_to(site.uid)
-                self.shell.say(f"{site.name} is added; press a to walk round it.")
+                self.shell.say(f"{site.name} is added; press {key_of('site.walk_round', 'a')} to walk round it.")
 
         self.ask_for_site_record(None, kept)
 

@@ -1,12 +1,12 @@
 """Visits: who was at a site when, and how it went; go on with a visit, or write its report."""
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar, Final
 
 from textual import on
 
 from appreg.core.dates_in_words import date_words
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
@@ -15,6 +15,7 @@ from appreg.register.inspection_lists import inspections_of_visit
 from appreg.tasks.choose_visit import visits_of
 from appreg.tasks.write_visit_report import write_visit_report
 from appreg.ui.commands import Command
+from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -85,6 +86,9 @@ VISIT_COLUMNS: Final[tuple[FieldColumn[VisitLine], ...]] = (
 )
 
 
+_EMPTY: Final = f"no visit yet: press {key_of('visits.new_visit', 'n')} to start one"
+
+
 class VisitsScreen(ListScreen[None], SiteActions[None]):
     """The visits to one site, the latest first."""
 
@@ -108,11 +112,12 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The visits."""
-        return VirtualTable(VISIT_COLUMNS, empty="no visit yet: press n to start one")
+        return VirtualTable(VISIT_COLUMNS, empty=_EMPTY)
 
     def load(self) -> None:
         """Read the visits."""
         self._rows = MemoryRows(VISIT_COLUMNS, self._lines(), key=_key)
+        self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.pane.show(self._rows)
         self.show_place(f"Visits · {self.site_to_act_on().name}")
 
@@ -171,7 +176,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
     def _line_or_say(self) -> VisitLine | None:
         line = self._rows.item(self.table.cursor_key or "")
         if line is None:
-            self.shell.say("There is no visit here yet: press n to start one.")
+            self.shell.say(f"There is no visit here yet: press {key_of('visits.new_visit', 'n')} to start one.")
         return line
 
     def _lines(self) -> list[VisitLine]:

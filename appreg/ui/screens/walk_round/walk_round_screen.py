@@ -18,6 +18,7 @@ from appreg.tasks.item_fields import WalkedFields
 from appreg.tasks.take_back_items import take_back_items
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
+from appreg.ui.key_words import key_of
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
@@ -198,7 +199,8 @@ class WalkRoundScreen(CommandScreen[bool]):
             self.shell.say("Nothing was added yet, so there is nothing to repeat.")
             return
         if not self.entry.is_untouched:
-            self.entry.show_refusal("Add or clear this line first; then ^d repeats the last one.")
+            again = f"then {key_of('walk_round.same', '^d')} repeats the last one."
+            self.entry.show_refusal(self.shell.in_present_keys(f"Add or clear this line first; {again}"))
             return
         self.entry.put_back(*self._last)
         self.call_after_refresh(self.action_add)
