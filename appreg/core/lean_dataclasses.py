@@ -1,12 +1,11 @@
 """Frozen, slotted dataclasses that cost next to nothing until they are used.
 
 The standard decorator compiles six methods for each class at once; a command in a shell loads a hundred kinds of values
-and makes a few. Here the initialiser is compiled when the first value is made, and the other methods are shared.
+and makes a few. Here each is compiled when it is first called, and those that need no speed are shared.
 Everything else is as with the standard decorator, for which type checkers take this one.
 """
 
 from collections.abc import Callable, Mapping
-from operator import attrgetter
 from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeVar
 
 T = TypeVar("T")
@@ -95,16 +94,35 @@ class _Fields:
 
 
 def _repr(self: Any) -> str:
-    pairs = ", ".join(f"{name}={getattr(self, name)!r}" for name in self.__slots__)
+    pairs = ", ".join(f"{name}={getattr(self, name)!r}" for name in self.__dataclass_names__)
     return f"{type(self).__qualname__}({pairs})"
 
 
-def _eq(self: Any, other: Any) -> Any:
-    return self._cells(self) == self._cells(other) if type(other) is type(self) else NotImplemented
+def _eq(self: Any, other: object) -> Any:
+    """Stands for `__eq__` until two values are compared."""
+    kind: Any = type(self)
+    here, there = (_tuple_of(kind, name) for name in ("self", "other"))
+    kind.__eq__ = _compiled(
+        "__eq__", "self, other", f"{here} == {there} if other.__class__ is self.__class__ else NotImplemented"
+    )
+    return kind.__eq__(self, other)
 
 
 def _hash(self: Any) -> int:
-    return hash(self._cells(self))
+    """Stands for `__hash__` until a value is looked up."""
+    kind: Any = type(self)
+    kind.__hash__ = _compiled("__hash__", "self", f"hash({_tuple_of(kind, 'self')})")
+    return hash(self)
+
+
+def _tuple_of(kind: Any, name: str) -> str:
+    return "(" + "".join(f"{name}.{field}, " for field in kind.__dataclass_names__) + ")"
+
+
+def _compiled(name: str, parameters: str, result: str) -> Any:
+    scope: dict[str, Any] = {}
+    exec(f"def {name}({parameters}): return {result}", scope)  # noqa: S102 - only names of fields
+    return scope[name]
 
 
 def _setattr(self: Any, name: str, value: object) -> NoReturn:  # noqa: ARG001 - as Python calls it
@@ -120,11 +138,11 @@ def _delattr(self: Any, name: str) -> NoReturn:  # noqa: ARG001 - as Python call
 
 
 def _getstate(self: Any) -> list[Any]:
-    return [getattr(self, name) for name in self.__slots__]
+    return [getattr(self, name) for name in self.__dataclass_names__]
 
 
 def _setstate(self: Any, state: list[Any]) -> None:
-    for name, value in zip(self.__slots__, state, strict=True):
+    for name, value in zip(self.__dataclass_names__, state, strict=True):
         object.__setattr__(self, name, value)
 
 
@@ -137,12 +155,6 @@ _SHARED: Final = {
     "__getstate__": _getstate,
     "__setstate__": _setstate,
 }
-
-
-def _cells_of(names: tuple[str, ...]) -> Callable[[Any], tuple[Any, ...]]:
-    """How the fields of a value are read as one tuple."""
-    get: Any = attrgetter(*names)
-    return get if len(names) > 1 else lambda value: (get(value),)
 
 
 def _dataclass(*, frozen: bool, slots: bool, kw_only: bool = False) -> Callable[[type[T]], type[T]]:
@@ -163,9 +175,9 @@ def _dataclass(*, frozen: bool, slots: bool, kw_only: bool = False) -> Callable[
         body |= {
             "__init__": initialiser,
             "__slots__": names,
+            "__dataclass_names__": names,
             "__match_args__": () if kw_only else names,
             "__dataclass_fields__": _Fields(defaults, kw_only=kw_only),
-            "_cells": staticmethod(_cells_of(names)),
         }
         metaclass: Any = type(kind)
         slotted: type[T] = metaclass(kind.__name__, kind.__bases__, body)
@@ -181,9 +193,14 @@ def _field(*, default_factory: Callable[[], Any]) -> Any:
     return _Made(default_factory)
 
 
-def _replace(value: T, /, **changes: Any) -> T:
-    """The value with some fields changed."""
-    kept = {name: getattr(value, name) for name in type(value).__slots__ if name not in changes}  # type: ignore[attr-defined]
+def _replace(value: Any, /, **changes: Any) -> Any:
+    """The value with some fields changed; values of standard dataclasses are taken too."""
+    names = getattr(value, "__dataclass_names__", None)
+    if names is None:
+        import dataclasses  # noqa: PLC0415 - the value's own class has loaded it
+
+        return dataclasses.replace(value, **changes)
+    kept = {name: getattr(value, name) for name in names if name not in changes}
     return type(value)(**kept, **changes)
 
 

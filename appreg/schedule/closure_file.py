@@ -6,10 +6,10 @@
 """
 
 import re
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import clean
 from appreg.errors import InputRefused
 from appreg.schedule.visiting_days import Closure

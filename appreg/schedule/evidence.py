@@ -5,13 +5,13 @@ outside them asks for another interval. A table may have an error-rate rule of i
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from math import ceil, log
 from typing import Final
 
 from appreg.core.interval_tables import ErrorRateRule, Interval
+from appreg.core.lean_dataclasses import dataclass, field
 from appreg.core.periods import Period
 from appreg.errors import InputRefused
 from appreg.schedule.evidence_limits import RateLimits, failure_limits, first_enough, proves

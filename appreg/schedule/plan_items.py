@@ -1,9 +1,9 @@
 """What a visit plan is made for: items with the inspections that fall due on them."""
 
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import Period
 
 

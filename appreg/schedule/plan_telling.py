@@ -1,9 +1,9 @@
 """A plan as people read it: visits with what is done on each, and every item's own due dates."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.option_states import PlanBoard

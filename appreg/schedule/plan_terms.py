@@ -1,10 +1,10 @@
 """What a plan of visits has to keep to."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 
 MOST_TOLERANCE: Final = 99

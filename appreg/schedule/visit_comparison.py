@@ -1,10 +1,10 @@
 """What a plan is held against: going whenever something is due, and inspecting everything once a year."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import Period
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
 from appreg.schedule.due_dates import date_after

@@ -5,9 +5,9 @@ given cannot keep an item in date, an inspection is brought forward past its tol
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.schedule.day_grid import NEVER, Window
 from appreg.schedule.option_states import START, ItemClass, PlanBoard
 from appreg.schedule.plan_items import LineKind

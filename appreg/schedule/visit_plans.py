@@ -6,9 +6,9 @@ less early work, and splitting long days, are heuristics.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 
+from appreg.core.lean_dataclasses import replace
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
 from appreg.schedule.option_states import PlanBoard
 from appreg.schedule.plan_items import LineKind, PlanItem

@@ -6,9 +6,9 @@ it leaves unexplored is kept as a lower bound: where the bound equals the plan, 
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.option_states import PlanBoard, State
 from appreg.schedule.visit_bound import VisitBound

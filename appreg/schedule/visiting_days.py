@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Final
 
 from dateutil.rrule import rrule, rrulestr
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 
 WORKDAYS: Final = "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR"

@@ -1,9 +1,9 @@
 """Draft a plan of visits: move the visits that were proposed, and see at once what would go overdue."""
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass, replace
 from datetime import date
 
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Appliance
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlannedVisit

@@ -1,12 +1,12 @@
 """Plan visits: the fewest days to go, for one site, for several on one trip, or for every site by itself."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import reduce
 from typing import Final
 
 from appreg.core.check_minutes import CheckMinutes, usual_minutes
+from appreg.core.lean_dataclasses import dataclass, field
 from appreg.core.periods import Period
 from appreg.core.records import Appliance, Site
 from appreg.core.uids import Uid

@@ -1,10 +1,11 @@
 """A command is declared once and becomes a key, a place in the key line, a palette entry and a line of help."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from typing import Final
 
 from textual.binding import Binding
+
+from appreg.core.lean_dataclasses import dataclass, replace
 
 _SHOWN_KEYS: Final = {
     "escape": "esc",

@@ -1,11 +1,11 @@
 """The base of screens that are mostly one list: the list's keys work wherever the keyboard is."""
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import ClassVar, Final, TypeVar
 
 from textual.widget import Widget
 
+from appreg.core.lean_dataclasses import replace
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
 from appreg.ui.widgets.list_pane import ListPane

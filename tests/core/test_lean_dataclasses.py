@@ -111,6 +111,15 @@ def test_values_are_equal_and_hash_by_their_fields_within_their_class(item: Any,
         hash(item(name="a"))
 
 
+@BOTH
+def test_a_plain_subclass_keeps_the_fields(item: Any, place: Any, mark: Any) -> None:
+    child = type("Child", (place,), {"__slots__": ()})
+    assert child(1, 2) == child(1, 2) != child(1, 3)
+    assert child(1, 2) != place(1, 2)
+    assert hash(child(1, 2)) == hash((1, 2))
+    assert {item(name="a").name, mark("a").text} == {"a"}
+
+
 def test_alike_values_of_two_classes_differ() -> None:
     assert Place(1, 2) != StandardPlace(1, 2)
     assert Mark("x") != StandardMark("x")
@@ -149,8 +158,9 @@ def test_fields_signature_and_changed_copies_are_as_the_standard_library_gives_t
 
 @pytest.mark.parametrize(("change", "column"), [({"row": 3}, 2), ({"column": 9}, 9), ({}, 2)])
 def test_a_changed_copy_keeps_the_other_fields_and_is_checked_again(change: dict[str, int], column: int) -> None:
-    changed = LEAN.replace(Place(1, 2), **change)
-    assert (type(changed), changed.column) == (Place, column)
+    for place in (Place, StandardPlace):
+        changed = LEAN.replace(place(1, 2), **change)
+        assert (type(changed), changed.column) == (place, column)
     with pytest.raises(ValueError, match="above the sheet"):
         LEAN.replace(Place(1), row=-1)
     with pytest.raises(TypeError):

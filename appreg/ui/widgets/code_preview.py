@@ -1,12 +1,12 @@
 """A label at a readable size: its verdict, tag and lines as they will be cut, and its real code in half blocks."""
 
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import LabelKind
 from appreg.core.text import shown
 

@@ -1,11 +1,11 @@
 """The geometry of a gauge: where a limit and a reading stand on a scale of so many cells."""
 
 import math
-from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.readings import Comparator, Reading, Unit
 
 _LINEAR_ROOM: Final = Decimal("1.5")

@@ -2,7 +2,6 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import ClassVar, Final
@@ -10,6 +9,8 @@ from typing import ClassVar, Final
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
+
+from appreg.core.lean_dataclasses import dataclass
 
 ROWS: Final = 8
 """Six for the readings, one for the axis, one for the years."""

@@ -1,9 +1,9 @@
 """Where a list's rows come from: a source is arranged into a view, and a view never changes."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import Generic, Protocol, TypeVar, cast
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.ui.widgets.table_columns import FieldColumn
 
 Item = TypeVar("Item")

@@ -1,13 +1,13 @@
 """A list's lines as strips of plain segments; nothing in a cell is ever read as markup."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Final
 
 from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import shown
 from appreg.ui.widgets.row_sources import Arrangement, Row
 from appreg.ui.widgets.table_columns import Placed, Tone, gap_in, set_cell

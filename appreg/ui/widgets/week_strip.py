@@ -1,6 +1,5 @@
 """A plan at a glance: a line a year, a cell a week, a bar for the work of each week with a visit."""
 
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import ClassVar, Final
@@ -10,6 +9,7 @@ from textual.reactive import reactive
 from textual.widget import Widget
 
 from appreg.core.dates_in_words import MONTHS
+from appreg.core.lean_dataclasses import dataclass
 
 BARS: Final = "▁▂▃▄▅▆▇█"
 IDLE: Final = "·"

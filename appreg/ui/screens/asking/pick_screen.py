@@ -1,7 +1,6 @@
 """One answer out of many: a list to filter and choose from."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
 from textual import on
@@ -10,6 +9,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import shown
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command

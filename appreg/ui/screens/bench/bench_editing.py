@@ -1,6 +1,5 @@
 """What the keys of the Bench do to the item at hand: tick, fail, repeat, turn, remark, explain."""
 
-from dataclasses import replace
 from datetime import UTC, datetime
 
 from textual import events
@@ -8,6 +7,7 @@ from textual import events
 from appreg.core.check_findings import NO_TRIP
 from appreg.core.checks import Check
 from appreg.core.instrument_accuracy import InstrumentAccuracy
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import InspectionKind
 from appreg.core.text import shown
 from appreg.core.uids import Uid

@@ -2,11 +2,11 @@
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Final, NewType
 
 from appreg.core.checks import LeakageMethod
+from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.records import InspectionKind
 from appreg.errors import InputRefused
 

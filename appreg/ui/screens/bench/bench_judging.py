@@ -1,7 +1,6 @@
 """From what stands on the bench to what the rule book makes of it, at every keystroke."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
@@ -11,6 +10,7 @@ from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, Leak
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.insulation_limits import insulation_volts
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading, Unit, parse_reading

@@ -1,11 +1,11 @@
 """Which lines stand on the bench for an item, in the order of an inspection."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, LeakageMethod
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.limits import Limit
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.records import InspectionKind

@@ -1,8 +1,7 @@
 """All that the board is told, in one value: state flows down, messages flow up."""
 
-from dataclasses import dataclass, field
-
 from appreg.core.instrument_accuracy import InstrumentAccuracy
+from appreg.core.lean_dataclasses import dataclass, field
 from appreg.core.work_records import RemedialAction
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries

@@ -1,7 +1,6 @@
 """What each line of the bench says: limit, arithmetic, verdict word, gauge; pure, from state and judgement."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
@@ -11,6 +10,7 @@ from appreg.core.checks import Check, LeakageMethod
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import scaled_substitute
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.limits import Limit, NoLimit, terse
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS

@@ -1,6 +1,5 @@
 """The earlier readings of a check: a row of words, a robust trend, and points for a plot. Nothing here is a verdict."""
 
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Final
@@ -8,6 +7,7 @@ from typing import Final
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.findings import Finding
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.limits import terse
 from appreg.core.readings import Comparator, Unit, parse_reading
 from appreg.core.trends import FEWEST_READINGS, Trend, meets_limit_on, trend_of

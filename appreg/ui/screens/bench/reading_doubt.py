@@ -1,12 +1,12 @@
 """How far a reading can be trusted beside its limit, as the bench says it."""
 
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
 from appreg.core.checks import Entries
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.limits import terse
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.uncertainty import Zone, conformance_probability

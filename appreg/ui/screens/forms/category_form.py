@@ -1,10 +1,10 @@
 """The form for a category: the defaults that fill an item when its name is typed."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Category
 from appreg.tasks.add_category import add_category
 from appreg.tasks.change_record import change_record

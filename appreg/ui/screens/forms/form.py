@@ -2,10 +2,10 @@
 
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Any, Generic, TypeVar
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.register.register_file import Register
 from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
 

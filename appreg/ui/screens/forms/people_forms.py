@@ -1,9 +1,9 @@
 """The forms for clients, people and instruments."""
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Client, Instrument, Person
 from appreg.tasks.add_client import add_client
 from appreg.tasks.add_instrument import add_instrument

@@ -1,7 +1,6 @@
 """The list of commands: a few letters find any command of the screen behind it or of the app."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import ClassVar
 
 from textual import on
@@ -12,6 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput

@@ -1,11 +1,11 @@
 """The forms of the Plan screen: what a plan keeps to, and what is supposed otherwise."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from appreg.core.check_minutes import CheckMinutes, usual_minutes
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.periods import parse_period
 from appreg.core.records import Site
 from appreg.core.rule_book_loading import load_rule_book

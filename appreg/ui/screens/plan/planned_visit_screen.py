@@ -1,7 +1,6 @@
 """One planned visit: what is done on it, how early, and for how long."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
 from textual.containers import Vertical
@@ -9,6 +8,7 @@ from textual.widget import Widget
 
 from appreg.core.asset_tags import tag_order
 from appreg.core.dates_in_words import date_words
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance
 from appreg.schedule.plan_items import LineKind, PlannedInspection, PlannedVisit
 from appreg.tasks.plan_visits import TripPlan

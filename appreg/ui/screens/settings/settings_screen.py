@@ -1,7 +1,6 @@
 """Settings: what can be set, and the key of every command; a change holds at once."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import Any, ClassVar
 
 from textual import on
@@ -9,6 +8,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.text import shown
 from appreg.tasks.confirm_cautions import cautions_confirmed, confirm_cautions
 from appreg.tasks.keep_settings import Settings

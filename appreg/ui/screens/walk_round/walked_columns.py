@@ -1,8 +1,8 @@
 """The columns of the items added so far."""
 
-from dataclasses import dataclass
 from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance
 from appreg.ui.screens.walk_round.walked_fields import ghosts_of
 from appreg.ui.widgets.table_columns import FieldColumn

@@ -2,11 +2,11 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance
 from appreg.core.typed_values import decimal_typed, power_typed
 from appreg.errors import InputRefused
