@@ -58,7 +58,7 @@ class PlacedCommand:
 @cache
 def every_command() -> tuple[PlacedCommand, ...]:
     """Every command of the app and of all screens, each once; imports all screens."""
-    screens = list(_screen_classes())
+    screens = list(screen_classes())
     found: dict[str, Command] = {command.id: command for command in APP_COMMANDS}
     on: dict[str, list[type[CommandScreen[Any]]]] = {}
     for screen in screens:
@@ -165,7 +165,8 @@ def _input_keys() -> frozenset[str]:
     return frozenset(key for each in Binding.make_bindings(Input.BINDINGS) for key in each.key.split(","))
 
 
-def _screen_classes() -> Iterator[type[CommandScreen[Any]]]:
+def screen_classes() -> Iterator[type[CommandScreen[Any]]]:
+    """Every screen there is, imported."""
     import appreg.ui.screens  # noqa: PLC0415 - every screen is imported only where all keys are asked for
 
     for found in pkgutil.walk_packages(appreg.ui.screens.__path__, "appreg.ui.screens."):

@@ -1,0 +1,103 @@
+"""What is written and what the program does agree: help pages, README, DEVELOPERS."""
+
+import re
+import shlex
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+from textual.widgets import Static
+
+from appreg.cli.main import COMMANDS
+from appreg.cli.words_parser import parser_for
+from appreg.core.records import Client
+from appreg.register.register_file import open_register
+from appreg.ui.app import APP_COMMANDS, AppregApp
+from appreg.ui.command_screen import CommandScreen
+from appreg.ui.commands import Command, written_key
+from appreg.ui.key_map import every_command, screen_classes
+from appreg.ui.screens.help.help_screen import HelpScreen
+from tests.ui.list_register import TODAY, WHO
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+SCREENS = sorted(screen_classes(), key=lambda screen: screen.__name__)
+
+STANDING_KEYS = {written_key(key) for command in APP_COMMANDS for key in command.keys}
+NAMED_KEY = re.compile(r"(?<![\w`'])(F[0-9]{1,2}|\^[a-z])\b")
+COMMAND_LINE = re.compile(r"^(?:\.venv/bin/)?appreg(?: .*)?$", re.MULTILINE)
+VARIABLE = re.compile(r"APPREG_[A-Z]+")
+
+
+def keys_in_words(command: Command) -> list[str]:
+    return [written_key(key) for key in command.keys]
+
+
+async def test_the_help_page_of_every_screen_shows_each_command_with_its_keys(tmp_path: Path) -> None:
+    with open_register(tmp_path / "register.sqlite") as register:
+        assert not register.find(Client)
+        app = AppregApp(register, today=TODAY, who=WHO)
+        async with app.run_test(size=(160, 60)) as pilot:
+            await pilot.pause()
+            for screen in SCREENS:
+                await app.push_screen(HelpScreen(title=screen.TITLE_IN_HELP, commands=screen.all_commands()))
+                await pilot.pause()
+                written = [str(part.content) for part in app.screen.query(Static)]
+                for command in (*screen.all_commands(), *APP_COMMANDS):
+                    assert command.label in written, (screen.__name__, command.label)
+                    assert command.help in written
+                    keys = ", ".join([command.key_in_words, *keys_in_words(command)[1:]])
+                    assert (keys or "^p only") in written, (screen.__name__, command.label)
+                app.pop_screen()
+
+
+@pytest.mark.parametrize("screen", SCREENS, ids=lambda screen: screen.__name__)
+def test_every_screen_has_a_name_for_its_help_page(screen: type[CommandScreen[object]]) -> None:
+    assert screen.TITLE_IN_HELP
+
+
+def test_every_command_of_the_command_line_is_in_the_readme() -> None:
+    missing = [name for name in COMMANDS if not re.search(rf"\bappreg {name}\b", README)]
+    assert not missing
+
+
+@pytest.mark.parametrize("line", COMMAND_LINE.findall(README))
+def test_every_command_line_of_the_readme_is_understood(line: str) -> None:
+    words = shlex.split(line)[1:]
+    name = words[0]
+    module = import_module(COMMANDS[name][0])
+    assert parser_for(words, COMMANDS, module.add_options).parse_args(words).command == name
+
+
+def test_the_readme_does_show_command_lines() -> None:
+    assert len(COMMAND_LINE.findall(README)) > 5
+
+
+def test_every_key_named_in_the_readme_does_something() -> None:
+    known = {key for placed in every_command() for key in keys_in_words(placed.command)}
+    named = set(NAMED_KEY.findall(README))
+    assert named
+    assert named <= known
+
+
+def test_every_key_that_works_everywhere_is_in_the_readme() -> None:
+    named = set(NAMED_KEY.findall(README))
+    assert not STANDING_KEYS - named - {"^q"}
+
+
+def test_every_variable_that_the_program_reads_is_in_the_readme() -> None:
+    sources = [path.read_text(encoding="utf-8") for path in (ROOT / "appreg").rglob("*.py")]
+    read = {name for source in sources for name in re.findall(r'"(APPREG_[A-Z]+)"', source)}
+    assert read
+    assert not read - set(VARIABLE.findall(README))
+
+
+def test_what_the_readme_says_of_files_is_there() -> None:
+    for name in re.findall(r"\]\(([\w/.-]+)\)", README):
+        assert (ROOT / name).exists(), name
+
+
+def test_the_rooms_of_the_house_are_in_the_developers_guide() -> None:
+    rooms = [path.name for path in (ROOT / "appreg").iterdir() if (path / "__init__.py").exists()]
+    assert not [room for room in rooms if f"{room}/" not in DEVELOPERS and f"`{room}`" not in DEVELOPERS]
