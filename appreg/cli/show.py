@@ -54,12 +54,28 @@ def _as_json(page: "ItemPage") -> JsonValue:
             "source": page.answer.citation.source,
             "basis": page.answer.citation.basis.value,
         },
+        "overrides": [
+            {
+                "interval": each.what.value,
+                "period": each.period,
+                "set_for": each.scope.value,
+                "by": each.author,
+                "on": each.on.isoformat(),
+                "reason": each.reason,
+                "signed_by_duty_holder": each.signed_by_duty_holder,
+            }
+            for each in page.overrides
+        ],
+        "blocked": [{"event": each.event, "because": each.because} for each in page.blocks],
         "latest": inspection_as_json(page.latest) if page.latest else None,
         "history": [inspection_as_json(each) for each in page.history],
     }
 
 
 def _show(page: "ItemPage", console: Console) -> None:
+    from appreg.core.periods import parse_period  # noqa: PLC0415 - a help text needs no rules
+    from appreg.schedule.interval_overrides import override_words  # noqa: PLC0415
+
     item = page.appliance
     console.line(f"{item.tag}  {item.name}  {item.appliance_class.label} · {item.equipment_type.label} · {item.state}")
     console.line(f"{page.site.name}, {page.location.name}, for {page.client.name}")
@@ -67,6 +83,10 @@ def _show(page: "ItemPage", console: Console) -> None:
     console.line(f"rules: {page.site.rule_book}, {page.answer.title}")
     console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
     console.line(f"next test   {_day(item.next_test, page.test_state)}")
+    for override in page.overrides:
+        console.line(f"{override.what} every {parse_period(override.period).words}, {override_words(override)}")
+    for block in page.blocks:
+        console.line(f"not to be issued or used: {block.because} ({block.event})")
     for past in page.history:
         _show_inspection(past, console)
     if not page.history:

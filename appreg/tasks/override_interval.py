@@ -1,6 +1,6 @@
 """Set an interval by hand for an item, a category or a location, or take it back."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
@@ -126,6 +126,17 @@ def take_back_override(register: Register, who: str, override: Uid, *, reason: s
         kept = register.get(IntervalOverride, override)
         change.remove(kept)
         settle_items(register, change, items_reached(register, kept.scope, kept.target))
+
+
+def take_back_overrides(
+    register: Register, who: str, *, targets: Collection[Uid], what: IntervalKind, reason: str = ""
+) -> int:
+    """Take back what was set by hand for these targets and one kind of inspection; returns how many there were."""
+    with register.change(who, clean(reason, field="reason", longest=LONGEST_NOTE)):
+        kept = [each for each in register.find(IntervalOverride, what=what) if each.target in targets]
+        for override in kept:
+            take_back_override(register, who, override.uid, reason=reason)
+    return len(kept)
 
 
 def overrides_reaching(register: Register, item: Appliance) -> tuple[IntervalOverride, ...]:

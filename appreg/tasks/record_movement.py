@@ -1,5 +1,6 @@
 """Record that an item goes out, comes back or comes to a site; what blocks it keeps it from going out."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from appreg.core.appliances import ServiceState
@@ -26,6 +27,16 @@ def record_movement(
         moved = ItemMovement(uid=change.new_uid(), appliance=appliance, movement=movement, on=on, note=said)
         change.put(moved)
     return moved
+
+
+def record_movements(
+    register: Register, who: str, *, appliances: Sequence[Uid], movement: Movement, on: date, note: str = ""
+) -> tuple[ItemMovement, ...]:
+    """Record the same movement of several items: all of them or none."""
+    with register.change(who, f"{movement}"):
+        return tuple(
+            record_movement(register, who, appliance=item, movement=movement, on=on, note=note) for item in appliances
+        )
 
 
 def _refuse_wrong_order(register: Register, item: Appliance, movement: Movement, on: date) -> None:

@@ -2,15 +2,20 @@
 
 from datetime import date
 
+from appreg.core.appliances import ServiceState
 from appreg.core.interval_tables import IntervalAnswer
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Category, Client, Location, Site
+from appreg.core.work_records import IntervalOverride
 from appreg.errors import NotFound
 from appreg.register.register_file import Register
+from appreg.schedule.blocks import Block
 from appreg.schedule.due_states import DueState, due_state
 from appreg.tasks.find_items import item_named
 from appreg.tasks.find_rules import rules_of
+from appreg.tasks.list_blocked import blocks_of
 from appreg.tasks.open_bench import PastInspection, history_of_item
+from appreg.tasks.override_interval import overrides_reaching
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +31,10 @@ class ItemPage:
     answer: IntervalAnswer
     visual_state: DueState
     test_state: DueState
+    overrides: tuple[IntervalOverride, ...]
+    """The intervals set by hand that hold for it."""
+    blocks: tuple[Block, ...]
+    """What must be done before it may be issued or used."""
     history: tuple[PastInspection, ...]
     """Newest first."""
 
@@ -58,5 +67,7 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
         answer=rules.answer,
         visual_state=state(item.next_visual, asked_for=rules.answer.visual is not None),
         test_state=state(item.next_test, asked_for=rules.answer.test is not None),
+        overrides=overrides_reaching(register, item),
+        blocks=blocks_of(register, item) if item.state is ServiceState.IN_SERVICE else (),
         history=history_of_item(register, item.uid),
     )

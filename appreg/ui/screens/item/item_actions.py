@@ -6,15 +6,18 @@ from typing import Final, TypeVar
 from appreg.core.appliances import ServiceState
 from appreg.core.records import Appliance, Category, Location, Site, Visit
 from appreg.core.uids import Uid
+from appreg.core.work_records import Movement
 from appreg.register.register_file import Register
 from appreg.tasks.change_items import move_items, set_category
 from appreg.tasks.queue_labels import queue_labels
+from appreg.tasks.record_movement import record_movements
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, at_home
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
+from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.state_form import StateForm
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 
@@ -51,6 +54,20 @@ ITEM_COMMANDS: Final = at_home(
             key="k",
             label="category",
             help="Set the category of the chosen items.",
+            in_footer=False,
+        ),
+        Command(
+            action="set_interval",
+            key="i",
+            label="interval",
+            help="Set another interval by hand for the chosen items, their category or location, or take it back.",
+            in_footer=False,
+        ),
+        Command(
+            action="record_movement",
+            key="o",
+            label="out or back",
+            help="Note that the item is issued, comes back, or is brought on site; what blocks it keeps it here.",
             in_footer=False,
         ),
         Command(
@@ -132,6 +149,38 @@ class ItemActions(CommandScreen[Returned]):
         categories = self.shell.register.find(Category)
         answers = [Answer("", "no category"), *(Answer(each.uid, f"{each.name} ({each.code})") for each in categories)]
         self._ask_and_change("Set the category of", "which one?", answers, self._categoriser)
+
+    def action_set_interval(self) -> None:
+        """Ask for another interval."""
+        if not (items := self._items_or_say()):
+            return
+
+        def kept(words: str | None) -> None:
+            if words is not None:
+                self.acted_on()
+                self.shell.say(words)
+
+        self.app.push_screen(FormScreen(IntervalForm(self.desk, items)), kept)
+
+    def action_record_movement(self) -> None:
+        """Ask what happened to the items, then note it for all or for none."""
+        if not (items := self._items_or_say()):
+            return
+        shell = self.shell
+
+        def picked(key: str | None) -> None:
+            if key is None:
+                return
+            movement = Movement(key)
+            moved = self.attempt(
+                lambda: record_movements(shell.register, shell.who, appliances=items, movement=movement, on=shell.today)
+            )
+            if moved is not None:
+                self.acted_on()
+                shell.say(f"{len(items)} {'item' if len(items) == 1 else 'items'}: {movement}.")
+
+        answers = [Answer(each.value, each.value) for each in Movement]
+        self.app.push_screen(PickScreen("Out or back: what happened today?", answers), picked)
 
     def _mover(self, items: Sequence[Uid], key: str) -> Callable[[Register, Progress], int]:
         who = self.shell.who

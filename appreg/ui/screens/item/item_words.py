@@ -8,8 +8,10 @@ from textual.content import Content
 from appreg.core.appliances import ServiceState
 from appreg.core.dates_in_words import date_words
 from appreg.core.outcomes import Outcome
+from appreg.core.periods import parse_period
 from appreg.core.text import shown
 from appreg.schedule.due_states import DueState
+from appreg.schedule.interval_overrides import override_words
 from appreg.tasks.show_item import ItemPage
 from appreg.ui.screens.bench.bench_words import cord_and_fuse, what_it_is
 
@@ -72,4 +74,9 @@ def _last_line(page: ItemPage) -> Content:
         return Content.styled(_FAILED, "bold $fail")
     if item.state is not ServiceState.IN_SERVICE:
         return Content.styled(shown(f"Not in service: {item.state.value}. {item.notes}"), "$doubt")
-    return Content.styled(shown(item.notes), "$quiet")
+    if page.blocks:
+        return Content.styled(shown(f"Not to be issued or used: {page.blocks[0].because}."), "bold $doubt")
+    by_hand = [
+        f"{each.what} every {parse_period(each.period).words}, {override_words(each)}" for each in page.overrides
+    ]
+    return Content.styled(shown(" · ".join([*by_hand, item.notes] if item.notes else by_hand)), "$quiet")

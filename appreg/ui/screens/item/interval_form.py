@@ -1,0 +1,116 @@
+"""The form that sets an interval by hand: for items, their category or their location."""
+
+from collections.abc import Sequence
+from typing import Final
+
+from appreg.core.records import Appliance, Category, Location
+from appreg.core.uids import Uid
+from appreg.core.work_records import IntervalKind, OverrideScope
+from appreg.errors import InputRefused
+from appreg.tasks.override_interval import override_for_items, override_interval, take_back_overrides
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import YES_OR_NO, Choice, FormField, TypedForm
+
+_KINDS: Final = (
+    Choice(IntervalKind.TEST.value, "inspection and test"),
+    Choice(IntervalKind.VISUAL.value, "visual inspection"),
+)
+
+
+class IntervalForm(Form[str]):
+    """Asks for another interval, its reason and whose decision it is; returns what was done, in words."""
+
+    def __init__(self, desk: Desk, items: Sequence[Uid]) -> None:
+        super().__init__(desk)
+        self._items = [desk.register.get(Appliance, uid) for uid in items]
+        one = self._items[0]
+        self.title = f"Interval · {f'{one.tag} {one.name}' if len(items) == 1 else f'{len(items)} items'}"
+
+    def fields(self) -> Sequence[FormField]:
+        """For whom, which inspection, how often, why, and who decides."""
+        return (
+            FormField(name="scope", label="For", value=OverrideScope.APPLIANCE.value, choices=self._scopes()),
+            FormField(name="what", label="What", value=IntervalKind.TEST.value, choices=_KINDS),
+            FormField(
+                name="period", label="Every", hint="a period such as P6M or P2Y; empty: as the interval table says"
+            ),
+            FormField(name="reason", label="Reason", hint="why the table's interval is not kept"),
+            FormField(name="author", label="Decided by", value=self.desk.who, required=True),
+            FormField(name="signed", label="Duty holder signed", choices=YES_OR_NO),
+        )
+
+    def keep(self, typed: TypedForm) -> str:
+        """Set it, or take back the one set before; next dates follow."""
+        what = IntervalKind(typed.values["what"])
+        scope = OverrideScope(typed.values["scope"])
+        period = typed.text("period").upper()
+        if not period:
+            return self._take_back(scope, what, typed.text("reason"))
+        reason, author, signed = typed.text("reason"), typed.text("author"), typed.flag("signed")
+        register, who, today = self.desk.register, self.desk.who, self.desk.today
+        if scope is OverrideScope.APPLIANCE:
+            override_for_items(
+                register,
+                who,
+                items=self._items,
+                what=what,
+                period=period,
+                reason=reason,
+                on=today,
+                author=author,
+                signed_by_duty_holder=signed,
+            )
+        else:
+            override_interval(
+                register,
+                who,
+                scope=scope,
+                target=self._target(scope),
+                what=what,
+                period=period,
+                reason=reason,
+                on=today,
+                author=author,
+                signed_by_duty_holder=signed,
+            )
+        return "The interval is set; the next dates follow."
+
+    def cautions(self, typed: TypedForm) -> Sequence[str]:
+        """Whose decision an interval is."""
+        del typed
+        return (
+            "An interval is the duty holder's decision, by risk; local rules come first.",
+            "Longer than a statute allows it is refused, unless a duty holder signed.",
+        )
+
+    def _scopes(self) -> tuple[Choice, ...]:
+        count = len(self._items)
+        scopes = [Choice(OverrideScope.APPLIANCE.value, "this item" if count == 1 else f"these {count} items")]
+        for scope, words in ((OverrideScope.CATEGORY, self._category()), (OverrideScope.LOCATION, self._location())):
+            if words:
+                scopes.append(Choice(scope.value, f"every item of its {scope}: {words}"))
+        return tuple(scopes)
+
+    def _category(self) -> str:
+        """The category that all the items have; empty where there is no one."""
+        uids = {item.category for item in self._items}
+        uid = uids.pop() if len(uids) == 1 else None
+        return self.desk.register.get(Category, uid).name if uid else ""
+
+    def _location(self) -> str:
+        uids = {item.location for item in self._items}
+        return self.desk.register.get(Location, uids.pop()).name if len(uids) == 1 else ""
+
+    def _target(self, scope: OverrideScope) -> Uid:
+        one = self._items[0]
+        if scope is OverrideScope.LOCATION:
+            return one.location
+        if one.category is None:
+            raise InputRefused("For: the items have no category in common; choose another answer.")
+        return one.category
+
+    def _take_back(self, scope: OverrideScope, what: IntervalKind, reason: str) -> str:
+        targets = {item.uid for item in self._items} if scope is OverrideScope.APPLIANCE else {self._target(scope)}
+        if not take_back_overrides(self.desk.register, self.desk.who, targets=targets, what=what, reason=reason):
+            raise InputRefused("Every: no interval was set here by hand; type a period such as P6M to set one.")
+        return "The interval set by hand is taken back; the table's holds again."
