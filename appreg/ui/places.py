@@ -16,6 +16,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "item": "item.item_screen:ItemScreen",
     "items": "items.items_screen:ItemsScreen",
     "due": "due.due_screen:DueScreen",
+    "before_use": "before_use.before_use_screen:BeforeUseScreen",
     "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
     "plan": "plan.plan_screen:PlanScreen",
     "evidence": "evidence.evidence_screen:EvidenceScreen",

@@ -11,11 +11,13 @@ from textual.widgets import Static
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.schedule.due_states import DueState
+from appreg.tasks.group_due import DueGrouping, group_due
 from appreg.tasks.list_due import DueBoard, DueLine, list_due
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, in_full, key_of
+from appreg.ui.screens.due_groups.due_groups_screen import ChosenGroup, DueGroupsScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
@@ -42,6 +44,18 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             label="state",
             help="Show only what is overdue, then due soon, then never inspected, then all.",
         ),
+        Command(
+            action="groups",
+            key="v",
+            label="groups",
+            help="Group by site, location, environment or category, and show the lines of one group; again: all.",
+        ),
+        Command(
+            action="before_use",
+            key="u",
+            label="before use",
+            help="Show the items that an event blocks, and the checks that users make; neither has a date.",
+        ),
         Command(action="span(1)", key="plus", label="further", help="Look further ahead."),
         Command(action="span(-1)", key="minus", label="nearer", help="Look less far ahead.", in_footer=False),
     )
@@ -52,6 +66,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         self._within = 0
         self._site: Uid | None = None
         self._state: DueState | None = None
+        self._group: ChosenGroup | None = None
         self._rows: MemoryRows[DueLine] = MemoryRows(DUE_COLUMNS, (), key=key_of)
 
     def make_list(self) -> VirtualTable:
@@ -69,11 +84,38 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         if self._set_within != self.shell.settings.due_within_days:
             self._set_within = self._within = self.shell.settings.due_within_days
         board = list_due(self.shell.register, today=self.shell.today, within_days=self._within, site=self._site)
-        lines = [line for line in board.lines if self._state in {None, line.state}]
+        lines = [line for line in self._lines(board) if self._state in {None, line.state}]
         self._rows = MemoryRows(DUE_COLUMNS, lines, key=key_of)
         self.pane.show(self._rows)
-        self.show_place(f"Due · {site_words(self, self._site)}", f"within {self._within} days")
+        group = f" · {self._group.title}" if self._group else ""
+        self.show_place(f"Due · {site_words(self, self._site)}{group}", f"within {self._within} days")
         self.query_one("#counts", Static).update(_counts(board, self._state))
+
+    def _lines(self, board: DueBoard) -> tuple[DueLine, ...]:
+        """All lines, or those of the chosen group."""
+        chosen, shell = self._group, self.shell
+        if chosen is None:
+            return board.lines
+        groups = group_due(shell.register, by=chosen.by, today=shell.today, within_days=self._within, site=self._site)
+        return next((group.lines for group in groups if group.title == chosen.title), ())
+
+    def action_groups(self) -> None:
+        """Show the groups, to choose one; where one is chosen, show all lines again."""
+        if self._group is not None:
+            self._group = None
+            self.load()
+            return
+
+        def chosen(group: ChosenGroup | None) -> None:
+            self._group = group
+            self.load()
+
+        groups = DueGroupsScreen(by=DueGrouping.SITE, within_days=self._within, site=self._site)
+        self.app.push_screen(groups, chosen)
+
+    def action_before_use(self) -> None:
+        """Show what is blocked and what users check."""
+        self.shell.open_screen("before_use", site=self._site)
 
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """The items of the chosen lines, each once."""

@@ -1,0 +1,1 @@
+"""What must be done before use: blocked items and user checks."""

@@ -1,0 +1,134 @@
+"""Before use: items that an event blocks, and the checks that users make themselves."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar, Final
+
+from textual import on
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from appreg.core.text import shown
+from appreg.core.uids import Uid
+from appreg.tasks.list_blocked import BlockedLine, list_blocked
+from appreg.tasks.list_user_checks import UserCheckLine, list_user_checks
+from appreg.ui.commands import Command
+from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.pick_site import site_words
+from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn, Tone
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+BLOCKED: Final = "blocked"
+CHECK: Final = "user check"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EventRow:
+    """One blocked item, or the user checks of like items at one location."""
+
+    key: str
+    state: str
+    what: str
+    """The item, or how many there are."""
+    when: str
+    """The event, or how often."""
+    site: str
+    location: str
+    because: str
+    appliance: Uid | None = None
+
+
+def blocked_row(line: BlockedLine) -> EventRow:
+    """The line of a blocked item."""
+    item = line.appliance
+    return EventRow(
+        key=f"{item.uid} {line.block.kind} {line.block.event}",
+        state=BLOCKED,
+        what=f"{item.tag} {item.name}",
+        when=line.block.event,
+        site=line.site.name,
+        location=line.location.name,
+        because=line.because,
+        appliance=item.uid,
+    )
+
+
+def check_row(line: UserCheckLine) -> EventRow:
+    """The line of user checks."""
+    return EventRow(
+        key=f"{line.location.uid} {line.every} {line.because}",
+        state=CHECK,
+        what="1 item" if line.items == 1 else f"{line.items} items",
+        when=line.every,
+        site=line.site.name,
+        location=line.location.name,
+        because=line.because,
+    )
+
+
+def _tone(words: str) -> Tone:
+    return Tone.BAD if words == BLOCKED else Tone.PLAIN
+
+
+_COLUMNS: Final[tuple[FieldColumn[EventRow], ...]] = (
+    FieldColumn(key="state", title="state", min_width=10, tone=_tone, text=lambda row: row.state),
+    FieldColumn(key="what", title="what", min_width=16, max_width=34, text=lambda row: row.what),
+    FieldColumn(key="when", title="when", min_width=14, max_width=28, text=lambda row: row.when),
+    FieldColumn(key="site", title="site", min_width=12, max_width=26, text=lambda row: row.site, priority=1),
+    FieldColumn(
+        key="location", title="location", min_width=12, max_width=24, text=lambda row: row.location, priority=2
+    ),
+    FieldColumn(key="because", title="because", min_width=20, max_width=60, text=lambda row: row.because, priority=3),
+)
+
+
+class BeforeUseScreen(ListScreen[None]):
+    """Blocked items first, then the user checks; nothing here has a date."""
+
+    CSS_PATH = "before_use_screen.tcss"
+    TITLE_IN_HELP = "Before use"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="open_item", key="enter", label="item", help="Open the page of the blocked item."),
+    )
+
+    def __init__(self, *, site: Uid | None = None) -> None:
+        super().__init__()
+        self._site = site
+        self._rows: MemoryRows[EventRow] = MemoryRows(_COLUMNS, (), key=lambda row: row.key)
+
+    def make_list(self) -> VirtualTable:
+        """The lines."""
+        return VirtualTable(_COLUMNS, empty="no item is blocked, and no user check is asked for")
+
+    def compose_body(self) -> Iterable[Widget]:
+        """The lines, the one under the cursor in full."""
+        yield from super().compose_body()
+        yield Static(id="in-full", markup=False)
+
+    def load(self) -> None:
+        """Read what is blocked and what users check."""
+        register = self.shell.register
+        blocked = [blocked_row(line) for line in list_blocked(register, site=self._site)]
+        checks = [check_row(line) for line in list_user_checks(register, site=self._site)]
+        self._rows = MemoryRows(_COLUMNS, [*blocked, *checks], key=lambda row: row.key)
+        self.pane.show(self._rows)
+        self.show_place(f"Before use · {site_words(self, self._site)}", f"{len(blocked)} blocked")
+
+    @on(VirtualTable.Moved)
+    @on(VirtualTable.Arranged)
+    def _spell_out(self) -> None:
+        row = self._rows.item(self.table.cursor_key or "")
+        self.query_one("#in-full", Static).update(Content(shown(row.because) if row else ""))
+
+    @on(VirtualTable.Opened)
+    def action_open_item(self) -> None:
+        """Open the page of the blocked item under the cursor."""
+        row = self._rows.item(self.table.cursor_key or "")
+        if row is None:
+            return
+        if row.appliance is None:
+            self.shell.say("User checks are not recorded unless a fault is found.")
+        else:
+            self.shell.open_screen("item", appliance=row.appliance)

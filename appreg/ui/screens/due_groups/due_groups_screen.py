@@ -1,0 +1,129 @@
+"""What is due in groups: by site, location, environment or category, with twelve months ahead."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import ClassVar, Final
+
+from textual import on
+from textual.widget import Widget
+
+from appreg.core.uids import Uid
+from appreg.tasks.group_due import DueGroup, DueGrouping, group_due
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+from appreg.ui.screens.asking.pick_site import site_words
+from appreg.ui.screens.sites.site_columns import count_words, loud, month_strip, warm
+from appreg.ui.widgets.list_pane import ListPane
+from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn
+from appreg.ui.widgets.table_commands import FILTER
+from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+@dataclass(frozen=True, slots=True)
+class ChosenGroup:
+    """The group whose lines are to be shown."""
+
+    by: DueGrouping
+    title: str
+
+
+_COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
+    FieldColumn(key="group", title="group", min_width=18, max_width=46, text=lambda group: group.title),
+    FieldColumn(
+        key="overdue",
+        title="overdue",
+        min_width=7,
+        number=True,
+        tone=loud,
+        text=lambda group: count_words(group.counts.overdue),
+        order=lambda group: group.counts.overdue,
+    ),
+    FieldColumn(
+        key="soon",
+        title="soon",
+        min_width=5,
+        number=True,
+        tone=warm,
+        text=lambda group: count_words(group.counts.due_soon),
+        order=lambda group: group.counts.due_soon,
+    ),
+    FieldColumn(
+        key="never",
+        title="never",
+        min_width=5,
+        number=True,
+        tone=warm,
+        text=lambda group: count_words(group.counts.never),
+        order=lambda group: group.counts.never,
+        priority=1,
+    ),
+    FieldColumn(
+        key="withdrawn",
+        title="withdrawn",
+        min_width=9,
+        number=True,
+        text=lambda group: count_words(group.counts.withdrawn),
+        order=lambda group: group.counts.withdrawn,
+        priority=2,
+    ),
+    FieldColumn(
+        key="months",
+        title="next 12 months",
+        min_width=14,
+        text=lambda group: month_strip(group.months),
+        order=lambda group: sum(group.months),
+        priority=1,
+    ),
+)
+
+
+class DueGroupsScreen(CommandModal[ChosenGroup]):
+    """The groups; returns the one that is opened, or None when left."""
+
+    CSS_PATH = "due_groups_screen.tcss"
+    TITLE_IN_HELP = "Due in groups"
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="take", key="enter", label="its lines", help="Show the lines of the group under the cursor."),
+        Command(
+            action="next_grouping",
+            key="v",
+            label="group by",
+            help="Group by site, then by location, environment, and category.",
+        ),
+        FILTER,
+    )
+
+    def __init__(self, *, by: DueGrouping, within_days: int, site: Uid | None) -> None:
+        super().__init__()
+        self._by = by
+        self._within = within_days
+        self._site = site
+
+    def compose_body(self) -> Iterable[Widget]:
+        """The groups."""
+        yield ListPane(VirtualTable(_COLUMNS, empty="nothing is due in twelve months"))
+
+    def load(self) -> None:
+        """Read and group what is due."""
+        shell = self.shell
+        groups = group_due(shell.register, by=self._by, today=shell.today, within_days=self._within, site=self._site)
+        self.query_one(ListPane).show(MemoryRows(_COLUMNS, groups, key=lambda group: group.title))
+        self.show_place(f"Due · by {self._by} · {site_words(self, self._site)}", f"within {self._within} days")
+        self.query_one(VirtualTable).focus()
+
+    def action_next_grouping(self) -> None:
+        """Group by the next."""
+        every = list(DueGrouping)
+        self._by = every[(every.index(self._by) + 1) % len(every)]
+        self.load()
+
+    def action_filter(self) -> None:
+        """Put the keyboard into the filter line."""
+        self.query_one(ListPane).start_filter()
+
+    @on(VirtualTable.Opened)
+    def action_take(self) -> None:
+        """Return the group under the cursor."""
+        title = self.query_one(VirtualTable).cursor_key
+        self.dismiss(None if title is None else ChosenGroup(self._by, title))
