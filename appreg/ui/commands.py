@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Final
 
 from textual.binding import Binding
+from textual.keys import key_to_character
 
 from appreg.core.lean_dataclasses import dataclass, replace
 
@@ -79,7 +80,10 @@ def written_key(key: str) -> str:
         return "shift " + written_key(key.removeprefix("shift+"))
     if key[:1] == "f" and key[1:].isdigit():
         return key.upper()
-    return _SHOWN_KEYS.get(key, key)
+    if key in _SHOWN_KEYS:
+        return _SHOWN_KEYS[key]
+    character = key_to_character(key)
+    return character if character is not None and character.isprintable() else key
 
 
 def bindings_of(commands: Iterable[Command], namespace: str = "") -> list[Binding]:

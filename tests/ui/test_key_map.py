@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.ui.app import APP_COMMANDS
-from appreg.ui.commands import Command, with_keys
+from appreg.ui.commands import Command, with_keys, written_key
 from appreg.ui.key_map import KEPT_KEYS, every_command, kept_refusal, key_refusal, sound_keys
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.due.due_screen import DueScreen
@@ -121,3 +121,8 @@ def test_a_changed_key_stands_in_place_of_all_the_usual_ones() -> None:
     (changed,) = with_keys([fail], {"bench.fail": "ctrl+k"})
     assert changed.keys == ("ctrl+k",)
     assert changed.key_in_words == "^k"
+
+
+@pytest.mark.parametrize(("key", "written"), [("greater_than_sign", ">"), ("left_square_bracket", "["), ("j", "j")])
+def test_a_key_without_a_name_of_its_own_is_written_as_its_character(key: str, written: str) -> None:
+    assert written_key(key) == written

@@ -19,7 +19,7 @@ SCENES = {
     "item-form": ("down", "enter", "n"),
     "help": ("f1",),
     "commands": ("ctrl+p",),
-    "find": ("f9", *"kiln"),
+    "find": ("ctrl+g", *"kiln"),
 }
 
 
