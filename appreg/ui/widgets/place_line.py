@@ -21,9 +21,9 @@ class PlaceLine(Widget):
     right: reactive[str] = reactive("")
 
     def render(self) -> Content:
-        """Draw both ends as plain text; the left gives way where they meet."""
+        """Draw both ends as plain text; the left gives way where they meet, but never more than half of it."""
         width = max(self.content_size.width, 1)
-        right = shown(self.right)
+        right = fitted(shown(self.right), width // 2)
         room = max(width - cell_len(right) - (2 if right else 0), 0)
         left = fitted(shown(self.left), room)
         gap = " " * max(width - cell_len(left) - cell_len(right), 0)
