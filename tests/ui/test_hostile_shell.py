@@ -42,7 +42,7 @@ async def nothing_acts(pilot: Pilot[None]) -> None:
 WAYS = (
     (),
     ("enter",),
-    ("o",),
+    ("c",),
     ("escape", "a"),
     ("escape", "y"),
     ("escape", "n"),

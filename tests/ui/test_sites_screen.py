@@ -186,7 +186,7 @@ async def test_another_rule_book_offers_its_own_environments(app_factory: Apps) 
 async def test_a_location_is_added_and_changed_from_the_page(app_factory: Apps) -> None:
     app = app_factory()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "down", "enter", "o", "end", "enter", *"Glaze room", "tab", "down", "ctrl+s")
+        await press(pilot, "down", "enter", "c", "end", "enter", *"Glaze room", "tab", "down", "ctrl+s")
         assert isinstance(app.screen, SitePageScreen)
     room = app.register.find(Location, name="Glaze room")[0]
     assert room.environment

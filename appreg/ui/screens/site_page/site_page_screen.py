@@ -51,7 +51,7 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
         ),
         Command(
             action="locations",
-            key="o",
+            key="c",
             label="locations",
             help="Change a room or area of the site, say its environment, or add one.",
             in_footer=False,
