@@ -1,6 +1,5 @@
 """Keep how a person wants the program to look and to answer, in a small TOML file of their own."""
 
-import json
 import re
 import sys
 from collections.abc import Callable, Mapping
@@ -110,6 +109,8 @@ def settings_text(settings: Settings) -> str:
 
 def _written(value: object) -> str:
     """A TOML value: JSON writes strings, whole numbers and flags the same way, once characters stay as they are."""
+    import json  # noqa: PLC0415 - reading settings needs none
+
     return json.dumps(value, ensure_ascii=False)
 
 

@@ -11,9 +11,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
-from appreg.tasks.find_items import item_named
 from appreg.tasks.keep_settings import Settings, save_settings
-from appreg.tasks.name_operator import machine_name
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.key_words import with_present_keys
@@ -144,6 +142,8 @@ class AppregApp(ScanningApp):
     def change_settings(self, settings: Settings) -> None:
         """Take other settings into use at once, and keep them."""
         if settings.who != self.settings.who:
+            from appreg.tasks.name_operator import machine_name  # noqa: PLC0415 - only when somebody else takes over
+
             self.who = settings.who or machine_name()
         self.settings = settings
         self._apply_settings()
@@ -234,6 +234,8 @@ class AppregApp(ScanningApp):
 
     def take_scan(self, text: str) -> None:
         """Go to the item on a scanned label; what no item answers to is put into the scan box."""
+        from appreg.tasks.find_items import item_named  # noqa: PLC0415 - only when something is scanned
+
         item = item_named(self.register, text)
         if item is None:
             self.action_find(text)
