@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from appreg.tasks.list_due import DueBoard, DueCounts, DueLine
     from appreg.tasks.list_user_checks import UserCheckLine
 
+    Groups = Sequence[tuple[DueGroup, list[DueLine]]]
+
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
 _GROUPINGS: Final = ("site", "location", "environment", "category")
 _BARS: Final = "▁▂▃▄▅▆▇█"
@@ -48,10 +50,12 @@ def run(args: argparse.Namespace, console: Console) -> int:
         site = site_uid(register, args.site)
         board = list_due(register, today=today, within_days=args.within, site=site)
         if args.by:
-            from appreg.tasks.group_due import DueGrouping, group_due  # noqa: PLC0415 - only where it is asked for
+            from appreg.tasks.group_due import DueGrouping, group_due, lines_by_group  # noqa: PLC0415 - if asked for
 
             by = DueGrouping(args.by)
-            groups = group_due(register, by=by, today=today, within_days=args.within, site=site)
+            lines = lines_by_group(register, board.lines, by=by)
+            counted = group_due(register, by=by, today=today, within_days=args.within, site=site)
+            groups = [(group, lines.get(group.title, [])) for group in counted]
         blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
     if args.json:
         console.json(_as_json(board, groups, blocked, checks))
@@ -63,7 +67,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     return ExitCode.FINE
 
 
-def _show(board: "DueBoard", groups: "Sequence[DueGroup] | None", console: Console) -> None:
+def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
     counts = board.counts
     console.line(
         f"On {board.on.isoformat()}: overdue {counts.overdue} · due in {board.within_days} days {counts.due_soon} · "
@@ -71,7 +75,7 @@ def _show(board: "DueBoard", groups: "Sequence[DueGroup] | None", console: Conso
     )
     if groups is not None:
         heads = ("group", "overdue", "due soon", "never", "withdrawn", "next 12 months")
-        console.table(heads, (_group_cells(group) for group in groups))
+        console.table(heads, (_group_cells(group) for group, _ in groups))
     elif board.lines:
         console.table(_HEADS, ([str(cell) for cell in _cells(line)] for line in board.lines))
 
@@ -103,11 +107,11 @@ def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLi
         )
 
 
-def _write_csv(board: "DueBoard", groups: "Sequence[DueGroup] | None", console: Console) -> None:
+def _write_csv(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
     if groups is None:
         console.csv(_HEADS, (_cells(line) for line in board.lines))
     else:
-        console.csv(("group", *_HEADS), ([group.title, *_cells(line)] for group in groups for line in group.lines))
+        console.csv(("group", *_HEADS), ([group.title, *_cells(line)] for group, lines in groups for line in lines))
 
 
 def _group_cells(group: "DueGroup") -> list[str]:
@@ -139,7 +143,7 @@ def _cells(line: "DueLine") -> list[str | int]:
 
 def _as_json(
     board: "DueBoard",
-    groups: "Sequence[DueGroup] | None",
+    groups: "Groups | None",
     blocked: "Sequence[BlockedLine]",
     checks: "Sequence[UserCheckLine]",
 ) -> JsonValue:
@@ -177,9 +181,9 @@ def _as_json(
                 "group": group.title,
                 "counts": counts_as_json(group.counts),
                 "months": list(group.months),
-                "lines": [_line_as_json(line) for line in group.lines],
+                "lines": [_line_as_json(line) for line in lines],
             }
-            for group in groups
+            for group, lines in groups
         ]
     return answer
 

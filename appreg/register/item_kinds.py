@@ -39,9 +39,11 @@ class LastPass:
     """Where the visit was."""
 
 
-def item_kinds(register: Register, *, site: Uid | None = None) -> list[ItemKind]:
-    """The kinds of items in service, with their numbers, by location."""
+def item_kinds(register: Register, *, site: Uid | None = None, never: bool = False) -> list[ItemKind]:
+    """The kinds of items in service, with their numbers, by location; only those never inspected where asked."""
     here, parameters = _at(site)
+    if never:
+        here += " AND last_date IS NULL"
     rows = register.rows(
         "SELECT site, location, appliance_class, equipment_type, battery, rcd_mounting, count(*) FROM appliance "
         f"WHERE state = 'in service'{here} GROUP BY 1, 2, 3, 4, 5, 6",

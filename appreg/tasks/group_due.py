@@ -1,7 +1,6 @@
 """Group what is due by site, location, environment or category, with counts and the next twelve months."""
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from datetime import date
 from enum import StrEnum
 from typing import Final
@@ -10,12 +9,12 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Category
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
-from appreg.register.due_lists import withdrawn_items
+from appreg.register.due_lists import never_inspected
+from appreg.register.due_tallies import due_tallies, withdrawn_tallies
 from appreg.register.register_file import Register
-from appreg.schedule.due_states import DueState
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.find_rules import RuleFinder
-from appreg.tasks.list_due import DueCounts, DueLine, list_due
+from appreg.tasks.list_due import DueCounts, DueLine, last_day, list_due
 
 MONTHS: Final = 12
 
@@ -31,81 +30,103 @@ class DueGrouping(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DueGroup:
-    """The lines that belong together."""
+    """The lines that belong together, counted."""
 
     title: str
     counts: DueCounts
     months: tuple[int, ...]
     """Inspections falling due in each of twelve months, this one (from today) first."""
-    lines: tuple[DueLine, ...]
-    """Those overdue, due soon or never inspected."""
 
 
 def group_due(
     register: Register, *, by: DueGrouping, today: date, within_days: int = 30, site: Uid | None = None
 ) -> tuple[DueGroup, ...]:
     """What is due in groups; a group has a line overdue, never inspected or due in the year, or an item withdrawn."""
-    year = list_due(register, today=today, within_days=max(within_days, _days_of_months(today)), site=site)
     titles = _Titles(register, by)
-    soon = today.toordinal() + within_days
-    coming: dict[str, list[DueLine]] = {}
-    for line in year.lines:
-        coming.setdefault(titles.of(line.appliance), []).append(line)
-    withdrawn = Counter(titles.of(item) for item in withdrawn_items(register, site=site))
-    return tuple(
-        _group(title, coming.get(title, []), withdrawn[title], today, soon)
-        for title in sorted(coming.keys() | withdrawn.keys(), key=lambda each: (each.casefold(), each))
-    )
+    sums: dict[str, _Sum] = {}
+
+    def sum_of(place: Uid, location: Uid, category: Uid | None) -> _Sum:
+        return sums.setdefault(titles.of(place, location, category), _Sum())
+
+    soon, end = last_day(today, within_days), _last_of_months(today)
+    for each in due_tallies(register, today=today, soon=soon, until=max(soon, end), site=site):
+        group = sum_of(each.site, each.location, each.category)
+        group.overdue += each.overdue
+        group.soon += each.soon
+        month = (int(each.month[:4]) - today.year) * MONTHS + int(each.month[5:]) - today.month
+        if 0 <= month < MONTHS:
+            group.months[month] += each.coming
+    for item in never_inspected(register, site=site):
+        answer = titles.rules.answer(item)
+        if answer.visual is not None or answer.test is not None:
+            sum_of(item.site, item.location, item.category).never += 1
+    for out in withdrawn_tallies(register, site=site):
+        sum_of(out.site, out.location, out.category).withdrawn += out.items
+    return tuple(sums[title].group(title) for title in sorted(sums, key=lambda each: (each.casefold(), each)))
+
+
+def lines_by_group(register: Register, lines: Iterable[DueLine], *, by: DueGrouping) -> dict[str, list[DueLine]]:
+    """The lines of a board by the titles of their groups, in the board's order."""
+    titles = _Titles(register, by)
+    grouped: dict[str, list[DueLine]] = {}
+    for line in lines:
+        grouped.setdefault(titles.of_item(line.appliance), []).append(line)
+    return grouped
+
+
+def lines_of_group(
+    register: Register, *, by: DueGrouping, title: str, today: date, within_days: int = 30, site: Uid | None = None
+) -> tuple[DueLine, ...]:
+    """The lines of one group: overdue, due soon, or never inspected."""
+    lines = list_due(register, today=today, within_days=within_days, site=site).lines
+    return tuple(lines_by_group(register, lines, by=by).get(title, ()))
+
+
+class _Sum:
+    """The counts of one group as they grow."""
+
+    def __init__(self) -> None:
+        self.overdue = self.soon = self.never = self.withdrawn = 0
+        self.months = [0] * MONTHS
+
+    def group(self, title: str) -> DueGroup:
+        counts = DueCounts(overdue=self.overdue, due_soon=self.soon, never=self.never, withdrawn=self.withdrawn)
+        return DueGroup(title=title, counts=counts, months=tuple(self.months))
 
 
 class _Titles:
-    """The titles of the groups that items belong to, each read once."""
+    """The titles of the groups that items belong to, each worked out once."""
 
     def __init__(self, register: Register, by: DueGrouping) -> None:
-        self._rules = RuleFinder(register)
+        self.rules = RuleFinder(register)
         self._by = by
         self._categories: dict[Uid | None, str] = {each.uid: each.name for each in register.find(Category)}
+        self._known: dict[tuple[Uid, Uid, Uid | None], str] = {}
 
-    def of(self, item: Appliance) -> str:
-        site = self._rules.site(item.site)
+    def of_item(self, item: Appliance) -> str:
+        return self.of(item.site, item.location, item.category)
+
+    def of(self, place: Uid, location: Uid, category: Uid | None) -> str:
+        at = (place, location, category)
+        if at not in self._known:
+            self._known[at] = self._title(place, location, category)
+        return self._known[at]
+
+    def _title(self, place: Uid, location: Uid, category: Uid | None) -> str:
+        site = self.rules.site(place)
         match self._by:
             case DueGrouping.SITE:
                 return site.name
             case DueGrouping.LOCATION:
-                return f"{site.name}, {self._rules.location(item.location).name}"
+                return f"{site.name}, {self.rules.location(location).name}"
             case DueGrouping.ENVIRONMENT:
                 table = interval_table(load_rule_book(site.rule_book), site.interval_table)
-                return table.environments[self._rules.environment(item)]
+                return table.environments[self.rules.location(location).environment or site.environment]
             case DueGrouping.CATEGORY:
-                return self._categories.get(item.category, "no category")
+                return self._categories.get(category, "no category")
 
 
-def _group(title: str, coming: list[DueLine], withdrawn: int, today: date, soon: int) -> DueGroup:
-    lines = tuple(line for line in coming if line.due is None or line.due.toordinal() <= soon)
-    return DueGroup(title=title, counts=_counts(lines, withdrawn), months=_months(coming, today), lines=lines)
-
-
-def _counts(lines: Sequence[DueLine], withdrawn: int) -> DueCounts:
-    states = [line.state for line in lines]
-    return DueCounts(
-        overdue=states.count(DueState.OVERDUE),
-        due_soon=states.count(DueState.DUE_SOON),
-        never=states.count(DueState.NEVER),
-        withdrawn=withdrawn,
-    )
-
-
-def _months(lines: Iterable[DueLine], today: date) -> tuple[int, ...]:
-    counts = [0] * MONTHS
-    for line in lines:
-        if line.due is not None and line.due >= today:
-            month = (line.due.year - today.year) * MONTHS + line.due.month - today.month
-            if month < MONTHS:
-                counts[month] += 1
-    return tuple(counts)
-
-
-def _days_of_months(today: date) -> int:
-    """To the last day of the twelfth month."""
+def _last_of_months(today: date) -> date:
+    """The last day of the twelfth month."""
     year = min(today.year + 1, date.max.year)
-    return max(0, date(year, today.month, 1).toordinal() - 1 - today.toordinal())
+    return date.fromordinal(max(today.toordinal(), date(year, today.month, 1).toordinal() - 1))

@@ -7,7 +7,15 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Location, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.due_lists import What, due_rows, never_inspected, withdrawn_items
+from appreg.register.due_lists import (
+    What,
+    count_dates,
+    count_withdrawn,
+    due_rows,
+    first_due_rows,
+    never_inspected,
+)
+from appreg.register.item_kinds import item_kinds
 from appreg.register.register_file import Register
 from appreg.schedule.due_reasons import due_reason
 from appreg.schedule.due_states import DueState
@@ -59,7 +67,7 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
     if within_days < 0:
         raise InputRefused(f"within: {within_days} days lie in the past; give 0 or more.")
     rules = RuleFinder(register)
-    until = date.fromordinal(min(today.toordinal() + within_days, date.max.toordinal()))
+    until = last_day(today, within_days)
     lines = [
         _dated_line(rules, item, what, due, (due - today).days)
         for item, what, due in due_rows(register, until=until, site=site)
@@ -69,9 +77,35 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
         overdue=sum(line.state is DueState.OVERDUE for line in lines),
         due_soon=sum(line.state is DueState.DUE_SOON for line in lines),
         never=len(never),
-        withdrawn=len(withdrawn_items(register, site=site)),
+        withdrawn=count_withdrawn(register, site=site),
     )
     return DueBoard(on=today, within_days=within_days, counts=counts, lines=(*lines, *never))
+
+
+def count_due(register: Register, *, today: date, within_days: int = 30, site: Uid | None = None) -> DueCounts:
+    """The counts of list_due alone, without reading its lines."""
+    rules = RuleFinder(register)
+    overdue, soon = count_dates(register, before=today, until=last_day(today, within_days), site=site)
+    answers = [
+        (kind, rules.answer_at(kind.site, kind.location, kind.key))
+        for kind in item_kinds(register, site=site, never=True)
+    ]
+    never = sum(kind.items for kind, answer in answers if answer.visual is not None or answer.test is not None)
+    return DueCounts(overdue=overdue, due_soon=soon, never=never, withdrawn=count_withdrawn(register, site=site))
+
+
+def first_due(
+    register: Register, *, today: date, within_days: int = 30, site: Uid | None = None, limit: int
+) -> tuple[DueLine, ...]:
+    """The first lines of list_due, as quick as there are few of them."""
+    rules = RuleFinder(register)
+    rows = first_due_rows(register, until=last_day(today, within_days), site=site, limit=limit)
+    return tuple(_dated_line(rules, item, what, due, (due - today).days) for item, what, due in rows)
+
+
+def last_day(today: date, within_days: int) -> date:
+    """The last day that is soon, never past the calendar's end."""
+    return date.fromordinal(min(today.toordinal() + within_days, date.max.toordinal()))
 
 
 def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, days: int) -> DueLine:

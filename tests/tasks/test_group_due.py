@@ -10,8 +10,8 @@ from appreg.tasks.add_category import add_category
 from appreg.tasks.add_location import add_location
 from appreg.tasks.add_site import add_site
 from appreg.tasks.change_record import change_record
-from appreg.tasks.group_due import DueGrouping, group_due
-from appreg.tasks.list_due import list_due
+from appreg.tasks.group_due import DueGrouping, group_due, lines_by_group, lines_of_group
+from appreg.tasks.list_due import count_due, first_due, list_due
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
@@ -51,7 +51,9 @@ def test_groups_hold_every_line_once_whatever_they_go_by(mixed: WorkedSite, by: 
     board = list_due(mixed.register, today=TODAY)
     groups = group_due(mixed.register, by=by, today=TODAY)
     assert [group.title for group in groups] == titles
-    grouped = [line for group in groups for line in group.lines]
+    by_title = lines_by_group(mixed.register, board.lines, by=by)
+    grouped = [line for lines in by_title.values() for line in lines]
+    assert set(by_title) <= {group.title for group in groups}
     assert sorted(grouped, key=repr) == sorted(board.lines, key=repr)
     for field in ("overdue", "due_soon", "never", "withdrawn"):
         assert sum(getattr(group.counts, field) for group in groups) == getattr(board.counts, field)
@@ -72,3 +74,23 @@ def test_one_site_alone_may_be_grouped(mixed: WorkedSite) -> None:
 
 def test_the_end_of_the_calendar_is_no_trouble(mixed: WorkedSite) -> None:
     assert group_due(mixed.register, by=DueGrouping.SITE, today=date(9999, 12, 20))[0].counts.overdue == 4
+
+
+def test_one_group_may_be_asked_for_its_lines(mixed: WorkedSite) -> None:
+    by, title = DueGrouping.LOCATION, "Harbour Row, Kitchen"
+    lines = lines_of_group(mixed.register, by=by, title=title, today=TODAY)
+    assert {line.location.name for line in lines} == {"Kitchen"}
+    assert len(lines) == 3
+    assert lines_of_group(mixed.register, by=by, title="nowhere", today=TODAY) == ()
+
+
+@pytest.mark.parametrize("within", [0, 30, 366, 10_000])
+def test_counts_and_first_lines_agree_with_the_whole_board(mixed: WorkedSite, within: int) -> None:
+    board = list_due(mixed.register, today=TODAY, within_days=within)
+    assert count_due(mixed.register, today=TODAY, within_days=within) == board.counts
+    dated = [line for line in board.lines if line.due is not None]
+    first = first_due(mixed.register, today=TODAY, within_days=within, limit=64)
+    assert sorted(first, key=repr) == sorted(dated, key=repr)
+    assert [line.due for line in first] == [line.due for line in dated]
+    assert first_due(mixed.register, today=TODAY, within_days=within, limit=1) == first[:1]
+    assert count_due(mixed.register, today=TODAY, within_days=within, site=mixed.site.uid) == board.counts

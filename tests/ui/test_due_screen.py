@@ -9,7 +9,9 @@ from appreg.core.records import Appliance, QueuedLabel, Visit
 from appreg.register.register_file import Register
 from appreg.tasks.start_visit import start_visit
 from appreg.ui.app import AppregApp
+from appreg.ui.screens.due import due_screen
 from appreg.ui.screens.due.due_screen import DueScreen
+from appreg.ui.screens.item.item_screen import ItemScreen
 from tests.ui.list_register import TODAY, app_on, build_register, tagged
 
 
@@ -182,3 +184,26 @@ async def test_without_a_visit_today_the_bench_first_asks_for_one(register: Regi
         await pilot.press("slash", *"HR-001", "enter", "b")
         await pilot.pause()
         assert type(pilot.app.screen).__name__ == "FormScreen"
+
+
+async def test_a_long_list_shows_its_first_lines_at_once_and_the_rest_from_a_thread(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        short = rows(await open_due(pilot))
+    monkeypatch.setattr(due_screen, "FEW_LINES", 3)
+    monkeypatch.setattr(due_screen, "FIRST_LINES", 2)
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_due(pilot)
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert rows(screen) == short
+        assert "KL-003" in said(screen, "#in-full")
+        await pilot.press("t")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert all("overdue" in row for row in rows(screen))
+        await pilot.press("slash", *"wheel", "enter", "enter")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, ItemScreen)

@@ -1,6 +1,6 @@
 """Due: what is overdue, due soon or was never inspected, across all sites."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import ClassVar, Final
 
 from textual import on
@@ -10,18 +10,24 @@ from textual.widgets import Static
 
 from appreg.core.text import shown
 from appreg.core.uids import Uid
+from appreg.register.register_file import Register
 from appreg.schedule.due_states import DueState
-from appreg.tasks.group_due import DueGrouping, group_due
-from appreg.tasks.list_due import DueBoard, DueLine, list_due
+from appreg.tasks.group_due import DueGrouping, lines_of_group
+from appreg.tasks.list_due import DueCounts, DueLine, count_due, first_due, list_due
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, in_full, key_of
+from appreg.ui.screens.due.due_rows import DueRows
 from appreg.ui.screens.due_groups.due_groups_screen import ChosenGroup, DueGroupsScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
+FEW_LINES: Final = 1000
+"""Up to so many lines are read before the screen is drawn."""
+FIRST_LINES: Final = 64
+"""Lines of a long list that are read before the screen is drawn."""
 SPANS: Final = (0, 7, 14, 30, 60, 90, 180, 365)
 """Days ahead that + and - step through."""
 
@@ -67,7 +73,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         self._site: Uid | None = None
         self._state: DueState | None = None
         self._group: ChosenGroup | None = None
-        self._rows: MemoryRows[DueLine] = MemoryRows(DUE_COLUMNS, (), key=key_of)
+        self._rows: MemoryRows[DueLine] | DueRows = MemoryRows(DUE_COLUMNS, (), key=key_of)
 
     def make_list(self) -> VirtualTable:
         """The lines that wait."""
@@ -83,21 +89,36 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         """Read what is due; the days ahead start as the settings say."""
         if self._set_within != self.shell.settings.due_within_days:
             self._set_within = self._within = self.shell.settings.due_within_days
-        board = list_due(self.shell.register, today=self.shell.today, within_days=self._within, site=self._site)
-        lines = [line for line in self._lines(board) if self._state in {None, line.state}]
-        self._rows = MemoryRows(DUE_COLUMNS, lines, key=key_of)
+        shell, site, within = self.shell, self._site, self._within
+        counts = count_due(shell.register, today=shell.today, within_days=within, site=site)
+        self._rows = self._source(counts)
         self.pane.show(self._rows)
         group = f" · {self._group.title}" if self._group else ""
-        self.show_place(f"Due · {site_words(self, self._site)}{group}", f"within {self._within} days")
-        self.query_one("#counts", Static).update(_counts(board, self._state))
+        self.show_place(f"Due · {site_words(self, site)}{group}", f"within {within} days")
+        self.query_one("#counts", Static).update(_counts(counts, within, self._state))
 
-    def _lines(self, board: DueBoard) -> tuple[DueLine, ...]:
-        """All lines, or those of the chosen group."""
-        chosen, shell = self._group, self.shell
-        if chosen is None:
-            return board.lines
-        groups = group_due(shell.register, by=chosen.by, today=shell.today, within_days=self._within, site=self._site)
-        return next((group.lines for group in groups if group.title == chosen.title), ())
+    def _source(self, counts: DueCounts) -> MemoryRows[DueLine] | DueRows:
+        """Few lines are read at once; many are read in a thread, the first screen of them before."""
+        shell, site, within, chosen, state = self.shell, self._site, self._within, self._group, self._state
+        today = shell.today
+
+        def every(register: Register) -> Sequence[DueLine]:
+            if chosen is None:
+                lines = list_due(register, today=today, within_days=within, site=site).lines
+            else:
+                lines = lines_of_group(
+                    register, by=chosen.by, title=chosen.title, today=today, within_days=within, site=site
+                )
+            return [line for line in lines if state in {None, line.state}]
+
+        def first(register: Register) -> Sequence[DueLine]:
+            if chosen is not None or state is not None:
+                return ()
+            return first_due(register, today=today, within_days=within, site=site, limit=FIRST_LINES)
+
+        if counts.overdue + counts.due_soon + counts.never > FEW_LINES:
+            return DueRows(shell.register, first=first, every=every)
+        return MemoryRows(DUE_COLUMNS, every(shell.register), key=key_of)
 
     def action_groups(self) -> None:
         """Show the groups, to choose one; where one is chosen, show all lines again."""
@@ -163,11 +184,10 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         ask_for_site(self, "Due at which site?", now=self._site, then=picked)
 
 
-def _counts(board: DueBoard, state: DueState | None) -> Content:
-    counts = board.counts
+def _counts(counts: DueCounts, within_days: int, state: DueState | None) -> Content:
     parts: list[tuple[str, str]] = [
         (f"overdue {counts.overdue}", "bold $fail" if counts.overdue else "$quiet"),
-        (f"due in {board.within_days} days {counts.due_soon}", "$doubt" if counts.due_soon else "$quiet"),
+        (f"due in {within_days} days {counts.due_soon}", "$doubt" if counts.due_soon else "$quiet"),
         (f"never inspected {counts.never}", "$doubt" if counts.never else "$quiet"),
         (f"withdrawn {counts.withdrawn}", "$quiet"),
     ]
