@@ -27,7 +27,7 @@ def test_rate_target_and_band_stand_where_they_belong() -> None:
 
 def test_a_band_that_goes_on_says_so_with_an_arrow() -> None:
     cells = band_cells(BandView(rate=50, lower=10, upper=98, target=2), 74)
-    assert cells[-2] == ("▶", BandPart.BEYOND)
+    assert cells[-2] == ("►", BandPart.BEYOND)
     assert BandPart.RATE not in [part for _, part in cells]
 
 

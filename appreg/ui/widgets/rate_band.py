@@ -58,10 +58,10 @@ def band_cells(view: BandView, width: int) -> list[Cell]:
 
     cells: list[Cell] = [("·", BandPart.GROUND)] * inner
     for place in range(at(view.lower), at(view.upper) + 1):
-        cells[place] = ("━", BandPart.BAND)
-    cells[at(view.target)] = ("┃", BandPart.TARGET)
+        cells[place] = ("═", BandPart.BAND)
+    cells[at(view.target)] = ("║", BandPart.TARGET)
     if view.upper > end:
-        cells[-1] = ("▶", BandPart.BEYOND)
+        cells[-1] = ("►", BandPart.BEYOND)
     if view.rate <= end:
         cells[at(view.rate)] = ("■", BandPart.RATE)
     left = "0 % ".rjust(_END)
