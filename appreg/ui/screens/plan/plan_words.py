@@ -46,8 +46,10 @@ def proof(plan: EstatePlan) -> str:
 
 def wishes_words(wishes: PlanWishes, days: str) -> str:
     """What the plan keeps to, for the place line."""
-    capacity = f"{wishes.capacity_minutes} min a day" if wishes.capacity_minutes else "no limit a day"
-    return f"{wishes.years} y · {days} · {wishes.tolerance_percent} % early · {capacity}"
+    said = [f"{wishes.years} y", days, f"{wishes.tolerance_percent} % early"]
+    if wishes.capacity_minutes:
+        said.append(f"{wishes.capacity_minutes} min a day")
+    return " · ".join(said)
 
 
 def late_words(lines: Sequence[LateLine], *, changed: bool) -> Content:
