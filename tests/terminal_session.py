@@ -9,12 +9,14 @@ import struct
 import sys
 import termios
 import time
+import unicodedata
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 import pyte
+from wcwidth import wcwidth
 
 KEYS: Mapping[str, str] = {
     "enter": "\r",
@@ -40,8 +42,27 @@ KEYS: Mapping[str, str] = {
     "f9": "\x1b[20~",
     "ctrl+p": "\x10",
     "ctrl+q": "\x11",
+    "ctrl+g": "\x07",
     "ctrl+l": "\x0c",
+    "ctrl+n": "\x0e",
+    "ctrl+u": "\x15",
 }
+
+
+FRAME_BEGINS = b"\x1b[?2026h"
+FRAME_ENDS = b"\x1b[?2026l"
+ASKS_ABOUT_FRAMES = b"\x1b[?2026$p"
+TELLS_FRAMES = "\x1b[?2026;2$y"
+"""How a terminal says, when it is asked, that it draws what stands between these two at once."""
+
+
+class JoiningScreen(pyte.Screen):
+    """pyte leaves out the rest of a text after a joiner; terminals draw the joined letters side by side or as one."""
+
+    def draw(self, data: str) -> None:
+        """Draw what has a place of its own or stands above or below another character."""
+        drawn = data if data.isascii() else "".join(c for c in data if unicodedata.combining(c) or wcwidth(c) > 0)
+        super().draw(drawn)
 
 
 class TerminalSession:
@@ -49,8 +70,8 @@ class TerminalSession:
 
     def __init__(self, register: Path, *, columns: int = 120, lines: int = 40, environ: Mapping[str, str] = {}) -> None:
         self.raw = bytearray()
-        self.screen = pyte.Screen(columns, lines)
-        self._stream = pyte.ByteStream(self.screen)
+        self.screen: Any = JoiningScreen(columns, lines)
+        self._stream: Any = pyte.ByteStream(self.screen)
         command = [sys.executable, "-m", "appreg", "--register", str(register)]
         surroundings = {
             **os.environ,
@@ -64,6 +85,7 @@ class TerminalSession:
             os.execvpe(command[0], command, surroundings)  # noqa: S606 - the program under test
         fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
         self._code: int | None = None
+        self._tells_frames = False
 
     def __enter__(self) -> Self:
         return self
@@ -89,12 +111,18 @@ class TerminalSession:
     def wait_for(self, seen: str | Callable[[str], bool], longest: float = 20.0) -> str:
         """Read until a text stands on the screen; returns the picture, or fails with it."""
         end = time.monotonic() + longest
+        picture = ""
         while True:
-            picture = self.picture()
-            if seen in picture if isinstance(seen, str) else seen(picture):
-                return picture
+            if self._is_whole():
+                picture = self.picture()
+                if seen in picture if isinstance(seen, str) else seen(picture):
+                    return picture
             if time.monotonic() > end or not (self._read(0.2) or self.is_running()):
                 raise AssertionError(f"{seen!r} did not come; the screen shows:\n{picture}")
+
+    def _is_whole(self) -> bool:
+        """Tell whether no frame is half drawn."""
+        return self.raw.rfind(FRAME_ENDS) >= self.raw.rfind(FRAME_BEGINS)
 
     def picture(self) -> str:
         """The screen as lines of text."""
@@ -123,4 +151,7 @@ class TerminalSession:
             return False
         self.raw += data
         self._stream.feed(data)
+        if not self._tells_frames and ASKS_ABOUT_FRAMES in self.raw:
+            self._tells_frames = True
+            self.press(TELLS_FRAMES)
         return bool(data)

@@ -53,5 +53,3 @@ def items_ever(register: Register, *, site: Uid | None = None) -> list[Appliance
     here, parameters = ("", ()) if site is None else (" WHERE site = ?", (site,))
     rows = register.rows(f"SELECT {_APPLIANCE.columns} FROM appliance{here} ORDER BY tag COLLATE NOCASE", parameters)
     return _APPLIANCE.codec.decode_all(rows)
-
-

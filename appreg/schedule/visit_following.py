@@ -12,9 +12,10 @@ from appreg.schedule.day_grid import NEVER, Window
 from appreg.schedule.option_states import START, ItemClass, PlanBoard
 from appreg.schedule.plan_items import LineKind
 
-_LATE: Final = 1 << 40
+_LATE: Final = 1 << 64
+_HASTY: Final = 1 << 40
 _EARLY: Final = 1 << 16
-"""Weights that put days late before days early, and those before the number of inspections."""
+"""Weights that put days late before days outside the tolerance, those before days early, and number of inspections last."""
 
 
 class Step(NamedTuple):
@@ -31,6 +32,8 @@ class Course:
     steps: tuple[Step, ...]
     early: int
     """Days early, summed over the inspections of one item, against the last allowed day of each window."""
+    hasty: int
+    """Days before the tolerance allows, summed likewise."""
     late: int
     """Days late, summed likewise; what stays undone counts to the horizon."""
 
@@ -64,7 +67,8 @@ class Follower:
         ended = {places: label.cost + self._undone_cost(member, places) for places, label in labels.items()}
         places = min(ended, key=ended.__getitem__)
         late, rest = divmod(ended[places], _LATE)
-        return Course(steps=labels[places].steps, early=rest // _EARLY, late=late)
+        hasty, rest = divmod(rest, _HASTY)
+        return Course(steps=labels[places].steps, early=rest // _EARLY, hasty=hasty, late=late)
 
     def _extend(
         self,
@@ -97,7 +101,8 @@ class Follower:
 
     def _cost(self, window: Window, day: int) -> int:
         early = max(0, self._ordinals[window.last] - self._ordinals[day])
-        return self._late(window, day) * _LATE + early * _EARLY + 1
+        hasty = max(0, self._ordinals[window.first] - self._ordinals[day])
+        return self._late(window, day) * _LATE + hasty * _HASTY + early * _EARLY + 1
 
     def _late(self, window: Window, day: int) -> int:
         return 0 if window.last >= day else self._ordinals[day] - self._ordinals[window.last]

@@ -46,7 +46,17 @@ def test_there_is_something_to_look_at() -> None:
 @pytest.mark.parametrize("path", SOURCES, ids=lambda path: path.relative_to(ROOT).as_posix())
 def test_a_file_writes_nothing_that_a_plain_font_lacks(path: Path) -> None:
     strange = {character for text in written(path) for character in text} - ALLOWED - TYPED_ONLY - {"\n", "\t", "\x1b"}
-    strange -= {"\r", "\v", "\f", "\x00", "\x7f", "\x85", "\ufeff", "\x02", "\x03"}  # compared with what is typed, never drawn
+    strange -= {
+        "\r",
+        "\v",
+        "\f",
+        "\x00",
+        "\x7f",
+        "\x85",
+        "\ufeff",
+        "\x02",
+        "\x03",
+    }  # compared with what is typed, never drawn
     assert not strange
 
 

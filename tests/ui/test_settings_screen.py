@@ -169,7 +169,11 @@ async def test_a_key_that_is_taken_is_refused_and_the_asking_goes_on(built_regis
     app = app_on(built_register)
     async with app.run_test(size=(80, 24)) as pilot:
         await at_line(pilot, "client can add")
-        for key, said in (("v", "v is “visit, bench”"), ("f9", "F9 always means the settings"), ("ctrl+g", "^g is “find”")):
+        for key, said in (
+            ("v", "v is “visit, bench”"),
+            ("f9", "F9 always means the settings"),
+            ("ctrl+g", "^g is “find”"),
+        ):
             await press(pilot, *([] if isinstance(app.screen, KeyScreen) else ["enter"]), key)
             assert isinstance(app.screen, KeyScreen)
             assert said in screen_text(app)
