@@ -29,7 +29,7 @@ def plan_visits(items: Iterable[PlanItem], terms: PlanTerms, effort: int = EFFOR
     if terms.capacity_minutes is None:
         return plan_of_courses(board, known, courses, found.bound, ())
     over = DaySplitter(board, known, terms.capacity_minutes).split(courses)
-    days_of_work = -(-_least_minutes(board, known) // terms.capacity_minutes)
+    days_of_work = -(-_least_minutes(board, known, terms.capacity_minutes) // terms.capacity_minutes)
     return plan_of_courses(board, known, courses, max(found.bound, days_of_work), over)
 
 
@@ -63,14 +63,17 @@ def _courses(board: PlanBoard, days: Sequence[int]) -> list[ItemCourse]:
     return courses
 
 
-def _least_minutes(board: PlanBoard, items: Mapping[str, PlanItem]) -> int:
-    """Time that no plan can go below: every inspection as late as can be, a visual one where a test is not due."""
+def _least_minutes(board: PlanBoard, items: Mapping[str, PlanItem], day: int) -> int:
+    """Time that no plan can go below: every inspection as late as can be, a visual one where a test is not due.
+
+    An inspection longer than a day counts as one day, for it is not split.
+    """
     total = 0
     for member in board.classes:
         windows = zip((member.visual, member.test), board.group_windows(member.group), strict=True)
         looks, tests = (_fewest_inspections(first, later) for first, later in windows)
         for key in member.keys:
-            minutes = {kind: line.minutes for kind, line in items[key].lines.items()}
+            minutes = {kind: min(day, line.minutes) for kind, line in items[key].lines.items()}
             total += tests * minutes.get(LineKind.TEST, 0)
             total += max(0, looks - tests) * min(minutes.values(), default=0)
     return total
