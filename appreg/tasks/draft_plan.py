@@ -2,6 +2,7 @@
 
 from bisect import bisect_left, bisect_right
 from datetime import date
+from typing import Final
 
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Appliance
@@ -9,6 +10,8 @@ from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlannedVisit
 from appreg.schedule.plan_moving import move_visit
 from appreg.tasks.plan_visits import EstatePlan, TripPlan
+
+_WEEK: Final = 7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +92,16 @@ def move_planned_visit(draft: PlanDraft, *, trip: int, day: date, steps: int) ->
     moved = replace(planned, plan=move_visit(planned.plan, planned.items, planned.terms, day, new))
     trips = (*draft.now.trips[:trip], moved, *draft.now.trips[trip + 1 :])
     return replace(draft, now=replace(draft.now, trips=trips)), new
+
+
+def steps_of_week(draft: PlanDraft, moved: DraftVisit, weeks: int) -> int:
+    """How many allowed days a visit moves by in so many weeks, at least one in that direction."""
+    day = moved.visit.day.toordinal()
+    wanted = day + weeks * _WEEK
+    low, high = min(day, wanted - 1), max(day, wanted)
+    allowed = draft.now.trips[moved.trip].terms.allowed
+    between = sum(low < each.toordinal() <= high and each != moved.visit.day for each in allowed)
+    return max(1, between) if weeks > 0 else -max(1, between)
 
 
 def _late_lines(trip: TripPlan) -> list[LateLine]:

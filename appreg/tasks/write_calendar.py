@@ -33,7 +33,7 @@ def write_calendar(register: Register, *, trips: Sequence[TripPlan], out: Path, 
     sites = {site.uid: site for trip in trips for site in trip.sites}
     visits = [event for trip in trips for event in _events(register, trip)]
     overdue = [
-        _todo(line, line.due)
+        _overdue_task(line, line.due)
         for uid in sites
         for line in list_due(register, today=today, within_days=0, site=uid).lines
         if line.due is not None and line.state is DueState.OVERDUE
@@ -85,7 +85,7 @@ def _item_lines(trip: TripPlan, visit: PlannedVisit) -> Iterator[str]:
         yield shown(f"{item.tag} {item.name}: {_KIND_WORDS[each.kind]}, {due}")
 
 
-def _todo(line: DueLine, due: date) -> CalendarTask:
+def _overdue_task(line: DueLine, due: date) -> CalendarTask:
     item = line.appliance
     kind = _KIND_WORDS[LineKind(line.what)]
     return CalendarTask(

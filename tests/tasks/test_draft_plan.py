@@ -12,7 +12,7 @@ from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine
 from appreg.schedule.plan_moving import move_visit
 from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_plans import plan_visits as fewest_visits
-from appreg.tasks.draft_plan import PlanDraft, draft_of, move_planned_visit
+from appreg.tasks.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
 from appreg.tasks.plan_visits import PlanWishes, plan_visits
 from tests.tasks.worked_site import TODAY, WorkedSite, combined
 
@@ -125,3 +125,18 @@ def test_moving_loses_no_work_and_never_names_late_what_is_in_date(
         for each in visit.inspections:
             assert done.get(each.key, START - timedelta(days=1)) < visit.day
             done[each.key] = visit.day
+
+
+@pytest.mark.parametrize(
+    ("days_to_go", "weeks", "weekdays_moved"),
+    [("FREQ=DAILY", 1, 7), ("FREQ=DAILY", -1, -7), ("FREQ=WEEKLY;BYDAY=TH", 1, 7), ("FREQ=WEEKLY;BYDAY=TH", -1, -7)],
+)
+def test_a_week_is_a_week_on_the_days_that_can_be_visited(
+    here: WorkedSite, days_to_go: str, weeks: int, weekdays_moved: int
+) -> None:
+    here.record(here.kettle(), combined(), here.visit(date(2026, 6, 24)))
+    wishes = PlanWishes(start=TODAY, days=days_to_go)
+    draft = draft_of(plan_visits(here.register, trips=[(here.site.uid,)], wishes=wishes))
+    visit = draft.visits[1]
+    _, new = move_planned_visit(draft, trip=0, day=visit.visit.day, steps=steps_of_week(draft, visit, weeks))
+    assert (new - visit.visit.day).days == weekdays_moved

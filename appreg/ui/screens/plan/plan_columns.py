@@ -1,11 +1,14 @@
 """The lines of the Plan screen: when, how long against the day, how much work, and where."""
 
+from collections import Counter
+from datetime import date
 from typing import Final
 
 from appreg.core.dates_in_words import date_words
 from appreg.core.lean_dataclasses import dataclass
-from appreg.tasks.draft_plan import DraftVisit
+from appreg.tasks.draft_plan import DraftVisit, PlanDraft
 from appreg.ui.widgets.table_columns import FieldColumn, Tone
+from appreg.ui.widgets.week_strip import VisitMark, WeekView
 
 _WEEKDAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _BAR: Final = 12
@@ -109,3 +112,28 @@ PLAN_COLUMNS: Final[tuple[FieldColumn[PlanRow], ...]] = (
         key="site", title="site", min_width=14, max_width=40, text=lambda row: row.draft.site_names, priority=3
     ),
 )
+
+
+def plan_rows(draft: PlanDraft) -> list[PlanRow]:
+    """The lines of a draft, by day."""
+    late = Counter((line.appliance.site, line.on) for line in draft.late)
+    longest = max((each.visit.minutes for each in draft.visits), default=1)
+    return [
+        PlanRow(
+            draft=each,
+            whole=each.capacity_minutes or longest,
+            late=sum(late[site.uid, each.visit.day] for site in draft.now.trips[each.trip].sites),
+        )
+        for each in draft.visits
+    ]
+
+
+def week_view(draft: PlanDraft, chosen: date | None) -> WeekView:
+    """The weeks of a draft with at least one trip; the week of the day chosen stands out."""
+    terms = draft.now.trips[0].terms
+    return WeekView(start=terms.start, end=terms.end, visits=tuple(_mark(each) for each in draft.visits), chosen=chosen)
+
+
+def _mark(each: DraftVisit) -> VisitMark:
+    capacity, minutes = each.capacity_minutes, each.visit.minutes
+    return VisitMark(day=each.visit.day, minutes=minutes, overfull=capacity is not None and minutes > capacity)

@@ -1,6 +1,5 @@
 """Plan: the fewest visits that keep nothing overdue, moved by keys, and what would go overdue then."""
 
-from collections import Counter
 from collections.abc import Iterable
 from datetime import UTC, datetime
 from pathlib import Path
@@ -12,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.uids import Uid
-from appreg.tasks.draft_plan import DraftVisit, PlanDraft, draft_of, move_planned_visit
+from appreg.tasks.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
 from appreg.tasks.plan_visits import EstatePlan, PlanWishes, every_site_by_itself, plan_visits
 from appreg.tasks.what_if import Supposition, WhatIf, what_if
 from appreg.tasks.write_calendar import write_calendar
@@ -23,16 +22,15 @@ from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
-from appreg.ui.screens.plan.plan_columns import PLAN_COLUMNS, PlanRow, key_of
+from appreg.ui.screens.plan.plan_columns import PLAN_COLUMNS, PlanRow, key_of, plan_rows, week_view
 from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings, WhatIfForm
 from appreg.ui.screens.plan.plan_words import comparison, costs, late_words, proof, what_if_words, wishes_words
 from appreg.ui.screens.plan.planned_visit_screen import PlannedVisitScreen
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
-from appreg.ui.widgets.week_strip import VisitMark, WeekStrip, WeekView
+from appreg.ui.widgets.week_strip import WeekStrip
 
 CALENDAR = ".ics"
-_WEEK = 7
 
 
 class PlanScreen(ListScreen[None]):
@@ -151,17 +149,7 @@ class PlanScreen(ListScreen[None]):
         self._show(draft, at=at)
 
     def _show(self, draft: PlanDraft, *, at: str | None = None) -> None:
-        late = Counter((line.appliance.site, line.on) for line in draft.late)
-        longest = max((each.visit.minutes for each in draft.visits), default=1)
-        rows = [
-            PlanRow(
-                draft=each,
-                whole=each.capacity_minutes or longest,
-                late=sum(late[site.uid, each.visit.day] for site in draft.now.trips[each.trip].sites),
-            )
-            for each in draft.visits
-        ]
-        self._rows = MemoryRows(PLAN_COLUMNS, rows, key=key_of)
+        self._rows = MemoryRows(PLAN_COLUMNS, plan_rows(draft), key=key_of)
         self.pane.show(self._rows)
         if at is not None:
             self.table.move_to(at)
@@ -180,13 +168,7 @@ class PlanScreen(ListScreen[None]):
         if draft is None or not draft.now.trips:
             return
         row = self._row()
-        terms = draft.now.trips[0].terms
-        self.query_one(WeekStrip).view = WeekView(
-            start=terms.start,
-            end=terms.end,
-            visits=tuple(_mark(each) for each in draft.visits),
-            chosen=row.draft.visit.day if row else None,
-        )
+        self.query_one(WeekStrip).view = week_view(draft, row.draft.visit.day if row else None)
 
     def _row(self) -> PlanRow | None:
         return self._rows.item(self.table.cursor_key or "")
@@ -213,8 +195,7 @@ class PlanScreen(ListScreen[None]):
         """Move the visit under the cursor by a week, to an allowed day."""
         row, draft = self._row(), self._draft
         if row is not None and draft is not None:
-            day = row.draft.visit.day
-            self.action_move_visit(_steps_in(draft, row.draft, day.toordinal() + weeks * _WEEK, weeks))
+            self.action_move_visit(steps_of_week(draft, row.draft, weeks))
 
     def action_undo_moves(self) -> None:
         """Put every visit back."""
@@ -290,17 +271,3 @@ class PlanScreen(ListScreen[None]):
         )
         if done is not None:
             shell.say(f"{done}: {draft.now.cost.visits} visits.")
-
-
-def _mark(each: DraftVisit) -> VisitMark:
-    capacity, minutes = each.capacity_minutes, each.visit.minutes
-    return VisitMark(day=each.visit.day, minutes=minutes, overfull=capacity is not None and minutes > capacity)
-
-
-def _steps_in(draft: PlanDraft, moved: DraftVisit, wanted: int, direction: int) -> int:
-    """How many allowed days lie between the visit and the day wanted, at least one in that direction."""
-    day = moved.visit.day.toordinal()
-    between = sum(
-        min(day, wanted) < each.toordinal() <= max(day, wanted) for each in draft.now.trips[moved.trip].terms.allowed
-    )
-    return direction * max(1, between)
