@@ -7,8 +7,7 @@ from textual.pilot import Pilot
 from appreg.register.register_file import Register
 from tests.tasks.worked_site import worked_site
 from tests.ui.list_register import app_on, build_register
-
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+from tests.ui.snapshot_sizes import SIZES
 
 
 @pytest.fixture

@@ -19,8 +19,7 @@ from tests.evidence_site import MEASURED, PASSED, SEEN, fill
 from tests.hostile_names import HOSTILE_NAMES
 from tests.tasks.worked_site import WorkedSite, worked_site
 from tests.ui.list_register import app_on
-
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+from tests.ui.snapshot_sizes import SIZES
 
 
 @pytest.fixture

@@ -9,8 +9,8 @@ from appreg.register.register_file import Register
 from appreg.tasks.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from tests.ui.list_register import TODAY, WHO
+from tests.ui.snapshot_sizes import SIZES
 
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)], ids=["80x24", "120x40", "200x60"])
 CHANGED = Settings(due_within_days=60, who="Ada Brook", keys={"app.turn_theme": "f12", "list.move(1)": "j"})
 
 

@@ -7,8 +7,8 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.ui.app import AppregApp
+from tests.ui.snapshot_sizes import SIZES
 
-SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
 Apps = Callable[[], AppregApp]
 SCENES = {
     "sites": (),
