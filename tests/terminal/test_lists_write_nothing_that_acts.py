@@ -1,5 +1,6 @@
 """Two hundred hostile names on the lists of a real terminal: every byte that goes out only draws, and nothing is done."""
 
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -15,6 +16,10 @@ LISTS: Final = (("f8", "Items"), ("f3", "Due"), ("f4", "Label tray"), ("f5", "Ru
 PAGES: Final = 12
 
 
+def stands_at(place: str, picture: str) -> bool:
+    return picture.lstrip().startswith(place)
+
+
 def test_paging_through_every_list_only_draws(tmp_path: Path) -> None:
     path = tmp_path / "register.db"
     fill_register(path, HOSTILE_NAMES)
@@ -24,12 +29,12 @@ def test_paging_through_every_list_only_draws(tmp_path: Path) -> None:
         session.settle(quiet=0.5)
         for key, place in LISTS:
             session.press(key)
-            session.wait_for(lambda picture, place=place: picture.lstrip().startswith(place))
+            session.wait_for(partial(stands_at, place))
             session.settle(quiet=0.5)
             for _ in range(PAGES):
                 session.press("pagedown")
                 session.settle(quiet=0.1, longest=1.0)
             assert session.is_running()
-            assert session.picture().lstrip().startswith(place)
+            assert stands_at(place, session.picture())
         assert "[red]" in session.raw.decode("utf-8", errors="ignore")
         assert_only_drawn(bytes(session.raw), HOSTILE_NAMES)
