@@ -56,6 +56,10 @@ TELLS_FRAMES = "\x1b[?2026;2$y"
 """How a terminal says, when it is asked, that it draws what stands between these two at once."""
 
 
+_OTHER_SIZE = frozenset({"COLUMNS", "LINES"})
+"""The size of the terminal that the tests themselves are run from; a program would believe them."""
+
+
 class JoiningScreen(pyte.Screen):
     """pyte leaves out the rest of a text after a joiner; terminals draw the joined letters side by side or as one."""
 
@@ -74,7 +78,7 @@ class TerminalSession:
         self._stream: Any = pyte.ByteStream(self.screen)
         command = [sys.executable, "-m", "appreg", "--register", str(register)]
         surroundings = {
-            **os.environ,
+            **{name: value for name, value in os.environ.items() if name not in _OTHER_SIZE},
             "TERM": "xterm-256color",
             "COLORTERM": "truecolor",
             "LC_ALL": "C.UTF-8",

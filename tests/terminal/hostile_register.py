@@ -68,6 +68,10 @@ class HostileRegister:
     """The site where an item of every name stands."""
     visit: Uid
     """The visit on which all of them were inspected."""
+    sites: tuple[Uid, ...]
+    """The site of each name, that of the plain words first."""
+    items: tuple[Uid, ...]
+    """The gathered item of each name, the plain one first."""
 
 
 def fill_register(path: Path, names: Sequence[str], *, today: date | None = None) -> HostileRegister:
@@ -91,25 +95,36 @@ class _Filler:
         self._change.put_many((client, gathered))
         people = [self._people(place) for place in range(len(self._names))]
         visit = self._visit(gathered, people[0], on=self._today - timedelta(days=400))
+        items = []
         for place, each in enumerate(people):
             self._visit(gathered, each, on=self._today - timedelta(days=500 + place), place=place)
             room = replace(each.location, uid=self._new(), site=gathered.uid)
             self._change.put_many([room])
             fails = place % EVERY_FIFTH_FAILS == 0
-            self._inspected(place, self._item(place, gathered, room, each), visit, each, fails=fails)
-            own = self._item(place, each.site, each.location, each, suffix="~")
+            items.append(self._item(place, gathered, room, each))
+            self._inspected(place, items[-1], visit, each, fails=fails)
+            own = self._item(place, each.site, each.location, each, further=3, suffix="~")
             self._inspected(place, own, self._visit(each.site, each, on=self._today - timedelta(days=400)), each)
         self._visit(gathered, people[0], on=self._today)
-        return HostileRegister(path=register.path, names=tuple(self._names[1:]), gathered=gathered.uid, visit=visit.uid)
+        return HostileRegister(
+            path=register.path,
+            names=tuple(self._names[1:]),
+            gathered=gathered.uid,
+            visit=visit.uid,
+            sites=tuple(each.site.uid for each in people),
+            items=tuple(item.uid for item in items),
+        )
 
-    def _turn(self, place: int) -> Iterator[str]:
-        """The names from one place on; plain words alone for the plain record."""
+    def _turn(self, place: int, further: int = 0) -> Iterator[str]:
+        """The names from so many places further on; plain words alone for the plain record."""
+        place += further if place else 0
         while True:
             yield PLAIN if place == 0 else self._names[1 + (place - 1) % (len(self._names) - 1)]
             place += 1 if place else 0
 
     def _people(self, place: int) -> _People:
-        client, person, tool, kind, site, empty = (self._turn(place) for _ in range(6))
+        person, tool, kind, site = (self._turn(place) for _ in range(4))
+        client, room = self._turn(place, 2), self._turn(place, 4)
         owner = Client(
             uid=self._new(),
             name=next(client),
@@ -150,7 +165,7 @@ class _Filler:
                 environment="low-risk",
                 notes=next(site),
             ),
-            location=Location(uid=self._new(), site=Uid(""), name=next(empty)),
+            location=Location(uid=self._new(), site=Uid(""), name=next(room)),
         )
         made = replace(made, location=replace(made.location, site=made.site.uid))
         bare = replace(made.site, uid=self._new(), prefix=f"{self._names[place]} bare")
@@ -173,8 +188,10 @@ class _Filler:
         self._change.put_many([visit])
         return visit
 
-    def _item(self, place: int, site: Site, room: Location, people: _People, suffix: str = "") -> Appliance:
-        turn = self._turn(place)
+    def _item(
+        self, place: int, site: Site, room: Location, people: _People, *, further: int = 0, suffix: str = ""
+    ) -> Appliance:
+        turn = self._turn(place, further)
         return Appliance(
             uid=self._new(),
             site=site.uid,
