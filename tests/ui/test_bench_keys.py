@@ -234,6 +234,7 @@ async def test_a_half_filled_bench_is_offered_again_after_a_crash(table: BenchTa
         assert screen.next_key_does().startswith("resumed 1")
         await press(pilot, ("ctrl+n",))
         assert screen._entries.is_untouched
+        assert screen.next_key_does() == ""
 
 
 @pytest.mark.parametrize("key", ["f2", "escape", "ctrl+q"])

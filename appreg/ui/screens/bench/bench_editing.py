@@ -277,6 +277,7 @@ class BenchEditing(CommandScreen[None]):
 
     async def _rebuild(self, entries: BenchEntries) -> None:
         if self._item is not None:
+            self._said = ""
             await self.set_out(self._item.appliance.uid, entries)
             self.kept_changing()
 
