@@ -4,6 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 from textual.pilot import Pilot
 
 from appreg.core.records import Appliance, Location, Site
@@ -74,3 +75,18 @@ async def test_what_is_typed_into_a_reading_is_only_text(tmp_path: Path, typed: 
         assert typed in line.view.note
         assert app.is_running
         seen(pilot)
+
+
+async def test_what_is_pasted_into_a_reading_is_drawn_and_judged_as_text(tmp_path: Path) -> None:
+    table = lay_table(tmp_path / "register.db", ("Kettle", KETTLE))
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        app = pilot.app
+        assert isinstance(app, AppregApp)
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await pilot.pause()
+        await pilot.press("space")
+        for name in [name for name in HOSTILE_NAMES if any(map(is_hidden, name))][::5]:
+            app.post_message(Paste(name))
+            await pilot.pause()
+            assert not any(is_hidden(character) for character in seen(pilot))
+        assert app.is_running

@@ -16,10 +16,11 @@ from appreg.ui.screens.bench.bench_lines import LineShape
 from appreg.ui.screens.bench.bench_view import LineView, Tone
 from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.widgets.gauge import Gauge
+from appreg.ui.widgets.plain_input import PlainInput
 from appreg.ui.widgets.said import Said
 
 
-class ReadingField(Input):
+class ReadingField(PlainInput):
     """A field for what the instrument shows; leaves the bench's own keys to the bench."""
 
     left_alone: frozenset[str] = frozenset()
