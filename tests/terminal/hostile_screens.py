@@ -42,17 +42,25 @@ each_part = pytest.mark.parametrize("part", range(PARTS))
 
 @contextmanager
 def walking(folder: Path, part: int, *, columns: int, lines: int) -> Iterator[tuple[Walk, HostileRegister]]:
-    """The program on a register that holds half of the names everywhere.
+    """The program on a register that holds half of the names everywhere."""
+    hostile = fill_register(folder / "register.db", HOSTILE_NAMES[part::PARTS])
+    with walking_on(hostile, columns=columns, lines=lines) as walk:
+        yield walk, hostile
+
+
+@contextmanager
+def walking_on(hostile: HostileRegister, *, columns: int, lines: int, first: str = "Sites") -> Iterator[Walk]:
+    """The program on a register, from its first screen on.
 
     At the end nothing but drawing has gone to the terminal, and the program still runs.
     """
-    hostile = fill_register(folder / "register.db", HOSTILE_NAMES[part::PARTS])
     assert confirm_cautions(hostile.path, WHO, local_today())
-    environ = {"APPREG_WHO": WHO, "HOME": str(folder), "XDG_CONFIG_HOME": str(folder)}
+    folder = str(hostile.path.parent)
+    environ = {"APPREG_WHO": WHO, "HOME": folder, "XDG_CONFIG_HOME": folder}
     with QuickSession(hostile.path, columns=columns, lines=lines, environ=environ) as session:
         walk = Walk(session)
-        walk.start("Sites")
-        yield walk, hostile
+        walk.start(first)
+        yield walk
         session.settle(quiet=0.1)
         assert session.is_running()
         assert_only_drawn(bytes(session.raw), hostile.names)

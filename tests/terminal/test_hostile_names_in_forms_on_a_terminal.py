@@ -5,15 +5,21 @@ from pathlib import Path
 from typing import Final
 
 from appreg.core.text import is_hidden, shown
-from tests.terminal.hostile_register import GATHERED, HostileRegister
+from appreg.core.work_records import BenchDraft
+from appreg.register.register_file import open_register
+from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId
+from tests.hostile_names import HOSTILE_NAMES
+from tests.terminal.hostile_register import GATHERED, PLAIN, HostileRegister, fill_register
 from tests.terminal.hostile_screens import (
     NARROW_ITEMS,
     NARROW_SITES,
+    WHO,
     assert_listed,
     each_part,
     every,
     places_in_lists,
     walking,
+    walking_on,
 )
 from tests.terminal.hostile_walk import Walk, probe, squeezed
 
@@ -95,6 +101,10 @@ def test_what_stands_in_the_fields_of_an_item_is_read_there(tmp_path: Path, part
 @each_part
 def test_pasted_and_clicked_names_and_those_said_in_passing_are_only_text(tmp_path: Path, part: int) -> None:
     with walking(tmp_path, part, columns=110, lines=36) as (walk, hostile):
+        for key, place in (("f5", "Rule book"), ("f9", "Settings"), ("f1", "Help")):
+            walk.to(place, key)
+        walk.to("Settings", "escape")
+        walk.to("Sites", "f2")
         say_in_passing(walk)
         for name in hostile.names:
             if "@click" in name or "link=" in name:
@@ -154,6 +164,24 @@ def click_all(walk: Walk, name: str, *, above: int = 36, below: int = -1) -> Non
     for row, column in places:
         walk.click(row, column + 2)
     walk.session.settle(quiet=0.2)
+
+
+def test_benches_left_half_filled_are_offered_as_text(tmp_path: Path) -> None:
+    hostile = fill_register(tmp_path / "register.db", HOSTILE_NAMES)
+    with open_register(hostile.path) as register, register.change(WHO) as change:
+        for uid, name in zip(hostile.items, (PLAIN, *hostile.names), strict=True):
+            body = BenchEntries(typed={LineId("earth-continuity"): name}, remarks={LineId("visual"): name}).to_json()
+            change.put(BenchDraft(uid=change.new_uid(), appliance=uid, visit=hostile.visit, saved_at=name, body=body))
+    with walking_on(hostile, columns=110, lines=60, first="Left half-filled") as walk:
+        cells = walk.list_pages(ANSWERS, ANSWERS)["choose one"]
+        everything = "\n".join(squeezed(cell.text) for cell in cells)
+        assert [name for name in hostile.names if squeezed(shown(name))[:40] not in everything] == []
+        walk.to_first(ANSWERS)
+        walk.to("Bench ·", "enter", showing=["unreadable"])
+        for _ in range(20):
+            before = walk.session.picture()
+            walk.session.press("pageup")
+            walk.until(lambda picture, before=before: picture != before)  # type: ignore[misc]
 
 
 def test_only_what_can_be_told_apart_is_looked_for() -> None:
