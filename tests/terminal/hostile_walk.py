@@ -206,6 +206,7 @@ class Walk:
             place += max(len(page[columns[0]]) - 1, 1)
             self.session.press("pagedown")
             self.until(lambda _, before=before: self._under_cursor(titles) not in {before, ""})  # type: ignore[misc]
+            self.session.settle(quiet=0.04)  # a list may move its cursor in one frame and its rows in the next
 
     def to_first(self, titles: Sequence[str]) -> None:
         """Put the cursor on the first line of the list on the screen."""
