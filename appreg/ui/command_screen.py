@@ -44,6 +44,8 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
     """A label scanned while a field has the keyboard leads to its item instead of into the field."""
     HOLDS: ClassVar[bool] = False
     """It must be answered before anything else: nothing is scanned or found over it."""
+    _standing = False
+    """It was shown and nothing lies over it."""
 
     def __init_subclass__(cls, **options: bool) -> None:
         """Turn the declared commands into key bindings before Textual merges them."""
@@ -119,9 +121,16 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         self.refresh_keys()
 
     def on_screen_resume(self, _event: events.ScreenResume) -> None:
-        """Read again what another screen may have changed, the keys among it."""
+        """Read what another screen may have changed, the keys among it."""
+        if self._standing:  # a mode shown for the first time is told twice
+            return
+        self._standing = True
         self.refresh_keys()
         self.load()
+
+    def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:
+        """Read again when it comes back."""
+        self._standing = False
 
     def action_back(self) -> None:
         """Leave for the screen before, where there is one."""

@@ -1,6 +1,7 @@
 """The ways about: help, the list of commands, the standing screens, light and dark, the scan box."""
 
 from collections.abc import Callable
+from unittest import mock
 
 import pytest
 from textual.pilot import Pilot
@@ -8,11 +9,16 @@ from textual.pilot import Pilot
 from appreg.ui.app import APP_COMMANDS, AppregApp
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.due.due_screen import DueScreen
+from appreg.ui.screens.evidence.evidence_screen import EvidenceScreen
 from appreg.ui.screens.find.find_screen import FindScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
+from appreg.ui.screens.items.items_screen import ItemsScreen
+from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.screens.palette.palette_screen import PaletteScreen
+from appreg.ui.screens.rule_book.rule_book_screen import RuleBookScreen
+from appreg.ui.screens.settings.settings_screen import SettingsScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from tests.ui.list_register import tagged
@@ -178,3 +184,31 @@ async def test_a_sentence_with_markup_is_told_as_it_stands(app_factory: Apps) ->
         assert "x [/] y [red]" in shown
         assert "[@click=app.quit]z␛[2J" in shown
         assert isinstance(app.screen, CommandScreen)
+
+
+@pytest.mark.parametrize(
+    ("key", "screen"),
+    [
+        ("f3", DueScreen),
+        ("f4", LabelTrayScreen),
+        ("f5", RuleBookScreen),
+        ("f7", EvidenceScreen),
+        ("f8", ItemsScreen),
+        ("f9", SettingsScreen),
+    ],
+)
+async def test_a_standing_screen_reads_once_when_it_is_shown_and_again_when_it_comes_back(
+    app_factory: Apps, key: str, screen: type[CommandScreen[None]]
+) -> None:
+    app = app_factory()
+    with mock.patch.object(screen, "load", autospec=True, side_effect=screen.load) as load:
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            await press(pilot, key)
+            assert load.call_count == 1
+            await press(pilot, "f1")
+            assert isinstance(app.screen, HelpScreen)
+            await press(pilot, "escape")
+            assert load.call_count == 2
+            await press(pilot, "f2", key)
+            assert load.call_count == 3

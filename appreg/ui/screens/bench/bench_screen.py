@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
+from textual import events
 from textual.widget import Widget
 
 from appreg.core.checks import Check
@@ -190,7 +191,7 @@ class BenchScreen(BenchEditing):
             self._draft_due = True
             self.set_timer(DRAFT_AFTER, self.keep_draft)
 
-    def on_screen_suspend(self) -> None:
+    def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:
         """Another screen comes: what waits for its timer is kept now."""
         if self._draft_due:
             self.keep_draft()
