@@ -15,7 +15,7 @@ from appreg.tasks.confirm_cautions import confirm_cautions
 from appreg.tasks.list_sites import list_sites
 from tests.hostile_names import HOSTILE_NAMES
 from tests.terminal.hostile_register import PLAIN, HostileRegister, fill_register
-from tests.terminal.hostile_walk import Cell, QuickSession, Walk, moves, shows
+from tests.terminal.hostile_walk import QuickSession, Walk, moves, shows
 from tests.terminal.raw_output import assert_only_drawn
 
 PARTS: Final = 2
@@ -68,14 +68,8 @@ def walking_on(hostile: HostileRegister, *, columns: int, lines: int, first: str
 
 def assert_listed(walk: Walk, names: Sequence[str], titles: Sequence[str], *columns: str) -> None:
     """Every name stands in each of these columns of the list on the screen, in the style of the plain words."""
-    found = {column: dict[str, list[Cell]]() for column in columns}
-    for _ in range(2):  # a list that was filled anew under the cursor is gone through once more
-        for column, cells in walk.list_pages(titles, columns).items():
-            for name in (PLAIN, *names):
-                found[column].setdefault(name, []).extend(cell for cell in cells if shows(cell.text, name))
-        if all(where or moves(name) for column in columns for name, where in found[column].items()):
-            break
-    for column, shown_in in found.items():
+    for column, cells in walk.list_pages(titles, columns).items():
+        shown_in = {name: [cell for cell in cells if shows(cell.text, name)] for name in (PLAIN, *names)}
         assert [name for name, where in shown_in.items() if not where and not moves(name)] == [], column
         styles = {
             name: {style for cell in where if not cell.under_cursor for style in cell.styles}

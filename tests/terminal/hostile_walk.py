@@ -194,6 +194,7 @@ class Walk:
     def list_pages(self, titles: Sequence[str], columns: Sequence[str]) -> dict[str, list[Cell]]:
         """Page down through the list on the screen; by column, the cells of all pages."""
         self.to_first(titles)
+        self.until(lambda _: self._row_count() > 0)  # the count is drawn a frame after the rows
         count, place = self._row_count(), 0
         found: dict[str, list[Cell]] = {column: [] for column in columns}
         while True:

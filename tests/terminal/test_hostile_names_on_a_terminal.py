@@ -66,7 +66,6 @@ def show_work_to_come(walk: Walk, hostile: HostileRegister) -> None:
     walk.to("Before use", "u", showing=["user check"])
     assert_listed(walk, hostile.names, BEFORE_USE, "site", "location")
     walk.to("Evidence", "f7", showing=["too little", "0 suggestions"])
-    walk.session.settle(quiet=0.3)  # what is weighed anew is shown anew, from its first line
     assert_listed(walk, hostile.names, EVIDENCE, "alike")
     walk.to("Plan ·", "f6", showing=["of the day"])
     walk.cells(PLAN, "site")
