@@ -195,19 +195,18 @@ class Walk:
         """Page down through the list on the screen; by column, the cells of all pages."""
         self.to_first(titles)
         self.until(lambda _: self._row_count() > 0)  # the count is drawn a frame after the rows
-        count, place = self._row_count(), 0
+        place = 0
         found: dict[str, list[Cell]] = {column: [] for column in columns}
         while True:
             page = {column: self.cells(titles, column) for column in columns}
             for column, cells in page.items():
                 found[column] += cells
-            if place >= count - 1:
+            if place >= self._row_count() - 1:
                 return found
             before = self._under_cursor(titles)
             place += max(len(page[columns[0]]) - 1, 1)
             self.session.press("pagedown")
             self.until(lambda _, before=before: self._under_cursor(titles) not in {before, ""})  # type: ignore[misc]
-            self.session.settle(quiet=0.04)  # a list may move its cursor in one frame and its rows in the next
 
     def to_first(self, titles: Sequence[str]) -> None:
         """Put the cursor on the first line of the list on the screen."""

@@ -116,6 +116,25 @@ async def test_a_page_moves_by_what_is_on_the_screen_less_one_row() -> None:
         assert app.table.cursor == 0
 
 
+async def test_rows_scroll_in_the_same_frame_as_the_cursor() -> None:
+    app = ListApp(many(1000))
+    async with app.run_test(size=(60, 12)):
+        table = app.table
+        page = table.size.height - HEADER
+        moves: tuple[tuple[Callable[[], None], int, int], ...] = (
+            (lambda: table.action_page(1), page - 1, page - 1),
+            (lambda: table.action_page(1), 2 * (page - 1), 2 * (page - 1)),
+            (table.action_last, 999, 1000 - page),
+            (lambda: table.action_move(1 - page), 1000 - page, 1000 - page),
+            (lambda: table.action_move(-1), 999 - page, 999 - page),
+            (table.action_first, 0, 0),
+        )
+        for move, cursor, top in moves:
+            move()
+            assert (table.cursor, table.scroll_offset.y) == (cursor, top)
+            assert lines(table)[HEADER + cursor - top].startswith("►")
+
+
 async def test_numbers_stand_with_their_points_in_line() -> None:
     things = [Thing("A", "a", "9.5"), Thing("B", "b", "10"), Thing("C", "c", "0.25"), Thing("D", "d", ">299")]
     app = ListApp(things)
