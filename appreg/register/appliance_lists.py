@@ -55,6 +55,12 @@ def place_tests(
     return tests, parameters
 
 
+def seats_taken(register: Register) -> int:
+    """At least as many as there are appliances, those long gone among them; read in one look, however many."""
+    seats: int = register.rows("SELECT coalesce(max(ordinal), 0) FROM appliance")[0][0]
+    return seats
+
+
 def last_number(register: Register, prefix: str) -> int:
     """The highest number among the tags of a prefix (17 for KL-017); 0 when there is none."""
     start = prefix + _SEPARATOR

@@ -14,7 +14,7 @@ from appreg.exchange.file_problems import refuse_problems
 from appreg.exchange.sample_folder import read_sample_site
 from appreg.exchange.sample_records import SampleSite
 from appreg.register.register_file import Register, open_register
-from appreg.tasks.list_sites import list_sites
+from appreg.tasks.list_sites import list_sites, sum_of
 from appreg.tasks.load_sample_site import load_sample_site
 from appreg.tasks.locate_samples import sample_folders
 from appreg.tasks.seed_categories import seed_categories
@@ -86,14 +86,15 @@ def _built(new: Path, path: Path, samples: tuple[SampleSite, ...], clock: Clock 
 
 def _summary(register: Register, path: Path, today: date) -> DemoSummary:
     lines = list_sites(register, today=today)
+    counts = sum_of(line.counts for line in lines if line.counts is not None)
     return DemoSummary(
         path=path,
         sites=len(lines),
-        items=sum(line.items for line in lines),
+        items=counts.items,
         inspections=len(register.find(Inspection)),
-        failed=sum(line.failed for line in lines),
-        overdue=sum(line.overdue for line in lines),
-        never=sum(line.never for line in lines),
+        failed=counts.failed,
+        overdue=counts.overdue,
+        never=counts.never,
         waiting_labels=len(register.find(QueuedLabel, printed_on=None)),
     )
 

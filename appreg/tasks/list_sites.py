@@ -1,11 +1,18 @@
 """List all sites with what needs attention there."""
 
+from collections.abc import Iterable
 from datetime import date, timedelta
+from typing import Final
 
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Client, Site
-from appreg.register.due_lists import counts_by_site, due_by_month
+from appreg.core.uids import Uid
+from appreg.register.appliance_lists import seats_taken
+from appreg.register.due_lists import Counts, counts_by_site, due_by_month
 from appreg.register.register_file import Register
+
+MANY_ITEMS: Final = 5_000
+"""From so many items on, counting them takes longer than a frame may."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -14,35 +21,47 @@ class SiteLine:
 
     site: Site
     client: Client
-    items: int
-    overdue: int
-    soon: int
-    failed: int
-    never: int
-    withdrawn: int
-    months: tuple[int, ...]
+    counts: Counts | None = None
+    """None: not counted yet."""
+    months: tuple[int, ...] = ()
     """Inspections falling due in each of the next twelve months, the present one first."""
 
 
 def list_sites(register: Register, *, today: date, within_days: int = 30) -> tuple[SiteLine, ...]:
-    """All sites by name."""
+    """All sites by name, their items counted."""
     counts = counts_by_site(register, today=today, soon=today + timedelta(days=within_days))
     months = due_by_month(register, today)
+    return tuple(
+        SiteLine(site=line.site, client=line.client, counts=counts[line.site.uid], months=tuple(months[line.site.uid]))
+        for line in uncounted_sites(register)
+    )
+
+
+def uncounted_sites(register: Register) -> tuple[SiteLine, ...]:
+    """All sites by name, for a list that does not wait for its counts."""
     clients = {each.uid: each for each in register.find(Client)}
-    lines = []
-    for site in sorted(register.find(Site), key=lambda each: (each.name.casefold(), each.uid)):
-        own = counts.get(site.uid)
-        lines.append(
-            SiteLine(
-                site=site,
-                client=clients[site.client],
-                items=own.items if own else 0,
-                overdue=own.overdue if own else 0,
-                soon=own.soon if own else 0,
-                failed=own.failed if own else 0,
-                never=own.never if own else 0,
-                withdrawn=own.withdrawn if own else 0,
-                months=tuple(months.get(site.uid, (0,) * 12)),
-            )
-        )
-    return tuple(lines)
+    sites = sorted(register.find(Site), key=lambda each: (each.name.casefold(), each.uid))
+    return tuple(SiteLine(site=site, client=clients[site.client]) for site in sites)
+
+
+def count_site(register: Register, site: Uid, *, today: date, within_days: int = 30) -> Counts:
+    """The counts of one site, however many items there are elsewhere."""
+    return counts_by_site(register, today=today, soon=today + timedelta(days=within_days), site=site)[site]
+
+
+def takes_long_to_count(register: Register) -> bool:
+    """Tell whether the items of all sites are too many to be counted before a screen is drawn."""
+    return seats_taken(register) >= MANY_ITEMS
+
+
+def sum_of(counts: Iterable[Counts]) -> Counts:
+    """The counts of some sites together."""
+    each = tuple(counts)
+    return Counts(
+        items=sum(one.items for one in each),
+        overdue=sum(one.overdue for one in each),
+        soon=sum(one.soon for one in each),
+        failed=sum(one.failed for one in each),
+        never=sum(one.never for one in each),
+        withdrawn=sum(one.withdrawn for one in each),
+    )

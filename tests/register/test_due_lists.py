@@ -91,6 +91,8 @@ def test_lists_and_counts_agree_with_counting_by_hand(drawn: _Drawn, tmp_path_fa
         assert counts_by_site(register, today=TODAY, soon=SOON) == {
             site: _counted(own) for site, own in by_site.items()
         }
+        for site, own in by_site.items():
+            assert counts_by_site(register, today=TODAY, soon=SOON, site=site) == {site: _counted(own)}
         assert due_by_month(register, TODAY) == {site: _months(own) for site, own in by_site.items()}
         expected = sorted(
             (due, a.tag, what)

@@ -12,6 +12,7 @@ from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.checks import Entries
 from appreg.core.records import InspectionKind
 from appreg.errors import InputRefused
+from appreg.register.due_lists import Counts
 from appreg.schedule.due_states import DueState
 from appreg.tasks.add_appliance import add_appliance
 from appreg.tasks.add_site import add_site
@@ -103,8 +104,8 @@ def test_sites_are_listed_by_name_with_their_counts(here: WorkedSite) -> None:
     here.record(here.kettle(), combined(earth="0.9"))
     here.kettle()
     attic, row = list_sites(here.register, today=TODAY)
-    assert (attic.site.name, attic.items) == ("Attic", 0)
-    assert (row.items, row.overdue, row.failed, row.never, row.withdrawn) == (3, 1, 1, 1, 1)
+    assert (attic.site.name, attic.counts) == ("Attic", Counts())
+    assert row.counts == Counts(items=3, overdue=1, soon=0, failed=1, never=1, withdrawn=1)
     assert len(row.months) == 12
     assert row.client == here.client
 

@@ -1,6 +1,8 @@
 """Sites and the page of one site: counts in words, and the way to everything that is done there."""
 
+import threading
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pypdf
@@ -8,7 +10,9 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.core.records import Client, Location, Site, Visit
+from appreg.errors import RegisterUnusable
 from appreg.register.register_file import Register, open_register
+from appreg.tasks.list_sites import SiteLine, list_sites
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -60,6 +64,51 @@ async def test_every_site_is_listed_with_its_counts_under_words(app_factory: App
     for word, figure in (("items", "6"), ("overdue", "3"), ("soon", "-"), ("failed", "1"), ("never", "1")):
         assert kiln[: head.index(word) + len(word)].split()[-1] == figure
     assert "2 sites, 12 items · overdue 8 · due soon 0 · failed 1 · never inspected 2" in shown
+
+
+async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_their_last_counts(
+    app_factory: Apps, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    may_count = threading.Event()
+
+    def when_allowed(register: Register, *, today: date, within_days: int = 30) -> tuple[SiteLine, ...]:
+        assert may_count.wait(20)
+        return list_sites(register, today=today, within_days=within_days)
+
+    monkeypatch.setattr("appreg.tasks.list_sites.MANY_ITEMS", 1)
+    monkeypatch.setattr("appreg.ui.screens.sites.sites_screen.list_sites", when_allowed)
+    app = app_factory()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        kiln = next(line for line in screen_text(app).splitlines() if "Kiln Lane" in line)
+        assert kiln.split()[-5:] == ["…"] * 5, "a count that is not known is no count of none"
+        assert "2 sites · counting their items …" in screen_text(app)
+        may_count.set()
+        await press(pilot)
+        assert "2 sites, 12 items · overdue 8" in screen_text(app)
+        counted = next(line for line in screen_text(app).splitlines() if "Kiln Lane" in line)
+        may_count.clear()
+        await pilot.press("f1")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "counting their items …" in screen_text(app)
+        assert counted in screen_text(app)
+        may_count.set()
+        await press(pilot)
+        assert "2 sites, 12 items · overdue 8" in screen_text(app)
+
+
+async def test_a_register_that_cannot_be_counted_is_said(app_factory: Apps, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(_register: Register, **_asked: object) -> tuple[SiteLine, ...]:
+        raise RegisterUnusable("The register is being moved; open it again.")
+
+    monkeypatch.setattr("appreg.tasks.list_sites.MANY_ITEMS", 1)
+    monkeypatch.setattr("appreg.ui.screens.sites.sites_screen.list_sites", refused)
+    app = app_factory()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await press(pilot)
+        assert "The register is being moved" in screen_text(app)
+        assert "counting their items …" in screen_text(app)
 
 
 async def test_a_new_site_is_added_with_its_client_in_place(tmp_path: Path) -> None:

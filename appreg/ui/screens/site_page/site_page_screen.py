@@ -9,11 +9,12 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Location, Site
+from appreg.core.records import Client, Location, Site
 from appreg.core.text import shown
 from appreg.core.uids import Uid
+from appreg.register.due_lists import Counts
 from appreg.register.row_windows import RowFilter
-from appreg.tasks.list_sites import SiteLine, list_sites
+from appreg.tasks.list_sites import count_site
 from appreg.tasks.show_site import SiteRules, site_rules
 from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
@@ -76,14 +77,14 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
     def load(self) -> None:
         """Read the site and its items."""
         site = self.site_to_act_on()
+        client = self.shell.register.get(Client, site.client)
         within = self.shell.settings.due_within_days
-        lines = list_sites(self.shell.register, today=self.shell.today, within_days=within)
-        line = next(each for each in lines if each.site == site)
+        counts = count_site(self.shell.register, site.uid, today=self.shell.today, within_days=within)
         self._rows = RegisterRows(self.shell.register, RowFilter(site=site.uid))
         self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.pane.show(self._rows)
         self.show_place(f"Site · {site.name}", site.prefix)
-        self.query_one("#about", Static).update(_about(line, site_rules(site)))
+        self.query_one("#about", Static).update(_about(site, client, counts, site_rules(site)))
 
     def site_to_act_on(self) -> Site:
         """The site of the page."""
@@ -126,18 +127,18 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
         self.app.push_screen(PickScreen("Which location?", answers), picked)
 
 
-def _about(line: SiteLine, rules: SiteRules) -> Content:
+def _about(site: Site, client: Client, counts: Counts, rules: SiteRules) -> Content:
     """Three lines: for whom and where, which rules, what needs attention."""
-    counts = (
-        ("overdue", line.overdue, "bold $fail"),
-        ("due soon", line.soon, "$doubt"),
-        ("failed", line.failed, "bold $fail"),
-        ("never inspected", line.never, "$doubt"),
-        ("withdrawn", line.withdrawn, "$doubt"),
+    shares = (
+        ("overdue", counts.overdue, "bold $fail"),
+        ("due soon", counts.soon, "$doubt"),
+        ("failed", counts.failed, "bold $fail"),
+        ("never inspected", counts.never, "$doubt"),
+        ("withdrawn", counts.withdrawn, "$doubt"),
     )
-    parts = [Content(f"{line.items} items")]
-    parts += [Content.styled(f"{words} {count}", style if count else "$quiet") for words, count, style in counts]
-    where = " · ".join(part for part in (f"for {line.client.name}", line.site.address) if part)
+    parts = [Content(f"{counts.items} items")]
+    parts += [Content.styled(f"{words} {count}", style if count else "$quiet") for words, count, style in shares]
+    where = " · ".join(part for part in (f"for {client.name}", site.address) if part)
     held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
     return Content("\n").join(
         [Content(shown(where)), Content.styled(shown(held), "$quiet"), Content(" · ").join(parts)]

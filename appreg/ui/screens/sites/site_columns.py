@@ -1,12 +1,16 @@
 """The columns of the Sites screen: counts as figures, the next twelve months as a strip."""
 
+from collections.abc import Callable
 from typing import Final
 
+from appreg.register.due_lists import Counts
 from appreg.tasks.list_sites import SiteLine
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
+from appreg.ui.widgets.table_columns import FieldColumn, Tone, plain
 
 _BARS: Final = "▁▂▃▄▅▆▇█"
 NONE: Final = "-"
+UNCOUNTED: Final = "…"
+_SILENT: Final = frozenset({NONE, UNCOUNTED})
 
 
 def month_strip(months: tuple[int, ...]) -> str:
@@ -22,77 +26,59 @@ def count_words(count: int) -> str:
 
 def loud(words: str) -> Tone:
     """What is overdue or failed."""
-    return Tone.QUIET if words == NONE else Tone.BAD
+    return Tone.QUIET if words in _SILENT else Tone.BAD
 
 
 def warm(words: str) -> Tone:
     """What is due soon or was never inspected."""
-    return Tone.QUIET if words == NONE else Tone.WARN
+    return Tone.QUIET if words in _SILENT else Tone.WARN
+
+
+def _counted(
+    key: str,
+    count: Callable[[Counts], int],
+    *,
+    min_width: int,
+    title: str = "",
+    priority: int = 0,
+    tone: Callable[[str], Tone] = plain,
+) -> FieldColumn[SiteLine]:
+    """A column of one count; until the items are counted it says so and has no place in the order."""
+
+    def order(line: SiteLine) -> int | None:
+        return None if line.counts is None else count(line.counts)
+
+    def text(line: SiteLine) -> str:
+        return UNCOUNTED if line.counts is None else count_words(count(line.counts))
+
+    return FieldColumn(
+        key=key,
+        title=title or key,
+        min_width=min_width,
+        number=True,
+        priority=priority,
+        tone=tone,
+        text=text,
+        order=order,
+    )
 
 
 SITE_COLUMNS: Final[tuple[FieldColumn[SiteLine], ...]] = (
     FieldColumn(key="site", title="site", min_width=18, max_width=36, text=lambda line: line.site.name),
-    FieldColumn(
-        key="items",
-        title="items",
-        min_width=5,
-        number=True,
-        text=lambda line: count_words(line.items),
-        order=lambda line: line.items,
-    ),
-    FieldColumn(
-        key="overdue",
-        title="overdue",
-        min_width=7,
-        number=True,
-        tone=loud,
-        text=lambda line: count_words(line.overdue),
-        order=lambda line: line.overdue,
-    ),
-    FieldColumn(
-        key="soon",
-        title="soon",
-        min_width=5,
-        number=True,
-        tone=warm,
-        text=lambda line: count_words(line.soon),
-        order=lambda line: line.soon,
-    ),
-    FieldColumn(
-        key="failed",
-        title="failed",
-        min_width=6,
-        number=True,
-        tone=loud,
-        text=lambda line: count_words(line.failed),
-        order=lambda line: line.failed,
-    ),
-    FieldColumn(
-        key="never",
-        title="never",
-        min_width=5,
-        number=True,
-        tone=warm,
-        text=lambda line: count_words(line.never),
-        order=lambda line: line.never,
-    ),
+    _counted("items", lambda counts: counts.items, min_width=5),
+    _counted("overdue", lambda counts: counts.overdue, min_width=7, tone=loud),
+    _counted("soon", lambda counts: counts.soon, min_width=5, tone=warm),
+    _counted("failed", lambda counts: counts.failed, min_width=6, tone=loud),
+    _counted("never", lambda counts: counts.never, min_width=5, tone=warm),
     FieldColumn(
         key="months",
         title="next 12 months",
         min_width=14,
         priority=1,
-        text=lambda line: month_strip(line.months),
-        order=lambda line: sum(line.months),
+        text=lambda line: month_strip(line.months) or UNCOUNTED,
+        order=lambda line: sum(line.months) if line.months else None,
     ),
-    FieldColumn(
-        key="withdrawn",
-        title="withdrawn",
-        min_width=9,
-        number=True,
-        priority=2,
-        text=lambda line: count_words(line.withdrawn),
-        order=lambda line: line.withdrawn,
-    ),
+    _counted("withdrawn", lambda counts: counts.withdrawn, min_width=9, priority=2),
     FieldColumn(
         key="client", title="client", min_width=16, max_width=32, priority=3, text=lambda line: line.client.name
     ),

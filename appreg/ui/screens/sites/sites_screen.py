@@ -1,18 +1,24 @@
 """Sites: every site with what is overdue, due soon, failed and never inspected."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
 from typing import ClassVar, Final
 
-from textual import on
+from textual import on, work
 from textual.content import Content
+from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Static
+from textual.worker import get_current_worker
 
 from appreg.core.dates_in_words import MONTHS
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Site
 from appreg.core.text import shown
+from appreg.errors import AppregError
 from appreg.tasks.confirm_cautions import cautions_confirmed, confirm_cautions
-from appreg.tasks.list_sites import SiteLine, list_sites
+from appreg.tasks.list_sites import SiteLine, list_sites, sum_of, takes_long_to_count, uncounted_sites
 from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen
@@ -38,8 +44,13 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         *RECORD_COMMANDS,
     )
 
+    @dataclass
+    class _Counted(Message):
+        lines: tuple[SiteLine, ...]
+
     def __init__(self) -> None:
         super().__init__()
+        self._lines: tuple[SiteLine, ...] = ()
         self._rows: MemoryRows[SiteLine] = MemoryRows(SITE_COLUMNS, (), key=_key)
 
     def make_list(self) -> VirtualTable:
@@ -60,13 +71,38 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             offer_benches_left(self)
 
     def load(self) -> None:
-        """Read the sites."""
-        lines = list_sites(self.shell.register, today=self.shell.today, within_days=self.shell.settings.due_within_days)
-        self._rows = MemoryRows(SITE_COLUMNS, lines, key=_key)
+        """Read the sites; where counting their items takes long, they are shown first and counted in a thread."""
+        register, today, within = self.shell.register, self.shell.today, self.shell.settings.due_within_days
         self.table.empty = self.shell.in_present_keys(_EMPTY)
+        self.show_place("Sites", f"{self.shell.who} · {register.path.name}")
+        if takes_long_to_count(register):
+            self._show(_with_last_counts(uncounted_sites(register), self._lines), counting=True)
+            self._count(today, within)
+        else:
+            self._show(list_sites(register, today=today, within_days=within))
+
+    @work(thread=True, exclusive=True, group="count")
+    def _count(self, today: date, within_days: int) -> None:
+        worker = get_current_worker()
+        try:
+            with self.shell.register.reopen() as own:
+                lines = list_sites(own, today=today, within_days=within_days)
+        except AppregError as refusal:
+            self.app.call_from_thread(self.shell.warn, str(refusal))
+            return
+        if not worker.is_cancelled:
+            self.post_message(self._Counted(lines))
+
+    @on(_Counted)
+    def _show_counted(self, message: _Counted) -> None:
+        self._show(message.lines)
+
+    def _show(self, lines: tuple[SiteLine, ...], *, counting: bool = False) -> None:
+        self._lines = lines
+        self._rows = MemoryRows(SITE_COLUMNS, lines, key=_key)
         self.pane.show(self._rows)
-        self.show_place("Sites", f"{self.shell.who} · {self.shell.register.path.name}")
-        self.query_one("#sums", Static).update(_sums(lines))
+        self._spell_out()
+        self.query_one("#sums", Static).update(_sums(lines, counting=counting))
 
     def site_to_act_on(self) -> Site | None:
         """The site under the cursor."""
@@ -116,24 +152,37 @@ def _key(line: SiteLine) -> str:
     return line.site.uid
 
 
-def _sums(lines: Sequence[SiteLine]) -> Content:
-    counts = (
-        ("overdue", sum(line.overdue for line in lines), "bold $fail"),
-        ("due soon", sum(line.soon for line in lines), "$doubt"),
-        ("failed", sum(line.failed for line in lines), "bold $fail"),
-        ("never inspected", sum(line.never for line in lines), "$doubt"),
+def _with_last_counts(lines: tuple[SiteLine, ...], last: tuple[SiteLine, ...]) -> tuple[SiteLine, ...]:
+    """Sites as they are now, with the counts of a moment ago until they are counted anew."""
+    known = {line.site.uid: line for line in last}
+    return tuple(
+        replace(line, counts=was.counts, months=was.months) if (was := known.get(line.site.uid)) else line
+        for line in lines
     )
-    items = sum(line.items for line in lines)
-    parts = [Content(f"{len(lines)} {'site' if len(lines) == 1 else 'sites'}, {items} items")]
-    parts += [Content.styled(f"{words} {count}", style if count else "$quiet") for words, count, style in counts]
+
+
+def _sums(lines: tuple[SiteLine, ...], *, counting: bool) -> Content:
+    sites = f"{len(lines)} {'site' if len(lines) == 1 else 'sites'}"
+    counted = [line.counts for line in lines if line.counts is not None]
+    if counting or len(counted) < len(lines):
+        return Content(f"{sites} · counting their items …")
+    counts = sum_of(counted)
+    shares = (
+        ("overdue", counts.overdue, "bold $fail"),
+        ("due soon", counts.soon, "$doubt"),
+        ("failed", counts.failed, "bold $fail"),
+        ("never inspected", counts.never, "$doubt"),
+    )
+    parts = [Content(f"{sites}, {counts.items} items")]
+    parts += [Content.styled(f"{words} {count}", style if count else "$quiet") for words, count, style in shares]
     return Content(" · ").join(parts)
 
 
 def _in_full(line: SiteLine, month: int) -> str:
     """The client, the withdrawn items, and the busiest of the twelve months."""
     said = [f"{line.site.name}: for {line.client.name}"]
-    if line.withdrawn:
-        said.append(f"{line.withdrawn} withdrawn")
+    if line.counts is not None and line.counts.withdrawn:
+        said.append(f"{line.counts.withdrawn} withdrawn")
     if any(line.months):
         busiest = line.months.index(max(line.months))
         said.append(f"most in {MONTHS[(month - 1 + busiest) % 12]}, {line.months[busiest]}")
