@@ -1,4 +1,4 @@
-"""The seats of the items that hold what was typed, in no order: a list sifts the order it already has."""
+"""The seats of the items that hold what was typed, each once, in no order: a list sets them in the order it has."""
 
 import json
 
@@ -6,7 +6,7 @@ from appreg.register.register_file import Register
 from appreg.register.search import containing_test, web_query
 
 
-def seats_holding(register: Register, text: str) -> frozenset[int]:
+def seats_holding(register: Register, text: str) -> list[int]:
     """Items with every word as the start of one of theirs; where there is none, those that contain the text."""
     query = web_query(text)
     if query:
@@ -17,7 +17,8 @@ def seats_holding(register: Register, text: str) -> frozenset[int]:
     return _seats(register, f"SELECT a.ordinal AS seat FROM appliance a WHERE {test}", parameters)
 
 
-def _seats(register: Register, statement: str, parameters: list[str]) -> frozenset[int]:
+def _seats(register: Register, statement: str, parameters: list[str]) -> list[int]:
     """Fetch all seats as one text: a row for each would take the interpreter's lock each time."""
     rows = register.rows(f"SELECT json_group_array(seat) FROM ({statement})", parameters)
-    return frozenset(json.loads(rows[0][0]))
+    seats: list[int] = json.loads(rows[0][0])
+    return seats

@@ -12,11 +12,13 @@ from tests.ui.list_register import build_register, tagged
 
 @given(
     seats=st.lists(st.integers(1, 400), unique=True, max_size=120),
-    holding=st.frozensets(st.integers(1, 450), max_size=120),
+    holding=st.lists(st.integers(1, 450), unique=True, max_size=120),
 )
-def test_a_filter_keeps_the_order_however_many_it_lets_through(seats: list[int], holding: frozenset[int]) -> None:
-    kept = SeatOrder("tag", array("q", seats), descending=False).kept(holding)
-    assert list(kept) == [seat for seat in seats if seat in holding]
+def test_a_filter_keeps_the_order_however_many_it_lets_through(seats: list[int], holding: list[int]) -> None:
+    order = SeatOrder("tag", array("q", seats), descending=False)
+    kept = [order.seats[place] for place in order.kept(holding)]
+    assert kept == [seat for seat in seats if seat in holding]
+    assert [order.place(seat) for seat in holding] == [seats.index(seat) if seat in seats else None for seat in holding]
 
 
 def test_a_filter_never_reaches_beyond_the_site_a_list_is_kept_to(tmp_path: Path) -> None:
@@ -28,6 +30,10 @@ def test_a_filter_never_reaches_beyond_the_site_a_list_is_kept_to(tmp_path: Path
         assert rows.items([view.key(0)]) == (tagged(register, "KL-002").uid,)
         assert view.index_of(view.key(0)) == 0
         assert view.index_of("999") is None
+        whole = rows.arranged(Arrangement())
+        other = next(whole.key(place) for place in range(len(whole)) if whole.key(place) != view.key(0))
+        assert whole.index_of(other) is not None
+        assert view.index_of(other) is None, "a row that the filter leaves out has no place"
 
 
 def test_words_are_found_by_their_start_and_else_anywhere(tmp_path: Path) -> None:

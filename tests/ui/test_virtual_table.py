@@ -6,6 +6,7 @@ from typing import ClassVar
 
 import pytest
 from textual.app import App, ComposeResult
+from textual.widgets import Static
 
 from appreg.core.text import is_hidden
 from appreg.ui.screens.due.due_screen import DueScreen
@@ -309,6 +310,43 @@ async def test_a_slow_source_is_arranged_in_a_thread_and_only_the_last_wish_is_s
         await pilot.pause(0.2)
         assert app.table.row_count == 1
         assert app.table.cursor_key == "T-003"
+
+
+async def test_rows_that_are_found_at_once_stand_before_anything_is_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("appreg.ui.widgets.virtual_rows.AT_ONCE", 20)
+    app = ListApp([])
+    async with app.run_test(size=(60, 12)) as pilot:
+        app.table.show(SlowRows(many(20), lambda _: None))
+        await app.workers.wait_for_complete()
+        await pilot.press("slash")
+        app.query_one(FilterInput).value = "T-003"
+        assert (app.table.row_count, app.table.cursor_key) == (1, "T-003")
+        assert str(app.query_one(".filter-count", Static).content) == "1 of 20"
+
+
+async def test_rows_that_take_their_time_leave_the_list_and_its_count_as_they_are(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    may_end = threading.Event()
+
+    def gate(arrangement: Arrangement) -> None:
+        if arrangement.text:
+            may_end.wait(5)
+
+    monkeypatch.setattr("appreg.ui.widgets.virtual_rows.AT_ONCE", 0)
+    app = ListApp([])
+    async with app.run_test(size=(60, 12)) as pilot:
+        app.table.show(SlowRows(many(20), gate))
+        await app.workers.wait_for_complete()
+        await pilot.press("slash")
+        app.query_one(FilterInput).value = "T-003"
+        assert app.table.row_count == 20
+        assert str(app.query_one(".filter-count", Static).content) == "20"
+        may_end.set()
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert app.table.row_count == 1
+        assert str(app.query_one(".filter-count", Static).content) == "1 of 20"
 
 
 class CountingView:

@@ -66,10 +66,17 @@ class ListPane(Vertical):
         """Put the keyboard into the filter line."""
         self.query_one(FilterInput).focus()
 
+    def on_mount(self) -> None:
+        """Follow what is typed; a message of it would come when the letter is drawn already, without its rows."""
+        self.watch(self.query_one(FilterInput), "value", self._narrow, init=False)
+
+    def _narrow(self, words: str) -> None:
+        if self.table.filter(words):
+            self._count()
+
     @on(Input.Changed)
-    def _narrow(self, message: Input.Changed) -> None:
+    def _followed(self, message: Input.Changed) -> None:
         message.stop()
-        self.table.filter(message.value)
 
     @on(Input.Submitted)
     def _to_the_list(self, message: Input.Submitted) -> None:

@@ -1,8 +1,10 @@
 """All items of a register as a source of rows, whatever their number: seats in order, rows when they are seen."""
 
 from array import array
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from datetime import date
+from functools import cached_property
 from typing import Final
 
 from appreg.core.dates_in_words import date_words
@@ -21,64 +23,71 @@ from appreg.ui.widgets.row_sources import Arrangement, Row, RowView
 
 FIRST_ROWS: Final = 64
 """Rows shown before the order of all is known."""
-FEW: Final = 6
-"""Up to this share of all rows, sorting what a filter found beats sifting all."""
+NOWHERE: Final = -1
+"""Stands for the place of a seat that an order does not hold."""
 NEVER: Final = "never"
 """Stands for the outcome of an item that was never inspected."""
 _OUTCOME: Final = ITEM_COLUMNS.index("outcome")
 _DATES: Final = frozenset(ITEM_COLUMNS.index(name) for name in ("last_date", "next_visual", "next_test"))
 
 
-class SeatView:
-    """The items of one arrangement; a row is named by its seat."""
-
-    def __init__(self, register: Register, seats: "array[int]") -> None:
-        self._register = register
-        self._seats = seats
-
-    def __len__(self) -> int:
-        """Count the items."""
-        return len(self._seats)
-
-    def rows(self, start: int, stop: int) -> Sequence[Row]:
-        """Read the items in some places, dates in words."""
-        return [_in_words(row) for row in rows_by_rowid(self._register, self._seats[start:stop])]
-
-    def key(self, index: int) -> str:
-        """Return the seat in a place."""
-        return str(self._seats[index])
-
-    def index_of(self, key: str) -> int | None:
-        """Return the place of a seat."""
-        try:
-            return self._seats.index(int(key))
-        except ValueError:
-            return None
-
-
 class SeatOrder:
-    """All seats of a list in one order; what a filter keeps is taken from it in that order."""
+    """All seats of a list in one order; what a filter keeps of them is named by its places there."""
 
     def __init__(self, column: str, seats: "array[int]", *, descending: bool) -> None:
         self.sorted_by = (column, descending)
         self.seats = seats
-        self._places: array[int] | None = None
 
-    def kept(self, holding: frozenset[int]) -> "array[int]":
-        """Return the seats that a filter lets through: few are sorted by their place, many are sifted."""
-        if len(holding) * FEW > len(self.seats):
-            return array("q", filter(holding.__contains__, self.seats))
-        places = self._places_by_seat()
-        known = (seat for seat in holding if seat < len(places) and places[seat] >= 0)
-        return array("q", sorted(known, key=places.__getitem__))
+    @cached_property
+    def place_of(self) -> "array[int]":
+        """The place of every seat; NOWHERE for one that is not in this order."""
+        places = array("q", [NOWHERE]) * (max(self.seats, default=0) + 1)
+        for place, seat in enumerate(self.seats):
+            places[seat] = place
+        return places
 
-    def _places_by_seat(self) -> "array[int]":
-        if self._places is None:
-            places = array("q", [-1]) * (max(self.seats, default=0) + 1)
-            for place, seat in enumerate(self.seats):
-                places[seat] = place
-            self._places = places
-        return self._places
+    def kept(self, holding: list[int]) -> Sequence[int]:
+        """Return the places, in order, of the seats that a filter lets through."""
+        known = sorted(holding)
+        del known[bisect_left(known, len(self.place_of)) :]
+        places = sorted(map(self.place_of.__getitem__, known))
+        del places[: bisect_right(places, NOWHERE)]
+        return places
+
+    def place(self, seat: int) -> int | None:
+        """Return the place of a seat, or None where this order does not hold it."""
+        place = self.place_of[seat] if 0 <= seat < len(self.place_of) else NOWHERE
+        return None if place == NOWHERE else place
+
+
+class SeatView:
+    """The items in some places of an order; a row is named by its seat."""
+
+    def __init__(self, register: Register, order: SeatOrder, places: Sequence[int]) -> None:
+        self._register = register
+        self._order = order
+        self._places = places
+
+    def __len__(self) -> int:
+        """Count the items."""
+        return len(self._places)
+
+    def rows(self, start: int, stop: int) -> Sequence[Row]:
+        """Read the items in some places, dates in words."""
+        seats = [self._order.seats[place] for place in self._places[start:stop]]
+        return [_in_words(row) for row in rows_by_rowid(self._register, seats)]
+
+    def key(self, index: int) -> str:
+        """Return the seat in a place."""
+        return str(self._order.seats[self._places[index]])
+
+    def index_of(self, key: str) -> int | None:
+        """Return the place of a seat."""
+        place = self._order.place(int(key)) if key.isdecimal() else None
+        if place is None:
+            return None
+        index = bisect_left(self._places, place)
+        return index if index < len(self._places) and self._places[index] == place else None
 
 
 class RegisterRows:
@@ -95,16 +104,17 @@ class RegisterRows:
         """Return the first rows of the usual order, which an index gives at once."""
         if arrangement != Arrangement():
             return None
-        return SeatView(self._register, ordered_rowids(self._register, filter=self._kept, limit=FIRST_ROWS))
+        seats = ordered_rowids(self._register, filter=self._kept, limit=FIRST_ROWS)
+        return SeatView(self._register, SeatOrder("", seats, descending=False), range(len(seats)))
 
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return all items in the order asked for that hold the words typed."""
         with self._register.reopen() as own:
             order = self._in_order(own, arrangement)
-            seats = order.seats
+            places: Sequence[int] = range(len(order.seats))
             if arrangement.text.strip():
-                seats = order.kept(seats_holding(own, arrangement.text))
-        return SeatView(self._register, seats)
+                places = order.kept(seats_holding(own, arrangement.text))
+        return SeatView(self._register, order, places)
 
     def _in_order(self, own: Register, arrangement: Arrangement) -> SeatOrder:
         """Return all seats in the order asked for, kept from the letter before where it is the same."""
@@ -113,6 +123,7 @@ class RegisterRows:
             column, descending = arrangement.column, arrangement.descending
             seats = ordered_rowids(own, sort=column, descending=descending, filter=self._kept)
             order = SeatOrder(column, seats, descending=descending)
+            order.place_of  # noqa: B018 - found here, in the thread, and before the first letter is typed
             self._order = order
         return order
 

@@ -1,16 +1,18 @@
 """A list of any length that fetches and draws only the rows on the screen."""
 
+from asyncio import wrap_future
 from collections.abc import Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 from typing import ClassVar, Final
 
-from textual import on, work
+from textual import work
 from textual.geometry import Size
 from textual.message import Message
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
-from textual.worker import get_current_worker
 
 from appreg.ui.widgets.row_choice import RowChoice
 from appreg.ui.widgets.row_chunks import RowChunks
@@ -27,6 +29,10 @@ from appreg.ui.widgets.table_drawing import (
 
 HEADER: Final = 1
 """Lines above the first row."""
+AT_ONCE: Final = 0.02
+"""Seconds that a letter waits for the rows it finds: both are then drawn in one frame, and the rows sooner,
+since after a frame Textual lets up to two periods pass before the next."""
+_ARRANGING: Final = "arrange"
 STRIPS_KEPT: Final = 512
 """Drawn lines kept before they are drawn anew."""
 
@@ -88,11 +94,6 @@ class VirtualRows(ScrollView):
             """The list, for handlers that tell lists apart."""
             return self.table
 
-    @dataclass
-    class _ViewReady(Message):
-        view: RowView
-        arrangement: Arrangement
-
     def __init__(
         self,
         columns: Sequence[Column],
@@ -137,17 +138,24 @@ class VirtualRows(ScrollView):
             self._take(first)
         self.rearrange(self.arrangement)
 
-    def rearrange(self, arrangement: Arrangement) -> None:
-        """Sort and filter, in a thread where the source is slow."""
+    def rearrange(self, arrangement: Arrangement, *, patience: float = 0.0) -> bool:
+        """Sort and filter, in a thread where the source is slow; tell whether that was done within so many seconds."""
         self.arrangement = arrangement
-        if self._source.slow:
-            self._arrange_in_thread(self._source, arrangement)
-        else:
+        self.workers.cancel_group(self, _ARRANGING)
+        if not self._source.slow:
             self._take(self._source.arranged(arrangement))
+            return True
+        finding = self._threads.submit(self._source.arranged, arrangement)
+        try:
+            self._take(finding.result(timeout=patience))
+        except TimeoutError:
+            self._take_when_found(finding)
+            return False
+        return True
 
-    def filter(self, text: str) -> None:
-        """Keep the rows that hold every word of a text."""
-        self.rearrange(Arrangement(self.arrangement.column, self.arrangement.descending, text))
+    def filter(self, text: str) -> bool:
+        """Keep the rows that hold every word of a text; tell whether they stand there already."""
+        return self.rearrange(Arrangement(self.arrangement.column, self.arrangement.descending, text), patience=AT_ONCE)
 
     def sort(self, column: str, *, descending: bool = False) -> None:
         """Sort by a column; an empty name restores the source's own order."""
@@ -161,19 +169,19 @@ class VirtualRows(ScrollView):
         self.cursor = place
         return True
 
-    @work(thread=True, exclusive=True, group="arrange")
-    def _arrange_in_thread(self, source: RowSource, arrangement: Arrangement) -> None:
-        worker = get_current_worker()
-        view = source.arranged(arrangement)
-        if not worker.is_cancelled:
-            self.post_message(self._ViewReady(view, arrangement))
+    @cached_property
+    def _threads(self) -> ThreadPoolExecutor:
+        """Where slow sources are arranged; a second thread, so that a new wish need not wait for the one before."""
+        return ThreadPoolExecutor(max_workers=2, thread_name_prefix=_ARRANGING)
 
-    @on(_ViewReady)
-    def _take_when_ready(self, message: _ViewReady) -> None:
-        """Show what a thread arranged, unless something else was asked for since."""
-        message.stop()
-        if message.arrangement == self.arrangement:
-            self._take(message.view)
+    @work(group=_ARRANGING)
+    async def _take_when_found(self, finding: "Future[RowView]") -> None:
+        """Show what a thread arranged, unless something else is asked for before."""
+        self._take(await wrap_future(finding))
+
+    def on_unmount(self) -> None:
+        """Let go of the threads; what they are at is not waited for."""
+        self._threads.shutdown(wait=False, cancel_futures=True)
 
     def _take(self, view: RowView) -> None:
         """Show a view; the row under the cursor keeps its line on the screen."""
