@@ -44,6 +44,9 @@ _WIDE = (
 
 HOSTILE_NAMES: tuple[str, ...] = tuple(dict.fromkeys((*_MARKUP, *_CONTROL, *_BIDI, *_FORMULA, *_SHELL_AND_SQL, *_WIDE)))
 
+MARKUP_NAMES: tuple[str, ...] = tuple(name for name in HOSTILE_NAMES if "[" in name)
+"""Those that a screen could take for a style or an action; what such a cell would do is seen inside the program alone."""
+
 
 def _typeable(name: str) -> bool:
     try:

@@ -17,8 +17,10 @@ from tests.ui.bench_register import KETTLE, LAMP, RCD_LEAD, BenchTable, lay_tabl
 from tests.ui.list_register import TODAY, WHO
 from tests.ui.test_colour_vision import contrast
 
-THEMES = pytest.mark.parametrize("theme", ["dark", "light"])
-PLAIN = pytest.mark.parametrize("plain", [False, True], ids=["full", "plain"])
+LOOKS: Final = tuple(
+    Settings(theme=theme, plain_colours=plain) for theme in ("light", "dark") for plain in (True, False)
+)
+"""Every look there is; a walk starts and goes on in the last."""
 
 TEXT_LEAST: Final = 4.5
 """WCAG 2.1, success criterion 1.4.3."""
@@ -74,16 +76,16 @@ BENCH: Final[tuple[Scene, ...]] = (
 )
 
 
-async def pictures(pilot: Pilot[None], scenes: tuple[Scene, ...]) -> list[tuple[Scene, list[Segment]]]:
-    drawn = []
+async def check_walk(app: AppregApp, pilot: Pilot[None], scenes: tuple[Scene, ...]) -> None:
+    """Go through the scenes, and look at each in every look."""
     for keys in scenes:
         await pilot.press(*keys)
         await pilot.app.workers.wait_for_complete()
-        for _ in range(2):
+        await pilot.pause()
+        for look in LOOKS:
+            app.change_settings(look)
             await pilot.pause()
-        segments = [segment for strip in pilot.app.screen._compositor.render_strips() for segment in strip]
-        drawn.append((keys, segments))
-    return drawn
+            check((keys, look), [segment for strip in app.screen._compositor.render_strips() for segment in strip])
 
 
 def colours(style: Style) -> tuple[tuple[int, int, int], tuple[int, int, int]] | None:
@@ -116,20 +118,16 @@ def strange(segments: list[Segment]) -> set[str]:
     return {character for segment in segments for character in segment.text} - ALLOWED - {"\n"}
 
 
-def check(drawn: list[tuple[Scene, list[Segment]]]) -> None:
-    for keys, segments in drawn:
-        assert len(segments) > 10, keys
-        assert not list(unreadable(segments)), keys
-        assert not strange(segments), keys
+def check(where: object, segments: list[Segment]) -> None:
+    assert len(segments) > 10, where
+    assert not list(unreadable(segments)), where
+    assert not strange(segments), where
 
 
-@THEMES
-@PLAIN
-async def test_every_list_and_form_can_be_read(built_register: Register, theme: str, plain: bool) -> None:
-    settings = Settings(theme=theme, plain_colours=plain)
-    app = AppregApp(built_register, today=TODAY, who=WHO, settings=settings)
+async def test_every_list_and_form_can_be_read(built_register: Register) -> None:
+    app = AppregApp(built_register, today=TODAY, who=WHO, settings=LOOKS[-1])
     async with app.run_test(size=(120, 40), notifications=True) as pilot:
-        check(await pictures(pilot, WALK))
+        await check_walk(app, pilot, WALK)
 
 
 @pytest.fixture(name="table")
@@ -138,14 +136,23 @@ def _table(tmp_path: Path) -> BenchTable:
     return lay_table(tmp_path / "bench.db", *items, accuracy="")
 
 
-@THEMES
-@PLAIN
-async def test_the_bench_can_be_read_in_every_state(table: BenchTable, theme: str, plain: bool) -> None:
-    settings = Settings(theme=theme, plain_colours=plain)
-    app = AppregApp(table.register, today=TODAY, who=WHO, settings=settings)
+async def test_the_bench_can_be_read_in_every_state(table: BenchTable) -> None:
+    app = AppregApp(table.register, today=TODAY, who=WHO, settings=LOOKS[-1])
     async with app.run_test(size=(120, 40), notifications=True) as pilot:
         app.open_bench(visit=table.visit.uid, appliance=table.uid(1))
-        check(await pictures(pilot, BENCH))
+        await check_walk(app, pilot, BENCH)
+
+
+async def test_every_look_is_drawn_in_colours_of_its_own(built_register: Register) -> None:
+    app = AppregApp(built_register, today=TODAY, who=WHO, settings=LOOKS[-1])
+    grounds = []
+    async with app.run_test(size=(80, 24)) as pilot:
+        for look in LOOKS:
+            app.change_settings(look)
+            await pilot.pause()
+            segments = [segment for strip in app.screen._compositor.render_strips() for segment in strip]
+            grounds.append({str(segment.style) for segment in segments})
+    assert all(one != other for place, one in enumerate(grounds) for other in grounds[:place])
 
 
 def test_what_cannot_be_read_is_noticed() -> None:
