@@ -1,13 +1,10 @@
 """The limit that a reading is compared with, its arithmetic spelled out and its source beside it."""
 
-from decimal import ROUND_HALF_UP, Decimal
-from typing import Final
+from decimal import Decimal
 
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.readings import Unit
 from appreg.core.rule_values import Citation
-
-_SHOWN_TO: Final = Decimal("0.01")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,8 +40,3 @@ def terse(number: Decimal) -> str:
 def tidy(number: Decimal) -> Decimal:
     """The same number without idle zeros, as it is kept and printed."""
     return Decimal(terse(number))
-
-
-def shown_limit(limit: Decimal) -> str:
-    """A limit rounded to two decimals for display; readings are compared with the unrounded one."""
-    return terse(limit.quantize(_SHOWN_TO, rounding=ROUND_HALF_UP)) if limit >= _SHOWN_TO else terse(limit)
