@@ -12,13 +12,15 @@ from textual.widgets import Sparkline, Static
 from appreg.core.records import Appliance, Site
 from appreg.core.text import is_hidden
 from appreg.core.work_records import IntervalOverride
+from appreg.tasks.keep_settings import Settings
+from appreg.ui.app import AppregApp
 from appreg.ui.screens.evidence.evidence_screen import EvidenceScreen
 from appreg.ui.widgets.place_line import PlaceLine
 from appreg.ui.widgets.rate_band import RateBand
 from tests.evidence_site import MEASURED, PASSED, SEEN, fill
 from tests.hostile_names import HOSTILE_NAMES
 from tests.tasks.worked_site import WorkedSite, worked_site
-from tests.ui.list_register import app_on
+from tests.ui.list_register import TODAY, WHO, app_on
 from tests.ui.snapshot_sizes import SIZES
 
 
@@ -54,6 +56,14 @@ def rows(screen: EvidenceScreen) -> list[str]:
 
 def said(screen: EvidenceScreen, place: str) -> str:
     return str(screen.query_one(place, Static).render())
+
+
+async def test_the_key_that_accepts_is_named_as_it_is_now(weighed: WorkedSite) -> None:
+    settings = Settings(keys={"evidence.accept": "f12"})
+    async with AppregApp(weighed.register, today=TODAY, who=WHO, settings=settings).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "down")
+        assert "instead of 6 months; F12 accepts it" in said(screen, "#answer")
 
 
 async def test_each_interval_of_like_items_is_weighed_drawn_and_spelled_out(weighed: WorkedSite) -> None:

@@ -130,7 +130,8 @@ class EvidenceScreen(ListScreen[None]):
     @on(VirtualTable.Arranged)
     def _spell_out(self) -> None:
         group = self._group()
-        self.query_one("#answer", Static).update(answer_words(group) if group else Content(""))
+        words = answer_words(group, self.shell.in_present_keys) if group else Content("")
+        self.query_one("#answer", Static).update(words)
         self.query_one("#years", Static).update(Content(year_words(group.years) if group else ""))
         self.query_one(RateBand).view = _band(group) if group else None
         self.query_one(Sparkline).data = [each.failures / each.inspections for each in group.years] if group else []

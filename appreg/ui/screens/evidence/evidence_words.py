@@ -1,18 +1,24 @@
 """What the evidence of one group says, in three lines; and its years."""
 
+from collections.abc import Callable
+from typing import Final
+
 from textual.content import Content
 
 from appreg.core.text import shown
 from appreg.tasks.weigh_evidence import EvidenceGroup, YearCounts
+from appreg.ui.key_words import key_of
+
+ACCEPT: Final = key_of("evidence.accept", "a")
 
 
-def answer_words(group: EvidenceGroup) -> Content:
-    """The answer with its numbers, what failed, and what could be done."""
+def answer_words(group: EvidenceGroup, in_present_keys: Callable[[str], str]) -> Content:
+    """The answer with its numbers, what failed, and what could be done by which key."""
     return Content("\n").join(
         [
             Content.styled(shown(group.evidence.sentence), "bold"),
             Content(shown(_failures(group))),
-            Content.styled(shown(_what_next(group)), "$mark" if group.suggestion else "$quiet"),
+            Content.styled(shown(in_present_keys(_what_next(group))), "$mark" if group.suggestion else "$quiet"),
         ]
     )
 
@@ -36,7 +42,7 @@ def _what_next(group: EvidenceGroup) -> str:
     evidence = group.evidence
     said = []
     if group.suggestion is not None:
-        said.append(f"suggested: {group.suggestion.words} instead of {group.now.words}; a accepts it")
+        said.append(f"suggested: {group.suggestion.words} instead of {group.now.words}; {ACCEPT} accepts it")
     elif group.held:
         said.append(f"not longer: {group.held}")
     elif evidence.further_clean:
