@@ -194,7 +194,7 @@ class Walk:
     def list_pages(self, titles: Sequence[str], columns: Sequence[str]) -> dict[str, list[Cell]]:
         """Page down through the list on the screen; by column, the cells of all pages."""
         self.to_first(titles)
-        self.until(lambda _: self._row_count() > 0)  # the count is drawn a frame after the rows
+        self.until(lambda _: self._row_count() > 0)  # until all rows are known the count is not
         place = 0
         found: dict[str, list[Cell]] = {column: [] for column in columns}
         while True:
@@ -257,8 +257,7 @@ class Walk:
 
     def _row_count(self) -> int:
         found = re.search(r"filter .*?(\d+)(?: · \d+ more columns? when wider)?\s", self.session.picture() + "\n")
-        assert found, self.session.picture()
-        return int(found.group(1))
+        return int(found.group(1)) if found else 0
 
 
 def _styles_of(text: str, lines: Iterable[tuple[str, list[Style]]]) -> Iterator[frozenset[Style]]:

@@ -279,12 +279,13 @@ class SlowRows:
 
     slow = True
 
-    def __init__(self, things: Sequence[Thing], gate: Callable[[Arrangement], None]) -> None:
+    def __init__(self, things: Sequence[Thing], gate: Callable[[Arrangement], None], *, first: int = 0) -> None:
         self._rows = source_of(things)
         self._gate = gate
+        self._first = source_of(things[:first]) if first else None
 
-    def opening(self, _arrangement: Arrangement) -> RowView | None:
-        return None
+    def opening(self, arrangement: Arrangement) -> RowView | None:
+        return self._first.arranged(arrangement) if self._first else None
 
     def arranged(self, arrangement: Arrangement) -> RowView:
         self._gate(arrangement)
@@ -310,6 +311,24 @@ async def test_a_slow_source_is_arranged_in_a_thread_and_only_the_last_wish_is_s
         await pilot.pause(0.2)
         assert app.table.row_count == 1
         assert app.table.cursor_key == "T-003"
+
+
+async def test_while_only_the_first_rows_are_known_they_are_shown_without_a_count() -> None:
+    may_end = threading.Event()
+    app = ListApp([])
+    async with app.run_test(size=(60, 12)) as pilot:
+        app.table.show(SlowRows(many(20), lambda _: assert_done(may_end), first=4))
+        await pilot.pause()
+        count = app.query_one(".filter-count", Static)
+        assert (tags(app.table), str(count.content)) == (["T-000", "T-001", "T-002", "T-003"], "…")
+        may_end.set()
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert (app.table.row_count, str(count.content)) == (20, "20")
+
+
+def assert_done(event: threading.Event) -> None:
+    assert event.wait(10)
 
 
 async def test_rows_that_are_found_at_once_stand_before_anything_is_drawn(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,6 +12,8 @@ from appreg.ui.widgets.plain_input import PlainInput
 from appreg.ui.widgets.row_sources import RowSource
 from appreg.ui.widgets.virtual_table import VirtualTable
 
+UNCOUNTED: Final = "…"
+"""Stands for a count of rows that are not all known yet."""
 _ROOMY: Final = 60
 """Cells from which there is room to speak of hidden columns."""
 
@@ -95,6 +97,8 @@ class ListPane(Vertical):
 
     def _counts(self) -> str:
         table = self.table
+        if not table.is_whole:
+            return UNCOUNTED
         filtered = bool(table.arrangement.text)
         if not filtered:
             self._total = table.row_count

@@ -1,6 +1,6 @@
 """A list's lines as strips of plain segments; nothing in a cell is ever read as markup."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
 from rich.segment import Segment
@@ -33,6 +33,16 @@ class TableStyles:
     def plain(self) -> Style:
         """The style of an ordinary cell and of what is blank."""
         return self.tones[Tone.PLAIN]
+
+
+def read_styles(style: Callable[[str], Style]) -> TableStyles:
+    """Take the styles of a list from what gives each of its parts its style."""
+    return TableStyles(
+        header=style("header"),
+        cursor=style("cursor"),
+        cursor_unfocused=style("cursor-unfocused"),
+        tones={tone: style(tone.value) for tone in Tone},
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,6 +23,7 @@ from appreg.ui.widgets.table_drawing import (
     RowMarks,
     TableStyles,
     header_strip,
+    read_styles,
     row_strip,
     text_strip,
 )
@@ -110,6 +111,7 @@ class VirtualRows(ScrollView):
         self._source = no_rows()
         self._view = self._source.arranged(self.arrangement)
         self._chunks = RowChunks(self._view)
+        self._whole = True
         self._cursor_key: str | None = None
         self._placed: tuple[Placed, ...] = ()
         self._strips: dict[int, Strip] = {}
@@ -119,6 +121,11 @@ class VirtualRows(ScrollView):
     def row_count(self) -> int:
         """How many rows the filter lets through."""
         return len(self._view)
+
+    @property
+    def is_whole(self) -> bool:
+        """Tell whether all rows are known, not only the first that are seen while the others are arranged."""
+        return self._whole
 
     @property
     def cursor_key(self) -> str | None:
@@ -136,6 +143,7 @@ class VirtualRows(ScrollView):
         first = source.opening(self.arrangement) if source.slow and not len(self._view) else None
         if first is not None:
             self._take(first)
+            self._whole = False
         self.rearrange(self.arrangement)
 
     def rearrange(self, arrangement: Arrangement, *, patience: float = 0.0) -> bool:
@@ -188,7 +196,7 @@ class VirtualRows(ScrollView):
         above = self.cursor - self.scroll_offset.y
         place = None if self._cursor_key is None else view.index_of(self._cursor_key)
         kept = place if place is not None else min(self.cursor, max(len(view) - 1, 0))
-        self._view, self._chunks = view, RowChunks(view)
+        self._view, self._chunks, self._whole = view, RowChunks(view), True
         self.virtual_size = Size(0, len(view) + HEADER)
         self._forget_strips()
         self.scroll_to(y=kept - above, animate=False, force=True)
@@ -285,10 +293,5 @@ class VirtualRows(ScrollView):
         return f"no row holds “{text}”" if text else self.empty
 
     def _read_styles(self) -> TableStyles:
-        self._styles = TableStyles(
-            header=self.get_component_rich_style("virtual-rows--header"),
-            cursor=self.get_component_rich_style("virtual-rows--cursor"),
-            cursor_unfocused=self.get_component_rich_style("virtual-rows--cursor-unfocused"),
-            tones={tone: self.get_component_rich_style(f"virtual-rows--{tone.value}") for tone in Tone},
-        )
+        self._styles = read_styles(lambda part: self.get_component_rich_style(f"virtual-rows--{part}"))
         return self._styles
