@@ -3,9 +3,12 @@
 import sys
 from collections.abc import Iterable, Sequence
 from io import TextIOWrapper
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from appreg.core.text import columns_of, guarded_cell, is_hidden, shown
+
+if TYPE_CHECKING:
+    from appreg.cli.progress_line import ProgressLine
 
 JsonValue = str | int | float | bool | None | Sequence["JsonValue"] | dict[str, "JsonValue"]
 
@@ -58,6 +61,12 @@ class Console:
         """Write one sentence to standard error."""
         self._out.flush()
         self._err.write(f"appreg: {shown(sentence)}\n")
+
+    def progress(self, words: str) -> "ProgressLine":
+        """What a long task tells how far it is; shown on standard error where that is a terminal."""
+        from appreg.cli.progress_line import ProgressLine  # noqa: PLC0415 - only where something takes long
+
+        return ProgressLine(self._err, words)
 
     def flush(self) -> None:
         """Hand on everything written so far."""

@@ -77,7 +77,8 @@ def _plan(
 ) -> None:
     from appreg.tasks.plan_visits import plan_visits  # noqa: PLC0415 - a help text needs no register
 
-    estate = plan_visits(register, trips=trips, wishes=_wishes(args))
+    with console.progress("planning") as progress:
+        estate = plan_visits(register, trips=trips, wishes=_wishes(args), progress=progress)
     if args.json:
         console.json(estate_as_json(estate))
         return

@@ -57,18 +57,21 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
     from appreg.tasks.print_labels import print_labels  # noqa: PLC0415
 
     site = site_uid(register, args.site)
-    printed = print_labels(
-        register,
-        operator_name(),
-        out=args.output,
-        stock_id=args.stock or "a4-24",
-        start=1 if args.start is None else args.start,
-        site=site,
-        visit=visit_named(register, args.visit, site).uid if args.visit else None,
-        with_next_date=args.next_date,
-        again=args.again,
-        today=local_today(),
-    )
+    visit = visit_named(register, args.visit, site).uid if args.visit else None
+    with console.progress("drawing labels") as progress:
+        printed = print_labels(
+            register,
+            operator_name(),
+            out=args.output,
+            stock_id=args.stock or "a4-24",
+            start=1 if args.start is None else args.start,
+            site=site,
+            visit=visit,
+            with_next_date=args.next_date,
+            again=args.again,
+            today=local_today(),
+            progress=progress,
+        )
     _tell_glyphs(console, printed.missing_glyphs)
     if args.json:
         console.json(
@@ -93,7 +96,8 @@ def _print_register(register: "Register", args: argparse.Namespace, console: Con
     if not args.site:
         raise UsageRefused("Say which site's register to print, with --site NAME.")
     site = site_named(register, args.site)
-    written = write_site_register(register, site=site.uid, out=args.output, today=local_today())
+    with console.progress("drawing the register") as progress:
+        written = write_site_register(register, site=site.uid, out=args.output, today=local_today(), progress=progress)
     _tell(console, args, written, f"the register of {site.name}")
 
 

@@ -16,8 +16,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Check; exit code 1 where anything is wrong, each problem a line that names its place."""
     from appreg.tasks.verify_register import verify_register  # noqa: PLC0415 - a help text needs no register
 
-    with open_for_reading(args) as register:
-        problems = verify_register(register)
+    with open_for_reading(args) as register, console.progress("checking") as progress:
+        problems = verify_register(register, progress)
         path = str(register.path)
     if args.json:
         console.json(
