@@ -9,6 +9,7 @@ from appreg.core.uids import Uid
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 from appreg.register.row_windows import RowFilter, View, ordered_rowids
+from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
 
 _KIND: Final = kind_of(Appliance)
 _MONTHS: Final = 12
@@ -44,12 +45,12 @@ def due_rows(register: Register, *, until: date, site: Uid | None = None) -> lis
     for what in ("visual", "test"):
         here = "" if site is None else " AND site = ?"
         parts.append(
-            f"SELECT next_{what} AS due, '{what}' AS what, {_KIND.columns} FROM appliance "
+            f"SELECT next_{what} AS due, '{what}' AS what, {tag_columns()}, {_KIND.columns} FROM appliance "
             f"WHERE state = 'in service' AND next_{what} <= ?{here}"
         )
         parameters.extend([until.isoformat(), *([] if site is None else [site])])
-    rows = register.rows(f"{' UNION ALL '.join(parts)} ORDER BY due, tag, what DESC", parameters)
-    return [(_KIND.codec.decode(cells), what, date.fromisoformat(due)) for due, what, *cells in rows]
+    rows = register.rows(f"{' UNION ALL '.join(parts)} ORDER BY due, {by_tag_columns()}, what DESC", parameters)
+    return [(_KIND.codec.decode(cells), what, date.fromisoformat(due)) for due, what, _, _, *cells in rows]
 
 
 def first_due_rows(
@@ -97,7 +98,7 @@ def never_inspected(register: Register, *, site: Uid | None = None) -> list[Appl
     here = "" if site is None else " AND site = ?"
     rows = register.rows(
         f"SELECT {_KIND.columns} FROM appliance WHERE state = 'in service' AND last_date IS NULL{here} "
-        "ORDER BY tag COLLATE NOCASE",
+        f"ORDER BY {by_tag()}",
         () if site is None else (site,),
     )
     return _KIND.codec.decode_all(rows)
@@ -107,7 +108,7 @@ def withdrawn_items(register: Register, *, site: Uid | None = None) -> list[Appl
     """Items taken out of service, by tag."""
     here = "" if site is None else " AND site = ?"
     rows = register.rows(
-        f"SELECT {_KIND.columns} FROM appliance WHERE state = 'withdrawn'{here} ORDER BY tag COLLATE NOCASE",
+        f"SELECT {_KIND.columns} FROM appliance WHERE state = 'withdrawn'{here} ORDER BY {by_tag()}",
         () if site is None else (site,),
     )
     return _KIND.codec.decode_all(rows)

@@ -8,6 +8,7 @@ from appreg.core.uids import Uid
 from appreg.register.inspection_lists import STANDING
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
+from appreg.register.tag_sorting import by_tag
 
 _APPLIANCE: Final = kind_of(Appliance)
 
@@ -51,5 +52,5 @@ def finished_inspections(register: Register, *, site: Uid | None = None) -> list
 def items_ever(register: Register, *, site: Uid | None = None) -> list[Appliance]:
     """All items of a site or of the register, those disposed of included, by tag."""
     here, parameters = ("", ()) if site is None else (" WHERE site = ?", (site,))
-    rows = register.rows(f"SELECT {_APPLIANCE.columns} FROM appliance{here} ORDER BY tag COLLATE NOCASE", parameters)
+    rows = register.rows(f"SELECT {_APPLIANCE.columns} FROM appliance{here} ORDER BY {by_tag()}", parameters)
     return _APPLIANCE.codec.decode_all(rows)

@@ -6,6 +6,7 @@ from appreg.core.records import FindingRecord, Inspection
 from appreg.core.uids import Uid
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
+from appreg.register.tag_sorting import by_tag
 
 _INSPECTION: Final = kind_of(Inspection)
 _FINDING: Final = kind_of(FindingRecord)
@@ -88,7 +89,7 @@ def latest_findings(register: Register, site: Uid) -> dict[Uid, list[FindingReco
     columns = ", ".join(f'f."{name}"' for name in _FINDING.codec.names)
     rows = register.rows(
         f"SELECT a.uid, {columns} FROM appliance a JOIN finding f ON f.inspection = a.last_inspection "
-        "WHERE a.site = ? ORDER BY a.tag COLLATE NOCASE, f.position",
+        f"WHERE a.site = ? ORDER BY {by_tag('a.tag')}, f.position",
         (site,),
     )
     grouped: dict[Uid, list[FindingRecord]] = {}

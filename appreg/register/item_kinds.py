@@ -11,6 +11,7 @@ from appreg.core.work_records import ItemMovement
 from appreg.register.inspection_lists import STANDING
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
+from appreg.register.tag_sorting import by_tag
 
 _APPLIANCE: Final = kind_of(Appliance)
 _MOVEMENT: Final = kind_of(ItemMovement)
@@ -61,7 +62,7 @@ def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
     rows = register.rows(
         f"SELECT {_APPLIANCE.columns} FROM appliance WHERE location = ? AND +state = 'in service' "
         "AND appliance_class = ? AND equipment_type = ? AND battery = ? AND rcd_mounting IS ? "
-        "ORDER BY tag COLLATE NOCASE",
+        f"ORDER BY {by_tag()}",
         (
             kind.location,
             key.appliance_class.value,

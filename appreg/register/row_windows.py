@@ -13,6 +13,7 @@ from appreg.core.uids import Uid
 from appreg.register.appliance_lists import place_tests
 from appreg.register.register_file import Register
 from appreg.register.search import text_test
+from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
 
 
 class View(StrEnum):
@@ -51,7 +52,6 @@ class RowFilter:
 
 _EVERYTHING: Final = RowFilter()
 _SORTS: Final = {
-    "tag": "a.tag COLLATE NOCASE",
     "name": "a.name COLLATE NOCASE",
     "class": "a.appliance_class",
     "type": "a.equipment_type",
@@ -132,15 +132,15 @@ def rowid_of(register: Register, uid: Uid) -> int | None:
 
 
 def _order(view: View, key: str, *, descending: bool) -> str:
-    tag = _SORTS["tag"]
+    due = view is View.DUE
+    if key == "tag":
+        return by_tag_columns(descending=descending) if due else by_tag("a.tag", descending=descending)
     expression = _SORTS[key]
-    if view is View.DUE:
-        tag = "tag COLLATE NOCASE"
-        expression = tag if key == "tag" else key if key in _OWN else "sorted"
+    if due:
+        expression = key if key in _OWN else "sorted"
     terms = [f"{expression} IS NULL"] if key in _NULLABLE else []
     terms.append(expression + (" DESC" if descending else ""))
-    if key != "tag":
-        terms.append(tag)
+    terms.append(by_tag_columns() if due else by_tag("a.tag"))
     return ", ".join(terms)
 
 
@@ -160,8 +160,8 @@ def _due_seats(key: str, wanted: RowFilter) -> tuple[str, list[str]]:
         conditions = " AND ".join(["a.state = 'in service'", end, *tests])
         extra = "" if key in _OWN else f", {_SORTS[key]} AS sorted"
         parts.append(
-            f"SELECT a.ordinal * 2 + {place} AS seat, {column} AS due, '{what}' AS what, a.tag AS tag{extra} "
-            f"FROM appliance a{_PLACES.get(key, '')} WHERE {conditions}"
+            f"SELECT a.ordinal * 2 + {place} AS seat, {column} AS due, '{what}' AS what, a.tag AS tag, "
+            f"{tag_columns('a.tag')}{extra} FROM appliance a{_PLACES.get(key, '')} WHERE {conditions}"
         )
         bound.extend([*([] if wanted.until is None else [wanted.until.isoformat()]), *parameters])
     both = " UNION ALL ".join(parts)

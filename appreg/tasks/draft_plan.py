@@ -4,6 +4,7 @@ from bisect import bisect_left, bisect_right
 from datetime import date
 from typing import Final
 
+from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Appliance
 from appreg.errors import InputRefused
@@ -69,7 +70,9 @@ class PlanDraft:
     def late(self) -> tuple[LateLine, ...]:
         """What goes overdue, the soonest first; what no visit meets last."""
         lines = [line for trip in self.now.trips for line in _late_lines(trip)]
-        return tuple(sorted(lines, key=lambda line: (line.on or date.max, line.due or date.min, line.appliance.tag)))
+        return tuple(
+            sorted(lines, key=lambda line: (line.on or date.max, line.due or date.min, tag_order(line.appliance.tag)))
+        )
 
 
 def draft_of(plan: EstatePlan) -> PlanDraft:

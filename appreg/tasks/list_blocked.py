@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import date
 
+from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, InspectionKind, Location, Site
 from appreg.core.uids import Uid
@@ -49,7 +50,7 @@ def list_blocked(register: Register, *, site: Uid | None = None) -> tuple[Blocke
                 )
                 for block in blocks(answer, known[item.uid])
             ]
-    return tuple(sorted(lines, key=lambda line: (line.site.name.casefold(), line.appliance.tag)))
+    return tuple(sorted(lines, key=lambda line: (line.site.name.casefold(), tag_order(line.appliance.tag))))
 
 
 def blocks_of(register: Register, item: Appliance) -> tuple[Block, ...]:

@@ -7,6 +7,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
+from appreg.core.asset_tags import tag_order
 from appreg.core.dates_in_words import date_words
 from appreg.core.records import Visit
 from appreg.core.text import shown
@@ -79,7 +80,7 @@ def _place_key(sites: Sequence[Uid]) -> str:
 
 
 def _item_lines(trip: TripPlan, visit: PlannedVisit) -> Iterator[str]:
-    for each in sorted(visit.inspections, key=lambda one: trip.appliances[one.key].tag):
+    for each in sorted(visit.inspections, key=lambda one: tag_order(trip.appliances[one.key].tag)):
         item = trip.appliances[each.key]
         due = f"due {date_words(each.due)}" if each.due else "never inspected"
         yield shown(f"{item.tag} {item.name}: {_KIND_WORDS[each.kind]}, {due}")

@@ -30,6 +30,7 @@ def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(
         assert register.rows("SELECT number, name FROM migration ORDER BY number") == [
             (1, "first tables"),
             (2, "item movements"),
+            (3, "items by the numbers of their tags"),
         ]
         with register.change("Ann") as change:
             change.put(MOVEMENT)
