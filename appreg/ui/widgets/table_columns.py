@@ -7,6 +7,7 @@ from typing import Final, Generic, TypeVar
 
 from rich.cells import cell_len, set_cell_size
 
+from appreg.core.asset_tags import tag_order
 from appreg.core.text import shown
 
 GAP: Final = 2
@@ -63,6 +64,13 @@ class FieldColumn(Column, Generic[Item]):
     """The cell's text."""
     order: Callable[[Item], object] | None = None
     """What the column sorts by; None: its text, upper and lower case alike."""
+
+
+def tag_column(tag: Callable[[Item], str], *, min_width: int = 7) -> FieldColumn[Item]:
+    """The column of asset tags, in the order of their numbers."""
+    return FieldColumn(
+        key="tag", title="tag", min_width=min_width, max_width=12, text=tag, order=lambda item: tag_order(tag(item))
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,11 +3,10 @@
 from datetime import date
 from typing import Final
 
-from appreg.core.asset_tags import tag_order
 from appreg.core.dates_in_words import date_words
 from appreg.schedule.due_states import DueState
 from appreg.tasks.list_due import DueLine
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
+from appreg.ui.widgets.table_columns import FieldColumn, Tone, tag_column
 
 WHAT_WORDS: Final = {"visual": "look", "test": "test"}
 
@@ -45,14 +44,7 @@ def in_full(line: DueLine) -> str:
 DUE_COLUMNS: Final[tuple[FieldColumn[DueLine], ...]] = (
     FieldColumn(key="due", title="due", min_width=11, text=_day, order=lambda line: line.due or date.max),
     FieldColumn(key="what", title="what", min_width=4, text=lambda line: WHAT_WORDS[line.what], priority=1),
-    FieldColumn(
-        key="tag",
-        title="tag",
-        min_width=7,
-        max_width=12,
-        text=lambda line: line.appliance.tag,
-        order=lambda line: tag_order(line.appliance.tag),
-    ),
+    tag_column(lambda line: line.appliance.tag),
     FieldColumn(key="item", title="item", min_width=14, max_width=30, text=lambda line: line.appliance.name),
     FieldColumn(key="site", title="site", min_width=12, max_width=28, text=lambda line: line.site.name, priority=2),
     FieldColumn(

@@ -2,11 +2,10 @@
 
 from typing import Final
 
-from appreg.core.asset_tags import tag_order
 from appreg.core.dates_in_words import date_words
 from appreg.core.records import LabelKind
 from appreg.tasks.queue_labels import WaitingLabel
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
+from appreg.ui.widgets.table_columns import FieldColumn, Tone, tag_column
 
 
 def kind_tone(words: str) -> Tone:
@@ -20,14 +19,7 @@ def key_of(label: WaitingLabel) -> str:
 
 
 TRAY_COLUMNS: Final[tuple[FieldColumn[WaitingLabel], ...]] = (
-    FieldColumn(
-        key="tag",
-        title="tag",
-        min_width=7,
-        max_width=12,
-        text=lambda label: label.appliance.tag,
-        order=lambda label: tag_order(label.appliance.tag),
-    ),
+    tag_column(lambda label: label.appliance.tag),
     FieldColumn(key="kind", title="label", min_width=10, tone=kind_tone, text=lambda label: label.queued.kind.value),
     FieldColumn(
         key="item", title="item", min_width=12, max_width=24, priority=1, text=lambda label: label.appliance.name

@@ -16,7 +16,7 @@ from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
 from appreg.ui.widgets.list_pane import ListPane
 from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn
+from appreg.ui.widgets.table_columns import FieldColumn, tag_column
 from appreg.ui.widgets.table_commands import FILTER
 from appreg.ui.widgets.virtual_table import VirtualTable
 
@@ -34,14 +34,7 @@ def _number(days: int) -> str:
 
 
 _COLUMNS: Final[tuple[FieldColumn[_Work], ...]] = (
-    FieldColumn(
-        key="tag",
-        title="tag",
-        min_width=7,
-        max_width=12,
-        text=lambda work: work.appliance.tag,
-        order=lambda work: tag_order(work.appliance.tag),
-    ),
+    tag_column(lambda work: work.appliance.tag),
     FieldColumn(key="item", title="item", min_width=14, max_width=34, text=lambda work: work.appliance.name),
     FieldColumn(key="what", title="what", min_width=4, text=lambda work: _KINDS[work.planned.kind]),
     FieldColumn(

@@ -26,6 +26,7 @@ from appreg.ui.screens.forms.record_choices import location_choices
 from appreg.ui.screens.forms.site_forms import LocationForm
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.items.item_columns import ITEM_LIST
+from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
 from appreg.ui.widgets.register_rows import RegisterRows
 from appreg.ui.widgets.virtual_table import VirtualTable
@@ -129,17 +130,7 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
 
 def _about(site: Site, client: Client, counts: Counts, rules: SiteRules) -> Content:
     """Three lines: for whom and where, which rules, what needs attention."""
-    shares = (
-        ("overdue", counts.overdue, "bold $fail"),
-        ("due soon", counts.soon, "$doubt"),
-        ("failed", counts.failed, "bold $fail"),
-        ("never inspected", counts.never, "$doubt"),
-        ("withdrawn", counts.withdrawn, "$doubt"),
-    )
-    parts = [Content(f"{counts.items} items")]
-    parts += [Content.styled(f"{words} {count}", style if count else "$quiet") for words, count, style in shares]
+    counted = attention_line(f"{counts.items} items", (*shares_of(counts), ("withdrawn", counts.withdrawn, "$doubt")))
     where = " · ".join(part for part in (f"for {client.name}", site.address) if part)
     held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
-    return Content("\n").join(
-        [Content(shown(where)), Content.styled(shown(held), "$quiet"), Content(" · ").join(parts)]
-    )
+    return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet"), counted])

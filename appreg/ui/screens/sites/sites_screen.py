@@ -23,6 +23,7 @@ from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.places import make_screen
+from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.benches_left import offer_benches_left
 from appreg.ui.screens.sites.site_actions import RECORD_COMMANDS, SITE_COMMANDS, SiteActions
 from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
@@ -167,15 +168,7 @@ def _sums(lines: tuple[SiteLine, ...], *, counting: bool) -> Content:
     if counting or len(counted) < len(lines):
         return Content(f"{sites} · counting their items …")
     counts = sum_of(counted)
-    shares = (
-        ("overdue", counts.overdue, "bold $fail"),
-        ("due soon", counts.soon, "$doubt"),
-        ("failed", counts.failed, "bold $fail"),
-        ("never inspected", counts.never, "$doubt"),
-    )
-    parts = [Content(f"{sites}, {counts.items} items")]
-    parts += [Content.styled(f"{words} {count}", style if count else "$quiet") for words, count, style in shares]
-    return Content(" · ").join(parts)
+    return attention_line(f"{sites}, {counts.items} items", shares_of(counts))
 
 
 def _in_full(line: SiteLine, month: int) -> str:

@@ -2,11 +2,10 @@
 
 from typing import Final
 
-from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance
 from appreg.ui.screens.walk_round.walked_fields import ghosts_of
-from appreg.ui.widgets.table_columns import FieldColumn
+from appreg.ui.widgets.table_columns import FieldColumn, tag_column
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +27,7 @@ WALKED_COLUMNS: Final[tuple[FieldColumn[WalkedItem], ...]] = (
     FieldColumn(
         key="location", title="location", min_width=12, max_width=24, text=lambda line: line.location, priority=1
     ),
-    FieldColumn(
-        key="tag",
-        title="tag",
-        min_width=8,
-        max_width=12,
-        text=lambda line: line.item.tag,
-        order=lambda line: tag_order(line.item.tag),
-    ),
+    tag_column(lambda line: line.item.tag, min_width=8),
     FieldColumn(key="item", title="item", min_width=16, max_width=36, text=lambda line: line.item.name),
     *(_ghost(name) for name in ("class", "type", "power", "fuse", "cord")),
 )
