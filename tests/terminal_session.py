@@ -1,22 +1,16 @@
 """The program on a real pseudo-terminal: keys go in, bytes come out, and a terminal emulator keeps the picture."""
 
-import fcntl
-import os
-import pty
-import select
-import signal
-import struct
 import sys
-import termios
 import time
 import unicodedata
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 
 import pyte
 from wcwidth import wcwidth
+
+from tests.terminal_program import TerminalProgram
 
 KEYS: Mapping[str, str] = {
     "enter": "\r",
@@ -51,13 +45,6 @@ KEYS: Mapping[str, str] = {
 
 FRAME_BEGINS = b"\x1b[?2026h"
 FRAME_ENDS = b"\x1b[?2026l"
-ASKS_ABOUT_FRAMES = b"\x1b[?2026$p"
-TELLS_FRAMES = "\x1b[?2026;2$y"
-"""How a terminal says, when it is asked, that it draws what stands between these two at once."""
-
-
-_OTHER_SIZE = frozenset({"COLUMNS", "LINES"})
-"""The size of the terminal that the tests themselves are run from; a program would believe them."""
 
 
 class JoiningScreen(pyte.Screen):
@@ -69,7 +56,7 @@ class JoiningScreen(pyte.Screen):
         super().draw(drawn)
 
 
-class TerminalSession:
+class TerminalSession(TerminalProgram):
     """`appreg` running on a pseudo-terminal of a given size."""
 
     def __init__(self, register: Path, *, columns: int = 120, lines: int = 40, environ: Mapping[str, str] = {}) -> None:
@@ -77,34 +64,12 @@ class TerminalSession:
         self.screen: Any = JoiningScreen(columns, lines)
         self._stream: Any = pyte.ByteStream(self.screen)
         command = [sys.executable, "-m", "appreg", "--register", str(register)]
-        surroundings = {
-            **{name: value for name, value in os.environ.items() if name not in _OTHER_SIZE},
-            "TERM": "xterm-256color",
-            "COLORTERM": "truecolor",
-            "LC_ALL": "C.UTF-8",
-            **environ,
-        }
-        self.pid, self._terminal = pty.fork()
-        if self.pid == 0:
-            os.execvpe(command[0], command, surroundings)  # noqa: S606 - the program under test
-        fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
-        self._code: int | None = None
-        self._tells_frames = False
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, value: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        if self.is_running():
-            self.kill()
-        os.close(self._terminal)
+        super().__init__(command, columns=columns, lines=lines, environ={"LC_ALL": "C.UTF-8", **environ})
 
     def press(self, *keys: str) -> None:
         """Send keys by name; anything that is no name is typed as it stands."""
         for key in keys:
-            os.write(self._terminal, KEYS.get(key, key).encode())
+            self.write(KEYS.get(key, key).encode())
 
     def settle(self, quiet: float = 0.15, longest: float = 10.0) -> None:
         """Read until nothing has come for a while."""
@@ -132,30 +97,9 @@ class TerminalSession:
         """The screen as lines of text."""
         return "\n".join(line.rstrip() for line in self.screen.display)
 
-    def is_running(self) -> bool:
-        """Tell whether the program still runs."""
-        if self._code is None:
-            pid, status = os.waitpid(self.pid, os.WNOHANG)
-            if pid:
-                self._code = os.waitstatus_to_exitcode(status)
-        return self._code is None
-
-    def kill(self) -> None:
-        """End the program at once, as a power cut would."""
-        os.kill(self.pid, signal.SIGKILL)
-        _, status = os.waitpid(self.pid, 0)
-        self._code = os.waitstatus_to_exitcode(status)
-
     def _read(self, patience: float) -> bool:
-        if not select.select([self._terminal], [], [], patience)[0]:
-            return False
-        try:
-            data = os.read(self._terminal, 65536)
-        except OSError:  # the program has closed its end
-            return False
+        data = self.read(patience)
         self.raw += data
-        self._stream.feed(data)
-        if not self._tells_frames and ASKS_ABOUT_FRAMES in self.raw:
-            self._tells_frames = True
-            self.press(TELLS_FRAMES)
+        if data:
+            self._stream.feed(data)
         return bool(data)

@@ -6,7 +6,7 @@ from statistics import median
 
 from tests.bench.bench_registers import bench_folder, register_of
 from tests.bench.bench_report import report
-from tests.bench.terminal_session import TerminalSession
+from tests.bench.timed_session import TimedSession
 
 HERE = Path(__file__).parent
 FEW, MANY = 1_000, 100_000
@@ -14,10 +14,10 @@ DOWN, PAGE_DOWN, CTRL_END, SLASH, ENTER = b"\x1b[B", b"\x1b[6~", b"\x1b[1;5F", b
 FIRST_ROW = b"S000-001"
 
 
-def session(kind: str, path: Path) -> TerminalSession:
+def session(kind: str, path: Path) -> TimedSession:
     """Start one of the programs on a terminal."""
     command = [sys.executable, str(HERE / f"{kind}_app.py"), str(path)]
-    return TerminalSession(command, environ={"PYTHONPATH": str(HERE.parents[1])})
+    return TimedSession(command, environ={"PYTHONPATH": str(HERE.parents[1])})
 
 
 def first_rows(kind: str, path: Path) -> tuple[float, int]:

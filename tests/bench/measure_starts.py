@@ -9,7 +9,7 @@ from statistics import median
 
 from tests.bench.bench_registers import bench_folder, register_of
 from tests.bench.bench_report import report
-from tests.bench.terminal_session import TerminalSession
+from tests.bench.timed_session import TimedSession
 
 HERE = Path(__file__).parent
 ENVIRON = {"PYTHONPATH": str(HERE.parents[1])}
@@ -21,13 +21,13 @@ UNLIKE_INSTALLED = "PYTHONDONTWRITEBYTECODE"
 
 def waited(command: Sequence[str], *words: bytes) -> list[float]:
     """Seconds until a program has written some words on its terminal, then others."""
-    with TerminalSession([sys.executable, *command], environ=ENVIRON) as terminal:
+    with TimedSession([sys.executable, *command], environ=ENVIRON) as terminal:
         return [terminal.wait_for(each) for each in words]
 
 
 def confirm_cautions(command: Sequence[str]) -> None:
     """Read the cautions of the first start, so that the starts measured are those of every other day."""
-    with TerminalSession([sys.executable, *command], environ=ENVIRON) as terminal:
+    with TimedSession([sys.executable, *command], environ=ENVIRON) as terminal:
         terminal.wait_for(b"F1")
         terminal.settle(1.0)
         if b"I have read this" in terminal.shown:

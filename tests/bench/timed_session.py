@@ -1,45 +1,25 @@
 """A program on a terminal of its own, timed from outside: start to first words, key to the end of its frame."""
 
-import fcntl
-import os
-import pty
-import select
-import signal
-import struct
-import termios
 import time
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from types import TracebackType
-from typing import Final, Self
+from typing import Final
+
+from tests.terminal_program import TerminalProgram
 
 QUIET: Final = 0.06
 """Seconds without output after which a frame has ended; they are not counted."""
 
 
-class TerminalSession:
-    """Runs a command on a pseudo-terminal of 120x40 and answers what a terminal is asked at start."""
+class TimedSession(TerminalProgram):
+    """Runs a command on a pseudo-terminal of 120x40 and keeps no picture, which would cost time of its own."""
 
     def __init__(
         self, command: Sequence[str], *, environ: Mapping[str, str] | None = None, columns: int = 120, lines: int = 40
     ) -> None:
         self._started = time.perf_counter()
-        self.pid, self._terminal = pty.fork()
-        if self.pid == 0:
-            kept = {**os.environ, **(environ or {}), "TERM": "xterm-256color", "COLORTERM": "truecolor"}
-            os.execvpe(command[0], list(command), kept)  # noqa: S606 - the program under test
-        fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
         self.shown = b""
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        os.kill(self.pid, signal.SIGKILL)
-        os.waitpid(self.pid, 0)
-        os.close(self._terminal)
+        super().__init__(command, columns=columns, lines=lines, environ=environ or {})
 
     def wait_for(self, words: bytes, *, within: float = 60.0) -> float:
         """Seconds from the start until some words were written; raises TimeoutError."""
@@ -57,7 +37,7 @@ class TerminalSession:
     def press(self, key: bytes) -> float:
         """Milliseconds from a key to the last byte of the frame it causes."""
         start = last = time.perf_counter()
-        os.write(self._terminal, key)
+        self.write(key)
         while self._read(QUIET if last > start else 5.0):
             last = time.perf_counter()
         return (last - start) * 1000
@@ -66,7 +46,7 @@ class TerminalSession:
         """Milliseconds from a key until some words are written."""
         self.shown = b""
         start = time.perf_counter()
-        os.write(self._terminal, key)
+        self.write(key)
         while words not in self.shown:
             if not self._read(start + within - time.perf_counter()):
                 raise TimeoutError(f"{words!r} not seen after {key!r}; output {self.shown[-400:]!r}")
@@ -78,17 +58,6 @@ class TerminalSession:
         return int(next(line.split()[1] for line in status.splitlines() if line.startswith("VmRSS")))
 
     def _read(self, seconds: float) -> bool:
-        ready, _, _ = select.select([self._terminal], [], [], max(seconds, 0))
-        if not ready:
-            return False
-        try:
-            chunk = os.read(self._terminal, 1 << 16)
-        except OSError:
-            return False
-        self.shown += chunk
-        self._answer(chunk)
-        return bool(chunk)
-
-    def _answer(self, chunk: bytes) -> None:
-        if b"\x1b[?2026$p" in chunk:
-            os.write(self._terminal, b"\x1b[?2026;2$y")
+        data = self.read(seconds)
+        self.shown += data
+        return bool(data)

@@ -1,0 +1,81 @@
+"""A program on a pseudo-terminal of its own: bytes go in, bytes come out, and it is told what a terminal tells."""
+
+import fcntl
+import os
+import pty
+import select
+import signal
+import struct
+import termios
+from collections.abc import Mapping, Sequence
+from types import TracebackType
+from typing import Final, Self
+
+ASKS_ABOUT_FRAMES: Final = b"\x1b[?2026$p"
+TELLS_FRAMES: Final = b"\x1b[?2026;2$y"
+"""How a terminal says, when it is asked, that it draws whole frames at once."""
+
+_OTHER_SIZE: Final = frozenset({"COLUMNS", "LINES"})
+"""The size of the terminal that the tests themselves are run from; a program would believe them."""
+
+
+class TerminalProgram:
+    """Runs a command on a terminal of a given size until it is left."""
+
+    def __init__(self, command: Sequence[str], *, columns: int, lines: int, environ: Mapping[str, str]) -> None:
+        surroundings = {
+            **{name: value for name, value in os.environ.items() if name not in _OTHER_SIZE},
+            "TERM": "xterm-256color",
+            "COLORTERM": "truecolor",
+            **environ,
+        }
+        self.pid, self._terminal = pty.fork()
+        if self.pid == 0:
+            os.execvpe(command[0], list(command), surroundings)  # noqa: S606 - the program under test
+        fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
+        self._code: int | None = None
+        self._tells_frames = False
+        self._before = b""
+        """The end of what was read last: a question may come in two pieces."""
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self.is_running():
+            self.kill()
+        os.close(self._terminal)
+
+    def write(self, keys: bytes) -> None:
+        """Send what a keyboard sends."""
+        os.write(self._terminal, keys)
+
+    def is_running(self) -> bool:
+        """Tell whether the program still runs."""
+        if self._code is None:
+            pid, status = os.waitpid(self.pid, os.WNOHANG)
+            if pid:
+                self._code = os.waitstatus_to_exitcode(status)
+        return self._code is None
+
+    def kill(self) -> None:
+        """End the program at once, as a power cut would."""
+        os.kill(self.pid, signal.SIGKILL)
+        _, status = os.waitpid(self.pid, 0)
+        self._code = os.waitstatus_to_exitcode(status)
+
+    def read(self, patience: float) -> bytes:
+        """What has been written, waited for so many seconds; nothing where nothing came."""
+        if not select.select([self._terminal], [], [], max(patience, 0))[0]:
+            return b""
+        try:
+            data = os.read(self._terminal, 1 << 16)
+        except OSError:  # the program has closed its end
+            return b""
+        if not self._tells_frames and ASKS_ABOUT_FRAMES in self._before + data:
+            self._tells_frames = True
+            self.write(TELLS_FRAMES)
+        self._before = data[-len(ASKS_ABOUT_FRAMES) :]
+        return data
