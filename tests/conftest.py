@@ -1,5 +1,6 @@
 """What holds for every test: how many run side by side, and which come first."""
 
+import gc
 import os
 from pathlib import Path
 
@@ -24,3 +25,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def _turn(path: Path) -> int:
     folder = path.relative_to(Path(__file__).parent).parts[0]
     return _LONGEST_FIRST.index(folder) if folder in _LONGEST_FIRST else len(_LONGEST_FIRST)
+
+
+def pytest_collection_finish() -> None:
+    """Leave what was imported and collected to itself: nothing of it becomes garbage, and each search would look through it."""
+    gc.collect()
+    gc.freeze()
