@@ -6,9 +6,13 @@ from pathlib import Path
 import pytest
 
 from appreg.register.register_file import Register
+from appreg.ui import scanning_app
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.sites import sites_screen
 from tests.ui.list_register import app_on, build_register
+
+PATIENCE = 1000
+"""Milliseconds from one key of a scan to the next, for a machine that does other things besides."""
 
 
 @pytest.fixture
@@ -21,6 +25,12 @@ def cautions_read(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatc
     """Every test that does not ask for cautions_unread starts as on a second day."""
     if "cautions_unread" not in request.fixturenames:
         monkeypatch.setattr(sites_screen, "cautions_confirmed", lambda *_: True)
+
+
+@pytest.fixture
+def patient_scans(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ask for this where keys make up a scan: a busy machine brings them more slowly than any reader does."""
+    monkeypatch.setattr(scanning_app, "LONGEST_GAP", PATIENCE)
 
 
 @pytest.fixture

@@ -1,12 +1,13 @@
 """A small register for the list screens: two sites, items in every state, the same keys every time."""
 
 import random
+from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Final
 
-from appreg.clock import Instant
+from appreg.clock import Clock, Instant
 from appreg.core.appliances import ApplianceClass, EquipmentType
 from appreg.core.checks import EarthEntry, Entries, InsulationEntry
 from appreg.core.readings import Unit, parse_reading
@@ -58,6 +59,19 @@ def tagged(register: Register, tag: str) -> Appliance:
 def app_on(register: Register) -> AppregApp:
     """The app on a register, on the day of the tests."""
     return AppregApp(register, today=TODAY, who=WHO)
+
+
+def clock_with_gap(gap: int) -> Clock:
+    """A clock that goes on by so many milliseconds each time it is read."""
+
+    def ticks() -> Iterator[int]:
+        now = 1_795_521_600_000
+        while True:
+            now += gap
+            yield now
+
+    going = ticks()
+    return lambda: Instant(next(going))
 
 
 def _item(register: Register, site: Site, location: Location, name: str) -> Appliance:

@@ -22,6 +22,7 @@ from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.bench.why_screen import WhyScreen
 from tests.ui.bench_register import KETTLE, LAMP, MICROWAVE_OVEN, RCD_LEAD, BenchTable, bench_of, lay_table
+from tests.ui.list_register import clock_with_gap
 
 NAMED = {">": "greater_than_sign", ".": "full_stop"}
 INSULATION, EARTH = LineId("insulation"), LineId("earth-continuity")
@@ -248,8 +249,11 @@ async def test_leaving_the_bench_at_once_keeps_the_last_keystroke(table: BenchTa
     assert entries_from_json(draft.body).typed[INSULATION] == ">299"
 
 
+@pytest.mark.usefixtures("patient_scans")
 async def test_a_label_scanned_in_the_middle_of_a_reading_opens_its_item_and_loses_nothing(table: BenchTable) -> None:
-    async with table.app().run_test(size=(80, 24)) as pilot:
+    app = table.app()
+    app.clock = clock_with_gap(5)
+    async with app.run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
         await press(pilot, ("space", *">29"))
         for character in payload_for(table.uid(2)):

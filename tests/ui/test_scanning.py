@@ -1,6 +1,5 @@
 """A reader of codes leads to the item from any screen, and typing never turns into a scan."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -8,7 +7,6 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from appreg.clock import Clock, Instant
 from appreg.core.records import Client
 from appreg.core.uids import uid_from
 from appreg.paper.qr_codes import payload_for
@@ -27,23 +25,13 @@ from appreg.ui.screens.sites import sites_screen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
 from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table
-from tests.ui.list_register import TODAY, WHO, tagged
+from tests.ui.conftest import PATIENCE
+from tests.ui.list_register import TODAY, WHO, clock_with_gap, tagged
+
+pytestmark = pytest.mark.usefixtures("patient_scans")
 
 NAMED = {":": "colon", "-": "minus", ".": "full_stop", ">": "greater_than_sign"}
 UNKNOWN = payload_for(uid_from(1_600_000_000_000, 99))
-
-
-def clock_with_gap(gap: int) -> Clock:
-    """A clock that goes on by so many milliseconds each time it is read."""
-
-    def ticks() -> Iterator[int]:
-        now = 1_795_521_600_000
-        while True:
-            now += gap
-            yield now
-
-    going = ticks()
-    return lambda: Instant(next(going))
 
 
 def app_with(register: Register, gap: int = 5) -> AppregApp:
@@ -80,7 +68,7 @@ async def test_a_reader_that_sends_no_enter_is_understood_after_a_pause(built_re
     item = tagged(built_register, "HR-003")
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, *keys_of(payload_for(item.uid)))
-        await pilot.pause(0.3)
+        await pilot.pause(PATIENCE / 1000 + 0.3)
         assert isinstance(app.screen, ItemScreen)
         assert "HR-003" in screen_text(app)
 
@@ -126,7 +114,7 @@ async def test_a_key_held_back_for_a_moment_acts_once_it_is_no_scan(
         await press(pilot, "A", "P", "z")
         assert pressed == ["A", "P", "z"]
         await press(pilot, "A")
-        await pilot.pause(0.3)
+        await pilot.pause(PATIENCE / 1000 + 0.3)
         assert pressed == ["A", "P", "z", "A"]
 
 
