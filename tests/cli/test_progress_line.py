@@ -8,7 +8,6 @@ import pyte
 import pytest
 
 from appreg.cli.progress_line import PATIENCE, ProgressLine
-from tests.cli.conftest import Call
 
 
 class Terminal(StringIO):
@@ -67,9 +66,3 @@ def test_a_shorter_line_covers_the_longer_one_before() -> None:
         progress(100, 100)
         progress(1, 100)
         assert on_screen(terminal.getvalue()) == ["x: 1 % (Ctrl+C stops)", ""]
-
-
-@pytest.mark.usefixtures("row")
-def test_no_command_writes_progress_into_its_output(call: Call) -> None:
-    for words in (("plan", "--json"), ("verify", "--json")):
-        assert call(*words).err == ""

@@ -327,6 +327,23 @@ async def test_while_only_the_first_rows_are_known_they_are_shown_without_a_coun
         assert (app.table.row_count, str(count.content)) == (20, "20")
 
 
+async def test_a_filter_typed_before_all_rows_are_known_names_no_total(monkeypatch: pytest.MonkeyPatch) -> None:
+    never = threading.Event()
+
+    def gate(arrangement: Arrangement) -> None:
+        if not arrangement.text:
+            never.wait(2)
+
+    monkeypatch.setattr("appreg.ui.widgets.virtual_rows.AT_ONCE", 20)
+    app = ListApp([])
+    async with app.run_test(size=(60, 12)) as pilot:
+        app.table.show(SlowRows(many(20), gate, first=4))
+        app.query_one(FilterInput).value = "T-003"
+        await pilot.pause()
+        assert str(app.query_one(".filter-count", Static).content) == "1"
+        never.set()
+
+
 def assert_done(event: threading.Event) -> None:
     assert event.wait(10)
 

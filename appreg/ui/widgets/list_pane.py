@@ -46,6 +46,7 @@ class ListPane(Vertical):
         super().__init__(id=id)
         self.table = table
         self._total = 0
+        """Rows without a filter; 0 until they have all been known once."""
 
     def compose(self) -> ComposeResult:
         """Filter line above, list below."""
@@ -102,7 +103,7 @@ class ListPane(Vertical):
         filtered = bool(table.arrangement.text)
         if not filtered:
             self._total = table.row_count
-        parts = [f"{table.row_count} of {self._total}" if filtered else f"{self._total}"]
+        parts = [f"{table.row_count} of {self._total}" if filtered and self._total else f"{table.row_count}"]
         if table.choice.keys:
             parts.append(f"{len(table.choice.keys)} chosen")
         if table.hidden_columns and self.size.width >= _ROOMY:
