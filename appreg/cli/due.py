@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import open_for_reading, site_uid
+from appreg.cli.opening import opened, site_uid
 from appreg.cli.typed_options import day, whole_number
 from appreg.clock import local_today
 
@@ -46,7 +46,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.list_user_checks import list_user_checks  # noqa: PLC0415
 
     today, groups = args.on or local_today(), None
-    with open_for_reading(args) as register:
+    with opened(args, console) as register:
         site = site_uid(register, args.site)
         board = list_due(register, today=today, within_days=args.within, site=site)
         if args.by:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import open_for_reading, site_uid
+from appreg.cli.opening import opened, site_uid
 from appreg.cli.typed_options import percent_share
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET  # noqa: PLC0415 - a help text needs none
     from appreg.tasks.weigh_evidence import EvidenceGrouping, weigh_evidence  # noqa: PLC0415
 
-    with open_for_reading(args) as register:
+    with opened(args, console) as register:
         groups = weigh_evidence(
             register,
             by=EvidenceGrouping(args.by),

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import open_for_reading
+from appreg.cli.opening import opened
 from appreg.errors import NotFound
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.find_items import find_items  # noqa: PLC0415 - a help text needs no register
 
     text = " ".join(args.text)
-    with open_for_reading(args) as register:
+    with opened(args, console) as register:
         found = find_items(register, text)
     if args.json:
         console.json([_as_json(each) for each in found])

@@ -1,11 +1,11 @@
 """`appreg move`: an item is issued, comes back, or is brought on site."""
 
 import argparse
-import os
 from typing import Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.opening import opened
 from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import day
 from appreg.clock import local_today
@@ -28,10 +28,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.core.work_records import Movement  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.find_items import item_named  # noqa: PLC0415
     from appreg.tasks.list_blocked import blocks_of  # noqa: PLC0415
-    from appreg.tasks.locate_register import open_existing, register_path  # noqa: PLC0415
     from appreg.tasks.record_movement import record_movement  # noqa: PLC0415
 
-    with open_existing(register_path(args.register, os.environ)) as register:
+    with opened(args, console) as register:
         item = item_named(register, args.tag)
         if item is None:
             raise NotFound(f"No item is tagged {args.tag}; look for it with `appreg find`.")

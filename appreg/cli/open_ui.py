@@ -23,19 +23,21 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 def open_on_screen(path: Path, console: Console) -> None:
     """Show the register until the person leaves."""
-    from appreg.clock import local_today  # noqa: PLC0415
+    from appreg.clock import local_today, system_clock  # noqa: PLC0415
+    from appreg.tasks.begin_work import begin_work  # noqa: PLC0415
+    from appreg.tasks.end_work import end_work  # noqa: PLC0415
     from appreg.tasks.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
     from appreg.tasks.locate_register import open_or_create  # noqa: PLC0415
     from appreg.tasks.name_operator import operator_name  # noqa: PLC0415
     from appreg.tasks.seed_categories import seed_new_register  # noqa: PLC0415
 
     place = settings_path(os.environ)
-    settings, kept_in, told = Settings(), None, ""
+    settings, kept_in, told = Settings(), None, []
     try:
         settings, kept_in = load_settings(place), place
     except AppregError as refusal:
         # Nobody is kept from work by a slip in a file, and the file is left as it is.
-        told = f"{refusal} Until then everything is as usual, and changes hold until you leave."
+        told.append(f"{refusal} Until then everything is as usual, and changes hold until you leave.")
     if settings.plain_colours:
         os.environ.setdefault("TEXTUAL_COLOR_SYSTEM", "standard")
     from appreg.ui.app import AppregApp  # noqa: PLC0415 - Textual costs every other command dearly
@@ -45,12 +47,16 @@ def open_on_screen(path: Path, console: Console) -> None:
     who = operator_name(settings.who, os.environ)
     with open_or_create(path) as register:
         seed_new_register(register, who)
-        AppregApp(
+        said = begin_work(register, environ=os.environ, now=system_clock())
+        app = AppregApp(
             register,
             today=local_today(),
             who=who,
             settings=settings,
             settings_file=kept_in,
-            told=told,
+            told=(*said, *told),
             sixteen_only=has_sixteen_only(),
-        ).run()
+        )
+        app.run()
+        for sentence in end_work(register, settings=app.settings, environ=os.environ, now=system_clock()):
+            console.complain(sentence)

@@ -4,8 +4,11 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
+from appreg.cli.console import Console
+from appreg.clock import system_clock
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
+from appreg.tasks.begin_work import begin_work
 from appreg.tasks.locate_register import open_existing, register_path
 
 if TYPE_CHECKING:
@@ -13,9 +16,12 @@ if TYPE_CHECKING:
     from appreg.register.register_file import Register
 
 
-def open_for_reading(args: argparse.Namespace) -> "Register":
-    """Open the register the options name; it is never made here."""
-    return open_existing(register_path(args.register, os.environ))
+def opened(args: argparse.Namespace, console: Console) -> "Register":
+    """Open the register the options name, saying first what has to be said of it; it is never made here."""
+    register = open_existing(register_path(args.register, os.environ))
+    for sentence in begin_work(register, environ=os.environ, now=system_clock()):
+        console.complain(sentence)
+    return register
 
 
 def site_named(register: "Register", named: str) -> "Site":

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import open_for_reading, site_named
+from appreg.cli.opening import opened, site_named
 from appreg.cli.plan_output import estate_as_json, tell_estate, tell_what_if, what_if_as_json
 from appreg.cli.typed_options import day, percent, whole_number
 from appreg.clock import local_today, system_clock
@@ -62,7 +62,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Plan; nothing is saved in the register."""
-    with open_for_reading(args) as register:
+    with opened(args, console) as register:
         trips = _trips(register, args)
         supposition = _supposition(args)
         if supposition is None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import open_for_reading, site_named, site_uid
+from appreg.cli.opening import opened, site_named, site_uid
 from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import whole_number
 from appreg.clock import local_today
@@ -42,7 +42,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--stock, --start, --next-date and --again belong to labels, not to a {args.kind}.")
     if args.kind == "register" and args.visit:
         raise UsageRefused("--visit belongs to labels and reports; a register shows every item of a site.")
-    with open_for_reading(args) as register:
+    with opened(args, console) as register:
         if args.kind == "labels":
             _print_labels(register, args, console)
         elif args.kind == "register":

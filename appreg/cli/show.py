@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.item_json import appliance_as_json, inspection_as_json, interval_as_json
-from appreg.cli.opening import open_for_reading
+from appreg.cli.opening import opened
 from appreg.clock import local_today
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Show it; exit code 1 where no item has that tag."""
     from appreg.tasks.show_item import show_item  # noqa: PLC0415 - a help text needs no register
 
-    with open_for_reading(args) as register:
+    with opened(args, console) as register:
         page = show_item(register, args.tag, today=local_today())
     if args.json:
         console.json(_as_json(page))

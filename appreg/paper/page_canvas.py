@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Final, Self
 
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import is_hidden, shown
+from appreg.files import write_whole
 from appreg.paper.qr_codes import MODULES, QUIET_MODULES, with_quiet_zone
 from appreg.paper.type_sizes import MM_A_POINT
-from appreg.paper.whole_files import write_whole
 
 if TYPE_CHECKING:
     from fpdf.fonts import TTFFont
@@ -188,7 +188,7 @@ class PageCanvas:
 
     def save(self, out: Path) -> None:
         """Write the finished document; raises InputRefused where the file cannot be written."""
-        write_whole(out, bytes(self._pdf.output()))
+        write_whole(out, bytes(self._pdf.output()), replace=True)
 
     @property
     def missing_glyphs(self) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from typing import Any, Final
 from appreg.core.text import clean, shown
 from appreg.core.toml_places import TomlText
 from appreg.errors import InputRefused
+from appreg.files import write_whole
 
 VARIABLE: Final = "APPREG_SETTINGS"
 FILE_NAME: Final = "settings.toml"
@@ -87,15 +88,13 @@ def read_settings(toml: TomlText) -> Settings:
 
 def save_settings(path: Path, settings: Settings) -> None:
     """Write the settings whole or not at all; raises InputRefused where that fails."""
-    from appreg.paper.whole_files import write_whole  # noqa: PLC0415 - reading settings needs nothing of paper
-
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
         raise InputRefused(
             f"The settings hold until you leave: the folder {path.parent} cannot be made ({problem.strerror})."
         ) from problem
-    write_whole(path, settings_text(settings).encode())
+    write_whole(path, settings_text(settings).encode(), replace=True)
 
 
 def settings_text(settings: Settings) -> str:

@@ -35,6 +35,17 @@ def data_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Pat
     return Path(environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share") / "appreg"
 
 
+def state_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
+    """Return the folder for what this machine remembers of its own: seals seen, reports of crashes."""
+    if platform == "win32":
+        return Path(environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local") / "appreg"
+    if platform == "darwin":
+        return Path.home() / "Library" / "Application Support" / "appreg" / "state"
+    given = Path(environ.get("XDG_STATE_HOME") or "")
+    # The XDG Base Directory Specification 0.8 has relative paths ignored.
+    return (given if given.is_absolute() else Path.home() / ".local" / "state") / "appreg"
+
+
 def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
     """Open a register that is there already; raises InputRefused where there is none."""
     from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database

@@ -13,7 +13,7 @@ from appreg.core.records import Visit
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.exchange.calendar_file import CalendarTask, CalendarVisit, calendar_bytes
-from appreg.paper.whole_files import write_whole
+from appreg.files import write_whole
 from appreg.register.register_file import Register
 from appreg.schedule.due_states import DueState
 from appreg.schedule.plan_items import LineKind, PlannedVisit
@@ -40,7 +40,7 @@ def write_calendar(register: Register, *, trips: Sequence[TripPlan], out: Path, 
         if line.due is not None and line.state is DueState.OVERDUE
     ]
     name = f"Inspections of {', '.join(site.name for site in sites.values())}"
-    write_whole(out, calendar_bytes(visits, overdue, name=name[:_LONGEST_NAME], written=written))
+    write_whole(out, calendar_bytes(visits, overdue, name=name[:_LONGEST_NAME], written=written), replace=True)
     return out
 
 

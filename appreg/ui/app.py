@@ -1,5 +1,6 @@
 """The app: the register at hand, today, who is working, and the way from screen to screen."""
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
@@ -112,13 +113,13 @@ class AppregApp(ScanningApp):
         clock: Clock = system_clock,
         settings: Settings | None = None,
         settings_file: Path | None = None,
-        told: str = "",
+        told: Sequence[str] = (),
         sixteen_only: bool = False,
     ) -> None:
         """Open on a register; `today` decides what is due, `who` is journalled with every change.
 
-        Changed settings go to `settings_file`, or hold until the end where there is none; `told` is
-        said once the screen stands; `sixteen_only`: the terminal has no more than sixteen colours.
+        Changed settings go to `settings_file`, or hold until the end where there is none; `told` are
+        sentences said once the screen stands; `sixteen_only`: the terminal has no more than sixteen colours.
         """
         super().__init__()
         self.register = register
@@ -128,7 +129,7 @@ class AppregApp(ScanningApp):
         self.settings = settings or Settings()
         self._settings_file = settings_file
         self._sixteen_only = sixteen_only
-        self._told = [told] if told else []
+        self._told = [*told]
         for theme in THEMES:
             self.register_theme(theme)
         self._leave_unsound_keys()
