@@ -107,7 +107,7 @@ def test_a_file_that_is_no_toml_is_refused_in_one_sentence(tmp_path: Path, conte
 def test_a_folder_in_place_of_the_file_is_told_in_one_sentence(tmp_path: Path) -> None:
     with pytest.raises(InputRefused, match="cannot be read"):
         load_settings(tmp_path)
-    with pytest.raises(InputRefused, match="cannot be written"):
+    with pytest.raises(InputRefused, match="is a folder"):
         save_settings(tmp_path, Settings())
 
 
