@@ -1,0 +1,49 @@
+"""Run trials that look for records lost and untruths told: `python -m tests.campaign [NAME ...] --seconds N`."""
+
+import argparse
+import sys
+import tempfile
+import time
+from importlib import import_module
+from pathlib import Path
+from typing import Final
+
+from tests.campaign.trial import Trial
+
+TRIALS: Final[dict[str, str]] = {}
+"""By name: what each looks for, in words; its module is tests.campaign.try_<name>, its function run(trial)."""
+
+
+def main() -> int:
+    """Run the trials named, all of them by default, sharing the time; exit code 1 where one found a fault."""
+    parser = argparse.ArgumentParser(prog="python -m tests.campaign", description=__doc__)
+    parser.add_argument("names", nargs="*", metavar="NAME", help=", ".join(f"{n}: {w}" for n, w in TRIALS.items()))
+    parser.add_argument("--seconds", type=float, default=600, help="for all trials together (default: 600)")
+    parser.add_argument("--most", type=int, metavar="ROUNDS", help="of each trial, where that is reached sooner")
+    parser.add_argument("--seed", type=int, default=time.time_ns() % 1_000_000)
+    args = parser.parse_args()
+    unknown = set(args.names) - set(TRIALS)
+    if unknown:
+        parser.error(f"no trial is named {', '.join(sorted(unknown))}; there are {', '.join(TRIALS)}")
+    names = args.names or list(TRIALS)
+    faults = sum(_tell(_run(name, args, args.seconds / len(names))) for name in names)
+    return 1 if faults else 0
+
+
+def _run(name: str, args: argparse.Namespace, seconds: float) -> Trial:
+    with tempfile.TemporaryDirectory(prefix="appreg-campaign-") as folder:
+        trial = Trial(name=name, seed=args.seed, folder=Path(folder), seconds=seconds, most=args.most)
+        import_module(f"tests.campaign.try_{name}").run(trial)
+        return trial
+
+
+def _tell(trial: Trial) -> int:
+    counted = ", ".join(f"{number} {what}" for what, number in sorted(trial.counts.items()))
+    print(f"{trial.name}: {trial.rounds} rounds, {counted}; {len(trial.faults)} faults (seed {trial.seed})", flush=True)
+    for fault in trial.faults[:20]:
+        print(f"  {fault}")
+    return len(trial.faults)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
