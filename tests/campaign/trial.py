@@ -1,10 +1,10 @@
 """What every trial of a campaign works with: its own random numbers, folder and time, and what it has counted."""
 
-import random
 import time
 from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
+from random import Random
 
 
 @dataclass(slots=True, kw_only=True)
@@ -18,7 +18,7 @@ class Trial:
     seconds: float
     most: int | None = None
     """Rounds after which it ends, however much time is left."""
-    random: random.Random = field(init=False)
+    random: Random = field(init=False)
     counts: Counter[str] = field(default_factory=Counter)
     faults: list[str] = field(default_factory=list)
     """One sentence each, with what is needed to see it again."""
@@ -26,7 +26,7 @@ class Trial:
     _until: float = field(init=False)
 
     def __post_init__(self) -> None:
-        self.random = random.Random(f"{self.seed} {self.name}")
+        self.random = Random(f"{self.seed} {self.name}")
         self._until = time.monotonic() + self.seconds
 
     def goes_on(self) -> bool:
