@@ -8,7 +8,7 @@ from appreg.errors import RegisterUnusable
 
 APPLICATION_ID: Final = 0x41505247
 """Marks the file as a register of this program (the letters APRG)."""
-NEWEST: Final = 3
+NEWEST: Final = 4
 """The number of the last migration this version knows."""
 
 
