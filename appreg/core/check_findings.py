@@ -51,17 +51,11 @@ def finding_of(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook)
     return _measured(check, typed, limit, Comparison(CheckResult.INCONCLUSIVE), book)
 
 
-def closed_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook, closed_by: Check) -> Finding:
+def closed_finding(own: Finding, book: RuleBook, closed_by: Check) -> Finding:
     """A check that an earlier failure closed: not done, whatever was entered."""
-    limit = limit_of(check, facts, book, entries.leakage.method if entries.leakage else None)
     stop = book.find("inspection.stop-after")
-    return Finding(
-        check=check,
-        reading=_typed(check, entries),
-        unit=UNIT_OF_CHECK.get(check, ""),
-        limit_low=limit.low if isinstance(limit, Limit) else None,
-        limit_high=limit.high if isinstance(limit, Limit) else None,
-        comparison=limit.comparison if isinstance(limit, Limit) else "",
+    return replace(
+        own,
         result=CheckResult.NOT_DONE,
         arithmetic=f"closed: {closed_by} failed, put that right first",
         source=stop.citation.line if stop else "",

@@ -2,11 +2,16 @@
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Final
 
-from appreg.core.appliances import EquipmentType
+from appreg.core.appliances import EquipmentType, ItemFacts
+from appreg.core.assumptions import SEEN_AT_ONCE
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.rule_values import Basis, Citation
 from appreg.core.toml_places import package_toml
+
+KIND: Final = "kind"
+"""The line that is there where class, type or connection are assumed: the look settles them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,3 +49,20 @@ def visual_lines(equipment_type: EquipmentType, ids: tuple[str, ...] = ()) -> tu
     if ids:
         return tuple(lines[each] for each in ids if each in lines)
     return tuple(line for line in lines.values() if not line.types or equipment_type in line.types)
+
+
+def kind_lines(facts: ItemFacts) -> tuple[VisualLine, ...]:
+    """The line that asks whether the item is what its category has it to be; none where nothing of it is assumed."""
+    if SEEN_AT_ONCE.isdisjoint(facts.assumed):
+        return ()
+    kind = facts.appliance_class.label
+    return (
+        VisualLine(
+            id=KIND,
+            title=kind,
+            look_for=f"another mark on the plate than {kind}, {facts.equipment_type.label}, {facts.connection.label}: "
+            "so its category has it",
+            types=frozenset(),
+            citation=Citation(source="common practice", basis=Basis.COMMON_PRACTICE),
+        ),
+    )
