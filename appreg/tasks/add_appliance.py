@@ -1,9 +1,12 @@
 """Add an appliance: defaults from its category, a tag from its site."""
 
+from collections.abc import Iterable
 from typing import Unpack
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.assumptions import USUAL_VOLTS
 from appreg.core.lean_dataclasses import replace
+from appreg.core.provenance import assuming, given_by, left_assumed
 from appreg.core.records import Appliance, AssetTag, Category, Site
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import last_number
@@ -32,6 +35,7 @@ def add_appliance(
         place = register.get(Site, site)
         item = drafted(change.new_uid(), place, location, kind, name)
         item = replace(item, tag=AssetTag(tag.strip() or next_tags(register, place, 1)[0]), **fields)
+        item = still_assuming(item, kind, fields)
         item = checked(register, item)
         change.put(item)
     return item
@@ -48,6 +52,7 @@ def drafted(uid: Uid, site: Site, location: Uid, category: Category | None, name
             name=name,
             appliance_class=ApplianceClass.UNKNOWN,
             equipment_type=EquipmentType.PORTABLE,
+            assumed=(),
         )
     return Appliance(
         uid=uid,
@@ -66,7 +71,21 @@ def drafted(uid: Uid, site: Site, location: Uid, category: Category | None, name
         microwave=category.microwave,
         unsuitable_500v=category.unsuitable_500v,
         battery=category.battery,
+        rated_volts=category.rated_volts or USUAL_VOLTS,
+        phases=category.phases or 1,
+        connection=category.connection,
+        rcd=category.rcd,
+        rcd_rating_ma=category.rcd_rating_ma,
+        rcd_mounting=category.rcd_mounting,
+        moulded_plug=category.moulded_plug,
+        mineral_insulated=category.mineral_insulated,
+        assumed=tuple(fact.value for fact in given_by(category)),
     )
+
+
+def still_assuming(item: Appliance, category: Category | None, given: Iterable[str]) -> Appliance:
+    """A new item of a category: what somebody gave by the name of its field is read, the rest assumed."""
+    return item if category is None or "assumed" in given else assuming(item, left_assumed(given_by(category), given))
 
 
 def next_tags(register: Register, site: Site, count: int) -> tuple[str, ...]:

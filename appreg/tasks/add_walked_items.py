@@ -8,7 +8,7 @@ from appreg.core.records import Appliance, AssetTag, Category, Location, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.register_file import Register
-from appreg.tasks.add_appliance import drafted, next_tags
+from appreg.tasks.add_appliance import drafted, next_tags, still_assuming
 from appreg.tasks.check_record import checked
 from appreg.tasks.item_fields import ItemFields, WalkedFields
 from appreg.tasks.suggest_categories import suggest_categories
@@ -97,6 +97,7 @@ def _drafts(register: Register, site: Site, location: Uid, typed: str, overrides
     name = given.pop("name", "").strip() or _name(words, category)
     # Every item of the line is alike but for its tag; keys are given when it is added.
     item = replace(drafted(Uid(""), site, location, category, name), **cast("ItemFields", given))
+    item = still_assuming(item, category, given)
     return [replace(item, tag=AssetTag(each)) for each in tags]
 
 

@@ -1,8 +1,9 @@
 """Change a record: the same validation for every kind."""
 
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from appreg.core.lean_dataclasses import replace
+from appreg.core.provenance import after_change, assumed_of, assuming
 from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused
@@ -13,6 +14,9 @@ from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.check_record import checked
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.settle_standing import read_standing, settle_items, settled
+
+if TYPE_CHECKING:
+    from appreg.register.changes import Change
 
 Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
 
@@ -27,6 +31,8 @@ def change_record(register: Register, who: str, record: Changeable) -> Changeabl
         kept = checked(register, record)
         if isinstance(kept, Appliance):
             kept = _with_own_results(register, kept)
+        if isinstance(kept, Category):
+            _keep_what_is_assumed(register, change, kept)
         if isinstance(kept, Visit):
             _refuse_moved_visit(register, kept)
         if isinstance(kept, Site):
@@ -41,8 +47,16 @@ def change_record(register: Register, who: str, record: Changeable) -> Changeabl
 
 def _with_own_results(register: Register, item: Appliance) -> Appliance:
     before = register.get(Appliance, item.uid)
+    item = after_change(before, item, register.get(Category, before.category) if before.category else None)
     standing = read_standing(register, item.uid)
     return settled(replace(item, state=before.state), standing, RuleFinder(register).of(item))
+
+
+def _keep_what_is_assumed(register: Register, change: "Change", category: Category) -> None:
+    """Items whose assumed facts are told by the category keep them when its defaults change."""
+    before = register.get(Category, category.uid)
+    for item in register.find(Appliance, category=category.uid, assumed=None) if before != category else ():
+        change.put(assuming(item, assumed_of(item, before)))
 
 
 def _refuse_moved_visit(register: Register, visit: Visit) -> None:

@@ -1,7 +1,8 @@
 """Keep the inspection of the item on the bench and clear its half-filled bench, both or neither."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
+from appreg.core.appliances import Fact
 from appreg.core.checks import Check, Entries
 from appreg.core.records import InspectionKind
 from appreg.core.uids import Uid
@@ -22,6 +23,7 @@ def finish_bench(
     attempts: Mapping[Check, tuple[str, ...]] | None = None,
     supersedes: Uid | None = None,
     reason: str = "",
+    confirmed: Collection[Fact] = (),
 ) -> SavedInspection:
     """Record the inspection; raises InputRefused where it cannot be kept as asked, and the draft stays."""
     with register.change(who, "inspection"):
@@ -36,6 +38,7 @@ def finish_bench(
             attempts=attempts,
             supersedes=supersedes,
             reason=reason,
+            confirmed=confirmed,
         )
         drop_bench_draft(register, who, visit=visit, appliance=appliance)
     return saved

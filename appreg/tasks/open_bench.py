@@ -24,7 +24,7 @@ from appreg.core.records import (
 from appreg.core.required_checks import required_checks
 from appreg.core.rule_book import RuleBook
 from appreg.core.uids import Uid
-from appreg.core.visual_list import VisualLine, visual_lines
+from appreg.core.visual_list import VisualLine, kind_lines, visual_lines
 from appreg.register.appliance_lists import appliances_of
 from appreg.register.inspection_lists import (
     effective_inspections,
@@ -104,8 +104,8 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
     """Gather all that the bench shows of one item; raises NotFound."""
     item = register.get(Appliance, appliance_uid)
     rules = rules_of(register, item)
-    facts = facts_of(item)
     category = register.get(Category, item.category) if item.category else None
+    facts = facts_of(item, category)
     return BenchItem(
         appliance=item,
         site=rules.site,
@@ -118,7 +118,10 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
         test_max=rules.test_max,
         facts=facts,
         required=required_checks(facts, rules.book),
-        visual_lines=visual_lines(item.equipment_type, category.visual_items if category else ()),
+        visual_lines=(
+            *visual_lines(item.equipment_type, category.visual_items if category else ()),
+            *kind_lines(facts),
+        ),
         history=history_of_item(register, item.uid),
         today=today,
     )

@@ -1,13 +1,16 @@
 """Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
-from appreg.core.appliances import ServiceState
+from appreg.core.appliances import Fact, ServiceState
 from appreg.core.checks import Check, Entries
+from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import Outcome
+from appreg.core.provenance import assumed_of, assuming
 from appreg.core.records import (
     Appliance,
+    Category,
     FindingRecord,
     Inspection,
     InspectionKind,
@@ -54,23 +57,30 @@ def record_inspection(
     attempts: Mapping[Check, tuple[str, ...]] | None = None,
     supersedes: Uid | None = None,
     reason: str = "",
+    confirmed: Collection[Fact] = (),
 ) -> SavedInspection:
     """Judge and keep one inspection; raises InputRefused where it cannot be kept as asked.
+
+    `confirmed` are facts that were assumed of the item and have been read from it now.
 
     A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
     """
     said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
     with register.change(who) as change:
         item, on = register.get(Appliance, appliance), register.get(Visit, visit)
+        category = register.get(Category, item.category) if item.category else None
+        if confirmed:
+            item = assuming(item, set(assumed_of(item, category)) - set(confirmed))
+        facts = facts_of(item, category)
         every, counting = inspections_of(register, appliance), effective_inspections(register, appliance)
         others = [each for each in counting if each.uid != supersedes]
         _refuse_wrong_place(item, on)
         _refuse_wrong_correction(counting, on, said)
         rules = rules_of(register, item)
         accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
-        judgement = judge_item(item, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded)
+        judgement = judge_item(item.tag, facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded)
         inspection = composed_inspection(
-            change.new_uid(), item, on, kind=kind, judgement=judgement, book=rules.book, said=said
+            change.new_uid(), item, on, kind=kind, facts=facts, judgement=judgement, book=rules.book, said=said
         )
         _refuse_look_after_failure(item, inspection, standing_of(others, every))
         findings = composed_findings(

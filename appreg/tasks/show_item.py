@@ -2,9 +2,10 @@
 
 from datetime import date
 
-from appreg.core.appliances import ServiceState
+from appreg.core.appliances import Fact, ServiceState
 from appreg.core.interval_tables import IntervalAnswer
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.provenance import assumed_of
 from appreg.core.records import Appliance, Category, Client, Location, Site
 from appreg.core.work_records import IntervalOverride
 from appreg.errors import NotFound
@@ -37,6 +38,11 @@ class ItemPage:
     """What must be done before it may be issued or used."""
     history: tuple[PastInspection, ...]
     """Newest first."""
+
+    @property
+    def assumed(self) -> tuple[Fact, ...]:
+        """The facts that its category gave and nobody has read from the item."""
+        return assumed_of(self.appliance, self.category)
 
     @property
     def latest(self) -> PastInspection | None:

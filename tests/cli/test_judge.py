@@ -85,6 +85,7 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
         "arithmetic": "no defect seen",
         "source": "CoP ch. 15",
         "basis": "second-hand",
+        "assumed": [],
     }
     assert (lines["insulation"]["limit"], lines["insulation"]["comparison"]) == (1, ">=")
     assert (lines["rcd-1x"]["limit"], lines["rcd-1x"]["comparison"]) == ([130, 500], "between")
@@ -181,3 +182,18 @@ def test_a_class_that_is_not_given_is_unknown_and_judged_as_class_1(capsys: pyte
     assert [finding["check"] for finding in first["findings"]] == [
         finding["check"] for finding in answer(SOUND, capsys)["findings"]
     ]
+
+
+def test_a_pass_that_rests_on_an_assumed_fact_is_incomplete_and_says_which(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["--class", "1", "--cord-csa", "1.0", "--cord-length", "10", "--visual", "ok", "--earth", "0.28"]
+    words += ["--insulation", ">299", "--functional", "ok", "--json", "--assumed", "cord-length, class"]
+    assert main(["judge", *words]) == 3
+    told = json.loads(capsys.readouterr().out)
+    assert (told["outcome"], told["missing"], told["unconfirmed"]) == ("incomplete", [], ["cord-length"])
+    lines = {line["check"]: line for line in told["findings"]}
+    assert (lines["earth-continuity"]["limit"], lines["earth-continuity"]["assumed"]) == (0.1, ["cord-length"])
+
+
+def test_what_is_no_fact_cannot_be_assumed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["judge", "--assumed", "colour"]) == 2
+    assert "--assumed: 'colour' is no fact; choose from class, type" in capsys.readouterr().err

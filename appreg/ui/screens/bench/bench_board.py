@@ -169,7 +169,9 @@ class BenchBoard(Widget):
         tag = f"{shown(item.appliance.tag)}  "
         named = f"{tag}{shown(item.appliance.name)} · {last_result(item)}"
         first = _two_ends(named, shown(item.location.name), width)
-        second = _two_ends(what_it_is(item.appliance), cord_and_fuse(item.appliance), width)
+        second = _two_ends(
+            what_it_is(item.appliance, item.facts.assumed), cord_and_fuse(item.appliance, item.facts.assumed), width
+        )
         content = Content.assemble((first[: len(tag)], "bold $mark"), (first[len(tag) :], "bold"), "\n", second)
         self.query_one("#head", Static).update(content)
 

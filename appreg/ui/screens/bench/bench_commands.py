@@ -45,6 +45,14 @@ BENCH_COMMANDS: Final = (
         priority=True,
     ),
     Command(
+        action="confirm",
+        key="ctrl+y",
+        label="as it stands",
+        help="Confirm what this line takes from the category, say the cord; on the outcome, all that it waits for.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
         action="turn",
         key="ctrl+t",
         label="how measured",

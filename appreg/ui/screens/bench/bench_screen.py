@@ -23,7 +23,7 @@ from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_editing import BenchEditing
 from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
-from appreg.ui.screens.bench.bench_judging import judge_bench
+from appreg.ui.screens.bench.bench_judging import judge_bench, seen_facts
 from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
@@ -169,6 +169,7 @@ class BenchScreen(BenchEditing):
                 attempts=attempts_by_check(entries, judged),
                 supersedes=supersedes,
                 reason=reason,
+                confirmed=seen_facts(item, entries),
             )
         )
         if saved is not None:

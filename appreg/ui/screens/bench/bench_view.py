@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import Final
 
-from appreg.core.check_findings import finding_of
+from appreg.core.assumed_findings import assumed_finding
 from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
 from appreg.core.checks import Check, LeakageMethod
 from appreg.core.findings import Finding
@@ -17,7 +17,7 @@ from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
-from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, reading_in, test_volts
+from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, reading_in, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
 from appreg.ui.widgets.gauge_scale import GaugeView
@@ -158,7 +158,9 @@ def _note_tone(problem: str | None) -> Tone:
 
 def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: BenchJudgement) -> Finding:
     """What was found, or for a line that nothing was typed in, the limit that would apply."""
-    finding = judged.findings.get(line.check) or finding_of(line.check, item.facts, judged.entries, item.book)
+    finding = judged.findings.get(line.check) or assumed_finding(
+        line.check, facts_now(item, entries), judged.entries, item.book
+    )
     setting = entries.settings.get(line_of(line.check), "")
     if line.check is not Check.LEAKAGE or judged.entries.leakage is not None or not setting:
         return finding
