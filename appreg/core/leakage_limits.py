@@ -7,7 +7,7 @@ from appreg.core.checks import LeakageEntry, LeakageMethod
 from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import Limit, NoLimit, terse, tidy
 from appreg.core.readings import Comparator, Reading, Unit
-from appreg.core.required_checks import judged_as_words, judged_class
+from appreg.core.required_checks import judged_as_words, judged_class, methods_accepted, methods_instead
 from appreg.core.rule_book import Figure, RuleBook
 from appreg.core.rule_values import joined
 
@@ -40,9 +40,12 @@ def leakage_limit(facts: ItemFacts, book: RuleBook, method: LeakageMethod | None
 def replaces_insulation(facts: ItemFacts, book: RuleBook, method: LeakageMethod | None) -> bool:
     """Tell whether leakage by that method may take the place of the insulation check."""
     method = leakage_method(facts, method)
-    first = judged_class(facts) is ApplianceClass.CLASS_I
-    other = LeakageMethod.PROTECTIVE_CONDUCTOR if first else LeakageMethod.TOUCH
-    return method in {LeakageMethod.SUBSTITUTE, other} and isinstance(leakage_limit(facts, book, method), Limit)
+    return method in methods_instead(facts, book) and isinstance(leakage_limit(facts, book, method), Limit)
+
+
+def decides(facts: ItemFacts, book: RuleBook, method: LeakageMethod | None) -> bool:
+    """Tell whether leakage by that method counts for the item: a method that says less meets no demand."""
+    return leakage_method(facts, method) in {*methods_instead(facts, book), *methods_accepted(facts, book)}
 
 
 def scaled_substitute(entry: LeakageEntry, book: RuleBook) -> tuple[Reading, str] | NoLimit:

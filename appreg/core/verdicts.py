@@ -8,14 +8,14 @@ from appreg.core.appliances import ApplianceClass, Fact, ItemFacts
 from appreg.core.assumed_findings import CONFIRM, assumed_finding, needed_only_as
 from appreg.core.assumptions import BEHIND, REQUIRING, variants, without, words_of
 from appreg.core.check_findings import closed_finding, insulation_by_current, is_entered
-from appreg.core.checks import Check, Entries
+from appreg.core.checks import Check, Entries, LeakageMethod
 from appreg.core.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too
 from appreg.core.guarded_acceptance import asks_for_guard, guarded_finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.leakage_limits import leakage_method, replaces_insulation
-from appreg.core.lean_dataclasses import dataclass, replace
+from appreg.core.leakage_limits import decides, leakage_method, replaces_insulation
+from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.required_checks import required_checks
+from appreg.core.required_checks import closed_by_failure, methods_instead, required_checks
 from appreg.core.rule_book import RuleBook
 
 NOTHING_STATED: Final = InstrumentAccuracy()
@@ -33,6 +33,8 @@ class Judgement:
     """Required checks that were not done and that no failure closed."""
     advice: tuple[str, ...]
     """Sentences; advice never changes the outcome."""
+    closed: Mapping[Check, Check] = field(default_factory=dict)
+    """By check that an earlier failure closes, asked of the item or not: the check that failed."""
 
     @property
     def unconfirmed(self) -> tuple[Fact, ...]:
@@ -67,20 +69,34 @@ def judge(
             own[check] = needed_only_as(assumed_finding(check, facts, entries, book), facts, resting)
             required.add(check)
     checks = [check for check in Check if check in own]
-    stop = _stopped_by((own[check] for check in checks), book)
-    closed = set() if stop is None else {check for check in checks if _is_after(check, stop)}
+    closed = closed_by_failure((own[check] for check in checks), book, method_of(facts, entries))
     findings = tuple(
-        closed_finding(own[check], book, stop) if stop and check in closed else own[check] for check in checks
+        closed_finding(own[check], book, closed[check]) if check in closed else own[check] for check in checks
     )
     missing = tuple(
-        check for check in checks if check in required and check not in closed and not is_entered(check, entries)
+        check
+        for check in checks
+        if check in required and check not in closed and not _is_met(check, facts, entries, book)
     )
     return Judgement(
         outcome=_outcome(findings, missing),
         findings=findings,
         missing=missing,
         advice=advice_on(facts, entries, findings, book),
+        closed=closed,
     )
+
+
+def method_of(facts: ItemFacts, entries: Entries) -> LeakageMethod | None:
+    """How leakage was measured; None where it was not."""
+    return leakage_method(facts, entries.leakage.method) if entries.leakage else None
+
+
+def _is_met(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> bool:
+    """Tell whether a required check was done, leakage by a method that says enough."""
+    if check is Check.LEAKAGE and entries.leakage is not None:
+        return all(decides(form, book, entries.leakage.method) for form in variants(facts, (Fact.CLASS,)))
+    return is_entered(check, entries)
 
 
 def _by_stated_method(facts: ItemFacts, entries: Entries) -> Entries:
@@ -123,28 +139,16 @@ def _by_current(own: Mapping[Check, Finding], facts: ItemFacts, entries: Entries
 
 
 def _still_required(facts: ItemFacts, entries: Entries, book: RuleBook) -> set[Check]:
-    """The required checks, without insulation and leakage once either has been done in an accepted way."""
+    """The required checks, without the one of insulation and leakage that the other has taken the place of."""
     required = set(required_checks(facts, book))
+    both = {Check.INSULATION, Check.LEAKAGE}
+    if both <= required or not both & required or not methods_instead(facts, book):
+        return required
     leakage = entries.leakage
     accepted = leakage is not None and replaces_insulation(facts, book, leakage.method)
     if entries.insulation is not None or accepted:
-        return required - {Check.INSULATION, Check.LEAKAGE}
-    if leakage is not None:
-        return (required - {Check.LEAKAGE}) | {Check.INSULATION}
-    return required
-
-
-def _stopped_by(findings: Iterable[Finding], book: RuleBook) -> Check | None:
-    """The first failed check that closes those after it."""
-    stop = book.find("inspection.stop-after")
-    words = stop.words if stop else ()
-    failed = (finding.check for finding in findings if finding.result is CheckResult.FAIL)
-    return next((check for check in failed if check in words), None)
-
-
-def _is_after(check: Check, stop: Check) -> bool:
-    order = list(Check)
-    return order.index(check) > order.index(stop)
+        return required - both
+    return (required - both) | {Check.INSULATION} if leakage is not None else required
 
 
 def _outcome(findings: Iterable[Finding], missing: tuple[Check, ...]) -> Outcome:
