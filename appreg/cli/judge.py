@@ -45,6 +45,7 @@ _TEXTS: Final = (
     ("--applied-volts", "V", "substitute method: the voltage applied"),
     ("--rated-volts", "V", "substitute method: the rated voltage of the item"),
     ("--functional", "ok|bad", "functional check"),
+    ("--rcd-button", "ok|bad", "the RCD trips at its test button"),
     ("--rcd-rating", "MA", "rated residual current of the RCD"),
     ("--rcd-delay", "MS", "rated delay of a delayed RCD"),
     ("--microwave", "READING", "microwave leakage, mW/cm²"),

@@ -58,6 +58,7 @@ def entries_from(args: argparse.Namespace) -> Entries:
         leakage=_leakage(args),
         functional=_answer(args.functional, "--functional"),
         rcd_trips=_trips(args.rcd_trip or ()),
+        rcd_button=_answer(args.rcd_button, "--rcd-button"),
         microwave=_reading(args.microwave, "--microwave", Unit.MILLIWATT_PER_CM2),
     )
 

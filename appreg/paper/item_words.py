@@ -24,6 +24,7 @@ CHECK_WORDS: Final = {
     Check.RCD_1X: "RCD at 1 × IΔn",
     Check.RCD_2X: "RCD at 2 × IΔn",
     Check.RCD_5X: "RCD at 5 × IΔn",
+    Check.RCD_BUTTON: "RCD test button",
     Check.MICROWAVE: "microwave leakage",
 }
 _DOUBT_PLACES: Final = 4

@@ -36,7 +36,9 @@ def judge_item(
         return whole
     findings = tuple(each for each in whole.findings if each.check is Check.VISUAL)
     missing = tuple(each for each in whole.missing if each is Check.VISUAL)
-    return Judgement(outcome=_visual_outcome(findings), findings=findings, missing=missing, advice=whole.advice)
+    return Judgement(
+        outcome=_visual_outcome(findings), findings=findings, missing=missing, advice=whole.advice, closed=whole.closed
+    )
 
 
 def _visual_outcome(findings: tuple[Finding, ...]) -> Outcome:

@@ -29,7 +29,7 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
 ) -> None:
     assert main(words) == code
     captured = capsys.readouterr()
-    assert f"{outcome} · rule book gb 1\n" in captured.out
+    assert f"{outcome} · rule book gb 2\n" in captured.out
     assert captured.err == ""
 
 
@@ -71,10 +71,10 @@ def test_bad_input_is_one_sentence_on_standard_error(
 
 
 def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str]) -> None:
-    told = answer([*SOUND, "--rcd", "s", "--rcd-trip", "1x=140", "--rcd-rating", "30"], capsys)
-    assert (told["outcome"], told["missing"], told["rule_book"], told["version"]) == ("pass", [], "gb", "gb 1")
+    told = answer([*SOUND, "--rcd", "s", "--rcd-trip", "1x=140", "--rcd-rating", "30", "--rcd-button", "ok"], capsys)
+    assert (told["outcome"], told["missing"], told["rule_book"], told["version"]) == ("pass", [], "gb", "gb 2")
     lines = {line["check"]: line for line in told["findings"]}
-    assert list(lines) == ["visual", "earth-continuity", "insulation", "functional", "rcd-1x"]
+    assert list(lines) == ["visual", "earth-continuity", "insulation", "functional", "rcd-1x", "rcd-button"]
     assert lines["visual"] == {
         "check": "visual",
         "reading": "ok",

@@ -115,3 +115,21 @@ async def test_where_nothing_is_assumed_the_key_says_so(table: BenchTable) -> No
         await press(pilot, "space", "ctrl+y")
         assert bench.next_key_does() == "nothing here is assumed"
         assert table.item(0).cord_length_m == Decimal("0.8")
+
+
+async def test_a_failed_insulation_closes_what_needs_mains_and_says_so(table: BenchTable) -> None:
+    async with table.app().run_test(size=SIZE) as pilot:
+        bench = await start(pilot, table, "Kettle")
+        await press(pilot, "space", *"0.08", "enter", *"0.2", "enter")
+        assert bench.board.at_outcome
+        works = next(line for line in bench.board.lines if line.line_id == "functional")
+        assert works.view is not None
+        assert works.view.limit == "closed: “insulation” failed"
+        assert "needs mains stays closed" in str(bench.board.query_one("#caution").render())
+
+
+async def test_a_caution_stands_before_the_check_that_needs_mains(table: BenchTable) -> None:
+    async with table.app().run_test(size=SIZE) as pilot:
+        bench = await start(pilot, table, "Kettle")
+        await press(pilot, "space", *"0.08", "enter", *">299", "enter")
+        assert "guards on, moving parts clear" in str(bench.board.query_one("#caution").render())

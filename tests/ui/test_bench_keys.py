@@ -314,7 +314,24 @@ async def test_space_says_that_the_device_did_not_trip_at_half_its_current(tmp_p
     table = lay_table(tmp_path / "lead.db", ("Reel", RCD_LEAD))
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
-        await press(pilot, ("space", *"0.1", "enter", "space", *">299", "enter", "space", *"22/28", "enter", "ctrl+s"))
+        await press(
+            pilot,
+            (
+                "space",
+                *"0.1",
+                "enter",
+                "space",
+                *">299",
+                "enter",
+                "space",
+                *"22/28",
+                "enter",
+                "enter",
+                "enter",
+                "space",
+                "ctrl+s",
+            ),
+        )
         assert isinstance(pilot.app.screen, VisitSumScreen)
     assert findings(table, 0)["rcd-0.5x"].reading == "none"
     assert findings(table, 0)["rcd-1x"].reading == "28"

@@ -53,13 +53,15 @@ class BenchJudgement:
     """By line: why what is typed there cannot be read."""
     outcome: Outcome
     """As judged, but never a pass while something typed cannot be read."""
-    closed_by: Check | None
-    """The failed check that closes those after it."""
 
-    def is_closed(self, check: Check) -> bool:
-        """Tell whether an earlier failure closes a check."""
-        order = list(Check)
-        return self.closed_by is not None and order.index(check) > order.index(self.closed_by)
+    def closed_by(self, check: Check) -> Check | None:
+        """The failed check that closes a check; None where it is open."""
+        return self.judgement.closed.get(check)
+
+    @property
+    def closing(self) -> Check | None:
+        """The first failed check that closes others."""
+        return next((check for check in Check if check in self.judgement.closed.values()), None)
 
 
 def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccuracy = NOTHING_STATED) -> BenchJudgement:
@@ -72,6 +74,7 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         visual=_visual(item, entries),
         polarity=_tick(entries, Check.POLARITY),
         functional=_tick(entries, Check.FUNCTIONAL),
+        rcd_button=_tick(entries, Check.RCD_BUTTON),
     )
     if entries.kind is InspectionKind.COMBINED:
         for check, choices in candidates.items():
@@ -93,15 +96,7 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         findings=findings,
         problems=problems,
         outcome=outcome,
-        closed_by=_closed_by(item, judgement),
     )
-
-
-def _closed_by(item: BenchItem, judgement: Judgement) -> Check | None:
-    stop = item.book.find("inspection.stop-after")
-    words = stop.words if stop else ()
-    failed = (f.check for f in judgement.findings if f.result is CheckResult.FAIL and f.check in words)
-    return next(failed, None)
 
 
 def seen_facts(item: BenchItem, entries: BenchEntries) -> tuple[Fact, ...]:

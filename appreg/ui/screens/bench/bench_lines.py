@@ -48,6 +48,7 @@ TITLES: Final = {
     Check.RCD_1X: "RCD at 1 IΔn",
     Check.RCD_2X: "RCD at 2 IΔn",
     Check.RCD_5X: "RCD at 5 IΔn",
+    Check.RCD_BUTTON: "RCD test button",
     Check.MICROWAVE: "microwaves",
 }
 """What the bench calls a check."""

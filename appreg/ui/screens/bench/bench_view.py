@@ -87,8 +87,9 @@ def line_view(
 ) -> LineView:
     """What one line shows at this moment; `stated` is the accuracy of the visit's instrument."""
     text = entries.marks.get(line.id, "") if line.shape is LineShape.TICK else entries.typed.get(line.id, "")
-    if judged.is_closed(line.check):
-        return _closed(line, _title(line, item, entries), text, judged)
+    closing = judged.closed_by(line.check)
+    if closing is not None:
+        return _closed(line, _title(line, item, entries), text, closing)
     problem = judged.problems.get(line.id)
     if line.shape is LineShape.FIGURE:
         return LineView(
@@ -137,12 +138,11 @@ def source_text(finding: Finding) -> str:
     return f"{finding.source} ({finding.basis})" if finding.basis else finding.source
 
 
-def _closed(line: BenchLine, title: str, text: str, judged: BenchJudgement) -> LineView:
-    closing = TITLES[judged.closed_by] if judged.closed_by else ""
+def _closed(line: BenchLine, title: str, text: str, closing: Check) -> LineView:
     if line.shape is LineShape.FIGURE:
         return LineView(line=line, title=title, text=text, word="", closed=True)
     return LineView(
-        line=line, title=title, text=text, word="not done", limit=f"closed: “{closing}” failed", closed=True
+        line=line, title=title, text=text, word="not done", limit=f"closed: “{TITLES[closing]}” failed", closed=True
     )
 
 

@@ -28,6 +28,7 @@ EARTH_CAUTION: Final = (
     "Never energise an item that failed its earth check. Stop here, label it, take it out of use; "
     "the later tests stay closed."
 )
+DEAD_CAUTION: Final = "Never energise an item that failed its insulation check: what needs mains stays closed. Label it, take it out of use."
 VISUAL_CAUTION: Final = "It failed before any test: do not energise it. Label it and take it out of use."
 
 
@@ -116,7 +117,7 @@ def fuse_found(item: BenchItem, line: LineId) -> str:
 def advice_text(judged: BenchJudgement) -> str:
     """The advice in one run of sentences; empty where there is none."""
     advice = judged.judgement.advice
-    if judged.closed_by is not None:
+    if judged.closing is not None:
         advice = tuple(sentence for sentence in advice if not sentence.startswith("do not energise"))
     return "advice: " + " · ".join(advice) if advice else ""
 
@@ -143,10 +144,13 @@ def _titles(judged: BenchJudgement, result: CheckResult) -> str:
     return ", ".join(TITLES[finding.check] for finding in judged.judgement.findings if finding.result is result)
 
 
-def caution_for(judged: BenchJudgement, *, first_insulation: bool) -> str:
-    """The caution that matters now, if any."""
-    if judged.closed_by is Check.EARTH_CONTINUITY:
-        return EARTH_CAUTION
-    if judged.closed_by is Check.VISUAL:
-        return VISUAL_CAUTION
-    return INSULATION_CAUTION if first_insulation else ""
+def caution_for(judged: BenchJudgement, *, first_insulation: bool, energising: str = "") -> str:
+    """The caution that matters now, if any; `energising` is that of a check that needs mains."""
+    cautions = {
+        Check.VISUAL: VISUAL_CAUTION,
+        Check.EARTH_CONTINUITY: EARTH_CAUTION,
+        Check.INSULATION: DEAD_CAUTION,
+    }
+    if judged.closing in cautions:
+        return cautions[judged.closing]
+    return INSULATION_CAUTION if first_insulation else energising
