@@ -23,12 +23,19 @@ _KEEP_DEAD: Final = frozenset({Check.VISUAL, Check.EARTH_CONTINUITY, Check.INSUL
 def advice_on(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...], book: RuleBook) -> tuple[str, ...]:
     """Every sentence of advice for an item as found, cautions first."""
     return (
+        *_out_of_scope(facts, book),
         *_cautions(facts, entries, findings, book),
         *fuse_advice(facts, book),
         *lead_advice(facts, book),
         *_rcd_advice(facts, entries, book),
         *_ignored(facts, entries, book),
     )
+
+
+def _out_of_scope(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
+    if facts.scope:
+        row = book.figures["required.out-of-scope"]
+        yield cited(f"{facts.scope}: here it is judged by {' and '.join(row.words)} alone", row.citation)
 
 
 def _cautions(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...], book: RuleBook) -> Iterator[str]:

@@ -106,6 +106,7 @@ class Fact(StrEnum):
     CORD_LENGTH = "cord-length"
     HEATING = "heating"
     POWER = "power"
+    FUSE = "fuse"
     VOLTAGE = "voltage"
     PHASES = "phases"
     RCD = "rcd"
@@ -168,6 +169,8 @@ class ItemFacts:
     """The heating elements are mineral-insulated."""
     rated_current_a: Decimal | None = None
     """Rated current, A, where it is known to exceed what a plug carries."""
+    scope: str = ""
+    """Which standard of its own governs such items, in words; empty: the rule book does."""
     is_rcd: bool = False
     """The item is itself a residual current device, of whatever kind."""
     connection: Connection = Connection.PLUG

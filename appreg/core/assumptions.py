@@ -109,6 +109,7 @@ _WORDS: Final[Mapping[Fact, Callable[[ItemFacts], str]]] = {
     Fact.CORD_LENGTH: _cord_words,
     Fact.HEATING: lambda facts: "it heats" if facts.heating else "it has no heating",
     Fact.POWER: _power_words,
+    Fact.FUSE: lambda facts: f"its fuse is {terse(facts.fuse_a)} A" if facts.fuse_a else "",
     Fact.VOLTAGE: lambda facts: f"it is rated {facts.rated_volts or USUAL_VOLTS} V",
     Fact.PHASES: lambda facts: f"it has {facts.phases} {'phase' if facts.phases == 1 else 'phases'}",
     Fact.RCD: lambda facts: f"its RCD is of kind {facts.rcd}",

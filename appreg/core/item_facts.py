@@ -4,6 +4,7 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.core.appliances import Connection, Cord, EquipmentType, ItemFacts
+from appreg.core.category_defaults import filled
 from appreg.core.interval_tables import EquipmentKey
 from appreg.core.provenance import assumed_of
 from appreg.core.records import Appliance, Category
@@ -16,6 +17,7 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
 
     `category` is the item's own: by it older items tell which of their facts are assumed.
     """
+    known = filled(category) if category else None
     return ItemFacts(
         appliance_class=item.appliance_class,
         equipment_type=item.equipment_type,
@@ -33,7 +35,8 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
         flat_earth_limit_ohm=item.flat_earth_limit_ohm,
         mineral_insulated=item.mineral_insulated,
         rated_current_a=item.rated_current_a,
-        is_rcd=item.rcd_mounting is not None,
+        scope=known.scope if known else "",
+        is_rcd=item.rcd_mounting is not None or (item.rcd is None and known is not None and known.rcd is not None),
         connection=connection_of(item),
         rated_volts=item.rated_volts,
         phases=item.phases,

@@ -14,6 +14,7 @@ FIELDS: Final[Mapping[Fact, tuple[str, ...]]] = {
     Fact.CORD_LENGTH: ("cord_length_m",),
     Fact.HEATING: ("heating", "mineral_insulated"),
     Fact.POWER: ("power_w",),
+    Fact.FUSE: ("fuse_a",),
     Fact.VOLTAGE: ("rated_volts",),
     Fact.PHASES: ("phases",),
     Fact.RCD: ("rcd", "rcd_mounting"),

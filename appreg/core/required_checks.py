@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, ItemFacts
 from appreg.core.checks import Check, LeakageMethod
 from appreg.core.findings import Finding
+from appreg.core.fuse_advice import lead_fuse_fault
 from appreg.core.outcomes import CheckResult
 from appreg.core.rule_book import Figure, RuleBook
 
@@ -54,6 +55,10 @@ def required_checks(facts: ItemFacts, book: RuleBook) -> tuple[Check, ...]:
     where 500 V is unsuitable (insulation then may take the place of leakage).
     """
     needed = {Check(word) for word in requirement_of(facts, book).words}
+    if facts.scope:
+        return tuple(
+            check for check in Check if check in needed and check in book.figures["required.out-of-scope"].words
+        )
     if facts.unsuitable_500v and Check.INSULATION in needed:
         needed = _without_500v(needed, facts, book)
     if facts.microwave:
@@ -89,8 +94,11 @@ def _methods(figure: Figure | None) -> tuple[LeakageMethod, ...]:
 def fails_on_sight(facts: ItemFacts, book: RuleBook) -> str:
     """Why such an item fails however well it looks; empty where it does not."""
     figure = book.find("inspection.fails-on-sight")
+    words = figure.words if figure else ()
     two_cores = facts.equipment_type is EquipmentType.EXTENSION_LEAD and has_two_cores(facts)
-    return figure.condition if figure and two_cores and "two-core-extension-lead" in figure.words else ""
+    if two_cores and "two-core-extension-lead" in words:
+        return "an extension lead of two cores has no protective conductor for what it feeds"
+    return lead_fuse_fault(facts, book) if "lead-fuse-above-flex" in words else ""
 
 
 def closed_by_failure(

@@ -4,9 +4,11 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Final
 
-from appreg.core.appliances import EquipmentType, ItemFacts
+from appreg.core.appliances import Connection, EquipmentType, ItemFacts
 from appreg.core.assumptions import SEEN_AT_ONCE
+from appreg.core.fuse_advice import has_plug_fuse
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.rule_book import RuleBook
 from appreg.core.rule_values import Basis, Citation
 from appreg.core.toml_places import package_toml
 
@@ -49,6 +51,26 @@ def visual_lines(equipment_type: EquipmentType, ids: tuple[str, ...] = ()) -> tu
     if ids:
         return tuple(lines[each] for each in ids if each in lines)
     return tuple(line for line in lines.values() if not line.types or equipment_type in line.types)
+
+
+def lines_for(facts: ItemFacts, book: RuleBook, ids: tuple[str, ...] = ()) -> tuple[VisualLine, ...]:
+    """What to look at on an item as it is connected and plugged in the book's country."""
+    plugged = facts.connection in {Connection.PLUG, Connection.INDUSTRIAL}
+    fixed = facts.equipment_type in {EquipmentType.FIXED, EquipmentType.BUILT_IN}
+    like = EquipmentType.STATIONARY if plugged and fixed and not ids else facts.equipment_type
+    left = set() if has_plug_fuse(facts, book) else {"fuse"}
+    left |= _LEFT_OUT.get(facts.connection, set())
+    left |= set() if facts.connection is Connection.BATTERY else {"battery"}
+    wanted = [line for line in visual_lines(like, ids) if line.id not in left]
+    if facts.connection is Connection.HARD_WIRED and all(line.id != "connection" for line in wanted):
+        wanted.insert(0, all_visual_lines()["connection"])
+    return tuple(wanted)
+
+
+_LEFT_OUT: Final[Mapping[Connection, set[str]]] = {
+    Connection.BATTERY: {"plug", "fuse", "cord", "grip", "connection"},
+    Connection.HARD_WIRED: {"plug", "fuse"},
+}
 
 
 def kind_lines(facts: ItemFacts) -> tuple[VisualLine, ...]:

@@ -100,6 +100,9 @@ CHECKED = (
     needs("*", "class-3", item("3"), "visual functional", source=LOOK_AND_FUNCTION, basis=COMMON),
     needs("*", "battery", BATTERY, "visual functional", source=LOOK_AND_FUNCTION, basis=COMMON),
     needs("*", "extension-lead-two-core", item("2", "extension-lead"), "visual", source="fails on sight", basis=COMMON),
+    needs(
+        "*", "out-of-scope", replace(FIRST, scope="a standard of its own"), "visual earth-continuity", source="out of scope: look and earth", basis=MEMORY
+    ),
     *(
         needs(book, "microwave", OVEN, f"visual insulation {leakage}functional microwave", source="IEC 60335-2-25", basis=COMMON)
         for book, leakage in (("gb", ""), ("eu", "leakage "), ("anz", ""))
@@ -171,7 +174,7 @@ def item_of(category: Category, appliance_class: ApplianceClass | None) -> ItemF
         rcd_mounting=category.rcd_mounting,
         connection=category.connection,
     )
-    facts = facts_of(kept)
+    facts = facts_of(kept, category)
     return replace(
         facts, assumed=tuple(f for f in given_by(category) if appliance_class is None or f is not Fact.CLASS)
     )
@@ -229,3 +232,28 @@ def test_every_kind_of_item_can_be_finished_in_every_book_and_none_by_what_is_as
             if own is not None and own.limit_low is not None and finding.limit_low is not None:
                 assert finding.limit_low >= own.limit_low
             assert finding.result is not CheckResult.PASS or own is None or own.result is CheckResult.PASS
+
+
+@pytest.mark.parametrize("category", CATEGORIES, ids=lambda each: each.code)
+def test_no_category_raises_advice_on_fuse_or_flex_against_its_own_defaults(category: Category) -> None:
+    # Common practice: what only a category says, nobody has found.
+    facts = item_of(category, None)
+    said = judge(facts, Entries(), load_rule_book("gb")).advice
+    assert [each for each in said if any(word in each for word in ("fuse", "flex", "recommended", "plug"))] == []
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"rated_volts": 110},
+        {"phases": 3},
+        {"connection": Connection.HARD_WIRED},
+        {"connection": Connection.INDUSTRIAL},
+        {"connection": Connection.BATTERY},
+    ],
+    ids=str,
+)
+def test_no_plug_fuse_is_spoken_of_where_there_is_none(changed: dict[str, int | Connection]) -> None:
+    # BS 1363 plugs are for single-phase mains (common practice); 110 V, memory.
+    facts = replace(item(kw="0.65", fuse="13"), **changed)  # type: ignore[arg-type]
+    assert not any("fuse" in each for each in judge(facts, Entries(), load_rule_book("gb")).advice)
