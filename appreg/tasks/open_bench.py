@@ -24,7 +24,7 @@ from appreg.core.records import (
 from appreg.core.required_checks import required_checks
 from appreg.core.rule_book import RuleBook
 from appreg.core.uids import Uid
-from appreg.core.visual_list import VisualLine, kind_lines, visual_lines
+from appreg.core.visual_list import VisualLine, kind_lines, lines_for
 from appreg.register.appliance_lists import appliances_of
 from appreg.register.inspection_lists import (
     effective_inspections,
@@ -119,7 +119,7 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
         facts=facts,
         required=required_checks(facts, rules.book),
         visual_lines=(
-            *visual_lines(item.equipment_type, category.visual_items if category else ()),
+            *lines_for(facts, rules.book, category.visual_items if category else ()),
             *kind_lines(facts),
         ),
         history=history_of_item(register, item.uid),

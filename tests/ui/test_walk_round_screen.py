@@ -235,3 +235,26 @@ async def test_markup_in_a_name_stands_as_it_is(kitchen: Register, typed: str) -
         await press(pilot, "enter", "1", "enter", "p", "enter")
         assert typed[1:] in screen_text(app)
     assert [item.name for item in items(kitchen)] == [typed[0].upper() + typed[1:]]
+
+
+async def test_a_name_that_only_resembles_a_category_is_asked_before_it_is_taken(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"camping cooker", "enter")
+        assert items(kitchen) == []
+        assert "Taken as Cooker? enter yes" in screen_text(app)
+        await press(pilot, "up")
+        assert "►none of these" in screen_text(app)
+        await press(pilot, *["enter"] * 3)
+        await press(pilot, *"blue kettle", "enter", "enter")
+    cooker, kettle = items(kitchen)
+    assert (cooker.category, cooker.appliance_class) == (None, ApplianceClass.UNKNOWN)
+    assert (kettle.name, kitchen.get(Category, kettle.category or "").name) == ("Blue kettle", "Kettle")  # type: ignore[arg-type]
+
+
+async def test_three_letters_and_enter_still_add_an_item(kitchen: Register) -> None:
+    async with app_on(kitchen).run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"ket", "enter")
+    assert [item.name for item in items(kitchen)] == ["Kettle"]
