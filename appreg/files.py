@@ -208,7 +208,7 @@ def _refuse_device_name(out: Path) -> None:
 
 def _there_already(out: Path) -> InputRefused:
     return InputRefused(
-        f"{_named(out)} is there already, and nothing is overwritten unasked; name another file, or say so (--force)."
+        f"{_named(out)} is there already, and nothing is overwritten unasked; name another file, or add --force."
     )
 
 

@@ -96,7 +96,7 @@ def test_the_place_of_a_register_whose_log_was_left_is_not_taken(database: Path,
     folder.mkdir()
     (folder / "r.sqlite-wal").write_bytes(database.with_name("kept.sqlite-wal").read_bytes())
     for replace in (False, True):
-        with pytest.raises(InputRefused, match="whose r[.]sqlite-wal is still there"):
+        with pytest.raises(InputRefused, match=r"whose r\.sqlite-wal is still there"):
             write_whole(folder / "r.sqlite", b"%PDF", replace=replace)
         with pytest.raises(InputRefused):
             write_whole(folder / "r.sqlite-wal", b"%PDF", replace=replace)

@@ -1,13 +1,29 @@
 """Option values that must have a form, refused in one sentence where they have not."""
 
 import argparse
+import os
 import re
 from datetime import date
 from decimal import Decimal
+from pathlib import Path
 from typing import Final
 
 _DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 _PERCENT: Final = re.compile(r"[0-9]{1,2}(\.[0-9]{1,6})?")
+
+
+FORCE_HELP: Final = "overwrite the file where it is there already; a register never"
+
+
+def output_file(text: str) -> Path:
+    """A file to write; refused where the words can only mean a folder or the standard output."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("no file is named; give the path of the file to write")
+    if text == "-":
+        raise argparse.ArgumentTypeError("'-' would be the standard output, which gets no files; name a file")
+    if text.endswith(("/", os.sep)):
+        raise argparse.ArgumentTypeError(f"{text!r} is a folder, not a file; name the file to write")
+    return Path(text)
 
 
 def day(text: str) -> date:
