@@ -99,13 +99,13 @@ def test_a_bad_value_is_refused_in_one_sentence_with_line_and_key(text: str, lin
 def test_a_file_that_is_no_toml_is_refused_in_one_sentence(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "settings.toml"
     path.write_bytes(content)
-    with pytest.raises(InputRefused, match=r"^settings\.toml ") as refusal:
+    with pytest.raises(InputRefused, match=r"settings\.toml[ ,].*\.$") as refusal:
         load_settings(path)
     assert "\n" not in str(refusal.value)
 
 
 def test_a_folder_in_place_of_the_file_is_told_in_one_sentence(tmp_path: Path) -> None:
-    with pytest.raises(InputRefused, match="cannot be read"):
+    with pytest.raises(InputRefused, match="is a folder"):
         load_settings(tmp_path)
     with pytest.raises(InputRefused, match="is a folder"):
         save_settings(tmp_path, Settings())
