@@ -61,10 +61,7 @@ def _closure(event: Any, name: str) -> Closure:
     first, end, length = (_moment(event, key, name) for key in ("DTSTART", "DTEND", "DURATION"))
     if not isinstance(first, date):
         raise InputRefused(f"{name}: an event has no day it starts on; mend that event or leave it out.")
-    if isinstance(end, date):
-        lasts = end - first
-    else:
-        lasts = length if isinstance(length, timedelta) else _DAY
+    lasts = end - first if isinstance(end, date) else length if isinstance(length, timedelta) else _DAY
     if lasts > _LONGEST:
         raise InputRefused(f"{name}: an event from {first} on is longer than a year; leave it out.")
     if lasts <= _DAY:
