@@ -26,6 +26,14 @@ class Parser(argparse.ArgumentParser):
         raise UsageRefused(f"{message} (see {self.prog} --help).")
 
 
+def refuse_half_characters(args: argparse.Namespace) -> None:
+    """Raise UsageRefused where a word holds bytes that are no text here; only paths may."""
+    for name, value in vars(args).items():
+        for word in value if isinstance(value, list) else [value]:
+            if isinstance(word, str) and name != "register" and any("\ud800" <= each <= "\udfff" for each in word):
+                raise UsageRefused(f"“{word[:40]}” holds bytes that are no text in this terminal; type it anew.")
+
+
 def _columns() -> int:
     """How many columns help may take."""
     told = os.environ.get("COLUMNS", "")
