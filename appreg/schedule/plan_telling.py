@@ -58,7 +58,7 @@ class VisitPlan:
         """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
         if not self.bound:
             return 0
-        return -(-(len(self.visits) - self.bound) * 100 // self.bound)
+        return max(0, -(-(len(self.visits) - self.bound) * 100 // self.bound))
 
 
 def plan_of_courses(
