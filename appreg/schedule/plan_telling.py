@@ -17,7 +17,7 @@ class VisitPlan:
 
     visits: tuple[PlannedVisit, ...]
     bound: int
-    """No plan has fewer visits than this; 0 where none was worked out."""
+    """No plan in which nothing goes late has fewer visits than this; 0 where none was worked out."""
     left: tuple[LeftOverdue, ...]
     """What is overdue at the horizon for want of a day to go."""
     over_capacity: tuple[date, ...]
