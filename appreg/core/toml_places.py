@@ -11,6 +11,7 @@ from appreg.errors import InputRefused
 
 LONGEST_LINE: Final = 4000
 """Characters of one line; the time that some texts take to read grows with its square."""
+_LONGEST_SAID: Final = 60
 _DEEPEST: Final = 20
 _LONG_QUOTES: Final = frozenset({'"""', "'''"})
 _KEY_PART: Final = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
@@ -65,12 +66,17 @@ class TomlText:
 
     def refused(self, path: Sequence[str | int], problem: str) -> InputRefused:
         """The error that names file, line and key; the problem says what is wrong and what to do."""
-        key = ".".join(str(part) for part in path)
+        key = ".".join(shortened(str(part)) for part in path)
         return InputRefused(f"{self.name}, line {self.line_of(path)}, {key}: {problem}")
 
     @cached_property
     def _lines(self) -> dict[tuple[str | int, ...], int]:
         return _lines_of_keys(self.text)
+
+
+def shortened(text: str) -> str:
+    """What stands in a file, short enough for a sentence."""
+    return text if len(text) <= _LONGEST_SAID else f"{text[:_LONGEST_SAID]}…"
 
 
 def _too_deep(name: str) -> str:

@@ -87,7 +87,9 @@ def _parts(rule: str) -> dict[str, str]:
     text = rule.strip().upper().removeprefix("RRULE:")
     pairs = [part.partition("=") for part in text.split(";") if part]
     parts = {name: value for name, _, value in pairs}
-    usable = parts.keys() <= _USABLE.get(parts.get("FREQ", ""), frozenset()) and len(parts) == len(pairs)
+    usable = (
+        bool(parts) and parts.keys() <= _USABLE.get(parts.get("FREQ", ""), frozenset()) and len(parts) == len(pairs)
+    )
     usable = usable and bool(_MONTHS.fullmatch(parts.get("BYMONTH", "1")))
     numbers = [parts.get(name, "1") for name in ("INTERVAL", "COUNT")]
     if len(rule) > LONGEST_RULE or not usable or not all(re.fullmatch(r"[1-9]\d{0,5}", number) for number in numbers):
