@@ -1,5 +1,6 @@
 """Reading a whole sample site: three kinds of file, and whether they agree with each other."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Final, TypeVar
@@ -116,12 +117,12 @@ def _unknown_in_visits(sample: SampleSite) -> Iterator[FileProblem]:
 
 def _unknown_in_items(sample: SampleSite) -> Iterator[FileProblem]:
     locations = {each.name for each in sample.locations}
-    tags = [each.tag for each in sample.items]
+    tags = Counter(each.tag for each in sample.items)
     file = f"{sample.folder}/{ITEM_FILE}"
     for item in sample.items:
         if item.location not in locations:
             yield _unknown(file, item.line, "location", item.location, "name a location of site.toml")
-        if tags.count(item.tag) > 1:
+        if tags[item.tag] > 1:
             yield FileProblem(
                 file=file, line=item.line, column="tag", what=f"{item.tag} stands twice", todo="give each its own"
             )

@@ -13,6 +13,7 @@ from appreg.core.toml_places import TomlText
 from appreg.errors import InputRefused
 from appreg.files import write_whole
 from appreg.given_files import read_text
+from appreg.tasks.named_file import named_file
 
 VARIABLE: Final = "APPREG_SETTINGS"
 FILE_NAME: Final = "settings.toml"
@@ -48,9 +49,12 @@ class Settings:
 
 
 def settings_path(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
-    """Return the file named by $APPREG_SETTINGS, else the one where this person's programs keep settings."""
+    """Return the file named by $APPREG_SETTINGS, else the one where this person's programs keep settings.
+
+    Raises InputRefused where the variable names nothing that could be a file.
+    """
     if named := environ.get(VARIABLE, ""):
-        return Path(named).expanduser()
+        return named_file(named, field=f"${VARIABLE}")
     if platform == "win32":
         folder = Path(environ.get("APPDATA") or Path.home() / "AppData" / "Roaming")
     elif platform == "darwin":

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from appreg.core.toml_places import TomlText
 from appreg.errors import InputRefused
+from appreg.files import REGISTER_MARK
 from appreg.tasks.keep_settings import (
     Settings,
     load_settings,
@@ -109,6 +110,25 @@ def test_a_folder_in_place_of_the_file_is_told_in_one_sentence(tmp_path: Path) -
         load_settings(tmp_path)
     with pytest.raises(InputRefused, match="is a folder"):
         save_settings(tmp_path, Settings())
+
+
+@pytest.mark.parametrize("named", ["~nobody-of-that-name/x.toml", "x" * 300, "half \ud800"])
+def test_a_variable_that_names_no_file_is_told(named: str) -> None:
+    with pytest.raises(InputRefused, match=r"^\$APPREG_SETTINGS: .*\.$"):
+        settings_path({"APPREG_SETTINGS": named})
+
+
+def test_settings_are_never_written_over_a_register_or_through_a_link(tmp_path: Path) -> None:
+    register, link = tmp_path / "register.sqlite", tmp_path / "settings.toml"
+    register.write_bytes(REGISTER_MARK)
+    link.symlink_to(register)
+    for path in (register, link):
+        with pytest.raises(InputRefused, match="name another file"):
+            save_settings(path, Settings())
+        with pytest.raises(InputRefused, match="no text"):
+            load_settings(path)
+    assert register.read_bytes() == REGISTER_MARK
+    assert link.is_symlink()
 
 
 def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
