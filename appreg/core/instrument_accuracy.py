@@ -16,7 +16,7 @@ from appreg.errors import InputRefused
 _NUMBER: Final = r"[0-9]{1,9}(?:\.[0-9]{1,9})?"
 _PART: Final = re.compile(
     rf"(?P<check>[a-z0-9.-]+)(?:\s+to\s+(?P<top>{_NUMBER}))?\s*:\s*(?P<percent>{_NUMBER})\s*%"
-    rf"(?:\s*\+\s*(?P<digits>[0-9]{1, 6})\s*[×x]\s*(?P<resolution>{_NUMBER}))?",
+    rf"(?:\s*\+\s*(?P<digits>[0-9]{{1,6}})\s*[×x]\s*(?P<resolution>{_NUMBER}))?",
     re.ASCII,
 )
 
