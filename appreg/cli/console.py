@@ -40,7 +40,7 @@ class Console:
         """Write one JSON document; characters that act on a terminal are written as escapes."""
         import json  # noqa: PLC0415 - costs more than a command that prints text should pay
 
-        text = json.dumps(value, ensure_ascii=False, indent=2)
+        text = json.dumps(value, ensure_ascii=not self._out.takes_all_letters, indent=2)
         # Nearly every line is harmless as a whole, and told so by one look.
         self._out.writelines(
             line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))

@@ -63,6 +63,12 @@ class Outlet:
         if isinstance(self._stream, TextIOWrapper):
             self._stream.reconfigure(newline="")
 
+    @property
+    def takes_all_letters(self) -> bool:
+        """Whether no letter has to be written as an escape."""
+        encoding = getattr(self._stream, "encoding", None) or "utf-8"
+        return encoding.lower().replace("-", "").startswith("utf")
+
     def isatty(self) -> bool:
         """Tell whether a person watches."""
         return self._stream is not None and not self._stream.closed and self._stream.isatty()
