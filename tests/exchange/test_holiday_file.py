@@ -102,6 +102,50 @@ def test_days_at_the_edges_and_lengths_are_read(
     assert days(path) == [(first, last)]
 
 
+CHRISTMAS_LINE = "DTSTART;VALUE=DATE:20241225"
+
+
+@pytest.mark.parametrize(
+    ("lines", "years"),
+    [
+        ((CHRISTMAS_LINE, "RRULE:FREQ=YEARLY"), list(range(2024, 2101))),
+        ((CHRISTMAS_LINE, "RRULE:FREQ=YEARLY;INTERVAL=1;BYMONTH=12;BYMONTHDAY=25;COUNT=3"), [2024, 2025, 2026]),
+        ((CHRISTMAS_LINE, "RRULE:FREQ=YEARLY;UNTIL=20261225"), [2024, 2025, 2026]),
+        ((CHRISTMAS_LINE, "RRULE:FREQ=YEARLY;UNTIL=20261224T235959Z"), [2024, 2025]),
+        (("DTSTART;VALUE=DATE:20240229", "RRULE:FREQ=YEARLY;COUNT=2"), [2024, 2028]),
+    ],
+)
+def test_a_holiday_that_comes_back_each_year_is_read_for_each(
+    tmp_path: Path, lines: tuple[str, ...], years: list[int]
+) -> None:
+    # RFC 5545, 3.3.10 (published): UNTIL is included, COUNT counts the first, invalid dates are skipped.
+    path = tmp_path / "h.ics"
+    path.write_bytes(calendar(*lines))
+    assert [first.year for first, _ in days(path)] == years
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("RRULE:FREQ=SECONDLY",),
+        ("RRULE:FREQ=YEARLY;BYMONTH=5;BYDAY=-1MO",),
+        ("RRULE:FREQ=YEARLY;INTERVAL=2",),
+        ("RRULE:FREQ=YEARLY", "EXDATE;VALUE=DATE:20251225"),
+        ("RDATE;VALUE=DATE:20251225",),
+        ("RRULE:FREQ=YEARLY", "RRULE:FREQ=DAILY"),
+        ("RRULE:nonsense",),
+        ("RRULE:FREQ=YEARLY;UNTIL=never",),
+    ],
+)
+def test_an_event_that_repeats_otherwise_is_refused_and_never_read_as_one_day(
+    tmp_path: Path, lines: tuple[str, ...]
+) -> None:
+    path = tmp_path / "h.ics"
+    path.write_bytes(calendar(CHRISTMAS_LINE, *lines))
+    with pytest.raises(InputRefused, match=r"^h\.ics"):
+        read_holidays(path)
+
+
 @pytest.mark.parametrize(
     "content",
     [
