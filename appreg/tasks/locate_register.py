@@ -1,5 +1,6 @@
 """Find the register file, and open it."""
 
+import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -47,11 +48,13 @@ def state_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Pa
 
 
 def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
-    """Open a register that is there already; raises InputRefused where there is none."""
+    """Open a register that is there already; raises InputRefused where there is none, else as open_register()."""
     from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
 
-    if not path.is_file():
-        raise InputRefused(f"No register at {path}: open it once with `appreg`, or name another with --register.")
+    if not os.path.lexists(path):
+        raise InputRefused(
+            f"No register at {path}: `appreg new FILE` makes one, --register names another; `appreg demo` is there to try."
+        )
     return open_register(path, clock=clock, create=False)
 
 
