@@ -90,7 +90,7 @@ def _standing(path: Path) -> FileStanding:
             raise RegisterUnusable(f"{path} is an empty file and no register; {INSTEAD}.")
         if found.st_size < _LEAST_SIZE:
             raise RegisterUnusable(f"{path} is too short to be a register ({found.st_size} bytes); {INSTEAD}.")
-        if not os.access(path, os.R_OK):
+        if not _may_read(path):
             raise RegisterUnusable(f"The register {path} may not be read by you; change its permissions.")
         return FileStanding(path)
     except FileNotFoundError as error:
@@ -140,7 +140,7 @@ def _left_alone(path: Path) -> bool:
     """Tell whether there is something beside it that SQLite could take in only by writing."""
     wal, index = _size(path, "-wal"), _size(path, "-shm")
     real = os.path.realpath(path)
-    unread = index > 0 and not (os.access(f"{real}-shm", os.R_OK) and os.access(f"{real}-wal", os.R_OK))
+    unread = index > 0 and not (_may_read(Path(f"{real}-shm")) and _may_read(Path(f"{real}-wal")))
     return _size(path, "-journal") > 0 or (wal > 0 and (index == 0 or unread))
 
 
@@ -152,5 +152,12 @@ def _size(path: Path, end: str) -> int:
 
 
 def _may_write(path: Path) -> bool:
-    own = os.access in os.supports_effective_ids
-    return os.access(path, os.W_OK, effective_ids=own)
+    return _may(path, os.W_OK)
+
+
+def _may_read(path: Path) -> bool:
+    return _may(path, os.R_OK)
+
+
+def _may(path: Path, what: int) -> bool:
+    return os.access(path, what, effective_ids=os.access in os.supports_effective_ids)

@@ -22,7 +22,7 @@ class FileStanding:
         # SQLite keeps them beside the file itself, where the path is a link.
         self._names = tuple(Path(real + end) for end in _BESIDE)
         self._beside: dict[Path, _Mark] = {}
-        self._wal_size = 0
+        self._wal_size = self._names[0].stat().st_size if self._names[0].exists() else 0
 
     def note_beside(self) -> None:
         """Note the files beside it, which stay the same ones from the first reading until it is closed."""
@@ -31,6 +31,10 @@ class FileStanding:
                 self._beside[name] = _mark(name.stat())
             except OSError:
                 continue
+
+    def is_cut(self, page: int) -> bool:
+        """Tell whether a part of a page is missing at its end, and nothing beside it could make up for that."""
+        return self._size % page > 0 and self._wal_size == 0
 
     def look(self) -> str:
         """One sentence on what has come of the file, empty where it stands as it was opened."""

@@ -237,6 +237,8 @@ def _opened_register(opened: OpenedFile, path: Path, clock: Clock, entropy: Entr
 
 def _bring_up_to_date(opened: OpenedFile, path: Path, clock: Clock, entropy: Entropy) -> None:
     current = is_current(path, opened.connection)
+    if opened.standing.is_cut(opened.connection.execute("PRAGMA page_size").fetchone()[0]):
+        raise RegisterUnusable(f"The register {path} is damaged (its end is missing); restore it from a copy.")
     if opened.read_only:
         if not current:
             raise RegisterUnusable(

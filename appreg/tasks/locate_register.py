@@ -1,6 +1,5 @@
 """Find the register file, and open it."""
 
-import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -51,10 +50,14 @@ def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
     """Open a register that is there already; raises InputRefused where there is none, else as open_register()."""
     from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
 
-    if not os.path.lexists(path):
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError) as problem:
         raise InputRefused(
             f"No register at {path}: `appreg new FILE` makes one, --register names another; `appreg demo` is there to try."
-        )
+        ) from problem
+    except OSError:
+        pass  # told below, with what can be done about it
     return open_register(path, clock=clock, create=False)
 
 
