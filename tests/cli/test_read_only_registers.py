@@ -109,5 +109,5 @@ def test_what_may_not_even_be_read_is_said_in_a_sentence(path: Path, call: Call)
     path.parent.chmod(0o700)
     with nobody():
         answer = call("--register", path, "due")
-    assert (answer.code, answer.err.count("\n")) == (1, 1)
+    assert (answer.code in {1, 2}, answer.err.count("\n")) == (True, 1)
     assert "Permission denied" in answer.err

@@ -162,7 +162,7 @@ class VirtualRows(ScrollView):
             self._take_when_found(finding)
             return False
         except AppregError as refusal:
-            self._tell(refusal)
+            self._say_why_not(refusal)
         return True
 
     def filter(self, text: str) -> bool:
@@ -192,9 +192,9 @@ class VirtualRows(ScrollView):
         try:
             self._take(await wrap_future(finding))
         except AppregError as refusal:
-            self._tell(refusal)
+            self._say_why_not(refusal)
 
-    def _tell(self, refusal: AppregError) -> None:
+    def _say_why_not(self, refusal: AppregError) -> None:
         """Leave the rows that stand there, and say why there are no others."""
         self.notify(shown(str(refusal)), severity="warning", timeout=10, markup=False)
 
