@@ -7,6 +7,9 @@ from typing import Final
 _BESIDE: Final = ("-wal", "-shm")
 _Mark = tuple[int, int]
 """Device and number of a file: no two files have the same while one of them is open."""
+_NONE: Final = (-1, -1)
+_EMPTY: Final = bytes(4)
+"""What no -wal begins with (https://www.sqlite.org/fileformat2.html, 4.1, published)."""
 
 
 class FileStanding:
@@ -22,19 +25,20 @@ class FileStanding:
         # SQLite keeps them beside the file itself, where the path is a link.
         self._names = tuple(Path(real + end) for end in _BESIDE)
         self._beside: dict[Path, _Mark] = {}
-        self._wal_size = self._names[0].stat().st_size if self._names[0].exists() else 0
+        self._has_log = self._names[0].exists() and self._names[0].stat().st_size > 0
+        self._wal_size = 0
 
     def note_beside(self) -> None:
-        """Note the files beside it, which stay the same ones from the first reading until it is closed."""
+        """Note what a writer has beside it: the same two files from its first reading until it closes."""
         for name in self._names:
             try:
                 self._beside[name] = _mark(name.stat())
             except OSError:
-                continue
+                self._beside[name] = _NONE
 
     def is_cut(self, page: int) -> bool:
         """Tell whether a part of a page is missing at its end, and nothing beside it could make up for that."""
-        return self._size % page > 0 and self._wal_size == 0
+        return self._size % page > 0 and not self._has_log
 
     def look(self) -> str:
         """One sentence on what has come of the file, empty where it stands as it was opened."""
@@ -60,7 +64,7 @@ class FileStanding:
             if _mark(found) != mark:
                 return f"Another file was put in the place of {name.name} while its register {self.path} was open."
             if name == self._names[0]:
-                if found.st_size < self._wal_size:
+                if found.st_size < self._wal_size or _has_hole(name, found.st_size):
                     return f"The file {name.name} was cut short while its register {self.path} was open."
                 self._wal_size = found.st_size
         return ""
@@ -68,3 +72,26 @@ class FileStanding:
 
 def _mark(found: os.stat_result) -> _Mark:
     return found.st_dev, found.st_ino
+
+
+def _has_hole(path: Path, size: int) -> bool:
+    """Tell whether a -wal was cut short and then written on where its end had been."""
+    if size == 0:
+        return False
+    try:
+        # SQLite locks no bytes of it, so closing it here gives up no lock of this process.
+        handle = os.open(path, os.O_RDONLY)
+    except OSError:
+        return True
+    try:
+        return os.read(handle, len(_EMPTY)) == _EMPTY or _first_hole(handle, size) < size
+    finally:
+        os.close(handle)
+
+
+def _first_hole(handle: int, size: int) -> int:
+    """Where the first part stands that was never written; the end where systems do not say."""
+    try:
+        return os.lseek(handle, 0, os.SEEK_HOLE)
+    except (AttributeError, OSError):
+        return size

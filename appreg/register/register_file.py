@@ -49,7 +49,8 @@ class Register:
         self._written = 0
         self._open = True
         self.origin = self._read_origin()
-        opened.standing.note_beside()
+        if not opened.read_only:
+            opened.standing.note_beside()
         if fault := self.look():
             raise RegisterUnusable(f"{fault[:-1]}; open it again.")
 
