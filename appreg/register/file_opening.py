@@ -110,9 +110,10 @@ def _standing(path: Path) -> FileStanding:
 def connected(path: Path, mode: str) -> sqlite3.Connection:
     """A connection to a file, set up as all of them are; `mode` as SQLite's URIs name it."""
     # A name in the form of a URI: SQLite makes no file that has gone since it was looked at.
-    connection = sqlite3.connect(
-        f"{path.absolute().as_uri()}?{mode}", uri=True, timeout=_WAIT_SECONDS, isolation_level=None
-    )
+    uri = path.absolute().as_uri()
+    if not uri.startswith("file:///"):  # a share on Windows, whose server SQLite wants in the path
+        uri = uri.replace("file://", "file:////", 1)
+    connection = sqlite3.connect(f"{uri}?{mode}", uri=True, timeout=_WAIT_SECONDS, isolation_level=None)
     try:
         for pragma in _PRAGMAS:
             connection.execute(pragma)

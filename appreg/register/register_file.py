@@ -117,11 +117,7 @@ class Register:
         if self._change is not None:
             yield self._change
             return
-        if self.read_only:
-            raise RegisterUnusable(
-                f"The register {self.path} is open to read only, as {self.read_only}: nothing was saved; "
-                "change its permissions, or copy it to another folder while the program is closed."
-            )
+        self.require_writable()
         if self._writer is None:
             # A query from the command line must not wait for what only writing needs.
             from appreg.register.changes import Writer  # noqa: PLC0415
@@ -136,6 +132,14 @@ class Register:
         self._written += change.lines
         if change.lines >= _MANY:
             self.tune()
+
+    def require_writable(self) -> None:
+        """Raise RegisterUnusable where nothing can be saved; before work whose result has to be saved."""
+        if self.read_only:
+            raise RegisterUnusable(
+                f"The register {self.path} is open to read only, as {self.read_only}: nothing was saved; "
+                "change its permissions, or copy it to another folder while the program is closed."
+            )
 
     def tune(self) -> None:
         """Let SQLite look at the data again, so that its plans fit; where it cannot, all stays as it is."""

@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -75,6 +76,38 @@ def test_every_reading_command_works_where_nothing_may_be_written(
             assert ("nothing was saved" in answer.err) == ("move" in words)
             assert names_in(path.parent) == ["r.sqlite"]
     open_register(path, create=False).close()
+
+
+def test_no_sheet_is_printed_whose_labels_cannot_be_marked(path: Path, call: Call, tmp_path: Path) -> None:
+    path.chmod(0o444)
+    (tmp_path / "out").mkdir(mode=0o777)
+    (tmp_path / "out").chmod(0o777)
+    with nobody():
+        answer = call("--register", path, "print", "labels", "-o", tmp_path / "out" / "labels.pdf")
+    assert answer.code == 1
+    assert "nothing was saved" in answer.err
+    assert names_in(tmp_path / "out") == []
+
+
+def test_a_register_on_a_medium_that_takes_nothing_opens_to_be_read(path: Path, call: Call, tmp_path: Path) -> None:
+    medium = tmp_path / "medium"
+    medium.mkdir()
+    mount, umount = shutil.which("mount") or "/bin/mount", shutil.which("umount") or "/bin/umount"
+    mounted = subprocess.run(
+        [mount, "-t", "tmpfs", "-o", "size=4m", "none", medium], check=False, capture_output=True, text=True
+    )
+    if mounted.returncode:
+        pytest.skip(f"nothing can be mounted here: {mounted.stderr.strip()}")
+    try:
+        shutil.copyfile(path, medium / "r.sqlite")
+        subprocess.run([mount, "-o", "remount,ro", medium], check=True)
+        for words in _WORDS:
+            answer = call("--register", medium / "r.sqlite", *words)
+            assert answer.code == (1 if "move" in words else 0), answer.err
+            assert "Read only: " in answer.err
+        assert names_in(medium) == ["r.sqlite"]
+    finally:
+        subprocess.run([umount, medium], check=True)
 
 
 def test_what_somebody_else_left_beside_it_keeps_nobody_from_reading(path: Path, call: Call, tmp_path: Path) -> None:
