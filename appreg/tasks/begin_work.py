@@ -11,5 +11,11 @@ if TYPE_CHECKING:
 
 def begin_work(register: "Register", *, environ: Mapping[str, str], now: Instant) -> tuple[str, ...]:
     """The sentences to be said before work starts, the gravest first; none where all is as it should be."""
-    del register, environ, now
-    return ()
+    del environ, now
+    return _read_only(register)
+
+
+def _read_only(register: "Register") -> tuple[str, ...]:
+    if not register.read_only:
+        return ()
+    return (f"Read only: {register.path} can be looked at but nothing can be saved, as {register.read_only}.",)

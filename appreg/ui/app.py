@@ -130,6 +130,7 @@ class AppregApp(ScanningApp):
         self._settings_file = settings_file
         self._sixteen_only = sixteen_only
         self._told = [*told]
+        self._said_of_file = ""
         for theme in THEMES:
             self.register_theme(theme)
         self._leave_unsound_keys()
@@ -153,6 +154,15 @@ class AppregApp(ScanningApp):
                 save_settings(self._settings_file, settings)
             except AppregError as refusal:
                 self.warn(str(refusal))
+
+    def look_at_file(self) -> None:
+        """Say once where the register's file is no longer the one that was opened."""
+        fault = self.register.look()
+        if fault and fault != self._said_of_file:
+            self.warn(
+                f"{fault[:-1]}: what is shown may be out of date, and nothing can be saved; leave and open it anew."
+            )
+        self._said_of_file = fault
 
     @property
     def settings_place(self) -> str:

@@ -126,6 +126,7 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
             return
         self._standing = True
         self.refresh_keys()
+        self.shell.look_at_file()
         self.load()
 
     def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:

@@ -16,6 +16,8 @@ TRIALS: Final[dict[str, str]] = {
     "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
     "writers": "several writers at once, some of them killed",
+    "files_moved": "the file moved, removed, replaced, cut short, emptied, rebuilt or damaged while it is written to",
+    "disk_full": "files that may grow no further, in saves, loads, builds, migrations and long lists",
 }
 """By name: what each looks for, in words; its module is tests.campaign.try_<name>, its function run(trial)."""
 
