@@ -1,9 +1,10 @@
 """Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check, Entries
+from appreg.core.dates_in_words import date_words
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import Outcome
 from appreg.core.records import (
@@ -19,7 +20,7 @@ from appreg.core.records import (
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.changes import Change
-from appreg.register.inspection_lists import effective_inspections, inspections_of
+from appreg.register.inspection_lists import saved_inspections
 from appreg.register.register_file import Register
 from appreg.tasks.compose_inspection import Said, cleaned_words, composed_findings, composed_inspection
 from appreg.tasks.find_rules import rules_of
@@ -39,6 +40,8 @@ class SavedInspection:
     """The item with its new state, latest result and next dates."""
     label: QueuedLabel | None
     """None after an incomplete inspection, and where a later result stands."""
+    caution: str
+    """Why this pass puts the failure that stands not right, and what to do; empty otherwise."""
 
 
 def record_inspection(
@@ -62,7 +65,8 @@ def record_inspection(
     said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
     with register.change(who) as change:
         item, on = register.get(Appliance, appliance), register.get(Visit, visit)
-        every, counting = inspections_of(register, appliance), effective_inspections(register, appliance)
+        known = saved_inspections(register, appliance)
+        every, counting = known.saved, known.counting
         others = [each for each in counting if each.uid != supersedes]
         _refuse_wrong_place(item, on)
         _refuse_wrong_correction(counting, on, said)
@@ -82,9 +86,17 @@ def record_inspection(
         for finding in findings:
             change.put(finding)
         change.put(kept)
-        label = _queue_label(register, change, inspection) if after.last == inspection else None
+        label = None
+        if after.last is not None and after.last != before.last:
+            label = queue_latest_label(register, change, after.last)
         keep_remedial_actions(register, change, inspection, findings, stands=after.failure)
-    return SavedInspection(inspection=inspection, findings=findings, appliance=kept, label=label)
+    return SavedInspection(
+        inspection=inspection,
+        findings=findings,
+        appliance=kept,
+        label=label,
+        caution=_still_failed(item, inspection, after.failure),
+    )
 
 
 def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:
@@ -94,7 +106,7 @@ def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:
         raise InputRefused(f"{item.tag} is recorded as disposed of; set its state before inspecting it.")
 
 
-def _refuse_wrong_correction(counting: list[Inspection], visit: Visit, said: Said) -> None:
+def _refuse_wrong_correction(counting: Sequence[Inspection], visit: Visit, said: Said) -> None:
     if said.supersedes is None:
         if said.reason:
             raise InputRefused("reason of the correction: no inspection is named that this one replaces.")
@@ -129,8 +141,19 @@ def _with_state(item: Appliance, before: Standing, after: Standing) -> Appliance
     return replace(item, state=ServiceState.IN_SERVICE) if returns and passed else item
 
 
-def _queue_label(register: Register, change: Change, inspection: Inspection) -> QueuedLabel | None:
-    """A newer result makes a label that still waits untrue, so it leaves the tray."""
+def _still_failed(item: Appliance, inspection: Inspection, failure: Inspection | None) -> str:
+    passed = inspection.outcome is Outcome.PASS and inspection.kind is InspectionKind.COMBINED
+    if not passed or failure is None:
+        return ""
+    return (
+        f"{item.tag} passed, but on a visit of {date_words(inspection.date)}, before its failure of "
+        f"{date_words(failure.date)}: the failure stands. If the date is wrong, set this machine's clock right or start "
+        "a visit with the right date, and inspect it there."
+    )
+
+
+def queue_latest_label(register: Register, change: Change, inspection: Inspection) -> QueuedLabel | None:
+    """Queue the label of an item's latest result; one that still waits has become untrue and leaves the tray."""
     for waiting in register.find(QueuedLabel, appliance=inspection.appliance, printed_on=None):
         change.remove(waiting)
     if inspection.outcome is Outcome.INCOMPLETE:
