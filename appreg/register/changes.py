@@ -54,9 +54,7 @@ def _sentences(path: Path) -> Iterator[None]:
 class Writer:
     """Opens changes on a register's connection, one after the other."""
 
-    def __init__(
-        self, path: Path, connection: sqlite3.Connection, origin: Uid, clock: Clock, entropy: Entropy
-    ) -> None:
+    def __init__(self, path: Path, connection: sqlite3.Connection, origin: Uid, clock: Clock, entropy: Entropy) -> None:
         self._path = path
         self._connection = connection
         self._database: Any = AdoptedDatabase(path, connection)

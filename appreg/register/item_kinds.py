@@ -76,9 +76,7 @@ def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
     return _APPLIANCE.codec.decode_all(rows)
 
 
-def passes_at(
-    register: Register, *, site: Uid | None = None, appliance: Uid | None = None
-) -> list[PassedInspection]:
+def passes_at(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[PassedInspection]:
     """The passed inspections of the items now at a site, or of one item, in the journal's order; corrections counted."""
     here, parameters = _at(site, "a.site")
     if appliance is not None:

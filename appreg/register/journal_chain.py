@@ -9,6 +9,7 @@ from json.encoder import encode_basestring as quoted
 from typing import Any, Final
 
 from appreg.clock import Clock
+from appreg.register.journal_time import last_time
 from appreg.register.record_codec import Cell, canonical
 
 COLUMNS: Final = (
@@ -115,12 +116,3 @@ def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
     if time is not None:
         chain.milliseconds, chain.counter = read_stamp(time)
     return chain
-
-
-def last_time(connection: sqlite3.Connection) -> str | None:
-    """The stamp of the journal's last line, of whatever origin; None where there is no line."""
-    times: tuple[str | None] = connection.execute(
-        "SELECT max(j.time) FROM register_meta m JOIN journal j "
-        "ON j.origin = substr(m.key, 6) AND j.sequence = CAST(m.value AS INTEGER) WHERE m.key GLOB 'head:*'"
-    ).fetchone()
-    return times[0]

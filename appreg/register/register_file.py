@@ -12,7 +12,7 @@ from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import NotFound, RegisterUnusable
 from appreg.register.file_marks import is_current
-from appreg.register.journal_chain import last_time, read_stamp
+from appreg.register.journal_time import instant_of, last_time
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_errors import sentences
 from appreg.register.uid_source import Entropy, UidSource, random_bits
@@ -64,7 +64,7 @@ class Register:
         with sentences(self.path):
             time = last_time(self.connection)
         try:
-            return None if time is None else Instant(read_stamp(time)[0])
+            return None if time is None else instant_of(time)
         except ValueError:
             return None
 

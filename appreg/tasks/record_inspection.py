@@ -13,19 +13,18 @@ from appreg.core.records import (
     Inspection,
     InspectionKind,
     Instrument,
-    LabelKind,
     QueuedLabel,
     Visit,
 )
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.changes import Change
 from appreg.register.inspection_lists import saved_inspections
 from appreg.register.register_file import Register
 from appreg.tasks.compose_inspection import Said, cleaned_words, composed_findings, composed_inspection
 from appreg.tasks.find_rules import rules_of
 from appreg.tasks.judge_item import judge_item
 from appreg.tasks.keep_remedial_actions import keep_remedial_actions
+from appreg.tasks.queue_labels import queue_latest_label
 from appreg.tasks.settle_standing import Standing, settled, standing_of
 from appreg.tasks.state_uncertainty import accuracy_of
 
@@ -150,19 +149,3 @@ def _still_failed(item: Appliance, inspection: Inspection, failure: Inspection |
         f"{date_words(failure.date)}: the failure stands. If the date is wrong, set this machine's clock right or start "
         "a visit with the right date, and inspect it there."
     )
-
-
-def queue_latest_label(register: Register, change: Change, inspection: Inspection) -> QueuedLabel | None:
-    """Queue the label of an item's latest result; one that still waits has become untrue and leaves the tray."""
-    for waiting in register.find(QueuedLabel, appliance=inspection.appliance, printed_on=None):
-        change.remove(waiting)
-    if inspection.outcome is Outcome.INCOMPLETE:
-        return None
-    label = QueuedLabel(
-        uid=change.new_uid(),
-        appliance=inspection.appliance,
-        inspection=inspection.uid,
-        kind=LabelKind.PASS if inspection.outcome is Outcome.PASS else LabelKind.DO_NOT_USE,
-    )
-    change.put(label)
-    return label

@@ -27,8 +27,13 @@ class Standing:
     """The latest failure, where no complete inspection and test has passed since."""
     passed_on: date | None
     """The day of the last passed inspection of either kind."""
-    tested_on: date | None
-    """The day of the last passed combined inspection and test."""
+    tested_by: Inspection | None
+    """The last passed combined inspection and test."""
+
+    @property
+    def tested_on(self) -> date | None:
+        """The day of that."""
+        return self.tested_by.date if self.tested_by is not None else None
 
 
 def read_standing(register: Register, appliance: Uid) -> Standing:
@@ -64,7 +69,7 @@ def standing_of(counting: Iterable[Inspection], saved: Sequence[Inspection]) -> 
         last=_last(counted, failure, turn),
         failure=failure,
         passed_on=max((each.date for each in passes), default=None),
-        tested_on=max((each.date for each in tests), default=None),
+        tested_by=max(tests, key=turn, default=None),
     )
 
 
@@ -76,9 +81,7 @@ def _last(
         return max(counted, key=turn, default=None)
     day, place = turn(failure)
     open_since = [
-        each
-        for each in counted
-        if each.outcome is Outcome.INCOMPLETE and each.date >= day and turn(each)[1] > place
+        each for each in counted if each.outcome is Outcome.INCOMPLETE and each.date >= day and turn(each)[1] > place
     ]
     return max([failure, *open_since], key=turn)
 
