@@ -10,7 +10,9 @@ from typing import Final
 
 from tests.campaign.trial import Trial
 
-TRIALS: Final[dict[str, str]] = {}
+TRIALS: Final[dict[str, str]] = {
+    "clock_steps": "clocks that step between saves",
+}
 """By name: what each looks for, in words; its module is tests.campaign.try_<name>, its function run(trial)."""
 
 
