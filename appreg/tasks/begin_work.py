@@ -5,12 +5,9 @@ from enum import Enum, auto
 from typing import TYPE_CHECKING
 
 from appreg.clock import Instant
-from appreg.core.records import Appliance
-from appreg.core.uids import Uid
-from appreg.register.order_doubts import items_in_doubt, items_with_a_failure_open
-from appreg.tasks.doubt_clock import clock_ahead, clock_behind
 
 if TYPE_CHECKING:
+    from appreg.core.uids import Uid
     from appreg.register.register_file import Register
 
 
@@ -36,6 +33,8 @@ def begin_work(
 
     `writes`: records will be made. Items that show another result than their inspections come to are settled anew.
     """
+    from appreg.tasks.doubt_clock import clock_ahead, clock_behind  # noqa: PLC0415 - a help text needs no register
+
     del environ
     last = register.last_instant()
     said = [
@@ -46,16 +45,19 @@ def begin_work(
     return tuple(sentence for sentence in said if sentence)
 
 
-def mend_found(register: "Register", doubtful: Sequence[Uid]) -> tuple[str, ...]:
+def mend_found(register: "Register", doubtful: "Sequence[Uid]") -> tuple[str, ...]:
     """Settle those of the items found that need it, and say which."""
     if not doubtful:
         return ()
-    from appreg.tasks.mend_standings import mend_standings  # noqa: PLC0415 - hardly any register needs it
+    from appreg.core.records import Appliance  # noqa: PLC0415 - hardly any register needs it
+    from appreg.tasks.mend_standings import mend_standings  # noqa: PLC0415
 
     return mend_standings(register, [register.get(Appliance, item) for item in doubtful])
 
 
-def _found(register: "Register", search: Search) -> list[Uid]:
+def _found(register: "Register", search: Search) -> "list[Uid]":
+    from appreg.register.order_doubts import items_in_doubt, items_with_a_failure_open  # noqa: PLC0415
+
     if search is Search.NONE:
         return []
     return items_in_doubt(register) if search is Search.WHOLE else items_with_a_failure_open(register)

@@ -164,6 +164,7 @@ class AppregApp(ScanningApp):
                 self.screen.day_turned()
 
     def _saved(self, reason: str) -> None:
+        """Say what is to be said of the clock, again where it was said before work began."""
         for sentence in self._time.saved(reason):
             self.warn(sentence)
 

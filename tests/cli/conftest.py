@@ -53,5 +53,5 @@ def row(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[WorkedSite]
         monkeypatch.setenv("APPREG_REGISTER", str(site.register.path))
         monkeypatch.setenv("APPREG_WHO", "tester")
         # The clock of the tests of that register: nothing is said of the machine's own.
-        monkeypatch.setattr(opening, "system_clock", lambda: site.register.last_instant())
+        monkeypatch.setattr(opening, "system_clock", site.register.last_instant)
         yield site

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from appreg.clock import Clock, Instant
 from appreg.core.appliances import ServiceState
-from appreg.core.checks import Entries
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel
 from appreg.core.uids import Uid, uid_from
@@ -20,7 +19,7 @@ from appreg.core.work_records import Movement
 from appreg.errors import InputRefused
 from appreg.register import changes
 from appreg.register.inspection_lists import inspections_of, inspections_of_visit
-from appreg.register.register_file import Register, open_register
+from appreg.register.register_file import open_register
 from appreg.register.uid_source import UidSource
 from appreg.tasks.begin_work import Search, begin_work
 from appreg.tasks.choose_visit import visit_of_day, visits_of
@@ -28,7 +27,7 @@ from appreg.tasks.list_blocked import blocks_of
 from appreg.tasks.open_bench import items_for_visit
 from appreg.tasks.record_movement import record_movement
 from appreg.tasks.record_repair import open_actions
-from appreg.tasks.settle_standing import Standing, read_standing, standing_of
+from appreg.tasks.settle_standing import Standing, standing_of
 from appreg.tasks.take_back_inspection import take_back_inspection
 from appreg.tasks.verify_register import verify_register
 from appreg.ui.screens.bench.bench_walk import last_kept
