@@ -3,6 +3,7 @@
 from typing import Final
 
 from appreg.core.uids import Uid
+from appreg.register.inspection_lists import STANDING
 from appreg.register.journal_places import place_column
 from appreg.register.register_file import Register
 
@@ -14,20 +15,20 @@ _TURNED: Final = f"""
 """Two inspections of one day whose keys contradict the journal: a clock stepped back between them."""
 _STILL_OPEN: Final = """
     SELECT r.appliance FROM remedial_action r JOIN appliance a ON a.uid = r.appliance
-    WHERE r.closed_by IS NULL AND a.last_outcome = 'pass'"""
-"""A pass beside a failure that nobody has put right: one of them is dated wrongly, or was entered late."""
-
-
-_CLOSED_EARLY: Final = """
+    WHERE r.closed_by IS NULL AND (a.last_outcome <> 'fail' OR a.state = 'in service')"""
+"""A failure that nobody has put right, and the item shows something else."""
+_STANDS: Final = STANDING.replace("i.uid", "p.uid")
+_CLOSED_EARLY: Final = f"""
     SELECT r.appliance FROM remedial_action r
     JOIN inspection f ON f.uid = r.inspection JOIN inspection p ON p.uid = r.closed_by
-    WHERE p."date" < f."date" OR p.kind = 'visual'"""
-"""A repair closed by an inspection that does not put its failure right."""
+    WHERE p."date" < f."date" OR p.kind = 'visual' OR p.supersedes IS NOT NULL OR NOT ({_STANDS})
+    OR {place_column("inspection", "p.uid")} < {place_column("inspection", "f.uid")}"""
+"""A failure taken as put right by an inspection that does not do so, or does not count."""
 
 
-def items_with_a_failure_open(register: Register) -> list[Uid]:
-    """The items to look at before anything is shown: a pass beside a failure; as quick in any register."""
-    return [Uid(item) for (item,) in register.rows(_STILL_OPEN)]
+def items_with_failures_in_doubt(register: Register) -> list[Uid]:
+    """The items to look at before anything is shown, lest a failure pass for a pass; the time grows with the failures."""
+    return [Uid(item) for (item,) in register.rows(f"{_STILL_OPEN} UNION {_CLOSED_EARLY}")]
 
 
 def items_in_doubt(register: Register) -> list[Uid]:

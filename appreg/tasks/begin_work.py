@@ -16,7 +16,7 @@ class Search(Enum):
 
     NONE = auto()
     QUICK = auto()
-    """Passes beside failures."""
+    """Failures that may pass for something else."""
     WHOLE = auto()
     """Everything; on a very long register it takes as long as a short list."""
 
@@ -56,8 +56,8 @@ def mend_found(register: "Register", doubtful: "Sequence[Uid]") -> tuple[str, ..
 
 
 def _found(register: "Register", search: Search) -> "list[Uid]":
-    from appreg.register.order_doubts import items_in_doubt, items_with_a_failure_open  # noqa: PLC0415
+    from appreg.register.order_doubts import items_in_doubt, items_with_failures_in_doubt  # noqa: PLC0415
 
     if search is Search.NONE:
         return []
-    return items_in_doubt(register) if search is Search.WHOLE else items_with_a_failure_open(register)
+    return items_in_doubt(register) if search is Search.WHOLE else items_with_failures_in_doubt(register)

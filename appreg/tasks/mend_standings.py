@@ -12,6 +12,7 @@ from appreg.register.changes import Change
 from appreg.register.register_file import Register
 from appreg.tasks.check_standings import contradictions
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.keep_remedial_actions import reopen_action
 from appreg.tasks.queue_labels import queue_latest_label
 from appreg.tasks.settle_standing import Standing, read_standing, settled
 
@@ -54,7 +55,9 @@ def mend_item(register: Register, change: Change, item: Appliance, standing: Sta
             change.remove(waiting)
     elif any(waiting.inspection != standing.last.uid for waiting in _waiting(register, item)):
         queue_latest_label(register, change, standing.last)
-    if standing.failure is None and standing.tested_by is not None:
+    if standing.failure is not None:
+        reopen_action(register, change, standing.failure)
+    elif standing.tested_by is not None:
         for action in register.find(RemedialAction, appliance=item.uid, closed_by=None):
             change.put(replace(action, closed_by=standing.tested_by.uid))
 

@@ -17,6 +17,7 @@ from appreg.core.records import (
     Visit,
 )
 from appreg.core.uids import Uid
+from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.inspection_lists import saved_inspections
 from appreg.register.register_file import Register
@@ -80,7 +81,9 @@ def record_inspection(
             change.new_uid, inspection.uid, judgement, entries=entries, said=said, accuracy=accuracy
         )
         before, after = standing_of(counting, every), standing_of([*others, inspection], [*every, inspection])
-        kept = _with_state(settled(item, after, rules), before, after)
+        failed = before.failure is not None or _waits_for_test(register, inspection)
+        returned = after.last if failed and _passed(after) else None
+        kept = _with_state(settled(item, after, rules), after, failed=failed)
         change.put(inspection)
         for finding in findings:
             change.put(finding)
@@ -88,7 +91,7 @@ def record_inspection(
         label = None
         if after.last is not None and after.last != before.last:
             label = queue_latest_label(register, change, after.last)
-        keep_remedial_actions(register, change, inspection, findings, stands=after.failure)
+        keep_remedial_actions(register, change, inspection, findings, stands=after.failure, returned=returned)
     return SavedInspection(
         inspection=inspection,
         findings=findings,
@@ -130,14 +133,23 @@ def _refuse_look_after_failure(item: Appliance, inspection: Inspection, before: 
         )
 
 
-def _with_state(item: Appliance, before: Standing, after: Standing) -> Appliance:
+def _waits_for_test(register: Register, inspection: Inspection) -> bool:
+    """A failure that was corrected to doubt left its repair open: a whole test that passes returns the item."""
+    whole = inspection.kind is InspectionKind.COMBINED
+    return whole and bool(register.find(RemedialAction, appliance=inspection.appliance, closed_by=None))
+
+
+def _with_state(item: Appliance, after: Standing, *, failed: bool) -> Appliance:
     """Withdraw what fails; return what was withdrawn by a failure, or missing, once it has passed."""
     if after.failure is not None:
         return replace(item, state=ServiceState.WITHDRAWN)
-    withdrawn_by_failure = item.state is ServiceState.WITHDRAWN and before.failure is not None
+    withdrawn_by_failure = item.state is ServiceState.WITHDRAWN and failed
     returns = withdrawn_by_failure or item.state is ServiceState.MISSING
-    passed = after.last is not None and after.last.outcome is Outcome.PASS
-    return replace(item, state=ServiceState.IN_SERVICE) if returns and passed else item
+    return replace(item, state=ServiceState.IN_SERVICE) if returns and _passed(after) else item
+
+
+def _passed(after: Standing) -> bool:
+    return after.failure is None and after.last is not None and after.last.outcome is Outcome.PASS
 
 
 def _still_failed(item: Appliance, inspection: Inspection, failure: Inspection | None) -> str:

@@ -1,5 +1,6 @@
 """Take back the inspection just kept: the journal keeps both, the item is as it was before."""
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, Inspection, QueuedLabel
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
@@ -24,9 +25,11 @@ def take_back_inspection(register: Register, who: str, inspection: Uid) -> Appli
     if not history:
         raise InputRefused("The journal does not tell how that inspection was kept; correct it with a new one instead.")
     with register.change(who, f"undo {history[0].change}") as change:
+        state = register.get(Appliance, kept.appliance).state
         undo_change(register, who, history[0].change)
         item, standing = register.get(Appliance, kept.appliance), read_standing(register, kept.appliance)
         # What stood before may not be what the other inspections come to now.
         if contradictions(item, standing, register.find(QueuedLabel, appliance=item.uid, printed_on=None)):
-            mend_item(register, change, item, standing)
+            state = item.state if standing.failure is not None else state
+            mend_item(register, change, replace(item, state=state), standing)
     return register.get(Appliance, kept.appliance)

@@ -147,14 +147,15 @@ class _Round:
             self._wrong(f"a failure stands, yet {item.last_outcome}, {item.state}, {waiting}")
         if not failures and (item.last_outcome is Outcome.FAIL or LabelKind.DO_NOT_USE in waiting):
             self._wrong(f"no failure stands, yet {item.last_outcome}, {waiting}")
-        if not failures and item.last_outcome is Outcome.PASS and item.state is not ServiceState.IN_SERVICE:
+        whole = any(each.uid == item.last_inspection and each.kind is InspectionKind.COMBINED for each in known.saved)
+        if not failures and whole and item.last_outcome is Outcome.PASS and item.state is not ServiceState.IN_SERVICE:
             self._wrong(f"it passed, yet it is {item.state}")
         if known.is_blocked() and item.state is ServiceState.IN_SERVICE and not blocks_of(register, item):
             self._wrong("it came back and nothing has passed since, yet it may be issued")
 
     def _wrong(self, what: str) -> None:
         self._trial.count("wrong states")
-        self._trial.fault(f"{what}, after {', '.join(self._said[-8:])}")
+        self._trial.fault(f"{what}, after {', '.join(self._said[-12:])}")
 
     def _visit(self, laptop: _Laptop) -> Visit:
         place = self._laptops.index(laptop), laptop.today

@@ -36,7 +36,7 @@ class Night:
 
     def app(self, table: BenchTable) -> AppregApp:
         app = AppregApp(table.register, today=lambda: self.day, who=WHO, clock=lambda: Instant(self.now))
-        app.warn = self.said.append  # type: ignore[method-assign]
+        app.warn = self.said.append  # type: ignore[method-assign, assignment]
         return app
 
 
