@@ -26,18 +26,19 @@ _MONTH = 31 * 86_400_000
     ],
 )
 def test_a_clock_behind_is_always_said_and_one_ahead_where_something_is_written(
-    away: int, words: tuple[str, ...], said: str, row: WorkedSite, call: Call, monkeypatch: pytest.MonkeyPatch
+    away: int, words: tuple[str, ...], said: str, row: WorkedSite, call: Call
 ) -> None:
-    now = (row.register.last_instant() or 0) + away
-    monkeypatch.setattr(opening, "system_clock", lambda: Instant(now))
-    told = [line for line in call(*words).err.splitlines() if "clock" in line]
+    now = Instant((row.register.last_instant() or 0) + away)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(opening, "system_clock", lambda: now)
+        told = [line for line in call(*words).err.splitlines() if "clock" in line]
     assert len(told) == bool(said)
     assert said in "".join(told)
 
 
 def test_the_screen_asks_for_the_day_each_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shown: list[AppregApp] = []
-    monkeypatch.setattr(AppregApp, "run", shown.append)
+    monkeypatch.setattr(AppregApp, "run", lambda app, **_: shown.append(app))
     monkeypatch.setenv("APPREG_SETTINGS", str(tmp_path / "settings.toml"))
     open_on_screen(tmp_path / "r.sqlite", Console())
     (app,) = shown

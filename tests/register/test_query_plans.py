@@ -67,7 +67,6 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "passes": lambda register: passes_at(register, site=NOBODY),
     "failures in doubt": items_with_failures_in_doubt,
     "items in doubt": items_in_doubt,
-    "last time": Register.last_instant,
     "visit": lambda register: inspections_of_visit(register, NOBODY),
     "findings": lambda register: findings_of(register, NOBODY),
     "findings of a visit": lambda register: findings_of_visit(register, NOBODY),
