@@ -16,8 +16,9 @@ def clock_behind(last: Instant | None, now: Instant) -> str:
     if last is None or last - now <= SLACK:
         return ""
     return (
-        f"This machine's clock says {_words(now)}, but the last change in this register is of {_words(last)}: set the "
-        "clock right before you go on. What is recorded meanwhile counts as later all the same, but bears a wrong date."
+        f"This machine's clock says {_words(now)}, but the last change in this register is of {_words(last)}. If it is this "
+        "clock that is wrong, set it right before you go on: what is recorded counts as later all the same, but bears a "
+        "wrong date."
     )
 
 

@@ -18,8 +18,8 @@ _MONTH = 31 * 86_400_000
 @pytest.mark.parametrize(
     ("away", "words", "said"),
     [
-        (-120_000, ("due",), "set the clock right before you go on"),
-        (-120_000, ("move", "HR-001", "issued"), "set the clock right before you go on"),
+        (-120_000, ("due",), "set it right before you go on"),
+        (-120_000, ("move", "HR-001", "issued"), "set it right before you go on"),
         (_MONTH, ("due",), ""),
         (_MONTH, ("verify",), ""),
         (_MONTH, ("move", "HR-001", "returned"), "31 days after the last change in this register"),

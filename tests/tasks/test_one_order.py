@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -50,7 +50,6 @@ class Hands:
     """A clock that is set by hand; it goes on by a second at each look."""
 
     at: int = NOON
-    looks: list[int] = field(default_factory=list)
 
     def __call__(self) -> Instant:
         self.at += 1000

@@ -202,8 +202,8 @@ async def test_a_clock_a_day_ahead_is_said_again_with_the_first_save_and_once(ta
 @pytest.mark.parametrize(
     ("away", "writes", "said"),
     [
-        (-SLACK - 1000, False, "set the clock right before you go on"),
-        (-SLACK - 1000, True, "set the clock right before you go on"),
+        (-SLACK - 1000, False, "set it right before you go on"),
+        (-SLACK - 1000, True, "set it right before you go on"),
         (-SLACK + 1000, True, ""),
         (86_000_000, True, ""),
         (86_500_000, True, "more than a day after the last change"),
