@@ -49,10 +49,10 @@ def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) ->
     with open_or_create(path) as register:
         if not register.read_only:
             seed_new_register(register, who)
-        said = begin_work(register, environ=os.environ, now=system_clock())
+        said = begin_work(register, environ=os.environ, now=system_clock(), writes=True)
         app = AppregApp(
             register,
-            today=local_today(),
+            today=local_today,
             who=who,
             settings=settings,
             settings_file=kept_in,

@@ -10,7 +10,7 @@ from typing import Any, Final
 import peewee
 from peewee import SqliteDatabase
 
-from appreg.clock import Clock
+from appreg.clock import Clock, Instant
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
@@ -22,6 +22,7 @@ from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
 from appreg.register.register_errors import sentences, told
 from appreg.register.tables import MODELS
+from appreg.register.uid_source import Entropy, UidSource
 from appreg.register.whole_transactions import in_one_go
 
 _BATCH: Final = 2000
@@ -54,14 +55,14 @@ def _sentences(path: Path) -> Iterator[None]:
 class Writer:
     """Opens changes on a register's connection, one after the other."""
 
-    def __init__(self, opened: OpenedFile, origin: Uid, clock: Clock, new_uid: Callable[[], Uid]) -> None:
+    def __init__(self, opened: OpenedFile, origin: Uid, clock: Clock, entropy: Entropy) -> None:
         self._standing = opened.standing
         self._path = self._standing.path
         self._connection = opened.connection
         self._database: Any = AdoptedDatabase(self._path, self._connection)
         self._origin = origin
         self._clock = clock
-        self._new_uid = new_uid
+        self._entropy = entropy
 
     @contextmanager
     def transaction(self, who: str, reason: str) -> "Iterator[Change]":
@@ -69,7 +70,9 @@ class Writer:
         with _sentences(self._path), self._committed():
             chain = take_up(self._connection, self._origin, self._clock)
             chain.begin()
-            yield Change(self._path, self._database, chain, self._new_uid, who=who, reason=reason)
+            # Keys start at the journal's time, so that they follow its order even where a clock was set back.
+            uids = UidSource(lambda: Instant(chain.milliseconds), self._entropy)
+            yield Change(self._path, self._database, chain, uids.new_uid, who=who, reason=reason)
             if chain.written:
                 self._connection.execute(
                     "INSERT INTO register_meta (key, value) VALUES (?, ?) "

@@ -2,18 +2,19 @@
 
 import os
 import sqlite3
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
 
-from appreg.clock import Clock, system_clock
+from appreg.clock import Clock, Instant, system_clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
 from appreg.register.file_marks import is_current
 from appreg.register.file_opening import OpenedFile, open_file
+from appreg.register.journal_time import instant_of, last_time
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_errors import sentences
 from appreg.register.uid_source import Entropy, UidSource, random_bits
@@ -43,11 +44,13 @@ class Register:
         self._still = _still_of(path) if opened.still else ()
         self._clock = clock
         self._entropy = entropy
-        self._uids = UidSource(clock, entropy)
+        self._uids = UidSource(self._instant_for_uids, entropy)
         self._writer: Writer | None = None
         self._change: Change | None = None
         self._written = 0
         self._open = True
+        self.on_saved: Callable[[str], None] | None = None
+        """Called with the reason of each change once it is saved."""
         self.origin = self._read_origin()
         if not opened.read_only:
             opened.standing.note_beside()
@@ -69,8 +72,20 @@ class Register:
         return self._opened.standing.look()
 
     def new_uid(self) -> Uid:
-        """A key that no other register will make."""
-        return self._uids.new_uid()
+        """A key that no other register will make, and later than all that the journal holds."""
+        return self._change.new_uid() if self._change is not None else self._uids.new_uid()
+
+    def last_instant(self) -> Instant | None:
+        """The time of the journal's last line; None where there is none, or it is no time."""
+        with sentences(self.path):
+            time = last_time(self.connection)
+        try:
+            return None if time is None else instant_of(time)
+        except ValueError:
+            return None
+
+    def _instant_for_uids(self) -> Instant:
+        return Instant(max(self._clock(), (self.last_instant() or 0) + 1))
 
     def get(self, kind: type[R], uid: Uid) -> R:
         """The record of a kind with that key; raises NotFound."""
@@ -122,7 +137,7 @@ class Register:
             # A query from the command line must not wait for what only writing needs.
             from appreg.register.changes import Writer  # noqa: PLC0415
 
-            self._writer = Writer(self._opened, self.origin, self._clock, self.new_uid)
+            self._writer = Writer(self._opened, self.origin, self._clock, self._entropy)
         with self._writer.transaction(who, reason) as change:
             self._change = change
             try:
@@ -130,6 +145,8 @@ class Register:
             finally:
                 self._change = None
         self._written += change.lines
+        if change.lines and self.on_saved is not None:
+            self.on_saved(reason)
         if change.lines >= _MANY:
             self.tune()
 
