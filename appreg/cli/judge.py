@@ -62,6 +62,7 @@ _FLAGS: Final = (
     ("--double-leakage", "the condition for doubling the leakage limit is met"),
     ("--item-is-rcd", "the item is itself a residual current device"),
     ("--two-pole-symmetric", "substitute method: a two-pole symmetric circuit"),
+    ("--already-referred", "substitute method: the instrument shows it referred to rated voltage"),
     ("--guarded", "pass only what clears its limit by the instrument's uncertainty"),
     ("--json", "write JSON"),
 )

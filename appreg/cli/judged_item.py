@@ -122,6 +122,7 @@ def _leakage(args: argparse.Namespace) -> LeakageEntry | None:
         applied_volts=_positive(args.applied_volts, "--applied-volts", "V"),
         rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
         two_pole_symmetric=args.two_pole_symmetric,
+        referred=args.already_referred,
     )
 
 

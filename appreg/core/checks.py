@@ -56,6 +56,8 @@ class LeakageEntry:
     """Substitute method: the item's rated voltage, V."""
     two_pole_symmetric: bool = False
     """Substitute method: a two-pole symmetric capacitive circuit."""
+    referred: bool = False
+    """Substitute method: the instrument shows the current already referred to rated voltage."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,6 +52,8 @@ def scaled_substitute(entry: LeakageEntry, book: RuleBook) -> tuple[Reading, str
     """A substitute reading scaled to rated voltage with its arithmetic, or why it cannot be."""
     low, high = (book.find(f"leakage.substitute.applied-{end}") for end in ("low", "high"))
     applied, rated = entry.applied_volts, entry.rated_volts
+    if entry.referred:
+        return _halved(entry, book)
     if applied is None or rated is None:
         which = "applied" if applied is None else "rated"
         return NoLimit(f"the {which} voltage is not given, so the reading cannot be scaled to rated voltage")
@@ -68,6 +70,16 @@ def scaled_substitute(entry: LeakageEntry, book: RuleBook) -> tuple[Reading, str
     sign = "" if entry.reading.comparator is Comparator.EQUAL else entry.reading.comparator.value
     text = f"{sign}{entry.reading.value:f} mA × {terse(rated)} V / {terse(applied)} V{divided} = {sign}{terse(round(value, 4))} mA"
     return replace(entry.reading, value=value), text
+
+
+def _halved(entry: LeakageEntry, book: RuleBook) -> tuple[Reading, str]:
+    """A reading that the instrument has referred to rated voltage itself; halved where the book has it so."""
+    text = "referred to rated voltage by the instrument"
+    divisor = book.find("leakage.substitute.symmetric-divisor")
+    if divisor is None or not entry.two_pole_symmetric or entry.reading.value is None:
+        return entry.reading, text
+    value = entry.reading.value / divisor.number
+    return replace(entry.reading, value=value), f"{text} ÷ {divisor.shown} = {terse(round(value, 4))} mA"
 
 
 def _touch(facts: ItemFacts, book: RuleBook) -> Limit | NoLimit:

@@ -55,7 +55,7 @@ def judge(
 
     Where acceptance is guarded, or the book asks for that, a pass must clear its limit by the instrument's uncertainty.
     """
-    entries = _by_stated_method(facts, entries)
+    entries = _within_range(_by_stated_method(facts, entries), stated)
     required = _still_required(facts, entries, book)
     checks = [check for check in Check if check in required or is_entered(check, entries)]
     facts = _settled_by_earth(facts, entries, book)
@@ -85,6 +85,15 @@ def judge(
         advice=advice_on(facts, entries, findings, book),
         closed=closed,
     )
+
+
+def _within_range(entries: Entries, stated: InstrumentAccuracy) -> Entries:
+    """Insulation beyond the range of an instrument whose range is known: at least its top."""
+    insulation, top = entries.insulation, stated.top_of(Check.INSULATION)
+    if insulation is None or insulation.reading.value is not None or top is None:
+        return entries
+    reading = replace(insulation.reading, value=top)
+    return replace(entries, insulation=replace(insulation, reading=reading))
 
 
 def method_of(facts: ItemFacts, entries: Entries) -> LeakageMethod | None:

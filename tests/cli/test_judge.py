@@ -36,7 +36,7 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
-        (["--earth", "1,5"], "--earth: Reading '1,5' has a decimal comma; type 1.5."),
+        (["--earth", "1,234"], "--earth: Reading '1,234' may have a decimal comma or a thousand; type 1.234 or 1234."),
         (["--earth", "-0.1"], "--earth: Reading '-0.1' is negative"),
         (["--insulation", ""], "--insulation: Reading '' is empty"),
         (["--leakage", "0.3 ohm"], "--leakage: Reading '0.3 ohm' is not in a unit of current"),

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, Fact, ItemFacts, RcdKind
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.findings import Finding
+from appreg.core.instrument_accuracy import parse_accuracy
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.rule_book import RuleBook
@@ -200,3 +201,47 @@ def test_taking_away_what_was_good_never_makes_a_pass(
     # What failed or was in doubt and is not asked of the item at all may be taken away: it was never needed.
     if after.outcome is Outcome.PASS and not gone:
         assert before.outcome is Outcome.PASS
+
+
+def test_insulation_beyond_a_range_that_is_known_is_at_least_its_top() -> None:
+    beyond = replace(SOUND, insulation=megohms("OL"))
+    read = replace(PUMP, cord=None)
+    assert judge(read, beyond, GB).outcome is Outcome.INCOMPLETE
+    for stated, outcome in (
+        ("insulation to 20: 5 %; insulation to 299: 10 %", Outcome.PASS),
+        ("insulation to 0.5: 5 %", Outcome.INCOMPLETE),
+        ("insulation: 5 %", Outcome.INCOMPLETE),
+        ("earth-continuity to 20: 5 %", Outcome.INCOMPLETE),
+    ):
+        assert judge(read, beyond, GB, stated=parse_accuracy(stated)).outcome is outcome, stated
+
+
+@pytest.mark.parametrize(
+    ("reading", "doubted"),
+    [("0.00", True), ("0.05", True), ("0.18", True), ("0.19", False), ("0.20", False), ("0.2", False)],
+)
+def test_a_reading_below_what_the_cord_itself_has_is_doubted(reading: str, *, doubted: bool) -> None:
+    # 19.5 mΩ/m × 10 m = 0.195 Ω (IEC 60228); the last digit of the display is granted.
+    said = judge(PUMP, replace(SOUND, earth=ohms(reading)), GB).advice
+    assert any(f"doubt the earth reading of {D(reading).normalize():f} Ω" in each for each in said) is doubted
+
+
+def test_a_substitute_reading_that_the_instrument_has_referred_is_taken_as_it_stands() -> None:
+    entry = LeakageEntry(reading=parse_reading("0.7", Unit.MILLIAMP), method=LeakageMethod.SUBSTITUTE, referred=True)
+    tool = replace(PUMP, equipment_type=EquipmentType.HAND_HELD)
+    finding = of(Check.LEAKAGE, tool, replace(SOUND, leakage=entry))
+    assert finding.result is CheckResult.PASS
+    assert "referred to rated voltage by the instrument" in finding.arithmetic
+    halved = of(Check.LEAKAGE, PUMP, replace(SOUND, leakage=replace(entry, two_pole_symmetric=True)), EU)
+    assert "÷ 2 = 0.35 mA" in halved.arithmetic
+    assert (
+        of(Check.LEAKAGE, PUMP, replace(SOUND, leakage=replace(entry, referred=False))).result
+        is CheckResult.INCONCLUSIVE
+    )
+
+
+def test_a_movable_radiator_gets_the_cautious_leakage_limit() -> None:
+    # CoP Table 15.3, the cautious of two readings: 0.75 mA/kW × 2 kW = 1.5 mA, not 3.5 mA.
+    radiator = replace(PUMP, heating=True, power_kw=D(2))
+    assert of(Check.LEAKAGE, radiator, replace(SOUND, leakage=milliamps("3.4"))).result is CheckResult.FAIL
+    assert of(Check.LEAKAGE, radiator, replace(SOUND, leakage=milliamps("1.5"))).limit_high == D("1.5")

@@ -183,7 +183,7 @@ LEAKAGE_ROWS = (
     limit_row("gb", LIGHT[1:], LEAKAGE, item("1", "extension-lead"), high="0.75", source=COP3, basis="common practice"),
     # All four light types and all three heating types decide: one row that needs every word.
     stated_row("gb", LIGHT[1], "hand-held, portable, cord-set, extension-lead", source=COP3, basis=SECOND_HAND),
-    stated_row("gb", HEATER[3], "stationary, fixed, built-in", source=COP3, basis=SECOND_HAND),
+    stated_row("gb", HEATER[3], "movable, stationary, fixed, built-in", source=COP3, basis=SECOND_HAND),
     *(
         finding_row(book, keys, LEAKAGE, facts, entries, result, source=source, basis=basis)
         for book, keys, facts, entries, result, source, basis in (

@@ -171,11 +171,11 @@ async def test_pressing_fail_again_takes_it_back(table: BenchTable) -> None:
 async def test_an_unreadable_reading_stays_with_its_reason_and_cannot_be_kept(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
-        await press(pilot, ("space", *"1,5", "enter", "space", "ctrl+s"))
+        await press(pilot, ("space", *"1,234", "enter", "space", "ctrl+s"))
         screen = bench_of(bench_app(pilot.app))
         line = screen.board.current
         assert line is not None
-        assert (line.line_id, line.text) == ("insulation", "1,5")
+        assert (line.line_id, line.text) == ("insulation", "1,234")
         assert line.view is not None
         assert line.view.word == "unreadable"
         assert "decimal comma" in line.view.note

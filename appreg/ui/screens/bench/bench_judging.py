@@ -23,7 +23,7 @@ from appreg.core.visual_list import KIND
 from appreg.errors import InputRefused
 from appreg.tasks.judge_item import judge_item
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
+from appreg.ui.screens.bench.bench_entries import REFERRED, SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
 from appreg.ui.screens.bench.bench_lines import (
     APPLIED_VOLTS,
     LOAD,
@@ -224,4 +224,5 @@ def _leakage(reading: Reading, setting: str, entries: BenchEntries, volts: Decim
         applied_volts=applied,
         rated_volts=volts,
         two_pole_symmetric=setting == SYMMETRIC,
+        referred=setting == REFERRED,
     )

@@ -16,7 +16,7 @@ from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
+from appreg.ui.screens.bench.bench_entries import REFERRED, SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
 from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, reading_in, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
@@ -75,6 +75,7 @@ _METHOD_WORDS: Final[Mapping[str, str]] = {
     LeakageMethod.TOUCH: "leakage, touch",
     LeakageMethod.SUBSTITUTE: "leakage, subst.",
     SYMMETRIC: "leakage, sub. ½",
+    REFERRED: "leakage, displ.",
 }
 
 
