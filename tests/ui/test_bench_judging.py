@@ -87,7 +87,7 @@ def test_an_unreadable_reading_says_why_and_never_passes(kettle: BenchItem) -> N
 
 
 def test_an_unreadable_extra_reading_keeps_a_complete_item_from_passing(kettle: BenchItem) -> None:
-    entries = works(looked(kettle, earth_continuity="0.08", insulation=">299", leakage="0,3"))
+    entries = works(looked(kettle, earth_continuity="0.08", insulation=">299", leakage="0,325"))
     entries = entries.toggling(line_of(Check.LEAKAGE))
     judged = judge_bench(kettle, entries)
     assert judged.outcome is Outcome.INCOMPLETE
