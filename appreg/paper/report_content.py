@@ -18,6 +18,8 @@ class ReportDocument:
     instrument: Instrument | None = None
     items: tuple[InspectedItem, ...]
     """The items inspected on the visit, in the order of their tags."""
+    earlier: tuple[InspectedItem, ...] = ()
+    """Failures of the visit that a later record followed: put right and tested again, or corrected."""
     rules: tuple[str, ...] = ()
     """Rule books in words, each with its version, as applied on the day."""
     defects: str = ""

@@ -120,7 +120,7 @@ def _instrument_lines(document: ReportDocument) -> tuple[str, ...]:
 
 def _put_defects(flow: PageFlow, document: ReportDocument) -> None:
     put_section(flow, "Defects and remedial action")
-    for item in document.items:
+    for item in (*document.earlier, *document.items):
         if item.failed:
             flow.put_row(_defect(item, flow))
     statements = (
@@ -133,11 +133,11 @@ def _put_defects(flow: PageFlow, document: ReportDocument) -> None:
 
 
 def _any_failed(document: ReportDocument) -> bool:
-    return any(item.failed for item in document.items)
+    return any(item.failed for item in (*document.earlier, *document.items))
 
 
 def _all_acted(document: ReportDocument) -> bool:
-    failed = [item for item in document.items if item.failed]
+    failed = [item for item in (*document.earlier, *document.items) if item.failed]
     return bool(failed) and all(item.remedial_action for item in failed)
 
 
@@ -149,6 +149,7 @@ def _defect(item: InspectedItem, flow: PageFlow) -> Block:
     why = [
         Line(f"failed: {failing_words(item) or 'see remarks'}", TEXT),
         Line(remarks, TEXT),
+        Line(item.note, TEXT),
         Line(f"remedial action: {item.remedial_action or 'none recorded'}", TEXT),
     ]
     return beside(

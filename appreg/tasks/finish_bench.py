@@ -24,6 +24,8 @@ def finish_bench(
     supersedes: Uid | None = None,
     reason: str = "",
     confirmed: Collection[Fact] = (),
+    put_right: str = "",
+    remarks: str = "",
 ) -> SavedInspection:
     """Record the inspection; raises InputRefused where it cannot be kept as asked, and the draft stays."""
     with register.change(who, "inspection"):
@@ -39,6 +41,8 @@ def finish_bench(
             supersedes=supersedes,
             reason=reason,
             confirmed=confirmed,
+            put_right=put_right,
+            remarks=remarks,
         )
         drop_bench_draft(register, who, visit=visit, appliance=appliance)
     return saved

@@ -1,6 +1,6 @@
 """The Bench: look, measure, judge and keep one item after another of a visit."""
 
-from collections.abc import Iterator
+from collections.abc import Awaitable, Callable, Iterator
 from datetime import date
 from typing import Final
 
@@ -11,7 +11,7 @@ from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, InspectionKind, Instrument, Site, Visit
+from appreg.core.records import Appliance, Inspection, InspectionKind, Instrument, Site, Visit
 from appreg.core.uids import Uid
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.go_on_with_visit import go_on_with_visit
@@ -32,6 +32,8 @@ from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 
+MISTYPED: Final = "mistyped"
+"""How an answer begins that calls the earlier record a slip."""
 DRAFT_AFTER: Final = 0.25
 """Seconds from a keystroke to the half-filled bench on disk."""
 
@@ -191,20 +193,53 @@ class BenchScreen(BenchEditing):
             self._ask_which_visit()
             return
         earlier = inspection_in(self._items, self._item.appliance.uid)
-        if earlier is None or earlier.outcome is Outcome.INCOMPLETE:
-            await self._keep(None, "")
-            return
-        question = f"It came to {earlier.outcome} on this visit. To correct that, say why; empty: a further inspection."
-        screen = RemarkScreen(about="why again", question=question)
+        if earlier is not None and earlier.outcome is not Outcome.INCOMPLETE:
+            await self._ask_again(earlier)
+        elif self._needs_put_right():
+            await self._ask_line("put right", f"{self._failure_words()} What was put right since?", self._keep_retest)
+        else:
+            await self._keep()
 
-        def answered(reason: str | None) -> None:
-            if reason is not None:
-                self.call_next(self._keep, earlier.uid if reason else None, reason)
+    def _needs_put_right(self) -> bool:
+        """A failure stands that nobody has said to be put right, and now the item passes."""
+        passes = self._judged is not None and self._judged.outcome is Outcome.PASS
+        return passes and bool(self._actions) and not any(action.repair for action in self._actions)
+
+    def _failure_words(self) -> str:
+        last = self._actions[-1]
+        return f"It failed on {date_words(last.opened_on)}, {last.what}."
+
+    async def _ask_again(self, earlier: Inspection) -> None:
+        """Tell a retest from a slip: a further inspection unless the person says it was mistyped."""
+        retest = "what was put right since?" if self._needs_put_right() else "a further inspection: enter, or a remark."
+        question = f"It came to {earlier.outcome} on this visit; {retest} To correct a slip, type “{MISTYPED}” and why."
+
+        async def answered(said: str) -> None:
+            if said.casefold().startswith(MISTYPED):
+                await self._keep(supersedes=earlier.uid, reason=said)
+            elif self._needs_put_right():
+                await self._keep(put_right=said)
+            else:
+                await self._keep(remarks=said)
+
+        await self._ask_line("once more", question, answered)
+
+    async def _keep_retest(self, done: str) -> None:
+        await self._keep(put_right=done)
+
+    async def _ask_line(self, about: str, question: str, keep: Callable[[str], Awaitable[None]]) -> None:
+        screen = RemarkScreen(about=about, question=question)
+
+        def answered(said: str | None) -> None:
+            if said is not None:
+                self.call_next(keep, said)
 
         await self.app.push_screen(screen, answered)
         screen.take_keys()
 
-    async def _keep(self, supersedes: Uid | None, reason: str) -> None:
+    async def _keep(
+        self, *, supersedes: Uid | None = None, reason: str = "", put_right: str = "", remarks: str = ""
+    ) -> None:
         if self._item is None:
             return
         item, entries = self._item, self._entries
@@ -223,6 +258,8 @@ class BenchScreen(BenchEditing):
                 supersedes=supersedes,
                 reason=reason,
                 confirmed=seen_facts(item, entries),
+                put_right=put_right,
+                remarks=remarks,
             )
         )
         if saved is not None:
