@@ -10,6 +10,20 @@ APPLICATION_ID: Final = 0x41505247
 """Marks the file as a register of this program (the letters APRG)."""
 NEWEST: Final = 3
 """The number of the last migration this version knows."""
+_HALF_DONE_END: Final = ".restoring"
+
+
+def half_done_note(register: Path) -> Path:
+    """The note that stands beside a register while a restore moves it aside."""
+    return register.with_name(register.name + _HALF_DONE_END)
+
+
+def refuse_half_done(register: Path) -> None:
+    """Raise RegisterUnusable where there is no register because a restore was cut short."""
+    if half_done_note(register).exists():
+        raise RegisterUnusable(
+            f"A restore was cut short while {register} was moved aside; `appreg restore --list` puts it back."
+        )
 
 
 def applied(connection: sqlite3.Connection) -> set[int]:

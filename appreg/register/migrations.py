@@ -34,12 +34,21 @@ MIGRATIONS: Final = (
 """Up to file_marks.NEWEST."""
 
 
-def bring_up_to_date(path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
-    """Make the tables of a new file, or take those of an older one to today's, in one transaction."""
+def bring_up_to_date(
+    path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid], *, keep_copy: bool = True
+) -> None:
+    """Make the tables of a new file, or take those of an older one to today's, in one transaction.
+
+    Of an older one a copy is kept first; raises RegisterUnusable, with nothing changed, where none can be.
+    """
     connection.execute("PRAGMA journal_mode = WAL")
     connection.execute("BEGIN IMMEDIATE")
     try:
         if not is_current(path, connection):
+            if keep_copy and applied(connection):
+                from appreg.register.copy_before_update import keep_copy_before_update  # noqa: PLC0415 - seldom needed
+
+                keep_copy_before_update(path, clock())
             migrate(connection, clock, new_uid)
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             connection.execute(f"PRAGMA user_version = {NEWEST}")

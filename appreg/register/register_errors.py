@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from appreg.errors import InputRefused, RegisterUnusable
+from appreg.errors import PUT_BACK, InputRefused, RegisterUnusable
 
 _UNIQUE: Final = {
     "appliance.tag": "An appliance with that tag is in the register already; choose another tag.",
@@ -75,10 +75,10 @@ def _trouble(path: Path, message: str) -> str:
         return f"The register {path} may not be written to; change its permissions or copy it to another folder."
     if "full" in message:
         return f"There is no room left on the disk of {path}; free some and save again."
-    return f"The register {path} cannot be used ({message}); run `appreg verify` and restore a copy if it finds damage."
+    return f"The register {path} cannot be used ({message}); run `appreg verify`; if it finds damage, {PUT_BACK}."
 
 
 def _damage(path: Path, message: str) -> str:
     if "not a database" in message:
         return f"{path} is not a register of appreg; choose another file."
-    return f"The register {path} is damaged ({message}); restore it from a copy."
+    return f"The register {path} is damaged ({message}); {PUT_BACK}."

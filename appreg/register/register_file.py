@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
 from appreg.clock import Clock, system_clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
-from appreg.errors import NotFound, RegisterUnusable
-from appreg.register.file_marks import is_current
+from appreg.errors import PUT_BACK, NotFound, RegisterUnusable
+from appreg.register.file_marks import is_current, refuse_half_done
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_errors import sentences
 from appreg.register.uid_source import Entropy, UidSource, random_bits
@@ -141,7 +141,7 @@ class Register:
     def _read_origin(self) -> Uid:
         rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
         if not rows:
-            raise RegisterUnusable(f"The register {self.path} has lost its origin; restore it from a copy.")
+            raise RegisterUnusable(f"The register {self.path} has lost its origin; {PUT_BACK}.")
         return Uid(rows[0][0])
 
 
@@ -176,6 +176,7 @@ def _look_at(path: Path, *, create: bool) -> None:
             raise RegisterUnusable(f"{path} is a folder; name the register's file.")
         if path.exists():
             return
+        refuse_half_done(path)
         if not create:
             raise RegisterUnusable(f"There is no register at {path}; `appreg demo` makes one to try.")
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -48,9 +48,11 @@ def state_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Pa
 
 def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
     """Open a register that is there already; raises InputRefused where there is none."""
-    from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
+    from appreg.register.file_marks import refuse_half_done  # noqa: PLC0415 - a path needs no database
+    from appreg.register.register_file import open_register  # noqa: PLC0415 - the same
 
     if not path.is_file():
+        refuse_half_done(path)
         raise InputRefused(f"No register at {path}: open it once with `appreg`, or name another with --register.")
     return open_register(path, clock=clock, create=False)
 
