@@ -38,12 +38,3 @@ def journal_end(connection: sqlite3.Connection) -> JournalEnd:
 def time_words(stamp: str) -> str:
     """A journal's time as people read it."""
     return f"{stamp[:10]} {stamp[11:16]} UTC" if stamp else "never"
-
-
-def others_wrote(connection: sqlite3.Connection, programs: tuple[str, ...]) -> bool:
-    """Tell whether the journal names anybody but these; raises sqlite3.Error."""
-    unknown = ", ".join("?" * len(programs))
-    return (
-        connection.execute(f"SELECT 1 FROM journal WHERE who NOT IN ({unknown}) LIMIT 1", programs).fetchone()
-        is not None
-    )

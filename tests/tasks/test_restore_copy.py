@@ -182,16 +182,20 @@ def test_no_damaged_foreign_newer_or_empty_file_is_restored(site_register: Path,
     assert list(copies_folder(site_register).iterdir()) == []
 
 
+_HOLDER = """
+import sys
+from pathlib import Path
+from appreg.register.register_file import open_register
+register = open_register(Path(sys.argv[1]))
+print("open", flush=True)
+sys.stdin.read()
+"""
+
+
 def test_a_register_in_use_by_another_program_is_not_replaced(site_register: Path, copy: Path) -> None:
     holder = subprocess.Popen(
-        [
-            sys.executable, "-c",
-            "import sys; from pathlib import Path; from appreg.register.register_file import open_register\n"
-            "register = open_register(Path(sys.argv[1])); print('open', flush=True); sys.stdin.read()",
-            str(site_register),
-        ],
-        stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-    )  # fmt: skip
+        [sys.executable, "-c", _HOLDER, str(site_register)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
     assert holder.stdout is not None
     holder.stdout.readline()
     try:

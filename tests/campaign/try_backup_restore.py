@@ -1,0 +1,189 @@
+"""Registers left by killed writers, backed up and restored, with the backup and the restore killed too."""
+
+import os
+import shutil
+import signal
+import sqlite3
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from appreg.clock import Instant
+from appreg.core.records import Client
+from appreg.errors import AppregError
+from appreg.register.checking import problems
+from appreg.register.copy_names import copies_folder, is_left_draft, read_name
+from appreg.register.register_file import open_register
+from appreg.tasks.keep_copy import keep_copy, write_backup
+from appreg.tasks.keep_settings import Settings
+from appreg.tasks.restore_copy import prepare_restore, put_restored, settle_restore
+from tests.campaign.trial import Trial
+
+NOW: Final = Instant(1_795_000_000_000)
+_STEPS: Final = frozenset({"os.link", "os.rename", "os.remove", "sqlite3.connect", "open"})
+_MOST_SAVES: Final = 40
+
+
+def run(trial: Trial) -> None:
+    """A round is one register: crashed, backed up, restored, and both tried again under kills."""
+    while trial.goes_on():
+        folder = trial.folder / str(trial.rounds)
+        folder.mkdir()
+        path = folder / "r.sqlite"
+        base = folder / "base.sqlite"
+        confirmed = _crashed(trial, path, base)
+        try:
+            _whole_way(trial, path, confirmed)
+            _left_wal(trial, path, base, confirmed)
+            _killed_backup(trial, path, confirmed)
+            _killed_restore(trial, path, base, confirmed)
+        except (AppregError, OSError, sqlite3.Error) as problem:
+            trial.fault(f"{len(confirmed)} saved: {problem!r}")
+        shutil.rmtree(folder)
+
+
+def _crashed(trial: Trial, path: Path, base: Path) -> set[str]:
+    """Save in a process of its own until it is killed, also in the middle of a save; what it confirmed."""
+    saves, killed_within = trial.random.randrange(1, _MOST_SAVES), trial.random.randrange(1, 400)
+    told, tell = os.pipe()
+
+    def write() -> None:
+        with open_register(path) as register:
+            with register.change("Sam") as change:
+                change.put(Client(uid=change.new_uid(), name="first"))
+            write_backup(register, base)
+            os.write(tell, b"first\n")
+            for number in range(saves):
+                with register.change("Sam") as change:
+                    change.put(Client(uid=change.new_uid(), name=f"client {number}"))
+                os.write(tell, f"client {number}\n".encode())
+            with register.change("Sam") as change:
+                for number in range(killed_within):
+                    change.put(Client(uid=change.new_uid(), name=f"never {number}"))
+                os.kill(os.getpid(), signal.SIGKILL)
+
+    _forked(write)
+    os.close(tell)
+    with os.fdopen(told) as lines:
+        return {line.strip() for line in lines}
+
+
+def _whole_way(trial: Trial, path: Path, confirmed: set[str]) -> None:
+    """The crashed register is opened and backed up; the copy takes the place of nothing."""
+    here = _taken(path, "whole")
+    out = here.with_name("copy.sqlite")
+    with open_register(here, create=False) as register:
+        if write_backup(register, out).problems:
+            trial.fault("the backup of a crashed register is not sound")
+    for end in ("", "-wal", "-shm"):
+        here.with_name(here.name + end).unlink(missing_ok=True)
+    put_restored(prepare_restore(here, out), now=NOW)
+    _compare(trial, here, confirmed, "a register backed up and restored")
+    trial.count("crashed registers backed up and restored")
+
+
+def _left_wal(trial: Trial, path: Path, base: Path, confirmed: set[str]) -> None:
+    """An earlier copy is restored over the crashed register with its -wal."""
+    here = _taken(path, "left")
+    done = put_restored(prepare_restore(here, base), now=NOW)
+    _compare(trial, here, {"first"}, "a copy restored over a left -wal")
+    if done.set_aside is None:
+        trial.fault("a register was replaced and not set aside")
+    else:
+        _compare(trial, done.set_aside, confirmed, "what a restore set aside")
+    trial.count("restores over a left -wal")
+
+
+def _killed_backup(trial: Trial, path: Path, confirmed: set[str]) -> None:
+    here = _taken(path, "backup")
+
+    def back_up() -> None:
+        with open_register(here, create=False) as register:
+            keep_copy(register, settings=Settings(), now=NOW)
+
+    ended = _killed_somewhere(trial, back_up)
+    for copy in copies_folder(here).iterdir() if copies_folder(here).is_dir() else ():
+        if read_name(copy.name) is not None:
+            _compare(trial, copy, confirmed, "a copy whose backup was killed")
+        elif not is_left_draft(copy.name.removesuffix("-journal")):
+            trial.fault(f"a killed backup left {copy.name}")
+    _compare(trial, here, confirmed, "a register whose backup was killed")
+    trial.count("backups that ended before the kill" if ended else "kills in a backup")
+
+
+def _killed_restore(trial: Trial, path: Path, base: Path, confirmed: set[str]) -> None:
+    here = _taken(path, "restore")
+    damage = trial.random.random() < 1 / 3
+    if damage:
+        whole = here.read_bytes()
+        here.write_bytes(whole[:4096] + trial.random.randbytes(len(whole) - 4096))
+    held = here.read_bytes()
+    ended = _killed_somewhere(trial, lambda: put_restored(prepare_restore(here, base), now=NOW))
+    settle_restore(here)
+    asides = [each for each in copies_folder(here).iterdir() if (name := read_name(each.name)) and name.set_aside]
+    if damage:
+        if held not in [each.read_bytes() for each in (here, *asides)]:
+            trial.fault("the bytes of a damaged register are gone after a killed restore")
+    else:
+        found = _clients(here)
+        if found != {"first"} and found != confirmed:
+            trial.fault("neither the register nor the copy stands after a killed restore")
+        if found == {"first"} != confirmed and confirmed not in [_clients(each) for each in asides]:
+            trial.fault("a register is gone after a killed restore")
+    put_restored(prepare_restore(here, base), now=NOW)
+    _compare(trial, here, {"first"}, "a restore after one that was killed")
+    trial.count("restores that ended before the kill" if ended else "kills in a restore")
+
+
+def _killed_somewhere(trial: Trial, work: Callable[[], object]) -> bool:
+    """Do it in a process that is killed before one of its steps; tell whether it came to its end first."""
+    left = [trial.random.randrange(60)]
+
+    def hook(event: str, _args: object) -> None:
+        if event in _STEPS:
+            left[0] -= 1
+            if left[0] < 0:
+                os.kill(os.getpid(), signal.SIGKILL)
+
+    def watched() -> None:
+        sys.addaudithook(hook)
+        work()
+
+    return not _forked(watched)
+
+
+def _forked(work: Callable[[], object]) -> bool:
+    """Do it in a process of its own; tell whether that was killed."""
+    child = os.fork()
+    if child == 0:
+        try:
+            work()
+        finally:
+            os._exit(0)
+    return os.WIFSIGNALED(os.waitpid(child, 0)[1])
+
+
+def _taken(path: Path, name: str) -> Path:
+    """The crashed register in a folder of its own, as the kill left it."""
+    folder = path.parent / name
+    folder.mkdir()
+    for end in ("", "-wal", "-shm"):
+        if (beside := path.with_name(path.name + end)).exists():
+            shutil.copy(beside, folder / beside.name)
+    return folder / path.name
+
+
+def _clients(path: Path) -> set[str]:
+    with open_register(path, create=False) as register:
+        return {client.name for client in register.find(Client)}
+
+
+def _compare(trial: Trial, path: Path, expected: set[str], what: str) -> None:
+    found = _clients(path)
+    trial.count("confirmed records looked for", len(expected))
+    if found != expected:
+        trial.fault(f"{what} lacks {len(expected - found)} confirmed records and has {len(found - expected)} unknown ones")
+    with open_register(path, create=False) as register:
+        if wrong := list(problems(register)):
+            trial.fault(f"{what} is not sound: {wrong[0].sentence}")
