@@ -76,4 +76,4 @@ def _put_restored(prepared: "PreparedRestore", console: Console) -> None:
     from appreg.cli.restore import tell_restored  # noqa: PLC0415 - only after a restore
     from appreg.tasks.restore_copy import put_restored  # noqa: PLC0415
 
-    tell_restored(put_restored(prepared, now=system_clock()), console)
+    tell_restored(put_restored(prepared, environ=os.environ, now=system_clock()), console)

@@ -73,7 +73,7 @@ def _restore(path: Path, args: argparse.Namespace, console: Console) -> int:
         if not args.yes and not console.ask(f"Put it in the place of {prepared.register}?"):
             console.line("Nothing was changed.")
             return ExitCode.FOUND_WRONG
-        restored = put_restored(prepared, now=system_clock())
+        restored = put_restored(prepared, environ=os.environ, now=system_clock())
     finally:
         prepared.discard()
     if args.json:

@@ -39,8 +39,9 @@ class CopyName:
 
 
 def copies_folder(register: Path) -> Path:
-    """The folder of a register's kept copies."""
-    return register.with_name(register.name + FOLDER_END)
+    """The folder of a register's kept copies; of one that stands behind a link, where it stands."""
+    path = register.resolve() if register.is_symlink() else register
+    return path.with_name(path.name + FOLDER_END)
 
 
 def name_parts(made: Instant, *, line: int, origin: str, sound: bool) -> str:

@@ -10,7 +10,7 @@ from typing import Final
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.files import BESIDE
 from appreg.register.journal_end import JournalEnd, journal_end
-from appreg.register.register_errors import damaged, unusable
+from appreg.register.register_errors import damaged, sentences, unusable
 from appreg.register.register_problems import Progress
 
 PRIVATE: Final = 0o600
@@ -62,6 +62,15 @@ def copy_whole(source: sqlite3.Connection, path: Path, draft: Path, progress: Pr
     except sqlite3.DatabaseError as error:
         raise damaged(path, str(error)) from error
     return end
+
+
+def stand_alone(draft: Path) -> None:
+    """Leave a copy as one file that needs nothing beside it, also where it can only be read; raises RegisterUnusable."""
+    with sentences(draft), closing(sqlite3.connect(draft, isolation_level=None)) as connection:
+        connection.execute("PRAGMA journal_mode = DELETE")
+    left = [end for end in BESIDE if draft.with_name(draft.name + end).exists()]
+    if left:
+        raise RegisterUnusable(f"The copy {draft} was not closed ({', '.join(left)} is left); try again.")
 
 
 def shared(progress: Progress | None, start: int, stop: int) -> Progress:

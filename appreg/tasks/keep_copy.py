@@ -11,7 +11,7 @@ from appreg.errors import AppregError, InputRefused
 from appreg.files import placed
 from appreg.register.copy_checking import copy_problems, end_of_file
 from appreg.register.copy_names import copies_folder, free_place, name_parts, origin_end
-from appreg.register.copying import PRIVATE, copy_whole, draft_in, shared
+from appreg.register.copying import PRIVATE, copy_whole, draft_in, shared, stand_alone
 from appreg.register.journal_end import JournalEnd, journal_end
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register
@@ -107,7 +107,10 @@ def problem_words(made: MadeCopy) -> str:
 def _copied(register: Register, draft: Path, progress: Progress | None) -> tuple[JournalEnd, tuple[Problem, ...]]:
     with register.reopen() as source:
         end = copy_whole(source.connection, register.path, draft, shared(progress, 0, _COPIED))
-    return end, copy_problems(draft, shared(progress, _COPIED, 100))
+    found = copy_problems(draft, shared(progress, _COPIED, 100))
+    # Whoever opens a register gives it the journal mode of one.
+    stand_alone(draft)
+    return end, found
 
 
 def _made(path: Path, end: JournalEnd, problems: tuple[Problem, ...], said: tuple[str, ...] = ()) -> MadeCopy:

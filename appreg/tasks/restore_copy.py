@@ -1,6 +1,6 @@
 """Put a kept copy in the register's place: checked first, compared, and what stood there moved aside."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import ExitStack
 from pathlib import Path
 from typing import Final
@@ -89,7 +89,7 @@ def prepare_restore(
         refuse_in_use(path)
     folder = copies_folder(path)
     try:
-        folder.mkdir(mode=0o700, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as problem:
         raise RegisterUnusable(
             f"The folder {folder} cannot be made ({problem.strerror}), and what stands there could not be set aside."
@@ -112,19 +112,19 @@ def prepare_restore(
         )
 
 
-def put_restored(prepared: PreparedRestore, *, now: Instant) -> Restored:
+def put_restored(prepared: PreparedRestore, *, environ: Mapping[str, str], now: Instant) -> Restored:
     """Put the checked copy in the register's place; raises RegisterUnusable, with the register as it was."""
     try:
         aside = put_in_place(prepared.incoming, prepared.register, now)
     finally:
         prepared.discard()
-    note_restored(prepared.register, prepared.end)
+    note_restored(prepared.register, environ)
     return Restored(register=prepared.register, set_aside=aside, end=prepared.end)
 
 
-def note_restored(register: Path, end: JournalEnd) -> None:
+def note_restored(register: Path, environ: Mapping[str, str]) -> None:
     """Take note that the register has less history, or another one, because a person wanted it so."""
-    del register, end
+    del register, environ
 
 
 def checked_copy_words(copy: Path, progress: Progress | None = None) -> str:

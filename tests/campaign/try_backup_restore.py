@@ -82,7 +82,7 @@ def _whole_way(trial: Trial, path: Path, confirmed: set[str]) -> None:
             trial.fault("the backup of a crashed register is not sound")
     for end in ("", "-wal", "-shm"):
         here.with_name(here.name + end).unlink(missing_ok=True)
-    put_restored(prepare_restore(here, out), now=NOW)
+    put_restored(prepare_restore(here, out), environ=_own_state(here), now=NOW)
     _compare(trial, here, confirmed, "a register backed up and restored")
     trial.count("crashed registers backed up and restored")
 
@@ -90,7 +90,7 @@ def _whole_way(trial: Trial, path: Path, confirmed: set[str]) -> None:
 def _left_wal(trial: Trial, path: Path, base: Path, confirmed: set[str]) -> None:
     """An earlier copy is restored over the crashed register with its -wal."""
     here = _taken(path, "left")
-    done = put_restored(prepare_restore(here, base), now=NOW)
+    done = put_restored(prepare_restore(here, base), environ=_own_state(here), now=NOW)
     _compare(trial, here, {"first"}, "a copy restored over a left -wal")
     if done.set_aside is None:
         trial.fault("a register was replaced and not set aside")
@@ -122,14 +122,16 @@ def _killed_restore(trial: Trial, path: Path, base: Path, confirmed: set[str]) -
         whole = here.read_bytes()
         here.write_bytes(whole[:4096] + trial.random.randbytes(len(whole) - 4096))
     held = here.read_bytes()
-    ended = _killed_somewhere(trial, lambda: put_restored(prepare_restore(here, base), now=NOW))
+    ended = _killed_somewhere(
+        trial, lambda: put_restored(prepare_restore(here, base), environ=_own_state(here), now=NOW)
+    )
     settle_restore(here)
     asides = [copy.path for copy in list_copies(copies_folder(here)) if copy.name.set_aside]
     if _clients(here) != {"first"} and not _is_kept([here], held, confirmed):
         trial.fault("neither the register nor the copy stands after a killed restore")
     if not _is_kept([here, *asides], held, confirmed):
         trial.fault("a register is gone after a killed restore")
-    put_restored(prepare_restore(here, base), now=NOW)
+    put_restored(prepare_restore(here, base), environ=_own_state(here), now=NOW)
     _compare(trial, here, {"first"}, "a restore after one that was killed")
     trial.count("restores that ended before the kill" if ended else "kills in a restore")
 
@@ -170,6 +172,11 @@ def _forked(work: Callable[[], object]) -> bool:
     if os.WIFEXITED(status) and os.WEXITSTATUS(status):
         raise ChildProcessError("the work failed in its own process")
     return os.WIFSIGNALED(status)
+
+
+def _own_state(path: Path) -> dict[str, str]:
+    """What this machine is to remember stays beside the register."""
+    return {"XDG_STATE_HOME": str(path.parent / "state")}
 
 
 def _taken(path: Path, name: str) -> Path:

@@ -9,7 +9,11 @@ from pathlib import Path
 import pytest
 
 from appreg.cli.console import Console
+from appreg.core.lean_dataclasses import replace
+from appreg.core.records import Client
 from appreg.tasks.list_copies import copies_folder
+from appreg.tasks.restore_copy import named_copy, prepare_restore
+from appreg.ui.app import AppregApp
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WorkedSite, combined
 
@@ -185,3 +189,42 @@ def test_a_question_is_answered_yes_by_nothing_but_yes(monkeypatch: pytest.Monke
         err = StringIO()
         assert Console(StringIO(), err).ask("Sure \x1b[31m?") is meant
         assert "\x1b" not in err.getvalue()
+
+
+def test_closing_the_screen_after_work_keeps_a_copy(
+    closed: Path, call: Call, monkeypatch: pytest.MonkeyPatch, row: WorkedSite
+) -> None:
+    def work(app: AppregApp) -> None:
+        with app.register.change("Sam") as change:
+            change.put(replace(row.client, name="Renamed"))
+
+    monkeypatch.setattr(AppregApp, "run", work)
+    assert call().code == 0
+    (copy,) = copies_folder(closed).iterdir()
+    assert lines_of(copy) == lines_of(closed)
+    copies_folder(closed).rename(closed.with_name("elsewhere"))
+    copies_folder(closed).write_text("a file in its place")
+    work_again = call()
+    assert work_again.code == 0
+    assert "No copy of the register was kept: " in work_again.err
+
+
+def test_a_restore_wanted_on_the_screen_is_done_when_it_is_closed(
+    closed: Path, call: Call, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    call("backup")
+    held = lines_of(closed)
+    copy = named_copy(closed, "latest")
+
+    def work(app: AppregApp) -> None:
+        with app.register.change("Sam") as change:
+            change.put(Client(uid=change.new_uid(), name="Later"))
+        app.restore_wanted = prepare_restore(app.register.path, copy, in_use_here=True)
+
+    monkeypatch.setattr(AppregApp, "run", work)
+    answer = call()
+    assert answer.code == 0
+    assert f"{closed} is the copy now" in answer.out
+    assert lines_of(closed) == held
+    (aside,) = copies_folder(closed).glob("*-set-aside.sqlite")
+    assert lines_of(aside) == held + 1

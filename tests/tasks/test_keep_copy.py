@@ -1,5 +1,7 @@
 """Copies kept by request, on closing after work, and before a register is brought up to date."""
 
+import os
+import resource
 import sqlite3
 import threading
 from collections.abc import Iterator
@@ -37,6 +39,11 @@ def register(tmp_path: Path) -> Iterator[Register]:
         yield opened
 
 
+def own_state(path: Path) -> dict[str, str]:
+    """What this machine is to remember, and the settings, stay beside the register."""
+    return {"XDG_STATE_HOME": str(path.parent / "state"), "APPREG_SETTINGS": str(path.parent / "settings.toml")}
+
+
 def put(register: Register, name: str) -> None:
     with register.change("Sam") as change:
         change.put(Client(uid=change.new_uid(), name=name))
@@ -52,7 +59,7 @@ def kept(register: Register) -> list[Path]:
 
 
 def closed(register: Register, settings: Settings | None = None, now: Instant = NOW) -> tuple[str, ...]:
-    return end_work(register, settings=settings or Settings(), environ={}, now=now)
+    return end_work(register, settings=settings or Settings(), environ=own_state(register.path), now=now)
 
 
 def test_a_backup_holds_what_stands_in_the_wal_alone_and_stands_by_itself(register: Register, tmp_path: Path) -> None:
@@ -151,7 +158,7 @@ def test_after_a_restore_to_an_earlier_line_work_is_kept_again(register: Registe
     put(register, "given up")
     closed(register, now=Instant(NOW + 1000))
     register.close()
-    put_restored(prepare_restore(register.path, first.path), now=NOW)
+    put_restored(prepare_restore(register.path, first.path), environ=own_state(register.path), now=NOW)
     with open_register(register.path) as again:
         put(again, "instead")
         closed(again, now=Instant(NOW + 2000))
@@ -217,6 +224,23 @@ def test_a_full_disk_is_said_with_its_own_reason(register: Register, monkeypatch
     assert kept(register) == []
 
 
+def test_a_file_that_may_not_grow_so_far_is_said_and_leaves_nothing(register: Register, tmp_path: Path) -> None:
+    told = tmp_path / "told"
+    register.close()
+    child = os.fork()
+    if child == 0:
+        try:
+            with open_register(register.path) as again:
+                resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, 100_000))
+                told.write_text("\n".join(closed(again)))
+        finally:
+            os._exit(0)
+    os.waitpid(child, 0)
+    assert told.read_text().startswith("No copy of the register was kept: No copy of ")
+    assert "make room there" in told.read_text()
+    assert list(copies_folder(register.path).iterdir()) == []
+
+
 def test_ctrl_c_while_a_copy_is_kept_leaves_without_one(register: Register, monkeypatch: pytest.MonkeyPatch) -> None:
     def interrupted(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
@@ -229,7 +253,7 @@ def test_ctrl_c_while_a_copy_is_kept_leaves_without_one(register: Register, monk
 def test_after_a_command_a_copy_is_kept_once_a_day(register: Register) -> None:
     for hours, copies in ((0, 1), (1, 1), (23, 1), (25, 2)):
         put(register, f"after {hours} hours")
-        assert end_command(register, environ={"HOME": "/nowhere"}, now=Instant(NOW + hours * 3_600_000)) == ()
+        assert end_command(register, environ=own_state(register.path), now=Instant(NOW + hours * 3_600_000)) == ()
         assert len(kept(register)) == copies
 
 
@@ -270,7 +294,7 @@ def test_before_an_older_register_is_changed_a_copy_of_it_is_kept(
     assert names_in(copy) == {"first"}
     assert copy_problems(copy) == ()
     assert [each.name for each in copies_folder(path).iterdir()] == [copy.name]
-    put_restored(prepare_restore(path, copy), now=NOW)
+    put_restored(prepare_restore(path, copy), environ=own_state(path), now=NOW)
     assert version_of(path) == 1
     with open_register(path) as register:
         assert [client.name for client in register.find(Client)] == ["first"]

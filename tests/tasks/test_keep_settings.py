@@ -146,3 +146,18 @@ def test_an_old_file_stays_whole_where_the_new_one_cannot_be_written(
 def test_the_file_is_where_the_platform_keeps_settings(environ: dict[str, str], platform: str, expected: Path) -> None:
     # XDG Base Directory Specification 0.8: $XDG_CONFIG_HOME, default $HOME/.config; relative paths are ignored.
     assert settings_path(environ, platform) == expected
+
+
+def test_what_is_set_for_copies_is_kept_and_out_of_range_is_refused(tmp_path: Path) -> None:
+    kept = Settings(copies_kept=3, copies_days=0, second_folder="~/stick [red]")
+    save_settings(tmp_path / "settings.toml", kept)
+    assert load_settings(tmp_path / "settings.toml") == kept
+    for text in (
+        "copies_kept = 0",
+        "copies_kept = 1001",
+        "copies_days = -1",
+        "second_folder = 1",
+        'second_folder = "a"',
+    ):
+        with pytest.raises(InputRefused, match=text.partition(" ")[0]):
+            read(text)

@@ -39,8 +39,13 @@ NOW = Instant(1_795_000_000_000)
 BESIDE = ("-wal", "-shm", "-journal")
 
 
+def own_state(path: Path) -> dict[str, str]:
+    """What this machine is to remember stays beside the register."""
+    return {"XDG_STATE_HOME": str(path.parent / "state")}
+
+
 def restored(path: Path, copy: Path) -> Restored:
-    return put_restored(prepare_restore(path, copy), now=NOW)
+    return put_restored(prepare_restore(path, copy), environ=own_state(path), now=NOW)
 
 
 def add_client(path: Path, name: str) -> None:
@@ -203,7 +208,7 @@ def test_a_register_in_use_by_another_program_is_not_replaced(site_register: Pat
             prepare_restore(site_register, copy)
         prepared = prepare_restore(site_register, copy, in_use_here=True)
         with pytest.raises(RegisterUnusable, match="in use by another program"):
-            put_restored(prepared, now=NOW)
+            put_restored(prepared, environ=own_state(site_register), now=NOW)
     finally:
         holder.communicate()
     assert clients_in(site_register) == {"kept", "later"}
@@ -217,7 +222,7 @@ def test_a_register_that_another_connection_of_this_program_uses_is_not_replaced
     with open_register(site_register):
         prepared = prepare_restore(site_register, copy, in_use_here=True)
         with pytest.raises(RegisterUnusable, match="in use"):
-            put_restored(prepared, now=NOW)
+            put_restored(prepared, environ=own_state(site_register), now=NOW)
     assert clients_in(site_register) == {"kept", "later"}
 
 
@@ -230,7 +235,7 @@ def test_a_damaged_register_is_moved_aside_byte_for_byte_with_its_wal(site_regis
     prepared = prepare_restore(site_register, copy)
     assert prepared.lacking is None
     assert "cannot be read" in lacking_sentences(prepared)[0]
-    done = put_restored(prepared, now=NOW)
+    done = put_restored(prepared, environ=own_state(site_register), now=NOW)
     assert done.set_aside is not None
     assert (done.set_aside.read_bytes(), done.set_aside.with_name(done.set_aside.name + "-wal").read_bytes()) == held
     assert not half_done_note(site_register).exists()
@@ -269,7 +274,7 @@ def test_a_register_that_cannot_be_moved_stays(
     with monkeypatch.context() as broken:
         broken.setattr(Path, "replace", full)
         with pytest.raises(RegisterUnusable, match="stands as it was"):
-            put_restored(prepared, now=NOW)
+            put_restored(prepared, environ=own_state(site_register), now=NOW)
     assert clients_in(site_register) == {"kept", "later"}
     assert list(copies_folder(site_register).iterdir()) == []
 
@@ -386,6 +391,16 @@ def test_a_copy_is_named_by_path_by_its_name_or_as_the_latest(site_register: Pat
 def test_a_register_behind_a_link_is_restored_where_it_stands(site_register: Path, copy: Path, tmp_path: Path) -> None:
     link = tmp_path / "link.sqlite"
     link.symlink_to(site_register)
+    with open_register(link) as register:
+        made = keep_copy(register, settings=Settings(), now=NOW)
+    assert made.path.parent == copies_folder(site_register)
+    assert named_copy(link, "latest") == made.path
     restored(link, copy)
     assert link.is_symlink()
     assert clients_in(site_register) == {"kept"}
+
+
+def test_a_register_is_restored_into_a_folder_that_is_not_there_yet(copy: Path, tmp_path: Path) -> None:
+    path = tmp_path / "new" / "machine" / "r.sqlite"
+    assert restored(path, copy).set_aside is None
+    assert clients_in(path) == {"kept"}

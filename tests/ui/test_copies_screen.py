@@ -124,7 +124,9 @@ async def test_a_restore_is_done_once_the_screen_is_closed(built_register: Regis
         assert app.restore_wanted is not None
         assert not app.is_running or app._exit
     built_register.close()
-    done = put_restored(app.restore_wanted, now=NOW)
+    done = put_restored(
+        app.restore_wanted, environ={"XDG_STATE_HOME": str(built_register.path.parent / "state")}, now=NOW
+    )
     assert done.set_aside is not None
     with open_register(built_register.path) as register:
         assert tagged(register, gone.tag) == gone
