@@ -10,7 +10,7 @@ from typing import Final
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.files import BESIDE
 from appreg.register.journal_end import JournalEnd, journal_end
-from appreg.register.register_errors import damaged, sentences, unusable
+from appreg.register.register_errors import sentences
 from appreg.register.register_problems import Progress
 
 PRIVATE: Final = 0o600
@@ -41,26 +41,30 @@ def copy_whole(source: sqlite3.Connection, path: Path, draft: Path, progress: Pr
 
     `path` names the register in sentences. Raises RegisterUnusable, and InputRefused where progress answers False.
     """
-    try:
-        with closing(sqlite3.connect(draft, isolation_level=None)) as target:
-            target.execute("PRAGMA journal_mode = OFF")
-            target.execute("PRAGMA synchronous = OFF")
-            # A transaction holds the instant fast: otherwise each save by another starts the copy anew.
-            source.execute("BEGIN")
-            try:
-                end = journal_end(source)
-                source.backup(target, pages=_PAGES, progress=_telling(progress), sleep=0)
-            finally:
-                source.execute("ROLLBACK")
-            target.execute("PRAGMA journal_mode = DELETE")
-    except sqlite3.OperationalError as error:
-        if "locked" in str(error) or "busy" in str(error):
-            raise unusable(path, str(error)) from error
-        raise RegisterUnusable(
-            f"No copy of {path} can be written into {draft.parent} ({error}); make room there, or choose another place."
-        ) from error
-    except sqlite3.DatabaseError as error:
-        raise damaged(path, str(error)) from error
+    with sentences(path):
+        try:
+            return _copied(source, draft, progress)
+        except sqlite3.OperationalError as error:
+            if "locked" in str(error) or "busy" in str(error):
+                raise
+            raise RegisterUnusable(
+                f"No copy of {path} can be written into {draft.parent} ({error}); make room there, "
+                "or choose another place."
+            ) from error
+
+
+def _copied(source: sqlite3.Connection, draft: Path, progress: Progress | None) -> JournalEnd:
+    with closing(sqlite3.connect(draft, isolation_level=None)) as target:
+        target.execute("PRAGMA journal_mode = OFF")
+        target.execute("PRAGMA synchronous = OFF")
+        # A transaction holds the instant fast: otherwise each save by another starts the copy anew.
+        source.execute("BEGIN")
+        try:
+            end = journal_end(source)
+            source.backup(target, pages=_PAGES, progress=_telling(progress), sleep=0)
+        finally:
+            source.execute("ROLLBACK")
+        target.execute("PRAGMA journal_mode = DELETE")
     return end
 
 

@@ -14,7 +14,7 @@ from appreg.files import BESIDE, make_durable, write_whole
 from appreg.register.copy_checking import as_it_stands
 from appreg.register.copy_names import aside_parts, copies_folder, free_place, read_name
 from appreg.register.file_marks import half_done_note
-from appreg.register.register_errors import unusable
+from appreg.register.register_errors import sentences
 
 _WHOLE: Final = ("", *BESIDE)
 """Endings of a register's own file and of all that SQLite keeps beside it."""
@@ -91,7 +91,9 @@ def refuse_in_use(path: Path) -> None:
         with _system_lock(path):
             pass
     except OSError as problem:
-        raise unusable(path, str(problem)) from problem
+        raise RegisterUnusable(
+            f"The register {path} cannot be written to ({problem.strerror}), nor moved aside; change its permissions."
+        ) from problem
 
 
 @contextmanager
@@ -119,15 +121,13 @@ def _alone_with(path: Path) -> Iterator[bool]:
 
 
 def _hold(path: Path, connection: sqlite3.Connection) -> None:
-    try:
+    with sentences(path):
         connection.execute("PRAGMA locking_mode = EXCLUSIVE")
         connection.execute("BEGIN EXCLUSIVE")
         connection.execute("COMMIT")
         # As DELETE, but the hold would let that keep its file beside the register.
         connection.execute("PRAGMA journal_mode = MEMORY")
         connection.execute("BEGIN EXCLUSIVE")
-    except sqlite3.DatabaseError as error:
-        raise unusable(path, str(error)) from error
 
 
 def _reads_well(path: Path) -> bool:
@@ -148,7 +148,9 @@ def _system_lock(path: Path) -> Iterator[None]:
         try:
             fcntl.lockf(file, fcntl.LOCK_EX | fcntl.LOCK_NB, _LOCKED_BYTES, _LOCKED_FROM)
         except (BlockingIOError, PermissionError) as taken:
-            raise unusable(path, "locked") from taken
+            raise RegisterUnusable(
+                f"The register {path} is in use by another program; close that and try again."
+            ) from taken
         yield
 
 
