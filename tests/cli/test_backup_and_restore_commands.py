@@ -11,6 +11,7 @@ import pytest
 from appreg.cli.console import Console
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Client
+from appreg.register.register_file import open_register
 from appreg.tasks.list_copies import copies_folder
 from appreg.tasks.restore_copy import named_copy, prepare_restore
 from appreg.ui.app import AppregApp
@@ -79,7 +80,7 @@ def test_a_restore_tells_what_the_copy_lacks_and_where_the_register_is_now(
     closed: Path, call: Call, row: WorkedSite
 ) -> None:
     call("backup")
-    with row.register.reopen() as register:
+    with open_register(closed) as register:
         row.register = register
         row.record(row.kettle(), combined())
         held = lines_of(closed)

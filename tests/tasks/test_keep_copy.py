@@ -213,6 +213,14 @@ def test_a_folder_that_cannot_be_written_is_said_and_nobody_is_kept_from_leaving
     assert said.startswith("No copy of the register was kept: ")
 
 
+def test_after_a_register_was_only_read_nothing_is_said_of_copies(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(os, "access", lambda path, _mode: path != register.path.parent)
+    assert closed(register) == ()
+    assert not copies_folder(register.path).exists()
+
+
 def test_a_full_disk_is_said_with_its_own_reason(register: Register, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(*_: object) -> None:
         raise sqlite3.OperationalError("database or disk is full")

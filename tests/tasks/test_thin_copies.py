@@ -77,6 +77,12 @@ def test_unsound_copies_take_no_place_from_sound_ones() -> None:
     assert left == {each.path for each in (*unsound[:2], *sound[:2])}
 
 
+def test_the_only_sound_copy_never_goes_however_many_unsound_ones_are_newer() -> None:
+    only = copy(900)
+    unsound = [copy(day, sound=False) for day in range(20)]
+    assert only not in gone([*unsound, only], keep=1, days=0)
+
+
 def test_nothing_goes_where_the_one_just_made_is_not_there() -> None:
     assert copies_to_go(EVERY_DAY, made=Path("copies/elsewhere"), keep=1, days=0, now=NOW) == ()
 
