@@ -110,7 +110,7 @@ def _killed_backup(trial: Trial, path: Path, confirmed: set[str]) -> None:
     for copy in copies_folder(here).iterdir() if copies_folder(here).is_dir() else ():
         if read_name(copy.name) is not None:
             _compare(trial, copy, confirmed, "a copy whose backup was killed")
-        elif not is_left_draft(copy.name.removesuffix("-journal")):
+        elif not is_left_draft(copy.name):
             trial.fault(f"a killed backup left {copy.name}")
     _compare(trial, here, confirmed, "a register whose backup was killed")
     trial.count("backups that ended before the kill" if ended else "kills in a backup")
