@@ -34,6 +34,9 @@ def sentences(path: Path) -> Iterator[None]:
         raise
     except sqlite3.DatabaseError as error:
         raise damaged(path, str(error)) from error
+    except UnicodeDecodeError as error:
+        # What SQLite says of a damaged schema holds the damage.
+        raise damaged(path, "its own words are no text any more") from error
 
 
 def refused(message: str) -> InputRefused:

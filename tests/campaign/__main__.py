@@ -11,6 +11,9 @@ from typing import Final
 from tests.campaign.trial import Trial
 
 TRIALS: Final[dict[str, str]] = {
+    "words": "any words on the command line, into streams that may be full or closed",
+    "input_files": "files that commands read, mutated",
+    "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
     "backup_restore": "registers of killed writers backed up and restored, kill -9 in both",
     "writers": "several writers at once, some of them killed",

@@ -17,6 +17,7 @@ from appreg.tasks.what_if import Supposition, WhatIf, what_if
 from appreg.tasks.write_calendar import write_calendar
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
@@ -258,16 +259,18 @@ class PlanScreen(ListScreen[None]):
             return
         said = (f"{draft.now.cost.visits} visits as events, what is overdue today as to-dos.",)
         form = FileForm(self.desk, title="Export the calendar", stem="visits", said=said, suffix=CALENDAR)
-        self.app.push_screen(FormScreen(form), self._export_to)
+        ask_for_file(self, form, then=self._export_to)
 
-    def _export_to(self, out: Path | None) -> None:
+    def _export_to(self, out: Path, replace: bool) -> None:
         draft, shell = self._draft, self.shell
-        if out is None or draft is None:
+        if draft is None:
             return
         written = datetime.fromtimestamp(shell.clock() / 1000, tz=UTC)
         trips = draft.now.trips
         done = self.attempt(
-            lambda: write_calendar(shell.register, trips=trips, out=out, today=shell.today, written=written)
+            lambda: write_calendar(
+                shell.register, trips=trips, out=out, replace=replace, today=shell.today, written=written
+            )
         )
         if done is not None:
             shell.say(f"{done}: {draft.now.cost.visits} visits.")

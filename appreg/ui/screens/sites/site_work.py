@@ -12,6 +12,7 @@ from appreg.tasks.write_site_register import write_site_register
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.key_words import key_of
 from appreg.ui.places import make_screen
+from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.category_form import CategoryForm
@@ -83,17 +84,16 @@ def print_register(screen: Screen, site: Site) -> None:
     what = f"The register of {site.name}: every item with its latest result, failures first."
     form = FileForm(desk_of(screen), title="Print register", stem=f"register-{site.prefix.lower()}", said=(what,))
 
-    def write_to(file: Path | None) -> None:
-        if file is None:
-            return
-
+    def write_to(file: Path, replace: bool) -> None:
         def write(progress: Progress) -> DocumentSummary:
             with register.reopen() as own:
-                return write_site_register(own, site=site.uid, out=file, today=today, progress=progress)
+                return write_site_register(
+                    own, site=site.uid, out=file, replace=replace, today=today, progress=progress
+                )
 
         write_document(screen, file, write)
 
-    screen.app.push_screen(FormScreen(form), write_to)
+    ask_for_file(screen, form, then=write_to)
 
 
 def write_document(screen: Screen, file: Path, write: Callable[[Progress], DocumentSummary]) -> None:
