@@ -16,7 +16,6 @@ _COPY: Final = re.compile(
     r"(\d{4}-\d\d-\d\dT\d{6}Z)-line-(\d{1,18})-of-([0-9A-HJKMNP-TV-Z]{6})(-unsound)?(-\d{1,4})?\.sqlite"
 )
 _ASIDE: Final = re.compile(r"(\d{4}-\d\d-\d\dT\d{6}Z)-set-aside(-\d{1,4})?\.sqlite")
-_LEFT: Final = re.compile(r"\.\d{1,10}-[0-9a-f]{8}-(.*?)(-wal|-shm|-journal)?")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,12 +76,6 @@ def read_name(name: str) -> CopyName | None:
         return None if aside is None else CopyName(made=_read(aside[1]), line=None)
     except ValueError:
         return None
-
-
-def is_left_draft(name: str) -> bool:
-    """Tell whether a name is that of a copy which was never finished, or of what stands beside one."""
-    draft = _LEFT.fullmatch(name)
-    return draft is not None and (draft[1] in {"copy", "scratch", "incoming"} or read_name(draft[1]) is not None)
 
 
 def stamp_words(made: Instant) -> str:

@@ -1,14 +1,14 @@
 """A whole copy of a register at one instant: what stands in its -wal is in it, and nothing stands beside it."""
 
-import os
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Final
 
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.files import BESIDE
+from appreg.left_drafts import draft_beside, remove_draft, remove_left_drafts
 from appreg.register.journal_end import JournalEnd, journal_end
 from appreg.register.register_errors import sentences
 from appreg.register.register_problems import Progress
@@ -20,8 +20,12 @@ _PAGES: Final = 2000
 
 @contextmanager
 def draft_in(folder: Path, what: str) -> Iterator[Path]:
-    """A new private file in a folder, gone at the end unless it was moved; raises InputRefused where none can be."""
-    draft = folder / f".{os.getpid()}-{os.urandom(4).hex()}-{what}"
+    """A new private file in a folder, gone at the end unless it was moved, with all that killed programs left there.
+
+    Raises InputRefused where none can be made.
+    """
+    draft = draft_beside(folder / what)
+    remove_left_drafts(folder)
     try:
         draft.touch(mode=PRIVATE, exist_ok=False)
     except OSError as problem:
@@ -31,9 +35,7 @@ def draft_in(folder: Path, what: str) -> Iterator[Path]:
     try:
         yield draft
     finally:
-        for end in ("", *BESIDE):
-            with suppress(OSError):
-                draft.with_name(draft.name + end).unlink()
+        remove_draft(draft, BESIDE)
 
 
 def copy_whole(source: sqlite3.Connection, path: Path, draft: Path, progress: Progress | None = None) -> JournalEnd:

@@ -7,20 +7,18 @@ from pathlib import Path
 from typing import Final
 
 from appreg.clock import Instant
-from appreg.register.copy_names import is_left_draft
 from appreg.tasks.list_copies import KeptCopy, list_copies
 
 _DAY: Final = 86_400_000
 
 
 def thin_copies(folder: Path, *, made: Path, keep: int, days: int, now: Instant) -> tuple[Path, ...]:
-    """Remove the copies that are to go, and drafts that were never finished; returns those that are gone."""
+    """Remove the copies that are to go; returns those that are gone."""
     gone = []
     for copy in copies_to_go(list_copies(folder), made=made, keep=keep, days=days, now=now):
         with suppress(OSError):
             copy.path.unlink()
             gone.append(copy.path)
-    _remove_drafts(folder, older_than=now - _DAY)
     return tuple(gone)
 
 
@@ -60,11 +58,3 @@ def _week(copy: KeptCopy) -> tuple[int, int]:
     """The week of ISO 8601 in which it was made."""
     year, week, _ = datetime.fromtimestamp(copy.name.made / 1000, tz=UTC).isocalendar()
     return year, week
-
-
-def _remove_drafts(folder: Path, *, older_than: int) -> None:
-    """A younger draft may be one that is being written."""
-    with suppress(OSError):
-        for path in folder.iterdir():
-            if is_left_draft(path.name) and path.lstat().st_mtime * 1000 < older_than:
-                path.unlink()

@@ -14,6 +14,7 @@ from appreg.clock import Instant
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Client
 from appreg.errors import InputRefused, RegisterUnusable
+from appreg.left_drafts import draft_beside
 from appreg.register import copying, file_marks, migrations
 from appreg.register.copy_checking import copy_problems
 from appreg.register.copy_names import copies_folder
@@ -334,3 +335,18 @@ def test_settings_replaced_hold_for_the_next_copy(register: Register) -> None:
         put(register, str(number))
         closed(register, settings, Instant(NOW + number * 1000))
     assert len(kept(register)) == 1
+
+
+def test_what_a_killed_backup_left_goes_with_the_next(register: Register) -> None:
+    folder = copies_folder(register.path)
+    folder.mkdir()
+    child = os.fork()
+    if child == 0:
+        beside = draft_beside(folder / "copy")
+        for end in ("", "-wal", "-shm"):
+            beside.with_name(beside.name + end).touch()
+        os._exit(0)
+    os.waitpid(child, 0)
+    assert len(list(folder.iterdir())) == 3
+    made = keep_copy(register, settings=Settings(), now=NOW)
+    assert list(folder.iterdir()) == [made.path]

@@ -1,6 +1,5 @@
 """Which kept copies go: a table of what is kept by count and by age."""
 
-import os
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -97,21 +96,6 @@ def test_files_that_the_program_did_not_make_stay(tmp_path: Path) -> None:
     linked.symlink_to(mine[0])
     assert thin_copies(tmp_path, made=made, keep=1, days=0, now=NOW) == (old,)
     assert all(path.exists() for path in (*mine, made, linked))
-
-
-def test_drafts_left_by_a_killed_program_go_after_a_day(tmp_path: Path) -> None:
-    left, young, foreign = (tmp_path / name for name in (".7-0123abcd-copy", ".8-0123abcd-copy", ".7-0123abcd-letter"))
-    made = tmp_path / copy(0).path.name
-    beside = left.with_name(f"{left.name}-wal")
-    for path in (left, beside, young, foreign, made):
-        path.touch()
-    for path, days in ((left, 2), (beside, 2), (foreign, 2), (young, 0.5)):
-        os.utime(path, (NOW / 1000 - days * 86400,) * 2)
-    thin_copies(tmp_path, made=made, keep=1, days=0, now=NOW)
-    assert not left.exists()
-    assert not beside.exists()
-    assert young.exists()
-    assert foreign.exists()
 
 
 def test_a_name_tells_when_and_up_to_which_line_and_sorts_by_time() -> None:
