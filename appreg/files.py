@@ -102,6 +102,9 @@ def is_database(path: Path) -> bool:
 
     Raises InputRefused where it cannot be read.
     """
+    if any(os.path.lexists(path.with_name(path.name + end)) for end in BESIDE):
+        # Not opened: closing it again would let go of the locks that this process holds on an open register.
+        return True
     longest = max(len(mark) for mark in _KEPT_MARKS)
     try:
         # Never waiting, never through a link: what stands there may have changed since it was looked at.

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "demo": ("appreg.cli.demo", "build a register of three invented sites and open it"),
+    "new": ("appreg.cli.new", "make a new register where nothing is yet"),
     "due": ("appreg.cli.due", "list what is overdue, due soon or never inspected"),
     "find": ("appreg.cli.find", "find items by words, tag or the code on a label"),
     "show": ("appreg.cli.show", "show one item with its results"),

@@ -10,6 +10,7 @@ from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import FORCE_HELP, output_file, whole_number
 from appreg.clock import local_today
 from appreg.errors import UsageRefused
+from appreg.tasks.begin_work import Search
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,7 +43,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--stock, --start, --next-date and --again belong to labels, not to a {args.kind}.")
     if args.kind == "register" and args.visit:
         raise UsageRefused("--visit belongs to labels and reports; a register shows every item of a site.")
-    with opened(args, console) as register:
+    with opened(args, console, writes=args.kind == "labels", search=Search.WHOLE) as register:
         if args.kind == "labels":
             _print_labels(register, args, console)
             end_writing(register, console)

@@ -4,12 +4,14 @@ import sqlite3
 from pathlib import Path
 from typing import Final
 
-from appreg.errors import RegisterUnusable
+from appreg.errors import PUT_BACK, RegisterUnusable
 
 APPLICATION_ID: Final = 0x41505247
 """Marks the file as a register of this program (the letters APRG)."""
 NEWEST: Final = 3
 """The number of the last migration this version knows."""
+INSTEAD: Final = f"{PUT_BACK}; or move it away to begin anew"
+"""What to do where a file stands that holds nothing."""
 _HALF_DONE_END: Final = ".restoring"
 
 
@@ -34,14 +36,16 @@ def applied(connection: sqlite3.Connection) -> set[int]:
 
 
 def is_current(path: Path, connection: sqlite3.Connection) -> bool:
-    """Tell whether nothing is left to migrate; raises RegisterUnusable for foreign and newer files."""
+    """Tell whether nothing is left to migrate; raises RegisterUnusable for all that is no whole register."""
     (mark,) = connection.execute("PRAGMA application_id").fetchone()
     if mark != APPLICATION_ID:
         (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
         if mark or tables:
             raise RegisterUnusable(f"{path} is a database of another program; choose another file.")
-        return False
+        raise RegisterUnusable(f"{path} is an empty database and no register; {INSTEAD}.")
     done = applied(connection)
-    if done and max(done) > NEWEST:
+    if not done:
+        raise RegisterUnusable(f"The register {path} is damaged (its tables are gone); {PUT_BACK}.")
+    if max(done) > NEWEST:
         raise RegisterUnusable(f"{path} was written by a newer appreg; install that version to open it.")
     return done == set(range(1, NEWEST + 1))

@@ -12,6 +12,7 @@ from appreg.register import first_tables, movement_table, tag_order_indexes
 from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.record_codec import canonical
+from appreg.register.whole_transactions import in_one_go
 
 AUTHOR: Final = "appreg"
 """Who the journal names for changes that the program makes of its own accord."""
@@ -37,25 +38,28 @@ MIGRATIONS: Final = (
 def bring_up_to_date(
     path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid], *, keep_copy: bool = True
 ) -> None:
-    """Make the tables of a new file, or take those of an older one to today's, in one transaction.
+    """Take the tables of an older register to today's, in one transaction.
 
-    Of an older one a copy is kept first; raises RegisterUnusable, with nothing changed, where none can be.
+    A copy of it is kept first; raises RegisterUnusable, with nothing changed, where none can be.
     """
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("BEGIN IMMEDIATE")
-    try:
+    with in_one_go(connection):
+        # Another program may have done it while this one waited.
         if not is_current(path, connection):
-            if keep_copy and applied(connection):
+            if keep_copy:
                 from appreg.register.copy_before_update import keep_copy_before_update  # noqa: PLC0415 - seldom needed
 
                 keep_copy_before_update(path, clock())
             migrate(connection, clock, new_uid)
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             connection.execute(f"PRAGMA user_version = {NEWEST}")
-        connection.execute("COMMIT")
-    except BaseException:
-        connection.execute("ROLLBACK")
-        raise
+
+
+def make_tables(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
+    """Make an empty file a register, in one transaction."""
+    connection.execute("PRAGMA journal_mode = WAL")
+    with in_one_go(connection):
+        migrate(connection, clock, new_uid)
+        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.execute(f"PRAGMA user_version = {NEWEST}")
 
 
 def migrate(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:

@@ -1,6 +1,5 @@
 """Keep a copy once work is done, where something was saved since the last one."""
 
-import os
 from typing import Final
 
 from appreg.clock import Instant
@@ -41,18 +40,13 @@ def copy_is_of_today(register: Register, now: Instant) -> bool:
 
 
 def _kept(register: Register, settings: Settings, now: Instant, progress: Progress | None) -> tuple[str, ...]:
-    if not (_may_have_saved(register) and _worked_on(register)):
+    if register.read_only or not _worked_on(register):
         return ()
     same = same_kept_copy(register)
     if same is not None:
         return keep_in_second(register, same, settings=settings, now=now)
     made = keep_copy(register, settings=settings, now=now, progress=progress)
     return (*((problem_words(made),) if made.problems else ()), *made.said)
-
-
-def _may_have_saved(register: Register) -> bool:
-    """Nothing can be saved into a register, and beside it, where nothing may be written."""
-    return all(os.access(each, os.W_OK) for each in (register.path, register.path.parent))
 
 
 def _worked_on(register: Register) -> bool:

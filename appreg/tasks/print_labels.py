@@ -49,6 +49,7 @@ def print_labels(
     refuse_place(out, replace=replace_file)
     from appreg.paper.label_sheet import write_label_sheet  # noqa: PLC0415 - drawing costs others dearly
 
+    register.require_writable()  # or a sheet would be left whose labels wait on
     stock = stock_by_id(stock_id)
     labels = waiting_labels(register, site=site, visit=visit, printed_too=again)
     if not labels:

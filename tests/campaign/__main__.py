@@ -17,6 +17,9 @@ TRIALS: Final[dict[str, str]] = {
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
     "backup_restore": "registers of killed writers backed up and restored, kill -9 in both",
     "writers": "several writers at once, some of them killed",
+    "files_moved": "the file moved, removed, replaced, cut short, emptied, rebuilt or damaged while it is written to",
+    "disk_full": "files that may grow no further, in saves, loads, builds, migrations and long lists",
+    "clock_steps": "clocks that step between saves",
 }
 """By name: what each looks for, in words; its module is tests.campaign.try_<name>, its function run(trial)."""
 

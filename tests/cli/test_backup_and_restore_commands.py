@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from appreg.cli import opening
 from appreg.cli.console import Console
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Client
@@ -23,6 +24,8 @@ from tests.tasks.worked_site import WorkedSite, combined
 def closed(row: WorkedSite, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     """The register, which nobody has open."""
     monkeypatch.setenv("APPREG_SETTINGS", str(tmp_path / "settings.toml"))
+    last = row.register.last_instant()
+    monkeypatch.setattr(opening, "system_clock", lambda: last)
     row.register.close()
     return row.register.path
 

@@ -217,7 +217,7 @@ def test_a_folder_that_cannot_be_written_is_said_and_nobody_is_kept_from_leaving
 def test_after_a_register_was_only_read_nothing_is_said_of_copies(
     register: Register, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(os, "access", lambda path, _mode: path != register.path.parent)
+    monkeypatch.setattr(Register, "read_only", "the file may not be written to")
     assert closed(register) == ()
     assert not copies_folder(register.path).exists()
 

@@ -141,7 +141,7 @@ class LabelTrayScreen(ListScreen[None]):
     @property
     def desk(self) -> Desk:
         """What forms work with."""
-        return Desk(self.shell.register, self.shell.who, self.shell.today)
+        return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def _show_order(self) -> None:
         sheet, count = self.sheet, len(self._waiting)

@@ -38,6 +38,7 @@ class PlanScreen(ListScreen[None]):
     """The weeks of the plan, its visits, what it is held against, and what a moved visit does."""
 
     CSS_PATH = "plan_screen.tcss"
+    DATED = True
     TITLE_IN_HELP = "Plan"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
@@ -121,7 +122,7 @@ class PlanScreen(ListScreen[None]):
     @property
     def desk(self) -> Desk:
         """What forms work with."""
-        return Desk(self.shell.register, self.shell.who, self.shell.today)
+        return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def load(self) -> None:
         """Show the plan that was made."""

@@ -8,6 +8,7 @@ from appreg.core.records import Category, Client, Instrument, Person, Site, Visi
 from appreg.core.uids import Uid
 from appreg.paper.document_outcome import DocumentSummary, glyph_sentence
 from appreg.register.appliance_lists import appliances_of
+from appreg.tasks.choose_visit import visit_of_day
 from appreg.tasks.write_site_register import write_site_register
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.key_words import key_of
@@ -37,7 +38,7 @@ _CHOICES: Final = {
 
 def desk_of(screen: Screen) -> Desk:
     """What forms work with."""
-    return Desk(screen.shell.register, screen.shell.who, screen.shell.today)
+    return Desk(screen.shell.register, screen.shell.who, screen.shell.present_day)
 
 
 def ask_for_site(screen: Screen, existing: Site | None, kept: Callable[[Site | None], None]) -> None:
@@ -66,9 +67,9 @@ def visit(screen: Screen, site: Site) -> None:
 def to_bench(screen: Screen, site: Site) -> None:
     """Open the Bench on today's visit, or ask for what a new visit needs."""
     shell = screen.shell
-    today = shell.register.find(Visit, site=site.uid, date=shell.today)
-    if today:
-        shell.open_bench(visit=today[-1].uid)
+    today = visit_of_day(shell.register, site.uid, shell.today)
+    if today is not None:
+        shell.open_bench(visit=today.uid)
         return
 
     def started(new: Visit | None) -> None:

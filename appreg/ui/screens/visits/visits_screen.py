@@ -179,7 +179,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
 
     def _lines(self) -> list[VisitLine]:
         visits = visits_of(self.shell.register, self._site)
-        return [self._line(visit) for visit in sorted(visits, key=lambda each: (each.date, each.uid), reverse=True)]
+        return [self._line(visit) for visit in reversed(visits)]
 
     def _line(self, visit: Visit) -> VisitLine:
         get = self.shell.register.get
