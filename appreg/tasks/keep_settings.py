@@ -102,7 +102,8 @@ def save_settings(path: Path, settings: Settings) -> None:
         raise InputRefused(
             f"The settings hold until you leave: the folder {path.parent} cannot be made ({problem.strerror})."
         ) from problem
-    write_whole(path, settings_text(settings).encode(), replace=True)
+    # Settings kept elsewhere and linked to are written there, as long as that is a plain file.
+    write_whole(path.resolve(), settings_text(settings).encode(), replace=True)
 
 
 def settings_text(settings: Settings) -> str:
