@@ -36,6 +36,7 @@ from appreg.register.inspection_lists import (
 from appreg.register.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
 from appreg.tasks.find_rules import rules_of
+from appreg.tasks.record_not_inspected import not_inspected_on
 from appreg.tasks.settle_standing import read_standing, standing_places
 
 
@@ -102,6 +103,8 @@ class VisitItem:
     """What was recorded of it on this visit; None: still to do."""
     saved: int = -1
     """How many of the visit's inspections were saved before it; -1 where there is none."""
+    not_inspected: str = ""
+    """Why it could not be inspected on this visit, in words; empty: nobody said so."""
 
 
 def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchItem:
@@ -154,6 +157,7 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
     """The items of the visit's site that may be on the bench, in the order of their tags."""
     visit = register.get(Visit, visit_uid)
     done, saved = _done_on(register, visit_uid)
+    left = {each.appliance: each.because.value for each in not_inspected_on(register, visit_uid)}
     locations = {each.uid: each for each in register.find(Location, site=visit.site)}
     items = appliances_of(register, site=visit.site, states=(ServiceState.IN_SERVICE, ServiceState.WITHDRAWN))
     return [
@@ -162,6 +166,7 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
             location=locations[item.location],
             inspection=(found := done.get(item.uid)),
             saved=saved[found.uid] if found else -1,
+            not_inspected=left.get(item.uid, ""),
         )
         for item in sorted(items, key=lambda each: tag_order(each.tag))
     ]

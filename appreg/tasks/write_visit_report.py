@@ -8,19 +8,20 @@ from typing import Final
 from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Client, Inspection, Instrument, Person, Site, Visit
+from appreg.core.records import Appliance, AssetTag, Client, Inspection, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.errors import Incomplete
 from appreg.files import refuse_place
 from appreg.paper.document_outcome import DocumentSummary
 from appreg.paper.item_lines import InspectedItem
-from appreg.paper.report_content import ReportDocument
+from appreg.paper.report_content import OutOfReach, ReportDocument
 from appreg.paper.report_fields import refuse_if_missing
 from appreg.register.inspection_lists import inspections_of_visit, is_withdrawn
 from appreg.register.register_file import Register
 from appreg.tasks.find_rules import profile_at
 from appreg.tasks.gather_documents import DocumentGatherer
+from appreg.tasks.record_not_inspected import not_inspected_on
 
 _CORRECTED: Final = "corrected on this visit"
 
@@ -36,7 +37,7 @@ def write_visit_report(
     from appreg.paper.report_document import write_report_document  # noqa: PLC0415 - drawing costs others dearly
 
     document = visit_document(register, visit=visit, today=today)
-    if not document.items:
+    if not document.items and not document.not_inspected:
         raise Incomplete(
             f"Nothing was inspected at {document.site.name} on {document.visit.date.isoformat()}: "
             "record an inspection before the report is written."
@@ -69,6 +70,7 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
         instrument=register.get(Instrument, on.instrument) if on.instrument else None,
         items=items,
         earlier=earlier,
+        not_inspected=_out_of_reach(register, visit),
         rules=gatherer.rules_in_words(),
         defects=_defects(items, earlier),
         remedial_action=_remedial_action((*earlier, *items)),
@@ -76,6 +78,16 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
         required=tuple(each.value for each in profile.required_fields) if profile else (),
         printed=today,
     )
+
+
+def _out_of_reach(register: Register, visit: Uid) -> tuple[OutOfReach, ...]:
+    rows = []
+    for each in not_inspected_on(register, visit):
+        item = register.get(Appliance, each.appliance)
+        because = ", ".join(part for part in (each.because.value, each.note) if part)
+        place = register.get(Location, item.location).name
+        rows.append(OutOfReach(tag=item.tag, name=item.name, location=place, because=because))
+    return tuple(sorted(rows, key=lambda row: tag_order(AssetTag(row.tag))))
 
 
 def _in_order(lines: Iterable[InspectedItem]) -> tuple[InspectedItem, ...]:

@@ -11,13 +11,14 @@ from appreg.core.appliances import ApplianceClass, Fact
 from appreg.core.outcomes import Outcome
 from appreg.core.provenance import assumed_of
 from appreg.core.records import Appliance, Category, Location
+from appreg.core.work_records import NotInspected, RemedialAction
 from appreg.register.inspection_lists import effective_inspections
 from appreg.tasks.add_walked_items import add_walked_items
 from appreg.tasks.seed_categories import seed_categories
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from tests.ui.bench_register import KETTLE, WHO, BenchTable, lay_table
 
-NAMED = {".": "full_stop", ">": "greater_than_sign"}
+NAMED = {".": "full_stop", ">": "greater_than_sign", " ": "space"}
 SIZE = (80, 24)
 
 
@@ -133,3 +134,36 @@ async def test_a_caution_stands_before_the_check_that_needs_mains(table: BenchTa
         bench = await start(pilot, table, "Kettle")
         await press(pilot, "space", *"0.08", "enter", *">299", "enter")
         assert "guards on, moving parts clear" in str(bench.board.query_one("#caution").render())
+
+
+async def test_an_item_out_of_reach_is_left_with_its_reason_and_the_next_one_opens(table: BenchTable) -> None:
+    async with table.app().run_test(size=SIZE) as pilot:
+        bench = await start(pilot, table, "Kettle")
+        await press(pilot, "ctrl+x", "down", "ctrl+s")
+        assert table.register.find(NotInspected)[0].because == "refused"
+        assert bench._item is not None
+        assert bench._item.appliance.name == "Desk lamp"
+        assert bench.next_key_does() == "HR-001 not inspected: refused"
+
+
+async def test_a_pass_after_a_failure_asks_what_was_put_right(table: BenchTable) -> None:
+    async with table.app().run_test(size=SIZE) as pilot:
+        bench = await start(pilot, table, "Kettle")
+        await press(pilot, "space", *"1.5", "enter", "enter", "enter", "pageup")
+        assert bench._item is not None
+        assert bench._item.appliance.name == "Kettle"
+        await press(pilot, "space", *"0.08", "enter", *">299", "enter", "space", "enter")
+        assert outcomes(table, "Kettle") == [Outcome.FAIL]
+        await press(pilot, *"new cord", "enter")
+    assert outcomes(table, "Kettle") == [Outcome.PASS, Outcome.FAIL]
+    assert table.register.find(RemedialAction)[0].repair == "new cord"
+
+
+async def test_a_failure_called_mistyped_is_corrected_and_not_repaired(table: BenchTable) -> None:
+    async with table.app().run_test(size=SIZE) as pilot:
+        await start(pilot, table, "Kettle")
+        await press(pilot, "space", *"1.5", "enter", "enter", "enter", "pageup")
+        await press(pilot, "space", *"0.08", "enter", *">299", "enter", "space", "enter")
+        await press(pilot, *"mistyped", "enter")
+    assert outcomes(table, "Kettle") == [Outcome.PASS]
+    assert table.register.find(RemedialAction)[0].repair == ""

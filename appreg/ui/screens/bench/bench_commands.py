@@ -117,6 +117,14 @@ BENCH_COMMANDS: Final = (
         priority=True,
     ),
     Command(
+        action="leave_out",
+        key="ctrl+x",
+        label="not inspected",
+        help="Say why the item cannot be inspected on this visit: no access, refused, in use and the like; it stays due.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
         action="skip(1)",
         key="pagedown",
         label="next item",

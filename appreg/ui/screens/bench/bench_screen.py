@@ -13,6 +13,7 @@ from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, InspectionKind, Instrument, Site, Visit
 from appreg.core.uids import Uid
+from appreg.core.work_records import NotInspected
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.go_on_with_visit import go_on_with_visit
 from appreg.tasks.keep_bench_draft import bench_draft, drafts_of_visit, drop_bench_draft, keep_bench_draft
@@ -29,8 +30,11 @@ from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_jso
 from appreg.ui.screens.bench.bench_judging import judge_bench, seen_facts
 from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
+from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
 
 MISTYPED: Final = "mistyped"
 """How an answer begins that calls the earlier record a slip."""
@@ -322,6 +326,33 @@ class BenchScreen(BenchEditing):
             await self.open_item(item.uid)
             self._said = f"taken back: {item.tag}"
             self._show()
+
+    async def action_leave_out(self) -> None:
+        """Say why the item is not inspected on this visit and open the next."""
+        await self._arrived()
+        if self._item is None:
+            return
+        if not self._entries.is_untouched:
+            self.shell.warn(f"Something is entered here; {key_of('bench.anew', '^n')} empties the item first.")
+            return
+        item = self._item.appliance
+
+        def kept(record: NotInspected | None) -> None:
+            if record is not None:
+                self.call_next(self._go_past, item.uid, f"{item.tag} not inspected: {record.because}")
+
+        desk = Desk(self.shell.register, self.shell.who, self.shell.today)
+        await self.app.push_screen(FormScreen(NotInspectedForm(desk, item, self._visit)), kept)
+
+    async def _go_past(self, left: Uid, said: str) -> None:
+        self._items = items_for_visit(self.shell.register, self._visit)
+        follower = next_to_do(self._items, left)
+        if follower is None:
+            await self._sum_up()
+            return
+        await self.open_item(follower, self._entries.kind)
+        self._said = said
+        self._show()
 
     async def action_skip(self, by: int) -> None:
         """Open the item before or after; what was entered here is kept."""
