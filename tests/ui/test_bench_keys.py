@@ -382,17 +382,17 @@ async def test_the_last_item_is_followed_by_the_sum_of_the_visit(table: BenchTab
         assert open_tag(pilot) == "HR-004"
 
 
-async def test_a_second_inspection_of_a_passed_item_asks_why(table: BenchTable) -> None:
+async def test_a_second_inspection_of_a_passed_item_asks_whether_the_first_was_mistyped(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
         await press(pilot, LAMP_KEYS)
         await press(pilot, ("pageup", *LAMP_KEYS))
         assert isinstance(pilot.app.screen, RemarkScreen)
-        await press(pilot, (*"slip", "enter"))
+        await press(pilot, (*"mistyped", "enter"))
         assert open_tag(pilot) == "HR-002"
     last = inspections(table, 0)
     assert len(last) == 1
-    assert last[0].reason == "slip"
+    assert last[0].reason == "mistyped"
 
 
 async def test_the_sum_of_the_visit_can_take_the_last_inspection_back(tmp_path: Path) -> None:
