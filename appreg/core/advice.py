@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import ItemFacts
+from appreg.core.appliances import ItemFacts, Owner
 from appreg.core.checks import Check, Entries, LeakageMethod
 from appreg.core.earth_limits import cord_resistance
 from appreg.core.findings import Finding
@@ -29,6 +29,7 @@ def advice_on(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...],
     return (
         *_out_of_scope(facts, book),
         *_doubtful_earth(facts, entries, book),
+        *_belongs_to(facts, findings),
         *_cautions(facts, entries, findings, book),
         *fuse_advice(facts, book),
         *lead_advice(facts, book),
@@ -41,6 +42,13 @@ def _out_of_scope(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
     if facts.scope:
         row = book.figures["required.out-of-scope"]
         yield cited(f"{facts.scope}: here it is judged by {' and '.join(row.words)} alone", row.citation)
+
+
+def _belongs_to(facts: ItemFacts, findings: tuple[Finding, ...]) -> Iterator[str]:
+    failed = any(finding.result is CheckResult.FAIL for finding in findings)
+    if failed and facts.owner in {Owner.TENANT, Owner.OTHER}:
+        whose = "the tenant" if facts.owner is Owner.TENANT else "somebody else than the landlord"
+        yield cited(f"it belongs to {whose}: tell the owner in writing that it failed and must not be used", _SAFE_WORK)
 
 
 def _doubtful_earth(facts: ItemFacts, entries: Entries, book: RuleBook) -> Iterator[str]:

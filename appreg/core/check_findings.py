@@ -8,6 +8,7 @@ from appreg.core.appliances import ItemFacts
 from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
 from appreg.core.checks import Check, Entries, LeakageEntry, LeakageMethod
 from appreg.core.comparisons import Comparison, compare
+from appreg.core.contradictions import contradiction
 from appreg.core.earth_limits import at_reference
 from appreg.core.findings import Finding
 from appreg.core.insulation_limits import decided_by_current, insulation_volts
@@ -119,6 +120,9 @@ def _seen(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> F
     on_sight = fails_on_sight(facts, book) if check is Check.VISUAL and found is not None else ""
     if on_sight:
         result, bad, order = CheckResult.FAIL, on_sight, book.find("inspection.fails-on-sight")
+    against = contradiction(facts) if check is Check.VISUAL else ""
+    if against and result is CheckResult.PASS:
+        result, good = CheckResult.INCONCLUSIVE, f"{good}, but the facts contradict each other: {against}"
     return Finding(
         check=check,
         reading=_typed(check, entries),
@@ -127,7 +131,7 @@ def _seen(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> F
         limit_high=None,
         comparison="",
         result=result,
-        arithmetic={CheckResult.PASS: good, CheckResult.FAIL: bad}.get(result, "not done"),
+        arithmetic="not done" if found is None else bad if result is CheckResult.FAIL else good,
         source=order.citation.line if order else "",
         basis=order.citation.basis if order else "",
     )

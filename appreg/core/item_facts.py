@@ -3,7 +3,8 @@
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import Connection, Cord, EquipmentType, ItemFacts
+from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts
+from appreg.core.assumptions import USUAL_VOLTS
 from appreg.core.category_defaults import filled
 from appreg.core.interval_tables import EquipmentKey
 from appreg.core.provenance import assumed_of
@@ -18,6 +19,7 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
     `category` is the item's own: by it older items tell which of their facts are assumed.
     """
     known = filled(category) if category else None
+    usual = item.rated_volts == USUAL_VOLTS
     return ItemFacts(
         appliance_class=item.appliance_class,
         equipment_type=item.equipment_type,
@@ -38,7 +40,8 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
         scope=known.scope if known else "",
         is_rcd=item.rcd_mounting is not None or (item.rcd is None and known is not None and known.rcd is not None),
         connection=connection_of(item),
-        rated_volts=item.rated_volts,
+        # The usual supply is what a record holds where nobody said anything; a Class III item is not fed by it.
+        rated_volts=None if item.appliance_class is ApplianceClass.CLASS_III and usual else item.rated_volts,
         phases=item.phases,
         owner=item.owner,
         assumed=assumed_of(item, category),
@@ -51,6 +54,8 @@ def connection_of(item: Appliance) -> Connection:
         return item.connection
     if item.battery:
         return Connection.BATTERY
+    if item.phases > 1 and item.equipment_type not in {EquipmentType.FIXED, EquipmentType.BUILT_IN}:
+        return Connection.INDUSTRIAL
     fixed = item.equipment_type in {EquipmentType.FIXED, EquipmentType.BUILT_IN}
     return Connection.HARD_WIRED if fixed else Connection.PLUG
 

@@ -197,3 +197,30 @@ def test_a_pass_that_rests_on_an_assumed_fact_is_incomplete_and_says_which(capsy
 def test_what_is_no_fact_cannot_be_assumed(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["judge", "--assumed", "colour"]) == 2
     assert "--assumed: 'colour' is no fact; choose from class, type" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("facts", "against"),
+    [
+        (["--class", "3", "--rated-volts", "230"], "Class III at 230 V"),
+        (["--class", "1", "--type", "lead", "--connection", "battery"], "extension lead on a battery"),
+        (["--class", "1", "--type", "cord-set", "--connection", "hard-wired"], "cord set that is hard-wired"),
+        (["--class", "2", "--connection", "battery", "--item-is-rcd"], "a residual current device on a battery"),
+    ],
+)
+def test_facts_that_contradict_each_other_make_it_incomplete(
+    facts: list[str], against: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = [*facts, "--visual", "ok", "--functional", "ok", "--earth", "0.05", "--insulation", ">299"]
+    words += ["--polarity", "ok", "--rcd", "portable", "--rcd-trip", "1x=20", "--rcd-button", "ok"]
+    assert main(["judge", *words, "--json"]) == 3
+    told = json.loads(capsys.readouterr().out)
+    assert told["outcome"] == "incomplete"
+    assert against in told["findings"][0]["arithmetic"] or "battery" in told["findings"][0]["arithmetic"]
+
+
+def test_a_failure_of_what_belongs_to_the_tenant_says_whom_to_tell(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["judge", "--class", "2", "--visual", "bad", "--owner", "tenant", "--json"]) == 1
+    assert any(
+        "it belongs to the tenant: tell the owner" in each for each in json.loads(capsys.readouterr().out)["advice"]
+    )
