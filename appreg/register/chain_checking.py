@@ -1,25 +1,64 @@
 """The journal's chain followed from its first line: altered, missing and foreign lines, and altered cells by name."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby
 from typing import Any, Final
 
-from appreg.register.journal_chain import COLUMNS, FIRST_HASH, HEAD, SELECT, read_stamp, row_hash, stamp
+from appreg.core.seals import Seal, seal_at
+from appreg.register.cell_words import cell_words
+from appreg.register.journal_chain import (
+    COLUMNS,
+    FIRST_HASH,
+    SELECT,
+    odd_column,
+    read_stamp,
+    row_hash,
+    stamp,
+)
+from appreg.register.journal_ends import HEAD
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Tally
 
 _ORIGIN, _SEQUENCE, _TIME, _WHO, _REASON, _ENTITY, _UID, _BEFORE, _AFTER, _CHANGE, _PREVIOUS, _HASH = range(12)
 _SURE: Final = "restore the register from a copy made before"
+_NO_HASH: Final = "-"
+"""Stands for the hash of a line that has none, as it cannot be read."""
 Line = Sequence[Any]
 
 
-def chain_problems(register: Register, tally: Tally) -> Iterator[Problem]:
+class FollowedChain:
+    """What the chain came to when every hash in it was worked out anew, from the first line on."""
+
+    def __init__(self, positions: Collection[int] = ()) -> None:
+        """Note the seals of the lines at those positions."""
+        self._positions = frozenset(positions)
+        self._ends: dict[str, Seal] = {}
+        self.seals: set[Seal] = set()
+        """Those noted, of any origin."""
+
+    def note(self, origin: str, position: int, computed: str) -> None:
+        """Take the next line."""
+        if position in self._positions:
+            self.seals.add(seal_at(position, computed))
+
+    def end(self, origin: str, position: int, computed: str) -> None:
+        """Take the last line of an origin."""
+        self._ends[origin] = seal_at(position, computed)
+
+    def seal_of(self, origin: str) -> Seal | None:
+        """The seal of the last line of an origin, where it has lines."""
+        return self._ends.get(origin)
+
+
+def chain_problems(register: Register, tally: Tally, followed: FollowedChain) -> Iterator[Problem]:
     """Everything wrong with the journal and with the heads that remember its end."""
-    heads = dict(register.rows("SELECT key, value FROM register_meta WHERE key GLOB 'head:*'"))
+    noted = register.rows("SELECT CAST(key AS TEXT), value FROM register_meta WHERE key GLOB 'head:*'")
+    heads = {str(key): value if isinstance(value, str) else cell_words(value) for key, value in noted}
     lines = register.stream(f"{SELECT} ORDER BY origin, sequence")
     for origin, own in groupby(lines, key=lambda line: line[_ORIGIN]):
-        yield from _origin_problems(register, str(origin), own, heads.pop(HEAD + str(origin), None), tally)
+        named = origin if isinstance(origin, str) else cell_words(origin)
+        yield from _origin_problems(register, named, own, heads.pop(HEAD + named, None), tally, followed)
     for key in heads:
         yield Problem(
             table="register_meta", row=key, column="key",
@@ -28,20 +67,30 @@ def chain_problems(register: Register, tally: Tally) -> Iterator[Problem]:
 
 
 def _origin_problems(
-    register: Register, origin: str, lines: Iterator[Line], head: str | None, tally: Tally
+    register: Register, origin: str, lines: Iterator[Line], head: str | None, tally: Tally, followed: FollowedChain
 ) -> Iterator[Problem]:
     last: Line | None = None
-    follower = next(lines, None)
-    while follower is not None:
-        line, follower = follower, next(lines, None)
-        yield from _line_problems(register, last, line, follower, head)
-        last = line
+    chained = FIRST_HASH
+    line = next(lines, None)
+    while line is not None:
+        follower = next(lines, None)
         tally.step()
-    if (
-        last is not None
-        and head != f"{last[_SEQUENCE]} {last[_HASH]}"
-        and head != f"{last[_SEQUENCE]} {row_hash(last)}"
-    ):
+        if column := odd_column(line):
+            yield _odd_line(line, column)
+            chained = _NO_HASH
+        else:
+            computed = row_hash(line)
+            sound_follower = None if follower is None or odd_column(follower) else follower
+            yield from _line_problems(register, last, line, sound_follower, head, computed)
+            # A stored hash may have been written by anybody; each is worked out from those before it.
+            chained = computed if line[_PREVIOUS] == chained else row_hash((*line[:_PREVIOUS], chained))
+            followed.note(origin, line[_SEQUENCE], chained)
+            last = line
+        line = follower
+    if last is None:
+        return
+    followed.end(origin, last[_SEQUENCE], chained)
+    if head not in {f"{last[_SEQUENCE]} {last[_HASH]}", f"{last[_SEQUENCE]} {row_hash(last)}"}:
         yield Problem(
             table="register_meta", row=HEAD + origin, column="value",
             sentence=f"The journal of {origin} ends at line {last[_SEQUENCE]}, but the register remembers "
@@ -49,13 +98,21 @@ def _origin_problems(
         )  # fmt: skip
 
 
+def _odd_line(line: Line, column: str) -> Problem:
+    row = f"{cell_words(line[_ORIGIN])} {cell_words(line[_SEQUENCE])}"
+    return Problem(
+        table="journal", row=row, column=column,
+        sentence=f"Line {row} of the journal holds {cell_words(line[COLUMNS.index(column)])} as its {column}, "
+        f"which appreg never writes; {_SURE}.",
+    )  # fmt: skip
+
+
 def _line_problems(
-    register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None
+    register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None, computed: str
 ) -> Iterator[Problem]:
     expected = 1 if last is None else last[_SEQUENCE] + 1
     origin = line[_ORIGIN]
     row = f"{origin} {line[_SEQUENCE]}"
-    computed = row_hash(line)
     if computed != line[_HASH]:
         column = _altered_column(register, last, line, follower, head)
         where = f"its {column}" if column else "its time, author, reason, key, before or after"
@@ -73,12 +130,26 @@ def _line_problems(
             table="journal", row=row, column="previous_hash",
             sentence=f"Line {row} of the journal does not follow from the line before it; {_SURE}.",
         )  # fmt: skip
+    elif not _is_later(last, line):
+        yield Problem(
+            table="journal", row=row, column="time",
+            sentence=f"Line {row} of the journal has the time {line[_TIME]}, which is none or not after that of the "
+            f"line before it; {_SURE}.",
+        )  # fmt: skip
 
 
 def _follows(last: Line | None, line: Line) -> bool:
     if last is None:
         return bool(line[_PREVIOUS] == FIRST_HASH)
     return bool(line[_PREVIOUS] == last[_HASH]) or bool(line[_PREVIOUS] == row_hash(last))
+
+
+def _is_later(last: Line | None, line: Line) -> bool:
+    try:
+        read_stamp(line[_TIME])
+    except ValueError:
+        return False
+    return last is None or bool(line[_TIME] > last[_TIME])
 
 
 def _altered_column(register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None) -> str:

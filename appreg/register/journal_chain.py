@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
+from types import NoneType
 from typing import Any, Final
 
 from appreg.clock import Clock
+from appreg.errors import RegisterUnusable
+from appreg.register.journal_ends import HEAD, loose_end
 from appreg.register.record_codec import Cell, canonical
 
 COLUMNS: Final = (
@@ -20,9 +23,14 @@ INSERT: Final = f"INSERT INTO journal ({_NAMES}) VALUES (?, ?, ?, ?, ?, ?, ?, ?,
 SELECT: Final = f"SELECT {_NAMES} FROM journal"
 FIRST_HASH: Final = "0" * 64
 """What stands before the first row of an origin."""
-HEAD: Final = "head:"
-"""Prefix of the register_meta key that holds the last sequence and hash of an origin."""
 
+_MAY_BE_NOTHING: Final = ("before", "after")
+_TYPES: Final = tuple(
+    (str, int, str, str, str, str, str, before, after, str, str, str)
+    for before in (str, NoneType)
+    for after in (str, NoneType)
+)
+"""What the columns of a row hold."""
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 _COUNTER: Final = 6
 
@@ -41,6 +49,18 @@ def read_stamp(text: str) -> tuple[int, int]:
     if stamp(milliseconds, counter) != text:
         raise ValueError(text)
     return milliseconds, counter
+
+
+def odd_column(row: Sequence[Any]) -> str:
+    """The first column of a row that holds something else than any version of the program writes; empty: none."""
+    if tuple(map(type, row)) in _TYPES:
+        return ""
+    kinds = _TYPES[0]
+    return next(
+        name
+        for name, cell, kind in zip(COLUMNS, row, kinds, strict=True)
+        if type(cell) is not kind and not (cell is None and name in _MAY_BE_NOTHING)
+    )
 
 
 def row_hash(row: Sequence[Any]) -> str:
@@ -105,17 +125,34 @@ class Chain:
 
 
 def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
-    """Read the end of an origin's chain from the register."""
+    """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it."""
     chain = Chain(origin, clock)
+    _refuse_loose_end(connection, origin)
     last = connection.execute(
         "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)
     ).fetchone()
-    if last is not None:
-        chain.sequence, chain.hash = last
+    chain.sequence, chain.hash = last
     times = connection.execute(
         "SELECT max(j.time) FROM register_meta m JOIN journal j "
         "ON j.origin = substr(m.key, 6) AND j.sequence = CAST(m.value AS INTEGER) WHERE m.key GLOB 'head:*'"
     ).fetchone()
-    if times[0] is not None:
+    try:
         chain.milliseconds, chain.counter = read_stamp(times[0])
+    except (ValueError, TypeError):
+        raise _not_saved("ends at a line without a time") from None
     return chain
+
+
+def _refuse_loose_end(connection: sqlite3.Connection, origin: str) -> None:
+    """Saving would write the note anew, and nobody could tell any more that lines were cut off or altered."""
+    if fault := loose_end(connection, origin):
+        raise _not_saved(fault)
+    last = connection.execute(f"{SELECT} WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)).fetchone()
+    if odd_column(last) or row_hash(last) != last[-1]:
+        raise _not_saved(f"ends at line {last[1]}, which was altered")
+
+
+def _not_saved(fault: str) -> RegisterUnusable:
+    return RegisterUnusable(
+        f"The register's journal {fault}; nothing is saved, so run `appreg verify`, and `appreg restore` a backup."
+    )

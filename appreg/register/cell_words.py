@@ -1,0 +1,11 @@
+"""A cell of a damaged table put into words: short, and one line, whatever it holds."""
+
+from typing import Final
+
+_SHOWN: Final = 60
+
+
+def cell_words(cell: object) -> str:
+    """The cell as a sentence names it."""
+    text = "nothing" if cell is None else repr(cell[:_SHOWN] if isinstance(cell, (str, bytes)) else cell)
+    return text if len(text) <= _SHOWN else text[:_SHOWN] + "…"
