@@ -10,6 +10,7 @@ from appreg.register.journal_chain import (
     COLUMNS,
     FIRST_HASH,
     SELECT,
+    is_stamp,
     odd_column,
     read_stamp,
     row_hash,
@@ -72,21 +73,22 @@ def _origin_problems(
     last: Line | None = None
     chained = FIRST_HASH
     line = next(lines, None)
+    odd = "" if line is None else odd_column(line)
     while line is not None:
         follower = next(lines, None)
+        odd_follower = "" if follower is None else odd_column(follower)
         tally.step()
-        if column := odd_column(line):
-            yield _odd_line(line, column)
+        if odd:
+            yield _odd_line(line, odd)
             chained = _NO_HASH
         else:
             computed = row_hash(line)
-            sound_follower = None if follower is None or odd_column(follower) else follower
-            yield from _line_problems(register, last, line, sound_follower, head, computed)
+            yield from _line_problems(register, last, line, None if odd_follower else follower, head, computed)
             # A stored hash may have been written by anybody; each is worked out from those before it.
             chained = computed if line[_PREVIOUS] == chained else row_hash((*line[:_PREVIOUS], chained))
             followed.note(origin, line[_SEQUENCE], chained)
             last = line
-        line = follower
+        line, odd = follower, odd_follower
     if last is None:
         return
     followed.end(origin, last[_SEQUENCE], chained)
@@ -145,11 +147,7 @@ def _follows(last: Line | None, line: Line) -> bool:
 
 
 def _is_later(last: Line | None, line: Line) -> bool:
-    try:
-        read_stamp(line[_TIME])
-    except ValueError:
-        return False
-    return last is None or bool(line[_TIME] > last[_TIME])
+    return is_stamp(line[_TIME]) and (last is None or bool(line[_TIME] > last[_TIME]))
 
 
 def _altered_column(register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None) -> str:

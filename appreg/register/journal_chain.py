@@ -1,9 +1,11 @@
 """The chain of the journal: hybrid logical time, canonical JSON, and the hash that ties each row to the one before."""
 
+import re
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
 from types import NoneType
@@ -12,7 +14,7 @@ from typing import Any, Final
 from appreg.clock import Clock
 from appreg.errors import RegisterUnusable
 from appreg.register.journal_ends import HEAD, loose_end
-from appreg.register.record_codec import Cell, canonical
+from appreg.register.record_codec import Cell
 
 COLUMNS: Final = (
     "origin", "sequence", "time", "who", "reason", "entity", "uid", "before", "after", "change", "previous_hash", "hash",
@@ -33,6 +35,7 @@ _TYPES: Final = tuple(
 """What the columns of a row hold."""
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 _COUNTER: Final = 6
+_IS_COUNTER: Final = re.compile(rf"[0-9a-f]{{{_COUNTER}}}").fullmatch
 
 
 def stamp(milliseconds: int, counter: int) -> str:
@@ -51,6 +54,21 @@ def read_stamp(text: str) -> tuple[int, int]:
     return milliseconds, counter
 
 
+def is_stamp(text: str) -> bool:
+    """Tell whether a text is a stamp."""
+    return _is_instant(text[:-_COUNTER]) and _IS_COUNTER(text[-_COUNTER:]) is not None
+
+
+@lru_cache(maxsize=8)
+def _is_instant(text: str) -> bool:
+    """Lines written together share it."""
+    try:
+        read_stamp(text + "0" * _COUNTER)
+    except ValueError:
+        return False
+    return True
+
+
 def odd_column(row: Sequence[Any]) -> str:
     """The first column of a row that holds something else than any version of the program writes; empty: none."""
     if tuple(map(type, row)) in _TYPES:
@@ -65,8 +83,17 @@ def odd_column(row: Sequence[Any]) -> str:
 
 def row_hash(row: Sequence[Any]) -> str:
     """SHA-256 over the canonical JSON of a row's columns without its own hash, by name."""
-    content = dict(zip(COLUMNS[:-1], row, strict=False))
-    return sha256(canonical(content).encode("utf-8", "surrogatepass")).hexdigest()
+    return sha256(_content(row).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _content(row: Sequence[Any]) -> str:
+    """The same text as record_codec.canonical makes of columns that hold what they should, put together at the speed of bulk loading."""
+    origin, sequence, time, who, reason, entity, uid, before, after, change, previous = row[:11]
+    return (
+        f'{{"after":{_json(after)},"before":{_json(before)},"change":{_json(change)},"entity":{_json(entity)},'
+        f'"origin":{_json(origin)},"previous_hash":{_json(previous)},"reason":{_json(reason)},'
+        f'"sequence":{sequence},"time":{_json(time)},"uid":{_json(uid)},"who":{_json(who)}}}'
+    )
 
 
 def _json(text: str | None) -> str:
@@ -107,16 +134,9 @@ class Chain:
             self.instant = stamp(self.milliseconds, 0)[:-_COUNTER]
         time = f"{self.instant}{self.counter:0{_COUNTER}x}"
         previous = self.hash
-        # The same text as row_hash makes, put together at the speed of bulk loading.
-        text = (
-            f'{{"after":{_json(after)},"before":{_json(before)},"change":{_json(change)},"entity":{_json(entity)},'
-            f'"origin":{_json(self.origin)},"previous_hash":"{previous}","reason":{_json(reason)},'
-            f'"sequence":{self.sequence},"time":"{time}","uid":{_json(uid)},"who":{_json(who)}}}'
-        )
-        self.hash = sha256(text.encode()).hexdigest()
-        return (
-            self.origin, self.sequence, time, who, reason, entity, uid, before, after, change, previous, self.hash,
-        )  # fmt: skip
+        row = (self.origin, self.sequence, time, who, reason, entity, uid, before, after, change, previous)
+        self.hash = row_hash(row)
+        return (*row, self.hash)
 
     @property
     def head(self) -> tuple[str, str]:

@@ -1,7 +1,7 @@
 """Tables compared with the journal, line by line: each cell, and what every line says stood there before it."""
 
 import json
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterator
 from typing import Any, Final, NamedTuple
 
 from appreg.register.cell_words import cell_words
@@ -18,6 +18,9 @@ BOOKS: Final = {
 TABLES: Final = (*BOOKS, *KINDS_BY_TABLE)
 """Those that the journal tells."""
 _SURE: Final = "restore the register from a copy made before"
+_UNREADABLE: Final[Row] = {}
+"""Stands for fields that cannot be read; a line that is sound never holds none."""
+_decoded: Final[Callable[[Any], tuple[Any, int]]] = json.JSONDecoder().raw_decode
 _BEHIND: Final = "it was altered behind the register's back"
 
 
@@ -122,28 +125,31 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
             if current is not None and row is not None:
                 yield _Told(current, row)
             current, row = uid, None
-        cells = {"before": _cells(before), "after": _cells(after)}
-        line = _Line(entity, uid, origin, sequence, cells["before"] or None, cells["after"] or None)
-        unreadable = [column for column, fields in cells.items() if fields is False]
-        for column in unreadable:
-            yield line.problem(column, f"cannot be read in its {column}")
-        if unreadable:
+        was, became = _cells(before), _cells(after)
+        if was is _UNREADABLE or became is _UNREADABLE:
+            column = "before" if was is _UNREADABLE else "after"
+            yield _Line(entity, uid, origin, sequence, None, None).problem(column, f"cannot be read in its {column}")
             continue
-        yield from _contradictions(row, line)
-        row = None if line.after is None else {**(row or {}), **line.after}
+        if was is None:
+            if row is not None or became is None:
+                yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
+            row = became
+        else:
+            yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
+            row = None if became is None else {**(row or {}), **became}
     if current is not None and row is not None:
         yield _Told(current, row)
 
 
-def _cells(text: object) -> Row | None | bool:
-    """The fields that a cell of the journal holds, None where it holds nothing, False where it cannot be read."""
+def _cells(text: Any) -> Row | None:
+    """The fields that a cell of the journal holds, None where it holds nothing, _UNREADABLE where it is no object."""
     if text is None:
         return None
     try:
-        fields = json.loads(text) if isinstance(text, str) else None
-    except (ValueError, RecursionError):
-        return False
-    return fields if isinstance(fields, dict) and fields else False
+        fields, end = _decoded(text)
+    except (ValueError, RecursionError, TypeError):
+        return _UNREADABLE
+    return fields if isinstance(fields, dict) and fields and end == len(text) else _UNREADABLE
 
 
 def _contradictions(row: Row | None, line: _Line) -> Iterator[Problem]:
