@@ -9,9 +9,10 @@ from appreg.errors import InputRefused
 DIGITS: Final = 20
 """Hexadecimal digits of the hash that a seal holds: 80 bits."""
 _GROUP: Final = 4
-_POSITION: Final = re.compile(r"[1-9][0-9]{0,14}")
-_DIGEST: Final = re.compile(rf"[0-9A-F]{{{DIGITS}}}")
-_BETWEEN: Final = re.compile(r"[\s\-\u2010-\u2015\u2212_.,:]+")
+_POSITION: Final = r"[1-9][0-9]{0,14}"
+_DIGEST: Final = rf"[0-9A-F]{{{DIGITS}}}"
+_BETWEEN: Final = r"[\s\-\u2010-\u2015\u2212_.,:]+"
+"""Expressions are compiled when a seal is typed: every command knows seals, few are given one."""
 _ALIKE: Final = str.maketrans("OIL", "011")
 """Letters that are no hexadecimal digits, read for the digits they look like."""
 
@@ -37,9 +38,9 @@ def seal_at(position: int, whole_hash: str) -> Seal:
 
 def seal_in(words: str) -> Seal:
     """Read a seal as people copy it: any case, spaces and hyphens; raises InputRefused for anything else."""
-    position, *groups = _BETWEEN.split(words.strip().upper().translate(_ALIKE)) or [""]
+    position, *groups = re.split(_BETWEEN, words.strip().upper().translate(_ALIKE))
     digest = "".join(groups)
-    if not (_POSITION.fullmatch(position) and _DIGEST.fullmatch(digest)):
+    if not (re.fullmatch(_POSITION, position) and re.fullmatch(_DIGEST, digest)):
         raise InputRefused(
             f"“{words}” is no seal; copy it whole, a line's number and {DIGITS} digits and letters from A to F, "
             "as in 3490 7F3A-91C2-04BE-66D1-0B9E."

@@ -1,8 +1,8 @@
 """The journal's chain followed from its first line: altered, missing and foreign lines, and altered cells by name."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from appreg.core.seals import Seal, seal_at
 from appreg.register.cell_words import cell_words
@@ -28,17 +28,27 @@ _NO_HASH: Final = "-"
 Line = Sequence[Any]
 
 
+class _Around(NamedTuple):
+    """A line with what it is judged by."""
+
+    last: Line | None
+    line: Line
+    follower: Line | None
+    head: str | None
+    """The register's note of the last line."""
+
+
 class FollowedChain:
     """What the chain came to when every hash in it was worked out anew, from the first line on."""
 
-    def __init__(self, positions: Collection[int] = ()) -> None:
+    def __init__(self, positions: Iterable[int] = ()) -> None:
         """Note the seals of the lines at those positions."""
         self._positions = frozenset(positions)
         self._ends: dict[str, Seal] = {}
         self.seals: set[Seal] = set()
         """Those noted, of any origin."""
 
-    def note(self, origin: str, position: int, computed: str) -> None:
+    def note(self, position: int, computed: str) -> None:
         """Take the next line."""
         if position in self._positions:
             self.seals.add(seal_at(position, computed))
@@ -56,10 +66,10 @@ def chain_problems(register: Register, tally: Tally, followed: FollowedChain) ->
     """Everything wrong with the journal and with the heads that remember its end."""
     noted = register.rows("SELECT CAST(key AS TEXT), value FROM register_meta WHERE key GLOB 'head:*'")
     heads = {str(key): value if isinstance(value, str) else cell_words(value) for key, value in noted}
-    lines = register.stream(f"{SELECT} ORDER BY origin, sequence")
+    lines = _counted(register.stream(f"{SELECT} ORDER BY origin, sequence"), tally)
     for origin, own in groupby(lines, key=lambda line: line[_ORIGIN]):
         named = origin if isinstance(origin, str) else cell_words(origin)
-        yield from _origin_problems(register, named, own, heads.pop(HEAD + named, None), tally, followed)
+        yield from _origin_problems(register, named, own, heads.pop(HEAD + named, None), followed)
     for key in heads:
         yield Problem(
             table="register_meta", row=key, column="key",
@@ -67,8 +77,14 @@ def chain_problems(register: Register, tally: Tally, followed: FollowedChain) ->
         )  # fmt: skip
 
 
+def _counted(lines: Iterator[Line], tally: Tally) -> Iterator[Line]:
+    for line in lines:
+        yield line
+        tally.step()
+
+
 def _origin_problems(
-    register: Register, origin: str, lines: Iterator[Line], head: str | None, tally: Tally, followed: FollowedChain
+    register: Register, origin: str, lines: Iterator[Line], head: str | None, followed: FollowedChain
 ) -> Iterator[Problem]:
     last: Line | None = None
     chained = FIRST_HASH
@@ -77,16 +93,16 @@ def _origin_problems(
     while line is not None:
         follower = next(lines, None)
         odd_follower = "" if follower is None else odd_column(follower)
-        tally.step()
         if odd:
             yield _odd_line(line, odd)
             chained = _NO_HASH
         else:
             computed = row_hash(line)
-            yield from _line_problems(register, last, line, None if odd_follower else follower, head, computed)
+            around = _Around(last, line, None if odd_follower else follower, head)
+            yield from _line_problems(register, around, computed)
             # A stored hash may have been written by anybody; each is worked out from those before it.
             chained = computed if line[_PREVIOUS] == chained else row_hash((*line[:_PREVIOUS], chained))
-            followed.note(origin, line[_SEQUENCE], chained)
+            followed.note(line[_SEQUENCE], chained)
             last = line
         line, odd = follower, odd_follower
     if last is None:
@@ -109,14 +125,13 @@ def _odd_line(line: Line, column: str) -> Problem:
     )  # fmt: skip
 
 
-def _line_problems(
-    register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None, computed: str
-) -> Iterator[Problem]:
+def _line_problems(register: Register, around: _Around, computed: str) -> Iterator[Problem]:
+    last, line = around.last, around.line
     expected = 1 if last is None else last[_SEQUENCE] + 1
     origin = line[_ORIGIN]
     row = f"{origin} {line[_SEQUENCE]}"
     if computed != line[_HASH]:
-        column = _altered_column(register, last, line, follower, head)
+        column = _altered_column(register, around)
         where = f"its {column}" if column else "its time, author, reason, key, before or after"
         yield Problem(
             table="journal", row=row, column=column,
@@ -150,8 +165,9 @@ def _is_later(last: Line | None, line: Line) -> bool:
     return is_stamp(line[_TIME]) and (last is None or bool(line[_TIME] > last[_TIME]))
 
 
-def _altered_column(register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None) -> str:
+def _altered_column(register: Register, around: _Around) -> str:
     """Which cell of a line was altered, found by trying what should stand there; empty when none fits."""
+    last, line, follower, head = around
     computed = row_hash(line)
     if (follower is not None and follower[_PREVIOUS] == computed) or head == f"{line[_SEQUENCE]} {computed}":
         return "hash"

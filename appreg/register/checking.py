@@ -21,7 +21,9 @@ __all__ = ["FollowedChain", "Problem", "problems"]
 
 _SHADOWS: Final = tuple(f"appliance_text_{part}" for part in ("data", "idx", "docsize", "config"))
 """The search index's own tables, worded by the SQLite that made them."""
-_SCHEMA: Final = "SELECT type, name, tbl_name, sql FROM sqlite_master WHERE name NOT IN ('sqlite_stat1', 'sqlite_stat4')"
+_SCHEMA: Final = (
+    "SELECT type, name, tbl_name, sql FROM sqlite_master WHERE name NOT IN ('sqlite_stat1', 'sqlite_stat4')"
+)
 """All but what SQLite has noted of the data for its own plans."""
 _ANY_TEXT: Final = partial(str, encoding="utf-8", errors="surrogateescape")
 

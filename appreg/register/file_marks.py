@@ -28,6 +28,8 @@ def is_current(path: Path, connection: sqlite3.Connection) -> bool:
             raise RegisterUnusable(f"{path} is a database of another program; choose another file.")
         return False
     done = applied(connection)
+    if not all(type(number) is int for number in done):
+        raise RegisterUnusable(f"The list of steps that {path} has been through is damaged; restore it from a copy.")
     if done and max(done) > NEWEST:
         raise RegisterUnusable(f"{path} was written by a newer appreg; install that version to open it.")
     return done == set(range(1, NEWEST + 1))

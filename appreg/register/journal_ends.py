@@ -5,6 +5,7 @@ from collections.abc import Collection
 from typing import Final
 
 from appreg.core.seals import Seal, seal_at
+from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register
 
 HEAD: Final = "head:"
@@ -25,6 +26,12 @@ def seals_at(register: Register, positions: Collection[int]) -> frozenset[Seal]:
         f"SELECT sequence, hash FROM journal WHERE origin = ? AND sequence IN ({marks})", (register.origin, *positions)
     )
     return frozenset(seal for row in rows if (seal := _seal(*row)) is not None)
+
+
+def end_fault(register: Register) -> str:
+    """As loose_end(), of an open register."""
+    with sentences(register.path):
+        return loose_end(register.connection, register.origin)
 
 
 def loose_end(connection: sqlite3.Connection, origin: str) -> str:

@@ -49,6 +49,8 @@ class Register:
         self._writer: Writer | None = None
         self._change: Change | None = None
         self._written = 0
+        self.was_changed = False
+        """Something was saved since it was opened."""
         self._open = True
         self.origin = self._read_origin()
 
@@ -108,6 +110,7 @@ class Register:
             finally:
                 self._change = None
         self._written += change.lines
+        self.was_changed = self.was_changed or change.lines > 0
         if change.lines >= _MANY:
             self.tune()
 
@@ -140,7 +143,7 @@ class Register:
 
     def _read_origin(self) -> Uid:
         rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
-        if not rows:
+        if not rows or not isinstance(rows[0][0], str):
             raise RegisterUnusable(f"The register {self.path} has lost its origin; restore it from a copy.")
         return Uid(rows[0][0])
 

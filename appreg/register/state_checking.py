@@ -44,9 +44,7 @@ class _Line(NamedTuple):
     def problem(self, column: str, fault: str) -> Problem:
         """Something wrong with the line."""
         row = f"{self.origin} {self.sequence}"
-        return Problem(
-            table="journal", row=row, column=column, sentence=f"Line {row} of the journal {fault}; {_SURE}."
-        )
+        return Problem(table="journal", row=row, column=column, sentence=f"Line {row} of the journal {fault}; {_SURE}.")
 
 
 def table_problems(register: Register, tally: Tally, table: str) -> Iterator[Problem]:

@@ -63,9 +63,9 @@ def _ends_after(file: BinaryIO, read: int) -> int:
         return 0  # all of it was taken over into the register, and the file is about to begin anew
     ends, place = 0, read
     while True:
-        file.seek(_HEADER.size + place * (24 + page))
-        frame = file.read(24)
-        if len(frame) < 24:
+        file.seek(_HEADER.size + place * (_FRAME.size + page))
+        frame = file.read(_FRAME.size)
+        if len(frame) < _FRAME.size:
             return ends
         _, size, own, _ = _FRAME.unpack(frame)
         if own != salt:
@@ -75,7 +75,7 @@ def _ends_after(file: BinaryIO, read: int) -> int:
 
 
 def _first_is_good(file: BinaryIO, page: int, order: str, seed: tuple[int, int]) -> bool:
-    frame, content = file.read(24), file.read(page)
+    frame, content = file.read(_FRAME.size), file.read(page)
     if len(content) < page:
         return True
     return _sums(content, order, _sums(frame[:8], order, seed)) == struct.unpack(">II", frame[16:])

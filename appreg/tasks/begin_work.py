@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from appreg.clock import Instant
+from appreg.tasks.remember_seals import begin_seals
 
 if TYPE_CHECKING:
     from appreg.register.register_file import Register
@@ -11,5 +12,5 @@ if TYPE_CHECKING:
 
 def begin_work(register: "Register", *, environ: Mapping[str, str], now: Instant) -> tuple[str, ...]:
     """The sentences to be said before work starts, the gravest first; none where all is as it should be."""
-    del register, environ, now
-    return ()
+    del now
+    return begin_seals(register, environ)
