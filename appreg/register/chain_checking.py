@@ -5,7 +5,8 @@ from itertools import groupby
 from typing import Any, Final, NamedTuple
 
 from appreg.core.seals import Seal, seal_at
-from appreg.register.cell_words import cell_words
+from appreg.core.uids import is_uid
+from appreg.register.cell_words import cell_words, key_words
 from appreg.register.journal_chain import (
     COLUMNS,
     FIRST_HASH,
@@ -72,8 +73,8 @@ def chain_problems(register: Register, tally: Tally, followed: FollowedChain) ->
         yield from _origin_problems(register, named, own, heads.pop(HEAD + named, None), followed)
     for key in heads:
         yield Problem(
-            table="register_meta", row=key, column="key",
-            sentence=f"register_meta {key} remembers lines that the journal has not; {_SURE}.",
+            table="register_meta", row=key_words(key), column="key",
+            sentence=f"register_meta {key_words(key)} remembers lines that the journal has not; {_SURE}.",
         )  # fmt: skip
 
 
@@ -110,14 +111,14 @@ def _origin_problems(
     followed.end(origin, last[_SEQUENCE], chained)
     if head not in {f"{last[_SEQUENCE]} {last[_HASH]}", f"{last[_SEQUENCE]} {row_hash(last)}"}:
         yield Problem(
-            table="register_meta", row=HEAD + origin, column="value",
-            sentence=f"The journal of {origin} ends at line {last[_SEQUENCE]}, but the register remembers "
-            f"{(head or 'nothing').split(' ')[0]}; lines were removed or the note altered, so {_SURE}.",
+            table="register_meta", row=HEAD + key_words(origin), column="value",
+            sentence=f"The journal of {key_words(origin)} ends at line {last[_SEQUENCE]}, but the register remembers "
+            f"{key_words((head or 'nothing').split(' ')[0])}; lines were removed or the note altered, so {_SURE}.",
         )  # fmt: skip
 
 
 def _odd_line(line: Line, column: str) -> Problem:
-    row = f"{cell_words(line[_ORIGIN])} {cell_words(line[_SEQUENCE])}"
+    row = f"{key_words(line[_ORIGIN])} {key_words(line[_SEQUENCE])}"
     return Problem(
         table="journal", row=row, column=column,
         sentence=f"Line {row} of the journal holds {cell_words(line[COLUMNS.index(column)])} as its {column}, "
@@ -128,7 +129,7 @@ def _odd_line(line: Line, column: str) -> Problem:
 def _line_problems(register: Register, around: _Around, computed: str) -> Iterator[Problem]:
     last, line = around.last, around.line
     expected = 1 if last is None else last[_SEQUENCE] + 1
-    origin = line[_ORIGIN]
+    origin = key_words(line[_ORIGIN])
     row = f"{origin} {line[_SEQUENCE]}"
     if computed != line[_HASH]:
         column = _altered_column(register, around)
@@ -150,7 +151,7 @@ def _line_problems(register: Register, around: _Around, computed: str) -> Iterat
     elif not _is_later(last, line):
         yield Problem(
             table="journal", row=row, column="time",
-            sentence=f"Line {row} of the journal has the time {line[_TIME]}, which is none or not after that of the "
+            sentence=f"Line {row} of the journal has the time {cell_words(line[_TIME])}, which is none or not after that of the "
             f"line before it; {_SURE}.",
         )  # fmt: skip
 
@@ -211,7 +212,7 @@ def _likely_times(neighbours: list[Line]) -> Iterator[str]:
 def _likely_rows(register: Register, line: Line) -> Iterator[str]:
     """What the line would say had it put in the row that its table holds now."""
     kind = KINDS_BY_TABLE.get(line[_ENTITY])
-    if kind is None or not isinstance(line[_UID], str):
+    if kind is None or not is_uid(line[_UID]):
         return
     for cells in register.rows(f'SELECT {kind.columns} FROM "{kind.table}" WHERE uid = ?', (line[_UID],)):
         yield kind.codec.canonical(cells)

@@ -7,7 +7,7 @@ from functools import cache, partial
 from typing import Any, Final
 
 from appreg.errors import RegisterUnusable
-from appreg.register.cell_words import cell_words
+from appreg.register.cell_words import key_words
 from appreg.register.chain_checking import FollowedChain, chain_problems
 from appreg.register.file_marks import NEWEST
 from appreg.register.migrations import MIGRATIONS
@@ -101,7 +101,7 @@ def _reference_problems(register: Register) -> Iterator[Problem]:
     for table, rowid, parent, number in register.rows("PRAGMA foreign_key_check"):
         column = next(row[3] for row in register.rows(f'PRAGMA foreign_key_list("{table}")') if row[0] == number)
         found = register.rows(f'SELECT uid FROM "{table}" WHERE rowid = ?', (rowid,))
-        uid = found[0][0] if found and isinstance(found[0][0], str) else cell_words(found[0][0] if found else None)
+        uid = key_words(found[0][0] if found else None)
         yield Problem(
             table=table, row=uid, column=column,
             sentence=f"{table} {uid}: the {parent} its {column} names is not there; restore the register from a copy.",

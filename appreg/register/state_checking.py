@@ -4,7 +4,7 @@ import json
 from collections.abc import Callable, Generator, Iterator
 from typing import Any, Final, NamedTuple
 
-from appreg.register.cell_words import cell_words
+from appreg.register.cell_words import cell_words, key_words
 from appreg.register.journal import Row
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
@@ -43,7 +43,7 @@ class _Line(NamedTuple):
 
     def problem(self, column: str, fault: str) -> Problem:
         """Something wrong with the line."""
-        row = f"{self.origin} {self.sequence}"
+        row = f"{key_words(self.origin)} {key_words(self.sequence)}"
         return Problem(table="journal", row=row, column=column, sentence=f"Line {row} of the journal {fault}; {_SURE}.")
 
 
@@ -96,6 +96,7 @@ def _place(key: str) -> bytes:
 def _cell_problems(table: str, key: str, found: Row, expected: Row) -> Iterator[Problem]:
     if found == expected:
         return
+    key = key_words(key)
     for column in sorted(found.keys() | expected.keys()):
         if found.get(column) != expected.get(column):
             yield Problem(
@@ -106,6 +107,7 @@ def _cell_problems(table: str, key: str, found: Row, expected: Row) -> Iterator[
 
 
 def _stray(table: str, key: str, fault: str) -> Problem:
+    key = key_words(key)
     return Problem(table=table, row=key, sentence=f"{table} {key} {fault}; {_BEHIND}.")
 
 
@@ -152,7 +154,7 @@ def _cells(text: Any) -> Row | None:
 
 def _contradictions(row: Row | None, line: _Line) -> Iterator[Problem]:
     """What a line says stood there before, against what the lines before it tell."""
-    what = f"{line.entity} {line.uid}"
+    what = f"{line.entity} {key_words(line.uid)}"
     if line.before is None:
         if line.after is None:
             yield line.problem("after", f"says nothing of {what}")
@@ -173,6 +175,6 @@ def _untrue(line: _Line, row: Row, before: Row, columns: set[str]) -> Iterator[P
         if before.get(column) != row.get(column):
             yield line.problem(
                 "before",
-                f"says that {column} of {line.entity} {line.uid} was {cell_words(before.get(column))}, "
+                f"says that {key_words(column)} of {line.entity} {key_words(line.uid)} was {cell_words(before.get(column))}, "
                 f"but the lines before it say {cell_words(row.get(column))}; it was altered before that change",
             )
