@@ -14,6 +14,7 @@ from appreg.register.migrations import MIGRATIONS
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Progress, Stopped, Tally
+from appreg.register.search_checking import search_problems
 from appreg.register.state_checking import TABLES, table_problems
 from appreg.register.wal_checking import wal_problems
 
@@ -53,7 +54,7 @@ def problems(
 
 def _parts(register: Register, progress: Progress | None, followed: FollowedChain) -> Iterator[Iterator[Problem]]:
     yield wal_problems(register)
-    yield _search_problems(register)
+    yield search_problems(register)
     yield _beginning(register)
     tally = Tally(_total(register), progress)
     tally.tell()
@@ -134,22 +135,3 @@ def _expected_schema() -> dict[str, tuple[Any, ...]]:
 
 def _schema(rows: list[tuple[Any, ...]]) -> dict[str, tuple[Any, ...]]:
     return {str(name): (kind, table, None if name in _SHADOWS else sql) for kind, name, table, sql in rows}
-
-
-def _search_problems(register: Register) -> Iterator[Problem]:
-    """The index compared with the appliances; SQLite takes this question as an insert that inserts nothing."""
-    try:
-        register.connection.execute("INSERT INTO appliance_text (appliance_text, rank) VALUES ('integrity-check', 1)")
-    except sqlite3.ProgrammingError:
-        raise
-    except sqlite3.DatabaseError as error:
-        if "locked" in str(error) or "readonly" in str(error):
-            yield Problem(
-                table="appliance_text",
-                sentence="The search index could not be checked, as another program is writing; check again later.",
-            )
-            return
-        yield Problem(
-            table="appliance_text", column="ordinal",
-            sentence=f"The search index does not agree with the appliances ({error}); restore the register from a copy.",
-        )  # fmt: skip

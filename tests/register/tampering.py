@@ -30,7 +30,8 @@ class Tampering:
     def __init__(self, untouched: Path, folder: Path, *, any_type: bool = False) -> None:
         """Take the guards off once; with `any_type` also what the tables say of types, so that any cell takes any value."""
         self._open = folder / "unguarded.appreg"
-        self._path = folder / "altered.appreg"
+        self.last = folder / "altered.appreg"
+        """The copy that was altered last."""
         shutil.copy(untouched, self._open)
         with closing(_raw(self._open)) as raw:
             self._guards = [sql for (sql,) in raw.execute("SELECT sql FROM sqlite_master WHERE type = 'trigger'")]
@@ -45,8 +46,8 @@ class Tampering:
 
     def altered(self, alter: Alter) -> Path:
         """A copy, altered, with the guards put back."""
-        shutil.copy(self._open, self._path)
-        with closing(_raw(self._path)) as raw:
+        shutil.copy(self._open, self.last)
+        with closing(_raw(self.last)) as raw:
             raw.execute("BEGIN")
             alter(raw)
             for sql in self._guards:
@@ -54,7 +55,7 @@ class Tampering:
             if self._any_type:
                 _write_schema(raw, self._tables)
             raw.execute("COMMIT")
-        return self._path
+        return self.last
 
     def found(self, alter: Alter) -> list[Problem]:
         """What the check finds wrong in an altered copy."""
