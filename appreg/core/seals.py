@@ -13,6 +13,7 @@ _POSITION: Final = r"[1-9][0-9]{0,14}"
 _DIGEST: Final = rf"[0-9A-F]{{{DIGITS}}}"
 _BETWEEN: Final = r"[\s\-\u2010-\u2015\u2212_.,:]+"
 """Expressions are compiled when a seal is typed: every command knows seals, few are given one."""
+_SHOWN: Final = 60
 _ALIKE: Final = str.maketrans("OIL", "011")
 """Letters that are no hexadecimal digits, read for the digits they look like."""
 
@@ -42,7 +43,7 @@ def seal_in(words: str) -> Seal:
     digest = "".join(groups)
     if not (re.fullmatch(_POSITION, position) and re.fullmatch(_DIGEST, digest)):
         raise InputRefused(
-            f"“{words}” is no seal; copy it whole, a line's number and {DIGITS} digits and letters from A to F, "
+            f"“{words[:_SHOWN]}” is no seal; copy it whole, a line's number and {DIGITS} digits and letters from A to F, "
             "as in 3490 7F3A-91C2-04BE-66D1-0B9E."
         )
     return Seal(position=int(position), digest=digest)

@@ -56,14 +56,14 @@ def load_seen(environ: Mapping[str, str], *, about: tuple[str, ...] = ()) -> tup
     """
     try:
         with _file(environ).open("rb") as file:
-            content = file.read(_MOST_BYTES + 1)
+            content = file.read(_MOST_BYTES)
     except FileNotFoundError:
         return (), True
     except OSError:
         return (), False
     lines = [line for line in content.split(b"\n") if line and not line.startswith(b"#")]
     wanted = [json.dumps(word).encode() for word in about]
-    seen, whole = [], len(content) <= _MOST_BYTES and content.endswith(b"\n")
+    seen, whole = [], content.startswith(b"#") and content.endswith(b"\n")
     for line in lines:
         if not about or any(word in line for word in wanted):
             register = _seen_in(line)
