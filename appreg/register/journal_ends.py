@@ -5,7 +5,6 @@ from collections.abc import Collection
 from typing import Final
 
 from appreg.core.seals import Seal, seal_at
-from appreg.register.cell_words import key_words
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register
 
@@ -41,6 +40,8 @@ def loose_end(connection: sqlite3.Connection, origin: str) -> str:
     noted = connection.execute("SELECT value FROM register_meta WHERE key = ?", (HEAD + origin,)).fetchone()
     if last is not None and noted is not None and noted[0] == f"{last[0]} {last[1]}":
         return ""
+    from appreg.register.cell_words import key_words  # noqa: PLC0415 - no sound register needs it
+
     ends = "has no line" if last is None else f"ends at line {key_words(last[0])}"
     remembered = key_words(str(noted[0]).partition(" ")[0]) if noted is not None else "nothing"
     if last is not None and remembered == str(last[0]):

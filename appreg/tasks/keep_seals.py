@@ -13,7 +13,6 @@ from typing import Any, Final
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.seals import DIGITS, Seal
 from appreg.errors import AppregError
-from appreg.files import write_whole
 from appreg.tasks.locate_register import state_folder
 
 FILE_NAME: Final = "seals.txt"
@@ -77,6 +76,9 @@ def load_seen(environ: Mapping[str, str], *, about: tuple[str, ...] = ()) -> tup
 
 def change_seen(environ: Mapping[str, str], change: Callable[[Seen], Seen]) -> None:
     """Change what is kept, as it stands just now; where that is impossible everything stays as it was."""
+    # A query from the command line must not wait for what only writing needs.
+    from appreg.files import write_whole  # noqa: PLC0415
+
     with suppress(OSError, AppregError):
         folder = state_folder(environ)
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
