@@ -14,6 +14,8 @@ _HEADER: Final = struct.Struct(">IIII8sII")
 """Mark, version, page size, count of checkpoints, salt, two sums."""
 _FRAME: Final = struct.Struct(">II8s8s")
 """Page, pages of the register where a save ends here, salt, two sums."""
+_LONGEST_SUMMED: Final = 2000
+"""Frames; a second or so of sums."""
 _MARKS: Final = {0x377F0682: "<", 0x377F0683: ">"}
 
 
@@ -59,7 +61,7 @@ def _ends_after(file: BinaryIO, read: int) -> int:
     if order is None or _sums(head[:24], order) != (first, second):
         # Not one frame is read; how many saves there were nobody can tell.
         return 1 if file.read(1) else 0
-    if read == 0 and _first_is_good(file, page, order, (first, second)):
+    if read == 0 and _first_save_is_good(file, page, order, (first, second)):
         return 0  # all of it was taken over into the register, and the file is about to begin anew
     ends, place = 0, read
     while True:
@@ -74,11 +76,18 @@ def _ends_after(file: BinaryIO, read: int) -> int:
         place += 1
 
 
-def _first_is_good(file: BinaryIO, page: int, order: str, seed: tuple[int, int]) -> bool:
-    frame, content = file.read(_FRAME.size), file.read(page)
-    if len(content) < page:
-        return True
-    return _sums(content, order, _sums(frame[:8], order, seed)) == struct.unpack(">II", frame[16:])
+def _first_save_is_good(file: BinaryIO, page: int, order: str, sums: tuple[int, int]) -> bool:
+    """Tell whether the first save could be read; a very long one is taken to be."""
+    for _ in range(_LONGEST_SUMMED):
+        frame, content = file.read(_FRAME.size), file.read(page)
+        if len(content) < page:
+            return True  # it never ended
+        sums = _sums(content, order, _sums(frame[:8], order, sums))
+        if sums != struct.unpack(">II", frame[16:]):
+            return False
+        if _FRAME.unpack(frame)[1]:
+            return True
+    return True
 
 
 def _sums(content: bytes, order: str, seed: tuple[int, int] = (0, 0)) -> tuple[int, int]:

@@ -11,7 +11,6 @@ from appreg.register.journal_ends import present_seal
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem
 from appreg.tasks.verify_register import Verification
-from appreg.ui.screens.long_work.long_work_screen import LongWorkScreen
 from appreg.ui.screens.register_check.register_check_screen import RegisterCheckScreen
 from appreg.ui.screens.settings.settings_screen import SettingsScreen
 from tests.ui.list_register import app_on, tagged
@@ -66,27 +65,6 @@ async def test_many_problems_are_counted_and_the_first_shown(built_register: Reg
         await pilot.pause()
         assert told(app)[0] == "not sound: 950 problems"
         assert told(app)[-1].startswith("and 750 more")
-
-
-async def test_a_check_that_was_stopped_says_nothing_of_the_register(
-    built_register: Register, monkeypatch: Any
-) -> None:
-    monkeypatch.setattr("appreg.register.register_problems._STEP", 1)
-    app = app_on(built_register)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("f9")
-        monkeypatch.setattr(LongWorkScreen, "_stopping", True, raising=False)
-        monkeypatch.setattr(LongWorkScreen, "__setattr__", _keep_stopping)
-        await pilot.press("v")
-        await pilot.app.workers.wait_for_complete()
-        for _ in range(3):
-            await pilot.pause()
-        assert isinstance(app.screen, SettingsScreen)
-        assert any("was stopped before its end" in notice.message for notice in app._notifications)
-
-
-def _keep_stopping(screen: Any, name: str, value: Any) -> None:
-    object.__setattr__(screen, name, True if name == "_stopping" else value)
 
 
 @SIZES
