@@ -8,6 +8,8 @@ from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem
 
 _INDEX: Final = "appliance_text"
+_BEFORE_ALL: Final = b"0"
+"""Each word stands in the index behind this letter."""
 _TYPES: Final = {
     "data": (("id", "integer"), ("block", "blob")),
     "idx": (("segid", "integer"), ("term", "blob"), ("pgno", "integer")),
@@ -47,6 +49,9 @@ def _odd_cells(register: Register) -> Iterator[Problem]:
 
 def _lost_words(register: Register) -> Iterator[Problem]:
     """SQLite finds a word by way of a table that its own check does not look at closely."""
+    if register.rows(f"SELECT 1 FROM {_INDEX}_idx WHERE term > x'' AND term <= ?", (_BEFORE_ALL,)):
+        # Not even a list of all words would begin where it should.
+        yield _problem("begins in the wrong place")
     register.connection.execute(f"CREATE VIRTUAL TABLE temp.words USING fts5vocab(main, {_INDEX}, 'row')")
     lost = register.rows(
         f"SELECT count(*) FROM temp.words WHERE doc != (SELECT count(*) FROM {_INDEX} "

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Appliance
+from appreg.core.records import Appliance, AssetTag
 from appreg.register.checking import problems
 from tests.register.sample_register import CLIENT, DRAFT, LEAD, MOVEMENT, build_register
 from tests.register.tampering import Alter, Tampering, rechain
@@ -82,26 +82,38 @@ def test_a_field_forged_behind_the_back_is_noticed_for_ever_after_an_honest_edit
 def test_a_search_index_that_begins_to_look_in_the_wrong_place_is_noticed(tmp_path: Path) -> None:
     path = tmp_path / "r.appreg"
     with build_register(path) as register:
+        numbers = range(1500)
         with register.change("Sam") as change:
             change.put_many(
-                replace(LEAD, uid=register.new_uid(), tag=f"ZZ-{number:05}", serial=f"{number * 7919:x}", feeds=None)  # type: ignore[arg-type]
-                for number in range(1500)
+                replace(
+                    LEAD, uid=register.new_uid(), tag=AssetTag(f"ZZ-{each:05}"), serial=f"{each * 7919:x}", feeds=None
+                )
+                for each in numbers
             )
         assert list(problems(register)) == []
         register.rows("PRAGMA wal_checkpoint(TRUNCATE)")
+    tampering = Tampering(path, tmp_path)
+    for place, fault in ((1, "begins in the wrong place"), (2, "of the words that it holds"), (5, "of the words")):
+        found = tampering.found(_look_too_far_on(place))
+        assert {problem.table for problem in found} == {"appliance_text"}
+        assert any(fault in problem.sentence for problem in found), found
 
-    def look_elsewhere(raw: sqlite3.Connection) -> None:
-        segment, before, term = raw.execute(
-            "SELECT * FROM (SELECT segid, lag(term) OVER (PARTITION BY segid ORDER BY term) AS earlier, term "
-            "FROM appliance_text_idx) WHERE earlier IS NOT NULL"
-        ).fetchone()
+
+def _look_too_far_on(place: int) -> Alter:
+    """Have words of one page of the longest part of the index looked for on the next."""
+
+    def alter(raw: sqlite3.Connection) -> None:
+        rows = raw.execute(
+            "SELECT segid, term FROM appliance_text_idx WHERE segid = (SELECT segid FROM appliance_text_idx "
+            "GROUP BY segid ORDER BY count(*) DESC) ORDER BY term"
+        ).fetchall()
+        earlier = rows[place - 1][1] or b"0"
         raw.execute(
-            "UPDATE appliance_text_idx SET term = ? WHERE segid = ? AND term = ?", (before + b"0", segment, term)
+            "UPDATE appliance_text_idx SET term = ? WHERE segid = ? AND term = ?",
+            (earlier if earlier == b"0" else earlier + b"0", *rows[place]),
         )
 
-    (problem,) = Tampering(path, tmp_path).found(look_elsewhere)
-    assert problem.table == "appliance_text"
-    assert "of the words that it holds" in problem.sentence
+    return alter
 
 
 def test_the_rows_of_a_journal_are_json_as_anybody_may_read_it(tampering: Tampering) -> None:
