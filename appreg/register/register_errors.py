@@ -34,6 +34,9 @@ def sentences(path: Path) -> Iterator[None]:
         raise
     except sqlite3.DatabaseError as error:
         raise damaged(path, str(error)) from error
+    except UnicodeDecodeError as error:
+        # Even what SQLite says of damage may hold bytes that are no text.
+        raise damaged(path, "it holds bytes that are no text") from error
 
 
 def refused(message: str) -> InputRefused:
