@@ -10,7 +10,7 @@ import pytest
 
 from tests.register.odd_cells import GUIDE, ODD, as_it_was, columns_of, finds_everything, put
 from tests.register.sample_register import build_register
-from tests.register.tampering import Tampering
+from tests.register.tampering import Tampering, found_in
 
 _TALLIED: Final = ("journal", "register_meta", "migration")
 _ELSEWHERE: Final = 2
@@ -51,3 +51,10 @@ def test_a_cell_of_any_type_in_any_column_is_reported_and_never_thrown(untouched
             assert len(problem.sentence) < 1000, problem
             assert problem.place
     assert tried > 500
+
+
+def test_what_sqlite_says_of_damage_may_be_no_text_itself(untouched: Path, tmp_path: Path) -> None:
+    path = tmp_path / "r.appreg"
+    path.write_bytes(untouched.read_bytes().replace(b"indexsite_clientsite", b"indexsit\xff_clientsite"))
+    (problem,) = found_in(path)
+    assert "is damaged (it holds bytes that are no text)" in problem.sentence
