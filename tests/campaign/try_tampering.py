@@ -14,7 +14,7 @@ from appreg.register.journal_ends import present_seal
 from appreg.register.register_file import open_register
 from appreg.tasks.remember_seals import begin_seals
 from tests.campaign.trial import Trial
-from tests.register.odd_cells import GUIDE, ODD, as_it_was, columns_of, finds_everything, put
+from tests.register.odd_cells import GUIDE, ODD, as_it_was, columns_of, content_of, finds_everything, put
 from tests.register.tampering import (
     Alter,
     Tampering,
@@ -138,7 +138,7 @@ class _Round:
         flipped.write_bytes(content)
         if self._found("bits", lambda: found_in(flipped)):
             return
-        if _content(flipped) == _content(self.path):
+        if content_of(flipped) == content_of(self.path):
             self.trial.count("bits that mean nothing")
         else:
             self.trial.fault(f"bit {bit} of byte {place} changed something and was not noticed")
@@ -161,12 +161,3 @@ class _Round:
 def _made(folder: Path) -> Path:
     folder.mkdir()
     return folder
-
-
-def _content(path: Path) -> object:
-    """Everything that can be read out of a file."""
-    with closing(sqlite3.connect(path)) as raw:
-        raw.text_factory = bytes
-        schema = raw.execute("SELECT type, name, tbl_name, sql FROM sqlite_master ORDER BY name").fetchall()
-        tables = [name.decode() for kind, name, _, sql in schema if kind == b"table" and sql]
-        return schema, [raw.execute(f'SELECT * FROM "{table}"').fetchall() for table in tables]  # noqa: S608 - its own names

@@ -75,3 +75,12 @@ def finds_everything(path: Path) -> bool:
         assert words
         finds = "SELECT 1 FROM appliance_text WHERE appliance_text MATCH ? AND rowid = ?"
         return all(raw.execute(finds, (f'"{word}"', ordinal)).fetchone() for ordinal, word in words)
+
+
+def content_of(path: Path) -> object:
+    """Everything that can be read out of a file."""
+    with closing(sqlite3.connect(path)) as raw:
+        raw.text_factory = bytes
+        schema = raw.execute("SELECT type, name, tbl_name, sql FROM sqlite_master ORDER BY name").fetchall()
+        tables = [name.decode() for kind, name, _, sql in schema if kind == b"table" and sql]
+        return schema, [raw.execute(f'SELECT * FROM "{table}"').fetchall() for table in tables]

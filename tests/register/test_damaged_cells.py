@@ -8,7 +8,7 @@ from typing import Final
 
 import pytest
 
-from tests.register.odd_cells import GUIDE, ODD, as_it_was, columns_of, finds_everything, put
+from tests.register.odd_cells import GUIDE, ODD, as_it_was, columns_of, content_of, finds_everything, put
 from tests.register.sample_register import build_register
 from tests.register.tampering import Tampering, found_in
 
@@ -58,3 +58,17 @@ def test_what_sqlite_says_of_damage_may_be_no_text_itself(untouched: Path, tmp_p
     path.write_bytes(untouched.read_bytes().replace(b"indexsite_clientsite", b"indexsit\xff_clientsite"))
     (problem,) = found_in(path)
     assert "is damaged (it holds bytes that are no text)" in problem.sentence
+
+
+def test_a_bit_turned_in_any_page_is_said_or_means_nothing_and_is_never_thrown(untouched: Path, tmp_path: Path) -> None:
+    content = untouched.read_bytes()
+    chance = Random(9)
+    page = int.from_bytes(content[16:18])
+    places = [*range(0, 100, 5), *(start + chance.randrange(8, page) for start in range(0, len(content), page))]
+    places += [start + chance.randrange(8) for start in range(page, len(content), page)]
+    path = tmp_path / "r.appreg"
+    for place in places:
+        flipped = bytearray(content)
+        flipped[place] ^= 1 << chance.randrange(8)
+        path.write_bytes(flipped)
+        assert found_in(path) or content_of(path) == content_of(untouched), place

@@ -1,6 +1,8 @@
 """On small sites of any kind: cells, rows, tails and swaps are noticed by the check, whole rewrites by a seal noted before."""
 
+import shutil
 import sqlite3
+from collections.abc import Mapping
 from contextlib import closing
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -11,6 +13,8 @@ from hypothesis import strategies as st
 from appreg.core.seals import Seal
 from appreg.register.checking import FollowedChain
 from appreg.register.journal_ends import present_seal
+from appreg.register.register_file import open_register
+from appreg.tasks.remember_seals import begin_seals
 from tests.register.tampering import (
     Alter,
     Tampering,
@@ -77,9 +81,13 @@ def test_cells_rows_tails_and_swaps_are_noticed_by_the_check(seed: int, data: st
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow], derandomize=True)
 @given(st.integers(0, 10**6), st.data())
-def test_a_rewrite_with_every_hash_anew_passes_the_check_and_not_the_seal(seed: int, data: st.DataObject) -> None:
+def test_a_rewrite_with_every_hash_anew_passes_the_check_and_neither_the_seal_nor_the_machine_s_memory(
+    seed: int, data: st.DataObject
+) -> None:
     with TemporaryDirectory() as folder:
         site = _Site(Path(folder), seed)
+        machine = {name: str(Path(folder, "state")) for name in ("XDG_STATE_HOME", "LOCALAPPDATA")}
+        assert _said(site.path, machine) == _said(site.path, machine) == ()
         item = _one_of(data, site.column("SELECT uid FROM appliance"))
         path = site.tampering.altered(forge_name(item, "Forged"))
         followed = FollowedChain((site.seal.position,))
@@ -88,6 +96,15 @@ def test_a_rewrite_with_every_hash_anew_passes_the_check_and_not_the_seal(seed: 
         untouched = FollowedChain((site.seal.position,))
         assert found_in(site.path, untouched) == []
         assert untouched.seals == {site.seal}
+        shutil.copy(path, site.path)
+        (said,) = _said(site.path, machine)
+        assert f"(another history at or before line {site.seal.position})" in said
+
+
+def _said(path: Path, machine: Mapping[str, str]) -> tuple[str, ...]:
+    """What is said when work begins on that machine."""
+    with open_register(path) as register:
+        return begin_seals(register, machine)
 
 
 def _run(statement: str, *parameters: object) -> Alter:
