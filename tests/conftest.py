@@ -21,7 +21,7 @@ def pytest_xdist_auto_num_workers() -> int:
     return _WAITING * (os.cpu_count() or 1)
 
 
-_HOMES: Final = ("XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME")
+_HOMES: Final = ("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME")
 _NUMBERS: Final = count()
 
 

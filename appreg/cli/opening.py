@@ -10,7 +10,7 @@ from appreg.cli.console import Console
 from appreg.clock import system_clock
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
-from appreg.tasks.begin_work import begin_work
+from appreg.tasks.begin_work import Search, begin_work
 from appreg.tasks.locate_register import open_existing, register_path
 from appreg.tasks.remember_seals import remember
 
@@ -20,10 +20,15 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def opened(args: argparse.Namespace, console: Console) -> "Iterator[Register]":
-    """Open the register the options name, saying first what has to be said of it; it is never made here."""
+def opened(
+    args: argparse.Namespace, console: Console, *, writes: bool = False, search: Search = Search.QUICK
+) -> "Iterator[Register]":
+    """Open the register the options name, saying first what has to be said of it; it is never made here.
+
+    `writes` and `search` as begin_work has them.
+    """
     with open_existing(register_path(args.register, os.environ)) as register:
-        for sentence in begin_work(register, environ=os.environ, now=system_clock()):
+        for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
             console.complain(sentence)
         try:
             yield register

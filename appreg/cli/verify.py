@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
+from appreg.tasks.begin_work import Search
 
 if TYPE_CHECKING:
     from appreg.core.seals import Seal
@@ -35,7 +36,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.verify_register import verify_with_seal  # noqa: PLC0415
 
     asked = seal_in(args.seal) if args.seal is not None else None
-    with opened(args, console) as register:
+    with opened(args, console, search=Search.NONE) as register:
         with console.progress("checking") as progress:
             found = verify_with_seal(register, progress, asked=asked, environ=os.environ)
         path = str(register.path)

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from functools import cache, partial
+from itertools import chain
 from typing import Any, Final
 
 from appreg.errors import RegisterUnusable
@@ -36,12 +37,14 @@ def problems(
 
     `followed` takes what the chain came to.
     """
-    checked = register.reopen()
+    # The search index is checked by a statement that SQLite counts as writing.
+    checked = register.copied() if register.read_only else register.reopen()
     told: set[Problem] = set()
     try:
         # A file damaged from outside may hold bytes that are no text; they must be found, not stumbled over.
         checked.connection.text_factory = _ANY_TEXT
-        for part in _parts(checked, progress, followed or FollowedChain()):
+        parts = _parts(checked, progress, followed or FollowedChain())
+        for part in parts if register.read_only else chain((wal_problems(checked),), parts):
             for problem in _as_far_as_it_goes(checked, part):
                 if problem not in told:
                     told.add(problem)
@@ -53,7 +56,6 @@ def problems(
 
 
 def _parts(register: Register, progress: Progress | None, followed: FollowedChain) -> Iterator[Iterator[Problem]]:
-    yield wal_problems(register)
     yield search_problems(register)
     yield _beginning(register)
     tally = Tally(_total(register), progress)

@@ -14,6 +14,7 @@ from typing import Any, Final
 from appreg.clock import Clock
 from appreg.errors import RegisterUnusable
 from appreg.register.journal_ends import HEAD, loose_end
+from appreg.register.journal_time import last_time
 from appreg.register.record_codec import Cell
 
 COLUMNS: Final = (
@@ -116,10 +117,9 @@ class Chain:
     """The milliseconds as a stamp has them."""
 
     def begin(self) -> None:
-        """Take the present time for the rows that follow, never behind the last."""
-        now = self.clock()
-        if now > self.milliseconds:
-            self.milliseconds, self.counter = now, -1
+        """Take the present time for the rows that follow; always later than the last, whatever the clock says."""
+        # A millisecond of its own for each change lets the keys made in it start there.
+        self.milliseconds, self.counter = max(self.clock(), self.milliseconds + 1), -1
         self.instant = stamp(self.milliseconds, 0)[:-_COUNTER]
 
     def tie(
@@ -152,12 +152,8 @@ def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
         "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)
     ).fetchone()
     chain.sequence, chain.hash = last
-    times = connection.execute(
-        "SELECT max(j.time) FROM register_meta m JOIN journal j "
-        "ON j.origin = substr(m.key, 6) AND j.sequence = CAST(m.value AS INTEGER) WHERE m.key GLOB 'head:*'"
-    ).fetchone()
     try:
-        chain.milliseconds, chain.counter = read_stamp(times[0])
+        chain.milliseconds, chain.counter = read_stamp(last_time(connection) or "")
     except (ValueError, TypeError):
         raise _not_saved("ends at a line without a time") from None
     return chain

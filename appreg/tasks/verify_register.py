@@ -1,4 +1,4 @@
-"""Verify the register: the file, its references, its journal, that journal and tables agree, and a seal noted before."""
+"""Verify the register: file, references, journal and tables, what items show, and a seal noted before."""
 
 from collections.abc import Callable, Mapping
 from typing import Final
@@ -8,6 +8,7 @@ from appreg.core.seals import Seal
 from appreg.errors import InputRefused
 from appreg.register.checking import FollowedChain, Problem, problems
 from appreg.register.register_file import Register
+from appreg.tasks.check_standings import standing_problems
 from appreg.tasks.keep_seals import load_seen
 from appreg.tasks.remember_seals import departure
 
@@ -34,7 +35,8 @@ class Verification:
 
 def verify_register(register: Register, progress: Callable[[int, int], bool] | None = None) -> tuple[Problem, ...]:
     """Every problem found, each naming its place; `progress(done, all)` answers False to stop."""
-    return tuple(problems(register, progress))
+    found, _ = _found(register, progress, FollowedChain())
+    return found
 
 
 def verify_with_seal(
@@ -51,19 +53,27 @@ def verify_with_seal(
     """
     history = _history_of(asked, environ) if asked is not None else ()
     followed = FollowedChain(seal.position for seal in history)
-    stopped = False
-
-    def told(done: int, total: int) -> bool:
-        nonlocal stopped
-        stopped = progress is not None and not progress(done, total)
-        return not stopped
-
-    found = tuple(problems(register, told, followed))
+    found, stopped = _found(register, progress, followed)
     if stopped:
         raise InputRefused("The check was stopped before its end, and says nothing; start it again when there is time.")
     seal = followed.seal_of(register.origin)
     answer = _answer(asked, history, followed, seal) if asked is not None else ""
     return Verification(problems=found, seal=seal, answer=answer)
+
+
+def _found(
+    register: Register, progress: Callable[[int, int], bool] | None, followed: FollowedChain
+) -> tuple[tuple[Problem, ...], bool]:
+    """The problems, and whether the check was stopped."""
+    stopped = False
+
+    def told(done: int, whole: int) -> bool:
+        nonlocal stopped
+        stopped = progress is not None and not progress(done, whole)
+        return not stopped
+
+    found = tuple(problems(register, told, followed))
+    return (found if stopped else (*found, *standing_problems(register))), stopped
 
 
 def _history_of(asked: Seal, environ: Mapping[str, str] | None) -> tuple[Seal, ...]:

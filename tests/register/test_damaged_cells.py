@@ -57,7 +57,7 @@ def test_what_sqlite_says_of_damage_may_be_no_text_itself(untouched: Path, tmp_p
     path = tmp_path / "r.appreg"
     path.write_bytes(untouched.read_bytes().replace(b"indexsite_clientsite", b"indexsit\xff_clientsite"))
     (problem,) = found_in(path)
-    assert "is damaged (it holds bytes that are no text)" in problem.sentence
+    assert "is damaged (its own words are no text" in problem.sentence
 
 
 def test_a_bit_turned_in_any_page_is_said_or_means_nothing_and_is_never_thrown(untouched: Path, tmp_path: Path) -> None:
