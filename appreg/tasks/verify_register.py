@@ -73,7 +73,11 @@ def _found(
         return not stopped
 
     found = tuple(problems(register, told, followed))
-    return (found if stopped else (*found, *standing_problems(register))), stopped
+    if not stopped:
+        # A thread has a connection of its own.
+        with register.reopen() as own:
+            found = (*found, *standing_problems(own))
+    return found, stopped
 
 
 def _history_of(asked: Seal, environ: Mapping[str, str] | None) -> tuple[Seal, ...]:

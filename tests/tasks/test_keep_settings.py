@@ -160,7 +160,7 @@ def test_an_old_file_stays_whole_where_the_new_one_cannot_be_written(
         ({"XDG_CONFIG_HOME": "not/absolute"}, "linux", Path("~/.config/appreg/settings.toml")),
         ({}, "linux", Path("~/.config/appreg/settings.toml")),
         ({"APPDATA": "/d"}, "win32", Path("/d/appreg/settings.toml")),
-        ({}, "darwin", Path("~/Library/Application Support/appreg/settings.toml"),
+        ({}, "darwin", Path("~/Library/Application Support/appreg/settings.toml")),
     ],
 )
 def test_the_file_is_where_the_platform_keeps_settings(environ: dict[str, str], platform: str, expected: Path) -> None:
