@@ -6,6 +6,7 @@ from typing import Any, Final, NamedTuple
 
 from appreg.core.seals import Seal, seal_at
 from appreg.core.uids import is_uid
+from appreg.errors import PUT_BACK
 from appreg.register.cell_words import cell_words, key_words
 from appreg.register.journal_chain import (
     COLUMNS,
@@ -23,7 +24,7 @@ from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Tally
 
 _ORIGIN, _SEQUENCE, _TIME, _WHO, _REASON, _ENTITY, _UID, _BEFORE, _AFTER, _CHANGE, _PREVIOUS, _HASH = range(12)
-_SURE: Final = "restore the register from a copy made before"
+_SURE: Final = PUT_BACK
 _NO_HASH: Final = "-"
 """Stands for the hash of a line that has none, as it cannot be read."""
 Line = Sequence[Any]

@@ -7,7 +7,7 @@ from functools import cache, partial
 from itertools import chain
 from typing import Any, Final
 
-from appreg.errors import RegisterUnusable
+from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.cell_words import key_words
 from appreg.register.chain_checking import FollowedChain, chain_problems
 from appreg.register.file_marks import NEWEST
@@ -95,9 +95,7 @@ def _total(register: Register) -> int:
 def _file_problems(register: Register) -> Iterator[Problem]:
     for (message,) in register.rows("PRAGMA integrity_check"):
         if message != "ok":
-            yield Problem(
-                table="(file)", sentence=f"SQLite finds the file damaged ({message}); restore it from a copy."
-            )
+            yield Problem(table="(file)", sentence=f"SQLite finds the file damaged ({message}); {PUT_BACK}.")
 
 
 def _reference_problems(register: Register) -> Iterator[Problem]:
@@ -107,7 +105,7 @@ def _reference_problems(register: Register) -> Iterator[Problem]:
         uid = key_words(found[0][0] if found else None)
         yield Problem(
             table=table, row=uid, column=column,
-            sentence=f"{table} {uid}: the {parent} its {column} names is not there; restore the register from a copy.",
+            sentence=f"{table} {uid}: the {parent} its {column} names is not there; {PUT_BACK}.",
         )  # fmt: skip
 
 
@@ -119,7 +117,7 @@ def _schema_problems(register: Register) -> Iterator[Problem]:
             fault = "is missing" if name not in found else "does not belong" if name not in expected else "was altered"
             yield Problem(
                 table=name, sentence=f"{name} {fault} in the register's tables, indexes and triggers; "
-                "restore the register from a copy.",
+                f"{PUT_BACK}.",
             )  # fmt: skip
     ((version,),) = register.rows("PRAGMA user_version")
     if version != NEWEST:

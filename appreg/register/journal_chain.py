@@ -12,7 +12,7 @@ from types import NoneType
 from typing import Any, Final
 
 from appreg.clock import Clock
-from appreg.errors import RegisterUnusable
+from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.journal_ends import HEAD, loose_end
 from appreg.register.journal_time import last_time
 from appreg.register.record_codec import Cell
@@ -169,6 +169,4 @@ def _refuse_loose_end(connection: sqlite3.Connection, origin: str) -> None:
 
 
 def _not_saved(fault: str) -> RegisterUnusable:
-    return RegisterUnusable(
-        f"The register's journal {fault}; nothing is saved, so run `appreg verify`, and `appreg restore` a backup."
-    )
+    return RegisterUnusable(f"The register's journal {fault}; nothing is saved, so run `appreg verify`; {PUT_BACK}.")

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterator
 from typing import Final
 
+from appreg.errors import PUT_BACK
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem
 
@@ -63,4 +64,4 @@ def _lost_words(register: Register) -> Iterator[Problem]:
 
 
 def _problem(fault: str, *, column: str = "") -> Problem:
-    return Problem(table=_INDEX, column=column, sentence=f"The search index {fault}; restore the register from a copy.")
+    return Problem(table=_INDEX, column=column, sentence=f"The search index {fault}; {PUT_BACK}.")

@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable, Generator, Iterator
 from typing import Any, Final, NamedTuple
 
+from appreg.errors import PUT_BACK
 from appreg.register.cell_words import cell_words, key_words
 from appreg.register.journal import Row
 from appreg.register.record_kinds import KINDS_BY_TABLE
@@ -17,7 +18,7 @@ BOOKS: Final = {
 """The tables beside the records: key, columns, and which rows the journal covers."""
 TABLES: Final = (*BOOKS, *KINDS_BY_TABLE)
 """Those that the journal tells."""
-_SURE: Final = "restore the register from a copy made before"
+_SURE: Final = PUT_BACK
 _UNREADABLE: Final[Row] = {}
 """Stands for fields that cannot be read; a line that is sound never holds none."""
 _decoded: Final[Callable[[Any], tuple[Any, int]]] = json.JSONDecoder().raw_decode

@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from appreg.clock import Instant
 from appreg.core.records import Appliance, Client
 from appreg.core.seals import Seal
 from appreg.register.journal_ends import present_seal
@@ -22,6 +23,7 @@ from appreg.register.register_file import open_register
 from appreg.tasks.keep_seals import MOST_SEALS, load_seen, with_seal
 from appreg.tasks.locate_register import state_folder
 from appreg.tasks.remember_seals import Departure, accept, begin_seals, departure, note_made_anew, remember
+from appreg.tasks.restore_copy import prepare_restore, put_restored
 from tests.register.sample_register import ticking_clock
 from tests.register.tampering import Tampering, cut_tail, forge_name, random_site
 
@@ -290,3 +292,12 @@ def test_the_file_is_plain_lines_that_a_person_can_read(path: Path, machine: Map
     assert head.startswith("# ")
     with closing(open_register(path)) as register:
         assert json.loads(line) == [str(path), register.origin, True, [str(present_seal(register))]]
+
+
+def test_a_copy_that_was_restored_is_what_belongs_there(path: Path, machine: Mapping[str, str], tmp_path: Path) -> None:
+    shutil.copy(path, tmp_path / "copy.sqlite")
+    rename(path, "A")
+    assert begun(path, machine) == ()
+    put_restored(prepare_restore(path, tmp_path / "copy.sqlite"), environ=machine, now=Instant(1_795_000_000_000))
+    assert begun(path, machine) == ()
+    assert [each.present for each in load_seen(machine)[0]] == [False, True]
