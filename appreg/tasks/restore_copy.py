@@ -7,18 +7,17 @@ from typing import Final
 
 from appreg.clock import Instant
 from appreg.core.lean_dataclasses import dataclass
-from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
+from appreg.errors import InputRefused, NotFound, RegisterUnusable
 from appreg.register.copy_checking import as_it_stands, copy_problems
 from appreg.register.copy_names import copies_folder
 from appreg.register.copying import copy_whole, draft_in, shared
 from appreg.register.history_comparing import Lacking, Standing, lacking
 from appreg.register.journal_end import JournalEnd, time_words
-from appreg.register.register_file import open_register
 from appreg.register.register_problems import Progress
 from appreg.register.replacing import put_in_place, ready_to_stand, refuse_in_use, settle
 from appreg.tasks.list_copies import list_copies
 from appreg.tasks.named_file import named_file
-from appreg.tasks.remember_seals import accept, note_made_anew
+from appreg.tasks.remember_seals import note_made_anew
 
 LATEST: Final = "latest"
 _READ: Final = 10
@@ -126,11 +125,8 @@ def put_restored(prepared: PreparedRestore, *, environ: Mapping[str, str], now: 
 
 def note_restored(register: Path, environ: Mapping[str, str]) -> None:
     """Take note that the register has less history, or another one, because a person wanted it so."""
-    try:
-        with open_register(register, create=False) as restored:
-            accept(restored, environ)
-    except AppregError:
-        note_made_anew(register, environ)
+    # Opening it would bring an older copy up to date; the next one to open it remembers what it is.
+    note_made_anew(register, environ)
 
 
 def checked_copy_words(copy: Path, progress: Progress | None = None) -> str:
