@@ -27,6 +27,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.locate_register import data_folder  # noqa: PLC0415
     from appreg.tasks.named_file import named_file  # noqa: PLC0415
+    from appreg.tasks.remember_seals import note_made_anew  # noqa: PLC0415
 
     named = named_file(args.register, field="--register") if args.register else None
     path = named or data_folder(os.environ) / DEMO_NAME
@@ -38,6 +39,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
             raise
         told = (str(kept),)
     else:
+        note_made_anew(path, os.environ)
         if args.no_ui:
             _tell(summary, console, as_json=args.json)
             return ExitCode.FINE
