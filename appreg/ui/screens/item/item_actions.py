@@ -117,7 +117,7 @@ class ItemActions(CommandScreen[Returned]):
         queued = self.attempt(lambda: queue_labels(self.shell.register, self.shell.who, appliances=items))
         if queued is not None:
             left = len(items) - len(queued)
-            why = f"; {left} without a finished inspection got none" if left else ""
+            why = f"; {left} got none: no finished inspection, or not in service" if left else ""
             self.shell.say(f"{len(queued)} in the label tray{why}.")
             self.load()
 
