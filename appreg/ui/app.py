@@ -12,7 +12,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
-from appreg.tasks.keep_settings import Settings, save_settings
+from appreg.tasks.keep_settings import Settings, save_changed_settings
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.key_words import with_present_keys
@@ -146,11 +146,11 @@ class AppregApp(ScanningApp):
             from appreg.tasks.name_operator import machine_name  # noqa: PLC0415 - only when somebody else takes over
 
             self.who = settings.who or machine_name()
-        self.settings = settings
+        was, self.settings = self.settings, settings
         self._apply_settings()
         if self._settings_file is not None:
             try:
-                save_settings(self._settings_file, settings)
+                save_changed_settings(self._settings_file, was, settings)
             except AppregError as refusal:
                 self.warn(str(refusal))
 
