@@ -102,7 +102,10 @@ def save_changed_settings(path: Path, was: Settings, settings: Settings) -> None
 
     Raises InputRefused where the file cannot be read or written; it is then left as it is.
     """
-    now = load_settings(path)
+    try:
+        now = load_settings(path)
+    except InputRefused as refusal:
+        raise InputRefused(f"The settings hold until you leave: {refusal}") from refusal
     changed: dict[str, Any] = {
         each.name: getattr(settings, each.name)
         for each in fields(Settings)
