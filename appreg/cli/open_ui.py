@@ -60,3 +60,5 @@ def open_on_screen(path: Path, console: Console) -> None:
         app.run()
         for sentence in end_work(register, settings=app.settings, environ=os.environ, now=system_clock()):
             console.complain(sentence)
+    if app.fault is not None:
+        raise app.fault

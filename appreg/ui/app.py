@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
     from appreg.register.register_file import Register
 
+LETTERS_READ: Final = 15
+"""Letters a second that somebody reads while at work; a long sentence stands longer."""
 APP_COMMANDS: Final = at_home(
     "app",
     (
@@ -197,7 +199,8 @@ class AppregApp(ScanningApp):
 
     def warn(self, sentence: str) -> None:
         """Tell that something was refused or needs care."""
-        self.notify(shown(self.in_present_keys(sentence)), severity="warning", markup=False, timeout=10)
+        timeout = max(10.0, len(sentence) / LETTERS_READ)
+        self.notify(shown(self.in_present_keys(sentence)), severity="warning", markup=False, timeout=timeout)
 
     def open_screen(self, name: str, **values: object) -> "AwaitMount":
         """Open a screen by name over the present one; `values` go to its constructor."""

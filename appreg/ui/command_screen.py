@@ -11,6 +11,7 @@ from textual.widget import Widget
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
+from appreg.ui.steady_pump import SteadyPump
 from appreg.ui.widgets.key_line import KeyLine
 from appreg.ui.widgets.place_line import PlaceLine
 
@@ -29,7 +30,7 @@ BACK, HELP = at_home(
 )
 
 
-class CommandScreen(Screen[Returned], Generic[Returned]):
+class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
     """A screen whose keys, key line, palette and help all come from DECLARED.
 
     A subclass sets DECLARED, yields its widgets from compose_body, says where it is with
@@ -126,7 +127,7 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
             return
         self._standing = True
         self.refresh_keys()
-        self.load()
+        self.attempt(self.load)
 
     def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:
         """Read again when it comes back."""

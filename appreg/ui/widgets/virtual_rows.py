@@ -14,6 +14,7 @@ from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
+from appreg.ui.steady_pump import SteadyPump
 from appreg.ui.widgets.row_choice import RowChoice
 from appreg.ui.widgets.row_chunks import RowChunks
 from appreg.ui.widgets.row_sources import Arrangement, RowSource, RowView, no_rows
@@ -38,7 +39,7 @@ STRIPS_KEPT: Final = 512
 """Drawn lines kept before they are drawn anew."""
 
 
-class VirtualRows(ScrollView):
+class VirtualRows(SteadyPump, ScrollView):
     """Rows of a source under a line of titles, with a cursor that stays on its row when rows change."""
 
     ALLOW_SELECT = False
