@@ -62,7 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     except Exception as fault:  # noqa: BLE001 - the last resort: no traceback, which would print what records hold
         console.complain(_told(fault))
         return ExitCode.FOUND_WRONG
-    return code
+    return ExitCode.FOUND_WRONG if console.found_damage and code == ExitCode.FINE else code
 
 
 def _told(fault: Exception) -> str:

@@ -21,6 +21,7 @@ def opened(args: argparse.Namespace, console: Console) -> "Register":
     register = open_existing(register_path(args.register, os.environ))
     for sentence in begin_work(register, environ=os.environ, now=system_clock()):
         console.complain(sentence)
+    register.damage.heard = console.complain_of_damage
     return register
 
 

@@ -19,23 +19,26 @@ STANDING: Final = (
 """Neither taken back, nor superseded by one that was not taken back."""
 
 
-def inspections_of(register: Register, appliance: Uid) -> list[Inspection]:
-    """All inspections of an appliance, newest first; those taken back or superseded among them."""
+def inspections_of(register: Register, appliance: Uid, *, readable: bool = False) -> list[Inspection]:
+    """All inspections of an appliance, newest first; those taken back or superseded among them.
+
+    With `readable`, one that cannot be read is noted as damaged instead of ending it: for looking only, never to judge by.
+    """
     rows = register.rows(
         f'SELECT {_INSPECTION_COLUMNS} FROM inspection i WHERE i.appliance = ? ORDER BY i."date" DESC, i.uid DESC',
         (appliance,),
     )
-    return _INSPECTION.codec.decode_all(rows)
+    return _INSPECTION.codec.decode_all(rows, register.damage.note_record if readable else None)
 
 
-def effective_inspections(register: Register, appliance: Uid) -> list[Inspection]:
-    """The inspections of an appliance that count, newest first."""
+def effective_inspections(register: Register, appliance: Uid, *, readable: bool = False) -> list[Inspection]:
+    """The inspections of an appliance that count, newest first; `readable` as in inspections_of."""
     rows = register.rows(
         f"SELECT {_INSPECTION_COLUMNS} FROM inspection i WHERE i.appliance = ? AND {STANDING} "
         'ORDER BY i."date" DESC, i.uid DESC',
         (appliance,),
     )
-    return _INSPECTION.codec.decode_all(rows)
+    return _INSPECTION.codec.decode_all(rows, register.damage.note_record if readable else None)
 
 
 def inspections_of_visit(register: Register, visit: Uid, *, effective: bool = True) -> list[Inspection]:
@@ -62,12 +65,12 @@ def successor_of(register: Register, inspection: Uid) -> Uid | None:
     return Uid(rows[0][0]) if rows else None
 
 
-def findings_of(register: Register, inspection: Uid) -> list[FindingRecord]:
-    """The findings of an inspection in the order of the checks."""
+def findings_of(register: Register, inspection: Uid, *, readable: bool = False) -> list[FindingRecord]:
+    """The findings of an inspection in the order of the checks; `readable` as in inspections_of."""
     rows = register.rows(
         f"SELECT {_FINDING.columns} FROM finding WHERE inspection = ? ORDER BY position", (inspection,)
     )
-    return _FINDING.codec.decode_all(rows)
+    return _FINDING.codec.decode_all(rows, register.damage.note_record if readable else None)
 
 
 def findings_of_visit(register: Register, visit: Uid) -> dict[Uid, list[FindingRecord]]:

@@ -9,12 +9,14 @@ from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
 from appreg.core.work_records import ItemMovement
 from appreg.register.inspection_lists import STANDING
+from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 from appreg.register.tag_sorting import by_tag
 
 _APPLIANCE: Final = kind_of(Appliance)
 _MOVEMENT: Final = kind_of(ItemMovement)
+_KINDS: Final = frozenset(kind.value for kind in InspectionKind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,8 +53,9 @@ def item_kinds(register: Register, *, site: Uid | None = None, never: bool = Fal
         parameters,
     )
     return [
-        ItemKind(site=Uid(where), location=Uid(location), key=_key(*facts), items=items)
+        ItemKind(site=Uid(where), location=Uid(location), key=key, items=items)
         for where, location, *facts, items in rows
+        if (key := _key(*facts)) is not None
     ]
 
 
@@ -71,7 +74,7 @@ def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
             key.rcd_mounting.value if key.rcd_mounting else None,
         ),
     )
-    return _APPLIANCE.codec.decode_all(rows)
+    return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)
 
 
 def last_passes(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[LastPass]:
@@ -88,6 +91,8 @@ def last_passes(register: Register, *, site: Uid | None = None, appliance: Uid |
     return [
         LastPass(appliance=Uid(item), kind=InspectionKind(kind), uid=Uid(uid), on=on, site=Uid(where))
         for item, kind, uid, _, on, where in rows
+        # What cannot be read proves no pass, and so lifts no block.
+        if kind in _KINDS and is_day(on)
     ]
 
 
@@ -102,18 +107,22 @@ def movements_at(register: Register, *, site: Uid | None = None, appliance: Uid 
         f'WHERE 1{here} ORDER BY m."on", m.uid',
         parameters,
     )
-    return _MOVEMENT.codec.decode_all(rows)
+    return _MOVEMENT.codec.decode_all(rows, register.damage.note_record)
 
 
 def _at(site: Uid | None, column: str = "site") -> tuple[str, tuple[str, ...]]:
     return ("", ()) if site is None else (f" AND {column} = ?", (site,))
 
 
-def _key(*facts: Any) -> EquipmentKey:
+def _key(*facts: Any) -> EquipmentKey | None:
+    """None for items whose class, type or mounting no version of the program writes; they are told where they are read."""
     appliance_class, equipment_type, battery, mounting = facts
-    return EquipmentKey(
-        appliance_class=ApplianceClass(appliance_class),
-        equipment_type=EquipmentType(equipment_type),
-        battery=bool(battery),
-        rcd_mounting=RcdMounting(mounting) if mounting else None,
-    )
+    try:
+        return EquipmentKey(
+            appliance_class=ApplianceClass(appliance_class),
+            equipment_type=EquipmentType(equipment_type),
+            battery=bool(battery),
+            rcd_mounting=RcdMounting(mounting) if mounting else None,
+        )
+    except ValueError:
+        return None

@@ -11,6 +11,7 @@ from appreg.clock import Clock, system_clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import NotFound, RegisterUnusable
+from appreg.register.damage_ledger import DamageLedger
 from appreg.register.file_marks import is_current
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_errors import sentences
@@ -29,6 +30,8 @@ _SOME: Final = 200
 _LOOKED_AT: Final = 1000
 """Rows of each index that are looked at."""
 _WAIT_SECONDS: Final = 5
+_NO_TEXT: Final = "Could not decode to UTF-8"
+"""How the driver says that a text holds other bytes."""
 _PRAGMAS: Final = (
     "PRAGMA foreign_keys = ON",
     "PRAGMA synchronous = FULL",
@@ -50,6 +53,8 @@ class Register:
         self._change: Change | None = None
         self._written = 0
         self._open = True
+        self.damage = DamageLedger()
+        """What could not be read so far, where reading went on."""
         self.origin = self._read_origin()
 
     def new_uid(self) -> Uid:
@@ -63,8 +68,15 @@ class Register:
             raise NotFound(f"The register has no {kind_of(kind).caption} with the key {uid}; look it up by its name.")
         return found[0]
 
+    def find_readable(self, kind: type[R], **equals: object) -> list[R]:
+        """As find(), but a record that cannot be read is noted as damaged instead of ending it."""
+        return kind_of(kind).codec.decode_all(self._rows_of(kind, equals), self.damage.note_record)
+
     def find(self, kind: type[R], **equals: object) -> list[R]:
         """The records of a kind whose fields equal the values given, oldest key first."""
+        return kind_of(kind).codec.decode_all(self._rows_of(kind, equals))
+
+    def _rows_of(self, kind: type[R], equals: Mapping[str, object]) -> list[tuple[Any, ...]]:
         table = kind_of(kind)
         tests, parameters = [], []
         for name, value in equals.items():
@@ -78,12 +90,25 @@ class Register:
         where = f" WHERE {' AND '.join(tests)}" if tests else ""
         # Plain text: composing a query of forty columns takes longer than running it.
         statement = f'SELECT {table.columns} FROM "{table.table}"{where} ORDER BY uid'
-        return table.codec.decode_all(self.rows(statement, parameters))
+        return self.rows(statement, parameters)
 
     def rows(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
         """The rows of a query; only for the modules of this room."""
         with sentences(self.path):
+            try:
+                return self.connection.execute(statement, parameters).fetchall()
+            except sqlite3.OperationalError as error:
+                if _NO_TEXT not in str(error):
+                    raise
+                return self._rows_replaced(statement, parameters)
+
+    def _rows_replaced(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any]) -> list[tuple[Any, ...]]:
+        """Read once more with a mark in place of each byte that is no text, so that the other rows can be read."""
+        self.connection.text_factory = _text_or_marks
+        try:
             return self.connection.execute(statement, parameters).fetchall()
+        finally:
+            self.connection.text_factory = str
 
     def stream(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> Iterator[tuple[Any, ...]]:
         """As rows(), one row at a time, for lists too long to hold."""
@@ -120,7 +145,9 @@ class Register:
 
     def reopen(self) -> "Register":
         """The same file opened once more, for a thread of its own."""
-        return open_register(self.path, clock=self._clock, create=False, entropy=self._entropy)
+        again = open_register(self.path, clock=self._clock, create=False, entropy=self._entropy)
+        again.damage = self.damage
+        return again
 
     def close(self) -> None:
         """Close this thread's connection."""
@@ -143,6 +170,10 @@ class Register:
         if not rows:
             raise RegisterUnusable(f"The register {self.path} has lost its origin; restore it from a copy.")
         return Uid(rows[0][0])
+
+
+def _text_or_marks(content: bytes) -> str:
+    return content.decode(errors="replace")
 
 
 def open_register(

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date
+from functools import partial
 
 from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
@@ -13,6 +14,7 @@ from appreg.paper.qr_codes import payload_for
 from appreg.register.register_file import Register
 from appreg.tasks.check_label import may_bear_pass, why_untrue
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.read_on import read_on
 from appreg.tasks.settle_standing import read_standing
 
 
@@ -84,9 +86,10 @@ def waiting_labels(
     """
     look = _Look(register)
     found = []
-    for queued in register.find(QueuedLabel) if printed_too else register.find(QueuedLabel, printed_on=None):
-        label = look.at(queued)
-        if (site and label.site.uid != site) or (visit and label.inspection.visit != visit):
+    wanted = register.find_readable(QueuedLabel)
+    for queued in wanted if printed_too else [each for each in wanted if each.printed_on is None]:
+        label = read_on(register, "A label", partial(look.at, queued))
+        if label is None or (site and label.site.uid != site) or (visit and label.inspection.visit != visit):
             continue
         if label.untrue and queued.printed_on is not None:
             continue
@@ -100,7 +103,8 @@ def labels_now(register: Register, labels: Iterable[WaitingLabel]) -> dict[Uid, 
     """Labels as they would be printed now, by key; those no longer queued are left out."""
     look = _Look(register)
     kept = [queued for each in labels for queued in register.find(QueuedLabel, uid=each.queued.uid)]
-    return {queued.uid: look.at(queued) for queued in kept}
+    seen = ((queued.uid, read_on(register, "A label", partial(look.at, queued))) for queued in kept)
+    return {uid: label for uid, label in seen if label is not None}
 
 
 class _Look:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 LETTERS_READ: Final = 15
 """Letters a second that somebody reads while at work; a long sentence stands longer."""
+MOST_TOLD: Final = 3
+"""Damaged records told one by one before they are only counted."""
 APP_COMMANDS: Final = at_home(
     "app",
     (
@@ -132,6 +134,7 @@ class AppregApp(ScanningApp):
         self._settings_file = settings_file
         self._sixteen_only = sixteen_only
         self._told = [*told]
+        self._damage_told = 0
         for theme in THEMES:
             self.register_theme(theme)
         self._leave_unsound_keys()
@@ -141,6 +144,7 @@ class AppregApp(ScanningApp):
         """Say what was found wrong at the start."""
         for sentence in self._told:
             self.warn(sentence)
+        self.register.damage.heard = lambda _sentence: self.call_later(self._tell_damage)
 
     def change_settings(self, settings: Settings) -> None:
         """Take other settings into use at once, and keep them."""
@@ -201,6 +205,19 @@ class AppregApp(ScanningApp):
         """Tell that something was refused or needs care."""
         timeout = max(10.0, len(sentence) / LETTERS_READ)
         self.notify(shown(self.in_present_keys(sentence)), severity="warning", markup=False, timeout=timeout)
+
+    def _tell_damage(self) -> None:
+        """Tell what could not be read, each once; how much it is stands on every screen from now on."""
+        said = self.register.damage.sentences
+        new = said[self._damage_told :]
+        self._damage_told = len(said)
+        for sentence in new[:MOST_TOLD]:
+            self.warn(sentence)
+        if len(new) > MOST_TOLD:
+            self.warn(f"{len(new) - MOST_TOLD} more records are damaged; run `appreg verify`, which names them all.")
+        screen = self.screen
+        if isinstance(screen, CommandScreen):
+            screen.show_damage(len(said))
 
     def open_screen(self, name: str, **values: object) -> "AwaitMount":
         """Open a screen by name over the present one; `values` go to its constructor."""

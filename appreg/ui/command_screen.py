@@ -86,6 +86,17 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
         line = self.query_one(PlaceLine)
         line.left, line.right = left, right
 
+    def show_damage(self, count: int) -> None:
+        """Say beside the place how many records could not be read."""
+        self.query_one(PlaceLine).damaged = count
+
+    def _load_or_tell(self) -> None:
+        """A screen that cannot be filled stays open all the same: it leads back, and to every other one."""
+        try:
+            self.load()
+        except Exception as fault:  # noqa: BLE001 - told, and reported where it was not foreseen
+            self.shell.tell_fault(fault)
+
     def attempt(self, call: Callable[[], Given]) -> Given | None:
         """Call a task; a refusal is told in its own sentence and gives None."""
         try:
@@ -127,7 +138,8 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
             return
         self._standing = True
         self.refresh_keys()
-        self.attempt(self.load)
+        self.show_damage(len(self.shell.register.damage.sentences))
+        self._load_or_tell()
 
     def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:
         """Read again when it comes back."""
