@@ -32,14 +32,17 @@ def tell_estate(estate: "EstatePlan", console: Console) -> None:
             _cost_row("everything yearly", estate.yearly),
         ),
     )
-    console.line(proof_words(len_visits=estate.cost.visits, bound=estate.bound, gap=estate.gap_percent))
+    console.line(proof_words(estate))
 
 
-def proof_words(*, len_visits: int, bound: int, gap: int) -> str:
-    """Say how good the number of visits is proven to be."""
-    if len_visits == bound:
-        return f"No plan has fewer than {_counted(bound, 'visit')}: the number is proven least."
-    return f"No plan has fewer than {_counted(bound, 'visit')}: this one is at most {gap} % above the least."
+def proof_words(estate: "EstatePlan") -> str:
+    """Say how good the number of visits is proven to be; the bound speaks of plans in which nothing goes late."""
+    fewest = _counted(estate.bound, "visit")
+    if estate.cost.late_items:
+        return f"A plan in which nothing goes late has at least {fewest}; in this one something does."
+    if estate.cost.visits == estate.bound:
+        return f"No plan has fewer than {fewest}: the number is proven least."
+    return f"No plan has fewer than {fewest}: this one is at most {estate.gap_percent} % above the least."
 
 
 def tell_what_if(compared: "WhatIf", console: Console) -> None:

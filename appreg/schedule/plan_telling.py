@@ -17,7 +17,7 @@ class VisitPlan:
 
     visits: tuple[PlannedVisit, ...]
     bound: int
-    """No plan has fewer visits than this; 0 where none was worked out."""
+    """No plan in which nothing goes late has fewer visits than this; 0 where none was worked out."""
     left: tuple[LeftOverdue, ...]
     """What is overdue at the horizon for want of a day to go."""
     over_capacity: tuple[date, ...]
@@ -58,7 +58,7 @@ class VisitPlan:
         """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
         if not self.bound:
             return 0
-        return -(-(len(self.visits) - self.bound) * 100 // self.bound)
+        return max(0, -(-(len(self.visits) - self.bound) * 100 // self.bound))
 
 
 def plan_of_courses(

@@ -98,13 +98,13 @@ class EstatePlan:
 
     @property
     def bound(self) -> int:
-        """No plans of these trips have fewer visits than this."""
+        """No plans of these trips in which nothing goes late have fewer visits than this."""
         return sum(trip.plan.bound for trip in self.trips)
 
     @property
     def gap_percent(self) -> int:
         """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
-        return -(-(self.cost.visits - self.bound) * 100 // self.bound) if self.bound else 0
+        return max(0, -(-(self.cost.visits - self.bound) * 100 // self.bound)) if self.bound else 0
 
     @property
     def cost(self) -> VisitCost:

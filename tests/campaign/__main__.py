@@ -10,7 +10,10 @@ from typing import Final
 
 from tests.campaign.trial import Trial
 
-TRIALS: Final[dict[str, str]] = {}
+TRIALS: Final[dict[str, str]] = {
+    "kills": "kill -9 while it saves, loads, builds, migrates and prints",
+    "writers": "several writers at once, some of them killed",
+}
 """By name: what each looks for, in words; its module is tests.campaign.try_<name>, its function run(trial)."""
 
 
