@@ -75,8 +75,8 @@ def refuse_stray_records(register: Register) -> None:
 
 
 def _no_date(column: str) -> str:
-    """Holds for a text that is no day of the calendar as the program writes it."""
-    return f"date({column}) IS NOT {column}"
+    """Holds for a text that is no day of the calendar as the program writes it; only a sum turns 31 February down."""
+    return f"date({column}, '+0 days') IS NOT {column}"
 
 
 def _not_in(column: str, kind: type[ServiceState | ApplianceClass | EquipmentType | Outcome]) -> str:

@@ -12,6 +12,7 @@ from tests.campaign.trial import Trial
 
 TRIALS: Final[dict[str, str]] = {
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
+    "damage": "any cell damaged, every command and screen on it",
     "writers": "several writers at once, some of them killed",
 }
 """By name: what each looks for, in words; its module is tests.campaign.try_<name>, its function run(trial)."""
