@@ -45,7 +45,9 @@ class PlanGatherer:
         """Items in service at a site on which something falls due by the calendar, by tag."""
         note_damaged_items(self._register, site=site)
         for kept in appliances_of(self._register, site=site, states=(ServiceState.IN_SERVICE,), readable=True):
-            gathered = read_on(self._register, kept.tag, partial(self._gathered, kept))
+            # What is supposed is a person's own answer, and refused to their face.
+            gather = partial(self._gathered, kept)
+            gathered = gather() if self._supposed else read_on(self._register, kept.tag, gather)
             if gathered is not None:
                 yield gathered
 

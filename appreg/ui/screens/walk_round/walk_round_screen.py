@@ -146,9 +146,9 @@ class WalkRoundScreen(CommandScreen[bool]):
         )
         if items:
             self.call_after_refresh(table.move_to, items[-1].uid)
-        place = rooms[self._location] if self._location else "no location yet"
+        place = rooms.get(self._location, DAMAGED) if self._location else "no location yet"
         self.show_place(f"Walk-round · {site.name} · {place}", f"{len(items)} items so far")
-        self.entry.show_location(rooms[self._location] if self._location else "")
+        self.entry.show_location(rooms.get(self._location, DAMAGED) if self._location else "")
         if self._location is None:
             self.entry.show_refusal("Where are you? Type the first room or area, then enter.")
             self.entry.to_location()
