@@ -8,6 +8,7 @@ from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.errors import NotFound
+from appreg.files import refuse_place
 from appreg.paper.label_layout import iterate_places
 from appreg.paper.label_stock import stock_by_id
 from appreg.register.register_file import Register
@@ -70,6 +71,7 @@ def print_labels(
     who: str,
     *,
     out: Path,
+    replace_file: bool = False,
     stock_id: str = "a4-24",
     start: int = 1,
     site: Uid | None = None,
@@ -79,12 +81,15 @@ def print_labels(
     today: date,
     progress: Callable[[int, int], bool] | None = None,
 ) -> PrintedLabels:
-    """Write the sheets and mark printed what still holds then; `again` prints those printed before as well.
+    """Write the sheets, then mark printed what still holds; `again` prints those printed before as well.
 
+    A file that is there already gives way only with `replace_file`.
     Raises NotFound where none waits that is true, InputRefused for an unknown stock, a start off the sheet or a bad file.
     """
+    refuse_place(out, replace=replace_file)
     from appreg.paper.label_sheet import write_label_sheet  # noqa: PLC0415 - drawing costs others dearly
 
+    register.require_writable()  # or a sheet would be left whose labels wait on
     stock = stock_by_id(stock_id)
     waiting = waiting_labels(register, site=site, visit=visit, printed_too=again)
     labels = tuple(each for each in waiting if not each.untrue)
@@ -100,6 +105,7 @@ def print_labels(
         stock=stock,
         start=start,
         out=out,
+        replace=replace_file,
         created=today,
         progress=progress,
     )

@@ -3,10 +3,12 @@
 from collections.abc import Iterable
 from datetime import date
 from functools import partial
+from typing import TYPE_CHECKING
 
 from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site
 from appreg.core.uids import Uid
 from appreg.paper.label_content import LabelText
@@ -16,6 +18,9 @@ from appreg.tasks.check_label import may_bear_pass, why_untrue
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.read_on import read_on
 from appreg.tasks.settle_standing import read_standing
+
+if TYPE_CHECKING:
+    from appreg.register.changes import Change
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +80,22 @@ def _fitting(register: Register, uid: Uid, item: Appliance) -> QueuedLabel | Non
     if may_bear_pass(item, standing):
         return QueuedLabel(uid=uid, appliance=item.uid, inspection=standing.last.uid, kind=LabelKind.PASS)
     return None
+
+
+def queue_latest_label(register: Register, change: "Change", inspection: Inspection) -> QueuedLabel | None:
+    """Queue the label of an item's latest result; one that still waits has become untrue and leaves the tray."""
+    for waiting in register.find(QueuedLabel, appliance=inspection.appliance, printed_on=None):
+        change.remove(waiting)
+    if inspection.outcome is Outcome.INCOMPLETE:
+        return None
+    label = QueuedLabel(
+        uid=change.new_uid(),
+        appliance=inspection.appliance,
+        inspection=inspection.uid,
+        kind=LabelKind.PASS if inspection.outcome is Outcome.PASS else LabelKind.DO_NOT_USE,
+    )
+    change.put(label)
+    return label
 
 
 def waiting_labels(

@@ -1,11 +1,13 @@
 """The form that starts a visit: who works, with which instrument, and what must be said before."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
+from appreg.tasks.choose_visit import visits_of
 from appreg.tasks.start_visit import cautions_for, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm, day_shown
@@ -20,6 +22,8 @@ class VisitForm(RecordForm[Visit]):
     def __init__(self, desk: Desk, site: Site, existing: Visit | None = None) -> None:
         super().__init__(desk, existing)
         self._site = site
+        self._offered = desk.today
+        """The day that stands in the field of a new visit until another is typed."""
         self.title = f"Visit · {site.name}" if existing else f"New visit · {site.name}"
 
     def fields(self) -> Sequence[FormField]:
@@ -29,7 +33,7 @@ class VisitForm(RecordForm[Visit]):
             FormField(
                 name="date",
                 label="Date",
-                value=day_shown(self._existing.date if self._existing else self.desk.today),
+                value=day_shown(self._existing.date if self._existing else self._offered),
                 required=True,
             ),
             FormField(
@@ -57,7 +61,7 @@ class VisitForm(RecordForm[Visit]):
 
     def keep(self, typed: TypedForm) -> Visit:
         """Start or change the visit."""
-        on = typed.day("date", today=self.desk.today) or self.desk.today
+        on = self._day(typed)
         person = Uid(typed.values["person"])
         instrument = Uid(typed.values["instrument"]) or None
         if not person:
@@ -100,7 +104,7 @@ class VisitForm(RecordForm[Visit]):
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """What must be said of such a visit before the work starts."""
         try:
-            on = typed.day("date", today=self.desk.today) or self.desk.today
+            on = self._day(typed)
         except InputRefused:
             on = self.desk.today
         if not typed.values["person"]:
@@ -113,6 +117,11 @@ class VisitForm(RecordForm[Visit]):
             site=self._site,
         )
 
+    def _day(self, typed: TypedForm) -> date:
+        """The day typed; where the day has turned over an open form, the one it offered becomes the new day."""
+        today = self.desk.today
+        on = typed.day("date", today=today) or today
+        return today if self._existing is None and on == self._offered else on
+
     def _last_visit(self) -> Visit | None:
-        visits = self.desk.register.find(Visit)
-        return max(visits, key=lambda visit: (visit.date, visit.uid), default=None)
+        return next(reversed(visits_of(self.desk.register)), None)
