@@ -261,6 +261,11 @@ class AppregApp(ScanningApp):
         timeout = max(10.0, len(sentence) / LETTERS_READ)
         self.notify(shown(self.in_present_keys(sentence)), severity="warning", markup=False, timeout=timeout)
 
+    @property
+    def damaged(self) -> int:
+        """How many records of the register could not be read so far."""
+        return len(self.register.damage.sentences)
+
     def _tell_damage(self) -> None:
         """Tell what could not be read, each once; how much it is stands on every screen from now on."""
         said = self.register.damage.sentences
@@ -272,7 +277,7 @@ class AppregApp(ScanningApp):
             self.warn(f"{len(new) - MOST_TOLD} more records are damaged; run `appreg verify`, which names them all.")
         screen = self.screen
         if isinstance(screen, CommandScreen):
-            screen.show_damage(len(said))
+            screen.show_damage(self.damaged)
 
     def open_screen(self, name: str, **values: object) -> "AwaitMount":
         """Open a screen by name over the present one; `values` go to its constructor."""

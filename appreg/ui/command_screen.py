@@ -147,7 +147,7 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
         self._standing = True
         self.refresh_keys()
         self.shell.look_at_file()
-        self.show_damage(len(self.shell.register.damage.sentences))
+        self.show_damage(self.shell.damaged)
         self._load_or_tell()
 
     def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:

@@ -24,6 +24,11 @@ class SteadyApp(SteadyPump, App[None]):
     def warn(self, sentence: str) -> None:
         """Tell that something was refused or needs care."""
 
+    @property
+    def damaged(self) -> int:
+        """How many records could not be read so far."""
+        return 0
+
     def tell_fault(self, fault: Exception) -> None:
         """Tell of a fault that ended a piece of work, not the app."""
         if isinstance(fault, AppregError):
