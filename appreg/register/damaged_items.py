@@ -43,6 +43,25 @@ class DamagedItem:
         )
 
 
+def has_damaged_keys(register: Register) -> bool:
+    """Tell whether any place, state or date that the due list goes by is damaged, at a look into the indexes.
+
+    Places and states are looked at once, however many items have them, of dates one in each month: within its month
+    a damaged day is read in time.
+    """
+    for column, among, past, test in _KEYS:
+        found = register.rows(
+            f"""WITH RECURSIVE each_one(v) AS (
+                SELECT (SELECT min({column}) FROM appliance WHERE {among})
+                UNION SELECT (SELECT min({column}) FROM appliance WHERE {among} AND {column} > {past})
+                FROM each_one WHERE each_one.v IS NOT NULL
+            ) SELECT 1 FROM each_one WHERE v IS NOT NULL AND {test} LIMIT 1"""
+        )
+        if found:
+            return True
+    return False
+
+
 def damaged_items(register: Register, *, site: Uid | None = None) -> list[DamagedItem]:
     """The items whose place, state, class, type, result or dates no version of the program writes, by tag.
 
@@ -91,6 +110,13 @@ _TESTS: Final = {
     "location": "NOT EXISTS (SELECT 1 FROM location l WHERE l.uid = appliance.location AND l.site = appliance.site)",
 }
 """By column: what holds where it is damaged."""
+_KEYS: Final = (
+    ("state", "1", "v", _not_in("v", ServiceState)),
+    *((column, "state = 'in service'", "substr(v, 1, 7) || '~'", _no_date("v")) for column in _DATES),
+    ("site", "1", "v", "NOT EXISTS (SELECT 1 FROM site s WHERE s.uid = v)"),
+    ("location", "1", "v", "NOT EXISTS (SELECT 1 FROM location l WHERE l.uid = v)"),
+)
+"""Columns with an index, among which items, after what the next value is sought, and what holds of a damaged one."""
 _STRAYS: Final = (
     (
         f"SELECT tag FROM appliance WHERE {_TESTS['site']} OR {_TESTS['location']} LIMIT 3",

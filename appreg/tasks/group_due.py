@@ -46,7 +46,7 @@ def group_due(
     register: Register, *, by: DueGrouping, today: date, within_days: int = 30, site: Uid | None = None
 ) -> tuple[DueGroup, ...]:
     """What is due in groups; a group has a line overdue, never inspected or due in the year, or an item withdrawn."""
-    note_damaged_items(register, site=site)
+    note_damaged_items(register, site=site, quick=True)
     titles = _Titles(register, by)
     sums: dict[str, _Sum] = {}
 

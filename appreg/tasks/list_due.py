@@ -69,7 +69,7 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
     """List what is overdue, due within so many days, or was never inspected, of items in service."""
     if within_days < 0:
         raise InputRefused(f"within: {within_days} days lie in the past; give 0 or more.")
-    note_damaged_items(register, site=site)
+    note_damaged_items(register, site=site, quick=True)
     rules = RuleFinder(register)
     lines = _dated_lines(register, rules, due_rows(register, until=last_day(today, within_days), site=site), today)
     never = [

@@ -5,7 +5,7 @@ from typing import TypeVar
 
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound
-from appreg.register.damaged_items import DamagedItem, damaged_items
+from appreg.register.damaged_items import DamagedItem, damaged_items, has_damaged_keys
 from appreg.register.record_codec import RecordDamaged
 from appreg.register.register_file import Register
 
@@ -26,8 +26,13 @@ def read_on(register: Register, what: str, read: Callable[[], T]) -> T | None:
     return None
 
 
-def note_damaged_items(register: Register, *, site: Uid | None = None) -> list[DamagedItem]:
-    """Note the items that lists would pass over since what they go by is damaged, and return them."""
+def note_damaged_items(register: Register, *, site: Uid | None = None, quick: bool = False) -> list[DamagedItem]:
+    """Note the items that lists would pass over since what they go by is damaged, and return them.
+
+    `quick`: only where what the due list goes by is damaged somewhere; the rest is told as it is read.
+    """
+    if quick and not has_damaged_keys(register):
+        return []
     found = damaged_items(register, site=site)
     for item in found:
         register.damage.note(f"Appliance {item.uid}", item.sentence)

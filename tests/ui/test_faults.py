@@ -177,3 +177,18 @@ def test_the_command_tells_what_ended_the_screen(
     with pytest.raises(FaultMet, match="Something went wrong"):
         open_on_screen(tmp_path / "r.sqlite", Console())
     assert kept_in(reports) == []
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 30)])
+async def test_a_long_sentence_stands_whole_on_the_screen(
+    app_factory: Callable[[], AppregApp], size: tuple[int, int]
+) -> None:
+    words = [f"word{number}" for number in range(30)]
+    path = "/a/folder/whose/name/goes/on/and/on/and/on/without/any/space/register.sqlite"
+    app = app_factory()
+    async with app.run_test(size=size, notifications=True) as pilot:
+        await pilot.pause()
+        app.warn(f"The register {path} is damaged: {' '.join(words)}.")
+        await pilot.pause(0.3)
+        shown = screen_text(app)
+        assert [word for word in words if word not in shown] == [], shown
