@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 LETTERS_READ: Final = 15
 """Letters a second that somebody reads while at work; a long sentence stands longer."""
+LONG_WORD: Final = 20
+"""Letters from which a word may have to be broken in a narrow message."""
 MOST_TOLD: Final = 3
 """Damaged records told one by one before they are only counted."""
 APP_COMMANDS: Final = at_home(
@@ -259,7 +261,10 @@ class AppregApp(ScanningApp):
     def warn(self, sentence: str) -> None:
         """Tell that something was refused or needs care."""
         timeout = max(10.0, len(sentence) / LETTERS_READ)
-        self.notify(shown(self.in_present_keys(sentence)), severity="warning", markup=False, timeout=timeout)
+        said = shown(self.in_present_keys(sentence))
+        # Textual reckons a line too few for each word that it has to break, a path say, and the last lines fall off.
+        room = "\n" * sum(len(word) > LONG_WORD for word in said.split())
+        self.notify(said + room, severity="warning", markup=False, timeout=timeout)
 
     @property
     def damaged(self) -> int:
