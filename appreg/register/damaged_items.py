@@ -7,7 +7,7 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.text import shown
 from appreg.core.uids import Uid
-from appreg.errors import RegisterUnusable
+from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.register_file import Register
 from appreg.register.tag_sorting import by_tag
 
@@ -88,8 +88,8 @@ def refuse_stray_records(register: Register) -> None:
         if rows:
             named = ", ".join(shown(str(row[0]))[:_LONGEST] for row in rows)
             raise RegisterUnusable(
-                f"The register has {what} ({named}), so no document of it would be complete; run `appreg verify`, "
-                "and restore the register from a copy."
+                f"The register has {what} ({named}), so no document of it would be complete; run `appreg verify`; "
+                f"{PUT_BACK}."
             )
 
 

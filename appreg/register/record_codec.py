@@ -12,7 +12,7 @@ from operator import attrgetter
 from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
 
 from appreg.core.text import shown
-from appreg.errors import InputRefused, RegisterUnusable
+from appreg.errors import PUT_BACK, InputRefused, RegisterUnusable
 
 R = TypeVar("R")
 
@@ -163,7 +163,7 @@ class Codec(Generic[R]):
         return self._damage(f"{what} cannot be read: its values do not fit together, which appreg", row, named)
 
     def _damage(self, said: str, row: Sequence[Any], named: str) -> RecordDamaged:
-        sentence = f"{said} never writes; run `appreg verify`, and restore the register from a copy."
+        sentence = f"{said} never writes; run `appreg verify`; {PUT_BACK}."
         return RecordDamaged(sentence, kind=self.kind.__name__, uid=str(row[0]), named=named)
 
 
