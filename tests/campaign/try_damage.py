@@ -3,6 +3,7 @@
 import asyncio
 import logging
 import os
+import shutil
 import time
 from typing import Final
 
@@ -41,7 +42,10 @@ def run(trial: Trial) -> None:
                 _read(trial, cell, value)
         finally:
             for left in trial.folder.glob("damaged-*"):
-                left.unlink()
+                if left.is_dir():
+                    shutil.rmtree(left)
+                else:
+                    left.unlink()
 
 
 def _read(trial: Trial, cell: Cell, value: str | int) -> None:
