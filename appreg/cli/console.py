@@ -17,12 +17,14 @@ JsonValue = str | int | float | bool | None | Sequence["JsonValue"] | dict[str, 
 class Console:
     """Writes text, tables, JSON and CSV, none of which can act on a terminal."""
 
-    __slots__ = ("_err", "_out")
+    __slots__ = ("_err", "_out", "found_damage")
 
     def __init__(self, out: TextIO | None = None, err: TextIO | None = None) -> None:
         """Write to the given streams; by default to the process's own."""
         self._out = Outlet(sys.stdout if out is None else out)
         self._err = Outlet(sys.stderr if err is None else err)
+        self.found_damage = False
+        """Something of the register could not be read while the rest of the answer was."""
 
     def line(self, text: str = "") -> None:
         """Write one line of text."""
@@ -62,6 +64,11 @@ class Console:
         for step in (self._out.flush, lambda: self._err.write(f"appreg: {shown(sentence)}\n"), self._err.flush):
             with suppress(OutputLost, BrokenPipeError):
                 step()
+
+    def complain_of_damage(self, sentence: str) -> None:
+        """Write a sentence of what could not be read; the command goes on, and does not end as if all were well."""
+        self.found_damage = True
+        self.complain(sentence)
 
     def ask(self, question: str) -> bool:
         """Ask a person at the terminal; anything but yes is no, and so is an end of the input."""

@@ -71,6 +71,8 @@ def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) ->
         console.complain(sentence)
     if app.restore_wanted is not None:
         _put_restored(app.restore_wanted, console)
+    if app.fault is not None:
+        raise app.fault
 
 
 def _put_restored(prepared: "PreparedRestore", console: Console) -> None:

@@ -30,6 +30,7 @@ def opened(
     with open_existing(register_path(args.register, os.environ)) as register:
         for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
             console.complain(sentence)
+        register.damage.heard = console.complain_of_damage
         try:
             yield register
         finally:

@@ -1,16 +1,20 @@
 """What past inspections came to, item by item and year by year, for the weighing of intervals."""
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
+from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
 from appreg.register.inspection_lists import STANDING
+from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 from appreg.register.tag_sorting import by_tag
 
 _APPLIANCE: Final = kind_of(Appliance)
+_KINDS: Final = frozenset(kind.value for kind in InspectionKind)
+_OUTCOMES: Final = frozenset({Outcome.PASS.value, Outcome.FAIL.value})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,34 +27,46 @@ class FinishedInspection:
     failed_checks: tuple[str, ...]
     """Names of the checks that failed; empty: it passed."""
     failed: bool
+    unreadable: bool = False
+    """What it came to, when or of which kind it was cannot be told; it proves nothing."""
 
 
 def finished_inspections(register: Register, *, site: Uid | None = None) -> list[FinishedInspection]:
     """Every inspection of the items now at a site, or of all, corrections in place of what they correct."""
     here, parameters = ("", ()) if site is None else (" AND a.site = ?", (site,))
     rows = register.rows(
-        f"""SELECT i.appliance, i.kind, substr(i."date", 1, 4), i.outcome = 'fail',
-            CASE WHEN i.outcome = 'fail' THEN (
+        f"""SELECT i.uid, i.appliance, i.kind, i."date",
+            i.outcome, CASE WHEN i.outcome = 'fail' THEN (
                 SELECT group_concat(f.check_name, ' ') FROM finding f
                 WHERE f.inspection = i.uid AND f.finding = 'fail') END
         FROM inspection i JOIN appliance a ON a.uid = i.appliance
-        WHERE i.outcome IN ('pass', 'fail'){here} AND {STANDING}""",
+        WHERE i.outcome IS NOT 'incomplete'{here} AND {STANDING}""",
         parameters,
     )
-    return [
-        FinishedInspection(
-            appliance=Uid(item),
-            kind=InspectionKind(kind),
-            year=int(year),
-            failed_checks=tuple((checks or "").split()),
-            failed=bool(failed),
+    return [_finished(register, row) for row in rows]
+
+
+def _finished(register: Register, row: tuple[Any, ...]) -> FinishedInspection:
+    uid, item, kind, day, outcome, checks = row
+    unreadable = kind not in _KINDS or outcome not in _OUTCOMES or not is_day(day)
+    if unreadable:
+        register.damage.note(
+            f"Inspection {uid}",
+            f"Inspection {uid}: its kind, date or outcome is damaged, so no interval is lengthened by it; "
+            "run `appreg verify`.",
         )
-        for item, kind, year, failed, checks in rows
-    ]
+    return FinishedInspection(
+        appliance=Uid(item),
+        kind=InspectionKind.COMBINED if unreadable else InspectionKind(kind),
+        year=0 if unreadable else int(day[:4]),
+        failed_checks=tuple((checks or "").split()),
+        failed=outcome == Outcome.FAIL,
+        unreadable=unreadable,
+    )
 
 
 def items_ever(register: Register, *, site: Uid | None = None) -> list[Appliance]:
     """All items of a site or of the register, those disposed of included, by tag."""
     here, parameters = ("", ()) if site is None else (" WHERE site = ?", (site,))
     rows = register.rows(f"SELECT {_APPLIANCE.columns} FROM appliance{here} ORDER BY {by_tag()}", parameters)
-    return _APPLIANCE.codec.decode_all(rows)
+    return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)

@@ -11,6 +11,7 @@ from textual.widget import Widget
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
+from appreg.ui.steady_pump import SteadyPump
 from appreg.ui.widgets.key_line import KeyLine
 from appreg.ui.widgets.place_line import PlaceLine
 
@@ -29,7 +30,7 @@ BACK, HELP = at_home(
 )
 
 
-class CommandScreen(Screen[Returned], Generic[Returned]):
+class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
     """A screen whose keys, key line, palette and help all come from DECLARED.
 
     A subclass sets DECLARED, yields its widgets from compose_body, says where it is with
@@ -92,6 +93,17 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         line = self.query_one(PlaceLine)
         line.left, line.right = left, right
 
+    def show_damage(self, count: int) -> None:
+        """Say beside the place how many records could not be read."""
+        self.query_one(PlaceLine).damaged = count
+
+    def _load_or_tell(self) -> None:
+        """A screen that cannot be filled stays open all the same: it leads back, and to every other one."""
+        try:
+            self.load()
+        except Exception as fault:  # noqa: BLE001 - told, and reported where it was not foreseen
+            self.shell.tell_fault(fault)
+
     def attempt(self, call: Callable[[], Given]) -> Given | None:
         """Call a task; a refusal is told in its own sentence and gives None."""
         self.shell.look_at_day()
@@ -135,7 +147,8 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         self._standing = True
         self.refresh_keys()
         self.shell.look_at_file()
-        self.load()
+        self.show_damage(self.shell.damaged)
+        self._load_or_tell()
 
     def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:
         """Read again when it comes back."""

@@ -1,7 +1,6 @@
 """The part of the app that stands between the keyboard and the screens: scans never act as keys."""
 
 from textual import events
-from textual.app import App
 from textual.timer import Timer
 from textual.widgets import Input
 
@@ -9,9 +8,10 @@ from appreg.clock import Clock, system_clock
 from appreg.paper.qr_codes import PREFIX
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.scan_watch import LONGEST_GAP, ScanWatch
+from appreg.ui.steady_app import SteadyApp
 
 
-class ScanningApp(App[None]):
+class ScanningApp(SteadyApp):
     """An app that gathers scanned labels and hands on every other key, in the order they were pressed."""
 
     def __init__(self) -> None:

@@ -16,6 +16,7 @@ from textual.strip import Strip
 
 from appreg.core.text import shown
 from appreg.errors import AppregError
+from appreg.ui.steady_pump import SteadyPump
 from appreg.ui.widgets.row_choice import RowChoice
 from appreg.ui.widgets.row_chunks import RowChunks
 from appreg.ui.widgets.row_sources import Arrangement, RowSource, RowView, no_rows
@@ -40,7 +41,7 @@ STRIPS_KEPT: Final = 512
 """Drawn lines kept before they are drawn anew."""
 
 
-class VirtualRows(ScrollView):
+class VirtualRows(SteadyPump, ScrollView):
     """Rows of a source under a line of titles, with a cursor that stays on its row when rows change."""
 
     ALLOW_SELECT = False

@@ -246,7 +246,7 @@ class BenchEditing(CommandScreen[None]):
             return
         item = self._item.appliance
         marked = replace(item, unsuitable_500v=not item.unsuitable_500v)
-        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, marked)) is not None:
+        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, marked, opened=item)) is not None:
             await self._rebuild(self._entries)
 
     async def action_repair(self) -> None:

@@ -53,6 +53,10 @@ class BenchScreen(BenchEditing):
         self._items: list[VisitItem] = []
         self._draft_due = False
         self._summing = False
+        self._drafted: dict[Uid, str] = {}
+        """By item: the half-filled bench that this screen read or wrote last."""
+        self._shared: set[Uid] = set()
+        """Items of which it was said that another desk has them on its bench too."""
         self._day: date | None = None
         """The day that was last taken for granted here."""
 
@@ -127,6 +131,7 @@ class BenchScreen(BenchEditing):
         entries = BenchEntries(kind=kind)
         draft = bench_draft(self.shell.register, visit=self._visit, appliance=appliance)
         if draft is not None:
+            self._drafted[appliance] = draft.body
             entries = self.attempt(lambda: entries_from_json(draft.body)) or entries
         await self.set_out(appliance, entries)
         if draft is not None:
@@ -222,12 +227,17 @@ class BenchScreen(BenchEditing):
                 attempts=attempts_by_check(entries, judged),
                 supersedes=supersedes,
                 reason=reason,
+                seen={past.inspection.uid for past in item.history},
             )
         )
         if saved is not None:
             if saved.caution:
                 self.shell.warn(saved.caution)
             await self._go_to_next(saved)
+            return
+        # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
+        self._items = items_for_visit(self.shell.register, self._visit)
+        await self.read_again()
 
     async def _go_to_next(self, saved: SavedInspection) -> None:
         self._items = items_for_visit(self.shell.register, self._visit)
@@ -266,9 +276,21 @@ class BenchScreen(BenchEditing):
             self.attempt(lambda: drop_bench_draft(register, self.shell.who, visit=self._visit, appliance=item))
             return
         at, body = self.time_of_day(), entries.to_json()
+        self._say_of_other_desk(item, body)
         self.attempt(
             lambda: keep_bench_draft(register, self.shell.who, visit=self._visit, appliance=item, at=at, body=body)
         )
+
+    def _say_of_other_desk(self, item: Uid, body: str) -> None:
+        """Say once where another desk has the same item on its bench: only one half-filled bench can be kept."""
+        known = bench_draft(self.shell.register, visit=self._visit, appliance=item)
+        if known is not None and known.body not in {body, self._drafted.get(item)} and item not in self._shared:
+            self._shared.add(item)
+            self.shell.warn(
+                "Another desk has this item on its bench too: what is typed last is what a crash would leave. "
+                "Agree who inspects it."
+            )
+        self._drafted[item] = body
 
     async def action_undo(self) -> None:
         """Take back the last inspection kept on this visit and put its item on the board again."""

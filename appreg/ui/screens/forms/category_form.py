@@ -4,21 +4,19 @@ from collections.abc import Sequence
 from typing import Any
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Category
 from appreg.tasks.add_category import add_category
-from appreg.tasks.change_record import change_record
-from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, FormField, TypedForm, flag_shown, number_shown
 from appreg.ui.screens.forms.record_choices import class_choices, type_choices
+from appreg.ui.screens.forms.record_form import RecordForm
 
 
-class CategoryForm(Form[Category]):
+class CategoryForm(RecordForm[Category]):
     """A kind of item."""
 
     def __init__(self, desk: Desk, existing: Category | None = None, *, name: str = "") -> None:
-        super().__init__(desk)
-        self._existing = existing
+        super().__init__(desk, existing)
         self._name = name
         self.title = f"Category · {existing.name}" if existing else "New category"
 
@@ -55,7 +53,7 @@ class CategoryForm(Form[Category]):
             **{name: typed.flag(name) for name in ("heating", "microwave", "unsuitable_500v", "battery")},
         }
         if self._existing:
-            return change_record(self.desk.register, self.desk.who, replace(self._existing, **given))
+            return self.change(self._existing, **given)
         return add_category(self.desk.register, self.desk.who, **given)
 
     def _kind(self, was: Category | None) -> tuple[FormField, ...]:

@@ -15,6 +15,7 @@ from appreg.register.appliance_lists import appliances_of
 from appreg.tasks.add_location import add_location
 from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
 from appreg.tasks.item_fields import WalkedFields
+from appreg.tasks.read_on import DAMAGED
 from appreg.tasks.take_back_items import take_back_items
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
@@ -131,18 +132,23 @@ class WalkRoundScreen(CommandScreen[bool]):
         """Read the items of the site and stay with the last one."""
         register = self.shell.register
         site = register.get(Site, self._site)
-        rooms = {each.uid: each.name for each in register.find(Location, site=site.uid)}
-        items = sorted(appliances_of(register, site=site.uid), key=lambda item: tag_order(item.tag))
+        rooms = {each.uid: each.name for each in register.find_readable(Location, site=site.uid)}
+        items = sorted(appliances_of(register, site=site.uid, readable=True), key=lambda item: tag_order(item.tag))
         if self._location is None:
             newest: Appliance | None = max(items, key=lambda item: item.uid, default=None)
-            self._location = newest.location if newest else next(iter(rooms), None)
+            known = newest.location if newest and newest.location in rooms else None
+            self._location = known or next(iter(rooms), None)
         table = self.query_one(VirtualTable)
-        table.show(MemoryRows(WALKED_COLUMNS, [WalkedItem(each, rooms[each.location]) for each in items], key=_key))
+        table.show(
+            MemoryRows(
+                WALKED_COLUMNS, [WalkedItem(each, rooms.get(each.location, DAMAGED)) for each in items], key=_key
+            )
+        )
         if items:
             self.call_after_refresh(table.move_to, items[-1].uid)
-        place = rooms[self._location] if self._location else "no location yet"
+        place = rooms.get(self._location, DAMAGED) if self._location else "no location yet"
         self.show_place(f"Walk-round · {site.name} · {place}", f"{len(items)} items so far")
-        self.entry.show_location(rooms[self._location] if self._location else "")
+        self.entry.show_location(rooms.get(self._location, DAMAGED) if self._location else "")
         if self._location is None:
             self.entry.show_refusal("Where are you? Type the first room or area, then enter.")
             self.entry.to_location()
