@@ -1,5 +1,6 @@
 """The one owner of standard output and standard error; nothing else in the program prints."""
 
+import os
 import sys
 from collections.abc import Iterable, Sequence
 from io import TextIOWrapper
@@ -67,6 +68,13 @@ class Console:
         from appreg.cli.progress_line import ProgressLine  # noqa: PLC0415 - only where something takes long
 
         return ProgressLine(self._err, words)
+
+    def gone(self) -> None:
+        """Nobody reads any more: let what is still written go nowhere."""
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        for stream in (self._out, self._err):
+            os.dup2(nowhere, stream.fileno())
+        os.close(nowhere)
 
     def flush(self) -> None:
         """Hand on everything written so far."""

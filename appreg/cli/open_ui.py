@@ -15,14 +15,15 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Open the register, creating it on first use."""
+    from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
     from appreg.tasks.locate_register import register_path  # noqa: PLC0415 - loaded when it runs
 
-    open_on_screen(register_path(args.register, os.environ), console)
-    return ExitCode.FINE
+    need_terminal(os.environ)
+    return open_on_screen(register_path(args.register, os.environ), console)
 
 
-def open_on_screen(path: Path, console: Console) -> None:
-    """Show the register until the person leaves."""
+def open_on_screen(path: Path, console: Console) -> int:
+    """Show the register until the person leaves; returns the exit code."""
     from appreg.clock import local_today, system_clock  # noqa: PLC0415
     from appreg.tasks.begin_work import begin_work  # noqa: PLC0415
     from appreg.tasks.end_work import end_work  # noqa: PLC0415
@@ -58,5 +59,10 @@ def open_on_screen(path: Path, console: Console) -> None:
             sixteen_only=has_sixteen_only(),
         )
         app.run()
+        if app.terminal_gone:
+            console.gone()
+        for sentence in app.unkept:
+            console.complain(sentence)
         for sentence in end_work(register, settings=app.settings, environ=os.environ, now=system_clock()):
             console.complain(sentence)
+    return app.return_code or ExitCode.FINE

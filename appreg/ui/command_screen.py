@@ -111,6 +111,10 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
             return len(self.app.screen_stack) > 1
         return super().check_action(action, parameters)
 
+    def keep_typed(self) -> str:
+        """Keep what is typed, for the program is about to end; returns a sentence where there is no place for it."""
+        return ""
+
     def take_found(self, item: Uid) -> bool:
         """Take the item that was scanned or found over this screen; False: its page opens instead."""
         del item

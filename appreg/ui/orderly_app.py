@@ -5,15 +5,19 @@ Enter, and what follows a key that opens a screen goes to the screen before.
 """
 
 import asyncio
+import time
 from collections import deque
+from typing import Final
 
 from textual import events
-from textual.app import App
 from textual.widgets import Input
 
 from appreg.clock import Clock, Instant, system_clock
 from appreg.core.lean_dataclasses import dataclass
 from appreg.ui.settling import settled
+from appreg.ui.terminal_app import TerminalApp
+
+_LINE_FEED: Final = "ctrl+j"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +30,7 @@ class Arrived:
     """It was told already that this is no part of a scan."""
 
 
-class OrderlyApp(App[None]):
+class OrderlyApp(TerminalApp):
     """An app that hands on one key after another."""
 
     def __init__(self) -> None:
@@ -40,6 +44,8 @@ class OrderlyApp(App[None]):
     async def on_event(self, event: events.Event) -> None:
         """Let keys and pastes queue; everything else goes its way."""
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            if isinstance(event, events.Key) and event.key == _LINE_FEED:
+                event = events.Key("enter", "\r")  # how a line ends in text that is not typed
             self._waiting.append(Arrived(event, self.clock()))
             await self._work_off()
         else:
@@ -52,9 +58,10 @@ class OrderlyApp(App[None]):
 
     async def worked_off(self, longest: float) -> None:
         """Wait until no key waits for its turn, at most so many seconds."""
-        end = asyncio.get_running_loop().time() + longest
-        while (self._waiting or self.is_settling) and asyncio.get_running_loop().time() < end:
-            await asyncio.sleep(0.01)
+        end = time.monotonic() + longest
+        await settled(self, longest)
+        while (self._waiting or self.is_settling) and (left := end - time.monotonic()) > 0:
+            await settled(self, left)
 
     async def sift(self, arrived: Arrived) -> None:
         """Decide what a key means; a subclass may hold it back."""

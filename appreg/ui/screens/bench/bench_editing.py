@@ -52,6 +52,8 @@ class BenchEditing(CommandScreen[None]):
         self._insulation_typed = False
         self._stated = InstrumentAccuracy()
         self._actions: tuple[RemedialAction, ...] = ()
+        self._remark: tuple[LineId, RemarkScreen] | None = None
+        """The line whose remark is being written, and where."""
 
     @property
     def board(self) -> BenchBoard:
@@ -194,6 +196,7 @@ class BenchEditing(CommandScreen[None]):
 
     async def _ask(self, target: LineId, word: str, question: str, *, fails: bool) -> None:
         def answered(remark: str | None) -> None:
+            self._remark = None
             if remark is None:
                 return
             entries = self._entries.remarking(target, remark)
@@ -201,8 +204,15 @@ class BenchEditing(CommandScreen[None]):
 
         present = self._entries.remarks.get(target, "")
         screen = RemarkScreen(about=word, question=question, remark=present)
+        self._remark = target, screen
         await self.app.push_screen(screen, answered)
         screen.take_keys()
+
+    def _take_remark(self) -> None:
+        """Take a remark as far as it is written; it changes no verdict."""
+        if self._remark is not None:
+            line, screen = self._remark
+            self._change(self._entries.remarking(line, screen.written))
 
     async def action_repeat(self) -> None:
         """Keep this reading among the attempts and clear the field."""

@@ -201,6 +201,15 @@ class BenchScreen(BenchEditing):
         if self._draft_due:
             self.keep_draft()
 
+    def keep_typed(self) -> str:
+        """Keep the half-filled bench, with what stands in a field and in a remark that is being written."""
+        if self._item is not None:
+            if self.board.current is not None:
+                self._take(self.board.current)
+            self._take_remark()
+            self.keep_draft()
+        return ""
+
     def keep_draft(self) -> None:
         """Keep what has been entered so far, where it has changed."""
         self._draft_due = False
