@@ -13,6 +13,7 @@ from appreg.errors import AppregError
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.widgets.key_line import KeyLine
 from appreg.ui.widgets.place_line import PlaceLine
+from appreg.ui.widgets.too_small import TooSmall
 
 if TYPE_CHECKING:
     from appreg.ui.app import AppregApp
@@ -44,6 +45,11 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
     """A label scanned while a field has the keyboard leads to its item instead of into the field."""
     HOLDS: ClassVar[bool] = False
     """It must be answered before anything else: nothing is scanned or found over it."""
+    LEAST: ClassVar[tuple[int, int]] = (40, 10)
+    """Columns and lines without which nothing on it can be used."""
+    DEFAULT_CSS = """
+    CommandScreen { layers: default too-small; }
+    """
     _standing = False
     """It was shown and nothing lies over it."""
 
@@ -72,6 +78,7 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         yield PlaceLine()
         yield from self.compose_body()
         yield KeyLine()
+        yield TooSmall()
 
     def compose_body(self) -> Iterable[Widget]:
         """Give the widgets between the two lines."""
@@ -123,6 +130,15 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
     def on_mount(self) -> None:
         """Fill the key line once the widgets stand."""
         self.refresh_keys()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Say so where the terminal has no room for it, and go on where it has room again."""
+        self.query_one(TooSmall).fit(self.LEAST, *event.size)
+
+    @property
+    def is_too_small(self) -> bool:
+        """Tell whether nothing of it is to be seen for want of room: keys must do nothing unseen."""
+        return any(cover.display for cover in self.query(TooSmall))
 
     def on_screen_resume(self, _event: events.ScreenResume) -> None:
         """Read what another screen may have changed, the keys among it."""

@@ -41,6 +41,10 @@ class OrderlyApp(TerminalApp):
         self._flow: Input | None = None
         """The field whose plain characters need not be waited for: it takes them in their order by itself."""
 
+    def on_mount(self) -> None:
+        """What is typed before the first screen stands waits for it."""
+        self.settle()
+
     async def on_event(self, event: events.Event) -> None:
         """Let keys and pastes queue; everything else goes its way."""
         if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:

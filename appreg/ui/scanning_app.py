@@ -1,5 +1,7 @@
 """The part of the app that stands between the keyboard and the screens: scans never act as keys."""
 
+from typing import Final
+
 from textual import events
 from textual.timer import Timer
 from textual.widgets import Input
@@ -9,6 +11,8 @@ from appreg.paper.qr_codes import PREFIX
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.orderly_app import Arrived, OrderlyApp
 from appreg.ui.scan_watch import LONGEST_GAP, ScanWatch
+
+_QUIT: Final = "ctrl+q"
 
 
 class ScanningApp(OrderlyApp):
@@ -26,6 +30,8 @@ class ScanningApp(OrderlyApp):
     async def sift(self, arrived: Arrived) -> None:
         """Hold back what may be a scan; everything else goes its way."""
         event = arrived.event
+        if self._rests() and not (isinstance(event, events.Key) and event.key == _QUIT):
+            return
         if isinstance(event, events.Paste):
             if self._is_pasted_scan(event.text):
                 self._take(event.text.strip())
@@ -84,6 +90,10 @@ class ScanningApp(OrderlyApp):
         if self._pause is not None:
             self._pause.stop()
             self._pause = None
+
+    def _rests(self) -> bool:
+        """Nothing is seen of the screen: what a key did would not be seen either."""
+        return isinstance(self.screen, CommandScreen) and self.screen.is_too_small
 
     def _watches(self) -> bool:
         """Scans are watched for unless a field has the keyboard that may want them."""

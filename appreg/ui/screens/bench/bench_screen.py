@@ -41,6 +41,7 @@ class BenchScreen(BenchEditing):
     DECLARED = BENCH_COMMANDS
     AUTO_FOCUS = ""
     SCANS_OVER_FIELDS = True
+    LEAST = (60, 15)
 
     def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:
         """Open on a visit, at one item or at the first not yet done."""

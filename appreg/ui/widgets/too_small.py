@@ -1,0 +1,25 @@
+"""Stands before a screen for which the terminal has no room; what was typed waits behind it."""
+
+from typing import ClassVar
+
+from textual.widgets import Static
+
+
+class TooSmall(Static):
+    """Covers the screen and says how much room it needs."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    TooSmall { layer: too-small; width: 100%; height: 100%; display: none; background: $background; }
+    """
+
+    def __init__(self) -> None:
+        """Start out of sight."""
+        super().__init__(markup=False)
+
+    def fit(self, least: tuple[int, int], width: int, height: int) -> None:
+        """Come into sight where there are fewer columns or lines than the least."""
+        self.display = width < least[0] or height < least[1]
+        if self.display:
+            self.update(
+                f"too small: {width} × {height}\nat least {least[0]} × {least[1]}\nnothing is lost;\nkeys rest; ^q quits"
+            )
