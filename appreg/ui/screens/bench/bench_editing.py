@@ -16,6 +16,7 @@ from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import BenchItem, open_bench
 from appreg.tasks.record_repair import open_actions
 from appreg.ui.command_screen import CommandScreen
+from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_entries import CURRENTS, METHODS, VOLTS, BenchEntries, LineId, Mark, next_of
 from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench
@@ -256,8 +257,14 @@ class BenchEditing(CommandScreen[None]):
             return
         item = self._item.appliance
         marked = replace(item, unsuitable_500v=not item.unsuitable_500v)
-        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, marked)) is not None:
-            await self._rebuild(self._entries)
+        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, marked)) is None:
+            return
+        await self._rebuild(self._entries)
+        back = key_of("bench.unsuitable", "^y")
+        is_so = "is marked unsuitable for 500 V d.c." if marked.unsuitable_500v else "may be tested at 500 V d.c. again"
+        self._said = f"{item.tag} {is_so}, {back} undoes it"
+        self._show()
+        self.shell.warn(f"{item.tag} {is_so}; {back} takes that back.")
 
     async def action_repair(self) -> None:
         """Record what was done about the failure that stands."""

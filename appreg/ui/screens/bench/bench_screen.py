@@ -103,7 +103,10 @@ class BenchScreen(BenchEditing):
     def next_key_does(self) -> str:
         """On the outcome what enter does, elsewhere what the last key did."""
         if self._item is None or self._judged is None or not self.board.at_outcome:
-            return self._said
+            line = self.board.current
+            return self._said or (line.typing_words if line is not None else "")
+        if self._entries.is_untouched:
+            return "nothing is looked at or measured yet: go up"
         again = "again" if self._asked_once else "twice"
         stray = "nothing takes what you typed here; " if self._strayed and not self._asked_once else ""
         if self._judged.outcome is Outcome.INCOMPLETE:
@@ -122,16 +125,26 @@ class BenchScreen(BenchEditing):
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
                 self._insulation_typed = True
             self.board.step(1)
-        elif self._judged is not None and self._judged.outcome is not Outcome.PASS and not self._asked_once:
+        elif self._asks_again():
             self._asked_once = True
             self._show()
         else:
             await self.action_save()
 
+    def _asks_again(self) -> bool:
+        """Tell whether what is not a pass waits for a second press."""
+        passed = self._judged is None or self._judged.outcome is Outcome.PASS
+        return not (passed or self._asked_once or self._entries.is_untouched)
+
     async def action_save(self) -> None:
         """Keep the inspection as it stands and open the next item."""
         await self._arrived()
         if self._item is None:
+            return
+        if self._entries.is_untouched:
+            later = key_of("bench.skip(1)", "page down")
+            tag = self._item.appliance.tag
+            self.shell.warn(f"Nothing is looked at or measured on {tag} yet, so nothing is kept; {later} leaves it.")
             return
         lost = unsaveable(judge_bench(self._item, self._entries, self._stated))
         if lost is not None:

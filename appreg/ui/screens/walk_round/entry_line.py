@@ -18,6 +18,25 @@ from appreg.ui.screens.walk_round.walked_fields import SHORT_FIELDS, ghosts_of
 from appreg.ui.widgets.plain_input import PlainInput
 
 
+class NameInput(PlainInput):
+    """The field for what is seen; several pasted lines are several items."""
+
+    @dataclass
+    class Pasted(Message):
+        """Lines to be added one after another, what was typed already among them."""
+
+        lines: list[str]
+
+    def take_pasted(self, text: str) -> None:
+        """Take one line as typed, and hand on several as if Enter had been pressed behind each."""
+        start, end = sorted(self.selection)
+        text = f"{self.value[:start]}{text}{self.value[end:]}"
+        if len(text.splitlines()) > 1 or text.endswith(("\r", "\n")):
+            self.post_message(self.Pasted([line.strip() for line in text.splitlines() if line.strip()]))
+        else:
+            self.value = text
+
+
 class EntryLine(Vertical):
     """Posts what is typed; the screen says what it would add."""
 
@@ -54,7 +73,7 @@ class EntryLine(Vertical):
         with Horizontal():
             yield PlainInput(id="where", compact=True)
             yield Static(id="tag", markup=False)
-            yield PlainInput(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
+            yield NameInput(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
         with Horizontal():
             for field in SHORT_FIELDS:
                 yield Static(field.label, classes="word", markup=False)
@@ -109,15 +128,16 @@ class EntryLine(Vertical):
 
     def clear(self) -> None:
         """Make ready for the next item."""
-        for name in ("what", *(field.name for field in SHORT_FIELDS)):
-            self._input(name).value = ""
+        self.put_back("", {field.name: "" for field in SHORT_FIELDS})
         self.show_refusal("")
         self.to_name()
 
     def put_back(self, name: str, fields: dict[str, str]) -> None:
-        """Type an earlier line again."""
+        """Put a line into its fields, without a word that something was typed."""
         for field, text in {"what": name, **fields}.items():
-            self._input(field).value = text
+            with self._input(field).prevent(Input.Changed):
+                self._input(field).value = text
+                self._input(field).cursor_position = len(text)
 
     def to_name(self) -> None:
         """Put the keyboard into the name."""
