@@ -1,7 +1,5 @@
 """The part of the app that stands between the keyboard and the screens: scans never act as keys."""
 
-from typing import Final
-
 from textual import events
 from textual.timer import Timer
 from textual.widgets import Input
@@ -11,8 +9,7 @@ from appreg.paper.qr_codes import PREFIX
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.orderly_app import Arrived, OrderlyApp
 from appreg.ui.scan_watch import LONGEST_GAP, ScanWatch
-
-_QUIT: Final = "ctrl+q"
+from appreg.ui.widgets.too_small import QUIT
 
 
 class ScanningApp(OrderlyApp):
@@ -30,7 +27,7 @@ class ScanningApp(OrderlyApp):
     async def sift(self, arrived: Arrived) -> None:
         """Hold back what may be a scan; everything else goes its way."""
         event = arrived.event
-        if self._rests() and not (isinstance(event, events.Key) and event.key == _QUIT):
+        if self._rests() and not (isinstance(event, events.Key) and event.key == QUIT):
             return
         if isinstance(event, events.Paste):
             if self._is_pasted_scan(event.text):

@@ -1,8 +1,13 @@
 """Stands before a screen for which the terminal has no room; what was typed waits behind it."""
 
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual.widgets import Static
+
+from appreg.ui.commands import written_key
+
+QUIT: Final = "ctrl+q"
+"""The key that acts all the same."""
 
 
 class TooSmall(Static):
@@ -21,5 +26,5 @@ class TooSmall(Static):
         self.display = width < least[0] or height < least[1]
         if self.display:
             self.update(
-                f"too small: {width} × {height}\nat least {least[0]} × {least[1]}\nnothing is lost;\nkeys rest; ^q quits"
+                f"too small: {width} × {height}\nat least {least[0]} × {least[1]}\nnothing is lost;\nkeys rest; {written_key(QUIT)} quits"
             )
