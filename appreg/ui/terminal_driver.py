@@ -11,6 +11,7 @@ import sys
 from collections.abc import Callable
 from typing import Any, Final, TextIO
 
+from textual import events
 from textual.app import App
 from textual.driver import Driver
 from textual.drivers.linux_driver import LinuxDriver
@@ -24,6 +25,8 @@ ENDING: Final = (signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT, signal.SIGINT)
 _PATIENCE: Final = 0.1
 """Seconds that the keyboard is waited for before looking whether the program ends."""
 _AT_ONCE: Final = 4096
+_LARGEST: Final = 2000
+"""Columns or lines that a terminal can have."""
 
 
 class TerminalOutput:
@@ -94,6 +97,20 @@ class TerminalDriver(LinuxDriver):
                 if stream.replaced and not told:
                     told = True
                     self._tell(BytesReplaced())
+
+    def process_message(self, message: Message) -> None:
+        """Hand on what the terminal sent; noise that tells of what cannot be is left out."""
+        if not self._is_noise(message):
+            super().process_message(message)
+
+    def _is_noise(self, message: Message) -> bool:
+        """A size that no terminal has, or a mouse beyond the edge."""
+        if isinstance(message, events.Resize):
+            return not all(0 < length <= _LARGEST for length in message.size)
+        if isinstance(message, events.MouseEvent):
+            width, height = self._app.size
+            return not (0 <= message.x < width and 0 <= message.y < height)
+        return False
 
     def _read(self) -> bytes:
         """What the keyboard has sent; nothing where the terminal has gone."""

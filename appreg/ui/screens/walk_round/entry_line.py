@@ -29,12 +29,12 @@ class NameInput(PlainInput):
 
     def take_pasted(self, text: str) -> None:
         """Take one line as typed, and hand on several as if Enter had been pressed behind each."""
+        if len(text.splitlines()) <= 1 and not text.endswith(("\r", "\n")):
+            super().take_pasted(text)
+            return
         start, end = sorted(self.selection)
-        text = f"{self.value[:start]}{text}{self.value[end:]}"
-        if len(text.splitlines()) > 1 or text.endswith(("\r", "\n")):
-            self.post_message(self.Pasted([line.strip() for line in text.splitlines() if line.strip()]))
-        else:
-            self.value = text
+        lines = f"{self.value[:start]}{text}{self.value[end:]}".splitlines()
+        self.post_message(self.Pasted([line.strip() for line in lines if line.strip()]))
 
 
 class EntryLine(Vertical):
@@ -57,6 +57,10 @@ class EntryLine(Vertical):
     @dataclass
     class Typed(Message):
         """Something was typed in the name or one of the fields."""
+
+        def can_replace(self, message: Message) -> bool:
+            """Of several in a row the last is enough: it is about what stands there then."""
+            return isinstance(message, type(self))
 
     @dataclass
     class Added(Message):

@@ -1,7 +1,7 @@
 """Walk-round: one line an item; type what it is, its tag and its category's defaults appear, Enter, next."""
 
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Sized
 from typing import ClassVar, Final
 
 from textual import on
@@ -28,6 +28,7 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
 from appreg.ui.screens.walk_round.walked_columns import WALKED_COLUMNS, WalkedItem
 from appreg.ui.screens.walk_round.walked_fields import walked_fields
+from appreg.ui.widgets.place_line import fitted
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
@@ -36,6 +37,8 @@ _ASKED: Final = {
     "type": "what type? p portable, h hand-held, s stationary, m movable, e lead …",
 }
 """What is asked of an item that no category answers to."""
+_NAMED: Final = 40
+"""Cells of a name within a sentence."""
 ASKED_FROM: Final = 20
 """Pasted lines from which it is asked first."""
 
@@ -167,15 +170,15 @@ class WalkRoundScreen(CommandScreen[bool]):
     @on(EntryLine.Added)
     def action_add(self) -> None:
         """Add the line, and those pasted behind it, and make ready for the next; a refused line stays as it was typed."""
-        added = self._add_line()
-        while added and self._to_come:
+        before = len(self._added)
+        goes_on = self._add_line()
+        while goes_on and self._to_come:
             self.entry.put_back(self._to_come.popleft(), {})
-            added = self._add_line()
-        if added:
+            goes_on = self._add_line()
+        if len(self._added) > before:
             self.load()
-        elif self._to_come:
-            self.load()
-            self.shell.warn(f"{len(self._to_come)} pasted lines wait until this one is added.")
+        if self._to_come:
+            self.shell.warn(f"{_lines(self._to_come)} until this one is added.")
 
     @on(NameInput.Pasted)
     def _pasted(self, message: NameInput.Pasted) -> None:
@@ -188,7 +191,8 @@ class WalkRoundScreen(CommandScreen[bool]):
         if len(lines) <= ASKED_FROM:
             self._add_lines(lines)
             return
-        add = Answer("add", f"add {len(lines)} lines, from “{shown(lines[0])}” to “{shown(lines[-1])}”")
+        first, last = (fitted(shown(lines[at]), _NAMED // 2) for at in (0, -1))
+        add = Answer("add", f"add {len(lines)} lines, from “{first}” to “{last}”")
         self.app.push_screen(
             PickScreen(f"{len(lines)} lines were pasted: add them? esc leaves them out", [add]), answered
         )
@@ -235,7 +239,7 @@ class WalkRoundScreen(CommandScreen[bool]):
         for name, asked in _ASKED.items():
             if not fields[name].strip() and name not in self._asked:
                 self._asked.add(name)
-                self.entry.show_refusal(f"No category answers to “{typed.strip()}”: {asked}")
+                self.entry.show_refusal(f"No category answers to “{fitted(typed.strip(), _NAMED)}”: {asked}")
                 self.entry.to_field(name)
                 return True
         return False
@@ -325,7 +329,7 @@ class WalkRoundScreen(CommandScreen[bool]):
     def _leave(self, *, to_bench: bool) -> None:
         if (self.entry.name_typed.strip() or self._to_come) and not self._warned:
             self._warned = True
-            more = f" {len(self._to_come)} pasted lines wait behind it." if self._to_come else ""
+            more = f" {_lines(self._to_come)} behind it." if self._to_come else ""
             self.entry.show_refusal(
                 f"This line is not added yet: enter adds it, the same key again leaves it out.{more}"
             )
@@ -360,3 +364,7 @@ class WalkRoundScreen(CommandScreen[bool]):
 
 def _key(line: WalkedItem) -> str:
     return line.item.uid
+
+
+def _lines(waiting: Sized) -> str:
+    return "1 pasted line waits" if len(waiting) == 1 else f"{len(waiting)} pasted lines wait"
