@@ -12,6 +12,7 @@ from tests.campaign.trial import Trial
 
 TRIALS: Final[dict[str, str]] = {
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
+    "bunched_keys": "keys that arrive in pieces of any size",
     "writers": "several writers at once, some of them killed",
 }
 """By name: what each looks for, in words; its module is tests.campaign.try_<name>, its function run(trial)."""
