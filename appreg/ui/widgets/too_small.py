@@ -2,7 +2,9 @@
 
 from typing import ClassVar, Final
 
-from textual.widgets import Static
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widget import Widget
 
 from appreg.ui.commands import written_key
 
@@ -10,21 +12,21 @@ QUIT: Final = "ctrl+q"
 """The key that acts all the same."""
 
 
-class TooSmall(Static):
+class TooSmall(Widget):
     """Covers the screen and says how much room it needs."""
 
     DEFAULT_CSS: ClassVar[str] = """
     TooSmall { layer: too-small; width: 100%; height: 100%; display: none; background: $background; }
     """
 
-    def __init__(self) -> None:
-        """Start out of sight."""
-        super().__init__(markup=False)
+    words: reactive[str] = reactive("")
 
     def fit(self, least: tuple[int, int], width: int, height: int) -> None:
         """Come into sight where there are fewer columns or lines than the least."""
         self.display = width < least[0] or height < least[1]
-        if self.display:
-            self.update(
-                f"too small: {width} × {height}\nat least {least[0]} × {least[1]}\nnothing is lost;\nkeys rest; {written_key(QUIT)} quits"
-            )
+        needed = f"too small: {width} × {height}\nat least {least[0]} × {least[1]}"
+        self.words = f"{needed}\nnothing is lost;\nkeys rest;\n{written_key(QUIT)} quits"
+
+    def render(self) -> Content:
+        """Draw the words."""
+        return Content(self.words)
