@@ -11,6 +11,10 @@ class InputRefused(AppregError):
     """Something typed or read from a file cannot be accepted as it stands."""
 
 
+class RegisterKept(InputRefused):
+    """A register is not built anew, as somebody works in it; it can be opened as it is."""
+
+
 class UsageRefused(AppregError):
     """A command was called with options that do not go together."""
 

@@ -1,11 +1,11 @@
 """The one owner of standard output and standard error; nothing else in the program prints."""
 
-import os
 import sys
 from collections.abc import Iterable, Sequence
-from io import TextIOWrapper
+from contextlib import suppress
 from typing import TYPE_CHECKING, TextIO
 
+from appreg.cli.outlet import Outlet, OutputLost
 from appreg.core.text import columns_of, guarded_cell, is_hidden, shown
 
 if TYPE_CHECKING:
@@ -21,8 +21,8 @@ class Console:
 
     def __init__(self, out: TextIO | None = None, err: TextIO | None = None) -> None:
         """Write to the given streams; by default to the process's own."""
-        self._out = _never_failing(sys.stdout if out is None else out)
-        self._err = _never_failing(sys.stderr if err is None else err)
+        self._out = Outlet(sys.stdout if out is None else out)
+        self._err = Outlet(sys.stderr if err is None else err)
 
     def line(self, text: str = "") -> None:
         """Write one line of text."""
@@ -40,7 +40,7 @@ class Console:
         """Write one JSON document; characters that act on a terminal are written as escapes."""
         import json  # noqa: PLC0415 - costs more than a command that prints text should pay
 
-        text = json.dumps(value, ensure_ascii=False, indent=2)
+        text = json.dumps(value, ensure_ascii=not self._out.takes_all_letters, indent=2)
         # Nearly every line is harmless as a whole, and told so by one look.
         self._out.writelines(
             line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))
@@ -52,16 +52,16 @@ class Console:
         """Write RFC 4180 CSV, its text cells guarded against spreadsheets that would run them."""
         import csv  # noqa: PLC0415 - loaded only where it is asked for
 
-        if isinstance(self._out, TextIOWrapper):
-            self._out.reconfigure(newline="")
+        self._out.keep_line_ends()
         writer = csv.writer(self._out, lineterminator="\r\n")
         writer.writerow(heads)
         writer.writerows([_cell(value) for value in row] for row in rows)
 
     def complain(self, sentence: str) -> None:
-        """Write one sentence to standard error."""
-        self._out.flush()
-        self._err.write(f"appreg: {shown(sentence)}\n")
+        """Write one sentence to standard error, after what was shown; where neither can be, nothing is said."""
+        for step in (self._out.flush, lambda: self._err.write(f"appreg: {shown(sentence)}\n"), self._err.flush):
+            with suppress(OutputLost, BrokenPipeError):
+                step()
 
     def progress(self, words: str) -> "ProgressLine":
         """What a long task tells how far it is; shown on standard error where that is a terminal."""
@@ -71,22 +71,18 @@ class Console:
 
     def gone(self) -> None:
         """Nobody reads any more: let what is still written go nowhere."""
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        for stream in (self._out, self._err):
-            os.dup2(nowhere, stream.fileno())
-        os.close(nowhere)
+        self._out.abandon()
+        self._err.abandon()
 
     def flush(self) -> None:
-        """Hand on everything written so far."""
+        """Hand on everything written so far; raises OutputLost, or BrokenPipeError where nobody reads any more."""
         self._out.flush()
-        self._err.flush()
+        with suppress(OutputLost):
+            self._err.flush()
 
-
-def _never_failing(stream: TextIO) -> TextIO:
-    """Make a stream write escapes for what its encoding lacks."""
-    if isinstance(stream, TextIOWrapper):
-        stream.reconfigure(errors="backslashreplace")
-    return stream
+    def abandon(self) -> None:
+        """Let go what could not be shown."""
+        self._out.abandon()
 
 
 def _escaped(character: str) -> str:

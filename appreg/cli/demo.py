@@ -8,6 +8,7 @@ from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.open_ui import open_on_screen
 from appreg.clock import local_today
+from appreg.errors import RegisterKept
 
 if TYPE_CHECKING:
     from appreg.tasks.build_demo import DemoSummary
@@ -22,7 +23,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """Build the demo anew, then open it."""
+    """Build the demo anew, then open it; one that somebody works in is opened as it is."""
     from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
     from appreg.tasks.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.locate_register import data_folder  # noqa: PLC0415
@@ -32,11 +33,18 @@ def run(args: argparse.Namespace, console: Console) -> int:
         need_terminal(os.environ)
     named = named_file(args.register, field="--register") if args.register else None
     path = named or data_folder(os.environ) / DEMO_NAME
-    summary = build_demo(path, today=local_today(), replace=not args.register)
-    if args.no_ui:
-        _tell(summary, console, as_json=args.json)
-        return ExitCode.FINE
-    return open_on_screen(path, console)
+    told: tuple[str, ...] = ()
+    try:
+        summary = build_demo(path, today=local_today())
+    except RegisterKept as kept:
+        if args.no_ui:
+            raise
+        told = (str(kept),)
+    else:
+        if args.no_ui:
+            _tell(summary, console, as_json=args.json)
+            return ExitCode.FINE
+    return open_on_screen(path, console, told=told)
 
 
 def _tell(summary: "DemoSummary", console: Console, *, as_json: bool) -> None:

@@ -1,6 +1,5 @@
 """The command `appreg`: finds the sub-command, loads that one alone, and tells failures as one sentence."""
 
-import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -9,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Protocol, cast
 from appreg import __version__
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.outlet import OutputLost, hold_standard_streams
 from appreg.errors import AppregError
 
 if TYPE_CHECKING:
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "demo": ("appreg.cli.demo", "build a register of three invented sites and open it"),
+    "new": ("appreg.cli.new", "make a new register where nothing is yet"),
     "due": ("appreg.cli.due", "list what is overdue, due soon or never inspected"),
     "find": ("appreg.cli.find", "find items by words, tag or the code on a label"),
     "show": ("appreg.cli.show", "show one item with its results"),
@@ -45,16 +46,21 @@ class CommandModule(Protocol):
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code."""
     words = list(sys.argv[1:] if argv is None else argv)
+    hold_standard_streams()
     console = Console()
     try:
         code = _run(words, console)
         console.flush()
+    except OutputLost as problem:
+        console.abandon()
+        console.complain(str(problem))
+        return problem.exit_code
     except AppregError as problem:
         console.complain(str(problem))
         return problem.exit_code
     except BrokenPipeError:
         # The reader has gone (say, `| head`): leave quietly, and let nothing flush into the closed pipe.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        console.abandon()
         return ExitCode.FINE
     except KeyboardInterrupt:
         console.complain("Stopped.")
@@ -67,7 +73,7 @@ def _run(words: list[str], console: Console) -> int:
         console.line(f"appreg {__version__}")
         return ExitCode.FINE
     # Only from here on: the version is told before anything is parsed.
-    from appreg.cli.words_parser import command_in, parser_for  # noqa: PLC0415
+    from appreg.cli.words_parser import command_in, parser_for, refuse_half_characters  # noqa: PLC0415
 
     name = command_in(words)
     module = _load(COMMANDS[name][0] if name in COMMANDS else _OPEN_UI)
@@ -75,6 +81,7 @@ def _run(words: list[str], console: Console) -> int:
         args = parser_for(words, COMMANDS, module.add_options).parse_args(words)
     except SystemExit as done:  # --help and --version, which argparse has printed
         return int(done.code or 0)
+    refuse_half_characters(args)
     return module.run(args, console)
 
 

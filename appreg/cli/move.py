@@ -10,6 +10,7 @@ from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import day
 from appreg.clock import local_today
 from appreg.errors import NotFound
+from appreg.tasks.begin_work import Search
 
 _MOVEMENTS: Final = {"issued": "issued", "returned": "returned", "brought": "brought on site"}
 
@@ -30,7 +31,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.list_blocked import blocks_of  # noqa: PLC0415
     from appreg.tasks.record_movement import record_movement  # noqa: PLC0415
 
-    with opened(args, console) as register:
+    with opened(args, console, writes=True, search=Search.WHOLE) as register:
         item = item_named(register, args.tag)
         if item is None:
             raise NotFound(f"No item is tagged {args.tag}; look for it with `appreg find`.")

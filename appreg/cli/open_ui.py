@@ -2,6 +2,7 @@
 
 import argparse
 import os
+from collections.abc import Sequence
 from pathlib import Path
 
 from appreg.cli.console import Console
@@ -22,8 +23,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
     return open_on_screen(register_path(args.register, os.environ), console)
 
 
-def open_on_screen(path: Path, console: Console) -> int:
-    """Show the register until the person leaves; returns the exit code."""
+def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) -> int:
+    """Show the register until the person leaves; `told` is said once the screen stands. Returns the exit code."""
     from appreg.clock import local_today, system_clock  # noqa: PLC0415
     from appreg.tasks.begin_work import begin_work  # noqa: PLC0415
     from appreg.tasks.end_work import end_work  # noqa: PLC0415
@@ -33,12 +34,12 @@ def open_on_screen(path: Path, console: Console) -> int:
     from appreg.tasks.seed_categories import seed_new_register  # noqa: PLC0415
 
     place = settings_path(os.environ)
-    settings, kept_in, told = Settings(), None, []
+    settings, kept_in, slips = Settings(), None, []
     try:
         settings, kept_in = load_settings(place), place
     except AppregError as refusal:
         # Nobody is kept from work by a slip in a file, and the file is left as it is.
-        told.append(f"{refusal} Until then everything is as usual, and changes hold until you leave.")
+        slips.append(f"{refusal} Until then everything is as usual, and changes hold until you leave.")
     if settings.plain_colours:
         os.environ.setdefault("TEXTUAL_COLOR_SYSTEM", "standard")
     from appreg.ui.app import AppregApp  # noqa: PLC0415 - Textual costs every other command dearly
@@ -47,15 +48,16 @@ def open_on_screen(path: Path, console: Console) -> int:
     console.flush()
     who = operator_name(settings.who, os.environ)
     with open_or_create(path) as register:
-        seed_new_register(register, who)
-        said = begin_work(register, environ=os.environ, now=system_clock())
+        if not register.read_only:
+            seed_new_register(register, who)
+        said = begin_work(register, environ=os.environ, now=system_clock(), writes=True)
         app = AppregApp(
             register,
-            today=local_today(),
+            today=local_today,
             who=who,
             settings=settings,
             settings_file=kept_in,
-            told=(*said, *told),
+            told=(*told, *said, *slips),
             sixteen_only=has_sixteen_only(),
         )
         app.run()

@@ -8,7 +8,7 @@ from appreg.cli.console import Console
 from appreg.clock import system_clock
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
-from appreg.tasks.begin_work import begin_work
+from appreg.tasks.begin_work import Search, begin_work
 from appreg.tasks.locate_register import open_existing, register_path
 
 if TYPE_CHECKING:
@@ -16,10 +16,15 @@ if TYPE_CHECKING:
     from appreg.register.register_file import Register
 
 
-def opened(args: argparse.Namespace, console: Console) -> "Register":
-    """Open the register the options name, saying first what has to be said of it; it is never made here."""
+def opened(
+    args: argparse.Namespace, console: Console, *, writes: bool = False, search: Search = Search.QUICK
+) -> "Register":
+    """Open the register the options name, saying first what has to be said of it; it is never made here.
+
+    `writes` and `search` as begin_work has them.
+    """
     register = open_existing(register_path(args.register, os.environ))
-    for sentence in begin_work(register, environ=os.environ, now=system_clock()):
+    for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
         console.complain(sentence)
     return register
 

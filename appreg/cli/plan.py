@@ -8,9 +8,10 @@ from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_named
 from appreg.cli.plan_output import estate_as_json, tell_estate, tell_what_if, what_if_as_json
-from appreg.cli.typed_options import day, percent, whole_number
+from appreg.cli.typed_options import FORCE_HELP, day, output_file, percent, whole_number
 from appreg.clock import local_today, system_clock
 from appreg.errors import InputRefused, UsageRefused
+from appreg.files import refuse_place
 
 if TYPE_CHECKING:
     from appreg.core.uids import Uid
@@ -57,11 +58,18 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--if-test", metavar="PERIOD", help="what if: inspections and tests every so often, say P2Y")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="write JSON")
-    form.add_argument("--ics", type=Path, metavar="FILE", help="write a calendar (iCalendar) with what is overdue")
+    form.add_argument(
+        "--ics", type=output_file, metavar="FILE", help="write a calendar (iCalendar) with what is overdue"
+    )
+    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Plan; nothing is saved in the register."""
+    if args.ics:
+        refuse_place(args.ics, replace=args.force)
+    elif args.force:
+        raise UsageRefused("--force belongs to --ics; nothing else is written.")
     with opened(args, console) as register:
         trips = _trips(register, args)
         supposition = _supposition(args)
@@ -95,7 +103,7 @@ def _write_calendar(
     from appreg.tasks.write_calendar import write_calendar  # noqa: PLC0415
 
     written = datetime.fromtimestamp(system_clock() / 1000, tz=UTC)
-    path = write_calendar(register, trips=trips, out=args.ics, today=local_today(), written=written)
+    path = write_calendar(register, trips=trips, out=args.ics, replace=args.force, today=local_today(), written=written)
     console.line(f"{path}: the visits as events, what is overdue as to-dos.")
 
 

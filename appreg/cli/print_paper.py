@@ -1,16 +1,16 @@
 """`appreg print`: labels, the site register, or the report of a visit as PDF."""
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_named, site_uid
 from appreg.cli.operator_name import operator_name
-from appreg.cli.typed_options import whole_number
+from appreg.cli.typed_options import FORCE_HELP, output_file, whole_number
 from appreg.clock import local_today
 from appreg.errors import UsageRefused
+from appreg.tasks.begin_work import Search
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,7 +24,8 @@ _KINDS = ("labels", "register", "report")
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("kind", choices=_KINDS, help="what to print")
-    parser.add_argument("-o", "--output", metavar="FILE", required=True, type=Path, help="the PDF to write")
+    parser.add_argument("-o", "--output", metavar="FILE", required=True, type=output_file, help="the PDF to write")
+    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
     parser.add_argument("--site", metavar="SITE", help="its name, prefix or key")
     parser.add_argument(
         "--visit", metavar="VISIT", help="its key, its date, or `latest`; without it a report is of the latest"
@@ -42,7 +43,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--stock, --start, --next-date and --again belong to labels, not to a {args.kind}.")
     if args.kind == "register" and args.visit:
         raise UsageRefused("--visit belongs to labels and reports; a register shows every item of a site.")
-    with opened(args, console) as register:
+    with opened(args, console, writes=args.kind == "labels", search=Search.WHOLE) as register:
         if args.kind == "labels":
             _print_labels(register, args, console)
         elif args.kind == "register":
@@ -63,6 +64,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
             register,
             operator_name(),
             out=args.output,
+            replace_file=args.force,
             stock_id=args.stock or "a4-24",
             start=1 if args.start is None else args.start,
             site=site,
@@ -97,7 +99,9 @@ def _print_register(register: "Register", args: argparse.Namespace, console: Con
         raise UsageRefused("Say which site's register to print, with --site NAME.")
     site = site_named(register, args.site)
     with console.progress("drawing the register") as progress:
-        written = write_site_register(register, site=site.uid, out=args.output, today=local_today(), progress=progress)
+        written = write_site_register(
+            register, site=site.uid, out=args.output, replace=args.force, today=local_today(), progress=progress
+        )
     _tell(console, args, written, f"the register of {site.name}")
 
 
@@ -108,7 +112,7 @@ def _print_report(register: "Register", args: argparse.Namespace, console: Conso
     if not args.site and not args.visit:
         raise UsageRefused("Say which visit to report, with --visit KEY, or --site NAME for its latest.")
     visit = visit_named(register, args.visit or "latest", site_uid(register, args.site))
-    written = write_visit_report(register, visit=visit.uid, out=args.output, today=local_today())
+    written = write_visit_report(register, visit=visit.uid, out=args.output, replace=args.force, today=local_today())
     _tell(console, args, written, f"the report of the visit of {visit.date.isoformat()}")
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from time import monotonic
 from types import TracebackType
-from typing import Final, Self, TextIO
+from typing import Final, Protocol, Self
 
 PATIENCE: Final = 0.5
 """Seconds before anything is told: most commands are done by then."""
@@ -11,10 +11,23 @@ PERIOD: Final = 0.1
 """Seconds from one telling to the next."""
 
 
+class Watched(Protocol):
+    """What a progress line needs of a stream."""
+
+    def isatty(self) -> bool:
+        """Tell whether a person watches."""
+
+    def write(self, text: str, /) -> object:
+        """Write a text."""
+
+    def flush(self) -> None:
+        """Hand on what was written."""
+
+
 class ProgressLine:
     """Called with (done, all) by a task; tells a person at a terminal, and nobody else."""
 
-    def __init__(self, stream: TextIO, words: str, *, clock: Callable[[], float] = monotonic) -> None:
+    def __init__(self, stream: Watched, words: str, *, clock: Callable[[], float] = monotonic) -> None:
         """Write to a stream where that is a terminal; `words` say what is done."""
         self._terminal = stream if stream.isatty() else None
         self._words = words

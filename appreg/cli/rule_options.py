@@ -9,7 +9,9 @@ from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_own_rule_book, load_rule_book
 from appreg.core.text import shown
 from appreg.errors import InputRefused
+from appreg.given_files import read_text
 
+_MOST_BYTES: Final = 250_000
 _BOOKS: Final = f"{', '.join(RULE_BOOK_IDS)}, or your own .toml"
 _TYPES: Final = ", ".join(kind for kind in EquipmentType if not kind.is_lead) + ", cord-set or lead"
 _CLASS_NAMES: Final = {"i": "1", "ii": "2", "iii": "3"}
@@ -72,9 +74,4 @@ def book_named(typed: str | None, overlay: Path | None) -> RuleBook:
 
 
 def _text_of(path: Path) -> str:
-    try:
-        return path.read_text(encoding="utf-8")
-    except OSError as problem:
-        raise InputRefused(f"{path} cannot be read: {problem.strerror or problem}; check the path.") from problem
-    except UnicodeDecodeError as problem:
-        raise InputRefused(f"{path} is not UTF-8 text; save it as UTF-8.") from problem
+    return read_text(path, what="a rule book", most_bytes=_MOST_BYTES)

@@ -5,6 +5,7 @@ import argparse
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
+from appreg.tasks.begin_work import Search
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -16,7 +17,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Check; exit code 1 where anything is wrong, each problem a line that names its place."""
     from appreg.tasks.verify_register import verify_register  # noqa: PLC0415 - a help text needs no register
 
-    with opened(args, console) as register, console.progress("checking") as progress:
+    with opened(args, console, search=Search.NONE) as register, console.progress("checking") as progress:
         problems = verify_register(register, progress)
         path = str(register.path)
     if args.json:

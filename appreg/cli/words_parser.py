@@ -4,7 +4,7 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from typing import Final, NoReturn
+from typing import Any, Final, NoReturn
 
 from appreg import __version__
 from appreg.errors import UsageRefused
@@ -21,9 +21,23 @@ class Parser(argparse.ArgumentParser):
         # Left to itself it measures the terminal with a module that loads what packs archives, for every option.
         return argparse.HelpFormatter(self.prog, width=max(_columns(), _LEAST_WIDTH) - 2)
 
+    def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:
+        # Some versions of argparse take the value of `--site=--` for none and hand on an empty list.
+        if action.option_strings and arg_strings == ["--"]:
+            raise argparse.ArgumentError(action, "expected one argument")
+        return super()._get_values(action, arg_strings)
+
     def error(self, message: str) -> NoReturn:
         """Refuse what was typed."""
         raise UsageRefused(f"{message} (see {self.prog} --help).")
+
+
+def refuse_half_characters(args: argparse.Namespace) -> None:
+    """Raise UsageRefused where a word holds bytes that are no text here; only paths may."""
+    for name, value in vars(args).items():
+        for word in value if isinstance(value, list) else [value]:
+            if isinstance(word, str) and name != "register" and any("\ud800" <= each <= "\udfff" for each in word):
+                raise UsageRefused(f"“{word[:40]}” holds bytes that are no text in this terminal; type it anew.")
 
 
 def _columns() -> int:
@@ -33,7 +47,7 @@ def _columns() -> int:
         return int(told)
     try:
         return os.get_terminal_size(sys.stdout.fileno()).columns or _USUAL_WIDTH
-    except (OSError, ValueError):  # no terminal, or none any more
+    except (AttributeError, OSError, ValueError):  # no terminal, or none any more
         return _USUAL_WIDTH
 
 

@@ -13,10 +13,10 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.uncertainty import Accuracy
 from appreg.errors import InputRefused
 
-_NUMBER: Final = r"[0-9]+(?:\.[0-9]+)?"
+_NUMBER: Final = r"[0-9]{1,9}(?:\.[0-9]{1,9})?"
 _PART: Final = re.compile(
     rf"(?P<check>[a-z0-9.-]+)(?:\s+to\s+(?P<top>{_NUMBER}))?\s*:\s*(?P<percent>{_NUMBER})\s*%"
-    rf"(?:\s*\+\s*(?P<digits>[0-9]+)\s*[×x]\s*(?P<resolution>{_NUMBER}))?",
+    rf"(?:\s*\+\s*(?P<digits>[0-9]{{1,6}})\s*[×x]\s*(?P<resolution>{_NUMBER}))?",
     re.ASCII,
 )
 
@@ -62,13 +62,13 @@ def _range_from(part: str) -> AccuracyRange:
     match = _PART.fullmatch(part)
     if match is None:
         raise InputRefused(
-            f"accuracy: '{part}' is not understood; write it like 'earth-continuity to 1.99: 2 % + 5 × 0.01'."
+            f"accuracy: '{part[:60]}' is not understood; write it like 'earth-continuity to 1.99: 2 % + 5 × 0.01'."
         )
     try:
         check = Check(match["check"])
     except ValueError:
         names = ", ".join(Check)
-        raise InputRefused(f"accuracy: '{match['check']}' is not a check; use one of {names}.") from None
+        raise InputRefused(f"accuracy: '{match['check'][:60]}' is not a check; use one of {names}.") from None
     return AccuracyRange(
         check,
         Decimal(match["top"]) if match["top"] else None,

@@ -1,6 +1,5 @@
 """Loading of rule books from the package's data, with a person's changes laid over them."""
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from functools import cache, cached_property
@@ -85,10 +84,7 @@ def _package_figures(name: str) -> Mapping[str, Figure]:
 
 def exact_data(source: TomlText) -> dict[str, Any]:
     """The values of a TOML text with every number exact; raises InputRefused where it is not TOML."""
-    try:
-        return tomllib.loads(source.text, parse_float=Decimal)
-    except tomllib.TOMLDecodeError as error:
-        raise InputRefused(f"{source.name} is not valid TOML: {error}; correct that line.") from error
+    return source.parsed(Decimal)
 
 
 def _overlaid(book: RuleBook, overlay: TomlText) -> RuleBook:

@@ -2,13 +2,17 @@
 
 import re
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
 from appreg.errors import InputRefused
 
+LONGEST_LINE: Final = 4000
+"""Characters of one line; the time that some texts take to read grows with its square."""
+_LONGEST_SAID: Final = 60
+_DEEPEST: Final = 20
 _LONG_QUOTES: Final = frozenset({'"""', "'''"})
 _KEY_PART: Final = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
 
@@ -24,10 +28,28 @@ class TomlText:
     @cached_property
     def data(self) -> dict[str, Any]:
         """The values; raises InputRefused naming file and line where the text is not TOML."""
+        return self.parsed(float)
+
+    def parsed(self, number: Callable[[str], Any]) -> dict[str, Any]:
+        """The values, those with a decimal point read by `number`; raises InputRefused as data."""
+        for place, line in enumerate(self.text.split("\n"), 1):
+            if len(line) > LONGEST_LINE:
+                raise InputRefused(
+                    f"{self.name}, line {place}: longer than {LONGEST_LINE} characters; break the line, "
+                    "or check that it is the right file."
+                )
         try:
-            return tomllib.loads(self.text)
+            data = tomllib.loads(self.text, parse_float=number)
         except tomllib.TOMLDecodeError as error:
             raise InputRefused(f"{self.name} is not valid TOML: {error}; correct that line.") from error
+        except (ValueError, ArithmeticError) as error:
+            # Numbers of more figures than the language or the decimals can hold.
+            raise InputRefused(f"{self.name} holds a number that is out of all bounds; correct it.") from error
+        except RecursionError as error:
+            raise InputRefused(_too_deep(self.name)) from error
+        if _depth_of(data) > _DEEPEST:
+            raise InputRefused(_too_deep(self.name))
+        return data
 
     def line_of(self, path: Sequence[str | int]) -> int:
         """The line (from 1) where a key stands, or the nearest key above it; 1 where neither does."""
@@ -44,12 +66,33 @@ class TomlText:
 
     def refused(self, path: Sequence[str | int], problem: str) -> InputRefused:
         """The error that names file, line and key; the problem says what is wrong and what to do."""
-        key = ".".join(str(part) for part in path)
+        key = ".".join(shortened(str(part)) for part in path)
         return InputRefused(f"{self.name}, line {self.line_of(path)}, {key}: {problem}")
 
     @cached_property
     def _lines(self) -> dict[tuple[str | int, ...], int]:
         return _lines_of_keys(self.text)
+
+
+def shortened(text: str) -> str:
+    """What stands in a file, short enough for a sentence."""
+    return text if len(text) <= _LONGEST_SAID else f"{text[:_LONGEST_SAID]}…"
+
+
+def _too_deep(name: str) -> str:
+    return f"{name} is nested deeper than {_DEEPEST} tables or lists; check that it is the right file."
+
+
+def _depth_of(value: object) -> int:
+    """How deep tables and lists stand in each other, looked for no deeper than matters."""
+    deepest = 0
+    waiting = [(value, 1)]
+    while waiting and deepest <= _DEEPEST:
+        inner, depth = waiting.pop()
+        if isinstance(inner, dict | list):
+            deepest = max(deepest, depth)
+            waiting.extend((each, depth + 1) for each in (inner.values() if isinstance(inner, dict) else inner))
+    return deepest
 
 
 def package_toml(name: str) -> TomlText:

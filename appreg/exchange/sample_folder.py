@@ -1,5 +1,6 @@
 """Reading a whole sample site: three kinds of file, and whether they agree with each other."""
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Final, TypeVar
@@ -10,8 +11,12 @@ from appreg.exchange.sample_columns import INSPECTION_COLUMNS, ITEM_COLUMNS, REP
 from appreg.exchange.sample_lines import inspection_of, item_of, repair_of
 from appreg.exchange.sample_records import SampleSite
 from appreg.exchange.sample_site_file import read_site_file
+from appreg.given_files import GivenFileRefused, read_text
 
 Line = TypeVar("Line")
+
+_MOST_BYTES: Final = 250_000
+_MOST_BYTES_OF_LINES: Final = 5_000_000
 
 SITE_FILE: Final = "site.toml"
 ITEM_FILE: Final = "items.csv"
@@ -49,14 +54,15 @@ def read_sample_site(folder: Path) -> tuple[SampleSite | None, tuple[FileProblem
 
 
 def _text(folder: Path, name: str, problems: list[FileProblem]) -> str | None:
+    most_bytes = _MOST_BYTES if name == SITE_FILE else _MOST_BYTES_OF_LINES
     try:
-        return (folder / name).read_text(encoding="utf-8")
-    except UnicodeDecodeError as problem:
-        what, todo = f"byte {problem.start} is not UTF-8", "save the file as UTF-8"
-    except OSError as problem:
-        what, todo = f"it cannot be read ({problem.strerror})", "put it into the folder"
-    problems.append(FileProblem(file=f"{folder.name}/{name}", line=1, column="", what=what, todo=todo))
-    return None
+        return read_text(folder / name, what="a sample site", most_bytes=most_bytes)
+    except GivenFileRefused as refused:
+        problem = FileProblem(
+            file=f"{folder.name}/{name}", line=1, column="", what=f"it {refused.what}", todo=refused.todo
+        )
+        problems.append(problem)
+        return None
 
 
 def _lines(
@@ -111,12 +117,12 @@ def _unknown_in_visits(sample: SampleSite) -> Iterator[FileProblem]:
 
 def _unknown_in_items(sample: SampleSite) -> Iterator[FileProblem]:
     locations = {each.name for each in sample.locations}
-    tags = [each.tag for each in sample.items]
+    tags = Counter(each.tag for each in sample.items)
     file = f"{sample.folder}/{ITEM_FILE}"
     for item in sample.items:
         if item.location not in locations:
             yield _unknown(file, item.line, "location", item.location, "name a location of site.toml")
-        if tags.count(item.tag) > 1:
+        if tags[item.tag] > 1:
             yield FileProblem(
                 file=file, line=item.line, column="tag", what=f"{item.tag} stands twice", todo="give each its own"
             )

@@ -32,10 +32,14 @@ def write_label_sheet(
     stock: Stock,
     start: int,
     out: Path,
+    replace: bool = False,
     created: date,
     progress: Progress | None = None,
 ) -> SheetSummary:
-    """Write label sheets from a position (1: top left) on; raises PrintingCancelled, InputRefused, Incomplete (no label)."""
+    """Write label sheets from a position (1: top left) on; a file that is there gives way only with `replace`.
+
+    Raises PrintingCancelled, InputRefused, Incomplete (no label).
+    """
     wanted = tuple(labels)
     if not wanted:
         raise Incomplete("There is no label to print; inspect an item or put one into the label tray first.")
@@ -52,7 +56,7 @@ def write_label_sheet(
                 tell(progress, done, len(wanted))
             draw_label(canvas, stock, place, label)
         tell(progress, len(wanted), len(wanted))
-        canvas.save(out)
+        canvas.save(out, replace=replace)
     return SheetSummary(
         count=len(wanted),
         sheets=sheets_needed(stock, len(wanted), start),

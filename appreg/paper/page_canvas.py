@@ -186,9 +186,12 @@ class PageCanvas:
             f"BI /W {MODULES} /H {MODULES} /IM true /BPC 1 /D [1 0] /F /AHx ID {mask}> EI Q"
         )
 
-    def save(self, out: Path) -> None:
-        """Write the finished document; raises InputRefused where the file cannot be written."""
-        write_whole(out, bytes(self._pdf.output()), replace=True)
+    def save(self, out: Path, *, replace: bool = False) -> None:
+        """Write the finished document; a file that is there gives way only with `replace`.
+
+        Raises InputRefused where the file cannot be written.
+        """
+        write_whole(out, bytes(self._pdf.output()), replace=replace)
 
     @property
     def missing_glyphs(self) -> tuple[str, ...]:

@@ -46,8 +46,13 @@ _WIDTHS: Final = (26.0, 59.0, 33.0, _CHECKS.width, 31.0, 24.0)
 """Tag and verdict, item, place, checks, next dates, by whom; mm, gutters included."""
 
 
-def write_register_document(document: RegisterDocument, out: Path, progress: Progress | None = None) -> DocumentSummary:
-    """Write the register of a site; raises PrintingCancelled, and InputRefused where the file cannot be written."""
+def write_register_document(
+    document: RegisterDocument, out: Path, progress: Progress | None = None, *, replace: bool = False
+) -> DocumentSummary:
+    """Write the register of a site; a file that is there gives way only with `replace`.
+
+    Raises PrintingCancelled, and InputRefused where the file cannot be written.
+    """
     name = document.site.name
     canvas = PageCanvas(
         title=f"Register of portable appliances, {name}", created=document.printed, width=_LONG_SIDE, height=_SHORT_SIDE
@@ -61,7 +66,7 @@ def write_register_document(document: RegisterDocument, out: Path, progress: Pro
         _put_sources(flow, document)
         put_cautions(flow)
         flow.finish()
-        canvas.save(out)
+        canvas.save(out, replace=replace)
     return DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
 
 

@@ -53,8 +53,13 @@ _LAPSED: Final = (
 )
 
 
-def write_report_document(document: ReportDocument, out: Path, progress: Progress | None = None) -> DocumentSummary:
-    """Write the report; raises Incomplete naming absent statutory fields, PrintingCancelled, InputRefused."""
+def write_report_document(
+    document: ReportDocument, out: Path, progress: Progress | None = None, *, replace: bool = False
+) -> DocumentSummary:
+    """Write the report; a file that is there gives way only with `replace`.
+
+    Raises Incomplete naming absent statutory fields, PrintingCancelled, InputRefused.
+    """
     refuse_if_missing(document)
     site, day = document.site.name, date_words(document.visit.date)
     with PageCanvas(title=f"Report of inspection, {site}, {day}", created=document.printed) as canvas:
@@ -67,7 +72,7 @@ def write_report_document(document: ReportDocument, out: Path, progress: Progres
         put_cautions(flow)
         _put_signature(flow, document)
         flow.finish()
-        canvas.save(out)
+        canvas.save(out, replace=replace)
     return DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
 
 

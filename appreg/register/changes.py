@@ -10,17 +10,20 @@ from typing import Any, Final
 import peewee
 from peewee import SqliteDatabase
 
-from appreg.clock import Clock
+from appreg.clock import Clock, Instant
 from appreg.core.records import Record
 from appreg.core.uids import Uid
-from appreg.errors import InputRefused, NotFound
+from appreg.errors import InputRefused, NotFound, RegisterUnusable
 from appreg.register.bulk_writing import put_batch
 from appreg.register.change_lines import ChangeLines, differences, noted_update
+from appreg.register.file_opening import OpenedFile
 from appreg.register.journal_chain import Chain, take_up
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
-from appreg.register.register_errors import damaged, refused, sentences, unusable
+from appreg.register.register_errors import sentences, told
 from appreg.register.tables import MODELS
+from appreg.register.uid_source import Entropy, UidSource
+from appreg.register.whole_transactions import in_one_go
 
 _BATCH: Final = 2000
 
@@ -42,40 +45,55 @@ def _sentences(path: Path) -> Iterator[None]:
     with sentences(path):
         try:
             yield
-        except peewee.IntegrityError as error:
-            raise refused(str(error)) from error
-        except peewee.OperationalError as error:
-            raise unusable(path, str(error)) from error
         except peewee.DatabaseError as error:
-            raise damaged(path, str(error)) from error
+            cause = getattr(error, "orig", None)
+            raise told(
+                path, cause if isinstance(cause, sqlite3.Error) else sqlite3.DatabaseError(str(error))
+            ) from error
 
 
 class Writer:
     """Opens changes on a register's connection, one after the other."""
 
-    def __init__(
-        self, path: Path, connection: sqlite3.Connection, origin: Uid, clock: Clock, new_uid: Callable[[], Uid]
-    ) -> None:
-        self._path = path
-        self._connection = connection
-        self._database: Any = AdoptedDatabase(path, connection)
+    def __init__(self, opened: OpenedFile, origin: Uid, clock: Clock, entropy: Entropy) -> None:
+        self._standing = opened.standing
+        self._path = self._standing.path
+        self._connection = opened.connection
+        self._database: Any = AdoptedDatabase(self._path, self._connection)
         self._origin = origin
         self._clock = clock
-        self._new_uid = new_uid
+        self._entropy = entropy
 
     @contextmanager
     def transaction(self, who: str, reason: str) -> "Iterator[Change]":
-        """A change whose records are saved together, durably, or not at all."""
-        with _sentences(self._path), self._database.atomic("IMMEDIATE"):
+        """A change whose records are saved together, durably and in the file at the path, or not at all."""
+        with _sentences(self._path), self._committed():
             chain = take_up(self._connection, self._origin, self._clock)
             chain.begin()
-            yield Change(self._path, self._database, chain, self._new_uid, who=who, reason=reason)
+            # Keys start at the journal's time, so that they follow its order even where a clock was set back.
+            uids = UidSource(lambda: Instant(chain.milliseconds), self._entropy)
+            yield Change(self._path, self._database, chain, uids.new_uid, who=who, reason=reason)
             if chain.written:
                 self._connection.execute(
                     "INSERT INTO register_meta (key, value) VALUES (?, ?) "
                     "ON CONFLICT (key) DO UPDATE SET value = excluded.value",
                     chain.head,
                 )
+
+    @contextmanager
+    def _committed(self) -> Iterator[None]:
+        self._refuse_moved("nothing was saved")
+        with in_one_go(self._connection):
+            yield
+            self._refuse_moved("nothing was saved")
+        # Between looking and saving there is a moment, too.
+        self._refuse_moved("what was just entered may not be in it")
+
+    def _refuse_moved(self, result: str) -> None:
+        if fault := self._standing.look():
+            raise RegisterUnusable(
+                f"{fault[:-1]}, and {result}; put it back, or leave and open anew what is there now."
+            )
 
 
 class Change:

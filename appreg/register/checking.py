@@ -32,7 +32,8 @@ _ANY_TEXT: Final = partial(str, encoding="utf-8", errors="surrogateescape")
 
 def problems(register: Register, progress: Progress | None = None) -> Iterator[Problem]:
     """Everything found wrong, as it is found; ends early when progress answers False."""
-    checked = register.reopen()
+    # The search index is checked by a statement that SQLite counts as writing.
+    checked = register.copied() if register.read_only else register.reopen()
     try:
         # A file damaged from outside may hold bytes that are no text; they must be found, not stumbled over.
         checked.connection.text_factory = _ANY_TEXT

@@ -10,6 +10,8 @@ APPLICATION_ID: Final = 0x41505247
 """Marks the file as a register of this program (the letters APRG)."""
 NEWEST: Final = 3
 """The number of the last migration this version knows."""
+INSTEAD: Final = "restore a copy to its place, or move it away to begin anew"
+"""What to do where a file stands that holds nothing."""
 
 
 def applied(connection: sqlite3.Connection) -> set[int]:
@@ -20,14 +22,16 @@ def applied(connection: sqlite3.Connection) -> set[int]:
 
 
 def is_current(path: Path, connection: sqlite3.Connection) -> bool:
-    """Tell whether nothing is left to migrate; raises RegisterUnusable for foreign and newer files."""
+    """Tell whether nothing is left to migrate; raises RegisterUnusable for all that is no whole register."""
     (mark,) = connection.execute("PRAGMA application_id").fetchone()
     if mark != APPLICATION_ID:
         (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
         if mark or tables:
             raise RegisterUnusable(f"{path} is a database of another program; choose another file.")
-        return False
+        raise RegisterUnusable(f"{path} is an empty database and no register; {INSTEAD}.")
     done = applied(connection)
-    if done and max(done) > NEWEST:
+    if not done:
+        raise RegisterUnusable(f"The register {path} is damaged (its tables are gone); restore it from a copy.")
+    if max(done) > NEWEST:
         raise RegisterUnusable(f"{path} was written by a newer appreg; install that version to open it.")
     return done == set(range(1, NEWEST + 1))

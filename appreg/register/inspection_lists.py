@@ -1,9 +1,13 @@
 """Inspections and their findings, listed; and which of them still count."""
 
-from typing import Final
+from collections.abc import Iterator
+from itertools import groupby
+from typing import Any, Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import FindingRecord, Inspection
 from appreg.core.uids import Uid
+from appreg.register.journal_places import place_column
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 from appreg.register.tag_sorting import by_tag
@@ -11,6 +15,12 @@ from appreg.register.tag_sorting import by_tag
 _INSPECTION: Final = kind_of(Inspection)
 _FINDING: Final = kind_of(FindingRecord)
 _INSPECTION_COLUMNS: Final = ", ".join(f'i."{name}"' for name in _INSPECTION.codec.names)
+_APPLIANCE: Final = _INSPECTION.codec.names.index("appliance")
+_DATE: Final = _INSPECTION.codec.names.index("date")
+INSPECTION_PLACE: Final = (
+    f"coalesce({place_column('inspection', 'i.uid')}, CASE i.outcome WHEN 'fail' THEN '~' ELSE '' END)"
+)
+"""The place of inspection i in the journal. Of one that the journal does not know a failure counts as the latest."""
 STANDING: Final = (
     "NOT EXISTS (SELECT 1 FROM inspection_withdrawal w WHERE w.inspection = i.uid) "
     "AND NOT EXISTS (SELECT 1 FROM inspection s WHERE s.supersedes = i.uid "
@@ -19,32 +29,78 @@ STANDING: Final = (
 """Neither taken back, nor superseded by one that was not taken back."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SavedInspections:
+    """All inspections of one item."""
+
+    saved: tuple[Inspection, ...]
+    """In the journal's order, oldest first; those taken back or superseded among them."""
+    counting: tuple[Inspection, ...]
+    """Those of them that count."""
+
+
+def saved_inspections(register: Register, appliance: Uid) -> SavedInspections:
+    """All inspections of an appliance in the order in which they were saved, and which of them count."""
+    rows = register.rows(
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i WHERE i.appliance = ?",
+        (appliance,),
+    )
+    return _saved(rows)
+
+
+def saved_inspections_by_item(register: Register) -> Iterator[tuple[Uid, SavedInspections]]:
+    """The same of every item that was ever inspected, one after the other."""
+    rows = register.stream(
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i ORDER BY i.appliance"
+    )
+    for appliance, own in groupby(rows, key=lambda row: row[_APPLIANCE]):
+        yield Uid(appliance), _saved(list(own))
+
+
 def inspections_of(register: Register, appliance: Uid) -> list[Inspection]:
     """All inspections of an appliance, newest first; those taken back or superseded among them."""
     rows = register.rows(
-        f'SELECT {_INSPECTION_COLUMNS} FROM inspection i WHERE i.appliance = ? ORDER BY i."date" DESC, i.uid DESC',
-        (appliance,),
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE} FROM inspection i WHERE i.appliance = ?", (appliance,)
     )
-    return _INSPECTION.codec.decode_all(rows)
+    return _newest_first(rows)
 
 
 def effective_inspections(register: Register, appliance: Uid) -> list[Inspection]:
     """The inspections of an appliance that count, newest first."""
     rows = register.rows(
-        f"SELECT {_INSPECTION_COLUMNS} FROM inspection i WHERE i.appliance = ? AND {STANDING} "
-        'ORDER BY i."date" DESC, i.uid DESC',
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE} FROM inspection i WHERE i.appliance = ? AND {STANDING}",
         (appliance,),
     )
-    return _INSPECTION.codec.decode_all(rows)
+    return _newest_first(rows)
 
 
 def inspections_of_visit(register: Register, visit: Uid, *, effective: bool = True) -> list[Inspection]:
     """The inspections of a visit in the order in which they were saved; by default only those that count."""
     test = f" AND {STANDING}" if effective else ""
     rows = register.rows(
-        f"SELECT {_INSPECTION_COLUMNS} FROM inspection i WHERE i.visit = ?{test} ORDER BY i.uid", (visit,)
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE} FROM inspection i WHERE i.visit = ?{test}", (visit,)
     )
-    return _INSPECTION.codec.decode_all(rows)
+    return [_INSPECTION.codec.decode(cells) for *cells, _ in sorted(rows, key=_place)]
+
+
+def _saved(rows: list[tuple[Any, ...]]) -> SavedInspections:
+    decoded = [
+        (_INSPECTION.codec.decode(cells), bool(counts))
+        for *cells, _, counts in sorted(rows, key=lambda row: _place(row[:-1]))
+    ]
+    return SavedInspections(
+        saved=tuple(each for each, _ in decoded), counting=tuple(each for each, counts in decoded if counts)
+    )
+
+
+def _newest_first(rows: list[tuple[Any, ...]]) -> list[Inspection]:
+    """By their dates; within a day the journal tells which was saved later."""
+    ordered = sorted(rows, key=lambda row: (row[_DATE], *_place(row)), reverse=True)
+    return [_INSPECTION.codec.decode(cells) for *cells, _ in ordered]
+
+
+def _place(row: tuple[Any, ...]) -> tuple[str, str]:
+    return row[-1], row[0]
 
 
 def is_withdrawn(register: Register, inspection: Uid) -> bool:

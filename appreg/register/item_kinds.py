@@ -8,7 +8,8 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
 from appreg.core.work_records import ItemMovement
-from appreg.register.inspection_lists import STANDING
+from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
+from appreg.register.journal_places import place_column
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 from appreg.register.tag_sorting import by_tag
@@ -28,12 +29,13 @@ class ItemKind:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LastPass:
-    """The last passed inspection of a kind of one item."""
+class PassedInspection:
+    """A passed inspection of one item."""
 
     appliance: Uid
     kind: InspectionKind
-    uid: Uid
+    place: str
+    """In the journal; it sorts as text."""
     on: str
     """ISO 8601."""
     site: Uid
@@ -74,35 +76,43 @@ def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
     return _APPLIANCE.codec.decode_all(rows)
 
 
-def last_passes(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[LastPass]:
-    """The last passed inspection of each kind of every item now at a site, or of one item; corrections counted."""
+def passes_at(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[PassedInspection]:
+    """The passed inspections of the items now at a site, or of one item, in the journal's order; corrections counted."""
     here, parameters = _at(site, "a.site")
     if appliance is not None:
         here, parameters = " AND i.appliance = ?", (appliance,)
     rows = register.rows(
-        f'SELECT i.appliance, i.kind, i.uid, max(i."date" || i.uid), i."date", v.site FROM inspection i '
+        f'SELECT i.appliance, i.kind, {INSPECTION_PLACE}, i."date", v.site FROM inspection i '
         f"JOIN appliance a ON a.uid = i.appliance JOIN visit v ON v.uid = i.visit "
-        f"WHERE i.outcome = 'pass'{here} AND {STANDING} GROUP BY i.appliance, i.kind",
+        f"WHERE i.outcome = 'pass'{here} AND {STANDING} ORDER BY 3, i.uid",
         parameters,
     )
     return [
-        LastPass(appliance=Uid(item), kind=InspectionKind(kind), uid=Uid(uid), on=on, site=Uid(where))
-        for item, kind, uid, _, on, where in rows
+        PassedInspection(appliance=Uid(item), kind=InspectionKind(kind), place=place, on=on, site=Uid(where))
+        for item, kind, place, on, where in rows
     ]
 
 
-def movements_at(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[ItemMovement]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedMovement:
+    """A movement with its place in the journal."""
+
+    movement: ItemMovement
+    place: str
+
+
+def movements_at(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[PlacedMovement]:
     """The movements of the items now at a site, or of one item, oldest first."""
     columns = ", ".join(f'm."{name}"' for name in _MOVEMENT.codec.names)
     here, parameters = _at(site, "a.site")
     if appliance is not None:
         here, parameters = " AND m.appliance = ?", (appliance,)
     rows = register.rows(
-        f"SELECT {columns} FROM item_movement m JOIN appliance a ON a.uid = m.appliance "
-        f'WHERE 1{here} ORDER BY m."on", m.uid',
+        f"SELECT {columns}, coalesce({place_column('item_movement', 'm.uid')}, '~') AS place "
+        f'FROM item_movement m JOIN appliance a ON a.uid = m.appliance WHERE 1{here} ORDER BY m."on", place, m.uid',
         parameters,
     )
-    return _MOVEMENT.codec.decode_all(rows)
+    return [PlacedMovement(movement=_MOVEMENT.codec.decode(cells), place=place) for *cells, place in rows]
 
 
 def _at(site: Uid | None, column: str = "site") -> tuple[str, tuple[str, ...]]:

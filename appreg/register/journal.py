@@ -84,6 +84,13 @@ def last_change(register: Register, *, who: str | None = None) -> ChangeSummary 
     return ChangeSummary(uid=Uid(change), who=author, reason=reason, time=time, lines=lines)
 
 
+def authors_of(register: Register) -> list[str]:
+    """Everybody whom the journal names, the program itself among them, the one who wrote last at the end."""
+    return [
+        who for (who, _) in register.rows("SELECT who, max(time) AS latest FROM journal GROUP BY who ORDER BY latest")
+    ]
+
+
 def rebuilt_rows(register: Register, entity: str) -> Iterator[tuple[str, Row]]:
     """The rows of a table as the journal alone tells them, by key."""
     lines = register.stream('SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time', (entity,))

@@ -9,6 +9,7 @@ from json.encoder import encode_basestring as quoted
 from typing import Any, Final
 
 from appreg.clock import Clock
+from appreg.register.journal_time import last_time
 from appreg.register.record_codec import Cell, canonical
 
 COLUMNS: Final = (
@@ -69,10 +70,9 @@ class Chain:
     """The milliseconds as a stamp has them."""
 
     def begin(self) -> None:
-        """Take the present time for the rows that follow, never behind the last."""
-        now = self.clock()
-        if now > self.milliseconds:
-            self.milliseconds, self.counter = now, -1
+        """Take the present time for the rows that follow; always later than the last, whatever the clock says."""
+        # A millisecond of its own for each change lets the keys made in it start there.
+        self.milliseconds, self.counter = max(self.clock(), self.milliseconds + 1), -1
         self.instant = stamp(self.milliseconds, 0)[:-_COUNTER]
 
     def tie(
@@ -112,10 +112,7 @@ def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
     ).fetchone()
     if last is not None:
         chain.sequence, chain.hash = last
-    times = connection.execute(
-        "SELECT max(j.time) FROM register_meta m JOIN journal j "
-        "ON j.origin = substr(m.key, 6) AND j.sequence = CAST(m.value AS INTEGER) WHERE m.key GLOB 'head:*'"
-    ).fetchone()
-    if times[0] is not None:
-        chain.milliseconds, chain.counter = read_stamp(times[0])
+    time = last_time(connection)
+    if time is not None:
+        chain.milliseconds, chain.counter = read_stamp(time)
     return chain

@@ -12,6 +12,7 @@ from appreg.register import first_tables, movement_table, tag_order_indexes
 from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.record_codec import canonical
+from appreg.register.whole_transactions import in_one_go
 
 AUTHOR: Final = "appreg"
 """Who the journal names for changes that the program makes of its own accord."""
@@ -35,18 +36,21 @@ MIGRATIONS: Final = (
 
 
 def bring_up_to_date(path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
-    """Make the tables of a new file, or take those of an older one to today's, in one transaction."""
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("BEGIN IMMEDIATE")
-    try:
+    """Take the tables of an older register to today's, in one transaction."""
+    with in_one_go(connection):
+        # Another program may have done it while this one waited.
         if not is_current(path, connection):
             migrate(connection, clock, new_uid)
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             connection.execute(f"PRAGMA user_version = {NEWEST}")
-        connection.execute("COMMIT")
-    except BaseException:
-        connection.execute("ROLLBACK")
-        raise
+
+
+def make_tables(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
+    """Make an empty file a register, in one transaction."""
+    connection.execute("PRAGMA journal_mode = WAL")
+    with in_one_go(connection):
+        migrate(connection, clock, new_uid)
+        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.execute(f"PRAGMA user_version = {NEWEST}")
 
 
 def migrate(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:

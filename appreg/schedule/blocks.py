@@ -7,7 +7,6 @@ from typing import Final, NamedTuple
 from appreg.core.dates_in_words import date_words
 from appreg.core.interval_tables import Interval, IntervalAnswer
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind, Movement
 
 BEFORE_ISSUE: Final = frozenset({"before issue", "before hire"})
@@ -19,22 +18,26 @@ EVENTS: Final = BEFORE_ISSUE | AFTER_RETURN | ON_SITE | AT_FIRST
 
 
 class Moment(NamedTuple):
-    """When something was recorded; the key tells what came first within a day."""
+    """The day given for something, and its place in the journal, which tells what was recorded first."""
 
     on: date
-    uid: Uid
+    place: str
+
+    def is_since(self, other: "Moment") -> bool:
+        """It was recorded after the other, and not for a day before it: neither clock nor date alone decides."""
+        return self.place > other.place and self.on >= other.on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ItemEvents:
-    """What counts for blocks of one item: its last passed inspections, and where it went."""
+    """What counts for blocks of one item: its passed inspections, and where it went."""
 
-    looked: Moment | None = None
-    """Last passed inspection of either kind."""
-    tested: Moment | None = None
-    """Last passed combined inspection and test."""
+    looked: Sequence[Moment] = ()
+    """Passed inspections of either kind."""
+    tested: Sequence[Moment] = ()
+    """Passed combined inspections and tests."""
     tested_here: bool = False
-    """That test was made on a visit to the site where the item now is."""
+    """The test recorded last was made on a visit to the site where the item now is."""
     moved: Sequence[tuple[Movement, Moment]] = ()
     """Its movements, oldest first."""
 
@@ -89,7 +92,7 @@ def _missing(kind: IntervalKind, event: str, events: ItemEvents) -> str:
     returned = events.last(Movement.RETURNED)
     if event in AFTER_RETURN:
         return _none_since(words, passed, returned, "it came back") if returned else ""
-    if passed is None:
+    if not passed:
         return f"no {words} has passed"
     if event in BEFORE_ISSUE:
         return _none_since(words, passed, returned, "it came back")
@@ -100,7 +103,7 @@ def _missing(kind: IntervalKind, event: str, events: ItemEvents) -> str:
     return ""
 
 
-def _none_since(words: str, passed: Moment | None, since: Moment | None, what: str) -> str:
-    if since is None or (passed is not None and passed > since):
+def _none_since(words: str, passed: Sequence[Moment], since: Moment | None, what: str) -> str:
+    if since is None or any(each.is_since(since) for each in passed):
         return ""
     return f"no {words} has passed since {what} on {date_words(since.on)}"

@@ -17,6 +17,7 @@ from appreg.schedule.visiting_days import Closure
 _LINE: Final = re.compile(r"(?P<first>\S+?)(?:\.\.(?P<last>\S+))?(?:\s+(?P<reason>.*))?")
 LONGEST_CLOSURE_DAYS: Final = 3700
 """Ten years: a longer closure is a mistyped year."""
+MOST_LINES: Final = 20_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +42,10 @@ def read_closures(text: str) -> ReadClosures:
     closures: list[Closure] = []
     problems: list[ClosureProblem] = []
     for number, line in enumerate(text.removeprefix("\ufeff").splitlines(), 1):
+        if number > MOST_LINES:
+            said = f"a list of more than {MOST_LINES} lines has too many; leave out the years that are past."
+            problems.insert(0, ClosureProblem(line=number, problem=said))
+            break
         content = line.split("#", 1)[0].strip()
         if not content:
             continue

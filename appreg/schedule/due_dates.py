@@ -39,8 +39,11 @@ def next_dates(
 
 @lru_cache(maxsize=_KEPT)
 def date_after(start: date, period: Period) -> date:
-    """The day a period after another, clamped to the last valid day of the month."""
-    return start + _delta(period)
+    """The day a period after another, clamped to the last valid day of the month, and to the calendar's last."""
+    try:
+        return start + _delta(period)
+    except (OverflowError, ValueError):  # beyond the year 9999
+        return date.max
 
 
 def _test_date(

@@ -1,8 +1,9 @@
 """Days on which a site can be visited: a recurrence rule as RFC 5545 writes it, less closures."""
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterable
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time
 from typing import Final
 
 from dateutil.rrule import rrule, rrulestr
@@ -44,8 +45,14 @@ def visiting_days(
     Raises InputRefused for a rule that is none.
     """
     days = _days_of(rule or WORKDAYS, anchor or start, end)
-    closed = list(closures)
-    return tuple(day for day in days if day >= start and not any(shut.first <= day <= shut.last for shut in closed))
+    closed = _merged(closures)
+    firsts = [first for first, _ in closed]
+    open_days = []
+    for day in days:
+        before = bisect_right(firsts, day)
+        if day >= start and not (before and day <= closed[before - 1][1]):
+            open_days.append(day)
+    return tuple(open_days)
 
 
 def check_rule(rule: str) -> None:
@@ -80,7 +87,9 @@ def _parts(rule: str) -> dict[str, str]:
     text = rule.strip().upper().removeprefix("RRULE:")
     pairs = [part.partition("=") for part in text.split(";") if part]
     parts = {name: value for name, _, value in pairs}
-    usable = parts.keys() <= _USABLE.get(parts.get("FREQ", ""), frozenset()) and len(parts) == len(pairs)
+    usable = (
+        bool(parts) and parts.keys() <= _USABLE.get(parts.get("FREQ", ""), frozenset()) and len(parts) == len(pairs)
+    )
     usable = usable and bool(_MONTHS.fullmatch(parts.get("BYMONTH", "1")))
     numbers = [parts.get(name, "1") for name in ("INTERVAL", "COUNT")]
     if len(rule) > LONGEST_RULE or not usable or not all(re.fullmatch(r"[1-9]\d{0,5}", number) for number in numbers):
@@ -97,7 +106,15 @@ def _refusal(rule: str) -> str:
 
 def days_closed(closures: Iterable[Closure]) -> int:
     """How many days the closures take, each day counted once."""
-    days: set[date] = set()
-    for shut in closures:
-        days.update(shut.first + timedelta(days=step) for step in range((shut.last - shut.first).days + 1))
-    return len(days)
+    return sum((last - first).days + 1 for first, last in _merged(closures))
+
+
+def _merged(closures: Iterable[Closure]) -> list[tuple[date, date]]:
+    """First and last days, ascending, no two of which share a day."""
+    merged: list[tuple[date, date]] = []
+    for first, last in sorted((shut.first, shut.last) for shut in closures):
+        if merged and first <= merged[-1][1]:
+            merged[-1] = (merged[-1][0], max(last, merged[-1][1]))
+        else:
+            merged.append((first, last))
+    return merged

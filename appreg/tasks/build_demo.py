@@ -3,17 +3,21 @@
 import random
 import secrets
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Final
 
 from appreg.clock import Clock, system_clock
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.records import Appliance, Client, Inspection, QueuedLabel, Site
-from appreg.errors import AppregError, InputRefused
+from appreg.core.records import Inspection, QueuedLabel
+from appreg.errors import InputRefused, RegisterKept
 from appreg.exchange.file_problems import refuse_problems
 from appreg.exchange.sample_folder import read_sample_site
 from appreg.exchange.sample_records import SampleSite
-from appreg.register.register_file import Register, open_register
+from appreg.register.journal import authors_of
+from appreg.register.migrations import AUTHOR
+from appreg.register.register_file import Register
+from appreg.register.register_making import make_register, replace_register
 from appreg.tasks.list_sites import list_sites, sum_of
 from appreg.tasks.load_sample_site import load_sample_site
 from appreg.tasks.locate_samples import sample_folders
@@ -21,8 +25,7 @@ from appreg.tasks.seed_categories import seed_categories
 
 WHO: Final = "appreg demo"
 _SEED: Final = 20_261_124
-_BESIDE: Final = ("-wal", "-shm")
-"""Files that SQLite keeps beside a database while it is open."""
+_ELSEWHERE: Final = "name a new file with --register"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,27 +42,29 @@ class DemoSummary:
     waiting_labels: int
 
 
-def build_demo(path: Path, *, clock: Clock | None = None, today: date, replace: bool = False) -> DemoSummary:
+def build_demo(path: Path, *, clock: Clock | None = None, today: date) -> DemoSummary:
     """Write a new demo register; with a clock given the same one every time.
 
-    A file already there is replaced where it holds nothing but sample sites, or `replace` says so;
-    raises InputRefused for any other, and where the sample sites cannot be read.
+    A file already there is replaced only where nobody but the demo has written to it and nobody has it open.
+    Raises RegisterKept for a demo that somebody works in, InputRefused for any other file, and where the
+    sample sites cannot be read.
     """
     samples = read_samples()
-    if path.exists() and not replace and not _holds_samples_only(path, samples):
-        raise InputRefused(f"{path} is there already and holds more than the demo; name a new file with --register.")
-    new = path.with_name(path.name + ".new")
-    _remove(new)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        summary = _built(new, path, samples, clock, today)
-        _remove(path)
-        new.replace(path)
-    except OSError as problem:
-        raise InputRefused(f"{path} cannot be written ({problem.strerror}); name another with --register.") from problem
-    finally:
-        _remove(new)
-    return summary
+    summaries: list[DemoSummary] = []
+
+    def fill(register: Register) -> None:
+        summaries.append(_filled(register, path, samples, today))
+
+    # A fixed clock asks for the same register every time; a real one for keys that no other has.
+    entropy = random.Random(_SEED).getrandbits if clock else secrets.randbits  # noqa: S311 - keys, not secrets
+    if path.is_symlink() or path.exists():
+        _refuse_no_register(path)
+        replace_register(
+            path, partial(_refuse_work, samples=samples), clock=clock or system_clock, entropy=entropy, fill=fill
+        )
+    else:
+        make_register(path, clock=clock or system_clock, entropy=entropy, fill=fill)
+    return summaries[-1]
 
 
 def read_samples() -> tuple[SampleSite, ...]:
@@ -73,15 +78,12 @@ def read_samples() -> tuple[SampleSite, ...]:
     return tuple(samples)
 
 
-def _built(new: Path, path: Path, samples: tuple[SampleSite, ...], clock: Clock | None, today: date) -> DemoSummary:
-    # A fixed clock asks for the same register every time; a real one for keys that no other has.
-    entropy = random.Random(_SEED).getrandbits if clock else secrets.randbits  # noqa: S311 - keys, not secrets
-    with open_register(new, clock=clock or system_clock, entropy=entropy) as register:
-        seed_categories(register, WHO)
-        for sample in samples:
-            load_sample_site(register, WHO, sample)
-        register.tune()
-        return _summary(register, path, today)
+def _filled(register: Register, path: Path, samples: tuple[SampleSite, ...], today: date) -> DemoSummary:
+    seed_categories(register, WHO)
+    for sample in samples:
+        load_sample_site(register, WHO, sample)
+    register.tune()
+    return _summary(register, path, today)
 
 
 def _summary(register: Register, path: Path, today: date) -> DemoSummary:
@@ -99,18 +101,20 @@ def _summary(register: Register, path: Path, today: date) -> DemoSummary:
     )
 
 
-def _holds_samples_only(path: Path, samples: tuple[SampleSite, ...]) -> bool:
-    try:
-        with open_register(path, create=False) as register:
-            sites = {(each.name, each.prefix) for each in register.find(Site)}
-            clients = {each.name for each in register.find(Client)}
-            items = register.find(Appliance)
-    except AppregError:
-        return False
-    known = {(each.place.name, each.place.prefix) for each in samples}
-    return bool(items) and sites <= known and clients <= {each.client.name for each in samples}
+def _refuse_no_register(path: Path) -> None:
+    if path.is_symlink() or not path.is_file():
+        raise InputRefused(f"{path} is a link, a folder or a device, and no demo is put there; {_ELSEWHERE}.")
 
 
-def _remove(path: Path) -> None:
-    for each in (path, *(path.with_name(path.name + end) for end in _BESIDE)):
-        each.unlink(missing_ok=True)
+def _refuse_work(register: Register, samples: tuple[SampleSite, ...]) -> None:
+    """Raise where anybody has written to the register since the demo was built, which ends under its own name."""
+    authors = [each for each in authors_of(register) if each != AUTHOR]
+    if WHO not in authors:
+        raise InputRefused(f"{register.path} is there already and is no demo; {_ELSEWHERE}.")
+    if authors[-1] != WHO or not {WHO, *(each.name for sample in samples for each in sample.people)}.issuperset(
+        authors
+    ):
+        raise RegisterKept(
+            f"The demo register {register.path} holds what somebody entered, so it is kept as it is: "
+            f"`appreg --register FILE` opens it; for a fresh demo, {_ELSEWHERE}."
+        )

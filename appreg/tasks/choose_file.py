@@ -6,6 +6,7 @@ from pathlib import Path
 
 from appreg.core.text import clean
 from appreg.errors import InputRefused
+from appreg.files import refuse_place
 from appreg.tasks.named_file import named_file
 
 _FOLDERS = ("Documents", "documents")
@@ -28,7 +29,10 @@ def suggested_file(stem: str, suffix: str, *, on: date, environ: Mapping[str, st
 
 
 def chosen_file(typed: str, suffix: str) -> Path:
-    """The file that was typed; raises InputRefused where it cannot be written or would replace another."""
+    """The file that was typed; raises InputRefused where no file can be put.
+
+    A regular file may be there already: whether it gives way is asked before anything is written.
+    """
     text = clean(typed, field="file", longest=1000)
     if not text:
         raise InputRefused("File: no name is given; type where the document is to be written.")
@@ -37,8 +41,10 @@ def chosen_file(typed: str, suffix: str) -> Path:
         file = named_file(f"{text}{suffix}", field="File")
     if not file.parent.is_dir():
         raise InputRefused(f"File: there is no folder {file.parent}; make it first or choose another.")
-    if file.exists():
-        raise InputRefused(f"File: {file} exists already; choose another name so that nothing is lost.")
+    try:
+        refuse_place(file, replace=True)
+    except InputRefused as problem:
+        raise InputRefused(f"File: {problem}") from problem
     return file
 
 

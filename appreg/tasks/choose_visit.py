@@ -1,14 +1,17 @@
 """Choose a visit by its key, its date, or as the latest."""
 
+from datetime import date
+
 from appreg.core.records import Site, Visit
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound
+from appreg.register.journal_places import in_journal_order
 from appreg.register.register_file import Register
 
 
 def visit_named(register: Register, named: str, site: Uid | None = None) -> Visit:
     """The visit meant, at the site if one is given; raises NotFound, or InputRefused where several are meant."""
-    visits = sorted(visits_of(register, site), key=lambda each: (each.date, each.uid))
+    visits = visits_of(register, site)
     wanted = named.strip()
     if wanted.casefold() == "latest":
         found = visits[-1:]
@@ -24,5 +27,11 @@ def visit_named(register: Register, named: str, site: Uid | None = None) -> Visi
 
 
 def visits_of(register: Register, site: Uid | None = None) -> list[Visit]:
-    """The visits at a site, or all."""
-    return register.find(Visit, site=site) if site else register.find(Visit)
+    """The visits at a site, or all: the earliest first, those of one day as they were started."""
+    found = in_journal_order(register, register.find(Visit, site=site) if site else register.find(Visit))
+    return sorted(found, key=lambda each: each.date)
+
+
+def visit_of_day(register: Register, site: Uid, on: date) -> Visit | None:
+    """The visit to a site on a day, the one started last where there are several."""
+    return next(reversed(in_journal_order(register, register.find(Visit, site=site, date=on))), None)

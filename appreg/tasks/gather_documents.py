@@ -11,6 +11,7 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import RemedialAction
 from appreg.paper.item_lines import InspectedItem
 from appreg.register.inspection_lists import findings_of
+from appreg.register.journal_places import in_journal_order
 from appreg.register.register_file import Register
 from appreg.tasks.find_rules import RuleFinder
 
@@ -73,7 +74,7 @@ class DocumentGatherer:
         if inspection.outcome is not Outcome.FAIL:
             return ""
         done: list[str] = []
-        for action in self._register.find(RemedialAction, inspection=inspection.uid):
+        for action in in_journal_order(self._register, self._register.find(RemedialAction, inspection=inspection.uid)):
             done.extend(_action_words(action))
         if done:
             return "; ".join(done)

@@ -1,9 +1,15 @@
 """Keep a half-filled bench, so that a crash or a closed lid loses nothing, and find it again."""
 
+from typing import Final
+
 from appreg.core.lean_dataclasses import replace
 from appreg.core.uids import Uid
 from appreg.core.work_records import BenchDraft
+from appreg.register.journal_places import in_journal_order
 from appreg.register.register_file import Register
+
+REASON: Final = "half-filled bench"
+"""What the journal says of each."""
 
 
 def keep_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid, at: str, body: str) -> BenchDraft:
@@ -11,7 +17,7 @@ def keep_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid
     known = bench_draft(register, visit=visit, appliance=appliance)
     if known is not None and known.body == body:
         return known
-    with register.change(who, "half-filled bench") as change:
+    with register.change(who, REASON) as change:
         draft = (
             replace(known, saved_at=at, body=body)
             if known is not None
@@ -25,7 +31,7 @@ def drop_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid
     """Forget what has been entered of an item, where anything is kept."""
     known = bench_draft(register, visit=visit, appliance=appliance)
     if known is not None:
-        with register.change(who, "half-filled bench") as change:
+        with register.change(who, REASON) as change:
             change.remove(known)
 
 
@@ -36,9 +42,9 @@ def bench_draft(register: Register, *, visit: Uid, appliance: Uid) -> BenchDraft
 
 def drafts_of_visit(register: Register, visit: Uid) -> tuple[BenchDraft, ...]:
     """The half-filled benches of a visit, the latest first."""
-    return tuple(reversed(register.find(BenchDraft, visit=visit)))
+    return tuple(reversed(in_journal_order(register, register.find(BenchDraft, visit=visit))))
 
 
 def drafts_left(register: Register) -> tuple[BenchDraft, ...]:
     """The half-filled benches of all visits, the latest first."""
-    return tuple(reversed(register.find(BenchDraft)))
+    return tuple(reversed(in_journal_order(register, register.find(BenchDraft))))

@@ -16,16 +16,26 @@ def keep_remedial_actions(
     findings: tuple[FindingRecord, ...],
     *,
     stands: Inspection | None,
+    returned: Inspection | None,
 ) -> None:
-    """Open an action for this failure, or close those that nothing stands behind any more.
+    """Open an action for this failure, close those that nothing stands behind any more, or reopen what stands again.
 
-    `stands` is the failure that stands after this inspection; None where the item has passed since.
+    `stands` is the failure that stands after this inspection, `returned` the pass that the item is in order by again.
     """
     if inspection.outcome is Outcome.FAIL:
         change.put(_opened(register, change, inspection, _to_put_right(findings)))
-    elif inspection.outcome is Outcome.PASS and stands is None:
+    elif stands is not None:
+        reopen_action(register, change, stands)
+    elif returned is not None:
         for action in register.find(RemedialAction, appliance=inspection.appliance, closed_by=None):
-            change.put(replace(action, closed_by=inspection.uid))
+            change.put(replace(action, closed_by=returned.uid))
+
+
+def reopen_action(register: Register, change: Change, stands: Inspection) -> None:
+    """Open the action of a failure again where what put it right does not count any more."""
+    for action in register.find(RemedialAction, inspection=stands.uid):
+        if action.closed_by is not None:
+            change.put(replace(action, closed_by=None))
 
 
 def _opened(register: Register, change: Change, inspection: Inspection, what: str) -> RemedialAction:

@@ -12,6 +12,8 @@ from appreg.core.text import clean, shown
 from appreg.core.toml_places import TomlText
 from appreg.errors import InputRefused
 from appreg.files import write_whole
+from appreg.given_files import read_text
+from appreg.tasks.named_file import named_file
 
 VARIABLE: Final = "APPREG_SETTINGS"
 FILE_NAME: Final = "settings.toml"
@@ -19,6 +21,7 @@ THEMES: Final = ("dark", "light")
 MOST_DAYS: Final = 365
 """Days ahead that lists may call 'soon'."""
 
+_MOST_BYTES: Final = 100_000
 _HEAD: Final = (
     "# How appreg looks and answers for you. Change it here while the program is closed, or in its settings.\n"
 )
@@ -46,9 +49,12 @@ class Settings:
 
 
 def settings_path(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
-    """Return the file named by $APPREG_SETTINGS, else the one where this person's programs keep settings."""
+    """Return the file named by $APPREG_SETTINGS, else the one where this person's programs keep settings.
+
+    Raises InputRefused where the variable names nothing that could be a file.
+    """
     if named := environ.get(VARIABLE, ""):
-        return Path(named).expanduser()
+        return named_file(named, field=f"${VARIABLE}")
     if platform == "win32":
         folder = Path(environ.get("APPDATA") or Path.home() / "AppData" / "Roaming")
     elif platform == "darwin":
@@ -63,27 +69,21 @@ def settings_path(environ: Mapping[str, str], platform: str = sys.platform) -> P
 def load_settings(path: Path) -> Settings:
     """Read the settings; the usual ones where there is no file; raises InputRefused naming file, line and key."""
     try:
-        text = path.read_text(encoding="utf-8")
+        path.stat()
     except FileNotFoundError:
         return Settings()
-    except UnicodeDecodeError as problem:
-        raise InputRefused(f"{path.name} is not UTF-8 text; write it anew as such, or remove it.") from problem
-    except OSError as problem:
-        raise InputRefused(f"{path} cannot be read ({problem.strerror}); make it readable, or remove it.") from problem
+    except (OSError, ValueError):
+        pass  # the reader says what is wrong
+    text = read_text(path, what="settings", most_bytes=_MOST_BYTES)
     return read_settings(TomlText(name=path.name, text=text))
 
 
 def read_settings(toml: TomlText) -> Settings:
     """Read settings from TOML; raises InputRefused naming file, line and key."""
-    try:
-        keys = tuple(toml.data)
-    except (ValueError, RecursionError) as problem:
-        # Beyond bad TOML, the standard library gives up on giant numbers and bottomless nesting.
-        raise InputRefused(f"{toml.name} cannot be read as TOML: {problem}; correct or remove it.") from problem
-    for key in keys:
+    for key in toml.data:
         if key not in _READERS:
             raise toml.refused([key], f"this is no setting; the settings are {', '.join(_READERS)}.")
-    return Settings(**{key: _READERS[key](toml, key) for key in keys})
+    return Settings(**{key: _READERS[key](toml, key) for key in toml.data})
 
 
 def save_settings(path: Path, settings: Settings) -> None:

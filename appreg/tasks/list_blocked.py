@@ -7,8 +7,15 @@ from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, InspectionKind, Location, Site
 from appreg.core.uids import Uid
-from appreg.core.work_records import ItemMovement, Movement
-from appreg.register.item_kinds import LastPass, item_kinds, items_of_kind, last_passes, movements_at
+from appreg.core.work_records import Movement
+from appreg.register.item_kinds import (
+    PassedInspection,
+    PlacedMovement,
+    item_kinds,
+    items_of_kind,
+    movements_at,
+    passes_at,
+)
 from appreg.register.register_file import Register
 from appreg.schedule.blocks import Block, ItemEvents, Moment, blocking_events, blocks
 from appreg.tasks.find_rules import RuleFinder
@@ -37,7 +44,7 @@ def list_blocked(register: Register, *, site: Uid | None = None) -> tuple[Blocke
     lines: list[BlockedLine] = []
     for place in dict.fromkeys(kind.site for kind in asked):
         items = [item for kind in asked if kind.site == place for item in items_of_kind(register, kind)]
-        known = _events(items, last_passes(register, site=place), movements_at(register, site=place))
+        known = _events(items, passes_at(register, site=place), movements_at(register, site=place))
         for item in items:
             answer = rules.table_answer(item)
             lines += [
@@ -60,32 +67,32 @@ def blocks_of(register: Register, item: Appliance) -> tuple[Block, ...]:
 
 def events_of(register: Register, item: Appliance) -> ItemEvents:
     """What counts for blocks of one item."""
-    passes = last_passes(register, appliance=item.uid)
+    passes = passes_at(register, appliance=item.uid)
     return _events([item], passes, movements_at(register, appliance=item.uid))[item.uid]
 
 
 def _events(
-    items: Iterable[Appliance], passes: Iterable[LastPass], movements: Iterable[ItemMovement]
+    items: Iterable[Appliance], passes: Iterable[PassedInspection], movements: Iterable[PlacedMovement]
 ) -> dict[Uid, ItemEvents]:
-    passed: dict[Uid, list[LastPass]] = {}
-    for each in passes:
-        passed.setdefault(each.appliance, []).append(each)
+    passed: dict[Uid, list[PassedInspection]] = {}
+    for inspection in passes:
+        passed.setdefault(inspection.appliance, []).append(inspection)
     moved: dict[Uid, list[tuple[Movement, Moment]]] = {}
-    for movement in movements:
-        moved.setdefault(movement.appliance, []).append((movement.movement, Moment(movement.on, movement.uid)))
+    for each in movements:
+        moment = Moment(each.movement.on, each.place)
+        moved.setdefault(each.movement.appliance, []).append((each.movement.movement, moment))
     return {item.uid: _events_of(item, passed.get(item.uid, []), moved.get(item.uid, [])) for item in items}
 
 
-def _events_of(item: Appliance, passed: list[LastPass], moved: list[tuple[Movement, Moment]]) -> ItemEvents:
+def _events_of(item: Appliance, passed: list[PassedInspection], moved: list[tuple[Movement, Moment]]) -> ItemEvents:
     tests = [each for each in passed if each.kind is InspectionKind.COMBINED]
-    moments = [_moment(each) for each in passed]
     return ItemEvents(
-        looked=max(moments, default=None),
-        tested=_moment(tests[0]) if tests else None,
-        tested_here=bool(tests) and tests[0].site == item.site,
+        looked=tuple(_moment(each) for each in passed),
+        tested=tuple(_moment(each) for each in tests),
+        tested_here=bool(tests) and tests[-1].site == item.site,
         moved=tuple(moved),
     )
 
 
-def _moment(passed: LastPass) -> Moment:
-    return Moment(date.fromisoformat(passed.on), passed.uid)
+def _moment(passed: PassedInspection) -> Moment:
+    return Moment(date.fromisoformat(passed.on), passed.place)

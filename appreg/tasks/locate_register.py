@@ -47,11 +47,17 @@ def state_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Pa
 
 
 def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
-    """Open a register that is there already; raises InputRefused where there is none."""
+    """Open a register that is there already; raises InputRefused where there is none, else as open_register()."""
     from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
 
-    if not path.is_file():
-        raise InputRefused(f"No register at {path}: open it once with `appreg`, or name another with --register.")
+    try:
+        path.lstat()
+    except (FileNotFoundError, NotADirectoryError) as problem:
+        raise InputRefused(
+            f"No register at {path}: `appreg new FILE` makes one, --register names another; `appreg demo` is there to try."
+        ) from problem
+    except OSError:
+        pass  # told below, with what can be done about it
     return open_register(path, clock=clock, create=False)
 
 

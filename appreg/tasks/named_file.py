@@ -1,5 +1,6 @@
 """A file that a person names in words, where those may name nothing the system could hold."""
 
+from contextlib import suppress
 from pathlib import Path
 
 from appreg.errors import InputRefused
@@ -9,9 +10,14 @@ def named_file(words: str, *, field: str) -> Path:
     """The path, `~` written out; raises InputRefused naming the field where no such path can be."""
     try:
         path = Path(words).expanduser()
-        path.exists()
+        with suppress(FileNotFoundError, NotADirectoryError):
+            path.lstat()
     except RuntimeError as problem:
         raise InputRefused(f"{field}: nobody here has the home folder in {words}; write the path in full.") from problem
+    except ValueError as problem:
+        raise InputRefused(
+            f"{field}: {words} holds a character that no file name can have; choose another name."
+        ) from problem
     except OSError as problem:
         raise InputRefused(f"{field}: {words} cannot be a file ({problem.strerror}); choose another name.") from problem
     return path

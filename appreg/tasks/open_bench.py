@@ -36,7 +36,7 @@ from appreg.register.inspection_lists import (
 from appreg.register.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
 from appreg.tasks.find_rules import rules_of
-from appreg.tasks.settle_standing import standing_of
+from appreg.tasks.settle_standing import read_standing, standing_places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +76,8 @@ class BenchItem:
     """What to look at, by category or type."""
     history: tuple[PastInspection, ...]
     """Newest first."""
+    tested_on: date | None
+    """The day of the last passed combined inspection and test."""
     today: date
 
     def dates_if_passed(self, kind: InspectionKind) -> NextDates:
@@ -84,7 +86,7 @@ class BenchItem:
         return next_dates(
             self.answer,
             inspected=self.today,
-            tested=self.today if kind is InspectionKind.COMBINED else _last_tested(self.history),
+            tested=self.today if kind is InspectionKind.COMBINED else self.tested_on,
             longer=bool(item.longer_interval_reason),
             test_max=self.test_max,
         )
@@ -98,6 +100,8 @@ class VisitItem:
     location: Location
     inspection: Inspection | None
     """What was recorded of it on this visit; None: still to do."""
+    saved: int = -1
+    """How many of the visit's inspections were saved before it; -1 where there is none."""
 
 
 def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchItem:
@@ -120,6 +124,7 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
         required=required_checks(facts, rules.book),
         visual_lines=visual_lines(item.equipment_type, category.visual_items if category else ()),
         history=history_of_item(register, item.uid),
+        tested_on=read_standing(register, item.uid).tested_on,
         today=today,
     )
 
@@ -145,15 +150,24 @@ def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection,
 def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
     """The items of the visit's site that may be on the bench, in the order of their tags."""
     visit = register.get(Visit, visit_uid)
-    done = {each.appliance: each for each in inspections_of_visit(register, visit_uid)}
+    done, saved = _done_on(register, visit_uid)
     locations = {each.uid: each for each in register.find(Location, site=visit.site)}
     items = appliances_of(register, site=visit.site, states=(ServiceState.IN_SERVICE, ServiceState.WITHDRAWN))
     return [
-        VisitItem(appliance=item, location=locations[item.location], inspection=done.get(item.uid))
+        VisitItem(
+            appliance=item,
+            location=locations[item.location],
+            inspection=(found := done.get(item.uid)),
+            saved=saved[found.uid] if found else -1,
+        )
         for item in sorted(items, key=lambda each: tag_order(each.tag))
     ]
 
 
-def _last_tested(history: tuple[PastInspection, ...]) -> date | None:
-    counting = [past.inspection for past in history if not past.superseded and not past.taken_back]
-    return standing_of(counting, [past.inspection for past in history]).tested_on
+def _done_on(register: Register, visit: Uid) -> tuple[dict[Uid, Inspection], dict[Uid, int]]:
+    """What stands of each item on a visit, and in which order all of it was saved."""
+    saved = inspections_of_visit(register, visit, effective=False)
+    places = standing_places(saved)
+    counting = inspections_of_visit(register, visit)
+    done = {each.appliance: each for each in sorted(counting, key=lambda each: places[each.uid])}
+    return done, {each.uid: number for number, each in enumerate(saved)}

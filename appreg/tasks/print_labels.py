@@ -7,6 +7,7 @@ from pathlib import Path
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.uids import Uid
 from appreg.errors import NotFound
+from appreg.files import refuse_place
 from appreg.paper.label_stock import stock_by_id
 from appreg.register.register_file import Register
 from appreg.tasks.queue_labels import WaitingLabel, waiting_labels
@@ -30,6 +31,7 @@ def print_labels(
     who: str,
     *,
     out: Path,
+    replace_file: bool = False,
     stock_id: str = "a4-24",
     start: int = 1,
     site: Uid | None = None,
@@ -39,12 +41,15 @@ def print_labels(
     today: date,
     progress: Callable[[int, int], bool] | None = None,
 ) -> PrintedLabels:
-    """Write the sheets and mark the labels printed; `again` prints those printed before as well.
+    """Write the sheets, then mark the labels printed; `again` prints those printed before as well.
 
+    A file that is there already gives way only with `replace_file`.
     Raises NotFound where none waits, InputRefused for an unknown stock, a start off the sheet or a bad file.
     """
+    refuse_place(out, replace=replace_file)
     from appreg.paper.label_sheet import write_label_sheet  # noqa: PLC0415 - drawing costs others dearly
 
+    register.require_writable()  # or a sheet would be left whose labels wait on
     stock = stock_by_id(stock_id)
     labels = waiting_labels(register, site=site, visit=visit, printed_too=again)
     if not labels:
@@ -56,6 +61,7 @@ def print_labels(
         stock=stock,
         start=start,
         out=out,
+        replace=replace_file,
         created=today,
         progress=progress,
     )

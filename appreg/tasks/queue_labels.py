@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date
+from typing import TYPE_CHECKING
 
 from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass
@@ -12,6 +13,9 @@ from appreg.paper.label_content import LabelText
 from appreg.paper.qr_codes import payload_for
 from appreg.register.register_file import Register
 from appreg.tasks.find_rules import RuleFinder
+
+if TYPE_CHECKING:
+    from appreg.register.changes import Change
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +64,22 @@ def queue_labels(register: Register, who: str, *, appliances: Iterable[Uid]) -> 
             change.put(label)
             queued.append(label)
     return tuple(queued)
+
+
+def queue_latest_label(register: Register, change: "Change", inspection: Inspection) -> QueuedLabel | None:
+    """Queue the label of an item's latest result; one that still waits has become untrue and leaves the tray."""
+    for waiting in register.find(QueuedLabel, appliance=inspection.appliance, printed_on=None):
+        change.remove(waiting)
+    if inspection.outcome is Outcome.INCOMPLETE:
+        return None
+    label = QueuedLabel(
+        uid=change.new_uid(),
+        appliance=inspection.appliance,
+        inspection=inspection.uid,
+        kind=LabelKind.PASS if inspection.outcome is Outcome.PASS else LabelKind.DO_NOT_USE,
+    )
+    change.put(label)
+    return label
 
 
 def waiting_labels(

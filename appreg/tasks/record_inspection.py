@@ -1,9 +1,10 @@
 """Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check, Entries
+from appreg.core.dates_in_words import date_words
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import Outcome
 from appreg.core.records import (
@@ -12,19 +13,19 @@ from appreg.core.records import (
     Inspection,
     InspectionKind,
     Instrument,
-    LabelKind,
     QueuedLabel,
     Visit,
 )
 from appreg.core.uids import Uid
+from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
-from appreg.register.changes import Change
-from appreg.register.inspection_lists import effective_inspections, inspections_of
+from appreg.register.inspection_lists import saved_inspections
 from appreg.register.register_file import Register
 from appreg.tasks.compose_inspection import Said, cleaned_words, composed_findings, composed_inspection
 from appreg.tasks.find_rules import rules_of
 from appreg.tasks.judge_item import judge_item
 from appreg.tasks.keep_remedial_actions import keep_remedial_actions
+from appreg.tasks.queue_labels import queue_latest_label
 from appreg.tasks.settle_standing import Standing, settled, standing_of
 from appreg.tasks.state_uncertainty import accuracy_of
 
@@ -39,6 +40,8 @@ class SavedInspection:
     """The item with its new state, latest result and next dates."""
     label: QueuedLabel | None
     """None after an incomplete inspection, and where a later result stands."""
+    caution: str
+    """Why this pass puts the failure that stands not right, and what to do; empty otherwise."""
 
 
 def record_inspection(
@@ -62,7 +65,8 @@ def record_inspection(
     said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
     with register.change(who) as change:
         item, on = register.get(Appliance, appliance), register.get(Visit, visit)
-        every, counting = inspections_of(register, appliance), effective_inspections(register, appliance)
+        known = saved_inspections(register, appliance)
+        every, counting = known.saved, known.counting
         others = [each for each in counting if each.uid != supersedes]
         _refuse_wrong_place(item, on)
         _refuse_wrong_correction(counting, on, said)
@@ -77,14 +81,24 @@ def record_inspection(
             change.new_uid, inspection.uid, judgement, entries=entries, said=said, accuracy=accuracy
         )
         before, after = standing_of(counting, every), standing_of([*others, inspection], [*every, inspection])
-        kept = _with_state(settled(item, after, rules), before, after)
+        failed = before.failure is not None or _waits_for_test(register, inspection)
+        returned = after.last if failed and _passed(after) else None
+        kept = _with_state(settled(item, after, rules), after, failed=failed)
         change.put(inspection)
         for finding in findings:
             change.put(finding)
         change.put(kept)
-        label = _queue_label(register, change, inspection) if after.last == inspection else None
-        keep_remedial_actions(register, change, inspection, findings, stands=after.failure)
-    return SavedInspection(inspection=inspection, findings=findings, appliance=kept, label=label)
+        label = None
+        if after.last is not None and after.last != before.last:
+            label = queue_latest_label(register, change, after.last)
+        keep_remedial_actions(register, change, inspection, findings, stands=after.failure, returned=returned)
+    return SavedInspection(
+        inspection=inspection,
+        findings=findings,
+        appliance=kept,
+        label=label,
+        caution=_still_failed(item, inspection, after.failure),
+    )
 
 
 def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:
@@ -94,7 +108,7 @@ def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:
         raise InputRefused(f"{item.tag} is recorded as disposed of; set its state before inspecting it.")
 
 
-def _refuse_wrong_correction(counting: list[Inspection], visit: Visit, said: Said) -> None:
+def _refuse_wrong_correction(counting: Sequence[Inspection], visit: Visit, said: Said) -> None:
     if said.supersedes is None:
         if said.reason:
             raise InputRefused("reason of the correction: no inspection is named that this one replaces.")
@@ -119,27 +133,31 @@ def _refuse_look_after_failure(item: Appliance, inspection: Inspection, before: 
         )
 
 
-def _with_state(item: Appliance, before: Standing, after: Standing) -> Appliance:
+def _waits_for_test(register: Register, inspection: Inspection) -> bool:
+    """A failure that was corrected to doubt left its repair open: a whole test that passes returns the item."""
+    whole = inspection.kind is InspectionKind.COMBINED
+    return whole and bool(register.find(RemedialAction, appliance=inspection.appliance, closed_by=None))
+
+
+def _with_state(item: Appliance, after: Standing, *, failed: bool) -> Appliance:
     """Withdraw what fails; return what was withdrawn by a failure, or missing, once it has passed."""
     if after.failure is not None:
         return replace(item, state=ServiceState.WITHDRAWN)
-    withdrawn_by_failure = item.state is ServiceState.WITHDRAWN and before.failure is not None
+    withdrawn_by_failure = item.state is ServiceState.WITHDRAWN and failed
     returns = withdrawn_by_failure or item.state is ServiceState.MISSING
-    passed = after.last is not None and after.last.outcome is Outcome.PASS
-    return replace(item, state=ServiceState.IN_SERVICE) if returns and passed else item
+    return replace(item, state=ServiceState.IN_SERVICE) if returns and _passed(after) else item
 
 
-def _queue_label(register: Register, change: Change, inspection: Inspection) -> QueuedLabel | None:
-    """A newer result makes a label that still waits untrue, so it leaves the tray."""
-    for waiting in register.find(QueuedLabel, appliance=inspection.appliance, printed_on=None):
-        change.remove(waiting)
-    if inspection.outcome is Outcome.INCOMPLETE:
-        return None
-    label = QueuedLabel(
-        uid=change.new_uid(),
-        appliance=inspection.appliance,
-        inspection=inspection.uid,
-        kind=LabelKind.PASS if inspection.outcome is Outcome.PASS else LabelKind.DO_NOT_USE,
+def _passed(after: Standing) -> bool:
+    return after.failure is None and after.last is not None and after.last.outcome is Outcome.PASS
+
+
+def _still_failed(item: Appliance, inspection: Inspection, failure: Inspection | None) -> str:
+    passed = inspection.outcome is Outcome.PASS and inspection.kind is InspectionKind.COMBINED
+    if not passed or failure is None:
+        return ""
+    return (
+        f"{item.tag} passed, but on a visit of {date_words(inspection.date)}, before its failure of "
+        f"{date_words(failure.date)}: the failure stands. If the date is wrong, set this machine's clock right or start "
+        "a visit with the right date, and inspect it there."
     )
-    change.put(label)
-    return label

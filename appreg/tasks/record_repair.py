@@ -8,6 +8,7 @@ from appreg.core.text import clean
 from appreg.core.uids import Uid
 from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
+from appreg.register.journal_places import in_journal_order
 from appreg.register.register_file import Register
 
 
@@ -43,5 +44,5 @@ def record_repair(
 def open_actions(register: Register, appliance: Uid | None = None) -> tuple[RemedialAction, ...]:
     """The remedial actions still open, oldest first; of one item or of all."""
     if appliance is not None:
-        return tuple(register.find(RemedialAction, appliance=appliance, closed_by=None))
-    return tuple(register.find(RemedialAction, closed_by=None))
+        return tuple(in_journal_order(register, register.find(RemedialAction, appliance=appliance, closed_by=None)))
+    return tuple(in_journal_order(register, register.find(RemedialAction, closed_by=None)))

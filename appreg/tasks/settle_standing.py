@@ -1,6 +1,6 @@
 """Settle how an item stands: which inspections count, what they leave it as, and when the next ones are due."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -8,7 +8,7 @@ from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, InspectionKind
 from appreg.core.uids import Uid
-from appreg.register.inspection_lists import effective_inspections, inspections_of
+from appreg.register.inspection_lists import saved_inspections
 from appreg.register.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
 from appreg.tasks.find_rules import ItemRules, RuleFinder
@@ -27,29 +27,63 @@ class Standing:
     """The latest failure, where no complete inspection and test has passed since."""
     passed_on: date | None
     """The day of the last passed inspection of either kind."""
-    tested_on: date | None
-    """The day of the last passed combined inspection and test."""
+    tested_by: Inspection | None
+    """The last passed combined inspection and test."""
+
+    @property
+    def tested_on(self) -> date | None:
+        """The day of that."""
+        return self.tested_by.date if self.tested_by is not None else None
 
 
 def read_standing(register: Register, appliance: Uid) -> Standing:
     """The standing of an item in the register, neither corrected nor withdrawn inspections counting."""
-    return standing_of(effective_inspections(register, appliance), inspections_of(register, appliance))
+    known = saved_inspections(register, appliance)
+    return standing_of(known.counting, known.saved)
 
 
-def standing_of(effective: Sequence[Inspection], every: Sequence[Inspection]) -> Standing:
-    """Read the standing out of the inspections that count, in any order; `every` also has those they replace."""
-    counted = _in_order(effective, every)
-    failure: Inspection | None = None
-    passed: date | None = None
-    tested: date | None = None
+def standing_of(counting: Iterable[Inspection], saved: Sequence[Inspection]) -> Standing:
+    """Read the standing out of the inspections that count; `saved` has all of the item as the journal orders them.
+
+    A failure stands until a combined inspection and test passes that was saved after it and is not dated before it.
+    """
+    places = standing_places(saved)
+    counted = sorted(counting, key=lambda each: places[each.uid])
+    standing: list[Inspection] = []
+    passes: list[Inspection] = []
     for each in counted:
         if each.outcome is Outcome.FAIL:
-            failure = each
+            standing.append(each)
         elif each.outcome is Outcome.PASS:
-            passed = each.date
             if each.kind is InspectionKind.COMBINED:
-                tested, failure = each.date, None
-    return Standing(last=counted[-1] if counted else None, failure=failure, passed_on=passed, tested_on=tested)
+                standing = [failure for failure in standing if failure.date > each.date]
+            if not standing:
+                passes.append(each)
+
+    def turn(each: Inspection) -> tuple[date, int]:
+        return each.date, places[each.uid]
+
+    tests = [each for each in passes if each.kind is InspectionKind.COMBINED]
+    failure = max(standing, key=turn, default=None)
+    return Standing(
+        last=_last(counted, failure, turn),
+        failure=failure,
+        passed_on=max((each.date for each in passes), default=None),
+        tested_by=max(tests, key=turn, default=None),
+    )
+
+
+def _last(
+    counted: Sequence[Inspection], failure: Inspection | None, turn: Callable[[Inspection], tuple[date, int]]
+) -> Inspection | None:
+    """While a failure stands the latest result is that failure, or what was left incomplete after it; never a pass."""
+    if failure is None:
+        return max(counted, key=turn, default=None)
+    day, place = turn(failure)
+    open_since = [
+        each for each in counted if each.outcome is Outcome.INCOMPLETE and each.date >= day and turn(each)[1] > place
+    ]
+    return max([failure, *open_since], key=turn)
 
 
 def settled(item: Appliance, standing: Standing, rules: ItemRules) -> Appliance:
@@ -90,14 +124,12 @@ def _dates(item: Appliance, standing: Standing, last: Inspection, rules: ItemRul
     return dates
 
 
-def _in_order(effective: Sequence[Inspection], every: Sequence[Inspection]) -> list[Inspection]:
-    """Oldest first; a correction stands where the record it replaces stood."""
-    by_uid = {each.uid: each for each in every}
-
-    def place(each: Inspection) -> tuple[date, Uid]:
-        first = each
-        while first.supersedes and first.supersedes in by_uid:
-            first = by_uid[first.supersedes]
-        return each.date, first.uid
-
-    return sorted(effective, key=place)
+def standing_places(saved: Sequence[Inspection]) -> dict[Uid, int]:
+    """Places in the order of the journal; a correction stands where the record it replaces stood."""
+    own = {each.uid: place for place, each in enumerate(saved)}
+    places: dict[Uid, int] = {}
+    for each in saved:
+        first = each.supersedes
+        # What a correction replaces was saved before it, so its place is settled already.
+        places[each.uid] = places[first] if first in places else own[each.uid]
+    return places

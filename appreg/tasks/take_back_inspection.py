@@ -1,12 +1,16 @@
 """Take back the inspection just kept: the journal keeps both, the item is as it was before."""
 
-from appreg.core.records import Appliance, Inspection
+from appreg.core.lean_dataclasses import replace
+from appreg.core.records import Appliance, Inspection, QueuedLabel
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.inspection_lists import is_withdrawn
 from appreg.register.journal import history_of
 from appreg.register.register_file import Register
 from appreg.register.undoing import undo_change
+from appreg.tasks.check_standings import contradictions
+from appreg.tasks.mend_standings import mend_item
+from appreg.tasks.settle_standing import read_standing
 
 
 def take_back_inspection(register: Register, who: str, inspection: Uid) -> Appliance:
@@ -20,5 +24,12 @@ def take_back_inspection(register: Register, who: str, inspection: Uid) -> Appli
     history = history_of(register, inspection)
     if not history:
         raise InputRefused("The journal does not tell how that inspection was kept; correct it with a new one instead.")
-    undo_change(register, who, history[0].change)
+    with register.change(who, f"undo {history[0].change}") as change:
+        state = register.get(Appliance, kept.appliance).state
+        undo_change(register, who, history[0].change)
+        item, standing = register.get(Appliance, kept.appliance), read_standing(register, kept.appliance)
+        # What stood before may not be what the other inspections come to now.
+        if contradictions(item, standing, register.find(QueuedLabel, appliance=item.uid, printed_on=None)):
+            state = item.state if standing.failure is not None else state
+            mend_item(register, change, replace(item, state=state), standing)
     return register.get(Appliance, kept.appliance)

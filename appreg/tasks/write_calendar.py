@@ -26,10 +26,13 @@ _DOMAIN: Final = "appreg.invalid"
 _LONGEST_NAME: Final = 200
 
 
-def write_calendar(register: Register, *, trips: Sequence[TripPlan], out: Path, today: date, written: datetime) -> Path:
+def write_calendar(
+    register: Register, *, trips: Sequence[TripPlan], out: Path, replace: bool = False, today: date, written: datetime
+) -> Path:
     """Write the visits as events and the overdue inspections of their sites as to-dos; returns the file.
 
-    `written` stamps every entry. Raises InputRefused where the file cannot be written.
+    `written` stamps every entry; a file that is there already gives way only with `replace`.
+    Raises InputRefused where the file cannot be written.
     """
     sites = {site.uid: site for trip in trips for site in trip.sites}
     visits = [event for trip in trips for event in _events(register, trip)]
@@ -40,7 +43,7 @@ def write_calendar(register: Register, *, trips: Sequence[TripPlan], out: Path, 
         if line.due is not None and line.state is DueState.OVERDUE
     ]
     name = f"Inspections of {', '.join(site.name for site in sites.values())}"
-    write_whole(out, calendar_bytes(visits, overdue, name=name[:_LONGEST_NAME], written=written), replace=True)
+    write_whole(out, calendar_bytes(visits, overdue, name=name[:_LONGEST_NAME], written=written), replace=replace)
     return out
 
 

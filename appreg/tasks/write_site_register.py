@@ -9,6 +9,7 @@ from appreg.core.asset_tags import tag_order
 from appreg.core.records import Client, Inspection, Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
+from appreg.files import refuse_place
 from appreg.paper.document_outcome import DocumentSummary
 from appreg.paper.register_content import RegisterDocument
 from appreg.register.appliance_lists import appliances_of
@@ -22,16 +23,20 @@ def write_site_register(
     *,
     site: Uid,
     out: Path,
+    replace: bool = False,
     today: date,
     progress: Callable[[int, int], bool] | None = None,
 ) -> DocumentSummary:
     """Write every item of a site with its latest result, failures first.
 
-    Items disposed of are left out. Raises NotFound for an unknown site, InputRefused for a bad file.
+    Items disposed of are left out; a file that is there gives way only with `replace`. Raises NotFound for an unknown site, InputRefused for a bad file.
     """
+    refuse_place(out, replace=replace)
     from appreg.paper.register_document import write_register_document  # noqa: PLC0415 - drawing costs others dearly
 
-    return write_register_document(site_document(register, site=site, today=today), out, progress=progress)
+    return write_register_document(
+        site_document(register, site=site, today=today), out, progress=progress, replace=replace
+    )
 
 
 def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:

@@ -9,6 +9,7 @@ from appreg.core.records import Appliance, Client, Instrument, Person, Site, Vis
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.errors import Incomplete
+from appreg.files import refuse_place
 from appreg.paper.document_outcome import DocumentSummary
 from appreg.paper.item_lines import InspectedItem
 from appreg.paper.report_content import ReportDocument
@@ -19,8 +20,14 @@ from appreg.tasks.find_rules import profile_at
 from appreg.tasks.gather_documents import DocumentGatherer
 
 
-def write_visit_report(register: Register, *, visit: Uid, out: Path, today: date) -> DocumentSummary:
-    """Write the report; raises Incomplete naming every statutory statement that is missing."""
+def write_visit_report(
+    register: Register, *, visit: Uid, out: Path, replace: bool = False, today: date
+) -> DocumentSummary:
+    """Write the report; a file that is there gives way only with `replace`.
+
+    Raises Incomplete naming every statutory statement that is missing, InputRefused for a bad file.
+    """
+    refuse_place(out, replace=replace)
     from appreg.paper.report_document import write_report_document  # noqa: PLC0415 - drawing costs others dearly
 
     document = visit_document(register, visit=visit, today=today)
@@ -30,7 +37,7 @@ def write_visit_report(register: Register, *, visit: Uid, out: Path, today: date
             "record an inspection before the report is written."
         )
     refuse_if_missing(document)
-    return write_report_document(document, out)
+    return write_report_document(document, out, replace=replace)
 
 
 def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocument:

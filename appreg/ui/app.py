@@ -1,6 +1,6 @@
 """The app: the register at hand, today, who is working, and the way from screen to screen."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
@@ -19,6 +19,7 @@ from appreg.ui.key_words import with_present_keys
 from appreg.ui.places import make_screen, standing_screens
 from appreg.ui.scanning_app import ScanningApp
 from appreg.ui.themes import THEMES, theme_for
+from appreg.ui.time_watch import LOOKS_EVERY, TimeWatch
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -108,7 +109,7 @@ class AppregApp(ScanningApp):
         self,
         register: "Register",
         *,
-        today: date,
+        today: date | Callable[[], date],
         who: str,
         clock: Clock = system_clock,
         settings: Settings | None = None,
@@ -118,18 +119,20 @@ class AppregApp(ScanningApp):
     ) -> None:
         """Open on a register; `today` decides what is due, `who` is journalled with every change.
 
+        Where `today` is a day, it holds until the end; asked for each time, it turns and the clock is watched.
         Changed settings go to `settings_file`, or hold until the end where there is none; `told` are
         sentences said once the screen stands; `sixteen_only`: the terminal has no more than sixteen colours.
         """
         super().__init__()
         self.register = register
-        self.today = today
         self.who = who
         self.clock = clock
+        self._time = TimeWatch(register, today, clock)
         self.settings = settings or Settings()
         self._settings_file = settings_file
         self._sixteen_only = sixteen_only
         self._told = [*told]
+        self._said_of_file = ""
         for theme in THEMES:
             self.register_theme(theme)
         self._leave_unsound_keys()
@@ -139,6 +142,49 @@ class AppregApp(ScanningApp):
         """Say what was found wrong at the start."""
         for sentence in self._told:
             self.warn(sentence)
+        if self._time.is_live:
+            self.set_interval(LOOKS_EVERY, self.look_at_day)
+            self.register.on_saved = self._saved
+            self.run_worker(self._look_for_doubts, thread=True, group="doubts", exit_on_error=False)
+
+    @property
+    def today(self) -> date:
+        """Today; it turns while the program runs."""
+        return self._time.present_day()
+
+    def present_day(self) -> date:
+        """Today, for those who ask later."""
+        return self._time.present_day()
+
+    def look_at_day(self) -> None:
+        """Say so where the day has turned, and let the screen on top read what depends on it."""
+        sentence = self._time.turned()
+        if sentence:
+            self.warn(sentence)
+            if self.screen_stack and isinstance(self.screen, CommandScreen):
+                self.screen.day_turned()
+
+    def _saved(self, reason: str) -> None:
+        """Say what is to be said of the clock, again where it was said before work began."""
+        for sentence in self._time.saved(reason):
+            self.warn(sentence)
+
+    def _look_for_doubts(self) -> None:
+        """Look for items that an older version left with a wrong result: in a thread, as it reads every inspection."""
+        from appreg.register.order_doubts import items_in_doubt  # noqa: PLC0415 - after the first screen
+
+        with self.register.reopen() as own:
+            doubtful = items_in_doubt(own)
+        if doubtful:
+            self.call_from_thread(self._mend, doubtful)
+
+    def _mend(self, doubtful: Sequence[Uid]) -> None:
+        from appreg.tasks.begin_work import mend_found  # noqa: PLC0415 - hardly any register needs it
+
+        for sentence in mend_found(self.register, doubtful):
+            self.warn(sentence)
+            if isinstance(self.screen, CommandScreen):
+                self.screen.day_turned()
 
     def change_settings(self, settings: Settings) -> None:
         """Take other settings into use at once, and keep them."""
@@ -153,6 +199,15 @@ class AppregApp(ScanningApp):
                 save_settings(self._settings_file, settings)
             except AppregError as refusal:
                 self.warn(str(refusal))
+
+    def look_at_file(self) -> None:
+        """Say once where the register's file is no longer the one that was opened."""
+        fault = self.register.look()
+        if fault and fault != self._said_of_file:
+            self.warn(
+                f"{fault[:-1]}: what is shown may be out of date, and nothing can be saved; leave and open it anew."
+            )
+        self._said_of_file = fault
 
     @property
     def settings_place(self) -> str:

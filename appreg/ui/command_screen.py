@@ -50,6 +50,8 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
     DEFAULT_CSS = """
     CommandScreen { layers: default too-small; }
     """
+    DATED: ClassVar[bool] = False
+    """What it shows changes by itself: it is read again when the day turns, or results are settled anew."""
     _standing = False
     """It was shown and nothing lies over it."""
 
@@ -87,6 +89,11 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
     def load(self) -> None:
         """Read the register and show it; runs when the screen opens and each time it comes back."""
 
+    def day_turned(self) -> None:
+        """Read again what has changed by itself; a screen under another one does when it comes back."""
+        if self.DATED and self._standing:
+            self.load()
+
     def show_place(self, left: str, right: str = "") -> None:
         """Say where the person is: 'Bench · Harbour Row 14', and 'item 7 of 12' at the right."""
         line = self.query_one(PlaceLine)
@@ -94,6 +101,7 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
 
     def attempt(self, call: Callable[[], Given]) -> Given | None:
         """Call a task; a refusal is told in its own sentence and gives None."""
+        self.shell.look_at_day()
         try:
             return call()
         except AppregError as refusal:
@@ -146,6 +154,7 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
             return
         self._standing = True
         self.refresh_keys()
+        self.shell.look_at_file()
         self.load()
 
     def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:

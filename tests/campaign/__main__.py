@@ -11,9 +11,15 @@ from typing import Final
 from tests.campaign.trial import Trial
 
 TRIALS: Final[dict[str, str]] = {
+    "words": "any words on the command line, into streams that may be full or closed",
+    "input_files": "files that commands read, mutated",
+    "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
     "bunched_keys": "keys that arrive in pieces of any size",
     "writers": "several writers at once, some of them killed",
+    "files_moved": "the file moved, removed, replaced, cut short, emptied, rebuilt or damaged while it is written to",
+    "disk_full": "files that may grow no further, in saves, loads, builds, migrations and long lists",
+    "clock_steps": "clocks that step between saves",
 }
 """By name: what each looks for, in words; its module is tests.campaign.try_<name>, its function run(trial)."""
 

@@ -11,19 +11,43 @@ Confirm = Callable[[str], None]
 """Tells the parent one thing that has been confirmed to a person."""
 
 
-def confirmed_before_the_kill(work: Callable[[Confirm], None], dice: Random, *, most_seconds: float) -> list[str]:
+def confirmed_before_the_kill(
+    work: Callable[[Confirm], None],
+    dice: Random,
+    *,
+    most_seconds: float,
+    meanwhile: Callable[[], None] | None = None,
+) -> list[str]:
     """Run `work` in a child, kill it at a random moment, and return what it had confirmed until then.
 
+    `meanwhile` is done in this process while the child works, at a random moment of the same length before.
     A child that ends by itself is as good; one that raises tells it as a line that begins with "raised".
     """
+    child, reading = _started(work)
+    if meanwhile is not None:
+        time.sleep(dice.uniform(0, most_seconds))
+        meanwhile()
+    time.sleep(dice.uniform(0, most_seconds))
+    os.kill(child, signal.SIGKILL)
+    return _lines_of(child, reading)
+
+
+def confirmed_by_its_end(work: Callable[[Confirm], None]) -> list[str]:
+    """Run `work` in a child and return what it confirmed; one that raises tells it as confirmed_before_the_kill()."""
+    return _lines_of(*_started(work))
+
+
+def _started(work: Callable[[Confirm], None]) -> tuple[int, int]:
     reading, writing = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(reading)
         _work_and_end(work, writing)
     os.close(writing)
-    time.sleep(dice.uniform(0, most_seconds))
-    os.kill(child, signal.SIGKILL)
+    return child, reading
+
+
+def _lines_of(child: int, reading: int) -> list[str]:
     with os.fdopen(reading, "rb") as pipe:
         told = pipe.read().decode()
     os.waitpid(child, 0)

@@ -102,7 +102,7 @@ def _laid(folder: Path) -> Path:
 
 async def _typed_one_by_one(path: Path, keys: Sequence[str]) -> list[str]:
     with open_register(path) as register:
-        async with AppregApp(register, today=local_today(), who=WHO).run_test(size=(100, 40)) as pilot:
+        async with AppregApp(register, today=local_today, who=WHO).run_test(size=(100, 40)) as pilot:
             for event in KeyStream().feed("".join(keys).encode()):
                 pilot.app.post_message(event)
                 await pilot.pause()

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from appreg.cli import opening
 from appreg.cli.main import main
 from tests.tasks.worked_site import WorkedSite, combined, worked_site
 
@@ -51,4 +52,6 @@ def row(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[WorkedSite]
         site.kettle()
         monkeypatch.setenv("APPREG_REGISTER", str(site.register.path))
         monkeypatch.setenv("APPREG_WHO", "tester")
+        # The clock of the tests of that register: nothing is said of the machine's own.
+        monkeypatch.setattr(opening, "system_clock", site.register.last_instant)
         yield site

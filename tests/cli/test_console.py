@@ -1,7 +1,7 @@
 """What the console writes lines up and acts on no terminal."""
 
 import json
-from io import StringIO
+from io import BytesIO, StringIO, TextIOWrapper
 
 import pytest
 from wcwidth import wcswidth, wcwidth
@@ -39,3 +39,13 @@ def test_json_is_read_back_as_it_was_and_acts_on_nothing() -> None:
     Console(out, StringIO()).json(value)
     assert json.loads(out.getvalue()) == value
     assert not any(map(is_hidden, out.getvalue().replace("\n", "")))
+
+
+@pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252", "utf-8"])
+def test_json_is_json_whatever_letters_the_stream_takes(encoding: str) -> None:
+    held = BytesIO()
+    console = Console(TextIOWrapper(held, encoding=encoding), StringIO())
+    value: JsonValue = {"name": "Küche 漢 Ω", "half": "\udcff"}
+    console.json(value)
+    console.flush()
+    assert json.loads(held.getvalue().decode(encoding)) == value

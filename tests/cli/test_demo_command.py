@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from appreg.core.records import Category
+from appreg.core.work_records import ItemMovement
 from appreg.register.register_file import open_register
 from appreg.ui.app import AppregApp
 from tests.cli.conftest import Call
@@ -50,3 +51,23 @@ def test_the_first_start_opens_a_register_with_the_general_categories(
         assert len(register.find(Category)) >= 60
     assert call("demo", "--register", tmp_path / "d.sqlite").code == 0
     assert opened[1] == tmp_path / "d.sqlite"
+
+
+def test_a_demo_that_somebody_works_in_is_opened_as_it_is_and_never_built_anew(
+    tmp_path: Path, call: Call, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    told: list[str] = []
+    monkeypatch.setattr(AppregApp, "run", lambda app: told.extend(app._told))
+    path = tmp_path / "appreg" / "demo.sqlite"
+    assert call("demo").code == 0
+    assert told == []
+    assert call("--register", path, "move", "HR-001", "issued").code == 0
+    for words in (("demo",), ("demo", "--register", path)):
+        assert call(*words).code == 0
+        assert "holds what somebody entered" in told.pop()
+        answer = call(*words, "--no-ui")
+        assert (answer.code, answer.out) == (2, "")
+        assert "name a new file with --register" in answer.err
+    with open_register(path, create=False) as register:
+        assert len(register.find(ItemMovement)) == 1

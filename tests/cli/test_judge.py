@@ -54,7 +54,7 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
         (["--rcd", "general", "--rcd-trip", "1x=1", "--rcd-trip", "1x=2"], "1x is given twice"),
         (["--rcd", "general", "--rcd-trip", "1x=1 V"], "--rcd-trip 1x: Reading '1 V' is not in a unit of time"),
         (["--power-kw", "x"], "--power-kw: “x” is not a number"),
-        (["--overlay", "no/such.toml"], "no/such.toml cannot be read: No such file or directory; check the path."),
+        (["--overlay", "no/such.toml"], "no/such.toml cannot be read (No such file or directory); check the path."),
         (["--rule-book", "own.toml", "--overlay", "b.toml"], "--overlay goes with a rule book of the program"),
         (["--leakage-method", "guess"], "invalid choice: 'guess'"),
         (["--type", "\x1b[31m"], "--type: '␛[31m' is not an equipment type"),

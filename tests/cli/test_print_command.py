@@ -16,8 +16,8 @@ def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Cal
     answer = call("print", "labels", "-o", out, "--stock", "a4-40", "--start", "40")
     assert (answer.code, answer.out) == (0, f"{out}: 2 labels on 2 sheets; the next may start at place 2.\n")
     assert out.read_bytes().startswith(b"%PDF")
-    assert call("print", "labels", "-o", out).code == 1
-    again = call("print", "labels", "-o", out, "--again", "--site", "HR", "--json")
+    assert call("print", "labels", "-o", tmp_path / "none.pdf").code == 1
+    again = call("print", "labels", "-o", out, "--force", "--again", "--site", "HR", "--json")
     assert again.json == {"file": str(out), "labels": 2, "sheets": 1, "next_start": 3, "missing_glyphs": []}
     assert row.site.prefix == "HR"
 
@@ -88,10 +88,55 @@ def test_what_the_typeface_lacks_is_told_on_standard_error(
 ) -> None:
     for item in row.register.find(Appliance):
         change_record(row.register, WHO, replace(item, name="Lampe 漢"))
-    whole = ("print", *words, "-o", tmp_path / "x.pdf")
+    whole = ("print", *words, "-o", tmp_path / "x.pdf", "--force")
     answer = call(*whole)
     assert (answer.code, answer.err) == (0, "appreg: The typeface lacks 漢: boxes stand in their places.\n")
     assert "漢" not in answer.out
     told = call(*whole, "--json").json
     assert isinstance(told, dict)
     assert told["missing_glyphs"] == ["漢"]
+
+
+def test_a_file_that_is_there_is_overwritten_only_with_force(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    out = tmp_path / "kept.pdf"
+    for words in (("labels",), ("register", "--site", "HR"), ("report", "--site", "HR")):
+        out.write_bytes(b"kept")
+        refused = call("print", *words, "-o", out)
+        assert (refused.code, refused.out) == (2, "")
+        assert "--force" in refused.err
+        assert out.read_bytes() == b"kept"
+        assert call("print", *words, "-o", out, "--force").code == 0
+        assert out.read_bytes().startswith(b"%PDF")
+    assert row.site.prefix == "HR"
+
+
+def standing(folder: Path) -> dict[Path, bytes]:
+    """What every file holds; of the marks of who reads the register, only that they are none of ours."""
+    files = [each for each in folder.iterdir() if each.is_file()]
+    return {each: each.read_bytes()[: 4 if each.name.endswith("-shm") else None] for each in files}
+
+
+@pytest.mark.parametrize("force", [(), ("--force",)])
+def test_no_register_becomes_a_document(row: WorkedSite, call: Call, tmp_path: Path, force: tuple[str, ...]) -> None:
+    register = row.register.path
+    (tmp_path / "link.pdf").symlink_to(register)
+    before = standing(tmp_path)
+    for out in (register, f"{register}-wal", f"{register}-shm", f"{register}-journal", tmp_path / "link.pdf"):
+        for words in (("print", "register", "--site", "HR", "-o", out), ("plan", "--site", "HR", "--ics", out)):
+            answer = call(*words, *force)
+            assert (answer.code, answer.out, answer.err.count("\n")) == (2, "", 1), out
+    assert standing(tmp_path) == before
+    assert (tmp_path / "link.pdf").is_symlink()
+
+
+@pytest.mark.parametrize("out", [".", "/", "", " ", "-", "folder/", "missing/x.pdf", "x" * 300, "half \udcff/x.pdf"])
+def test_words_that_name_no_file_are_refused_in_a_sentence(
+    row: WorkedSite, call: Call, tmp_path: Path, out: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "empty").mkdir()
+    monkeypatch.chdir(tmp_path / "empty")
+    for words in (("print", "register", "--site", "HR", "-o", out), ("plan", "--site", "HR", "--ics", out)):
+        answer = call(*words, "--force")
+        assert (answer.code, answer.out, answer.err.count("\n")) == (2, "", 1)
+    assert list((tmp_path / "empty").iterdir()) == []
+    assert row.site.prefix == "HR"

@@ -35,7 +35,16 @@ def test_an_empty_line_states_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["earth 2 %", "insulation: 30", "insulation: -3 %", "insulation to x: 3 %", "insulation: 3 % + 5"]
+    "text",
+    [
+        "earth 2 %",
+        "insulation: 30",
+        "insulation: -3 %",
+        "insulation to x: 3 %",
+        "insulation: 3 % + 5",
+        "insulation: " + "9" * 5000 + " %",
+        "insulation: 3 % + " + "9" * 5000 + " × 0.1",
+    ],
 )
 def test_what_is_not_understood_is_refused_with_an_example(text: str) -> None:
     with pytest.raises(InputRefused, match="write it like"):

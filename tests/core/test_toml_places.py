@@ -1,6 +1,9 @@
 """Errors in a file of values name the line where the key stands."""
 
 import tomllib
+from collections.abc import Callable
+from contextlib import nullcontext
+from decimal import Decimal
 
 import pytest
 from hypothesis import given
@@ -112,3 +115,30 @@ def test_generated_tables_place_every_key(tables: dict[str, dict[str, int]]) -> 
     for name, pairs in tables.items():
         for key, value in pairs.items():
             assert written[text.line_of((name, key)) - 1] == f'"{key}" = {value}'
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("a = " + "[" * 3000 + "]" * 900, "nested deeper"),
+        ("a = " + "[\n" * 3000, "nested deeper"),
+        (".".join("a" * 1500) + " = 1", "nested deeper"),
+        ("a = '" + "x" * 5000 + "'", "line 1: longer than 4000 characters"),
+        ("a = " + "9" * 3900 + "\nb = 1", ""),
+        ("a = [\n" + "9" * 4000 + "\n]", ""),
+        ("a = 2026-13-45", "not valid TOML"),
+    ],
+    ids=range(7),
+)
+def test_a_text_beyond_all_bounds_is_refused_in_a_sentence_or_read(text: str, words: str) -> None:
+    toml = TomlText(name="own.toml", text=text)
+    reads: tuple[Callable[[], object], ...] = (lambda: toml.data, lambda: toml.parsed(Decimal))
+    for read in reads:
+        with pytest.raises(InputRefused, match=f"^own.toml.*{words}") if words else nullcontext():
+            read()
+
+
+def test_a_number_that_no_decimal_holds_is_refused_where_numbers_are_exact() -> None:
+    toml = TomlText(name="own.toml", text="a = 1e99999999999999999999")
+    with pytest.raises(InputRefused, match=r"own\.toml holds a number that is out of all bounds"):
+        toml.parsed(Decimal)

@@ -1,12 +1,16 @@
 """Holidays out of a text or a calendar."""
 
-from datetime import date
+import time
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 
 from appreg.errors import InputRefused
 from appreg.exchange.holiday_file import read_holidays
+from appreg.schedule.visiting_days import days_closed, visiting_days
+
+FIRST = date(2026, 1, 1)
 
 CHRISTMAS, NEW_YEAR = (date(2026, 12, 25), date(2026, 12, 26)), (date(2027, 1, 1), date(2027, 1, 1))
 
@@ -72,6 +76,122 @@ def test_what_cannot_be_read_is_refused_with_its_place(
     path.write_bytes(content)
     with pytest.raises(InputRefused, match=sentence):
         read_holidays(path)
+
+
+def calendar(*lines: str) -> bytes:
+    body = ("BEGIN:VCALENDAR", "BEGIN:VEVENT", *lines, "END:VEVENT", "END:VCALENDAR")
+    return "".join(f"{line}\r\n" for line in body).encode()
+
+
+@pytest.mark.parametrize(
+    ("lines", "first", "last"),
+    [
+        (("DTSTART;VALUE=DATE:20261225", "DURATION:P2D"), date(2026, 12, 25), date(2026, 12, 26)),
+        (("DTSTART;VALUE=DATE:20261225", "DURATION:-P2D"), date(2026, 12, 25), date(2026, 12, 25)),
+        (("DTSTART;VALUE=DATE:20261225", "DTEND;VALUE=DATE:00010101"), date(2026, 12, 25), date(2026, 12, 25)),
+        (("DTSTART;VALUE=DATE:00010101", "DTEND;VALUE=DATE:00010101"), date.min, date.min),
+        (("DTSTART;VALUE=DATE:99991231",), date.max, date.max),
+        (("DTSTART;TZID=../../secret:20261225T100000",), date(2026, 12, 25), date(2026, 12, 25)),
+    ],
+)
+def test_days_at_the_edges_and_lengths_are_read(
+    tmp_path: Path, lines: tuple[str, ...], first: date, last: date
+) -> None:
+    path = tmp_path / "h.ics"
+    path.write_bytes(calendar(*lines))
+    assert days(path) == [(first, last)]
+
+
+CHRISTMAS_LINE = "DTSTART;VALUE=DATE:20241225"
+
+
+@pytest.mark.parametrize(
+    ("lines", "years"),
+    [
+        ((CHRISTMAS_LINE, "RRULE:FREQ=YEARLY"), list(range(2024, 2101))),
+        ((CHRISTMAS_LINE, "RRULE:FREQ=YEARLY;INTERVAL=1;BYMONTH=12;BYMONTHDAY=25;COUNT=3"), [2024, 2025, 2026]),
+        ((CHRISTMAS_LINE, "RRULE:FREQ=YEARLY;UNTIL=20261225"), [2024, 2025, 2026]),
+        ((CHRISTMAS_LINE, "RRULE:FREQ=YEARLY;UNTIL=20261224T235959Z"), [2024, 2025]),
+        (("DTSTART;VALUE=DATE:20240229", "RRULE:FREQ=YEARLY;COUNT=2"), [2024, 2028]),
+    ],
+)
+def test_a_holiday_that_comes_back_each_year_is_read_for_each(
+    tmp_path: Path, lines: tuple[str, ...], years: list[int]
+) -> None:
+    # RFC 5545, 3.3.10 (published): UNTIL is included, COUNT counts the first, invalid dates are skipped.
+    path = tmp_path / "h.ics"
+    path.write_bytes(calendar(*lines))
+    assert [first.year for first, _ in days(path)] == years
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("RRULE:FREQ=SECONDLY",),
+        ("RRULE:FREQ=YEARLY;BYMONTH=5;BYDAY=-1MO",),
+        ("RRULE:FREQ=YEARLY;INTERVAL=2",),
+        ("RRULE:FREQ=YEARLY", "EXDATE;VALUE=DATE:20251225"),
+        ("RDATE;VALUE=DATE:20251225",),
+        ("RRULE:FREQ=YEARLY", "RRULE:FREQ=DAILY"),
+        ("RRULE:nonsense",),
+        ("RRULE:FREQ=YEARLY;UNTIL=never",),
+    ],
+)
+def test_an_event_that_repeats_otherwise_is_refused_and_never_read_as_one_day(
+    tmp_path: Path, lines: tuple[str, ...]
+) -> None:
+    path = tmp_path / "h.ics"
+    path.write_bytes(calendar(CHRISTMAS_LINE, *lines))
+    with pytest.raises(InputRefused, match=r"^h\.ics"):
+        read_holidays(path)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        calendar("DTSTART;VALUE=TIME:101010"),
+        calendar("DTSTART;VALUE=PERIOD:20260101T000000Z/PT1H"),
+        calendar("DTSTART;VALUE=DATE:20260101", "DTSTART;VALUE=DATE:20260102"),
+        calendar("DTSTART;VALUE=DATE:20260101", "DURATION:P99999999999D"),
+        calendar("DTSTART;VALUE=DATE:99991231", "DURATION:P3D"),
+        b"BEGIN:VCALENDAR\r\n" + b"BEGIN:VEVENT\r\n" * 30_000,
+        b"BEGIN:VCALENDAR\r\n" + b"BEGIN:VEVENT\r\n" * 10_000 + b"END:VEVENT\r\n" * 10_000 + b"END:VCALENDAR\r\n",
+        calendar("SUMMARY" + ";A=b" * 90_000 + ":x"),
+        b"",
+    ],
+    ids=range(9),
+)
+def test_a_calendar_that_makes_no_sense_is_refused_in_good_time(tmp_path: Path, content: bytes) -> None:
+    path = tmp_path / "h.ics"
+    path.write_bytes(content)
+    began = time.process_time()
+    with pytest.raises(InputRefused, match=r"^h\.ics[^\n]*\.$"):
+        read_holidays(path)
+    assert time.process_time() - began < 5
+
+
+def test_ten_thousand_lines_are_read_and_kept_to_in_good_time(tmp_path: Path) -> None:
+    path = tmp_path / "holidays.txt"
+    lines = (FIRST + timedelta(days=step) for step in range(10_000))
+    path.write_text("".join(f"{day} closed\n" for day in lines), encoding="ascii")
+    began = time.process_time()
+    closures = read_holidays(path)
+    for _ in range(10):
+        assert not visiting_days(FIRST, date(2046, 1, 1), closures=closures)
+    assert days_closed(closures) == 10_000
+    assert time.process_time() - began < 2
+
+
+def test_more_lines_than_any_list_of_holidays_has_are_refused_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "holidays.txt"
+    path.write_bytes(b"2026-12-25 closed\n" * 500_000)
+    with pytest.raises(InputRefused, match="longer than 1 MB, too long for holidays"):
+        read_holidays(path)
+    path.write_bytes(b"20261225\n" * 100_000)
+    began = time.process_time()
+    with pytest.raises(InputRefused, match="too many"):
+        read_holidays(path)
+    assert time.process_time() - began < 2
 
 
 def test_a_file_that_is_not_there_is_refused(tmp_path: Path) -> None:

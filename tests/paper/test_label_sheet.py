@@ -161,7 +161,7 @@ def test_printing_that_is_stopped_writes_no_file(tmp_path: Path) -> None:
 
 
 def test_a_place_that_cannot_be_written_is_named(tmp_path: Path) -> None:
-    with pytest.raises(InputRefused, match=r"nowhere.*labels\.pdf cannot be written.*choose another"):
+    with pytest.raises(InputRefused, match=r"There is no folder .*nowhere.*choose another"):
         write_label_sheet([label(1)], stock=A4_24, start=1, out=tmp_path / "nowhere" / "labels.pdf", created=TODAY)
 
 

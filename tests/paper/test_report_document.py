@@ -20,7 +20,7 @@ MARGIN = 13.0
 
 def _text(document: ReportDocument, folder: Path) -> str:
     out = folder / "report.pdf"
-    write_report_document(document, out)
+    write_report_document(document, out, replace=True)
     return " ".join(whole_text(out).split())
 
 

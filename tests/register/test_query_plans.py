@@ -17,8 +17,11 @@ from appreg.register.inspection_lists import (
     inspections_of,
     inspections_of_visit,
     latest_findings,
+    saved_inspections,
 )
+from appreg.register.item_kinds import passes_at
 from appreg.register.journal import entries_of, history_of, last_change
+from appreg.register.order_doubts import items_in_doubt, items_with_failures_in_doubt
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import RowFilter, View, ordered_rowids, rows_by_rowid
 from appreg.register.search import search
@@ -60,6 +63,10 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "tags": lambda register: tags_taken(register, ["T-1", "T-2"]),
     "inspections": lambda register: inspections_of(register, NOBODY),
     "effective": lambda register: effective_inspections(register, NOBODY),
+    "saved": lambda register: saved_inspections(register, NOBODY),
+    "passes": lambda register: passes_at(register, site=NOBODY),
+    "failures in doubt": items_with_failures_in_doubt,
+    "items in doubt": items_in_doubt,
     "visit": lambda register: inspections_of_visit(register, NOBODY),
     "findings": lambda register: findings_of(register, NOBODY),
     "findings of a visit": lambda register: findings_of_visit(register, NOBODY),

@@ -175,7 +175,7 @@ def test_the_folder_of_a_new_register_is_made(tmp_path: Path) -> None:
 def test_a_register_in_use_is_said_in_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "r.appreg"
     build_register(path).close()
-    monkeypatch.setattr("appreg.register.register_file._WAIT_SECONDS", 0.05)
+    monkeypatch.setattr("appreg.register.file_opening._WAIT_SECONDS", 0.05)
     holder = sqlite3.connect(path, isolation_level=None)
     holder.execute("BEGIN IMMEDIATE")
     with open_register(path) as register:

@@ -3,13 +3,15 @@
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
 from appreg.core.interval_tables import EquipmentKey, IntervalAnswer
-from appreg.core.periods import parse_period
+from appreg.core.periods import Period, parse_period
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused
-from appreg.schedule.due_dates import next_dates
+from appreg.schedule.due_dates import date_after, next_dates
 from appreg.schedule.due_reasons import due_reason
 from appreg.schedule.interval_choice import choose_interval
 
@@ -98,3 +100,12 @@ def test_the_reason_names_the_row_the_class_and_the_interval(environment: str, c
     answer = answer_for(environment, cls)
     key = EquipmentKey(appliance_class=ApplianceClass(cls), equipment_type=EquipmentType.PORTABLE)
     assert due_reason(answer, answer.test, key, longer=False) == words
+
+
+@given(start=st.dates(), months=st.integers(0, 12_000), days=st.integers(0, 99_999))
+def test_a_date_beyond_the_calendar_is_its_last_day_and_none_lies_before_its_start(
+    start: date, months: int, days: int
+) -> None:
+    if months or days:
+        assert start < date_after(start, Period(months=months, days=days)) or start == date.max
+    assert date_after(date(9999, 6, 1), Period(months=12)) == date.max

@@ -67,7 +67,7 @@ def test_rules_are_read_in_any_case_and_end_with_the_plan(rule: str, count: int)
     [
         "Tuesdays", "FREQ=SECONDLY", "FREQ=HOURLY", "FREQ=DAILY;BYHOUR=9", "FREQ=WEEKLY;BYDAY=XX", "FREQ=WEEKLY;BYMONTHDAY=3",
         "FREQ=DAILY;INTERVAL=0", "FREQ=DAILY;INTERVAL=-1", "FREQ=DAILY;COUNT=0", "FREQ=DAILY;BYMONTH=13", "FREQ=DAILY;FREQ=WEEKLY",
-        "FREQ=DAILY;UNTIL=tomorrow", "FREQ=DAILY\nEXRULE:FREQ=DAILY", "FREQ=DAILY;" + "BYMONTH=1,1,1,1," * 60, "FREQ=WEEKLY;BYDAY=",
+        "FREQ=DAILY;UNTIL=tomorrow", "FREQ=DAILY\nEXRULE:FREQ=DAILY", "FREQ=DAILY;" + "BYMONTH=1,1,1,1," * 60, "FREQ=WEEKLY;BYDAY=", ";;;",
     ],
 )  # fmt: skip
 def test_what_is_no_rule_of_whole_days_is_refused_with_an_example(rule: str) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from appreg.core.text import is_hidden
 from appreg.errors import InputRefused
+from appreg.files import REGISTER_MARK
 from appreg.tasks.choose_file import chosen_file, suggested_file
 from tests.hostile_names import HOSTILE_NAMES, TYPEABLE_NAMES
 
@@ -38,7 +39,8 @@ def test_the_ending_is_added_where_it_is_not_typed(tmp_path: Path) -> None:
     [
         ("", "no name"),
         ("missing/folder/x.pdf", "no folder"),
-        ("kept.pdf", "exists"),
+        ("linked.pdf", "a link"),
+        ("register.pdf", "register"),
         ("a\x1b[2Jb", "escape"),
         ("~nobody-of-that-name/x.pdf", "home folder"),
         ("x" * 300, "cannot be a file"),
@@ -48,7 +50,8 @@ def test_a_file_that_cannot_be_written_is_refused_in_one_sentence(
     typed: str, words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    Path("kept.pdf").touch()
+    Path("linked.pdf").symlink_to("nowhere")
+    Path("register.pdf").write_bytes(REGISTER_MARK)
     with pytest.raises(InputRefused, match=words):
         chosen_file(typed, ".pdf")
 

@@ -1,5 +1,8 @@
 """The demo register: built from readable files, the same every time, never over a person's own register."""
 
+import os
+import shutil
+import sqlite3
 from collections import Counter
 from dataclasses import replace
 from datetime import date
@@ -9,8 +12,8 @@ import pytest
 
 from appreg.core.appliances import ApplianceClass, ServiceState
 from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Inspection, Instrument, QueuedLabel, Site
-from appreg.errors import InputRefused
+from appreg.core.records import Appliance, Client, Inspection, Instrument, QueuedLabel, Site
+from appreg.errors import AppregError, RegisterKept
 from appreg.register.register_file import open_register
 from appreg.tasks.add_client import add_client
 from appreg.tasks.build_demo import DemoSummary, build_demo, read_samples
@@ -68,19 +71,58 @@ def test_a_fixed_clock_gives_the_same_register_every_time(demo: DemoSummary, tmp
             assert first.find(kind) == second.find(kind)
 
 
-def test_a_demo_is_replaced_but_a_register_of_ones_own_is_not(tmp_path: Path) -> None:
-    path = tmp_path / "mine.sqlite"
-    build_demo(path, today=TODAY)
-    build_demo(path, today=TODAY)
+def copy_of(demo: DemoSummary, path: Path) -> Path:
+    shutil.copyfile(demo.path, path)
+    return path
+
+
+@pytest.mark.parametrize("who", [WHO, read_samples()[0].people[0].name])
+def test_a_demo_is_replaced_only_while_nobody_but_the_demo_has_written_to_it(
+    who: str, demo: DemoSummary, tmp_path: Path
+) -> None:
+    path = copy_of(demo, tmp_path / "mine.sqlite")
+    assert replace(build_demo(path, today=TODAY), path=demo.path) == demo
     with open_register(path) as register:
-        add_client(register, WHO, name="A client of mine")
-    with pytest.raises(InputRefused, match="holds more than the demo"):
+        client = add_client(register, who, name="A client of mine")
+    with pytest.raises(RegisterKept, match="holds what somebody entered"):
         build_demo(path, today=TODAY)
-    (tmp_path / "notes.txt").write_text("not a register")
-    with pytest.raises(InputRefused, match="notes"):
-        build_demo(tmp_path / "notes.txt", today=TODAY)
-    assert (tmp_path / "notes.txt").read_text() == "not a register"
-    assert sorted(each.name for each in tmp_path.iterdir()) == ["mine.sqlite", "notes.txt"]
+    with open_register(path) as register:
+        assert register.find(Client, uid=client.uid)
+    assert [each.name for each in tmp_path.iterdir()] == ["mine.sqlite"]
+
+
+def test_a_demo_that_is_open_elsewhere_is_kept(demo: DemoSummary, tmp_path: Path) -> None:
+    path = copy_of(demo, tmp_path / "demo.sqlite")
+    with open_register(path) as register:
+        with pytest.raises(RegisterKept, match="open in another window"):
+            build_demo(path, today=TODAY)
+        client = add_client(register, WHO, name="A client of mine")
+    with open_register(path) as register:
+        assert register.find(Client, uid=client.uid)
+        assert verify_register(register) == ()
+
+
+def test_no_demo_is_put_over_anything_else(demo: DemoSummary, tmp_path: Path) -> None:
+    copy_of(demo, tmp_path / "demo")
+    open_register(tmp_path / "new register").close()
+    (tmp_path / "notes").write_text("not a register")
+    (tmp_path / "empty").touch()
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "link to a demo").symlink_to(tmp_path / "demo")
+    (tmp_path / "link to nothing").symlink_to(tmp_path / "nothing")
+    os.mkfifo(tmp_path / "pipe")
+    raw = sqlite3.connect(tmp_path / "database")
+    raw.execute("CREATE TABLE other (x)")
+    raw.close()
+    (tmp_path / "gone-wal").write_bytes(b"of a register that was removed")
+    names = {each.name for each in tmp_path.iterdir()}
+    before = {each: each.read_bytes() for each in tmp_path.iterdir() if each.is_file()}
+    for name in (*names - {"demo", "gone-wal"}, "gone"):
+        with pytest.raises(AppregError, match=rf"(?s)^[^\n]*{name}[^\n]*\.$"):
+            build_demo(tmp_path / name, today=TODAY)
+    assert {each: each.read_bytes() for each in tmp_path.iterdir() if each.is_file()} == before
+    assert {each.name for each in tmp_path.iterdir()} == names
+    assert (tmp_path / "link to a demo").is_symlink()
 
 
 def test_the_dates_of_the_samples_stand_still(demo: DemoSummary, tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from appreg.core.toml_places import TomlText
 from appreg.errors import InputRefused
+from appreg.files import REGISTER_MARK
 from appreg.tasks.keep_settings import (
     Settings,
     load_settings,
@@ -99,16 +100,35 @@ def test_a_bad_value_is_refused_in_one_sentence_with_line_and_key(text: str, lin
 def test_a_file_that_is_no_toml_is_refused_in_one_sentence(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "settings.toml"
     path.write_bytes(content)
-    with pytest.raises(InputRefused, match=r"^settings\.toml ") as refusal:
+    with pytest.raises(InputRefused, match=r"settings\.toml[ ,].*\.$") as refusal:
         load_settings(path)
     assert "\n" not in str(refusal.value)
 
 
 def test_a_folder_in_place_of_the_file_is_told_in_one_sentence(tmp_path: Path) -> None:
-    with pytest.raises(InputRefused, match="cannot be read"):
+    with pytest.raises(InputRefused, match="is a folder"):
         load_settings(tmp_path)
     with pytest.raises(InputRefused, match="is a folder"):
         save_settings(tmp_path, Settings())
+
+
+@pytest.mark.parametrize("named", ["~nobody-of-that-name/x.toml", "x" * 300, "half \ud800"])
+def test_a_variable_that_names_no_file_is_told(named: str) -> None:
+    with pytest.raises(InputRefused, match=r"^\$APPREG_SETTINGS: .*\.$"):
+        settings_path({"APPREG_SETTINGS": named})
+
+
+def test_settings_are_never_written_over_a_register_or_through_a_link(tmp_path: Path) -> None:
+    register, link = tmp_path / "register.sqlite", tmp_path / "settings.toml"
+    register.write_bytes(REGISTER_MARK)
+    link.symlink_to(register)
+    for path in (register, link):
+        with pytest.raises(InputRefused, match="name another file"):
+            save_settings(path, Settings())
+        with pytest.raises(InputRefused, match="no text"):
+            load_settings(path)
+    assert register.read_bytes() == REGISTER_MARK
+    assert link.is_symlink()
 
 
 def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:

@@ -263,7 +263,7 @@ def test_written_again_the_events_keep_their_names_though_days_move_and_work_is_
 
 
 def test_a_calendar_that_cannot_be_written_is_refused(here: WorkedSite, tmp_path: Path) -> None:
-    with pytest.raises(InputRefused, match="cannot be written"):
+    with pytest.raises(InputRefused, match="There is no folder"):
         write_calendar(
             here.register, trips=[planned(here)], out=tmp_path / "no" / "p.ics", today=TODAY, written=WRITTEN
         )

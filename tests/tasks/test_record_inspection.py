@@ -207,13 +207,13 @@ def test_correcting_a_failure_to_doubt_does_not_return_the_item(here: WorkedSite
     assert doubt.appliance.state is ServiceState.WITHDRAWN
 
 
-def test_an_inspection_entered_late_does_not_move_dates_back(here: WorkedSite) -> None:
+def test_a_pass_entered_late_does_not_move_dates_back(here: WorkedSite) -> None:
     kettle = here.kettle()
     new = here.record(kettle, combined())
-    old = here.record(kettle, combined(earth="0.5"), here.visit(date(2024, 11, 24)))
-    assert old.appliance.state is ServiceState.IN_SERVICE
-    assert old.appliance.last_inspection == new.inspection.uid
-    assert old.appliance.next_test == new.appliance.next_test
+    old = here.record(kettle, combined(), here.visit(date(2024, 11, 24)))
+    assert old.label is None
+    assert old.caution == ""
+    assert old.appliance == new.appliance
 
 
 def test_an_item_of_another_site_is_refused(here: WorkedSite) -> None:

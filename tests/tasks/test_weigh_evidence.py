@@ -79,7 +79,8 @@ def test_an_accepted_suggestion_becomes_an_override_with_the_numbers_and_nothing
     assert kept[0].reason.startswith("may be lengthened: 0 of 201 failed, 0.00 to 1.82 % with 95 % confidence")
     assert kept[0].reason.endswith("low wear")
     assert here.again(kettles[0]).next_test == date(2027, 12, 1)
-    assert verify_register(here.register) == ()
+    # The inspections were put in without settling their items, which is all that is wrong.
+    assert {problem.column for problem in verify_register(here.register)} == {"last_outcome"}
     again = group_of(here)
     assert (again.now, again.suggestion) == (Period(months=18), Period(months=24))
 

@@ -10,6 +10,8 @@ from textual.widgets import Static
 from appreg.core.records import QueuedLabel
 from appreg.paper.qr_codes import payload_for
 from appreg.register.register_file import Register
+from appreg.ui.screens.asking.pick_screen import PickScreen
+from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from tests.ui.list_register import app_on, build_register, tagged
@@ -155,7 +157,9 @@ async def test_printing_asks_for_a_file_writes_the_sheets_and_empties_the_tray(
     document.close()
 
 
-async def test_a_file_that_exists_is_never_replaced(register: Register, tmp_path: Path) -> None:
+async def test_a_file_that_exists_is_replaced_only_where_the_answer_is_to_replace_it(
+    register: Register, tmp_path: Path
+) -> None:
     out = tmp_path / "kept.pdf"
     out.write_text("kept", encoding="ascii")
     async with app_on(register).run_test(size=(80, 24)) as pilot:
@@ -164,9 +168,35 @@ async def test_a_file_that_exists_is_never_replaced(register: Register, tmp_path
         await pilot.pause()
         await pilot.press("ctrl+u", *str(out), "ctrl+s")
         await pilot.pause()
-        assert pilot.app.screen is not screen
+        for kept in ("enter", "escape"):
+            assert isinstance(pilot.app.screen, PickScreen)
+            await pilot.press(kept)
+            await pilot.pause()
+            assert isinstance(pilot.app.screen, FormScreen)
+            assert pilot.app.screen.typed.text("file") == str(out)
+            await pilot.press("ctrl+s")
+            await pilot.pause()
         assert out.read_text(encoding="ascii") == "kept"
         assert register.find(QueuedLabel, printed_on=None)
+        await pilot.press("down", "enter")
+        await settled(pilot)
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert not register.find(QueuedLabel, printed_on=None)
+    assert out.read_bytes().startswith(b"%PDF")
+
+
+async def test_labels_whose_file_could_not_be_written_still_wait(register: Register, tmp_path: Path) -> None:
+    out = tmp_path / "late.pdf"
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        waiting = len(register.find(QueuedLabel, printed_on=None))
+        screen._print_to(out, False)
+        out.write_text("theirs", encoding="ascii")
+        await settled(pilot)
+        await pilot.pause()
+        assert len(register.find(QueuedLabel, printed_on=None)) == waiting
+    assert out.read_text(encoding="ascii") == "theirs"
 
 
 async def test_an_empty_tray_says_what_fills_it(register: Register) -> None:

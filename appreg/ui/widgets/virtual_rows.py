@@ -14,6 +14,8 @@ from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
+from appreg.core.text import shown
+from appreg.errors import AppregError
 from appreg.ui.widgets.row_choice import RowChoice
 from appreg.ui.widgets.row_chunks import RowChunks
 from appreg.ui.widgets.row_sources import Arrangement, RowSource, RowView, no_rows
@@ -165,6 +167,8 @@ class VirtualRows(ScrollView):
         except TimeoutError:
             self._take_when_found(finding)
             return False
+        except AppregError as refusal:
+            self._say_why_not(refusal)
         return True
 
     def filter(self, text: str) -> bool:
@@ -193,7 +197,14 @@ class VirtualRows(ScrollView):
     @work(group=_ARRANGING)
     async def _take_when_found(self, finding: "Future[RowView]") -> None:
         """Show what a thread arranged, unless something else is asked for before."""
-        self._take(await wrap_future(finding))
+        try:
+            self._take(await wrap_future(finding))
+        except AppregError as refusal:
+            self._say_why_not(refusal)
+
+    def _say_why_not(self, refusal: AppregError) -> None:
+        """Leave the rows that stand there, and say why there are no others."""
+        self.notify(shown(str(refusal)), severity="warning", timeout=10, markup=False)
 
     def on_unmount(self) -> None:
         """Let go of the threads; what they are at is not waited for."""

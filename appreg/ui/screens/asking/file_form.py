@@ -20,11 +20,12 @@ class FileForm(Form[Path]):
         self.title = title
         self._said = tuple(said)
         self._suffix = suffix
-        self._suggested = suggested_file(stem, suffix, on=desk.today, environ=os.environ)
+        self.suggested = suggested_file(stem, suffix, on=desk.today, environ=os.environ)
+        """What stands in the field when the form opens."""
 
     def fields(self) -> Sequence[FormField]:
         """The file."""
-        return (FormField(name="file", label="File", value=str(self._suggested), required=True),)
+        return (FormField(name="file", label="File", value=str(self.suggested), required=True),)
 
     def keep(self, typed: TypedForm) -> Path:
         """The file, made sure of."""

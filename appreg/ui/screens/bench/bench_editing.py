@@ -272,7 +272,7 @@ class BenchEditing(CommandScreen[None]):
         if self._item is None or not self._actions:
             self.shell.warn("Nothing has failed here that still waits for a repair.")
             return
-        desk = Desk(self.shell.register, self.shell.who, self.shell.today)
+        desk = Desk(self.shell.register, self.shell.who, self.shell.present_day)
         form = RepairForm(desk, self._actions[-1], shown(self._item.appliance.tag))
         await self.app.push_screen(FormScreen(form), self._repaired)
 

@@ -1,6 +1,7 @@
 """The Bench: look, measure, judge and keep one item after another of a visit."""
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Final
 
 from textual import events
@@ -13,12 +14,14 @@ from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, InspectionKind, Instrument, Site, Visit
 from appreg.core.uids import Uid
 from appreg.tasks.finish_bench import finish_bench
+from appreg.tasks.go_on_with_visit import go_on_with_visit
 from appreg.tasks.keep_bench_draft import bench_draft, drafts_of_visit, drop_bench_draft, keep_bench_draft
 from appreg.tasks.open_bench import BenchItem, VisitItem, items_for_visit
 from appreg.tasks.record_inspection import SavedInspection
 from appreg.tasks.state_uncertainty import accuracy_of
 from appreg.tasks.take_back_inspection import take_back_inspection
 from appreg.ui.key_words import key_of
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_editing import BenchEditing
@@ -51,6 +54,8 @@ class BenchScreen(BenchEditing):
         self._items: list[VisitItem] = []
         self._draft_due = False
         self._summing = False
+        self._day: date | None = None
+        """The day that was last taken for granted here."""
 
     def compose_body(self) -> Iterator[Widget]:
         """Give the board."""
@@ -59,6 +64,7 @@ class BenchScreen(BenchEditing):
     def load(self) -> None:
         """Open the item left half-filled or the first to do; or read the present one again."""
         self._items = items_for_visit(self.shell.register, self._visit)
+        self._day = self._day or self.shell.today
         if self._summing:
             return
         self._stated = self._accuracy()
@@ -68,6 +74,50 @@ class BenchScreen(BenchEditing):
         left = [draft.appliance for draft in drafts_of_visit(self.shell.register, self._visit)]
         wanted = self._wanted or next(iter(left), None) or first_to_do(self._items)
         self.call_next(self.open_item, wanted) if wanted is not None else self.call_next(self._sum_up)
+
+    def day_turned(self) -> None:
+        """Say what it means for this visit, and work out the next dates anew."""
+        if self._visit_is_of_another_day():
+            self.shell.warn(
+                "This visit is of the day before: you are asked which it shall be before the next item is kept."
+            )
+        self.call_next(self._dated_anew)
+
+    async def _dated_anew(self) -> None:
+        await self._arrived()
+        await self.read_again()
+
+    def _visit_is_of_another_day(self) -> bool:
+        """The visit was of the day when work began, and that day is over; one of an earlier day was chosen knowingly."""
+        return self._day != self.shell.today and self.shell.register.get(Visit, self._visit).date == self._day
+
+    def _ask_which_visit(self) -> None:
+        today = self.shell.today
+        visit = self.shell.register.get(Visit, self._visit)
+        answers = (
+            Answer("new", f"Go on in a visit of {date_words(today)}, by the same person with the same instrument."),
+            Answer("stay", f"Stay in the visit of {date_words(visit.date)}: this is still that day's work."),
+        )
+        self.app.push_screen(
+            PickScreen("The day has turned: which visit does this item belong to?", answers), self._take_visit
+        )
+
+    def _take_visit(self, answer: str | None) -> None:
+        if answer is None:
+            self.shell.warn("Not kept yet: say first which visit it belongs to.")
+            return
+        today = self.shell.today
+        if answer == "new":
+            self.keep_draft()
+            following = self.attempt(
+                lambda: go_on_with_visit(self.shell.register, self.shell.who, visit=self._visit, on=today)
+            )
+            if following is None:
+                return
+            self._visit = following.uid
+            self._items = items_for_visit(self.shell.register, self._visit)
+        self._day = today
+        self.call_next(self.action_save)
 
     def _accuracy(self) -> InstrumentAccuracy:
         visit = self.shell.register.get(Visit, self._visit)
@@ -151,6 +201,9 @@ class BenchScreen(BenchEditing):
             self.shell.warn(lost[1])
             self.board.go_to(lost[0])
             return
+        if self._visit_is_of_another_day():
+            self._ask_which_visit()
+            return
         earlier = inspection_in(self._items, self._item.appliance.uid)
         if earlier is None or earlier.outcome is Outcome.INCOMPLETE:
             await self._keep(None, "")
@@ -186,6 +239,8 @@ class BenchScreen(BenchEditing):
             )
         )
         if saved is not None:
+            if saved.caution:
+                self.shell.warn(saved.caution)
             await self._go_to_next(saved)
 
     async def _go_to_next(self, saved: SavedInspection) -> None:

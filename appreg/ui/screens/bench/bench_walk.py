@@ -42,5 +42,6 @@ def inspection_in(items: Sequence[VisitItem], uid: Uid) -> Inspection | None:
 
 
 def last_kept(items: Sequence[VisitItem]) -> Uid | None:
-    """The inspection kept last on this visit: keys are in the order of time."""
-    return max((each.inspection.uid for each in items if each.inspection), default=None)
+    """The inspection saved last on this visit."""
+    last = max(items, key=lambda each: each.saved, default=None)
+    return last.inspection.uid if last is not None and last.inspection is not None else None

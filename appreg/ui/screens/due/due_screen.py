@@ -39,6 +39,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
     """Everything that waits, soonest first."""
 
     CSS_PATH = "due_screen.tcss"
+    DATED = True
     TITLE_IN_HELP = "Due"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),

@@ -82,6 +82,7 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
     """The groups; returns the one that is opened, or None when left."""
 
     CSS_PATH = "due_groups_screen.tcss"
+    DATED = True
     TITLE_IN_HELP = "Due in groups"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="take", key="enter", label="its lines", help="Show the lines of the group under the cursor."),

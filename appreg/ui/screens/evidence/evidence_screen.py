@@ -86,7 +86,7 @@ class EvidenceScreen(ListScreen[None]):
     @property
     def desk(self) -> Desk:
         """What forms work with."""
-        return Desk(self.shell.register, self.shell.who, self.shell.today)
+        return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def load(self) -> None:
         """Weigh anew what the register holds now."""

@@ -1,7 +1,7 @@
 """What a form asks and what it does with the answers; the screen that draws it is always the same."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, Generic, TypeVar
 
@@ -18,7 +18,12 @@ class Desk:
 
     register: Register
     who: str
-    today: date
+    day: date | Callable[[], date]
+
+    @property
+    def today(self) -> date:
+        """Today; it may turn while a form is open."""
+        return self.day() if callable(self.day) else self.day
 
 
 @dataclass(frozen=True, slots=True)

@@ -96,6 +96,7 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
     def action_save(self) -> None:
         """Keep what was typed, or say beside the field why not."""
         self._show_refusal("")
+        self.shell.look_at_day()
         try:
             kept = self._form.keep(self.typed)
         except AppregError as refusal:

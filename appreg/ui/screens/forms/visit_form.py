@@ -1,6 +1,7 @@
 """The form that starts a visit: who works, with which instrument, and what must be said before."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from appreg.core.lean_dataclasses import replace
@@ -8,6 +9,7 @@ from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.change_record import change_record
+from appreg.tasks.choose_visit import visits_of
 from appreg.tasks.start_visit import cautions_for, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm, day_shown
@@ -22,6 +24,8 @@ class VisitForm(Form[Visit]):
         super().__init__(desk)
         self._site = site
         self._existing = existing
+        self._offered = desk.today
+        """The day that stands in the field of a new visit until another is typed."""
         self.title = f"Visit · {site.name}" if existing else f"New visit · {site.name}"
 
     def fields(self) -> Sequence[FormField]:
@@ -31,7 +35,7 @@ class VisitForm(Form[Visit]):
             FormField(
                 name="date",
                 label="Date",
-                value=day_shown(self._existing.date if self._existing else self.desk.today),
+                value=day_shown(self._existing.date if self._existing else self._offered),
                 required=True,
             ),
             FormField(
@@ -59,7 +63,7 @@ class VisitForm(Form[Visit]):
 
     def keep(self, typed: TypedForm) -> Visit:
         """Start or change the visit."""
-        on = typed.day("date", today=self.desk.today) or self.desk.today
+        on = self._day(typed)
         person = Uid(typed.values["person"])
         instrument = Uid(typed.values["instrument"]) or None
         if not person:
@@ -103,7 +107,7 @@ class VisitForm(Form[Visit]):
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """What must be said of such a visit before the work starts."""
         try:
-            on = typed.day("date", today=self.desk.today) or self.desk.today
+            on = self._day(typed)
         except InputRefused:
             on = self.desk.today
         if not typed.values["person"]:
@@ -116,6 +120,11 @@ class VisitForm(Form[Visit]):
             site=self._site,
         )
 
+    def _day(self, typed: TypedForm) -> date:
+        """The day typed; where the day has turned over an open form, the one it offered becomes the new day."""
+        today = self.desk.today
+        on = typed.day("date", today=today) or today
+        return today if self._existing is None and on == self._offered else on
+
     def _last_visit(self) -> Visit | None:
-        visits = self.desk.register.find(Visit)
-        return max(visits, key=lambda visit: (visit.date, visit.uid), default=None)
+        return next(reversed(visits_of(self.desk.register)), None)

@@ -9,6 +9,7 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import Movement
 from appreg.register.register_file import Register
 from appreg.tasks.change_items import move_items, set_category
+from appreg.tasks.choose_visit import visit_of_day
 from appreg.tasks.queue_labels import queue_labels
 from appreg.tasks.record_movement import record_movements
 from appreg.ui.command_screen import CommandScreen
@@ -91,16 +92,16 @@ class ItemActions(CommandScreen[Returned]):
     @property
     def desk(self) -> Desk:
         """What forms work with."""
-        return Desk(self.shell.register, self.shell.who, self.shell.today)
+        return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def action_to_bench(self) -> None:
         """Open the first item on the Bench, on today's visit to its site or a new one."""
         if not (items := self._items_or_say()):
             return
         item = self.shell.register.get(Appliance, items[0])
-        visits = self.shell.register.find(Visit, site=item.site, date=self.shell.today)
-        if visits:
-            self.shell.open_bench(visit=visits[-1].uid, appliance=item.uid)
+        today = visit_of_day(self.shell.register, item.site, self.shell.today)
+        if today is not None:
+            self.shell.open_bench(visit=today.uid, appliance=item.uid)
             return
         site = self.shell.register.get(Site, item.site)
 

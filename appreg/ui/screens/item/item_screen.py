@@ -28,6 +28,7 @@ class ItemScreen(ItemActions[None]):
     """One item with its history; the inspection under the cursor is spelled out below."""
 
     CSS_PATH = "item_screen.tcss"
+    DATED = True
     TITLE_IN_HELP = "Item"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         *ITEM_COMMANDS,

@@ -18,6 +18,7 @@ from appreg.ui.widgets.virtual_table import VirtualTable
 class ItemsScreen(ListScreen[None], ItemActions[None]):
     """All items, however many."""
 
+    DATED = True
     TITLE_IN_HELP = "Items"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),

@@ -23,12 +23,12 @@ from appreg.tasks.print_labels import PrintedLabels, print_labels
 from appreg.tasks.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.ask_for_file import ask_for_file
+from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
-from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.label_tray.print_form import PrintForm
 from appreg.ui.screens.label_tray.tray_columns import TRAY_COLUMNS, key_of
-from appreg.ui.screens.label_tray.tray_words import glyph_words, labels, order_words, printed_words
+from appreg.ui.screens.label_tray.tray_words import FULL_SIZE, glyph_words, labels, order_words, printed_words
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from appreg.ui.widgets.row_sources import MemoryRows
@@ -141,7 +141,7 @@ class LabelTrayScreen(ListScreen[None]):
     @property
     def desk(self) -> Desk:
         """What forms work with."""
-        return Desk(self.shell.register, self.shell.who, self.shell.today)
+        return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def _show_order(self) -> None:
         sheet, count = self.sheet, len(self._waiting)
@@ -241,11 +241,10 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.say("No label waits: record an inspection, or queue a label from an item's page.")
             return
         what = f"{self._order_lines()[1]} · {self._stock.title}"
-        self.app.push_screen(FormScreen(PrintForm(self.desk, what)), self._print_to)
+        form = FileForm(self.desk, title="Print labels", stem="labels", said=(what, FULL_SIZE))
+        ask_for_file(self, form, then=self._print_to)
 
-    def _print_to(self, out: Path | None) -> None:
-        if out is None:
-            return
+    def _print_to(self, out: Path, replace: bool) -> None:
         shell, start, stock, site = self.shell, self.sheet.start, self._stock.id, self._site
         with_next_date = self._with_next_date
 
@@ -255,6 +254,7 @@ class LabelTrayScreen(ListScreen[None]):
                     register,
                     shell.who,
                     out=out,
+                    replace_file=replace,
                     stock_id=stock,
                     start=start,
                     site=site,

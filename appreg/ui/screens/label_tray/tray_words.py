@@ -5,6 +5,8 @@ from appreg.paper.label_layout import sheets_needed
 from appreg.paper.label_stock import Stock
 from appreg.tasks.print_labels import PrintedLabels
 
+FULL_SIZE = "Print at full size: fitting to the page moves every label."
+
 
 def plural(count: int, one: str, many: str) -> str:
     """Count in words: '1 sheet', '3 sheets'."""

@@ -1,7 +1,6 @@
 """The forms of the Plan screen: what a plan keeps to, and what is supposed otherwise."""
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Final
 
 from appreg.core.check_minutes import CheckMinutes, usual_minutes
@@ -16,6 +15,7 @@ from appreg.exchange.minutes_file import read_minutes
 from appreg.schedule.closure_file import read_closures
 from appreg.schedule.interval_choice import interval_table
 from appreg.schedule.visiting_days import WORKDAYS, Closure
+from appreg.tasks.named_file import named_file
 from appreg.tasks.plan_visits import PlanWishes
 from appreg.tasks.what_if import Supposition
 from appreg.ui.screens.forms.form import Desk, Form
@@ -163,8 +163,8 @@ def _closures(typed: TypedForm) -> tuple[Closure, ...]:
     if read.problems:
         raise InputRefused(f"Closed: {read.problems[0].problem}")
     named = typed.text("holidays")
-    return (*read.closures, *(read_holidays(Path(named).expanduser()) if named else ()))
+    return (*read.closures, *(read_holidays(named_file(named, field="Holidays")) if named else ()))
 
 
 def _minutes(named: str) -> CheckMinutes:
-    return read_minutes(Path(named).expanduser()) if named else usual_minutes()
+    return read_minutes(named_file(named, field="Minutes")) if named else usual_minutes()

@@ -17,6 +17,7 @@ from appreg.tasks.what_if import Supposition, WhatIf, what_if
 from appreg.tasks.write_calendar import write_calendar
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
@@ -37,6 +38,7 @@ class PlanScreen(ListScreen[None]):
     """The weeks of the plan, its visits, what it is held against, and what a moved visit does."""
 
     CSS_PATH = "plan_screen.tcss"
+    DATED = True
     TITLE_IN_HELP = "Plan"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
@@ -120,7 +122,7 @@ class PlanScreen(ListScreen[None]):
     @property
     def desk(self) -> Desk:
         """What forms work with."""
-        return Desk(self.shell.register, self.shell.who, self.shell.today)
+        return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def load(self) -> None:
         """Show the plan that was made."""
@@ -258,16 +260,18 @@ class PlanScreen(ListScreen[None]):
             return
         said = (f"{draft.now.cost.visits} visits as events, what is overdue today as to-dos.",)
         form = FileForm(self.desk, title="Export the calendar", stem="visits", said=said, suffix=CALENDAR)
-        self.app.push_screen(FormScreen(form), self._export_to)
+        ask_for_file(self, form, then=self._export_to)
 
-    def _export_to(self, out: Path | None) -> None:
+    def _export_to(self, out: Path, replace: bool) -> None:
         draft, shell = self._draft, self.shell
-        if out is None or draft is None:
+        if draft is None:
             return
         written = datetime.fromtimestamp(shell.clock() / 1000, tz=UTC)
         trips = draft.now.trips
         done = self.attempt(
-            lambda: write_calendar(shell.register, trips=trips, out=out, today=shell.today, written=written)
+            lambda: write_calendar(
+                shell.register, trips=trips, out=out, replace=replace, today=shell.today, written=written
+            )
         )
         if done is not None:
             shell.say(f"{done}: {draft.now.cost.visits} visits.")

@@ -104,7 +104,7 @@ class SettingsScreen(ListScreen[None]):
 
     @property
     def _desk(self) -> Desk:
-        return Desk(self.shell.register, self.shell.who, self.shell.today)
+        return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def _ask_for_key(self, line: SettingLine) -> None:
         keys = self.shell.settings.keys

@@ -44,6 +44,7 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
     """One site and its items."""
 
     CSS_PATH = "site_page_screen.tcss"
+    DATED = True
     TITLE_IN_HELP = "Site"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),

@@ -8,10 +8,12 @@ from appreg.core.records import Category, Client, Instrument, Person, Site, Visi
 from appreg.core.uids import Uid
 from appreg.paper.document_outcome import DocumentSummary, glyph_sentence
 from appreg.register.appliance_lists import appliances_of
+from appreg.tasks.choose_visit import visit_of_day
 from appreg.tasks.write_site_register import write_site_register
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.key_words import key_of
 from appreg.ui.places import make_screen
+from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.category_form import CategoryForm
@@ -36,7 +38,7 @@ _CHOICES: Final = {
 
 def desk_of(screen: Screen) -> Desk:
     """What forms work with."""
-    return Desk(screen.shell.register, screen.shell.who, screen.shell.today)
+    return Desk(screen.shell.register, screen.shell.who, screen.shell.present_day)
 
 
 def ask_for_site(screen: Screen, existing: Site | None, kept: Callable[[Site | None], None]) -> None:
@@ -65,9 +67,9 @@ def visit(screen: Screen, site: Site) -> None:
 def to_bench(screen: Screen, site: Site) -> None:
     """Open the Bench on today's visit, or ask for what a new visit needs."""
     shell = screen.shell
-    today = shell.register.find(Visit, site=site.uid, date=shell.today)
-    if today:
-        shell.open_bench(visit=today[-1].uid)
+    today = visit_of_day(shell.register, site.uid, shell.today)
+    if today is not None:
+        shell.open_bench(visit=today.uid)
         return
 
     def started(new: Visit | None) -> None:
@@ -83,17 +85,16 @@ def print_register(screen: Screen, site: Site) -> None:
     what = f"The register of {site.name}: every item with its latest result, failures first."
     form = FileForm(desk_of(screen), title="Print register", stem=f"register-{site.prefix.lower()}", said=(what,))
 
-    def write_to(file: Path | None) -> None:
-        if file is None:
-            return
-
+    def write_to(file: Path, replace: bool) -> None:
         def write(progress: Progress) -> DocumentSummary:
             with register.reopen() as own:
-                return write_site_register(own, site=site.uid, out=file, today=today, progress=progress)
+                return write_site_register(
+                    own, site=site.uid, out=file, replace=replace, today=today, progress=progress
+                )
 
         write_document(screen, file, write)
 
-    screen.app.push_screen(FormScreen(form), write_to)
+    ask_for_file(screen, form, then=write_to)
 
 
 def write_document(screen: Screen, file: Path, write: Callable[[Progress], DocumentSummary]) -> None:

@@ -17,6 +17,7 @@ from appreg.tasks.write_visit_report import write_visit_report
 from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
@@ -160,18 +161,15 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
         what = f"The report of the visit to {site.name} on {date_words(visit.date)}, by {line.person.name}."
         stem = f"report-{site.prefix.lower()}-{visit.date.isoformat()}-written"
 
-        def write_to(file: Path | None) -> None:
-            if file is None:
-                return
-
+        def write_to(file: Path, replace: bool) -> None:
             def write(_progress: Progress) -> DocumentSummary:
                 with register.reopen() as own:
-                    return write_visit_report(own, visit=visit.uid, out=file, today=today)
+                    return write_visit_report(own, visit=visit.uid, out=file, replace=replace, today=today)
 
             write_document(self, file, write)
 
         form = FileForm(self.desk, title="Print report", stem=stem, said=(what,))
-        self.app.push_screen(FormScreen(form), write_to)
+        ask_for_file(self, form, then=write_to)
 
     def _line_or_say(self) -> VisitLine | None:
         line = self._rows.item(self.table.cursor_key or "")
@@ -181,7 +179,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
 
     def _lines(self) -> list[VisitLine]:
         visits = visits_of(self.shell.register, self._site)
-        return [self._line(visit) for visit in sorted(visits, key=lambda each: (each.date, each.uid), reverse=True)]
+        return [self._line(visit) for visit in reversed(visits)]
 
     def _line(self, visit: Visit) -> VisitLine:
         get = self.shell.register.get

@@ -324,7 +324,7 @@ class WalkRoundScreen(CommandScreen[bool]):
 
     @property
     def _desk(self) -> Desk:
-        return Desk(self.shell.register, self.shell.who, self.shell.today)
+        return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def _leave(self, *, to_bench: bool) -> None:
         if (self.entry.name_typed.strip() or self._to_come) and not self._warned:
