@@ -9,6 +9,7 @@ import selectors
 import signal
 import sys
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, Final, TextIO
 
 from textual import events
@@ -50,6 +51,11 @@ class TerminalOutput:
     def flush(self) -> None:
         """Hand on what was written."""
         self._attempt(self._file.flush)
+
+    def close(self) -> None:
+        """Let go of the terminal."""
+        with suppress(OSError):
+            self._file.close()
 
     def _attempt(self, call: Callable[[], object]) -> None:
         if self._is_lost:
