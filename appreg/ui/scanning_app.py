@@ -30,7 +30,9 @@ class ScanningApp(OrderlyApp):
         if self._rests() and not (isinstance(event, events.Key) and event.key == QUIT):
             return
         if isinstance(event, events.Paste):
-            if self._is_pasted_scan(event.text):
+            if self._held:
+                await self._sift_again(arrived)
+            elif self._is_pasted_scan(event.text):
                 self._take(event.text.strip())
             else:
                 await self.hand_out(event)

@@ -4,7 +4,9 @@ from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from appreg.core.outcomes import Outcome
 from appreg.core.uids import Uid
@@ -113,3 +115,14 @@ async def test_what_is_half_written_is_kept_when_the_program_is_told_to_end(tabl
     entries = entries_from_json(draft.body)
     assert entries.typed[INSULATION] == ">29"
     assert entries.remarks[INSULATION] == "warm"
+
+
+async def test_a_paste_too_long_for_a_remark_is_cut_and_said(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(0), table)
+        await press(pilot, ("ctrl+r", *"so: "))
+        pilot.app.post_message(Paste("warm\n" + "x" * 500))
+        await press(pilot, ())
+        assert any("the last 109 are left out" in note.message for note in pilot.app._notifications)
+        written = pilot.app.screen.query_one(Input).value
+    assert (written[:10], len(written)) == ("so: warm x", 400)

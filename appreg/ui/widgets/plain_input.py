@@ -46,7 +46,15 @@ class PlainInput(Input):
         lines = [line.strip() for line in text.splitlines() if line.strip()]
         if len(lines) > 1:
             self._warn(f"{len(lines)} lines were pasted into one field: they stand in it one behind the other.")
-        self.replace(" ".join(lines) if len(text.splitlines()) > 1 else text.rstrip("\r\n"), *sorted(self.selection))
+        line = " ".join(lines) if len(text.splitlines()) > 1 else text.rstrip("\r\n")
+        self.replace(self._fitting(line), *sorted(self.selection))
+
+    def _fitting(self, line: str) -> str:
+        """As much of a line as the field has room for; what is left out is told."""
+        room = len(line) if not self.max_length else self.max_length - len(self.value) + len(self.selected_text)
+        if room < len(line):
+            self._warn(f"There is room for {self.max_length} characters: the last {len(line) - room} are left out.")
+        return line[:room]
 
     def _warn(self, sentence: str) -> None:
         self.notify(sentence, severity="warning", markup=False, timeout=10)
