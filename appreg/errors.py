@@ -1,5 +1,10 @@
 """The failures a person can cause or meet; each is one sentence that says what, where, and what to do."""
 
+from typing import Final
+
+PUT_BACK: Final = "`appreg restore` puts a kept copy in its place"
+"""What a person can do about a damaged register, as the end of a sentence."""
+
 
 class AppregError(Exception):
     """A failure told to the person as one sentence; caught once, at the edge."""

@@ -63,6 +63,13 @@ class Console:
             with suppress(OutputLost, BrokenPipeError):
                 step()
 
+    def ask(self, question: str) -> bool:
+        """Ask a person at the terminal; anything but yes is no, and so is an end of the input."""
+        self._out.flush()
+        self._err.write(f"{shown(question)} (yes/no) ")
+        self._err.flush()
+        return sys.stdin.readline().strip().casefold() in {"y", "yes"}
+
     def progress(self, words: str) -> "ProgressLine":
         """What a long task tells how far it is; shown on standard error where that is a terminal."""
         from appreg.cli.progress_line import ProgressLine  # noqa: PLC0415 - only where something takes long

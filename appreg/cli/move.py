@@ -5,7 +5,7 @@ from typing import Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import opened
+from appreg.cli.opening import end_writing, opened
 from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import day
 from appreg.clock import local_today
@@ -44,6 +44,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
             note=args.note,
         )
         blocks = blocks_of(register, item)
+        end_writing(register, console)
     if args.json:
         console.json(
             {

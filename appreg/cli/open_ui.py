@@ -4,10 +4,15 @@ import argparse
 import os
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.clock import system_clock
 from appreg.errors import AppregError
+
+if TYPE_CHECKING:
+    from appreg.tasks.restore_copy import PreparedRestore
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -25,7 +30,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) -> int:
     """Show the register until the person leaves; `told` is said once the screen stands. Returns the exit code."""
-    from appreg.clock import local_today, system_clock  # noqa: PLC0415
+    from appreg.clock import local_today  # noqa: PLC0415
     from appreg.tasks.begin_work import begin_work  # noqa: PLC0415
     from appreg.tasks.end_work import end_work  # noqa: PLC0415
     from appreg.tasks.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
@@ -63,8 +68,18 @@ def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) ->
         app.run()
         if app.terminal_gone:
             console.gone()
-        for sentence in app.unkept:
-            console.complain(sentence)
-        for sentence in end_work(register, settings=app.settings, environ=os.environ, now=system_clock()):
-            console.complain(sentence)
+        with console.progress("keeping a copy") as progress:
+            said = end_work(register, settings=app.settings, environ=os.environ, now=system_clock(), progress=progress)
+    for sentence in (*app.unkept, *said):
+        console.complain(sentence)
+    if app.restore_wanted is not None:
+        _put_restored(app.restore_wanted, console)
     return app.return_code or ExitCode.FINE
+
+
+def _put_restored(prepared: "PreparedRestore", console: Console) -> None:
+    """Nothing has the register open any more; say what was done, and how to go on."""
+    from appreg.cli.restore import tell_restored  # noqa: PLC0415 - only after a restore
+    from appreg.tasks.restore_copy import put_restored  # noqa: PLC0415
+
+    tell_restored(put_restored(prepared, environ=os.environ, now=system_clock()), console)

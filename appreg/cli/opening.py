@@ -29,6 +29,16 @@ def opened(
     return register
 
 
+def end_writing(register: "Register", console: Console) -> None:
+    """End a command that wrote: a copy is kept where the last one is older than a day; what went wrong is said."""
+    from appreg.tasks.end_work import end_command  # noqa: PLC0415 - only after writing
+
+    with console.progress("keeping a copy") as progress:
+        said = end_command(register, environ=os.environ, now=system_clock(), progress=progress)
+    for sentence in said:
+        console.complain(sentence)
+
+
 def site_named(register: "Register", named: str) -> "Site":
     """The site with this name, prefix or key; raises InputRefused naming the sites there are."""
     from appreg.core.records import Site  # noqa: PLC0415 - only where a site is named

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import opened, site_named, site_uid
+from appreg.cli.opening import end_writing, opened, site_named, site_uid
 from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import FORCE_HELP, output_file, whole_number
 from appreg.clock import local_today
@@ -46,6 +46,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     with opened(args, console, writes=args.kind == "labels", search=Search.WHOLE) as register:
         if args.kind == "labels":
             _print_labels(register, args, console)
+            end_writing(register, console)
         elif args.kind == "register":
             _print_register(register, args, console)
         else:

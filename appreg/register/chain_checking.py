@@ -10,7 +10,7 @@ from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Tally
 
 _ORIGIN, _SEQUENCE, _TIME, _WHO, _REASON, _ENTITY, _UID, _BEFORE, _AFTER, _CHANGE, _PREVIOUS, _HASH = range(12)
-_SURE: Final = "restore the register from a copy made before"
+_SURE: Final = "`appreg restore` puts a copy made before in its place"
 Line = Sequence[Any]
 
 

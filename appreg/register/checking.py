@@ -6,7 +6,7 @@ from contextlib import closing
 from functools import partial
 from typing import Any, Final
 
-from appreg.errors import RegisterUnusable
+from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.chain_checking import chain_problems
 from appreg.register.file_marks import NEWEST
 from appreg.register.journal import Row, rebuilt_rows
@@ -64,9 +64,7 @@ def _total(register: Register) -> int:
 def _file_problems(register: Register) -> Iterator[Problem]:
     for (message,) in register.rows("PRAGMA integrity_check"):
         if message != "ok":
-            yield Problem(
-                table="(file)", sentence=f"SQLite finds the file damaged ({message}); restore it from a copy."
-            )
+            yield Problem(table="(file)", sentence=f"SQLite finds the file damaged ({message}); {PUT_BACK}.")
 
 
 def _reference_problems(register: Register) -> Iterator[Problem]:
@@ -75,7 +73,7 @@ def _reference_problems(register: Register) -> Iterator[Problem]:
         ((uid,),) = register.rows(f'SELECT uid FROM "{table}" WHERE rowid = ?', (rowid,))
         yield Problem(
             table=table, row=uid, column=column,
-            sentence=f"{table} {uid}: the {parent} its {column} names is not there; restore the register from a copy.",
+            sentence=f"{table} {uid}: the {parent} its {column} names is not there; {PUT_BACK}.",
         )  # fmt: skip
 
 
@@ -87,7 +85,7 @@ def _schema_problems(register: Register) -> Iterator[Problem]:
             fault = "is missing" if name not in found else "does not belong" if name not in expected else "was altered"
             yield Problem(
                 table=name, sentence=f"{name} {fault} in the register's tables, indexes and triggers; "
-                "restore the register from a copy.",
+                f"{PUT_BACK}.",
             )  # fmt: skip
     ((version,),) = register.rows("PRAGMA user_version")
     if version != NEWEST:
@@ -115,7 +113,7 @@ def _search_problems(register: Register) -> Iterator[Problem]:
             return
         yield Problem(
             table="appliance_text", column="ordinal",
-            sentence=f"The search index does not agree with the appliances ({error}); restore the register from a copy.",
+            sentence=f"The search index does not agree with the appliances ({error}); {PUT_BACK}.",
         )  # fmt: skip
 
 

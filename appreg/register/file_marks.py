@@ -4,14 +4,28 @@ import sqlite3
 from pathlib import Path
 from typing import Final
 
-from appreg.errors import RegisterUnusable
+from appreg.errors import PUT_BACK, RegisterUnusable
 
 APPLICATION_ID: Final = 0x41505247
 """Marks the file as a register of this program (the letters APRG)."""
 NEWEST: Final = 3
 """The number of the last migration this version knows."""
-INSTEAD: Final = "restore a copy to its place, or move it away to begin anew"
+INSTEAD: Final = f"{PUT_BACK}; or move it away to begin anew"
 """What to do where a file stands that holds nothing."""
+_HALF_DONE_END: Final = ".restoring"
+
+
+def half_done_note(register: Path) -> Path:
+    """The note that stands beside a register while a restore moves it aside."""
+    return register.with_name(register.name + _HALF_DONE_END)
+
+
+def refuse_half_done(register: Path) -> None:
+    """Raise RegisterUnusable where there is no register because a restore was cut short."""
+    if half_done_note(register).exists():
+        raise RegisterUnusable(
+            f"A restore was cut short while {register} was moved aside; `appreg restore --list` puts it back."
+        )
 
 
 def applied(connection: sqlite3.Connection) -> set[int]:
@@ -31,7 +45,7 @@ def is_current(path: Path, connection: sqlite3.Connection) -> bool:
         raise RegisterUnusable(f"{path} is an empty database and no register; {INSTEAD}.")
     done = applied(connection)
     if not done:
-        raise RegisterUnusable(f"The register {path} is damaged (its tables are gone); restore it from a copy.")
+        raise RegisterUnusable(f"The register {path} is damaged (its tables are gone); {PUT_BACK}.")
     if max(done) > NEWEST:
         raise RegisterUnusable(f"{path} was written by a newer appreg; install that version to open it.")
     return done == set(range(1, NEWEST + 1))

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Record
 from appreg.core.uids import Uid
-from appreg.errors import RegisterUnusable
+from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.journal_chain import SELECT
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import KINDS_BY_TABLE, kind_of
@@ -121,9 +121,7 @@ def _read(entity: str, uid: str, cell: str) -> Row:
     except ValueError:
         row = None
     if not isinstance(row, dict):
-        raise RegisterUnusable(
-            f"The journal's line for {entity} {uid} cannot be read; restore the register from a copy."
-        )
+        raise RegisterUnusable(f"The journal's line for {entity} {uid} cannot be read; {PUT_BACK}.")
     return row
 
 

@@ -35,11 +35,20 @@ MIGRATIONS: Final = (
 """Up to file_marks.NEWEST."""
 
 
-def bring_up_to_date(path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
-    """Take the tables of an older register to today's, in one transaction."""
+def bring_up_to_date(
+    path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid], *, keep_copy: bool = True
+) -> None:
+    """Take the tables of an older register to today's, in one transaction.
+
+    A copy of it is kept first; raises RegisterUnusable, with nothing changed, where none can be.
+    """
     with in_one_go(connection):
         # Another program may have done it while this one waited.
         if not is_current(path, connection):
+            if keep_copy:
+                from appreg.register.copy_before_update import keep_copy_before_update  # noqa: PLC0415 - seldom needed
+
+                keep_copy_before_update(path, clock())
             migrate(connection, clock, new_uid)
             connection.execute(f"PRAGMA user_version = {NEWEST}")
 

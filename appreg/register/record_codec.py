@@ -11,7 +11,7 @@ from json.encoder import encode_basestring as quoted
 from operator import attrgetter
 from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
 
-from appreg.errors import InputRefused, RegisterUnusable
+from appreg.errors import PUT_BACK, InputRefused, RegisterUnusable
 
 R = TypeVar("R")
 
@@ -115,7 +115,7 @@ class Codec(Generic[R]):
             except (ValueError, KeyError, TypeError, AttributeError, InvalidOperation):
                 return RegisterUnusable(
                     f"{self.kind.__name__} {row[0]}: {name} holds {cell!r}, which appreg never writes; "
-                    "run `appreg verify` and restore the file from a copy."
+                    f"run `appreg verify`; {PUT_BACK}."
                 )
         return RegisterUnusable(f"{self.kind.__name__} {row[0]} cannot be read; run `appreg verify`.")
 

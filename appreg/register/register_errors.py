@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from appreg.errors import AppregError, InputRefused, RegisterUnusable
+from appreg.errors import PUT_BACK, AppregError, InputRefused, RegisterUnusable
 
 _UNIQUE: Final = {
     "appliance.tag": "An appliance with that tag is in the register already; choose another tag.",
@@ -115,11 +115,11 @@ def _no_register(path: Path, _cause: str) -> str:
 
 
 def _damaged(path: Path, cause: str) -> str:
-    return f"The register {path} is damaged ({cause}); restore it from a copy."
+    return f"The register {path} is damaged ({cause}); {PUT_BACK}."
 
 
 def _cannot_be_used(path: Path, cause: str) -> str:
-    return f"The register {path} cannot be used ({cause}); run `appreg verify` and restore a copy if it finds damage."
+    return f"The register {path} cannot be used ({cause}); run `appreg verify`; if it finds damage, {PUT_BACK}."
 
 
 _PRIMARY: Final = 0xFF

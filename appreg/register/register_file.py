@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
 from appreg.clock import Clock, Instant, system_clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
-from appreg.errors import InputRefused, NotFound, RegisterUnusable
-from appreg.register.file_marks import is_current
+from appreg.errors import PUT_BACK, InputRefused, NotFound, RegisterUnusable
+from appreg.register.file_marks import is_current, refuse_half_done
 from appreg.register.file_opening import OpenedFile, open_file
 from appreg.register.journal_time import instant_of, last_time
 from appreg.register.record_kinds import kind_of
@@ -220,7 +220,7 @@ class Register:
     def _read_origin(self) -> Uid:
         rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
         if not rows:
-            raise RegisterUnusable(f"The register {self.path} has lost its origin; restore it from a copy.")
+            raise RegisterUnusable(f"The register {self.path} has lost its origin; {PUT_BACK}.")
         return Uid(rows[0][0])
 
 
@@ -235,6 +235,8 @@ def open_register(
         raise RegisterUnusable(
             f"SQLite {sqlite3.sqlite_version} is too old; a Python with SQLite 3.37 or later is needed."
         )
+    if not os.path.lexists(path):
+        refuse_half_done(path)
     if create and not os.path.lexists(path):
         from appreg.register.register_making import make_register  # noqa: PLC0415 - few starts make one
 
@@ -260,7 +262,7 @@ def _opened_register(opened: OpenedFile, path: Path, clock: Clock, entropy: Entr
 def _bring_up_to_date(opened: OpenedFile, path: Path, clock: Clock, entropy: Entropy) -> None:
     current = is_current(path, opened.connection)
     if opened.standing.is_cut(opened.connection.execute("PRAGMA page_size").fetchone()[0]):
-        raise RegisterUnusable(f"The register {path} is damaged (its end is missing); restore it from a copy.")
+        raise RegisterUnusable(f"The register {path} is damaged (its end is missing); {PUT_BACK}.")
     if opened.read_only:
         if not current:
             raise RegisterUnusable(

@@ -20,6 +20,8 @@ FILE_NAME: Final = "settings.toml"
 THEMES: Final = ("dark", "light")
 MOST_DAYS: Final = 365
 """Days ahead that lists may call 'soon'."""
+MOST_COPIES: Final = 1000
+MOST_COPY_DAYS: Final = 3650
 
 _MOST_BYTES: Final = 100_000
 _HEAD: Final = (
@@ -42,6 +44,12 @@ class Settings:
     """The stock the label tray opens with."""
     next_date_on_labels: bool = False
     """Whether pass labels carry the next date when the tray opens."""
+    copies_kept: int = 10
+    """Kept copies of the register that stay however old they are; of older ones the last of each week stays."""
+    copies_days: int = 90
+    """Days for which the last copy of each week stays."""
+    second_folder: str = ""
+    """A folder, on another disk say, that gets every kept copy too; empty: none."""
     who: str = ""
     """Name or initials journalled with every change; empty: the name this machine knows."""
     keys: Mapping[str, str] = field(default_factory=dict)
@@ -94,7 +102,8 @@ def save_settings(path: Path, settings: Settings) -> None:
         raise InputRefused(
             f"The settings hold until you leave: the folder {path.parent} cannot be made ({problem.strerror})."
         ) from problem
-    write_whole(path, settings_text(settings).encode(), replace=True)
+    # Settings kept elsewhere and linked to are written there, as long as that is a plain file.
+    write_whole(path.resolve(), settings_text(settings).encode(), replace=True)
 
 
 def settings_text(settings: Settings) -> str:
@@ -113,11 +122,27 @@ def _written(value: object) -> str:
     return json.dumps(value, ensure_ascii=False)
 
 
-def checked_days(days: int) -> int:
-    """Return days that lists may look ahead; raises InputRefused."""
-    if not 0 <= days <= MOST_DAYS:
-        raise InputRefused(f"Due within days: {days} cannot be used; give 0 to {MOST_DAYS}.")
-    return days
+def checked_number(number: int, label: str, least: int, most: int) -> int:
+    """Return a number within what a setting takes; raises InputRefused."""
+    if not least <= number <= most:
+        raise InputRefused(f"{label}: {number} cannot be used; give {least} to {most}.")
+    return number
+
+
+def checked_folder(folder: str) -> str:
+    """Return a folder named in full, or nothing; whether it is there now is told when it is needed."""
+    text = clean(folder, field="Second folder", longest=1000)
+    if text and not Path(text).is_absolute() and not text.startswith("~"):
+        raise InputRefused(f"Second folder: {text} is not written in full; begin it at the top, or with ~.")
+    return text
+
+
+def is_folder(folder: str) -> bool:
+    """Tell whether a folder that was named is there now."""
+    try:
+        return Path(folder).expanduser().is_dir()
+    except (OSError, RuntimeError, ValueError):
+        return False
 
 
 def checked_who(who: str) -> str:
@@ -139,11 +164,21 @@ def _one_of(answers: Callable[[], tuple[str, ...]], toml: TomlText, key: str) ->
     return value
 
 
-def _days(toml: TomlText, key: str) -> int:
+def _whole(least: int, most: int, toml: TomlText, key: str) -> int:
     value = toml.data[key]
-    if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value <= MOST_DAYS:
-        raise toml.refused([key], f"{_short(value)} is no whole number from 0 to {MOST_DAYS}; write one.")
+    if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
+        raise toml.refused([key], f"{_short(value)} is no whole number from {least} to {most}; write one.")
     return value
+
+
+def _folder(toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str):
+        raise toml.refused([key], "it is no text; write a folder between quotation marks.")
+    try:
+        return checked_folder(value)
+    except InputRefused as problem:
+        raise toml.refused([key], str(problem).partition(": ")[2]) from problem
 
 
 def _who(toml: TomlText, key: str) -> str:
@@ -179,9 +214,12 @@ def _short(value: object) -> str:
 _READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
     "theme": partial(_one_of, lambda: THEMES),
     "plain_colours": _flag,
-    "due_within_days": _days,
+    "due_within_days": partial(_whole, 0, MOST_DAYS),
     "label_stock": partial(_one_of, _stock_ids),
     "next_date_on_labels": _flag,
+    "copies_kept": partial(_whole, 1, MOST_COPIES),
+    "copies_days": partial(_whole, 0, MOST_COPY_DAYS),
+    "second_folder": _folder,
     "who": _who,
     "keys": _keys,
 }

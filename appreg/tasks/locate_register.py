@@ -48,11 +48,13 @@ def state_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Pa
 
 def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
     """Open a register that is there already; raises InputRefused where there is none, else as open_register()."""
-    from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
+    from appreg.register.file_marks import refuse_half_done  # noqa: PLC0415 - a path needs no database
+    from appreg.register.register_file import open_register  # noqa: PLC0415 - the same
 
     try:
         path.lstat()
     except (FileNotFoundError, NotADirectoryError) as problem:
+        refuse_half_done(path)
         raise InputRefused(
             f"No register at {path}: `appreg new FILE` makes one, --register names another; `appreg demo` is there to try."
         ) from problem

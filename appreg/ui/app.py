@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from textual.widget import AwaitMount
 
     from appreg.register.register_file import Register
+    from appreg.tasks.restore_copy import PreparedRestore
 
 APP_COMMANDS: Final = at_home(
     "app",
@@ -88,6 +89,13 @@ APP_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="copies",
+            key="",
+            label="kept copies",
+            help="Copies of the register: make one, check one, put one in the register's place.",
+            in_footer=False,
+        ),
+        Command(
             action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False
         ),
         Command(action="quit", key="ctrl+q", label="quit", help="Close appreg.", in_footer=False, priority=True),
@@ -130,6 +138,8 @@ class AppregApp(ScanningApp):
         self._time = TimeWatch(register, today, clock)
         self.settings = settings or Settings()
         self._settings_file = settings_file
+        self.restore_wanted: PreparedRestore | None = None
+        """The checked copy that takes the register's place once the screen is closed."""
         self._sixteen_only = sixteen_only
         self._told = [*told]
         self._said_of_file = ""
@@ -321,6 +331,10 @@ class AppregApp(ScanningApp):
                 await self.run_action(chosen.command.action, default_namespace=chosen.target)
 
         self.push_screen(make_screen("palette", offered=offered), do)
+
+    def action_copies(self) -> None:
+        """Open the list of kept copies."""
+        self.open_screen("copies")
 
     def action_turn_theme(self) -> None:
         """Change between the dark and the light theme."""

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, Final
 from unittest.mock import patch
 
+from appreg.cli import demo, open_ui
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.main import main
 from appreg.cli.words_parser import command_in
@@ -76,8 +77,8 @@ def surroundings(folder: Path, environ: Mapping[str, str]) -> Iterator[None]:
     try:
         with (
             patch.dict(os.environ, environ),
-            patch("appreg.cli.open_ui.open_on_screen", _no_screen),
-            patch("appreg.cli.demo.open_on_screen", _no_screen),
+            patch.object(open_ui, "open_on_screen", _no_screen),
+            patch.object(demo, "open_on_screen", _no_screen),
         ):
             yield
     finally:
@@ -142,5 +143,5 @@ def _stop(*_: object) -> None:
     raise TooLong
 
 
-def _no_screen(*_: object) -> None:
+def _no_screen(*_: object, **__: object) -> None:
     """What a command does in place of opening the screen."""

@@ -18,6 +18,7 @@ class Terminal(StringIO):
         return True
 
 
+@pytest.mark.usefixtures("no_terminal")
 @pytest.mark.parametrize("words", [[], ["demo"]], ids=["appreg", "demo"])
 def test_no_register_is_made_where_nothing_can_be_drawn(call: Call, tmp_path: Path, words: list[str]) -> None:
     path = tmp_path / "new.sqlite"

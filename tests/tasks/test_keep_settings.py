@@ -118,7 +118,7 @@ def test_a_variable_that_names_no_file_is_told(named: str) -> None:
         settings_path({"APPREG_SETTINGS": named})
 
 
-def test_settings_are_never_written_over_a_register_or_through_a_link(tmp_path: Path) -> None:
+def test_settings_are_never_written_over_a_register_nor_through_a_link_to_one(tmp_path: Path) -> None:
     register, link = tmp_path / "register.sqlite", tmp_path / "settings.toml"
     register.write_bytes(REGISTER_MARK)
     link.symlink_to(register)
@@ -166,3 +166,27 @@ def test_an_old_file_stays_whole_where_the_new_one_cannot_be_written(
 def test_the_file_is_where_the_platform_keeps_settings(environ: dict[str, str], platform: str, expected: Path) -> None:
     # XDG Base Directory Specification 0.8: $XDG_CONFIG_HOME, default $HOME/.config; relative paths are ignored.
     assert settings_path(environ, platform) == expected
+
+
+def test_what_is_set_for_copies_is_kept_and_out_of_range_is_refused(tmp_path: Path) -> None:
+    kept = Settings(copies_kept=3, copies_days=0, second_folder="~/stick [red]")
+    save_settings(tmp_path / "settings.toml", kept)
+    assert load_settings(tmp_path / "settings.toml") == kept
+    for text in (
+        "copies_kept = 0",
+        "copies_kept = 1001",
+        "copies_days = -1",
+        "second_folder = 1",
+        'second_folder = "a"',
+    ):
+        with pytest.raises(InputRefused, match=text.partition(" ")[0]):
+            read(text)
+
+
+def test_settings_that_are_linked_to_are_kept_where_they_are(tmp_path: Path) -> None:
+    kept, link = tmp_path / "kept.toml", tmp_path / "settings.toml"
+    kept.write_text("", encoding="utf-8")
+    link.symlink_to(kept)
+    save_settings(link, Settings(theme="light"))
+    assert link.is_symlink()
+    assert load_settings(kept).theme == "light"

@@ -238,3 +238,23 @@ async def test_where_settings_cannot_be_written_it_is_said_and_they_hold(
 
 def test_the_themes_are_four() -> None:
     assert [theme.name for theme in THEMES] == [DARK, LIGHT, PLAIN_DARK, PLAIN_LIGHT]
+
+
+async def test_copies_are_set_by_number_and_by_a_folder_in_full(
+    built_register: Register, file: Path, tmp_path: Path
+) -> None:
+    app = app_on(built_register, file)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await at_line(pilot, "settings kept copies")
+        await press(pilot, "enter", "backspace", "backspace", "0", "ctrl+s")
+        assert "give 1 to 1000" in screen_text(app)
+        await press(pilot, "backspace", "3", "ctrl+s", "slash", "escape")
+        await at_line(pilot, "second folder")
+        await press(pilot, "enter", *"stick", "ctrl+s")
+        assert "is not written in full" in screen_text(app)
+        app.screen.query_one("#folder", Input).value = str(tmp_path / "stick")
+        await press(pilot, "end")
+        assert "no such folder just now" in screen_text(app)
+        await press(pilot, "ctrl+s")
+    assert load_settings(file).copies_kept == 3
+    assert load_settings(file).second_folder == str(tmp_path / "stick")

@@ -1,4 +1,4 @@
-"""The lines of the settings: the six that are set, then every command with its key."""
+"""The lines of the settings: what is set, then every command with its key."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -77,6 +77,19 @@ _WORDS: Final[Mapping[str, _Set]] = {
         help="Whether pass labels carry the next date when the tray opens: editions of the guidance differ.",
         words=_yes_or_no,
         answers=lambda: (False, True),
+    ),
+    "copies_kept": _Set(
+        what="kept copies",
+        help="How many of the newest copies stay however old they are; of the others the last of each week stays.",
+        words=str,
+    ),
+    "copies_days": _Set(
+        what="days of weekly copies", help="For how many days the last copy of each week stays.", words=str
+    ),
+    "second_folder": _Set(
+        what="second folder",
+        help="A folder that gets every kept copy too, on a stick or another disk; empty: none.",
+        words=lambda folder: folder or "none",
     ),
     "who": _Set(
         what="who is working",

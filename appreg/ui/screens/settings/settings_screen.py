@@ -21,7 +21,7 @@ from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.settings.key_screen import KeyScreen
 from appreg.ui.screens.settings.setting_lines import SETTING_COLUMNS, SettingLine, next_answer, setting_lines
-from appreg.ui.screens.settings.typed_forms import DaysForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
@@ -82,9 +82,12 @@ class SettingsScreen(ListScreen[None]):
         elif line.name == "who":
             form = WhoForm(self._desk, settings.who, machine_name())
             self.app.push_screen(FormScreen(form), lambda who: None if who is None else self._set_who(who))
+        elif line.name == "second_folder":
+            folder = FolderForm(self._desk, settings.second_folder)
+            self.app.push_screen(FormScreen(folder), lambda kept: None if kept is None else self._set(line.name, kept))
         else:
-            days = DaysForm(self._desk, settings.due_within_days)
-            self.app.push_screen(FormScreen(days), lambda kept: None if kept is None else self._set(line.name, kept))
+            number = NumberForm(self._desk, NUMBERS[line.name], getattr(settings, line.name))
+            self.app.push_screen(FormScreen(number), lambda kept: None if kept is None else self._set(line.name, kept))
 
     def action_usual(self) -> None:
         """Put the line under the cursor back to what it usually is."""

@@ -1,32 +1,89 @@
 """The forms for settings that are typed."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Final
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
-from appreg.tasks.keep_settings import checked_days, checked_who
+from appreg.tasks.keep_settings import (
+    MOST_COPIES,
+    MOST_COPY_DAYS,
+    MOST_DAYS,
+    checked_folder,
+    checked_number,
+    checked_who,
+    is_folder,
+)
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 
 
-class DaysForm(Form[int]):
-    """Asks how many days ahead 'soon' reaches."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskedNumber:
+    """A setting that is a number."""
 
-    title = "Settings · due within days"
+    label: str
+    what: str
+    """What is counted, for the sentence that refuses something else."""
+    units: tuple[str, ...]
+    least: int
+    most: int
 
-    def __init__(self, desk: Desk, days: int) -> None:
+
+NUMBERS: Final[Mapping[str, AskedNumber]] = {
+    "due_within_days": AskedNumber(label="Due within days", what="days", units=("days", "d"), least=0, most=MOST_DAYS),
+    "copies_kept": AskedNumber(label="Kept copies", what="copies", units=("copies",), least=1, most=MOST_COPIES),
+    "copies_days": AskedNumber(
+        label="Days of weekly copies", what="days", units=("days", "d"), least=0, most=MOST_COPY_DAYS
+    ),
+}
+"""By the setting's name."""
+
+
+class NumberForm(Form[int]):
+    """Asks for a number."""
+
+    def __init__(self, desk: Desk, asked: AskedNumber, now: int) -> None:
         super().__init__(desk)
-        self._days = days
+        self._asked, self._now = asked, now
+        self.title = f"Settings · {asked.label[0].lower()}{asked.label[1:]}"
 
     def fields(self) -> Sequence[FormField]:
-        """The days."""
-        return (FormField(name="days", label="Due within days", value=str(self._days), required=True),)
+        """The number."""
+        return (FormField(name="number", label=self._asked.label, value=str(self._now), required=True),)
 
     def keep(self, typed: TypedForm) -> int:
-        """The days, within what lists can use."""
-        days = typed.whole("days", "days", "d")
-        if days is None:
-            raise InputRefused("Due within days: nothing is given; write a number of days.")
-        return checked_days(days)
+        """The number, within what can be used."""
+        asked = self._asked
+        number = typed.whole("number", *asked.units)
+        if number is None:
+            raise InputRefused(f"{asked.label}: nothing is given; write a number of {asked.what}.")
+        return checked_number(number, asked.label, asked.least, asked.most)
+
+
+class FolderForm(Form[str]):
+    """Asks for the second folder of kept copies."""
+
+    title = "Settings · second folder"
+
+    def __init__(self, desk: Desk, folder: str) -> None:
+        super().__init__(desk)
+        self._folder = folder
+
+    def fields(self) -> Sequence[FormField]:
+        """The folder."""
+        return (FormField(name="folder", label="Second folder", value=self._folder, hint="none"),)
+
+    def keep(self, typed: TypedForm) -> str:
+        """The folder in full, or nothing."""
+        return checked_folder(typed.values["folder"])
+
+    def cautions(self, typed: TypedForm) -> Sequence[str]:
+        """Whether it is there now."""
+        folder = typed.values["folder"].strip()
+        if not folder or is_folder(folder):
+            return ()
+        return ("There is no such folder just now; copies go there whenever it is there.",)
 
 
 class WhoForm(Form[str]):

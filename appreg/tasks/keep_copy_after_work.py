@@ -1,0 +1,55 @@
+"""Keep a copy once work is done, where something was saved since the last one."""
+
+from typing import Final
+
+from appreg.clock import Instant
+from appreg.errors import AppregError
+from appreg.register.copy_names import copies_folder, origin_end
+from appreg.register.journal_end import journal_end
+from appreg.register.register_errors import sentences
+from appreg.register.register_file import Register
+from appreg.register.register_problems import Progress
+from appreg.tasks.keep_copy import keep_copy, keep_in_second, problem_words, same_kept_copy
+from appreg.tasks.keep_settings import Settings
+from appreg.tasks.list_copies import list_copies
+
+PROGRAMS: Final = ("appreg", "appreg demo")
+"""Whom the journal names where the program wrote of its own accord."""
+DAY: Final = 86_400_000
+
+
+def keep_copy_after_work(
+    register: Register, *, settings: Settings, now: Instant, progress: Progress | None = None
+) -> tuple[str, ...]:
+    """The sentences of what went wrong, none where all went well; nobody is kept from leaving."""
+    try:
+        return _kept(register, settings, now, progress)
+    except (AppregError, OSError) as problem:
+        return (f"No copy of the register was kept: {problem}",)
+    except KeyboardInterrupt:
+        return ("Stopped: no copy of the register was kept; `appreg backup` makes one.",)
+
+
+def copy_is_of_today(register: Register, now: Instant) -> bool:
+    """Tell whether a copy of this register was kept within a day, by the names of the files alone."""
+    ours = origin_end(register.origin)
+    return any(
+        copy.name.origin_end == ours and 0 <= now - copy.name.made < DAY
+        for copy in list_copies(copies_folder(register.path))
+    )
+
+
+def _kept(register: Register, settings: Settings, now: Instant, progress: Progress | None) -> tuple[str, ...]:
+    if register.read_only or not _worked_on(register):
+        return ()
+    same = same_kept_copy(register)
+    if same is not None:
+        return keep_in_second(register, same, settings=settings, now=now)
+    made = keep_copy(register, settings=settings, now=now, progress=progress)
+    return (*((problem_words(made),) if made.problems else ()), *made.said)
+
+
+def _worked_on(register: Register) -> bool:
+    """A demo that nobody has changed can be made again at any time, and before an update a copy was kept."""
+    with sentences(register.path):
+        return journal_end(register.connection).who not in PROGRAMS

@@ -1,0 +1,1 @@
+"""The kept copies of the register."""
