@@ -28,6 +28,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.locate_register import data_folder  # noqa: PLC0415
     from appreg.tasks.named_file import named_file  # noqa: PLC0415
+    from appreg.tasks.remember_seals import note_made_anew  # noqa: PLC0415
 
     if not args.no_ui:
         need_terminal(os.environ)
@@ -41,6 +42,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
             raise
         told = (str(kept),)
     else:
+        note_made_anew(path, os.environ)
         if args.no_ui:
             _tell(summary, console, as_json=args.json)
             return ExitCode.FINE

@@ -48,6 +48,8 @@ class Register:
         self._writer: Writer | None = None
         self._change: Change | None = None
         self._written = 0
+        self.was_changed = False
+        """Something was saved since it was opened."""
         self._open = True
         self.on_saved: Callable[[str], None] | None = None
         """Called with the reason of each change once it is saved."""
@@ -145,6 +147,7 @@ class Register:
             finally:
                 self._change = None
         self._written += change.lines
+        self.was_changed = self.was_changed or change.lines > 0
         if change.lines and self.on_saved is not None:
             self.on_saved(reason)
         if change.lines >= _MANY:
@@ -219,7 +222,7 @@ class Register:
 
     def _read_origin(self) -> Uid:
         rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
-        if not rows:
+        if not rows or not isinstance(rows[0][0], str):
             raise RegisterUnusable(f"The register {self.path} has lost its origin; {PUT_BACK}.")
         return Uid(rows[0][0])
 

@@ -16,6 +16,7 @@ TRIALS: Final[dict[str, str]] = {
     "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
     "bunched_keys": "keys that arrive in pieces of any size",
+    "tampering": "cells, rows, tails, swaps, whole rewrites and bits changed behind the register's back",
     "backup_restore": "registers of killed writers backed up and restored, kill -9 in both",
     "writers": "several writers at once, some of them killed",
     "files_moved": "the file moved, removed, replaced, cut short, emptied, rebuilt or damaged while it is written to",
