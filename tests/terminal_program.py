@@ -70,6 +70,11 @@ class TerminalProgram:
         """Send a signal to the program."""
         os.kill(self.pid, number)
 
+    def wait_until_stopped(self) -> None:
+        """Wait until a signal has stopped the program."""
+        _, status = os.waitpid(self.pid, os.WUNTRACED)
+        assert os.WIFSTOPPED(status), "it has ended"
+
     def modes(self) -> list[Any]:
         """How the terminal treats what is typed."""
         return termios.tcgetattr(self._terminal)

@@ -3,7 +3,6 @@
 import re
 import signal
 import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
@@ -110,8 +109,8 @@ def test_no_byte_no_size_and_no_stop_ends_it_where_nothing_is_set_up(path: Path)
         session.settle(quiet=0.3)
         session.resize(90, 30)
         session.wait_for(" 0.0 ")
-        assert_goes_on(session, lambda: session.signal(signal.SIGSTOP))
-        assert_goes_on(session, lambda: session.signal(signal.SIGTSTP))
+        assert_goes_on(session, signal.SIGSTOP)
+        assert_goes_on(session, signal.SIGTSTP)
         session.press("8")
         session.wait_for(" 0.08 ")
         session.press("ctrl+q")
@@ -145,13 +144,14 @@ def assert_survives_noise(session: TerminalSession) -> None:
     assert session.is_running()
 
 
-def assert_goes_on(session: TerminalSession, stop: Callable[[], None]) -> None:
-    stop()
+def assert_goes_on(session: TerminalSession, number: signal.Signals) -> None:
     session.settle(quiet=0.3)
+    session.signal(number)
+    session.wait_until_stopped()
+    session.settle(quiet=0.1)
     session.screen.reset()
     session.signal(signal.SIGCONT)
-    session.wait_for(" 0.0 ")
-    assert last_modes(session)["1049"] == "h"
+    session.wait_for(lambda picture: " 0.0 " in picture and last_modes(session)["1049"] == "h")
 
 
 @pytest.mark.parametrize("term", ["dumb", ""])
