@@ -83,6 +83,11 @@ class Console:
 
         return ProgressLine(self._err, words)
 
+    def gone(self) -> None:
+        """Nobody reads any more: let what is still written go nowhere."""
+        self._out.abandon()
+        self._err.abandon()
+
     def flush(self) -> None:
         """Hand on everything written so far; raises OutputLost, or BrokenPipeError where nobody reads any more."""
         self._out.flush()

@@ -306,6 +306,12 @@ class AppregApp(ScanningApp):
         """Open the help page for a screen's commands."""
         self.open_screen("help", title=screen.TITLE_IN_HELP, commands=screen.keyed_commands())
 
+    def keep_typed(self) -> tuple[str, ...]:
+        """Let every open screen keep what is typed on it."""
+        screens = [screen for stack in self._screen_stacks.values() for screen in stack]
+        told = (screen.keep_typed() for screen in screens if isinstance(screen, CommandScreen))
+        return tuple(sentence for sentence in told if sentence)
+
     def action_go(self, name: str) -> None:
         """Change to a standing screen; from inside it, go back to where it starts."""
         if self.current_mode != name:

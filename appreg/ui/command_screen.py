@@ -14,6 +14,7 @@ from appreg.ui.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.steady_pump import SteadyPump
 from appreg.ui.widgets.key_line import KeyLine
 from appreg.ui.widgets.place_line import PlaceLine
+from appreg.ui.widgets.too_small import TooSmall
 
 if TYPE_CHECKING:
     from appreg.ui.app import AppregApp
@@ -45,6 +46,11 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
     """A label scanned while a field has the keyboard leads to its item instead of into the field."""
     HOLDS: ClassVar[bool] = False
     """It must be answered before anything else: nothing is scanned or found over it."""
+    LEAST: ClassVar[tuple[int, int]] = (40, 10)
+    """Columns and lines without which nothing on it can be used."""
+    DEFAULT_CSS = """
+    CommandScreen { layers: default too-small; }
+    """
     DATED: ClassVar[bool] = False
     """What it shows changes by itself: it is read again when the day turns, or results are settled anew."""
     _standing = False
@@ -75,6 +81,7 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
         yield PlaceLine()
         yield from self.compose_body()
         yield KeyLine()
+        yield TooSmall()
 
     def compose_body(self) -> Iterable[Widget]:
         """Give the widgets between the two lines."""
@@ -131,6 +138,10 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
             return len(self.app.screen_stack) > 1
         return super().check_action(action, parameters)
 
+    def keep_typed(self) -> str:
+        """Keep what is typed, for the program is about to end; returns a sentence where there is no place for it."""
+        return ""
+
     def take_found(self, item: Uid) -> bool:
         """Take the item that was scanned or found over this screen; False: its page opens instead."""
         del item
@@ -139,6 +150,15 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
     def on_mount(self) -> None:
         """Fill the key line once the widgets stand."""
         self.refresh_keys()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Say so where the terminal has no room for it, and go on where it has room again."""
+        self.query_one(TooSmall).fit(self.LEAST, *event.size)
+
+    @property
+    def is_too_small(self) -> bool:
+        """Tell whether nothing of it is to be seen for want of room: keys must do nothing unseen."""
+        return any(cover.display for cover in self.query(TooSmall))
 
     def on_screen_resume(self, _event: events.ScreenResume) -> None:
         """Read what another screen may have changed, the keys among it."""

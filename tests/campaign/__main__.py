@@ -15,6 +15,7 @@ TRIALS: Final[dict[str, str]] = {
     "input_files": "files that commands read, mutated",
     "output_paths": "documents written to places where something is",
     "kills": "kill -9 while it saves, loads, builds, migrates and prints",
+    "bunched_keys": "keys that arrive in pieces of any size",
     "tampering": "cells, rows, tails, swaps, whole rewrites and bits changed behind the register's back",
     "damage": "any cell damaged, every command and screen on it",
     "backup_restore": "registers of killed writers backed up and restored, kill -9 in both",

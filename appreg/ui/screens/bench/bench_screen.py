@@ -44,6 +44,7 @@ class BenchScreen(BenchEditing):
     DECLARED = BENCH_COMMANDS
     AUTO_FOCUS = ""
     SCANS_OVER_FIELDS = True
+    LEAST = (60, 15)
 
     def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:
         """Open on a visit, at one item or at the first not yet done."""
@@ -157,7 +158,10 @@ class BenchScreen(BenchEditing):
     def next_key_does(self) -> str:
         """On the outcome what enter does, elsewhere what the last key did."""
         if self._item is None or self._judged is None or not self.board.at_outcome:
-            return self._said
+            line = self.board.current
+            return self._said or (line.typing_words if line is not None else "")
+        if self._entries.is_untouched:
+            return "nothing is looked at or measured yet: go up"
         again = "again" if self._asked_once else "twice"
         stray = "nothing takes what you typed here; " if self._strayed and not self._asked_once else ""
         if self._judged.outcome is Outcome.INCOMPLETE:
@@ -176,16 +180,26 @@ class BenchScreen(BenchEditing):
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
                 self._insulation_typed = True
             self.board.step(1)
-        elif self._judged is not None and self._judged.outcome is not Outcome.PASS and not self._asked_once:
+        elif self._asks_again():
             self._asked_once = True
             self._show()
         else:
             await self.action_save()
 
+    def _asks_again(self) -> bool:
+        """Tell whether what is not a pass waits for a second press."""
+        passed = self._judged is None or self._judged.outcome is Outcome.PASS
+        return not (passed or self._asked_once or self._entries.is_untouched)
+
     async def action_save(self) -> None:
         """Keep the inspection as it stands and open the next item."""
         await self._arrived()
         if self._item is None:
+            return
+        if self._entries.is_untouched:
+            later = key_of("bench.skip(1)", "page down")
+            tag = self._item.appliance.tag
+            self.shell.warn(f"Nothing is looked at or measured on {tag} yet, so nothing is kept; {later} leaves it.")
             return
         lost = unsaveable(judge_bench(self._item, self._entries, self._stated))
         if lost is not None:
@@ -265,6 +279,15 @@ class BenchScreen(BenchEditing):
         """The bench closes: what waits for its timer is kept now."""
         if self._draft_due:
             self.keep_draft()
+
+    def keep_typed(self) -> str:
+        """Keep the half-filled bench, with what stands in a field and in a remark that is being written."""
+        if self._item is not None:
+            if self.board.current is not None:
+                self._take(self.board.current)
+            self._take_remark()
+            self.keep_draft()
+        return ""
 
     def keep_draft(self) -> None:
         """Keep what has been entered so far, where it has changed."""
