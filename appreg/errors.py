@@ -40,3 +40,9 @@ class RegisterUnusable(AppregError):
     """The register file cannot be opened, read or trusted."""
 
     exit_code = 1
+
+
+class FaultMet(AppregError):
+    """The program itself went wrong; the sentence says what is safe and where a report is kept."""
+
+    exit_code = 1

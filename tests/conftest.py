@@ -2,7 +2,11 @@
 
 import gc
 import os
+import tempfile
+from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
+from typing import Final
 
 import pytest
 
@@ -15,6 +19,27 @@ _LONGEST_FIRST = ("terminal", "ui")
 def pytest_xdist_auto_num_workers() -> int:
     """Answer `-n auto`."""
     return _WAITING * (os.cpu_count() or 1)
+
+
+_HOMES: Final = ("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME")
+_NUMBERS: Final = count()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _away_from_home() -> Iterator[Path]:
+    """Nothing that is tested, in this process or another, keeps anything where this person's programs do."""
+    with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory(prefix="appreg-home-") as folder:
+        for home in _HOMES:
+            patch.setenv(home, str(Path(folder, "shared")))
+        yield Path(folder)
+
+
+@pytest.fixture(autouse=True)
+def _on_a_new_machine(_away_from_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every test begins on a machine that remembers nothing; the folder is made by what writes first."""
+    folder = _away_from_home / str(next(_NUMBERS))
+    for home in _HOMES:
+        monkeypatch.setenv(home, str(folder))
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

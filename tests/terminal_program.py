@@ -9,7 +9,7 @@ import struct
 import termios
 from collections.abc import Mapping, Sequence
 from types import TracebackType
-from typing import Final, Self
+from typing import Any, Final, Self
 
 ASKS_ABOUT_FRAMES: Final = b"\x1b[?2026$p"
 TELLS_FRAMES: Final = b"\x1b[?2026;2$y"
@@ -32,7 +32,7 @@ class TerminalProgram:
         self.pid, self._terminal = pty.fork()
         if self.pid == 0:
             os.execvpe(command[0], list(command), surroundings)  # noqa: S606 - the program under test
-        fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
+        self.resize(columns, lines)
         self._code: int | None = None
         self._tells_frames = False
         self._before = b""
@@ -46,7 +46,8 @@ class TerminalProgram:
     ) -> None:
         if self.is_running():
             self.kill()
-        os.close(self._terminal)
+        if self._terminal >= 0:
+            os.close(self._terminal)
 
     def write(self, keys: bytes) -> None:
         """Send what a keyboard sends."""
@@ -59,6 +60,33 @@ class TerminalProgram:
             if pid:
                 self._code = os.waitstatus_to_exitcode(status)
         return self._code is None
+
+    @property
+    def code(self) -> int | None:
+        """The exit code, once it has ended; minus the signal where one has ended it at once."""
+        return None if self.is_running() else self._code
+
+    def signal(self, number: signal.Signals) -> None:
+        """Send a signal to the program."""
+        os.kill(self.pid, number)
+
+    def wait_until_stopped(self) -> None:
+        """Wait until a signal has stopped the program."""
+        _, status = os.waitpid(self.pid, os.WUNTRACED)
+        assert os.WIFSTOPPED(status), "it has ended"
+
+    def modes(self) -> list[Any]:
+        """How the terminal treats what is typed."""
+        return termios.tcgetattr(self._terminal)
+
+    def resize(self, columns: int, lines: int) -> None:
+        """Give the terminal another size."""
+        fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, struct.pack("HHHH", lines, columns, 0, 0))
+
+    def hang_up(self) -> None:
+        """Close the terminal, as when its window is closed or its line is cut."""
+        os.close(self._terminal)
+        self._terminal = -1
 
     def kill(self) -> None:
         """End the program at once, as a power cut would."""

@@ -93,6 +93,23 @@ class TerminalSession(TerminalProgram):
         """Tell whether no frame is half drawn."""
         return self.raw.rfind(FRAME_ENDS) >= self.raw.rfind(FRAME_BEGINS)
 
+    def resize(self, columns: int, lines: int) -> None:
+        """Give the terminal another size; what stood on it is cut."""
+        super().resize(columns, lines)
+        if hasattr(self, "screen"):
+            self.screen.resize(lines, columns)
+
+    def ended(self, longest: float = 20.0) -> int:
+        """Read until the program has ended; returns its exit code."""
+        end = time.monotonic() + longest
+        while self.is_running():
+            assert time.monotonic() < end, f"it goes on; the screen shows:\n{self.picture()}"
+            self._read(0.1)
+        while self._read(0):
+            pass
+        assert self._code is not None
+        return self._code
+
     def picture(self) -> str:
         """The screen as lines of text."""
         return "\n".join(line.rstrip() for line in self.screen.display)

@@ -17,12 +17,14 @@ JsonValue = str | int | float | bool | None | Sequence["JsonValue"] | dict[str, 
 class Console:
     """Writes text, tables, JSON and CSV, none of which can act on a terminal."""
 
-    __slots__ = ("_err", "_out")
+    __slots__ = ("_err", "_out", "found_damage")
 
     def __init__(self, out: TextIO | None = None, err: TextIO | None = None) -> None:
         """Write to the given streams; by default to the process's own."""
         self._out = Outlet(sys.stdout if out is None else out)
         self._err = Outlet(sys.stderr if err is None else err)
+        self.found_damage = False
+        """Something of the register could not be read while the rest of the answer was."""
 
     def line(self, text: str = "") -> None:
         """Write one line of text."""
@@ -63,6 +65,11 @@ class Console:
             with suppress(OutputLost, BrokenPipeError):
                 step()
 
+    def complain_of_damage(self, sentence: str) -> None:
+        """Write a sentence of what could not be read; the command goes on, and does not end as if all were well."""
+        self.found_damage = True
+        self.complain(sentence)
+
     def ask(self, question: str) -> bool:
         """Ask a person at the terminal; anything but yes is no, and so is an end of the input."""
         self._out.flush()
@@ -75,6 +82,11 @@ class Console:
         from appreg.cli.progress_line import ProgressLine  # noqa: PLC0415 - only where something takes long
 
         return ProgressLine(self._err, words)
+
+    def gone(self) -> None:
+        """Nobody reads any more: let what is still written go nowhere."""
+        self._out.abandon()
+        self._err.abandon()
 
     def flush(self) -> None:
         """Hand on everything written so far; raises OutputLost, or BrokenPipeError where nobody reads any more."""

@@ -40,7 +40,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """List; exit code 0 whether or not anything is due."""
+    """List; exit code 0 whether or not anything is due, 1 where something could not be read."""
     from appreg.tasks.list_blocked import list_blocked  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.list_due import list_due  # noqa: PLC0415
     from appreg.tasks.list_user_checks import list_user_checks  # noqa: PLC0415
@@ -58,7 +58,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
             groups = [(group, lines.get(group.title, [])) for group in counted]
         blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
     if args.json:
-        console.json(_as_json(board, groups, blocked, checks))
+        console.json({**_as_json(board, groups, blocked, checks), "damaged": list(register.damage.sentences)})
     elif args.csv:
         _write_csv(board, groups, console)
     else:
@@ -146,7 +146,7 @@ def _as_json(
     groups: "Groups | None",
     blocked: "Sequence[BlockedLine]",
     checks: "Sequence[UserCheckLine]",
-) -> JsonValue:
+) -> dict[str, JsonValue]:
     answer: dict[str, JsonValue] = {
         "on": board.on.isoformat(),
         "within": board.within_days,

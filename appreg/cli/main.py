@@ -1,5 +1,6 @@
 """The command `appreg`: finds the sub-command, loads that one alone, and tells failures as one sentence."""
 
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -67,7 +68,17 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         console.complain("Stopped.")
         return ExitCode.FOUND_WRONG
-    return code
+    except Exception as fault:  # noqa: BLE001 - the last resort: no traceback, which would print what records hold
+        console.complain(_told(fault))
+        return ExitCode.FOUND_WRONG
+    return ExitCode.FOUND_WRONG if console.found_damage and code == ExitCode.FINE else code
+
+
+def _told(fault: Exception) -> str:
+    from appreg.tasks.report_fault import fault_met  # noqa: PLC0415 - never needed where all goes well
+
+    kept = "Nothing that was saved is lost, and the register is as it was."
+    return str(fault_met(fault, os.environ, doing="the command was not finished", kept=kept))
 
 
 def _run(words: list[str], console: Console) -> int:

@@ -21,14 +21,15 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Open the register, creating it on first use."""
+    from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
     from appreg.tasks.locate_register import register_path  # noqa: PLC0415 - loaded when it runs
 
-    open_on_screen(register_path(args.register, os.environ), console)
-    return ExitCode.FINE
+    need_terminal(os.environ)
+    return open_on_screen(register_path(args.register, os.environ), console)
 
 
-def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) -> None:
-    """Show the register until the person leaves; `told` is said once the screen stands."""
+def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) -> int:
+    """Show the register until the person leaves; `told` is said once the screen stands. Returns the exit code."""
     from appreg.clock import local_today  # noqa: PLC0415
     from appreg.tasks.begin_work import begin_work  # noqa: PLC0415
     from appreg.tasks.end_work import end_work  # noqa: PLC0415
@@ -65,12 +66,17 @@ def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) ->
             sixteen_only=has_sixteen_only(),
         )
         app.run()
+        if app.terminal_gone:
+            console.gone()
         with console.progress("keeping a copy") as progress:
             said = end_work(register, settings=app.settings, environ=os.environ, now=system_clock(), progress=progress)
-    for sentence in said:
+    for sentence in (*app.unkept, *said):
         console.complain(sentence)
     if app.restore_wanted is not None:
         _put_restored(app.restore_wanted, console)
+    if app.fault is not None:
+        raise app.fault
+    return app.return_code or ExitCode.FINE
 
 
 def _put_restored(prepared: "PreparedRestore", console: Console) -> None:

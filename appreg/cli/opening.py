@@ -2,6 +2,8 @@
 
 import argparse
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
@@ -10,23 +12,30 @@ from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.begin_work import Search, begin_work
 from appreg.tasks.locate_register import open_existing, register_path
+from appreg.tasks.remember_seals import remember
 
 if TYPE_CHECKING:
     from appreg.core.records import Site
     from appreg.register.register_file import Register
 
 
+@contextmanager
 def opened(
     args: argparse.Namespace, console: Console, *, writes: bool = False, search: Search = Search.QUICK
-) -> "Register":
+) -> "Iterator[Register]":
     """Open the register the options name, saying first what has to be said of it; it is never made here.
 
     `writes` and `search` as begin_work has them.
     """
-    register = open_existing(register_path(args.register, os.environ))
-    for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
-        console.complain(sentence)
-    return register
+    with open_existing(register_path(args.register, os.environ)) as register:
+        for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
+            console.complain(sentence)
+        register.damage.heard = console.complain_of_damage
+        try:
+            yield register
+        finally:
+            if register.was_changed:
+                remember(register, os.environ)
 
 
 def end_writing(register: "Register", console: Console) -> None:

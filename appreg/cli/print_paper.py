@@ -38,23 +38,24 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """Write the file; exit code 3 where a statutory statement is missing."""
+    """Write the file; exit code 3 where a statutory statement is missing, 1 where printed labels must be destroyed."""
     if args.kind != "labels" and (args.stock or args.start is not None or args.next_date or args.again):
         raise UsageRefused(f"--stock, --start, --next-date and --again belong to labels, not to a {args.kind}.")
     if args.kind == "register" and args.visit:
         raise UsageRefused("--visit belongs to labels and reports; a register shows every item of a site.")
     with opened(args, console, writes=args.kind == "labels", search=Search.WHOLE) as register:
         if args.kind == "labels":
-            _print_labels(register, args, console)
+            code = _print_labels(register, args, console)
             end_writing(register, console)
-        elif args.kind == "register":
+            return code
+        if args.kind == "register":
             _print_register(register, args, console)
         else:
             _print_report(register, args, console)
     return ExitCode.FINE
 
 
-def _print_labels(register: "Register", args: argparse.Namespace, console: Console) -> None:
+def _print_labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.print_labels import print_labels  # noqa: PLC0415
 
@@ -76,6 +77,9 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
             progress=progress,
         )
     _tell_glyphs(console, printed.missing_glyphs)
+    for sentence in (*(each.sentence for each in printed.left_out), *(each.sentence for each in printed.spoilt)):
+        console.complain(sentence)
+    code = ExitCode.FOUND_WRONG if printed.spoilt else ExitCode.FINE
     if args.json:
         console.json(
             {
@@ -84,13 +88,19 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
                 "sheets": printed.sheets,
                 "next_start": printed.next_start,
                 "missing_glyphs": list(printed.missing_glyphs),
+                "left_out": [{"tag": each.tag, "why": each.why} for each in printed.left_out],
+                "destroy": [
+                    {"tag": each.tag, "sheet": each.sheet, "place": each.place, "why": each.why}
+                    for each in printed.spoilt
+                ],
             }
         )
-        return
+        return code
     console.line(
         f"{printed.path}: {_counted(printed.count, 'label')} on {_counted(printed.sheets, 'sheet')}; "
         f"the next may start at place {printed.next_start}."
     )
+    return code
 
 
 def _print_register(register: "Register", args: argparse.Namespace, console: Console) -> None:

@@ -24,7 +24,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """Show it; exit code 1 where no item has that tag."""
+    """Show it; exit code 1 where no item has that tag, or something of it is damaged."""
     from appreg.tasks.show_item import show_item  # noqa: PLC0415 - a help text needs no register
 
     with opened(args, console) as register:
@@ -33,6 +33,11 @@ def run(args: argparse.Namespace, console: Console) -> int:
         console.json(_as_json(page))
     else:
         _show(page, console)
+    if page.damaged:
+        console.complain_of_damage(
+            f"{page.appliance.tag} or its inspections are damaged, so no result of it is sure, least of all a pass; "
+            "run `appreg verify`."
+        )
     return ExitCode.FINE
 
 
@@ -68,6 +73,7 @@ def _as_json(page: "ItemPage") -> JsonValue:
             for each in page.overrides
         ],
         "blocked": [{"event": each.event, "because": each.because} for each in page.blocks],
+        "damaged": page.damaged,
         "latest": inspection_as_json(page.latest) if page.latest else None,
         "history": [inspection_as_json(each) for each in page.history],
     }

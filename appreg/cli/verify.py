@@ -1,36 +1,78 @@
-"""`appreg verify`: the file, its references, its journal, and that journal and tables agree."""
+"""`appreg verify`: the file, its references, its journal, that journal and tables agree, and a seal noted before."""
 
 import argparse
+import os
+from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
 from appreg.tasks.begin_work import Search
 
+if TYPE_CHECKING:
+    from appreg.core.seals import Seal
+    from appreg.tasks.verify_register import Verification
+
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
+    parser.add_argument(
+        "--seal",
+        metavar="SEAL",
+        help="tell whether the register goes on from this seal, as verify or a document gave it",
+    )
+    parser.add_argument(
+        "--accept",
+        action="store_true",
+        help="where it is sound: take it for the register that belongs there from now on",
+    )
     parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """Check; exit code 1 where anything is wrong, each problem a line that names its place."""
-    from appreg.tasks.verify_register import verify_register  # noqa: PLC0415 - a help text needs no register
+    """Check; exit code 1 where anything is wrong or the seal is not contained, each problem a line with its place."""
+    from appreg.core.seals import seal_in  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.remember_seals import accept  # noqa: PLC0415
+    from appreg.tasks.verify_register import verify_with_seal  # noqa: PLC0415
 
-    with opened(args, console, search=Search.NONE) as register, console.progress("checking") as progress:
-        problems = verify_register(register, progress)
+    asked = seal_in(args.seal) if args.seal is not None else None
+    with opened(args, console, search=Search.NONE) as register:
+        with console.progress("checking") as progress:
+            found = verify_with_seal(register, progress, asked=asked, environ=os.environ)
         path = str(register.path)
+        accepted = args.accept and not found.problems
+        if accepted:
+            accept(register, os.environ)
     if args.json:
-        console.json(
-            {
-                "register": path,
-                "sound": not problems,
-                "problems": [{"place": each.place, "problem": each.sentence} for each in problems],
-            }
-        )
-    elif problems:
-        for each in problems:
-            console.line(f"{each.place}: {each.sentence}")
+        _write_json(console, path, found, asked)
     else:
+        _write(console, path, found, asked)
+        if args.accept:
+            console.line(
+                "From now on this machine takes it for the register that belongs there."
+                if accepted
+                else "It is not accepted, as it is not sound."
+            )
+    return ExitCode.FINE if found.is_as_it_should_be else ExitCode.FOUND_WRONG
+
+
+def _write(console: Console, path: str, found: "Verification", asked: "Seal | None") -> None:
+    for each in found.problems:
+        console.line(f"{each.place}: {each.sentence}")
+    if not found.problems:
         console.line(f"{path}: sound; the journal is unbroken and agrees with the tables.")
-    return ExitCode.FOUND_WRONG if problems else ExitCode.FINE
+        console.line(f"Its seal is {found.seal}")
+    if asked is not None:
+        console.line(f"{asked}: {found.answer}")
+
+
+def _write_json(console: Console, path: str, found: "Verification", asked: "Seal | None") -> None:
+    console.json(
+        {
+            "register": path,
+            "sound": not found.problems,
+            "problems": [{"place": each.place, "problem": each.sentence} for each in found.problems],
+            "seal": None if found.problems else str(found.seal),
+            **({} if asked is None else {"asked": {"seal": str(asked), "answer": found.answer}}),
+        }
+    )

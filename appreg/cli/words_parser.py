@@ -47,7 +47,7 @@ def _columns() -> int:
         return int(told)
     try:
         return os.get_terminal_size(sys.stdout.fileno()).columns or _USUAL_WIDTH
-    except (OSError, ValueError):  # no terminal, or none any more
+    except (AttributeError, OSError, ValueError):  # no terminal, or none any more
         return _USUAL_WIDTH
 
 

@@ -25,15 +25,20 @@ def appliances_of(
     site: Uid | None = None,
     location: Uid | None = None,
     states: Collection[ServiceState] | None = None,
+    *,
+    readable: bool = False,
 ) -> list[Appliance]:
-    """The appliances of a site, a location or the whole register, by tag; of certain states where asked."""
+    """The appliances of a site, a location or the whole register, by tag; of certain states where asked.
+
+    With `readable`, one that cannot be read is noted as damaged instead of ending it.
+    """
     tests, parameters = place_tests(site=site, location=location, states=states)
     where = f" WHERE {' AND '.join(tests)}" if tests else ""
     rows = register.rows(
         f"SELECT {_KIND.columns} FROM appliance{where} ORDER BY {by_tag()}",
         parameters,
     )
-    return _KIND.codec.decode_all(rows)
+    return _KIND.codec.decode_all(rows, register.damage.note_record if readable else None)
 
 
 def place_tests(

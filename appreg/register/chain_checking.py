@@ -1,63 +1,139 @@
 """The journal's chain followed from its first line: altered, missing and foreign lines, and altered cells by name."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
-from appreg.register.journal_chain import COLUMNS, FIRST_HASH, HEAD, SELECT, read_stamp, row_hash, stamp
+from appreg.core.seals import Seal, seal_at
+from appreg.core.uids import is_uid
+from appreg.errors import PUT_BACK
+from appreg.register.cell_words import cell_words, key_words
+from appreg.register.journal_chain import (
+    COLUMNS,
+    FIRST_HASH,
+    SELECT,
+    is_stamp,
+    odd_column,
+    read_stamp,
+    row_hash,
+    stamp,
+)
+from appreg.register.journal_ends import HEAD
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Tally
 
 _ORIGIN, _SEQUENCE, _TIME, _WHO, _REASON, _ENTITY, _UID, _BEFORE, _AFTER, _CHANGE, _PREVIOUS, _HASH = range(12)
-_SURE: Final = "`appreg restore` puts a copy made before in its place"
+_SURE: Final = PUT_BACK
+_NO_HASH: Final = "-"
+"""Stands for the hash of a line that has none, as it cannot be read."""
 Line = Sequence[Any]
 
 
-def chain_problems(register: Register, tally: Tally) -> Iterator[Problem]:
+class _Around(NamedTuple):
+    """A line with what it is judged by."""
+
+    last: Line | None
+    line: Line
+    follower: Line | None
+    head: str | None
+    """The register's note of the last line."""
+
+
+class FollowedChain:
+    """What the chain came to when every hash in it was worked out anew, from the first line on."""
+
+    def __init__(self, positions: Iterable[int] = ()) -> None:
+        """Note the seals of the lines at those positions."""
+        self._positions = frozenset(positions)
+        self._ends: dict[str, Seal] = {}
+        self.seals: set[Seal] = set()
+        """Those noted, of any origin."""
+
+    def note(self, position: int, computed: str) -> None:
+        """Take the next line."""
+        if position in self._positions:
+            self.seals.add(seal_at(position, computed))
+
+    def end(self, origin: str, position: int, computed: str) -> None:
+        """Take the last line of an origin."""
+        self._ends[origin] = seal_at(position, computed)
+
+    def seal_of(self, origin: str) -> Seal | None:
+        """The seal of the last line of an origin, where it has lines."""
+        return self._ends.get(origin)
+
+
+def chain_problems(register: Register, tally: Tally, followed: FollowedChain) -> Iterator[Problem]:
     """Everything wrong with the journal and with the heads that remember its end."""
-    heads = dict(register.rows("SELECT key, value FROM register_meta WHERE key GLOB 'head:*'"))
-    lines = register.stream(f"{SELECT} ORDER BY origin, sequence")
+    noted = register.rows("SELECT CAST(key AS TEXT), value FROM register_meta WHERE key GLOB 'head:*'")
+    heads = {str(key): value if isinstance(value, str) else cell_words(value) for key, value in noted}
+    lines = _counted(register.stream(f"{SELECT} ORDER BY origin, sequence"), tally)
     for origin, own in groupby(lines, key=lambda line: line[_ORIGIN]):
-        yield from _origin_problems(register, str(origin), own, heads.pop(HEAD + str(origin), None), tally)
+        named = origin if isinstance(origin, str) else cell_words(origin)
+        yield from _origin_problems(register, named, own, heads.pop(HEAD + named, None), followed)
     for key in heads:
         yield Problem(
-            table="register_meta", row=key, column="key",
-            sentence=f"register_meta {key} remembers lines that the journal has not; {_SURE}.",
+            table="register_meta", row=key_words(key), column="key",
+            sentence=f"register_meta {key_words(key)} remembers lines that the journal has not; {_SURE}.",
         )  # fmt: skip
+
+
+def _counted(lines: Iterator[Line], tally: Tally) -> Iterator[Line]:
+    for line in lines:
+        yield line
+        tally.step()
 
 
 def _origin_problems(
-    register: Register, origin: str, lines: Iterator[Line], head: str | None, tally: Tally
+    register: Register, origin: str, lines: Iterator[Line], head: str | None, followed: FollowedChain
 ) -> Iterator[Problem]:
     last: Line | None = None
-    follower = next(lines, None)
-    while follower is not None:
-        line, follower = follower, next(lines, None)
-        yield from _line_problems(register, last, line, follower, head)
-        last = line
-        tally.step()
-    if (
-        last is not None
-        and head != f"{last[_SEQUENCE]} {last[_HASH]}"
-        and head != f"{last[_SEQUENCE]} {row_hash(last)}"
-    ):
+    chained = FIRST_HASH
+    line = next(lines, None)
+    odd = "" if line is None else odd_column(line)
+    while line is not None:
+        follower = next(lines, None)
+        odd_follower = "" if follower is None else odd_column(follower)
+        if odd:
+            yield _odd_line(line, odd)
+            chained = _NO_HASH
+        else:
+            computed = row_hash(line)
+            around = _Around(last, line, None if odd_follower else follower, head)
+            yield from _line_problems(register, around, computed)
+            # A stored hash may have been written by anybody; each is worked out from those before it.
+            chained = computed if line[_PREVIOUS] == chained else row_hash((*line[:_PREVIOUS], chained))
+            followed.note(line[_SEQUENCE], chained)
+            last = line
+        line, odd = follower, odd_follower
+    if last is None:
+        return
+    followed.end(origin, last[_SEQUENCE], chained)
+    if head not in {f"{last[_SEQUENCE]} {last[_HASH]}", f"{last[_SEQUENCE]} {row_hash(last)}"}:
         yield Problem(
-            table="register_meta", row=HEAD + origin, column="value",
-            sentence=f"The journal of {origin} ends at line {last[_SEQUENCE]}, but the register remembers "
-            f"{(head or 'nothing').split(' ')[0]}; lines were removed or the note altered, so {_SURE}.",
+            table="register_meta", row=HEAD + key_words(origin), column="value",
+            sentence=f"The journal of {key_words(origin)} ends at line {last[_SEQUENCE]}, but the register remembers "
+            f"{key_words((head or 'nothing').split(' ')[0])}; lines were removed or the note altered, so {_SURE}.",
         )  # fmt: skip
 
 
-def _line_problems(
-    register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None
-) -> Iterator[Problem]:
+def _odd_line(line: Line, column: str) -> Problem:
+    row = f"{key_words(line[_ORIGIN])} {key_words(line[_SEQUENCE])}"
+    return Problem(
+        table="journal", row=row, column=column,
+        sentence=f"Line {row} of the journal holds {cell_words(line[COLUMNS.index(column)])} as its {column}, "
+        f"which appreg never writes; {_SURE}.",
+    )  # fmt: skip
+
+
+def _line_problems(register: Register, around: _Around, computed: str) -> Iterator[Problem]:
+    last, line = around.last, around.line
     expected = 1 if last is None else last[_SEQUENCE] + 1
-    origin = line[_ORIGIN]
+    origin = key_words(line[_ORIGIN])
     row = f"{origin} {line[_SEQUENCE]}"
-    computed = row_hash(line)
     if computed != line[_HASH]:
-        column = _altered_column(register, last, line, follower, head)
+        column = _altered_column(register, around)
         where = f"its {column}" if column else "its time, author, reason, key, before or after"
         yield Problem(
             table="journal", row=row, column=column,
@@ -73,6 +149,12 @@ def _line_problems(
             table="journal", row=row, column="previous_hash",
             sentence=f"Line {row} of the journal does not follow from the line before it; {_SURE}.",
         )  # fmt: skip
+    elif not _is_later(last, line):
+        yield Problem(
+            table="journal", row=row, column="time",
+            sentence=f"Line {row} of the journal has the time {cell_words(line[_TIME])}, which is none or not after that of the "
+            f"line before it; {_SURE}.",
+        )  # fmt: skip
 
 
 def _follows(last: Line | None, line: Line) -> bool:
@@ -81,8 +163,13 @@ def _follows(last: Line | None, line: Line) -> bool:
     return bool(line[_PREVIOUS] == last[_HASH]) or bool(line[_PREVIOUS] == row_hash(last))
 
 
-def _altered_column(register: Register, last: Line | None, line: Line, follower: Line | None, head: str | None) -> str:
+def _is_later(last: Line | None, line: Line) -> bool:
+    return is_stamp(line[_TIME]) and (last is None or bool(line[_TIME] > last[_TIME]))
+
+
+def _altered_column(register: Register, around: _Around) -> str:
     """Which cell of a line was altered, found by trying what should stand there; empty when none fits."""
+    last, line, follower, head = around
     computed = row_hash(line)
     if (follower is not None and follower[_PREVIOUS] == computed) or head == f"{line[_SEQUENCE]} {computed}":
         return "hash"
@@ -126,7 +213,7 @@ def _likely_times(neighbours: list[Line]) -> Iterator[str]:
 def _likely_rows(register: Register, line: Line) -> Iterator[str]:
     """What the line would say had it put in the row that its table holds now."""
     kind = KINDS_BY_TABLE.get(line[_ENTITY])
-    if kind is None or not isinstance(line[_UID], str):
+    if kind is None or not is_uid(line[_UID]):
         return
     for cells in register.rows(f'SELECT {kind.columns} FROM "{kind.table}" WHERE uid = ?', (line[_UID],)):
         yield kind.codec.canonical(cells)

@@ -1,5 +1,6 @@
 """What falls due: rows by date, items never inspected, and counts by site."""
 
+import re
 from datetime import date
 from typing import Final, Literal
 
@@ -13,6 +14,7 @@ from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
 
 _KIND: Final = kind_of(Appliance)
 _MONTHS: Final = 12
+_MONTH: Final = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
 
 What = Literal["visual", "test"]
 """Which of an item's two dates falls due."""
@@ -33,6 +35,8 @@ class Counts:
     never: int = 0
     """In service, never inspected."""
     withdrawn: int = 0
+    damaged: int = 0
+    """What is said of them may be wrong; they may stand in any column or in none."""
 
 
 _NONE: Final = Counts()
@@ -50,7 +54,11 @@ def due_rows(register: Register, *, until: date, site: Uid | None = None) -> lis
         )
         parameters.extend([until.isoformat(), *([] if site is None else [site])])
     rows = register.rows(f"{' UNION ALL '.join(parts)} ORDER BY due, {by_tag_columns()}, what DESC", parameters)
-    return [(_KIND.codec.decode(cells), what, date.fromisoformat(due)) for due, what, _, _, *cells in rows]
+    return [
+        (item, what, date.fromisoformat(due))
+        for due, what, _, _, *cells in rows
+        for item in _KIND.codec.decode_all([cells], register.damage.note_record)
+    ]
 
 
 def first_due_rows(
@@ -60,10 +68,11 @@ def first_due_rows(
     seats = ordered_rowids(register, view=View.DUE, filter=RowFilter(site=site, until=until), limit=limit)
     marks = ", ".join("?" * len(seats))
     found = {
-        ordinal: _KIND.codec.decode(cells)
+        ordinal: item
         for ordinal, *cells in register.rows(
             f"SELECT ordinal, {_KIND.columns} FROM appliance WHERE ordinal IN ({marks})", [seat // 2 for seat in seats]
         )
+        for item in _KIND.codec.decode_all([cells], register.damage.note_record)
     }
     rows: list[tuple[Appliance, What, date]] = []
     for seat in seats:
@@ -101,7 +110,7 @@ def never_inspected(register: Register, *, site: Uid | None = None) -> list[Appl
         f"ORDER BY {by_tag()}",
         () if site is None else (site,),
     )
-    return _KIND.codec.decode_all(rows)
+    return _KIND.codec.decode_all(rows, register.damage.note_record)
 
 
 def withdrawn_items(register: Register, *, site: Uid | None = None) -> list[Appliance]:
@@ -111,7 +120,7 @@ def withdrawn_items(register: Register, *, site: Uid | None = None) -> list[Appl
         f"SELECT {_KIND.columns} FROM appliance WHERE state = 'withdrawn'{here} ORDER BY {by_tag()}",
         () if site is None else (site,),
     )
-    return _KIND.codec.decode_all(rows)
+    return _KIND.codec.decode_all(rows, register.damage.note_record)
 
 
 def counts_by_site(register: Register, *, today: date, soon: date, site: Uid | None = None) -> dict[Uid, Counts]:
@@ -152,7 +161,9 @@ def due_by_month(register: Register, today: date) -> dict[Uid, list[int]]:
     )
     months = {uid: [0] * _MONTHS for uid in _sites(register)}
     for place, month, count in rows:
-        months[Uid(place)][_month_number(month) - last + _MONTHS - 1] += count
+        # A damaged date or place is told by damaged_items; here it only must not stop the others.
+        if place in months and _MONTH.fullmatch(month):
+            months[Uid(place)][_month_number(month) - last + _MONTHS - 1] += count
     return months
 
 

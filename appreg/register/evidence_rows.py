@@ -1,16 +1,20 @@
 """What past inspections came to, item by item and year by year, for the weighing of intervals."""
 
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Any, Final
 
+from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
 from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
+from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 from appreg.register.tag_sorting import by_tag
 
 _APPLIANCE: Final = kind_of(Appliance)
+_KINDS: Final = frozenset(kind.value for kind in InspectionKind)
+_OUTCOMES: Final = frozenset({Outcome.PASS.value, Outcome.FAIL.value})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,6 +29,8 @@ class FinishedInspection:
     failed: bool
     retest: bool = False
     """The finished inspection of the item before it failed: this one tells of the repair, not of an interval."""
+    unreadable: bool = False
+    """What it came to, when or of which kind it was cannot be told; it proves nothing."""
 
 
 def finished_inspections(register: Register, *, site: Uid | None = None) -> list[FinishedInspection]:
@@ -34,31 +40,43 @@ def finished_inspections(register: Register, *, site: Uid | None = None) -> list
     """
     here, parameters = ("", ()) if site is None else (" AND a.site = ?", (site,))
     rows = register.rows(
-        f"""SELECT i.appliance, i.kind, substr(i."date", 1, 4), i.outcome = 'fail',
-            CASE WHEN i.outcome = 'fail' THEN (
+        f"""SELECT i.uid, i.appliance, i.kind, i."date",
+            i.outcome, CASE WHEN i.outcome = 'fail' THEN (
                 SELECT group_concat(f.check_name, ' ') FROM finding f
                 WHERE f.inspection = i.uid AND f.finding = 'fail') END
         FROM inspection i JOIN appliance a ON a.uid = i.appliance
-        WHERE i.outcome IN ('pass', 'fail'){here} AND {STANDING}
+        WHERE i.outcome IS NOT 'incomplete'{here} AND {STANDING}
         ORDER BY i.appliance, i."date", {INSPECTION_PLACE}, i.uid""",
         parameters,
     )
-    before = [(None, False), *((item, bool(failed)) for item, _, _, failed, _ in rows)]
+    before = [(None, False), *((item, outcome == Outcome.FAIL) for _, item, _, _, outcome, _ in rows)]
     return [
-        FinishedInspection(
-            appliance=Uid(item),
-            kind=InspectionKind(kind),
-            year=int(year),
-            failed_checks=tuple((checks or "").split()),
-            failed=bool(failed),
-            retest=earlier == (item, True),
-        )
-        for earlier, (item, kind, year, failed, checks) in zip(before, rows, strict=False)
+        replace(_finished(register, row), retest=earlier == (row[1], True))
+        for earlier, row in zip(before, rows, strict=False)
     ]
+
+
+def _finished(register: Register, row: tuple[Any, ...]) -> FinishedInspection:
+    uid, item, kind, day, outcome, checks = row
+    unreadable = kind not in _KINDS or outcome not in _OUTCOMES or not is_day(day)
+    if unreadable:
+        register.damage.note(
+            f"Inspection {uid}",
+            f"Inspection {uid}: its kind, date or outcome is damaged, so no interval is lengthened by it; "
+            "run `appreg verify`.",
+        )
+    return FinishedInspection(
+        appliance=Uid(item),
+        kind=InspectionKind.COMBINED if unreadable else InspectionKind(kind),
+        year=0 if unreadable else int(day[:4]),
+        failed_checks=tuple((checks or "").split()),
+        failed=outcome == Outcome.FAIL,
+        unreadable=unreadable,
+    )
 
 
 def items_ever(register: Register, *, site: Uid | None = None) -> list[Appliance]:
     """All items of a site or of the register, those disposed of included, by tag."""
     here, parameters = ("", ()) if site is None else (" WHERE site = ?", (site,))
     rows = register.rows(f"SELECT {_APPLIANCE.columns} FROM appliance{here} ORDER BY {by_tag()}", parameters)
-    return _APPLIANCE.codec.decode_all(rows)
+    return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)

@@ -46,6 +46,8 @@ def is_current(path: Path, connection: sqlite3.Connection) -> bool:
     done = applied(connection)
     if not done:
         raise RegisterUnusable(f"The register {path} is damaged (its tables are gone); {PUT_BACK}.")
+    if not all(type(number) is int for number in done):
+        raise RegisterUnusable(f"The list of steps that {path} has been through is damaged; {PUT_BACK}.")
     if max(done) > NEWEST:
         raise RegisterUnusable(f"{path} was written by a newer appreg; install that version to open it.")
     return done == set(range(1, NEWEST + 1))

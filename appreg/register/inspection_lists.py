@@ -8,6 +8,7 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import FindingRecord, Inspection
 from appreg.core.uids import Uid
 from appreg.register.journal_places import place_column
+from appreg.register.record_codec import Damaged
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 from appreg.register.tag_sorting import by_tag
@@ -57,21 +58,24 @@ def saved_inspections_by_item(register: Register) -> Iterator[tuple[Uid, SavedIn
         yield Uid(appliance), _saved(list(own))
 
 
-def inspections_of(register: Register, appliance: Uid) -> list[Inspection]:
-    """All inspections of an appliance, newest first; those taken back or superseded among them."""
+def inspections_of(register: Register, appliance: Uid, *, readable: bool = False) -> list[Inspection]:
+    """All inspections of an appliance, newest first; those taken back or superseded among them.
+
+    With `readable`, one that cannot be read is noted as damaged instead of ending it: for looking only, never to judge by.
+    """
     rows = register.rows(
         f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE} FROM inspection i WHERE i.appliance = ?", (appliance,)
     )
-    return _newest_first(rows)
+    return _newest_first(rows, register.damage.note_record if readable else None)
 
 
-def effective_inspections(register: Register, appliance: Uid) -> list[Inspection]:
-    """The inspections of an appliance that count, newest first."""
+def effective_inspections(register: Register, appliance: Uid, *, readable: bool = False) -> list[Inspection]:
+    """The inspections of an appliance that count, newest first; `readable` as in inspections_of."""
     rows = register.rows(
         f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE} FROM inspection i WHERE i.appliance = ? AND {STANDING}",
         (appliance,),
     )
-    return _newest_first(rows)
+    return _newest_first(rows, register.damage.note_record if readable else None)
 
 
 def inspections_of_visit(register: Register, visit: Uid, *, effective: bool = True) -> list[Inspection]:
@@ -93,10 +97,10 @@ def _saved(rows: list[tuple[Any, ...]]) -> SavedInspections:
     )
 
 
-def _newest_first(rows: list[tuple[Any, ...]]) -> list[Inspection]:
+def _newest_first(rows: list[tuple[Any, ...]], damaged: Damaged | None = None) -> list[Inspection]:
     """By their dates; within a day the journal tells which was saved later."""
-    ordered = sorted(rows, key=lambda row: (row[_DATE], *_place(row)), reverse=True)
-    return [_INSPECTION.codec.decode(cells) for *cells, _ in ordered]
+    ordered = sorted(rows, key=lambda row: (str(row[_DATE]), *_place(row)), reverse=True)
+    return _INSPECTION.codec.decode_all([cells for *cells, _ in ordered], damaged)
 
 
 def _place(row: tuple[Any, ...]) -> tuple[str, str]:
@@ -118,12 +122,12 @@ def successor_of(register: Register, inspection: Uid) -> Uid | None:
     return Uid(rows[0][0]) if rows else None
 
 
-def findings_of(register: Register, inspection: Uid) -> list[FindingRecord]:
-    """The findings of an inspection in the order of the checks."""
+def findings_of(register: Register, inspection: Uid, *, readable: bool = False) -> list[FindingRecord]:
+    """The findings of an inspection in the order of the checks; `readable` as in inspections_of."""
     rows = register.rows(
         f"SELECT {_FINDING.columns} FROM finding WHERE inspection = ? ORDER BY position", (inspection,)
     )
-    return _FINDING.codec.decode_all(rows)
+    return _FINDING.codec.decode_all(rows, register.damage.note_record if readable else None)
 
 
 def findings_of_visit(register: Register, visit: Uid) -> dict[Uid, list[FindingRecord]]:

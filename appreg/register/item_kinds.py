@@ -10,12 +10,14 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import ItemMovement
 from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
 from appreg.register.journal_places import place_column
+from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 from appreg.register.tag_sorting import by_tag
 
 _APPLIANCE: Final = kind_of(Appliance)
 _MOVEMENT: Final = kind_of(ItemMovement)
+_KINDS: Final = frozenset(kind.value for kind in InspectionKind)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,8 +55,9 @@ def item_kinds(register: Register, *, site: Uid | None = None, never: bool = Fal
         parameters,
     )
     return [
-        ItemKind(site=Uid(where), location=Uid(location), key=_key(*facts), items=items)
+        ItemKind(site=Uid(where), location=Uid(location), key=key, items=items)
         for where, location, *facts, items in rows
+        if (key := _key(*facts)) is not None
     ]
 
 
@@ -73,7 +76,7 @@ def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
             key.rcd_mounting.value if key.rcd_mounting else None,
         ),
     )
-    return _APPLIANCE.codec.decode_all(rows)
+    return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)
 
 
 def passes_at(register: Register, *, site: Uid | None = None, appliance: Uid | None = None) -> list[PassedInspection]:
@@ -90,6 +93,8 @@ def passes_at(register: Register, *, site: Uid | None = None, appliance: Uid | N
     return [
         PassedInspection(appliance=Uid(item), kind=InspectionKind(kind), place=place, on=on, site=Uid(where))
         for item, kind, place, on, where in rows
+        # What cannot be read proves no pass, and so lifts no block.
+        if kind in _KINDS and is_day(on)
     ]
 
 
@@ -112,18 +117,26 @@ def movements_at(register: Register, *, site: Uid | None = None, appliance: Uid 
         f'FROM item_movement m JOIN appliance a ON a.uid = m.appliance WHERE 1{here} ORDER BY m."on", place, m.uid',
         parameters,
     )
-    return [PlacedMovement(movement=_MOVEMENT.codec.decode(cells), place=place) for *cells, place in rows]
+    return [
+        PlacedMovement(movement=movement, place=place)
+        for *cells, place in rows
+        for movement in _MOVEMENT.codec.decode_all([cells], register.damage.note_record)
+    ]
 
 
 def _at(site: Uid | None, column: str = "site") -> tuple[str, tuple[str, ...]]:
     return ("", ()) if site is None else (f" AND {column} = ?", (site,))
 
 
-def _key(*facts: Any) -> EquipmentKey:
+def _key(*facts: Any) -> EquipmentKey | None:
+    """None for items whose class, type or mounting no version of the program writes; they are told where they are read."""
     appliance_class, equipment_type, battery, mounting = facts
-    return EquipmentKey(
-        appliance_class=ApplianceClass(appliance_class),
-        equipment_type=EquipmentType(equipment_type),
-        battery=bool(battery),
-        rcd_mounting=RcdMounting(mounting) if mounting else None,
-    )
+    try:
+        return EquipmentKey(
+            appliance_class=ApplianceClass(appliance_class),
+            equipment_type=EquipmentType(equipment_type),
+            battery=bool(battery),
+            rcd_mounting=RcdMounting(mounting) if mounting else None,
+        )
+    except ValueError:
+        return None

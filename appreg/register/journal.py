@@ -58,13 +58,13 @@ def history_of(register: Register, uid: Uid) -> list[JournalEntry]:
     """All that happened to one record, oldest first."""
     kinds = ", ".join(f"'{table}'" for table in KINDS_BY_TABLE)
     rows = register.rows(f"{SELECT} WHERE entity IN ({kinds}) AND uid = ? ORDER BY time", (uid,))
-    return [_entry(row) for row in rows]
+    return [read_entry(row) for row in rows]
 
 
 def entries_of(register: Register, change: Uid) -> list[JournalEntry]:
     """The lines of one change, in the order in which they were written."""
     rows = register.rows(f'{SELECT} WHERE "change" = ? ORDER BY +origin, +sequence', (change,))
-    return [_entry(row) for row in rows]
+    return [read_entry(row) for row in rows]
 
 
 def last_change(register: Register, *, who: str | None = None) -> ChangeSummary | None:
@@ -127,7 +127,8 @@ def _read(entity: str, uid: str, cell: str) -> Row:
     return row
 
 
-def _entry(row: tuple[Any, ...]) -> JournalEntry:
+def read_entry(row: tuple[Any, ...]) -> JournalEntry:
+    """A row of the journal as an entry."""
     origin, sequence, time, who, reason, entity, uid, before, after, change, previous_hash, own_hash = row
     return JournalEntry(
         origin=Uid(origin),

@@ -1,16 +1,21 @@
 """The chain of the journal: hybrid logical time, canonical JSON, and the hash that ties each row to the one before."""
 
+import re
 import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
+from types import NoneType
 from typing import Any, Final
 
 from appreg.clock import Clock
+from appreg.errors import PUT_BACK, RegisterUnusable
+from appreg.register.journal_ends import HEAD, loose_end
 from appreg.register.journal_time import last_time
-from appreg.register.record_codec import Cell, canonical
+from appreg.register.record_codec import Cell
 
 COLUMNS: Final = (
     "origin", "sequence", "time", "who", "reason", "entity", "uid", "before", "after", "change", "previous_hash", "hash",
@@ -21,11 +26,17 @@ INSERT: Final = f"INSERT INTO journal ({_NAMES}) VALUES (?, ?, ?, ?, ?, ?, ?, ?,
 SELECT: Final = f"SELECT {_NAMES} FROM journal"
 FIRST_HASH: Final = "0" * 64
 """What stands before the first row of an origin."""
-HEAD: Final = "head:"
-"""Prefix of the register_meta key that holds the last sequence and hash of an origin."""
 
+_MAY_BE_NOTHING: Final = ("before", "after")
+_TYPES: Final = tuple(
+    (str, int, str, str, str, str, str, before, after, str, str, str)
+    for before in (str, NoneType)
+    for after in (str, NoneType)
+)
+"""What the columns of a row hold."""
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 _COUNTER: Final = 6
+_IS_COUNTER: Final = re.compile(rf"[0-9a-f]{{{_COUNTER}}}").fullmatch
 
 
 def stamp(milliseconds: int, counter: int) -> str:
@@ -44,10 +55,46 @@ def read_stamp(text: str) -> tuple[int, int]:
     return milliseconds, counter
 
 
+def is_stamp(text: str) -> bool:
+    """Tell whether a text is a stamp."""
+    return _is_instant(text[:-_COUNTER]) and _IS_COUNTER(text[-_COUNTER:]) is not None
+
+
+@lru_cache(maxsize=8)
+def _is_instant(text: str) -> bool:
+    """Lines written together share it."""
+    try:
+        read_stamp(text + "0" * _COUNTER)
+    except ValueError:
+        return False
+    return True
+
+
+def odd_column(row: Sequence[Any]) -> str:
+    """The first column of a row that holds something else than any version of the program writes; empty: none."""
+    if tuple(map(type, row)) in _TYPES:
+        return ""
+    kinds = _TYPES[0]
+    return next(
+        name
+        for name, cell, kind in zip(COLUMNS, row, kinds, strict=True)
+        if type(cell) is not kind and not (cell is None and name in _MAY_BE_NOTHING)
+    )
+
+
 def row_hash(row: Sequence[Any]) -> str:
     """SHA-256 over the canonical JSON of a row's columns without its own hash, by name."""
-    content = dict(zip(COLUMNS[:-1], row, strict=False))
-    return sha256(canonical(content).encode("utf-8", "surrogatepass")).hexdigest()
+    return sha256(_content(row).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _content(row: Sequence[Any]) -> str:
+    """The same text as record_codec.canonical makes of columns that hold what they should, put together at the speed of bulk loading."""
+    origin, sequence, time, who, reason, entity, uid, before, after, change, previous = row[:11]
+    return (
+        f'{{"after":{_json(after)},"before":{_json(before)},"change":{_json(change)},"entity":{_json(entity)},'
+        f'"origin":{_json(origin)},"previous_hash":{_json(previous)},"reason":{_json(reason)},'
+        f'"sequence":{sequence},"time":{_json(time)},"uid":{_json(uid)},"who":{_json(who)}}}'
+    )
 
 
 def _json(text: str | None) -> str:
@@ -87,16 +134,9 @@ class Chain:
             self.instant = stamp(self.milliseconds, 0)[:-_COUNTER]
         time = f"{self.instant}{self.counter:0{_COUNTER}x}"
         previous = self.hash
-        # The same text as row_hash makes, put together at the speed of bulk loading.
-        text = (
-            f'{{"after":{_json(after)},"before":{_json(before)},"change":{_json(change)},"entity":{_json(entity)},'
-            f'"origin":{_json(self.origin)},"previous_hash":"{previous}","reason":{_json(reason)},'
-            f'"sequence":{self.sequence},"time":"{time}","uid":{_json(uid)},"who":{_json(who)}}}'
-        )
-        self.hash = sha256(text.encode()).hexdigest()
-        return (
-            self.origin, self.sequence, time, who, reason, entity, uid, before, after, change, previous, self.hash,
-        )  # fmt: skip
+        row = (self.origin, self.sequence, time, who, reason, entity, uid, before, after, change, previous)
+        self.hash = row_hash(row)
+        return (*row, self.hash)
 
     @property
     def head(self) -> tuple[str, str]:
@@ -105,14 +145,28 @@ class Chain:
 
 
 def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
-    """Read the end of an origin's chain from the register."""
+    """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it."""
     chain = Chain(origin, clock)
+    _refuse_loose_end(connection, origin)
     last = connection.execute(
         "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)
     ).fetchone()
-    if last is not None:
-        chain.sequence, chain.hash = last
-    time = last_time(connection)
-    if time is not None:
-        chain.milliseconds, chain.counter = read_stamp(time)
+    chain.sequence, chain.hash = last
+    try:
+        chain.milliseconds, chain.counter = read_stamp(last_time(connection) or "")
+    except (ValueError, TypeError):
+        raise _not_saved("ends at a line without a time") from None
     return chain
+
+
+def _refuse_loose_end(connection: sqlite3.Connection, origin: str) -> None:
+    """Saving would write the note anew, and nobody could tell any more that lines were cut off or altered."""
+    if fault := loose_end(connection, origin):
+        raise _not_saved(fault)
+    last = connection.execute(f"{SELECT} WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)).fetchone()
+    if odd_column(last) or row_hash(last) != last[-1]:
+        raise _not_saved(f"ends at line {last[1]}, which was altered")
+
+
+def _not_saved(fault: str) -> RegisterUnusable:
+    return RegisterUnusable(f"The register's journal {fault}; nothing is saved, so run `appreg verify`; {PUT_BACK}.")

@@ -67,22 +67,28 @@ def migrate(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], 
     """Apply the steps that are missing, all in the transaction that is open."""
     done = applied(connection)
     waiting = [migration for migration in MIGRATIONS if migration.number not in done]
+    if not waiting:
+        return
+    # An older register whose journal is in doubt is left as it is.
+    chain = _chain_of(connection, clock) if done else None
     for migration in waiting:
         for statement in migration.statements:
             connection.execute(statement)
-    if waiting:
-        chain = _chain_for(connection, clock, new_uid, fresh=not done)
-        for migration in waiting:
-            _note(connection, chain, migration, new_uid())
-        _remember(connection, chain)
+    if chain is None:
+        chain = _new_chain(connection, clock, new_uid)
+    for migration in waiting:
+        _note(connection, chain, migration, new_uid())
+    _remember(connection, chain)
 
 
-def _chain_for(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid], *, fresh: bool) -> Chain:
-    if not fresh:
-        (origin,) = connection.execute("SELECT value FROM register_meta WHERE key = 'origin'").fetchone()
-        chain = take_up(connection, origin, clock)
-        chain.begin()
-        return chain
+def _chain_of(connection: sqlite3.Connection, clock: Clock) -> Chain:
+    origin = connection.execute("SELECT value FROM register_meta WHERE key = 'origin'").fetchone()
+    chain = take_up(connection, "" if origin is None else origin[0], clock)
+    chain.begin()
+    return chain
+
+
+def _new_chain(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> Chain:
     origin = new_uid()
     chain = Chain(origin, clock)
     chain.begin()

@@ -11,6 +11,7 @@ from json.encoder import encode_basestring as quoted
 from operator import attrgetter
 from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
 
+from appreg.core.text import shown
 from appreg.errors import PUT_BACK, InputRefused, RegisterUnusable
 
 R = TypeVar("R")
@@ -24,6 +25,27 @@ canonical: Final = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), s
 _SPAN: Final = 30
 """Powers of ten between which a decimal may lie; wider is a slip of the keyboard, never a reading."""
 _WHOLE: Final = 1 << 63
+_MOST_TEXT: Final = 1_000_000
+"""Letters of all texts of a record together; no version of the program writes nearly as many."""
+_QUOTED: Final = 40
+"""Letters of a damaged cell that a sentence quotes."""
+_BROKEN: Final = (ValueError, KeyError, TypeError, AttributeError, InvalidOperation, RecursionError)
+
+
+class RecordDamaged(RegisterUnusable):
+    """One record cannot be read; what does not need it can go on."""
+
+    def __init__(self, sentence: str, *, kind: str, uid: str, named: str) -> None:
+        super().__init__(sentence)
+        self.kind = kind
+        """What it is, in words."""
+        self.uid = uid
+        self.named = named
+        """Its tag or name where that can be read, otherwise its key."""
+
+
+Damaged = Callable[[RecordDamaged], None]
+"""Is told of each record that cannot be read."""
 
 
 class Codec(Generic[R]):
@@ -43,6 +65,9 @@ class Codec(Generic[R]):
         self._decoding = tuple((place, decode) for place, decode in enumerate(self.decoders) if decode is not None)
         self._canonical_order = tuple((quoted(name) + ":", self.names.index(name)) for name in sorted(self.names[1:]))
         self._values_of = attrgetter(*self.names)
+        self._types = tuple(_types_of(hint) for hint in hints.values())
+        self._sound: set[tuple[type, ...]] = set()
+        """The types of cells, row by row, that were looked at and found right."""
 
     def encode(self, record: R) -> tuple[Cell, ...]:
         """The record as cells; raises InputRefused naming the field that cannot be kept."""
@@ -86,19 +111,37 @@ class Codec(Generic[R]):
         """The record in a row; raises RegisterUnusable naming the column that no version of the program writes."""
         try:
             return self._build(row)
-        except (ValueError, KeyError, TypeError, AttributeError, InvalidOperation):
+        except _BROKEN:
             raise self._unreadable(row) from None
 
-    def decode_all(self, rows: Sequence[Sequence[Any]]) -> list[R]:
-        """The records in many rows."""
-        return [self.decode(row) for row in rows]
+    def decode_all(self, rows: Sequence[Sequence[Any]], damaged: "Damaged | None" = None) -> list[R]:
+        """The records in many rows; one that cannot be read ends it, or is told to `damaged` where that is given."""
+        if damaged is None:
+            return [self.decode(row) for row in rows]
+        records = []
+        for row in rows:
+            try:
+                records.append(self.decode(row))
+            except RecordDamaged as damage:
+                damaged(damage)
+        return records
 
     def _build(self, row: Sequence[Any]) -> R:
         cells = list(row)
+        self._check_types(cells)
         for place, decode in self._decoding:
             if cells[place] is not None:
                 cells[place] = decode(cells[place])
         return self.kind(**dict(zip(self.names, cells, strict=True)))
+
+    def _check_types(self, cells: Sequence[Any]) -> None:
+        found = tuple(map(type, cells))
+        if found not in self._sound:
+            if not all(map(tuple.__contains__, self._types, found)):
+                raise TypeError(found)
+            self._sound.add(found)
+        if len("".join([cells[place] for place in self._texts])) > _MOST_TEXT:
+            raise ValueError("too long")
 
     def _refusal(self, values: Sequence[Any]) -> InputRefused:
         for name, value in zip(self.names, values, strict=True):
@@ -108,16 +151,20 @@ class Codec(Generic[R]):
                 return refusal
         raise AssertionError(self.kind)
 
-    def _unreadable(self, row: Sequence[Any]) -> RegisterUnusable:
-        for name, decode, cell in zip(self.names, self.decoders, row, strict=True):
-            try:
-                _ = cell if decode is None or cell is None else decode(cell)
-            except (ValueError, KeyError, TypeError, AttributeError, InvalidOperation):
-                return RegisterUnusable(
-                    f"{self.kind.__name__} {row[0]}: {name} holds {cell!r}, which appreg never writes; "
-                    f"run `appreg verify`; {PUT_BACK}."
+    def _unreadable(self, row: Sequence[Any]) -> RecordDamaged:
+        cells = dict(zip(self.names, row, strict=False))
+        named = next((shown(cells[name])[:_QUOTED] for name in ("tag", "name") if _says(cells.get(name))), str(row[0]))
+        what = f"{self.kind.__name__} {named}"
+        for name, decode, cell, types_ in zip(self.names, self.decoders, row, self._types, strict=False):
+            if not _reads(decode, cell, types_):
+                return self._damage(
+                    f"{what}: its {name.replace('_', ' ')} holds {_quote(cell)}, which appreg", row, named
                 )
-        return RegisterUnusable(f"{self.kind.__name__} {row[0]} cannot be read; run `appreg verify`.")
+        return self._damage(f"{what} cannot be read: its values do not fit together, which appreg", row, named)
+
+    def _damage(self, said: str, row: Sequence[Any], named: str) -> RecordDamaged:
+        sentence = f"{said} never writes; run `appreg verify`; {PUT_BACK}."
+        return RecordDamaged(sentence, kind=self.kind.__name__, uid=str(row[0]), named=named)
 
 
 def codec_of(kind: type[R]) -> Codec[R]:
@@ -143,6 +190,38 @@ def _column(hint: Any) -> tuple[Callable[[Any], Cell], Callable[[Any], Any] | No
     if issubclass(hint, StrEnum):
         return partial(_member, hint), {member.value: member for member in hint}.__getitem__
     return _PLAIN[hint]
+
+
+def _types_of(hint: Any) -> tuple[type, ...]:
+    """The types that SQLite gives for a column."""
+    if get_origin(hint) in {types.UnionType, Union}:
+        return tuple({each for inner in get_args(hint) for each in _types_of(inner)})
+    hint = getattr(hint, "__supertype__", hint)
+    if hint is types.NoneType:
+        return (types.NoneType,)
+    return (int,) if hint in {int, bool} else (str,)
+
+
+def _reads(decode: Callable[[Any], Any] | None, cell: Any, expected: tuple[type, ...]) -> bool:
+    if type(cell) not in expected or (isinstance(cell, str) and len(cell) > _MOST_TEXT):
+        return False
+    try:
+        _ = cell if decode is None or cell is None else decode(cell)
+    except _BROKEN:
+        return False
+    return True
+
+
+def _says(cell: object) -> bool:
+    return isinstance(cell, str) and bool(cell.strip())
+
+
+def _quote(cell: object) -> str:
+    if cell is None:
+        return "nothing"
+    if not isinstance(cell, str):
+        return f"{type(cell).__name__} {cell!r}"[:_QUOTED]
+    return f"“{shown(cell[:_QUOTED])}{'…' if len(cell) > _QUOTED else ''}”"
 
 
 def _optional(encode: Callable[[Any], Cell], value: Any) -> Cell:
@@ -213,11 +292,34 @@ def _words_of(cell: str) -> tuple[str, ...]:
     return tuple(words)
 
 
+@lru_cache(maxsize=4096)
+def _decimal_of(cell: str) -> Decimal:
+    value = Decimal(cell)
+    _decimal(value)
+    return value
+
+
+@lru_cache(maxsize=8192)
+def _day_of(cell: str) -> date:
+    day = date.fromisoformat(cell)
+    if day.isoformat() != cell:  # other ISO forms sort in another order than dates do
+        raise ValueError(cell)
+    return day
+
+
+def is_day(cell: object) -> bool:
+    """Tell whether a cell holds a date as the program writes it."""
+    try:
+        return isinstance(cell, str) and bool(_day_of(cell))
+    except ValueError:
+        return False
+
+
 _FLAGS: Final = {0: False, 1: True}
 _PLAIN: Final[dict[Any, tuple[Callable[[Any], Cell], Callable[[Any], Any] | None]]] = {
     str: (_text, None),
     int: (_whole, None),
     bool: (_flag, _FLAGS.__getitem__),
-    Decimal: (_decimal, lru_cache(maxsize=4096)(Decimal)),
-    date: (_day, lru_cache(maxsize=8192)(date.fromisoformat)),
+    Decimal: (_decimal, _decimal_of),
+    date: (_day, _day_of),
 }

@@ -12,6 +12,7 @@ from appreg.clock import Clock, Instant, system_clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, InputRefused, NotFound, RegisterUnusable
+from appreg.register.damage_ledger import DamageLedger
 from appreg.register.file_marks import is_current, refuse_half_done
 from appreg.register.file_opening import OpenedFile, open_file
 from appreg.register.journal_time import instant_of, last_time
@@ -31,6 +32,8 @@ _SOME: Final = 200
 """From so many on, it does so when the register is closed."""
 _LOOKED_AT: Final = 1000
 """Rows of each index that are looked at."""
+_NO_TEXT: Final = "Could not decode to UTF-8"
+"""How the driver says that a text holds other bytes."""
 _TURNS: Final = 5
 """Times that a register which others write to is opened anew before one reading is given up."""
 
@@ -48,7 +51,11 @@ class Register:
         self._writer: Writer | None = None
         self._change: Change | None = None
         self._written = 0
+        self.was_changed = False
+        """Something was saved since it was opened."""
         self._open = True
+        self.damage = DamageLedger()
+        """What could not be read so far, where reading went on."""
         self.on_saved: Callable[[str], None] | None = None
         """Called with the reason of each change once it is saved."""
         self.origin = self._read_origin()
@@ -94,8 +101,15 @@ class Register:
             raise NotFound(f"The register has no {kind_of(kind).caption} with the key {uid}; look it up by its name.")
         return found[0]
 
+    def find_readable(self, kind: type[R], **equals: object) -> list[R]:
+        """As find(), but a record that cannot be read is noted as damaged instead of ending it."""
+        return kind_of(kind).codec.decode_all(self._rows_of(kind, equals), self.damage.note_record)
+
     def find(self, kind: type[R], **equals: object) -> list[R]:
         """The records of a kind whose fields equal the values given, oldest key first."""
+        return kind_of(kind).codec.decode_all(self._rows_of(kind, equals))
+
+    def _rows_of(self, kind: type[R], equals: Mapping[str, object]) -> list[tuple[Any, ...]]:
         table = kind_of(kind)
         tests, parameters = [], []
         for name, value in equals.items():
@@ -109,14 +123,30 @@ class Register:
         where = f" WHERE {' AND '.join(tests)}" if tests else ""
         # Plain text: composing a query of forty columns takes longer than running it.
         statement = f'SELECT {table.columns} FROM "{table.table}"{where} ORDER BY uid'
-        return table.codec.decode_all(self.rows(statement, parameters))
+        return self.rows(statement, parameters)
 
     def rows(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> list[tuple[Any, ...]]:
         """The rows of a query; only for the modules of this room."""
         with sentences(self.path):
-            if self._opened.still:
-                return self._rows_of_one_state(statement, parameters)
+            try:
+                return self._all_rows(statement, parameters)
+            except sqlite3.OperationalError as error:
+                if _NO_TEXT not in str(error):
+                    raise
+                return self._rows_replaced(statement, parameters)
+
+    def _all_rows(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any]) -> list[tuple[Any, ...]]:
+        if self._opened.still:
+            return self._rows_of_one_state(statement, parameters)
+        return self.connection.execute(statement, parameters).fetchall()
+
+    def _rows_replaced(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any]) -> list[tuple[Any, ...]]:
+        """Read once more with a mark in place of each byte that is no text, so that the other rows can be read."""
+        self.connection.text_factory = _text_or_marks
+        try:
             return self.connection.execute(statement, parameters).fetchall()
+        finally:
+            self.connection.text_factory = str
 
     def stream(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> Iterator[tuple[Any, ...]]:
         """As rows(), one row at a time, for lists too long to hold."""
@@ -145,6 +175,7 @@ class Register:
             finally:
                 self._change = None
         self._written += change.lines
+        self.was_changed = self.was_changed or change.lines > 0
         if change.lines and self.on_saved is not None:
             self.on_saved(reason)
         if change.lines >= _MANY:
@@ -168,6 +199,7 @@ class Register:
     def reopen(self) -> "Register":
         """The same file opened once more, for a thread of its own; raises RegisterUnusable where another stands there."""
         own = open_register(self.path, clock=self._clock, create=False, entropy=self._entropy)
+        own.damage = self.damage
         if own.read_only or (fault := self.look()) == "":
             return own
         own.close()
@@ -219,9 +251,13 @@ class Register:
 
     def _read_origin(self) -> Uid:
         rows = self.rows("SELECT value FROM register_meta WHERE key = 'origin'")
-        if not rows:
+        if not rows or not isinstance(rows[0][0], str):
             raise RegisterUnusable(f"The register {self.path} has lost its origin; {PUT_BACK}.")
         return Uid(rows[0][0])
+
+
+def _text_or_marks(content: bytes) -> str:
+    return content.decode(errors="replace")
 
 
 def open_register(

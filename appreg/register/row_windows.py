@@ -11,6 +11,7 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import place_tests
+from appreg.register.record_codec import is_day
 from appreg.register.register_file import Register
 from appreg.register.search import text_test
 from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
@@ -50,6 +51,10 @@ class RowFilter:
     """Due list: dates up to and including this day."""
 
 
+DAMAGED: Final = "damaged"
+"""Stands in a cell that no version of the program writes, and for the outcome of such an item."""
+_OUTCOME: Final = ITEM_COLUMNS.index("outcome")
+_LONGEST_CELL: Final = 1_000
 _EVERYTHING: Final = RowFilter()
 _SORTS: Final = {
     "name": "a.name COLLATE NOCASE",
@@ -68,9 +73,9 @@ _SORTS: Final = {
 }
 _NULLABLE: Final = frozenset({"last_date", "outcome", "next_visual", "next_test"})
 _PLACES: Final = {
-    "site": " JOIN site s ON s.uid = a.site",
-    "location": " JOIN location l ON l.uid = a.location",
-    "environment": " JOIN site s ON s.uid = a.site JOIN location l ON l.uid = a.location",
+    "site": " LEFT JOIN site s ON s.uid = a.site",
+    "location": " LEFT JOIN location l ON l.uid = a.location",
+    "environment": " LEFT JOIN site s ON s.uid = a.site LEFT JOIN location l ON l.uid = a.location",
 }
 _OWN: Final = frozenset({"due", "what", "tag"})
 """Columns of the due list that each of its halves gives by name."""
@@ -191,7 +196,7 @@ def _joined(register: Register, seats: set[int]) -> list[tuple[Any, ...]]:
         rows += register.rows(
             "SELECT a.ordinal, a.tag, a.name, a.appliance_class, a.equipment_type, s.name, l.name, a.last_date, "
             "a.last_outcome, a.next_visual, a.next_test, a.state, coalesce(nullif(l.environment, ''), s.environment) "
-            "FROM appliance a JOIN site s ON s.uid = a.site JOIN location l ON l.uid = a.location "
+            "FROM appliance a LEFT JOIN site s ON s.uid = a.site LEFT JOIN location l ON l.uid = a.location "
             f"WHERE a.ordinal IN ({', '.join('?' * len(part))})",
             part,
         )
@@ -200,16 +205,46 @@ def _joined(register: Register, seats: set[int]) -> list[tuple[Any, ...]]:
 
 def _item_texts(row: tuple[Any, ...]) -> tuple[str, ...]:
     _, tag, name, appliance_class, equipment_type, site, location, last, outcome, visual, test, state, _ = row
-    return (
-        tag, name, ApplianceClass(appliance_class).label, EquipmentType(equipment_type).label, site, location,
-        last or "", outcome or "", visual or "", test or "", state,
+    cells = (
+        _short(tag), _short(name), _label(ApplianceClass, appliance_class), _label(EquipmentType, equipment_type),
+        _short(site), _short(location), _day(last), _member(Outcome, outcome), _day(visual), _day(test),
+        _member(ServiceState, state) or DAMAGED,
     )  # fmt: skip
+    if DAMAGED not in cells:
+        return cells
+    # Whatever its last outcome says, an item of which something cannot be read has not passed.
+    return (*cells[:_OUTCOME], DAMAGED, *cells[_OUTCOME + 1 :])
 
 
 def _due_texts(row: tuple[Any, ...], what: str) -> tuple[str, ...]:
     _, tag, name, appliance_class, equipment_type, site, location, last, _, visual, test, _, environment = row
     due = visual if what == "visual" else test
     return (
-        due or "", what, tag, name, site, location, ApplianceClass(appliance_class).label,
-        EquipmentType(equipment_type).label, environment, last or "",
+        _day(due), what, _short(tag), _short(name), _short(site), _short(location),
+        _label(ApplianceClass, appliance_class), _label(EquipmentType, equipment_type), _short(environment), _day(last),
     )  # fmt: skip
+
+
+def _label(kind: type[ApplianceClass | EquipmentType], cell: Any) -> str:
+    try:
+        return kind(cell).label
+    except ValueError:
+        return DAMAGED
+
+
+def _member(kind: type[Outcome | ServiceState], cell: Any) -> str:
+    try:
+        return "" if cell is None else kind(cell).value
+    except ValueError:
+        return DAMAGED
+
+
+def _day(cell: object) -> str:
+    if cell is None:
+        return ""
+    return str(cell) if is_day(cell) else DAMAGED
+
+
+def _short(cell: object) -> str:
+    """A text as far as a list could ever show it; what is missing or no text is damaged."""
+    return cell[:_LONGEST_CELL] if isinstance(cell, str) else DAMAGED

@@ -59,7 +59,7 @@ def _matching(register: Register, text: str, limit: int) -> list[Appliance]:
         f"(SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?) ORDER BY {by_tag('a.tag')} LIMIT ?",
         (query, limit),
     )
-    return _KIND.codec.decode_all(rows)
+    return _KIND.codec.decode_all(rows, register.damage.note_record)
 
 
 def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
@@ -70,7 +70,7 @@ def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
         f"SELECT {_COLUMNS} FROM appliance a WHERE {test} ORDER BY {by_tag('a.tag')} LIMIT ?",
         (*parameters, limit),
     )
-    return _KIND.codec.decode_all(rows)
+    return _KIND.codec.decode_all(rows, register.damage.note_record)
 
 
 def containing_test(text: str, alias: str = "a") -> tuple[str, list[str]]:

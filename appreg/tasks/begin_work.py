@@ -5,6 +5,7 @@ from enum import Enum, auto
 from typing import TYPE_CHECKING
 
 from appreg.clock import Instant
+from appreg.tasks.remember_seals import begin_seals
 
 if TYPE_CHECKING:
     from appreg.core.uids import Uid
@@ -35,10 +36,11 @@ def begin_work(
     """
     from appreg.tasks.doubt_clock import clock_ahead, clock_behind  # noqa: PLC0415 - a help text needs no register
 
-    del environ
     last = register.last_instant()
     said = [
         *_read_only(register),
+        # Before anything is mended: what is seen is what was found.
+        *begin_seals(register, environ),
         *mend_found(register, _found(register, search)),
         clock_behind(last, now),
         clock_ahead(last, now) if writes else "",

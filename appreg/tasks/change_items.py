@@ -8,6 +8,7 @@ from appreg.core.uids import Uid
 from appreg.errors import AppregError
 from appreg.register.register_file import Register
 from appreg.tasks.change_record import change_record
+from appreg.tasks.merge_changes import refuse_changed_since
 
 Progress = Callable[[int, int], bool]
 
@@ -19,18 +20,39 @@ class ChangeStopped(AppregError):
 
 
 def move_items(
-    register: Register, who: str, *, appliances: Sequence[Uid], location: Uid, progress: Progress | None = None
+    register: Register,
+    who: str,
+    *,
+    appliances: Sequence[Uid],
+    location: Uid,
+    since: int | None = None,
+    progress: Progress | None = None,
 ) -> int:
-    """Move items to a location, which may be at another site; their next dates follow the rules there."""
+    """Move items to a location, which may be at another site; their next dates follow the rules there.
+
+    `since` is the end of the journal when the items were chosen; raises ChangedMeanwhile where one was moved after it.
+    """
     place = register.get(Location, location)
-    return _changed(register, who, appliances, lambda item: replace(item, site=place.site, location=location), progress)
+    with register.change(who):
+        refuse_changed_since(register, since, appliances, "location")
+        return _changed(
+            register, who, appliances, lambda item: replace(item, site=place.site, location=location), progress
+        )
 
 
 def set_category(
-    register: Register, who: str, *, appliances: Sequence[Uid], category: Uid | None, progress: Progress | None = None
+    register: Register,
+    who: str,
+    *,
+    appliances: Sequence[Uid],
+    category: Uid | None,
+    since: int | None = None,
+    progress: Progress | None = None,
 ) -> int:
-    """Set the category of items, or none; what their plates say stays as it is."""
-    return _changed(register, who, appliances, lambda item: replace(item, category=category), progress)
+    """Set the category of items, or none; what their plates say stays as it is. `since` as in move_items."""
+    with register.change(who):
+        refuse_changed_since(register, since, appliances, "category")
+        return _changed(register, who, appliances, lambda item: replace(item, category=category), progress)
 
 
 def _changed(

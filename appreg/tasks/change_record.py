@@ -13,6 +13,7 @@ from appreg.register.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.check_record import checked
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.merge_changes import merged
 from appreg.tasks.settle_standing import read_standing, settle_items, settled
 
 if TYPE_CHECKING:
@@ -21,14 +22,16 @@ if TYPE_CHECKING:
 Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
 
 
-def change_record(register: Register, who: str, record: Changeable) -> Changeable:
+def change_record(register: Register, who: str, record: Changeable, *, opened: Changeable | None = None) -> Changeable:
     """Keep a record as it now is; raises InputRefused where a field cannot be accepted.
 
+    With `opened`, the record as it stood when the change was begun, only fields that differ from it are written;
+    raises ChangedMeanwhile where another desk changed one of them since.
     Next dates follow in the same transaction where class, place, environment or table change.
     State and latest result are not changed here: set_service_state and record_inspection do that.
     """
     with register.change(who) as change:
-        kept = checked(register, record)
+        kept = checked(register, record if opened is None else merged(register, opened, record))
         if isinstance(kept, Appliance):
             kept = _with_own_results(register, kept)
         if isinstance(kept, Category):

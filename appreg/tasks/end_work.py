@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from appreg.clock import Instant
 from appreg.errors import AppregError
+from appreg.tasks.remember_seals import remember
 
 if TYPE_CHECKING:
     from appreg.register.register_file import Register
@@ -23,7 +24,7 @@ def end_work(
     """The sentences to be said after work, none where all went well; never raises for what can wait."""
     from appreg.tasks.keep_copy_after_work import keep_copy_after_work  # noqa: PLC0415 - it checks what it keeps
 
-    del environ
+    remember(register, environ)
     return keep_copy_after_work(register, settings=settings, now=now, progress=progress)
 
 

@@ -1,5 +1,7 @@
 """Find items by the code on a label, a tag, or words."""
 
+from functools import partial
+
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Location, Site
 from appreg.core.text import is_hidden
@@ -10,6 +12,7 @@ from appreg.register.appliance_lists import appliance_by_tag
 from appreg.register.register_file import Register
 from appreg.register.search import search
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.read_on import read_on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,9 +31,12 @@ def find_items(register: Register, text: str, *, limit: int = 200) -> tuple[Foun
     exact = item_named(register, typed)
     items = [exact] if exact else search(register, typed, limit=limit) if typed else []
     rules = RuleFinder(register)
-    return tuple(
-        FoundItem(appliance=item, site=rules.site(item.site), location=rules.location(item.location)) for item in items
-    )
+    found = (read_on(register, item.tag, partial(_found, rules, item)) for item in items)
+    return tuple(each for each in found if each is not None)
+
+
+def _found(rules: RuleFinder, item: Appliance) -> FoundItem:
+    return FoundItem(appliance=item, site=rules.site(item.site), location=rules.location(item.location))
 
 
 def item_named(register: Register, text: str) -> Appliance | None:

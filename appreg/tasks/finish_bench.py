@@ -4,10 +4,12 @@ from collections.abc import Collection, Mapping
 
 from appreg.core.appliances import Fact
 from appreg.core.checks import Check, Entries
-from appreg.core.records import InspectionKind
+from appreg.core.records import Appliance, InspectionKind, Person
 from appreg.core.uids import Uid
+from appreg.register.inspection_lists import effective_inspections
 from appreg.register.register_file import Register
 from appreg.tasks.keep_bench_draft import drop_bench_draft
+from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.record_inspection import SavedInspection, record_inspection
 
 
@@ -26,9 +28,16 @@ def finish_bench(
     confirmed: Collection[Fact] = (),
     put_right: str = "",
     remarks: str = "",
+    seen: Collection[Uid] | None = None,
 ) -> SavedInspection:
-    """Record the inspection; raises InputRefused where it cannot be kept as asked, and the draft stays."""
+    """Record the inspection; raises InputRefused where it cannot be kept as asked, and the draft stays.
+
+    `seen` are the inspections of the item known when it came onto the bench; raises ChangedMeanwhile where another
+    desk has recorded one since.
+    """
     with register.change(who, "inspection"):
+        if seen is not None:
+            _refuse_inspected_meanwhile(register, appliance, seen)
         saved = record_inspection(
             register,
             who,
@@ -46,3 +55,13 @@ def finish_bench(
         )
         drop_bench_draft(register, who, visit=visit, appliance=appliance)
     return saved
+
+
+def _refuse_inspected_meanwhile(register: Register, appliance: Uid, seen: Collection[Uid]) -> None:
+    new = [each for each in effective_inspections(register, appliance) if each.uid not in seen]
+    if new:
+        item, by = register.get(Appliance, appliance), register.get(Person, new[0].person)
+        raise ChangedMeanwhile(
+            f"{item.tag} was inspected at another desk meanwhile: {new[0].outcome} on {new[0].date.isoformat()}, by "
+            f"{by.name}. What stands here is not kept yet; look at that first, then keep it as a further inspection."
+        )

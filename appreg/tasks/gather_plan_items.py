@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
+from functools import partial
 
 from appreg.core.appliances import ServiceState
 from appreg.core.check_minutes import CheckMinutes
@@ -18,6 +19,7 @@ from appreg.register.appliance_lists import appliances_of
 from appreg.register.register_file import Register
 from appreg.schedule.plan_items import PlanItem, PlanLine
 from appreg.tasks.find_rules import RuleFinder, Supposed
+from appreg.tasks.read_on import note_damaged_items, read_on
 from appreg.tasks.settle_standing import read_standing, settled
 
 
@@ -41,11 +43,20 @@ class PlanGatherer:
 
     def of_site(self, site: Uid) -> Iterator[GatheredItem]:
         """Items in service at a site on which something falls due by the calendar, by tag."""
-        for kept in appliances_of(self._register, site=site, states=(ServiceState.IN_SERVICE,)):
-            item = self._as_supposed(kept)
-            visual, test = self._visual(item), self._test(item)
-            if visual or test:
-                yield GatheredItem(appliance=item, due=PlanItem(key=item.uid, visual=visual, test=test))
+        note_damaged_items(self._register, site=site)
+        for kept in appliances_of(self._register, site=site, states=(ServiceState.IN_SERVICE,), readable=True):
+            # What is supposed is a person's own answer, and refused to their face.
+            gather = partial(self._gathered, kept)
+            gathered = gather() if self._supposed else read_on(self._register, kept.tag, gather)
+            if gathered is not None:
+                yield gathered
+
+    def _gathered(self, kept: Appliance) -> GatheredItem | None:
+        item = self._as_supposed(kept)
+        visual, test = self._visual(item), self._test(item)
+        if visual or test:
+            return GatheredItem(appliance=item, due=PlanItem(key=item.uid, visual=visual, test=test))
+        return None
 
     def _as_supposed(self, item: Appliance) -> Appliance:
         if not self._supposed or not item.last_inspection:

@@ -1,8 +1,10 @@
 """Group what is due by site, location, environment or category, with counts and the next twelve months."""
 
+import re
 from collections.abc import Iterable
 from datetime import date
 from enum import StrEnum
+from functools import partial
 from typing import Final
 
 from appreg.core.lean_dataclasses import dataclass
@@ -15,8 +17,10 @@ from appreg.register.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.list_due import DueCounts, DueLine, last_day, list_due
+from appreg.tasks.read_on import DAMAGED, note_damaged_items, read_on
 
 MONTHS: Final = 12
+_MONTH: Final = re.compile(r"\d{4}-(0[1-9]|1[0-2])")
 
 
 class DueGrouping(StrEnum):
@@ -42,6 +46,7 @@ def group_due(
     register: Register, *, by: DueGrouping, today: date, within_days: int = 30, site: Uid | None = None
 ) -> tuple[DueGroup, ...]:
     """What is due in groups; a group has a line overdue, never inspected or due in the year, or an item withdrawn."""
+    note_damaged_items(register, site=site, quick=True)
     titles = _Titles(register, by)
     sums: dict[str, _Sum] = {}
 
@@ -53,12 +58,14 @@ def group_due(
         group = sum_of(each.site, each.location, each.category)
         group.overdue += each.overdue
         group.soon += each.soon
+        if not _MONTH.fullmatch(each.month):
+            continue  # noted as damaged, with the item's tag, by list_due
         month = (int(each.month[:4]) - today.year) * MONTHS + int(each.month[5:]) - today.month
         if 0 <= month < MONTHS:
             group.months[month] += each.coming
     for item in never_inspected(register, site=site):
-        answer = titles.rules.answer(item)
-        if answer.visual is not None or answer.test is not None:
+        answer = read_on(register, item.tag, partial(titles.rules.answer, item))
+        if answer is not None and (answer.visual is not None or answer.test is not None):
             sum_of(item.site, item.location, item.category).never += 1
     for out in withdrawn_tallies(register, site=site):
         sum_of(out.site, out.location, out.category).withdrawn += out.items
@@ -98,9 +105,10 @@ class _Titles:
     """The titles of the groups that items belong to, each worked out once."""
 
     def __init__(self, register: Register, by: DueGrouping) -> None:
+        self._register = register
         self.rules = RuleFinder(register)
         self._by = by
-        self._categories: dict[Uid | None, str] = {each.uid: each.name for each in register.find(Category)}
+        self._categories: dict[Uid | None, str] = {each.uid: each.name for each in register.find_readable(Category)}
         self._known: dict[tuple[Uid, Uid, Uid | None], str] = {}
 
     def of_item(self, item: Appliance) -> str:
@@ -109,7 +117,8 @@ class _Titles:
     def of(self, place: Uid, location: Uid, category: Uid | None) -> str:
         at = (place, location, category)
         if at not in self._known:
-            self._known[at] = self._title(place, location, category)
+            title = read_on(self._register, "A group", partial(self._title, place, location, category))
+            self._known[at] = title if title is not None else DAMAGED
         return self._known[at]
 
     def _title(self, place: Uid, location: Uid, category: Uid | None) -> str:
@@ -121,9 +130,9 @@ class _Titles:
                 return f"{site.name}, {self.rules.location(location).name}"
             case DueGrouping.ENVIRONMENT:
                 table = interval_table(load_rule_book(site.rule_book), site.interval_table)
-                return table.environments[self.rules.location(location).environment or site.environment]
+                return table.environments.get(self.rules.location(location).environment or site.environment, DAMAGED)
             case DueGrouping.CATEGORY:
-                return self._categories.get(category, "no category")
+                return self._categories.get(category, DAMAGED) if category else "no category"
 
 
 def _last_of_months(today: date) -> date:

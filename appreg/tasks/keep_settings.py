@@ -3,7 +3,7 @@
 import re
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
@@ -104,6 +104,25 @@ def save_settings(path: Path, settings: Settings) -> None:
         ) from problem
     # Settings kept elsewhere and linked to are written there, as long as that is a plain file.
     write_whole(path.resolve(), settings_text(settings).encode(), replace=True)
+
+
+def save_changed_settings(path: Path, was: Settings, settings: Settings) -> None:
+    """Write what differs between the two over the file as it now is, so that another window's changes stay.
+
+    Raises InputRefused where the file cannot be read or written; it is then left as it is.
+    """
+    try:
+        now = load_settings(path)
+    except InputRefused as refusal:
+        raise InputRefused(f"The settings hold until you leave: {refusal}") from refusal
+    changed: dict[str, Any] = {
+        each.name: getattr(settings, each.name)
+        for each in fields(Settings)
+        if each.name != "keys" and getattr(settings, each.name) != getattr(was, each.name)
+    }
+    keys = {name: key for name, key in now.keys.items() if name in settings.keys or name not in was.keys}
+    keys.update({name: key for name, key in settings.keys.items() if was.keys.get(name) != key})
+    save_settings(path, replace(now, **changed, keys=keys))
 
 
 def settings_text(settings: Settings) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import date
+from functools import partial
 
 from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass
@@ -19,6 +20,7 @@ from appreg.register.item_kinds import (
 from appreg.register.register_file import Register
 from appreg.schedule.blocks import Block, ItemEvents, Moment, blocking_events, blocks
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.read_on import read_on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +41,8 @@ def list_blocked(register: Register, *, site: Uid | None = None) -> tuple[Blocke
     asked = [
         kind
         for kind in item_kinds(register, site=site)
-        if blocking_events(rules.answer_at(kind.site, kind.location, kind.key))
+        if (answer := read_on(register, "A site", partial(rules.answer_at, kind.site, kind.location, kind.key)))
+        and blocking_events(answer)
     ]
     lines: list[BlockedLine] = []
     for place in dict.fromkeys(kind.site for kind in asked):

@@ -1,6 +1,8 @@
 """List what is due: across all sites or at one."""
 
+from collections.abc import Iterable
 from datetime import date
+from functools import partial
 
 from appreg.core.item_facts import equipment_key_of
 from appreg.core.lean_dataclasses import dataclass
@@ -20,6 +22,7 @@ from appreg.register.register_file import Register
 from appreg.schedule.due_reasons import due_reason
 from appreg.schedule.due_states import DueState
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.read_on import note_damaged_items, read_on
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,13 +69,14 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
     """List what is overdue, due within so many days, or was never inspected, of items in service."""
     if within_days < 0:
         raise InputRefused(f"within: {within_days} days lie in the past; give 0 or more.")
+    note_damaged_items(register, site=site, quick=True)
     rules = RuleFinder(register)
-    until = last_day(today, within_days)
-    lines = [
-        _dated_line(rules, item, what, due, (due - today).days)
-        for item, what, due in due_rows(register, until=until, site=site)
+    lines = _dated_lines(register, rules, due_rows(register, until=last_day(today, within_days), site=site), today)
+    never = [
+        line
+        for item in never_inspected(register, site=site)
+        if (line := read_on(register, item.tag, partial(_never_line, rules, item))) is not None
     ]
-    never = [line for item in never_inspected(register, site=site) if (line := _never_line(rules, item)) is not None]
     counts = DueCounts(
         overdue=sum(line.state is DueState.OVERDUE for line in lines),
         due_soon=sum(line.state is DueState.DUE_SOON for line in lines),
@@ -87,10 +91,10 @@ def count_due(register: Register, *, today: date, within_days: int = 30, site: U
     rules = RuleFinder(register)
     overdue, soon = count_dates(register, before=today, until=last_day(today, within_days), site=site)
     answers = [
-        (kind, rules.answer_at(kind.site, kind.location, kind.key))
+        (kind, read_on(register, "A site", partial(rules.answer_at, kind.site, kind.location, kind.key)))
         for kind in item_kinds(register, site=site, never=True)
     ]
-    never = sum(kind.items for kind, answer in answers if answer.visual is not None or answer.test is not None)
+    never = sum(kind.items for kind, answer in answers if answer and (answer.visual or answer.test))
     return DueCounts(overdue=overdue, due_soon=soon, never=never, withdrawn=count_withdrawn(register, site=site))
 
 
@@ -100,12 +104,23 @@ def first_due(
     """The first lines of list_due, as quick as there are few of them."""
     rules = RuleFinder(register)
     rows = first_due_rows(register, until=last_day(today, within_days), site=site, limit=limit)
-    return tuple(_dated_line(rules, item, what, due, (due - today).days) for item, what, due in rows)
+    return tuple(_dated_lines(register, rules, rows, today))
 
 
 def last_day(today: date, within_days: int) -> date:
     """The last day that is soon, never past the calendar's end."""
     return date.fromordinal(min(today.toordinal() + within_days, date.max.toordinal()))
+
+
+def _dated_lines(
+    register: Register, rules: RuleFinder, rows: Iterable[tuple[Appliance, What, date]], today: date
+) -> list[DueLine]:
+    """The lines of what can be read; the rest is noted as damaged."""
+    lines = (
+        read_on(register, item.tag, partial(_dated_line, rules, item, what, due, (due - today).days))
+        for item, what, due in rows
+    )
+    return [line for line in lines if line is not None]
 
 
 def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, days: int) -> DueLine:

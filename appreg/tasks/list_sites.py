@@ -1,15 +1,17 @@
 """List all sites with what needs attention there."""
 
+from collections import Counter
 from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Final
 
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Client, Site
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import seats_taken
 from appreg.register.due_lists import Counts, counts_by_site, due_by_month
 from appreg.register.register_file import Register
+from appreg.tasks.read_on import DAMAGED, note_damaged_items
 
 MANY_ITEMS: Final = 5_000
 """From so many items on, counting them takes longer than a frame may."""
@@ -30,23 +32,32 @@ class SiteLine:
 def list_sites(register: Register, *, today: date, within_days: int = 30) -> tuple[SiteLine, ...]:
     """All sites by name, their items counted."""
     counts = counts_by_site(register, today=today, soon=today + timedelta(days=within_days))
+    damaged = Counter(item.site for item in note_damaged_items(register))
     months = due_by_month(register, today)
     return tuple(
-        SiteLine(site=line.site, client=line.client, counts=counts[line.site.uid], months=tuple(months[line.site.uid]))
+        SiteLine(
+            site=line.site,
+            client=line.client,
+            counts=replace(counts[line.site.uid], damaged=damaged[line.site.uid]),
+            months=tuple(months[line.site.uid]),
+        )
         for line in uncounted_sites(register)
     )
 
 
 def uncounted_sites(register: Register) -> tuple[SiteLine, ...]:
     """All sites by name, for a list that does not wait for its counts."""
-    clients = {each.uid: each for each in register.find(Client)}
-    sites = sorted(register.find(Site), key=lambda each: (each.name.casefold(), each.uid))
-    return tuple(SiteLine(site=site, client=clients[site.client]) for site in sites)
+    clients = {each.uid: each for each in register.find_readable(Client)}
+    sites = sorted(register.find_readable(Site), key=lambda each: (each.name.casefold(), each.uid))
+    return tuple(
+        SiteLine(site=site, client=clients.get(site.client) or Client(uid=site.client, name=DAMAGED)) for site in sites
+    )
 
 
 def count_site(register: Register, site: Uid, *, today: date, within_days: int = 30) -> Counts:
     """The counts of one site, however many items there are elsewhere."""
-    return counts_by_site(register, today=today, soon=today + timedelta(days=within_days), site=site)[site]
+    counts = counts_by_site(register, today=today, soon=today + timedelta(days=within_days), site=site)[site]
+    return replace(counts, damaged=len(note_damaged_items(register, site=site)))
 
 
 def takes_long_to_count(register: Register) -> bool:
@@ -64,4 +75,5 @@ def sum_of(counts: Iterable[Counts]) -> Counts:
         failed=sum(one.failed for one in each),
         never=sum(one.never for one in each),
         withdrawn=sum(one.withdrawn for one in each),
+        damaged=sum(one.damaged for one in each),
     )

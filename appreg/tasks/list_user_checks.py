@@ -1,6 +1,7 @@
 """List the checks that users make: how often, by location and kind of item; nothing of them is recorded."""
 
 import re
+from functools import partial
 from typing import Final
 
 from appreg.core.lean_dataclasses import dataclass
@@ -9,6 +10,7 @@ from appreg.core.uids import Uid
 from appreg.register.item_kinds import item_kinds
 from appreg.register.register_file import Register
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.read_on import read_on
 
 _FREQUENCIES: Final = {"1 day": "daily", "1 week": "weekly", "1 month": "monthly"}
 
@@ -31,8 +33,8 @@ def list_user_checks(register: Register, *, site: Uid | None = None) -> tuple[Us
     rules = RuleFinder(register)
     counted: dict[tuple[Uid, Uid, str, str], int] = {}
     for kind in item_kinds(register, site=site):
-        answer = rules.answer_at(kind.site, kind.location, kind.key)
-        if answer.user_check is not None:
+        answer = read_on(register, "A site", partial(rules.answer_at, kind.site, kind.location, kind.key))
+        if answer is not None and answer.user_check is not None:
             at = (kind.site, kind.location, user_check_words(answer.user_check.words), answer.title)
             counted[at] = counted.get(at, 0) + kind.items
     lines = [

@@ -20,4 +20,6 @@ def named_file(words: str, *, field: str) -> Path:
         ) from problem
     except OSError as problem:
         raise InputRefused(f"{field}: {words} cannot be a file ({problem.strerror}); choose another name.") from problem
+    if not path.name:
+        raise InputRefused(f"{field}: {words or 'nothing'} names no file but a folder; name a file in it.")
     return path

@@ -1,6 +1,7 @@
 """Open one item on the bench: what it is, what it needs, and what was found before."""
 
 from datetime import date
+from functools import partial
 
 from appreg.core.appliances import ItemFacts, ServiceState
 from appreg.core.asset_tags import tag_order
@@ -36,6 +37,7 @@ from appreg.register.inspection_lists import (
 from appreg.register.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
 from appreg.tasks.find_rules import rules_of
+from appreg.tasks.read_on import DAMAGED, note_damaged_items, read_on
 from appreg.tasks.record_not_inspected import not_inspected_on
 from appreg.tasks.settle_standing import read_standing, standing_places
 
@@ -136,16 +138,17 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
 
 
 def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection, ...]:
-    """All inspections of an item, newest first, corrections and what they replace alike."""
-    inspections = inspections_of(register, appliance)
-    counting = {each.uid for each in effective_inspections(register, appliance)}
+    """All inspections of an item that can be read, newest first, corrections and what they replace alike."""
+    inspections = inspections_of(register, appliance, readable=True)
+    counting = {each.uid for each in effective_inspections(register, appliance, readable=True)}
     taken_back = {each.uid for each in inspections if each.uid not in counting and is_withdrawn(register, each.uid)}
     return tuple(
         PastInspection(
             inspection=each,
-            findings=tuple(findings_of(register, each.uid)),
-            person=register.get(Person, each.person),
-            instrument=register.get(Instrument, each.instrument) if each.instrument else None,
+            findings=tuple(findings_of(register, each.uid, readable=True)),
+            person=read_on(register, "An inspection", partial(register.get, Person, each.person))
+            or Person(uid=each.person, name=DAMAGED, initials="?"),
+            instrument=_instrument(register, each.instrument) if each.instrument else None,
             superseded=each.uid not in counting and each.uid not in taken_back,
             taken_back=each.uid in taken_back,
         )
@@ -153,17 +156,24 @@ def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection,
     )
 
 
+def _instrument(register: Register, uid: Uid) -> Instrument:
+    found = read_on(register, "An inspection", partial(register.get, Instrument, uid))
+    return found or Instrument(uid=uid, name=DAMAGED, serial="?")
+
+
 def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
     """The items of the visit's site that may be on the bench, in the order of their tags."""
     visit = register.get(Visit, visit_uid)
+    note_damaged_items(register, site=visit.site)
     done, saved = _done_on(register, visit_uid)
     left = {each.appliance: each.because.value for each in not_inspected_on(register, visit_uid)}
-    locations = {each.uid: each for each in register.find(Location, site=visit.site)}
-    items = appliances_of(register, site=visit.site, states=(ServiceState.IN_SERVICE, ServiceState.WITHDRAWN))
+    locations = {each.uid: each for each in register.find_readable(Location, site=visit.site)}
+    states = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
+    items = appliances_of(register, site=visit.site, states=states, readable=True)
     return [
         VisitItem(
             appliance=item,
-            location=locations[item.location],
+            location=locations.get(item.location) or Location(uid=item.location, site=visit.site, name=DAMAGED),
             inspection=(found := done.get(item.uid)),
             saved=saved[found.uid] if found else -1,
             not_inspected=left.get(item.uid, ""),

@@ -12,10 +12,12 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.errors import InputRefused
 from appreg.register.appliance_lists import appliances_of
+from appreg.register.changes_since import changes_since
 from appreg.register.register_file import Register
 from appreg.schedule.interval_overrides import LongestAllowed
 from appreg.tasks.check_record import LONGEST_NOTE
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.merge_changes import ChangedMeanwhile, author_words
 from appreg.tasks.settle_standing import settle_items
 
 if TYPE_CHECKING:
@@ -44,14 +46,17 @@ def override_interval(
     on: date,
     author: str = "",
     signed_by_duty_holder: bool = False,
+    since: int | None = None,
 ) -> IntervalOverride:
     """Set another interval (ISO 8601, say P6M) and settle the next dates of the items it reaches.
 
     One set before for the same target and kind gives way; `author` is whoever decides, by default `who`.
-    Raises InputRefused without a reason, or where it is longer than a statute allows and no duty holder signed.
+    Raises InputRefused without a reason, or where it is longer than a statute allows and no duty holder signed;
+    ChangedMeanwhile where another was set for the target after that end of the journal, `since`.
     """
     said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
     with register.change(who, said.reason) as change:
+        _refuse_set_since(register, since, {target}, what)
         items = items_reached(register, scope, target)
         (kept,) = _keep(register, change, said, {target: scope}, items)
     return kept
@@ -68,12 +73,15 @@ def override_for_items(
     on: date,
     author: str = "",
     signed_by_duty_holder: bool = False,
+    since: int | None = None,
 ) -> tuple[IntervalOverride, ...]:
     """Set the same interval for each of many items, all of them or none; raises what override_interval raises."""
     said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
     with register.change(who, said.reason) as change:
         targets = dict.fromkeys((item.uid for item in items), OverrideScope.APPLIANCE)
-        return _keep(register, change, said, targets, items)
+        _refuse_set_since(register, since, targets, what)
+        # Read anew: settling puts the whole record, and another desk may have changed it since it was chosen.
+        return _keep(register, change, said, targets, [register.get(Appliance, uid) for uid in targets])
 
 
 class _Said:
@@ -129,10 +137,17 @@ def take_back_override(register: Register, who: str, override: Uid, *, reason: s
 
 
 def take_back_overrides(
-    register: Register, who: str, *, targets: Collection[Uid], what: IntervalKind, reason: str = ""
+    register: Register,
+    who: str,
+    *,
+    targets: Collection[Uid],
+    what: IntervalKind,
+    reason: str = "",
+    since: int | None = None,
 ) -> int:
     """Take back what was set by hand for these targets and one kind of inspection; returns how many there were."""
     with register.change(who, clean(reason, field="reason", longest=LONGEST_NOTE)):
+        _refuse_set_since(register, since, targets, what)
         kept = [each for each in register.find(IntervalOverride, what=what) if each.target in targets]
         for override in kept:
             take_back_override(register, who, override.uid, reason=reason)
@@ -160,6 +175,17 @@ def items_reached(register: Register, scope: OverrideScope, target: Uid) -> list
     if scope is OverrideScope.LOCATION:
         return appliances_of(register, location=register.get(Location, target).uid)
     return register.find(Appliance, category=register.get(Category, target).uid)
+
+
+def _refuse_set_since(register: Register, end: int | None, targets: Collection[Uid], what: IntervalKind) -> None:
+    """Another desk may have decided on the same interval while the form was open."""
+    for entry in () if end is None else reversed(changes_since(register, end, IntervalOverride)):
+        row = entry.after or entry.before or {}
+        if row.get("target") in set(targets) and row.get("what") == what:
+            now = f"set it to {row.get('period')}, because {row.get('reason')}" if entry.after else "took one back"
+            raise ChangedMeanwhile(
+                f"Every: another desk {now} ({author_words(entry)}); save again to put yours in its place."
+            )
 
 
 def _refuse_too_long(rules: RuleFinder, items: Iterable[Appliance], said: _Said) -> None:

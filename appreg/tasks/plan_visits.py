@@ -147,7 +147,7 @@ def plan_visits(
 
 def every_site_by_itself(register: Register) -> tuple[tuple[Uid], ...]:
     """One trip for each site, by name."""
-    return tuple((site.uid,) for site in sorted(register.find(Site), key=lambda each: each.name.casefold()))
+    return tuple((site.uid,) for site in sorted(register.find_readable(Site), key=lambda each: each.name.casefold()))
 
 
 def _planned(gatherer: PlanGatherer, trip: Sequence[Uid], terms: PlanTerms) -> TripPlan:

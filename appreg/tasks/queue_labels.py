@@ -2,8 +2,10 @@
 
 from collections.abc import Iterable
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 
+from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
@@ -12,7 +14,10 @@ from appreg.core.uids import Uid
 from appreg.paper.label_content import LabelText
 from appreg.paper.qr_codes import payload_for
 from appreg.register.register_file import Register
+from appreg.tasks.check_label import may_bear_pass, why_untrue
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.read_on import read_on
+from appreg.tasks.settle_standing import read_standing
 
 if TYPE_CHECKING:
     from appreg.register.changes import Change
@@ -27,6 +32,8 @@ class WaitingLabel:
     site: Site
     inspection: Inspection
     person: Person
+    untrue: str = ""
+    """Why it must not be printed as things stand, in words that follow 'it'; empty: it tells the truth."""
 
     def text(self, *, with_next_date: bool = False) -> LabelText:
         """The label as it will be printed; the next date only where it is asked for, and never on a failed item."""
@@ -44,26 +51,35 @@ class WaitingLabel:
 
 
 def queue_labels(register: Register, who: str, *, appliances: Iterable[Uid]) -> tuple[QueuedLabel, ...]:
-    """Queue a label for the latest result of each item; items without one, or incomplete, get none."""
+    """Queue the label that each item may bear: pass only in service after a pass, do not use while a failure stands.
+
+    Items that may bear neither get none: those disposed of, never or not completely inspected, withdrawn or missing.
+    """
     queued = []
     with register.change(who) as change:
         for uid in dict.fromkeys(appliances):
             item = register.get(Appliance, uid)
-            if item.last_inspection is None or item.last_outcome in {None, Outcome.INCOMPLETE}:
-                continue
-            waiting = register.find(QueuedLabel, appliance=uid, printed_on=None)
-            if waiting:
-                queued.append(waiting[0])
-                continue
-            label = QueuedLabel(
-                uid=change.new_uid(),
-                appliance=uid,
-                inspection=item.last_inspection,
-                kind=LabelKind.PASS if item.last_outcome is Outcome.PASS else LabelKind.DO_NOT_USE,
-            )
-            change.put(label)
-            queued.append(label)
+            waiting = [
+                each
+                for each in register.find(QueuedLabel, appliance=uid, printed_on=None)
+                if not why_untrue(register, each, item)
+            ]
+            label = waiting[0] if waiting else _fitting(register, change.new_uid(), item)
+            if label is not None:
+                change.put(label)
+                queued.append(label)
     return tuple(queued)
+
+
+def _fitting(register: Register, uid: Uid, item: Appliance) -> QueuedLabel | None:
+    standing = read_standing(register, item.uid)
+    if standing.last is None or item.state is ServiceState.DISPOSED:
+        return None
+    if standing.failure is not None:
+        return QueuedLabel(uid=uid, appliance=item.uid, inspection=standing.failure.uid, kind=LabelKind.DO_NOT_USE)
+    if may_bear_pass(item, standing):
+        return QueuedLabel(uid=uid, appliance=item.uid, inspection=standing.last.uid, kind=LabelKind.PASS)
+    return None
 
 
 def queue_latest_label(register: Register, change: "Change", inspection: Inspection) -> QueuedLabel | None:
@@ -87,31 +103,52 @@ def waiting_labels(
 ) -> tuple[WaitingLabel, ...]:
     """The labels in the tray, in the order of sites and tags.
 
-    With `printed_too` also those printed before, as long as they tell the item's latest result.
+    With `printed_too` also those printed before, as long as they are true; one that still waits says why it is not.
     """
-    rules = RuleFinder(register)
-    people: dict[Uid, Person] = {}
+    look = _Look(register)
     found = []
-    for queued in register.find(QueuedLabel) if printed_too else register.find(QueuedLabel, printed_on=None):
-        item = register.get(Appliance, queued.appliance)
-        inspection = register.get(Inspection, queued.inspection)
-        untrue = queued.printed_on is not None and item.last_inspection != inspection.uid
-        if untrue or (site and item.site != site) or (visit and inspection.visit != visit):
+    wanted = register.find_readable(QueuedLabel)
+    for queued in wanted if printed_too else [each for each in wanted if each.printed_on is None]:
+        label = read_on(register, "A label", partial(look.at, queued))
+        if label is None or (site and label.site.uid != site) or (visit and label.inspection.visit != visit):
             continue
-        if inspection.person not in people:
-            people[inspection.person] = register.get(Person, inspection.person)
-        found.append(
-            WaitingLabel(
-                queued=queued,
-                appliance=item,
-                site=rules.site(item.site),
-                inspection=inspection,
-                person=people[inspection.person],
-            )
-        )
+        if label.untrue and queued.printed_on is not None:
+            continue
+        found.append(label)
     return tuple(
         sorted(found, key=lambda each: (each.site.name.casefold(), tag_order(each.appliance.tag), each.queued.uid))
     )
+
+
+def labels_now(register: Register, labels: Iterable[WaitingLabel]) -> dict[Uid, WaitingLabel]:
+    """Labels as they would be printed now, by key; those no longer queued are left out."""
+    look = _Look(register)
+    kept = [queued for each in labels for queued in register.find(QueuedLabel, uid=each.queued.uid)]
+    seen = ((queued.uid, read_on(register, "A label", partial(look.at, queued))) for queued in kept)
+    return {uid: label for uid, label in seen if label is not None}
+
+
+class _Look:
+    """Joins labels with their records, reading each site and person once."""
+
+    def __init__(self, register: Register) -> None:
+        self._register = register
+        self._rules = RuleFinder(register)
+        self._people: dict[Uid, Person] = {}
+
+    def at(self, queued: QueuedLabel) -> WaitingLabel:
+        item = self._register.get(Appliance, queued.appliance)
+        inspection = self._register.get(Inspection, queued.inspection)
+        if inspection.person not in self._people:
+            self._people[inspection.person] = self._register.get(Person, inspection.person)
+        return WaitingLabel(
+            queued=queued,
+            appliance=item,
+            site=self._rules.site(item.site),
+            inspection=inspection,
+            person=self._people[inspection.person],
+            untrue=why_untrue(self._register, queued, item),
+        )
 
 
 def remove_from_tray(register: Register, who: str, *, labels: Iterable[Uid]) -> int:

@@ -10,14 +10,23 @@ from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.journal_places import in_journal_order
 from appreg.register.register_file import Register
+from appreg.tasks.merge_changes import merged
 
 
 def record_repair(
-    register: Register, who: str, *, action: Uid, repair: str = "", on: date | None = None, told: str = ""
+    register: Register,
+    who: str,
+    *,
+    action: Uid,
+    repair: str = "",
+    on: date | None = None,
+    told: str = "",
+    opened: RemedialAction | None = None,
 ) -> RemedialAction:
     """Add to a remedial action; the item stays withdrawn until a combined inspection and test passes.
 
-    Raises InputRefused where a repair has no date, or the item has passed already.
+    Raises InputRefused where a repair has no date, or the item has passed already; with `opened`, the action as it
+    stood when the form was opened, ChangedMeanwhile where another desk wrote the same field since.
     """
     with register.change(who) as change:
         before = register.get(RemedialAction, action)
@@ -31,12 +40,14 @@ def record_repair(
             raise InputRefused(
                 f"repair of {item.tag}: {on.isoformat()} is before the failure of {before.opened_on.isoformat()}."
             )
-        kept = replace(
-            before,
-            repair=what or before.repair,
-            repaired_on=on or before.repaired_on,
-            told=clean(told, field="told") or before.told,
+        was = opened or before
+        wanted = replace(
+            was,
+            repair=what or was.repair,
+            repaired_on=on or was.repaired_on,
+            told=clean(told, field="told") or was.told,
         )
+        kept = merged(register, was, wanted)
         change.put(kept)
     return kept
 

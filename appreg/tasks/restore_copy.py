@@ -17,6 +17,7 @@ from appreg.register.register_problems import Progress
 from appreg.register.replacing import put_in_place, ready_to_stand, refuse_in_use, settle
 from appreg.tasks.list_copies import list_copies
 from appreg.tasks.named_file import named_file
+from appreg.tasks.remember_seals import note_made_anew
 
 LATEST: Final = "latest"
 _READ: Final = 10
@@ -124,7 +125,8 @@ def put_restored(prepared: PreparedRestore, *, environ: Mapping[str, str], now: 
 
 def note_restored(register: Path, environ: Mapping[str, str]) -> None:
     """Take note that the register has less history, or another one, because a person wanted it so."""
-    del register, environ
+    # Opening it would bring an older copy up to date; the next one to open it remembers what it is.
+    note_made_anew(register, environ)
 
 
 def checked_copy_words(copy: Path, progress: Progress | None = None) -> str:

@@ -1,5 +1,6 @@
 """Show one item: what it is, its rules, and all that was recorded of it."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from appreg.core.appliances import Fact, ServiceState
@@ -9,6 +10,8 @@ from appreg.core.provenance import assumed_of
 from appreg.core.records import Appliance, Category, Client, Location, Site
 from appreg.core.work_records import IntervalOverride
 from appreg.errors import NotFound
+from appreg.register.inspection_lists import findings_of, inspections_of
+from appreg.register.record_codec import RecordDamaged
 from appreg.register.register_file import Register
 from appreg.schedule.blocks import Block
 from appreg.schedule.due_states import DueState, due_state
@@ -17,6 +20,7 @@ from appreg.tasks.find_rules import rules_of
 from appreg.tasks.list_blocked import blocks_of
 from appreg.tasks.open_bench import PastInspection, history_of_item
 from appreg.tasks.override_interval import overrides_reaching
+from appreg.tasks.read_on import DAMAGED
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +41,9 @@ class ItemPage:
     blocks: tuple[Block, ...]
     """What must be done before it may be issued or used."""
     history: tuple[PastInspection, ...]
-    """Newest first."""
+    """Newest first; what cannot be read is left out."""
+    damaged: bool = False
+    """Something of the item or of its inspections cannot be read: nothing said of it is sure, least of all a pass."""
 
     @property
     def assumed(self) -> tuple[Fact, ...]:
@@ -55,6 +61,7 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
     item = item_named(register, tag)
     if item is None:
         raise NotFound(f"No item is tagged {tag.strip()}; look for it with `appreg find`.")
+    history = history_of_item(register, item.uid)
     rules = rules_of(register, item)
     inspected = item.last_date is not None
 
@@ -75,5 +82,19 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
         test_state=state(item.next_test, asked_for=rules.answer.test is not None),
         overrides=overrides_reaching(register, item),
         blocks=blocks_of(register, item) if item.state is ServiceState.IN_SERVICE else (),
-        history=history_of_item(register, item.uid),
+        history=history,
+        damaged=_is_damaged(register, item, history),
     )
+
+
+def _is_damaged(register: Register, item: Appliance, history: Sequence[PastInspection]) -> bool:
+    """Tell whether the item and its inspections say different things, or some of them nothing."""
+    try:
+        every = inspections_of(register, item.uid)
+        for each in every:
+            findings_of(register, each.uid)
+    except RecordDamaged:
+        return True
+    latest = next((past for past in history if past.inspection.uid == item.last_inspection), None)
+    outcome = latest.inspection.outcome if latest else None
+    return outcome is not item.last_outcome or any(past.person.name == DAMAGED for past in history)

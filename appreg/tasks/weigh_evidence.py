@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from enum import StrEnum
+from functools import partial
 
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check
@@ -22,6 +23,7 @@ from appreg.schedule.interval_choice import interval_table
 from appreg.schedule.interval_overrides import LongestAllowed
 from appreg.schedule.interval_steps import longer_than, shorter_than
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.read_on import note_damaged_items, read_on
 
 NO_CATEGORY = "no category"
 
@@ -85,16 +87,24 @@ def weigh_evidence(
     at inspections of either kind; first inspections and retests after a failure are left out, and told.
     Items disposed of count as evidence, but get no interval.
     """
+    note_damaged_items(register, site=site)
     rules = EvidenceRules(register)
     groups: dict[tuple[str, str, str], _Members] = {}
     group_of: dict[Uid, _Members] = {}
     for item in items_ever(register, site=site):
-        table = rules.table(item)
-        at = (rules.title(item, by), table.environments[rules.environment(item)], table.id)
+        at = read_on(register, item.tag, partial(rules.group_key, item, by))
+        if at is None:
+            continue
         group_of[item.uid] = groups.setdefault(at, _Members(*at))
         group_of[item.uid].items.append(item)
     for inspection in finished_inspections(register, site=site):
-        group_of[inspection.appliance].inspections.append(inspection)
+        members = group_of.get(inspection.appliance)
+        if members is None:
+            continue  # its item cannot be read, which is noted
+        if inspection.unreadable:
+            members.unreadable += 1
+        else:
+            members.inspections.append(inspection)
     scales = _Scales(rules, target, confidence)
     weighed = [
         group
@@ -114,6 +124,8 @@ class _Members:
         self.table = table
         self.items: list[Appliance] = []
         self.inspections: list[FinishedInspection] = []
+        self.unreadable = 0
+        """Inspections of which nobody can tell what they came to."""
 
 
 class EvidenceRules(RuleFinder):
@@ -122,13 +134,20 @@ class EvidenceRules(RuleFinder):
     def __init__(self, register: Register) -> None:
         """Find in this register."""
         super().__init__(register)
-        self._categories: dict[Uid | None, str] = {each.uid: each.name for each in register.find(Category)}
+        self._categories: dict[Uid | None, str] = {each.uid: each.name for each in register.find_readable(Category)}
 
     def title(self, item: Appliance, by: EvidenceGrouping) -> str:
         """The category or type of an item."""
         if by is EvidenceGrouping.TYPE:
             return item.equipment_type.label
         return self._categories.get(item.category, NO_CATEGORY)
+
+    def group_key(self, item: Appliance, by: EvidenceGrouping) -> tuple[str, str, str]:
+        """What an item is grouped by: category or type, environment in words, and table."""
+        table = self.table(item)
+        environment = self.environment(item)
+        self.answer(item)  # refuses an environment or an interval that is not known
+        return self.title(item, by), table.environments[environment], table.id
 
     def table(self, item: Appliance) -> IntervalTable:
         """The interval table that an item stands under."""
@@ -174,6 +193,8 @@ class _Scales:
             interval=rules.table_answer(items[0]).test if rule else None,
         )
         suggestion, held = _suggested(rules, items, what, now, evidence)
+        if members.unreadable and evidence.advice is Advice.LENGTHEN:
+            suggestion, held = None, f"{members.unreadable} of its inspections cannot be read; run `appreg verify`"
         return EvidenceGroup(
             title=members.title,
             environment=members.environment,

@@ -6,13 +6,16 @@ from pathlib import Path
 
 from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
+from appreg.core.interval_tables import IntervalTable
 from appreg.core.records import Client, Inspection, Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
+from appreg.errors import InputRefused
 from appreg.files import refuse_place
 from appreg.paper.document_outcome import DocumentSummary
 from appreg.paper.register_content import RegisterDocument
 from appreg.register.appliance_lists import appliances_of
+from appreg.register.damaged_items import refuse_stray_records
 from appreg.register.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.gather_documents import DocumentGatherer
@@ -41,6 +44,7 @@ def write_site_register(
 
 def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:
     """All that the register of one site shows."""
+    refuse_stray_records(register)
     place = register.get(Site, site)
     gatherer = DocumentGatherer(register)
     items = tuple(
@@ -58,6 +62,15 @@ def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocu
         instruments=tuple(gatherer.instruments.values()),
         rules=gatherer.rules_in_words() or (f"{book.title} ({book.version})",),
         interval_table=f"{table.title}, {table.edition}" if table.edition else table.title,
-        environment=table.environments[place.environment],
+        environment=_environment(table, place),
         printed=today,
     )
+
+
+def _environment(table: IntervalTable, site: Site) -> str:
+    if site.environment not in table.environments:
+        raise InputRefused(
+            f"site {site.name}: interval table {table.id} has no environment “{site.environment}”; "
+            "correct the site, or run `appreg verify` where nobody changed it."
+        )
+    return table.environments[site.environment]

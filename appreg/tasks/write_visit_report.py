@@ -17,6 +17,7 @@ from appreg.paper.document_outcome import DocumentSummary
 from appreg.paper.item_lines import InspectedItem
 from appreg.paper.report_content import OutOfReach, ReportDocument
 from appreg.paper.report_fields import refuse_if_missing
+from appreg.register.damaged_items import refuse_stray_records
 from appreg.register.inspection_lists import inspections_of_visit, is_withdrawn
 from appreg.register.register_file import Register
 from appreg.tasks.find_rules import profile_at
@@ -48,6 +49,7 @@ def write_visit_report(
 
 def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocument:
     """All that the report of one visit shows; a corrected inspection gives way to its correction."""
+    refuse_stray_records(register)
     on = register.get(Visit, visit)
     site = register.get(Site, on.site)
     profile = profile_at(site, load_rule_book(site.rule_book))

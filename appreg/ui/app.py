@@ -12,7 +12,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
-from appreg.tasks.keep_settings import Settings, save_settings
+from appreg.tasks.keep_settings import Settings, save_changed_settings
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.key_words import with_present_keys
@@ -28,6 +28,12 @@ if TYPE_CHECKING:
     from appreg.register.register_file import Register
     from appreg.tasks.restore_copy import PreparedRestore
 
+LETTERS_READ: Final = 15
+"""Letters a second that somebody reads while at work; a long sentence stands longer."""
+LONG_WORD: Final = 20
+"""Letters from which a word may have to be broken in a narrow message."""
+MOST_TOLD: Final = 3
+"""Damaged records told one by one before they are only counted."""
 APP_COMMANDS: Final = at_home(
     "app",
     (
@@ -142,6 +148,7 @@ class AppregApp(ScanningApp):
         """The checked copy that takes the register's place once the screen is closed."""
         self._sixteen_only = sixteen_only
         self._told = [*told]
+        self._damage_told = 0
         self._said_of_file = ""
         for theme in THEMES:
             self.register_theme(theme)
@@ -152,6 +159,7 @@ class AppregApp(ScanningApp):
         """Say what was found wrong at the start."""
         for sentence in self._told:
             self.warn(sentence)
+        self.register.damage.heard = lambda _sentence: self.call_later(self._tell_damage)
         if self._time.is_live:
             self.set_interval(LOOKS_EVERY, self.look_at_day)
             self.register.on_saved = self._saved
@@ -202,11 +210,11 @@ class AppregApp(ScanningApp):
             from appreg.tasks.name_operator import machine_name  # noqa: PLC0415 - only when somebody else takes over
 
             self.who = settings.who or machine_name()
-        self.settings = settings
+        was, self.settings = self.settings, settings
         self._apply_settings()
         if self._settings_file is not None:
             try:
-                save_settings(self._settings_file, settings)
+                save_changed_settings(self._settings_file, was, settings)
             except AppregError as refusal:
                 self.warn(str(refusal))
 
@@ -262,7 +270,29 @@ class AppregApp(ScanningApp):
 
     def warn(self, sentence: str) -> None:
         """Tell that something was refused or needs care."""
-        self.notify(shown(self.in_present_keys(sentence)), severity="warning", markup=False, timeout=10)
+        timeout = max(10.0, len(sentence) / LETTERS_READ)
+        said = shown(self.in_present_keys(sentence))
+        # Textual reckons a line too few for each word that it has to break, a path say, and the last lines fall off.
+        room = "\n" * sum(len(word) > LONG_WORD for word in said.split())
+        self.notify(said + room, severity="warning", markup=False, timeout=timeout)
+
+    @property
+    def damaged(self) -> int:
+        """How many records of the register could not be read so far."""
+        return len(self.register.damage.sentences)
+
+    def _tell_damage(self) -> None:
+        """Tell what could not be read, each once; how much it is stands on every screen from now on."""
+        said = self.register.damage.sentences
+        new = said[self._damage_told :]
+        self._damage_told = len(said)
+        for sentence in new[:MOST_TOLD]:
+            self.warn(sentence)
+        if len(new) > MOST_TOLD:
+            self.warn(f"{len(new) - MOST_TOLD} more records are damaged; run `appreg verify`, which names them all.")
+        screen = self.screen
+        if isinstance(screen, CommandScreen):
+            screen.show_damage(self.damaged)
 
     def open_screen(self, name: str, **values: object) -> "AwaitMount":
         """Open a screen by name over the present one; `values` go to its constructor."""
@@ -275,6 +305,12 @@ class AppregApp(ScanningApp):
     def open_help(self, screen: "CommandScreen[Any]") -> None:
         """Open the help page for a screen's commands."""
         self.open_screen("help", title=screen.TITLE_IN_HELP, commands=screen.keyed_commands())
+
+    def keep_typed(self) -> tuple[str, ...]:
+        """Let every open screen keep what is typed on it."""
+        screens = [screen for stack in self._screen_stacks.values() for screen in stack]
+        told = (screen.keep_typed() for screen in screens if isinstance(screen, CommandScreen))
+        return tuple(sentence for sentence in told if sentence)
 
     def action_go(self, name: str) -> None:
         """Change to a standing screen; from inside it, go back to where it starts."""

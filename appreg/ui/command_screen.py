@@ -11,8 +11,10 @@ from textual.widget import Widget
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
+from appreg.ui.steady_pump import SteadyPump
 from appreg.ui.widgets.key_line import KeyLine
 from appreg.ui.widgets.place_line import PlaceLine
+from appreg.ui.widgets.too_small import TooSmall
 
 if TYPE_CHECKING:
     from appreg.ui.app import AppregApp
@@ -29,7 +31,7 @@ BACK, HELP = at_home(
 )
 
 
-class CommandScreen(Screen[Returned], Generic[Returned]):
+class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
     """A screen whose keys, key line, palette and help all come from DECLARED.
 
     A subclass sets DECLARED, yields its widgets from compose_body, says where it is with
@@ -44,6 +46,11 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
     """A label scanned while a field has the keyboard leads to its item instead of into the field."""
     HOLDS: ClassVar[bool] = False
     """It must be answered before anything else: nothing is scanned or found over it."""
+    LEAST: ClassVar[tuple[int, int]] = (40, 10)
+    """Columns and lines without which nothing on it can be used."""
+    DEFAULT_CSS = """
+    CommandScreen { layers: default too-small; }
+    """
     DATED: ClassVar[bool] = False
     """What it shows changes by itself: it is read again when the day turns, or results are settled anew."""
     _standing = False
@@ -74,6 +81,7 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         yield PlaceLine()
         yield from self.compose_body()
         yield KeyLine()
+        yield TooSmall()
 
     def compose_body(self) -> Iterable[Widget]:
         """Give the widgets between the two lines."""
@@ -91,6 +99,17 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         """Say where the person is: 'Bench · Harbour Row 14', and 'item 7 of 12' at the right."""
         line = self.query_one(PlaceLine)
         line.left, line.right = left, right
+
+    def show_damage(self, count: int) -> None:
+        """Say beside the place how many records could not be read."""
+        self.query_one(PlaceLine).damaged = count
+
+    def _load_or_tell(self) -> None:
+        """A screen that cannot be filled stays open all the same: it leads back, and to every other one."""
+        try:
+            self.load()
+        except Exception as fault:  # noqa: BLE001 - told, and reported where it was not foreseen
+            self.shell.tell_fault(fault)
 
     def attempt(self, call: Callable[[], Given]) -> Given | None:
         """Call a task; a refusal is told in its own sentence and gives None."""
@@ -119,6 +138,10 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
             return len(self.app.screen_stack) > 1
         return super().check_action(action, parameters)
 
+    def keep_typed(self) -> str:
+        """Keep what is typed, for the program is about to end; returns a sentence where there is no place for it."""
+        return ""
+
     def take_found(self, item: Uid) -> bool:
         """Take the item that was scanned or found over this screen; False: its page opens instead."""
         del item
@@ -128,6 +151,15 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         """Fill the key line once the widgets stand."""
         self.refresh_keys()
 
+    def on_resize(self, event: events.Resize) -> None:
+        """Say so where the terminal has no room for it, and go on where it has room again."""
+        self.query_one(TooSmall).fit(self.LEAST, *event.size)
+
+    @property
+    def is_too_small(self) -> bool:
+        """Tell whether nothing of it is to be seen for want of room: keys must do nothing unseen."""
+        return any(cover.display for cover in self.query(TooSmall))
+
     def on_screen_resume(self, _event: events.ScreenResume) -> None:
         """Read what another screen may have changed, the keys among it."""
         if self._standing:  # a mode shown for the first time is told twice
@@ -135,7 +167,8 @@ class CommandScreen(Screen[Returned], Generic[Returned]):
         self._standing = True
         self.refresh_keys()
         self.shell.look_at_file()
-        self.load()
+        self.show_damage(self.shell.damaged)
+        self._load_or_tell()
 
     def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:
         """Read again when it comes back."""

@@ -1,55 +1,62 @@
 """The part of the app that stands between the keyboard and the screens: scans never act as keys."""
 
 from textual import events
-from textual.app import App
 from textual.timer import Timer
 from textual.widgets import Input
 
-from appreg.clock import Clock, system_clock
+from appreg.core.lean_dataclasses import replace
 from appreg.paper.qr_codes import PREFIX
 from appreg.ui.command_screen import CommandScreen
+from appreg.ui.orderly_app import Arrived, OrderlyApp
 from appreg.ui.scan_watch import LONGEST_GAP, ScanWatch
+from appreg.ui.widgets.too_small import QUIT
 
 
-class ScanningApp(App[None]):
+class ScanningApp(OrderlyApp):
     """An app that gathers scanned labels and hands on every other key, in the order they were pressed."""
 
     def __init__(self) -> None:
         super().__init__()
-        self.clock: Clock = system_clock
         self._watch = ScanWatch()
-        self._held: list[events.Key] = []
+        self._held: list[Arrived] = []
         self._pause: Timer | None = None
 
     def take_scan(self, text: str) -> None:
         """Act on a label that was scanned."""
 
-    async def on_event(self, event: events.Event) -> None:
+    async def sift(self, arrived: Arrived) -> None:
         """Hold back what may be a scan; everything else goes its way."""
-        if isinstance(event, events.Key) and not event.is_forwarded and (self._held or self._watches()):
-            await self._sift(event)
-        elif isinstance(event, events.Paste) and not event.is_forwarded and self._is_pasted_scan(event.text):
-            self.take_scan(event.text.strip())
-        else:
-            await super().on_event(event)
-
-    async def _sift(self, event: events.Key) -> None:
-        if event.key == "enter" and self._watch.is_surely_a_scan:
+        event = arrived.event
+        if self._rests() and not (isinstance(event, events.Key) and event.key == QUIT):
+            return
+        if isinstance(event, events.Paste):
+            if self._held:
+                await self._sift_again(arrived)
+            elif self._is_pasted_scan(event.text):
+                self._take(event.text.strip())
+            else:
+                await self.hand_out(event)
+        elif not (self._held or self._watches()):
+            await self.hand_out(event)
+        elif event.key == "enter" and self._watch.is_surely_a_scan:
             self._scanned()
-            return
-        if self._hold(event):
-            return
+        elif not self._hold(event, arrived):
+            await self._sift_again(arrived)
+
+    async def _sift_again(self, arrived: Arrived) -> None:
+        """A key that does not go on with what is held: that ends first, then the key may begin something."""
         if self._watch.is_surely_a_scan:
             self._scanned()
+            self.put_back(arrived)
+        elif self._held:
+            self._let_go(arrived)
         else:
-            await self._hand_on()
-        if not self._hold(event):
-            await super().on_event(event)
+            await self.hand_out(arrived.event)
 
-    def _hold(self, event: events.Key) -> bool:
-        if not self._watch.takes(event.character, self.clock()):
+    def _hold(self, event: events.Key, arrived: Arrived) -> bool:
+        if not self._watch.takes(event.character, arrived.at):
             return False
-        self._held.append(event)
+        self._held.append(arrived)
         self._stop_waiting()
         self._pause = self.set_timer(LONGEST_GAP / 1000, self._waited)
         return True
@@ -59,25 +66,33 @@ class ScanningApp(App[None]):
         if self._watch.is_surely_a_scan:
             self._scanned()
         else:
-            await self._hand_on()
+            self._let_go()
+            await self._work_off()
 
     def _scanned(self) -> None:
         self._stop_waiting()
         self._held.clear()
-        self.take_scan(self._watch.end())
+        self._take(self._watch.end())
 
-    async def _hand_on(self) -> None:
-        """Give the keys that were no scan to whoever they were meant for."""
+    def _take(self, text: str) -> None:
+        self.take_scan(text)
+        self.settle()
+
+    def _let_go(self, *after: Arrived) -> None:
+        """Let the keys that were no scan, and one after them, act in their turn."""
         self._stop_waiting()
         self._watch.end()
         held, self._held = self._held, []
-        for event in held:
-            await super().on_event(event)
+        self.put_back(*(replace(each, sifted=True) for each in held), *after)
 
     def _stop_waiting(self) -> None:
         if self._pause is not None:
             self._pause.stop()
             self._pause = None
+
+    def _rests(self) -> bool:
+        """Nothing is seen of the screen: what a key did would not be seen either."""
+        return isinstance(self.screen, CommandScreen) and self.screen.is_too_small
 
     def _watches(self) -> bool:
         """Scans are watched for unless a field has the keyboard that may want them."""

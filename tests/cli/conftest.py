@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from appreg.cli import opening
+from appreg.cli import opening, screen_terminal
 from appreg.cli.main import main
 from tests.tasks.worked_site import WorkedSite, combined, worked_site
 
@@ -28,6 +28,18 @@ class Answer:
 
 
 Call = Callable[..., Answer]
+
+
+@pytest.fixture
+def no_terminal() -> None:
+    """Ask for this in a test that is about a terminal that is missing."""
+
+
+@pytest.fixture(autouse=True)
+def terminal_there(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every test that does not ask for no_terminal starts as on a terminal."""
+    if "no_terminal" not in request.fixturenames:
+        monkeypatch.setattr(screen_terminal, "need_terminal", lambda _environ: None)
 
 
 @pytest.fixture

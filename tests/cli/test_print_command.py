@@ -1,14 +1,17 @@
 """Printing: labels, the register of a site, the report of a visit."""
 
+import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from appreg.core.records import Appliance, Client, Person
+from appreg.paper import label_sheet
 from appreg.tasks.change_record import change_record
 from tests.cli.conftest import Call
-from tests.tasks.worked_site import WHO, WorkedSite
+from tests.tasks.worked_site import WHO, WorkedSite, combined
 
 
 def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Call, tmp_path: Path) -> None:
@@ -18,7 +21,15 @@ def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Cal
     assert out.read_bytes().startswith(b"%PDF")
     assert call("print", "labels", "-o", tmp_path / "none.pdf").code == 1
     again = call("print", "labels", "-o", out, "--force", "--again", "--site", "HR", "--json")
-    assert again.json == {"file": str(out), "labels": 2, "sheets": 1, "next_start": 3, "missing_glyphs": []}
+    assert again.json == {
+        "file": str(out),
+        "labels": 2,
+        "sheets": 1,
+        "next_start": 3,
+        "missing_glyphs": [],
+        "left_out": [],
+        "destroy": [],
+    }
     assert row.site.prefix == "HR"
 
 
@@ -95,6 +106,26 @@ def test_what_the_typeface_lacks_is_told_on_standard_error(
     told = call(*whole, "--json").json
     assert isinstance(told, dict)
     assert told["missing_glyphs"] == ["漢"]
+
+
+def test_a_label_to_destroy_is_named_on_standard_error_and_in_json_and_the_exit_code_is_1(
+    row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn = label_sheet.write_label_sheet
+
+    def while_another_desk_works(*args: Any, **options: Any) -> Any:
+        summary = drawn(*args, **options)
+        row.record(row.register.find(Appliance, tag="HR-001")[0], combined(earth="0.52"))
+        return summary
+
+    monkeypatch.setattr(label_sheet, "write_label_sheet", while_another_desk_works)
+    answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--json")
+    assert answer.code == 1
+    assert answer.err == (
+        "appreg: Destroy the label of HR-001 (sheet 1, place 1): it failed on 2026-11-24 meanwhile.\n"
+    )
+    (destroyed,) = json.loads(answer.out)["destroy"]
+    assert (destroyed["tag"], destroyed["sheet"], destroyed["place"]) == ("HR-001", 1, 1)
 
 
 def test_a_file_that_is_there_is_overwritten_only_with_force(row: WorkedSite, call: Call, tmp_path: Path) -> None:

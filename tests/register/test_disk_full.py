@@ -187,4 +187,4 @@ def test_each_code_of_sqlite_has_its_sentence_whatever_its_words_are(name: str, 
     sentence = str(told(tmp_path / "r.appreg", error))
     assert said in sentence
     assert sentence.endswith(".")
-    assert ("restore it from a copy" in sentence) == (said == "is damaged")
+    assert ("`appreg restore` puts" in sentence) == (said == "is damaged")

@@ -114,7 +114,7 @@ def test_a_cell_that_no_version_writes_is_named_with_its_column() -> None:
     codec = codec_of(Appliance)
     cells = list(codec.encode(LEAD))
     cells[codec.names.index("state")] = "on fire"
-    with pytest.raises(RegisterUnusable, match=r"state holds 'on fire'"):
+    with pytest.raises(RegisterUnusable, match=r"state holds “on fire”"):
         codec.decode(cells)
 
 

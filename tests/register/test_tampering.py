@@ -1,21 +1,18 @@
 import shutil
 import sqlite3
-from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from appreg.errors import RegisterUnusable
-from appreg.register.checking import Problem, problems
+from appreg.register.checking import problems
 from appreg.register.register_file import open_register
 from tests.register.sample_register import CLIENT, FINDING, INSPECTION, KETTLE, build_register
+from tests.register.tampering import Tampering, alter_cell, cells_of
 
-_SHADOWS = ("appliance_text_data", "appliance_text_idx", "appliance_text_docsize", "appliance_text_config")
 _UNTIED = {("appliance", "ordinal"), ("register_meta", "value"), ("register_meta", "key"), ("migration", "number")}
 """Noticed by the search index, the journal's end or on opening, not by the row."""
-Alter = Callable[[sqlite3.Connection], object]
 
 
 @pytest.fixture(scope="module")
@@ -26,66 +23,20 @@ def untouched(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
-def _tables(connection: sqlite3.Connection) -> list[str]:
-    listed = connection.execute(
-        "SELECT name FROM sqlite_master WHERE type = 'table' AND sql NOT LIKE 'CREATE VIRTUAL%'"
-    )
-    return [name for (name,) in listed if not name.startswith(("sqlite_", *_SHADOWS))]
+@pytest.fixture(scope="module")
+def tampering(untouched: Path, tmp_path_factory: pytest.TempPathFactory) -> Tampering:
+    return Tampering(untouched, tmp_path_factory.mktemp("altered"))
 
 
-def _cells(path: Path) -> Iterator[tuple[str, int, str]]:
-    with closing(sqlite3.connect(path)) as raw:
-        for table in _tables(raw):
-            columns = [row[1] for row in raw.execute(f'PRAGMA table_info("{table}")')]
-            for (rowid,) in raw.execute(f'SELECT rowid FROM "{table}"').fetchall():
-                yield from ((table, rowid, column) for column in columns)
-
-
-def _altered(untouched: Path, folder: Path, alter: Alter) -> list[Problem]:
-    """Change a copy behind the register's back, all guards off and put back afterwards, and check it."""
-    path = folder / "altered.appreg"
-    shutil.copy(untouched, path)
-    with closing(sqlite3.connect(path, isolation_level=None)) as raw:
-        raw.execute("PRAGMA ignore_check_constraints = ON")
-        guards = raw.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
-        for name, _ in guards:
-            raw.execute(f"DROP TRIGGER {name}")
-        alter(raw)
-        for _, sql in guards:
-            raw.execute(sql)
-    try:
-        with open_register(path) as register:
-            return list(problems(register))
-    except RegisterUnusable as refusal:
-        return [Problem(table="(file)", sentence=str(refusal))]
-
-
-def _other(value: object) -> object:
-    if value is None:
-        return "2026-01-01"
-    return value + 1000 if isinstance(value, int) else f"{value}x"
-
-
-def _alter_cell(table: str, rowid: int, column: str) -> Alter:
-    def alter(raw: sqlite3.Connection) -> None:
-        ((value,),) = raw.execute(f'SELECT "{column}" FROM "{table}" WHERE rowid = ?', (rowid,)).fetchall()
-        try:
-            raw.execute(f'UPDATE "{table}" SET "{column}" = ? WHERE rowid = ?', (_other(value), rowid))
-        except sqlite3.IntegrityError:
-            raw.execute(f'UPDATE "{table}" SET "{column}" = ? WHERE rowid = ?', (7, rowid))
-
-    return alter
-
-
-def test_an_untouched_register_has_no_problem(untouched: Path, tmp_path: Path) -> None:
-    assert _altered(untouched, tmp_path, lambda _: None) == []
+def test_an_untouched_register_has_no_problem(tampering: Tampering) -> None:
+    assert tampering.found(lambda _: None) == []
 
 
 def test_any_single_cell_altered_anywhere_is_noticed_and_its_table_and_row_named(
-    untouched: Path, tmp_path: Path
+    untouched: Path, tampering: Tampering
 ) -> None:
-    for table, rowid, column in _cells(untouched):
-        found = _altered(untouched, tmp_path, _alter_cell(table, rowid, column))
+    for table, rowid, column in cells_of(untouched):
+        found = tampering.found(alter_cell(table, rowid, column))
         assert found, (table, rowid, column)
         if (table, column) in _UNTIED:
             continue
@@ -106,11 +57,9 @@ def test_any_single_cell_altered_anywhere_is_noticed_and_its_table_and_row_named
 @pytest.mark.parametrize(
     "column", ["outcome", "remarks", "date", "person", "rule_book_version", "missing", "item_facts"]
 )
-def test_the_place_of_an_altered_inspection_is_named_exactly(column: str, untouched: Path, tmp_path: Path) -> None:
+def test_the_place_of_an_altered_inspection_is_named_exactly(column: str, tampering: Tampering) -> None:
     values = {"outcome": "pass", "date": "2026-11-23", "person": CLIENT.uid, "missing": "[]"}
-    found = _altered(
-        untouched,
-        tmp_path,
+    found = tampering.found(
         lambda raw: raw.execute(
             f'UPDATE inspection SET "{column}" = ? WHERE uid = ?', (values.get(column, "other"), INSPECTION.uid)
         ),
@@ -121,19 +70,19 @@ def test_the_place_of_an_altered_inspection_is_named_exactly(column: str, untouc
 
 
 @pytest.mark.parametrize("column", ["who", "reason", "entity", "previous_hash", "hash", "change", "sequence", "time"])
-def test_the_column_of_an_altered_journal_line_is_found_by_trying(column: str, untouched: Path, tmp_path: Path) -> None:
-    found = _altered(untouched, tmp_path, _alter_cell("journal", 6, column))
+def test_the_column_of_an_altered_journal_line_is_found_by_trying(column: str, tampering: Tampering) -> None:
+    found = tampering.found(alter_cell("journal", 6, column))
     assert any(problem.table == "journal" and problem.column == column for problem in found), found
 
 
 def test_an_inspection_and_its_first_line_in_the_journal_altered_alike_are_noticed(
-    untouched: Path, tmp_path: Path
+    tampering: Tampering,
 ) -> None:
     def alter(raw: sqlite3.Connection) -> None:
         raw.execute("UPDATE inspection SET remarks = 'fine'")
         raw.execute("UPDATE journal SET \"after\" = replace(\"after\", 'cracked', 'fine')")
 
-    assert {problem.table for problem in _altered(untouched, tmp_path, alter)} == {"journal"}
+    assert {problem.table for problem in tampering.found(alter)} == {"journal"}
 
 
 @pytest.mark.parametrize(
@@ -173,10 +122,8 @@ def test_an_inspection_and_its_first_line_in_the_journal_altered_alike_are_notic
         ("UPDATE appliance SET location = '00000000000000000000000000'", "appliance"),
     ],
 )  # fmt: skip
-def test_rows_and_tables_changed_behind_the_back_are_noticed(
-    statement: str, table: str, untouched: Path, tmp_path: Path
-) -> None:
-    found = _altered(untouched, tmp_path, lambda raw: raw.execute(statement))
+def test_rows_and_tables_changed_behind_the_back_are_noticed(statement: str, table: str, tampering: Tampering) -> None:
+    found = tampering.found(lambda raw: raw.execute(statement))
     assert table in {problem.table for problem in found}, found
 
 

@@ -157,15 +157,15 @@ def test_an_old_file_stays_whole_where_the_new_one_cannot_be_written(
     [
         ({"APPREG_SETTINGS": "/a/b.toml", "XDG_CONFIG_HOME": "/c"}, "linux", Path("/a/b.toml")),
         ({"XDG_CONFIG_HOME": "/c"}, "linux", Path("/c/appreg/settings.toml")),
-        ({"XDG_CONFIG_HOME": "not/absolute"}, "linux", Path.home() / ".config/appreg/settings.toml"),
-        ({}, "linux", Path.home() / ".config/appreg/settings.toml"),
+        ({"XDG_CONFIG_HOME": "not/absolute"}, "linux", Path("~/.config/appreg/settings.toml")),
+        ({}, "linux", Path("~/.config/appreg/settings.toml")),
         ({"APPDATA": "/d"}, "win32", Path("/d/appreg/settings.toml")),
-        ({}, "darwin", Path.home() / "Library/Application Support/appreg/settings.toml"),
+        ({}, "darwin", Path("~/Library/Application Support/appreg/settings.toml")),
     ],
 )
 def test_the_file_is_where_the_platform_keeps_settings(environ: dict[str, str], platform: str, expected: Path) -> None:
     # XDG Base Directory Specification 0.8: $XDG_CONFIG_HOME, default $HOME/.config; relative paths are ignored.
-    assert settings_path(environ, platform) == expected
+    assert settings_path(environ, platform) == expected.expanduser()
 
 
 def test_what_is_set_for_copies_is_kept_and_out_of_range_is_refused(tmp_path: Path) -> None:

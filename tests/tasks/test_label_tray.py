@@ -5,10 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import LabelKind
+from appreg.core.appliances import ServiceState
+from appreg.core.lean_dataclasses import replace
+from appreg.core.records import Appliance, AssetTag, LabelKind
 from appreg.errors import AppregError, InputRefused, NotFound
+from appreg.tasks.change_record import change_record
 from appreg.tasks.print_labels import print_labels
 from appreg.tasks.queue_labels import queue_labels, remove_from_tray, waiting_labels
+from appreg.tasks.set_service_state import set_service_state
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
@@ -100,3 +104,77 @@ def test_a_stopped_printing_writes_nothing_and_marks_nothing(here: WorkedSite, t
         print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY, progress=lambda _done, _total: False)
     assert not (tmp_path / "l.pdf").exists()
     assert len(waiting_labels(here.register)) == 1
+
+
+def test_an_item_that_fails_while_labels_are_drawn_is_named_with_its_place_and_not_marked(
+    here: WorkedSite, tmp_path: Path
+) -> None:
+    first, second = here.kettle(), here.kettle()
+    here.record(first, combined())
+    here.record(second, combined())
+    failed: list[int] = []
+
+    def other_desk(_done: int, _total: int) -> bool:
+        if not failed:
+            failed.append(1)
+            with here.register.reopen() as own:
+                site = WorkedSite(own, here.client, here.site, here.kitchen, here.person, here.instrument)
+                site.record(second, combined(earth="0.52"))
+        return True
+
+    printed = print_labels(here.register, WHO, out=tmp_path / "l.pdf", start=24, today=TODAY, progress=other_desk)
+    assert [each.sentence for each in printed.spoilt] == [
+        f"Destroy the label of HR-002 (sheet 2, place 1): it failed on {TODAY.isoformat()} meanwhile."
+    ]
+    waiting = waiting_labels(here.register)
+    assert [(each.appliance.tag, each.queued.kind) for each in waiting] == [("HR-002", LabelKind.DO_NOT_USE)]
+
+
+@pytest.mark.parametrize("state", [ServiceState.WITHDRAWN, ServiceState.MISSING, ServiceState.DISPOSED])
+def test_an_item_out_of_service_gets_no_pass_label_by_any_way(
+    here: WorkedSite, tmp_path: Path, state: ServiceState
+) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined())
+    print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY)
+    set_service_state(here.register, WHO, appliance=kettle.uid, state=state)
+    assert queue_labels(here.register, WHO, appliances=[kettle.uid]) == ()
+    with pytest.raises(NotFound):
+        print_labels(here.register, WHO, out=tmp_path / "l2.pdf", again=True, today=TODAY)
+
+
+def test_a_label_that_became_untrue_between_queueing_and_drawing_is_left_out_and_named(
+    here: WorkedSite, tmp_path: Path
+) -> None:
+    kept, gone = here.kettle(), here.kettle()
+    here.record(kept, combined())
+    here.record(gone, combined())
+    set_service_state(here.register, WHO, appliance=gone.uid, state=ServiceState.WITHDRAWN, reason="no lead")
+    printed = print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY)
+    assert printed.count == 1
+    assert [each.sentence for each in printed.left_out] == ["The label of HR-002 was left out: it is withdrawn."]
+    assert [each.appliance.tag for each in waiting_labels(here.register)] == ["HR-002"]
+
+
+def test_an_item_whose_failure_stands_gets_a_do_not_use_label_whatever_was_seen_since(here: WorkedSite) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined(earth="0.52"), here.visit(date(2026, 11, 20)))
+    here.record(kettle, combined(insulation=""))
+    remove_from_tray(here.register, WHO, labels=[each.queued.uid for each in waiting_labels(here.register)])
+    (queued,) = queue_labels(here.register, WHO, appliances=[kettle.uid])
+    assert queued.kind is LabelKind.DO_NOT_USE
+
+
+def test_a_tag_changed_while_its_label_is_drawn_makes_the_label_one_to_destroy(
+    here: WorkedSite, tmp_path: Path
+) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined())
+
+    def other_desk(_done: int, _total: int) -> bool:
+        with here.register.reopen() as own:
+            change_record(own, "other", replace(own.get(Appliance, kettle.uid), tag=AssetTag("HR-900")))
+        return True
+
+    printed = print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY, progress=other_desk)
+    assert [(each.tag, each.sheet, each.place) for each in printed.spoilt] == [("HR-001", 1, 1)]

@@ -54,3 +54,9 @@ def test_a_path_that_cannot_be_is_refused_in_one_sentence(named: str) -> None:
         register_path(named, {})
     with pytest.raises(InputRefused, match=r"^\$APPREG_REGISTER: "):
         register_path(None, {"APPREG_REGISTER": named})
+
+
+@pytest.mark.parametrize("folder", [".", "/"])
+def test_a_folder_without_a_name_is_refused_as_a_register(folder: str) -> None:
+    with pytest.raises(InputRefused, match=r"--register: .* names no file but a folder"):
+        register_path(folder, {})

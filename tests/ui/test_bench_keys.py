@@ -303,7 +303,7 @@ async def test_a_key_adds_leakage_and_another_turns_its_method(table: BenchTable
 async def test_a_key_marks_the_item_unsuitable_for_500_v_and_leakage_takes_its_place(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table, 1)
-        await press(pilot, ("ctrl+u",))
+        await press(pilot, ("ctrl+y",))
         lines = [line.line_id for line in bench_of(bench_app(pilot.app)).board.lines]
     assert "leakage" in lines
     assert "insulation" not in lines

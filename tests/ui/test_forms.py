@@ -210,3 +210,16 @@ async def test_a_name_that_already_stands_in_the_register_is_only_shown(app_fact
         assert "\x1b" not in shown
         assert "\u202e" not in shown
         assert name.replace("\x1b", "␛").replace("\u202e", "⟨202E⟩") in shown
+
+
+async def test_a_half_filled_form_is_told_when_the_program_is_told_to_end(app_factory: Apps) -> None:
+    app = app_factory()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        screen = FormScreen(ClientForm(desk(app)))
+        await app.push_screen(screen)
+        await pilot.pause()
+        assert app.keep_typed() == ()
+        await press(pilot, *"Mill")
+        (told,) = app.keep_typed()
+    assert told.endswith("not kept: Name “Mill”.")

@@ -7,14 +7,17 @@ from PIL import Image
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from appreg.core.appliances import ServiceState
 from appreg.core.records import QueuedLabel
 from appreg.paper.qr_codes import payload_for
 from appreg.register.register_file import Register
+from appreg.tasks.set_service_state import set_service_state
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
-from tests.ui.list_register import app_on, build_register, tagged
+from tests.ui.list_register import WHO, app_on, build_register, tagged
 
 UPPER, LOWER = "█▀", "█▄"
 
@@ -209,3 +212,21 @@ async def test_an_empty_tray_says_what_fills_it(register: Register) -> None:
         await pilot.press("p", "x")
         await pilot.pause()
         assert pilot.app.screen is screen
+
+
+async def test_labels_that_became_untrue_are_named_on_a_screen_that_must_be_read(
+    register: Register, tmp_path: Path
+) -> None:
+    withdrawn = tagged(register, "HR-002")
+    set_service_state(register, WHO, appliance=withdrawn.uid, state=ServiceState.WITHDRAWN, reason="no lead")
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        screen._print_to(tmp_path / "labels.pdf", replace=False)
+        await settled(pilot)
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, DestroyScreen)
+        (line,) = pilot.app.screen.query(".left-out").results(Static)
+        assert "The label of HR-002 was left out: it is withdrawn." in str(line.render())
+        await pilot.press("f3", "y")
+        assert isinstance(pilot.app.screen, LabelTrayScreen)
+        assert (tmp_path / "labels.pdf").is_file()

@@ -1,15 +1,14 @@
 import threading
 
-from textual.app import App
-
 from appreg.errors import InputRefused
 from appreg.tasks.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.steady_app import SteadyApp
 from appreg.ui.widgets.progress_line import ProgressLine
 
 
-class Host(App[None]):
+class Host(SteadyApp):
     CSS_PATH = None
 
     def __init__(self) -> None:
@@ -22,6 +21,9 @@ class Host(App[None]):
 
     def warn(self, sentence: str) -> None:
         self.warned.append(sentence)
+
+    def look_at_file(self) -> None:
+        """There is none."""
 
 
 async def test_the_bar_follows_the_work_and_its_value_is_returned() -> None:

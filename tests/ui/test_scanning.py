@@ -208,3 +208,14 @@ async def test_on_a_walk_round_a_scan_opens_the_item_and_what_was_typed_stays(bu
         back: object = app.screen
         assert back is walk
         assert walk.entry.name_typed == "desk"
+
+
+async def test_a_paste_comes_behind_the_keys_that_might_have_been_a_scan(built_register: Register) -> None:
+    app = app_with(built_register)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "a")
+        assert isinstance(app.screen, WalkRoundScreen)
+        app.post_message(events.Key("A", "A"))
+        app.post_message(events.Paste("ttic lamp"))
+        await press(pilot)
+        assert app.screen.entry.name_typed == "Attic lamp"

@@ -4,6 +4,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from textual.events import Paste
 from textual.pilot import Pilot
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
@@ -18,6 +19,7 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
+from appreg.ui.widgets.plain_input import LONGEST_PASTE
 from tests.ui.list_register import app_on
 
 _NAMED = {" ": "space", ".": "full_stop", "[": "left_square_bracket", "]": "right_square_bracket", "=": "equals_sign"}
@@ -258,3 +260,84 @@ async def test_three_letters_and_enter_still_add_an_item(kitchen: Register) -> N
         await walking(pilot)
         await press(pilot, *"ket", "enter")
     assert [item.name for item in items(kitchen)] == ["Kettle"]
+
+
+async def paste(pilot: Pilot[None], text: str) -> None:
+    pilot.app.post_message(Paste(text))
+    await press(pilot)
+
+
+def names(register: Register) -> list[str]:
+    return [item.name for item in items(register)]
+
+
+@pytest.mark.parametrize("end", ["", "\n", "\r\n\n"])
+async def test_each_pasted_line_becomes_an_item(kitchen: Register, end: str) -> None:
+    async with app_on(kitchen).run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await paste(pilot, f"kettle\r\ntoaster\n3 desk lamp{end}")
+        assert screen.entry.is_untouched
+    assert names(kitchen) == ["Kettle", "Toaster", "Desk lamp", "Desk lamp", "Desk lamp"]
+
+
+async def test_a_pasted_word_stands_in_the_line_as_if_typed(kitchen: Register) -> None:
+    async with app_on(kitchen).run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await press(pilot, *"2 ")
+        await paste(pilot, "kettle")
+        assert screen.entry.name_typed == "2 kettle"
+        await press(pilot, "enter")
+    assert names(kitchen) == ["Kettle", "Kettle"]
+
+
+async def test_a_pasted_line_that_must_be_answered_keeps_those_behind_it_waiting(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await paste(pilot, "kettle\nwibble\ntoaster\nlamp")
+        assert names(kitchen) == ["Kettle"]
+        assert "No category answers to “wibble”" in screen_text(app)
+        assert screen.keep_typed() == "Walk-round: not added: “wibble”, “toaster”, “lamp”."
+        await press(pilot, "escape")
+        assert "2 pasted lines wait" in screen_text(app)
+        await press(pilot, "enter", "enter")
+        assert "Taken as" in screen_text(app)  # several lamps are known
+        await press(pilot, "enter")
+    assert names(kitchen)[:3] == ["Kettle", "Wibble", "Toaster"]
+    assert len(items(kitchen)) == 4
+
+
+@pytest.mark.parametrize(("key", "count"), [("enter", 21), ("escape", 0)])
+async def test_many_pasted_lines_are_asked_about_first(kitchen: Register, key: str, count: int) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await paste(pilot, "kettle\n" * 21)
+        assert items(kitchen) == []
+        assert "21 lines were pasted" in screen_text(app)
+        await press(pilot, key)
+        assert isinstance(app.screen, WalkRoundScreen)
+    assert len(items(kitchen)) == count
+
+
+async def test_lines_pasted_into_another_field_stand_there_one_behind_the_other(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await press(pilot, "ctrl+l")
+        await paste(pilot, "first floor\n  plant room\n")
+        assert any("2 lines were pasted" in note.message for note in app._notifications)
+        await press(pilot, "enter")
+        assert screen.entry.is_untouched
+    assert "first floor plant room" in [room.name for room in kitchen.find(Location)]
+
+
+async def test_a_paste_longer_than_anything_kept_is_cut_and_said(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await paste(pilot, "x" * 100_000)
+        assert len(screen.entry.name_typed) == LONGEST_PASTE
+        assert any("100000 characters were pasted" in note.message for note in app._notifications)
+        await press(pilot, "ctrl+u")
+        assert screen.entry.is_untouched

@@ -8,6 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
+from appreg.ui.steady_pump import SteadyPump
 from appreg.ui.widgets.plain_input import PlainInput
 from appreg.ui.widgets.row_sources import RowSource
 from appreg.ui.widgets.virtual_table import VirtualTable
@@ -29,7 +30,7 @@ class FilterInput(PlainInput):
         self.post_message(self.Submitted(self, ""))
 
 
-class ListPane(Vertical):
+class ListPane(SteadyPump, Vertical):
     """One list with its filter line above; the screen talks to `table`."""
 
     DEFAULT_CSS: ClassVar[str] = """

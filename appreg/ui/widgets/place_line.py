@@ -19,16 +19,20 @@ class PlaceLine(Widget):
 
     left: reactive[str] = reactive("")
     right: reactive[str] = reactive("")
+    damaged: reactive[int] = reactive(0)
+    """Records that could not be read; said for as long as the screen stands."""
 
     def render(self) -> Content:
         """Draw both ends as plain text; the left gives way where they meet, but never more than half of it."""
         width = max(self.content_size.width, 1)
-        right = fitted(shown(self.right), width // 2)
+        damage = f"! {self.damaged} damaged: appreg verify" if self.damaged else ""
+        right = fitted(" · ".join(part for part in (damage, shown(self.right)) if part), width // 2)
         room = max(width - cell_len(right) - (2 if right else 0), 0)
         left = fitted(shown(self.left), room)
         gap = " " * max(width - cell_len(left) - cell_len(right), 0)
         head, dot, rest = left.partition(" · ")
-        return Content.assemble((head, "bold $mark"), dot, (rest, "bold"), gap, (right, "$quiet"))
+        tone = "bold $fail" if damage else "$quiet"
+        return Content.assemble((head, "bold $mark"), dot, (rest, "bold"), gap, (right, tone))
 
 
 def fitted(text: str, width: int) -> str:

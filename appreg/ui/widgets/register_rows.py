@@ -11,6 +11,7 @@ from appreg.core.dates_in_words import date_words
 from appreg.core.uids import Uid
 from appreg.register.register_file import Register
 from appreg.register.row_windows import (
+    DAMAGED,
     ITEM_COLUMNS,
     RowFilter,
     ordered_rowids,
@@ -140,7 +141,7 @@ class RegisterRows:
 def _in_words(row: Row) -> Row:
     cells = list(row)
     for place in _DATES:
-        if cells[place]:
+        if cells[place] and cells[place] != DAMAGED:
             cells[place] = date_words(date.fromisoformat(cells[place]))
     cells[_OUTCOME] = cells[_OUTCOME] or NEVER
     return cells

@@ -16,6 +16,7 @@ from textual.strip import Strip
 
 from appreg.core.text import shown
 from appreg.errors import AppregError
+from appreg.ui.steady_pump import SteadyPump
 from appreg.ui.widgets.row_choice import RowChoice
 from appreg.ui.widgets.row_chunks import RowChunks
 from appreg.ui.widgets.row_sources import Arrangement, RowSource, RowView, no_rows
@@ -40,7 +41,7 @@ STRIPS_KEPT: Final = 512
 """Drawn lines kept before they are drawn anew."""
 
 
-class VirtualRows(ScrollView):
+class VirtualRows(SteadyPump, ScrollView):
     """Rows of a source under a line of titles, with a cursor that stays on its row when rows change."""
 
     ALLOW_SELECT = False
@@ -114,6 +115,7 @@ class VirtualRows(ScrollView):
         self._view = self._source.arranged(self.arrangement)
         self._chunks = RowChunks(self._view)
         self._whole = True
+        self._finding = False
         self._cursor_key: str | None = None
         self._placed: tuple[Placed, ...] = ()
         self._strips: dict[int, Strip] = {}
@@ -128,6 +130,11 @@ class VirtualRows(ScrollView):
     def is_whole(self) -> bool:
         """Tell whether all rows are known, not only the first that are seen while the others are arranged."""
         return self._whole
+
+    @property
+    def is_finding(self) -> bool:
+        """Tell whether the rows that hold what was typed are still looked for: none should be acted on before."""
+        return self._finding
 
     @property
     def cursor_key(self) -> str | None:
@@ -167,7 +174,9 @@ class VirtualRows(ScrollView):
 
     def filter(self, text: str) -> bool:
         """Keep the rows that hold every word of a text; tell whether they stand there already."""
-        return self.rearrange(Arrangement(self.arrangement.column, self.arrangement.descending, text), patience=AT_ONCE)
+        narrowed = Arrangement(self.arrangement.column, self.arrangement.descending, text)
+        self._finding = not self.rearrange(narrowed, patience=AT_ONCE)
+        return not self._finding
 
     def sort(self, column: str, *, descending: bool = False) -> None:
         """Sort by a column; an empty name restores the source's own order."""
@@ -207,7 +216,7 @@ class VirtualRows(ScrollView):
         above = self.cursor - self.scroll_offset.y
         place = None if self._cursor_key is None else view.index_of(self._cursor_key)
         kept = place if place is not None else min(self.cursor, max(len(view) - 1, 0))
-        self._view, self._chunks, self._whole = view, RowChunks(view), True
+        self._view, self._chunks, self._whole, self._finding = view, RowChunks(view), True, False
         self.virtual_size = Size(0, len(view) + HEADER)
         self._forget_strips()
         self.scroll_to(y=kept - above, animate=False, force=True)

@@ -70,7 +70,7 @@ BENCH_COMMANDS: Final = (
     ),
     Command(
         action="unsuitable",
-        key="ctrl+u",
+        key="ctrl+y",
         label="500 V unsuitable",
         help="Mark the item as one that 500 V d.c. must not be applied to, or take the mark away.",
         in_footer=False,

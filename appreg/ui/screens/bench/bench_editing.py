@@ -21,6 +21,7 @@ from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import BenchItem, open_bench
 from appreg.tasks.record_repair import open_actions
 from appreg.ui.command_screen import CommandScreen
+from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_entries import CURRENTS, METHODS, VOLTS, BenchEntries, LineId, Mark, next_of
 from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench
@@ -64,6 +65,8 @@ class BenchEditing(CommandScreen[None]):
         self._insulation_typed = False
         self._stated = InstrumentAccuracy()
         self._actions: tuple[RemedialAction, ...] = ()
+        self._remark: tuple[LineId, RemarkScreen] | None = None
+        """The line whose remark is being written, and where."""
 
     @property
     def board(self) -> BenchBoard:
@@ -209,6 +212,7 @@ class BenchEditing(CommandScreen[None]):
 
     async def _ask(self, target: LineId, word: str, question: str, *, fails: bool) -> None:
         def answered(remark: str | None) -> None:
+            self._remark = None
             if remark is None:
                 return
             entries = self._entries.remarking(target, remark)
@@ -216,8 +220,15 @@ class BenchEditing(CommandScreen[None]):
 
         present = self._entries.remarks.get(target, "")
         screen = RemarkScreen(about=word, question=question, remark=present)
+        self._remark = target, screen
         await self.app.push_screen(screen, answered)
         screen.take_keys()
+
+    def _take_remark(self) -> None:
+        """Take a remark as far as it is written; it changes no verdict."""
+        if self._remark is not None:
+            line, screen = self._remark
+            self._change(self._entries.remarking(line, screen.written))
 
     async def action_repeat(self) -> None:
         """Keep this reading among the attempts and clear the field."""
@@ -261,8 +272,14 @@ class BenchEditing(CommandScreen[None]):
             return
         item = self._item.appliance
         marked = replace(item, unsuitable_500v=not item.unsuitable_500v)
-        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, marked)) is not None:
-            await self._rebuild(self._entries)
+        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, marked, opened=item)) is None:
+            return
+        await self._rebuild(self._entries)
+        back = key_of("bench.unsuitable", "^y")
+        is_so = "is marked unsuitable for 500 V d.c." if marked.unsuitable_500v else "may be tested at 500 V d.c. again"
+        self._said = f"{item.tag} {is_so}, {back} undoes it"
+        self._show()
+        self.shell.warn(f"{item.tag} {is_so}; {back} takes that back.")
 
     async def action_confirm(self) -> None:
         """Confirm what the line at hand takes from the category; on the outcome, all that it waits for."""
@@ -291,7 +308,8 @@ class BenchEditing(CommandScreen[None]):
         self._show()
 
     async def _keep_known(self, item: Appliance) -> None:
-        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, item)) is not None:
+        was = self._item.appliance if self._item is not None else None
+        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, item, opened=was)) is not None:
             at_outcome = self.board.at_outcome
             await self._rebuild(self._entries)
             if at_outcome:

@@ -50,6 +50,7 @@ class BenchScreen(BenchEditing):
     DECLARED = BENCH_COMMANDS
     AUTO_FOCUS = ""
     SCANS_OVER_FIELDS = True
+    LEAST = (60, 15)
 
     def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:
         """Open on a visit, at one item or at the first not yet done."""
@@ -59,6 +60,10 @@ class BenchScreen(BenchEditing):
         self._items: list[VisitItem] = []
         self._draft_due = False
         self._summing = False
+        self._drafted: dict[Uid, str] = {}
+        """By item: the half-filled bench that this screen read or wrote last."""
+        self._shared: set[Uid] = set()
+        """Items of which it was said that another desk has them on its bench too."""
         self._day: date | None = None
         """The day that was last taken for granted here."""
 
@@ -133,6 +138,7 @@ class BenchScreen(BenchEditing):
         entries = BenchEntries(kind=kind)
         draft = bench_draft(self.shell.register, visit=self._visit, appliance=appliance)
         if draft is not None:
+            self._drafted[appliance] = draft.body
             entries = self.attempt(lambda: entries_from_json(draft.body)) or entries
         await self.set_out(appliance, entries)
         if draft is not None:
@@ -158,7 +164,10 @@ class BenchScreen(BenchEditing):
     def next_key_does(self) -> str:
         """On the outcome what enter does, elsewhere what the last key did."""
         if self._item is None or self._judged is None or not self.board.at_outcome:
-            return self._said
+            line = self.board.current
+            return self._said or (line.typing_words if line is not None else "")
+        if self._entries.is_untouched:
+            return "nothing is looked at or measured yet: go up"
         again = "again" if self._asked_once else "twice"
         stray = "nothing takes what you typed here; " if self._strayed and not self._asked_once else ""
         if self._judged.outcome is Outcome.INCOMPLETE:
@@ -177,16 +186,26 @@ class BenchScreen(BenchEditing):
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
                 self._insulation_typed = True
             self.board.step(1)
-        elif self._judged is not None and self._judged.outcome is not Outcome.PASS and not self._asked_once:
+        elif self._asks_again():
             self._asked_once = True
             self._show()
         else:
             await self.action_save()
 
+    def _asks_again(self) -> bool:
+        """Tell whether what is not a pass waits for a second press."""
+        passed = self._judged is None or self._judged.outcome is Outcome.PASS
+        return not (passed or self._asked_once or self._entries.is_untouched)
+
     async def action_save(self) -> None:
         """Keep the inspection as it stands and open the next item."""
         await self._arrived()
         if self._item is None:
+            return
+        if self._entries.is_untouched:
+            later = key_of("bench.skip(1)", "page down")
+            tag = self._item.appliance.tag
+            self.shell.warn(f"Nothing is looked at or measured on {tag} yet, so nothing is kept; {later} leaves it.")
             return
         lost = unsaveable(judge_bench(self._item, self._entries, self._stated))
         if lost is not None:
@@ -264,12 +283,17 @@ class BenchScreen(BenchEditing):
                 confirmed=seen_facts(item, entries),
                 put_right=put_right,
                 remarks=remarks,
+                seen={past.inspection.uid for past in item.history},
             )
         )
         if saved is not None:
             if saved.caution:
                 self.shell.warn(saved.caution)
             await self._go_to_next(saved)
+            return
+        # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
+        self._items = items_for_visit(self.shell.register, self._visit)
+        await self.read_again()
 
     async def _go_to_next(self, saved: SavedInspection) -> None:
         self._items = items_for_visit(self.shell.register, self._visit)
@@ -298,6 +322,15 @@ class BenchScreen(BenchEditing):
         if self._draft_due:
             self.keep_draft()
 
+    def keep_typed(self) -> str:
+        """Keep the half-filled bench, with what stands in a field and in a remark that is being written."""
+        if self._item is not None:
+            if self.board.current is not None:
+                self._take(self.board.current)
+            self._take_remark()
+            self.keep_draft()
+        return ""
+
     def keep_draft(self) -> None:
         """Keep what has been entered so far, where it has changed."""
         self._draft_due = False
@@ -308,9 +341,21 @@ class BenchScreen(BenchEditing):
             self.attempt(lambda: drop_bench_draft(register, self.shell.who, visit=self._visit, appliance=item))
             return
         at, body = self.time_of_day(), entries.to_json()
+        self._say_of_other_desk(item, body)
         self.attempt(
             lambda: keep_bench_draft(register, self.shell.who, visit=self._visit, appliance=item, at=at, body=body)
         )
+
+    def _say_of_other_desk(self, item: Uid, body: str) -> None:
+        """Say once where another desk has the same item on its bench: only one half-filled bench can be kept."""
+        known = bench_draft(self.shell.register, visit=self._visit, appliance=item)
+        if known is not None and known.body not in {body, self._drafted.get(item)} and item not in self._shared:
+            self._shared.add(item)
+            self.shell.warn(
+                "Another desk has this item on its bench too: what is typed last is what a crash would leave. "
+                "Agree who inspects it."
+            )
+        self._drafted[item] = body
 
     async def action_undo(self) -> None:
         """Take back the last inspection kept on this visit and put its item on the board again."""

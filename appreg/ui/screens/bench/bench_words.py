@@ -21,7 +21,7 @@ KILOWATT: Final = 1000
 
 INSULATION_CAUTION: Final = (
     "Caution: 500 V d.c. may harm electronics and surge protection, or mislead the reading. "
-    f"{key_of('bench.unsuitable', '^u')} marks the item unsuitable for it, "
+    f"{key_of('bench.unsuitable', '^y')} marks the item unsuitable for it, "
     f"{key_of('bench.leakage', '^l')} measures leakage instead."
 )
 EARTH_CAUTION: Final = (

@@ -25,6 +25,18 @@ class ReadingField(PlainInput):
 
     left_alone: frozenset[str] = frozenset()
     """Keys that are commands on this line, by Textual's names: no instrument shows such a character."""
+    replaced: str = ""
+    """The reading that the first key typed over it has replaced; what is typed on adds to the new one."""
+
+    @property
+    def is_typed_over(self) -> bool:
+        """Tell whether the next character takes the place of the whole reading."""
+        return bool(self.value) and self.selected_text == self.value
+
+    def replace(self, text: str, start: int, end: int) -> None:
+        """Put text in the place of other text; a reading replaced as a whole is remembered."""
+        self.replaced = self.value if self.is_typed_over and text else ""
+        super().replace(text, start, end)
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Take what may belong to a reading, and the arrows that move within it."""
@@ -96,6 +108,15 @@ class CheckLine(Widget):
         """What stands in the field; empty for lines without one."""
         return self.door.value if isinstance(self.door, ReadingField) else ""
 
+    @property
+    def typing_words(self) -> str:
+        """What typing does, or has just done, to a reading that stands here already."""
+        if not isinstance(self.door, ReadingField):
+            return ""
+        if self.door.is_typed_over:
+            return f"typing replaces {self.door.value}, ← → edit it"
+        return f"{self.door.replaced} is replaced" if self.door.replaced else ""
+
     def compose(self) -> ComposeResult:
         """Lay out the parts; a list of things to look at takes the room of field, limit and gauge."""
         with Horizontal(classes="row"):
@@ -150,7 +171,7 @@ class CheckLine(Widget):
             return SeenList()
         if self._line.shape is LineShape.TICK:
             return TickField(classes="door")
-        field = ReadingField(self._first.text, classes="door", select_on_focus=False, compact=True)
+        field = ReadingField(self._first.text, classes="door", compact=True)
         field.cursor_blink = False
         return field
 

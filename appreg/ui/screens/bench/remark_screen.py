@@ -41,6 +41,14 @@ class RemarkScreen(CommandModal[str]):
         """Give the field the keys at once, so that nothing typed ahead is lost."""
         self.set_focus(self.query_one(Input))
 
+    @property
+    def written(self) -> str:
+        """What stands there, as far as it can be kept."""
+        try:
+            return clean(self.query_one(Input).value, field="remark")
+        except InputRefused:
+            return self._remark
+
     def load(self) -> None:
         """Say which line the remark belongs to."""
         self.show_place(f"Remark · {self._about}")

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from appreg.core.work_records import RemedialAction
+from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.record_repair import record_repair
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm, day_shown
@@ -30,14 +31,19 @@ class RepairForm(Form[RemedialAction]):
     def keep(self, typed: TypedForm) -> RemedialAction:
         """Add to the action; the item stays withdrawn until a full inspection and test passes."""
         repair = typed.text("repair")
-        return record_repair(
-            self.desk.register,
-            self.desk.who,
-            action=self._action.uid,
-            repair=repair,
-            on=typed.day("on", today=self.desk.today) if repair else None,
-            told=typed.text("told"),
-        )
+        try:
+            return record_repair(
+                self.desk.register,
+                self.desk.who,
+                action=self._action.uid,
+                repair=repair,
+                on=typed.day("on", today=self.desk.today) if repair else None,
+                told=typed.text("told"),
+                opened=self._action,
+            )
+        except ChangedMeanwhile as conflict:
+            self._action = conflict.base
+            raise
 
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """Say what the repair does not do."""

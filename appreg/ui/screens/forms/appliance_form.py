@@ -4,27 +4,25 @@ from collections.abc import Sequence
 from typing import Any
 
 from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Owner
-from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, AssetTag, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.change_record import change_record
 from appreg.ui.screens.forms.appliance_questions import CONFIRMED, FIGURES, FLAGS, TEXTS, questions
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm
 from appreg.ui.screens.forms.record_choices import category_choices, location_choices, rcd_of_answer
+from appreg.ui.screens.forms.record_form import RecordForm
 from appreg.ui.screens.forms.site_forms import LocationForm
 
 
-class ApplianceForm(Form[Appliance]):
+class ApplianceForm(RecordForm[Appliance]):
     """One item."""
 
     def __init__(self, desk: Desk, site: Site, existing: Appliance | None = None) -> None:
-        super().__init__(desk)
+        super().__init__(desk, existing)
         self._site = site
-        self._existing = existing
         self.title = f"Item · {existing.tag} {existing.name}" if existing else f"New item · {site.name}"
 
     def fields(self) -> Sequence[FormField]:
@@ -40,10 +38,9 @@ class ApplianceForm(Form[Appliance]):
         category = Uid(typed.values["category"]) or None
         if self._existing:
             tag = AssetTag(typed.text("tag")) or self._existing.tag
-            changed = replace(self._existing, location=location, category=category, tag=tag, **given)
             if typed.values.get("confirmed") == CONFIRMED:
-                changed = replace(changed, assumed=())
-            return change_record(self.desk.register, self.desk.who, changed)
+                given["assumed"] = ()
+            return self.change(self._existing, location=location, category=category, tag=tag, **given)
         return add_appliance(
             self.desk.register,
             self.desk.who,

@@ -4,11 +4,9 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from appreg.core.appliances import ApplianceClass, Connection, EquipmentType
-from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Category
 from appreg.tasks.add_category import add_category
-from appreg.tasks.change_record import change_record
-from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, FormField, TypedForm, flag_shown, number_shown
 from appreg.ui.screens.forms.record_choices import (
     class_choices,
@@ -18,16 +16,16 @@ from appreg.ui.screens.forms.record_choices import (
     rcd_of_answer,
     type_choices,
 )
+from appreg.ui.screens.forms.record_form import RecordForm
 
 _FLAGS: Final = ("heating", "microwave", "unsuitable_500v", "battery", "moulded_plug", "mineral_insulated")
 
 
-class CategoryForm(Form[Category]):
+class CategoryForm(RecordForm[Category]):
     """A kind of item."""
 
     def __init__(self, desk: Desk, existing: Category | None = None, *, name: str = "") -> None:
-        super().__init__(desk)
-        self._existing = existing
+        super().__init__(desk, existing)
         self._name = name
         self.title = f"Category · {existing.name}" if existing else "New category"
 
@@ -74,7 +72,7 @@ class CategoryForm(Form[Category]):
             **{name: typed.flag(name) for name in _FLAGS},
         }
         if self._existing:
-            return change_record(self.desk.register, self.desk.who, replace(self._existing, **given))
+            return self.change(self._existing, **given)
         return add_category(self.desk.register, self.desk.who, **given)
 
     def _kind(self, was: Category | None) -> tuple[FormField, ...]:

@@ -106,14 +106,22 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
 
     def action_leave(self) -> None:
         """Close; where something was typed, only at the second press."""
-        untouched = all(self._value(name) == field.value for name, field in self._fields.items() if not field.choices)
-        if untouched or self._warned:
+        if not self._changed() or self._warned:
             self.dismiss(None)
             return
         self._warned = True
         self._show_refusal(
             f"Not saved yet: esc once more throws away what you typed, {key_of('form.save', '^s')} keeps it."
         )
+
+    def keep_typed(self) -> str:
+        """A form has no place for what is half filled in; say what stood there."""
+        said = ", ".join(f"{self._fields[name].label} “{self._value(name)}”" for name in self._changed())
+        return f"{self._form.title}: not kept: {said}." if said else ""
+
+    def _changed(self) -> list[str]:
+        """The fields in which something was typed."""
+        return [n for n, field in self._fields.items() if not field.choices and self._value(n) != field.value]
 
     def action_create(self) -> None:
         """Add a new record for the field that is open, and choose it."""

@@ -3,22 +3,20 @@
 from collections.abc import Sequence
 from typing import Any
 
-from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Client, Instrument, Person
 from appreg.tasks.add_client import add_client
 from appreg.tasks.add_instrument import add_instrument
 from appreg.tasks.add_person import add_person
-from appreg.tasks.change_record import change_record
-from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm, day_shown
+from appreg.ui.screens.forms.record_form import RecordForm
 
 
-class ClientForm(Form[Client]):
+class ClientForm(RecordForm[Client]):
     """A duty holder."""
 
     def __init__(self, desk: Desk, existing: Client | None = None) -> None:
-        super().__init__(desk)
-        self._existing = existing
+        super().__init__(desk, existing)
         self.title = f"Client · {existing.name}" if existing else "New client"
 
     def fields(self) -> Sequence[FormField]:
@@ -40,16 +38,15 @@ class ClientForm(Form[Client]):
             name: typed.text(name) for name in ("name", "address", "agent_name", "agent_address", "notes")
         }
         if self._existing:
-            return change_record(self.desk.register, self.desk.who, replace(self._existing, **given))
+            return self.change(self._existing, **given)
         return add_client(self.desk.register, self.desk.who, **given)
 
 
-class PersonForm(Form[Person]):
+class PersonForm(RecordForm[Person]):
     """A competent person."""
 
     def __init__(self, desk: Desk, existing: Person | None = None) -> None:
-        super().__init__(desk)
-        self._existing = existing
+        super().__init__(desk, existing)
         self.title = f"Person · {existing.name}" if existing else "New person"
 
     def fields(self) -> Sequence[FormField]:
@@ -75,16 +72,15 @@ class PersonForm(Form[Person]):
         """Add or change the person."""
         given: dict[str, Any] = {name: typed.text(name) for name in ("name", "initials", "qualifications", "address")}
         if self._existing:
-            return change_record(self.desk.register, self.desk.who, replace(self._existing, **given))
+            return self.change(self._existing, **given)
         return add_person(self.desk.register, self.desk.who, **given)
 
 
-class InstrumentForm(Form[Instrument]):
+class InstrumentForm(RecordForm[Instrument]):
     """A test instrument."""
 
     def __init__(self, desk: Desk, existing: Instrument | None = None) -> None:
-        super().__init__(desk)
-        self._existing = existing
+        super().__init__(desk, existing)
         self.title = f"Instrument · {existing.name}" if existing else "New instrument"
 
     def fields(self) -> Sequence[FormField]:
@@ -115,6 +111,5 @@ class InstrumentForm(Form[Instrument]):
         given: dict[str, Any] = {name: typed.text(name) for name in ("name", "serial", "accuracy", "notes")}
         due = typed.day("calibration_due", today=self.desk.today)
         if self._existing:
-            changed = replace(self._existing, calibration_due=due, **given)
-            return change_record(self.desk.register, self.desk.who, changed)
+            return self.change(self._existing, calibration_due=due, **given)
         return add_instrument(self.desk.register, self.desk.who, calibration_due=due, **given)

@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Location, Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.tag_prefixes import prefix_from_name
@@ -11,7 +10,6 @@ from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.add_location import add_location
 from appreg.tasks.add_site import add_site
-from appreg.tasks.change_record import change_record
 from appreg.ui.screens.forms.form import Desk, Form, Offer
 from appreg.ui.screens.forms.form_fields import NEW_KEY, NO, YES, Choice, FormField, TypedForm, flag_shown
 from appreg.ui.screens.forms.people_forms import ClientForm
@@ -22,6 +20,7 @@ from appreg.ui.screens.forms.record_choices import (
     rule_book_choices,
     table_choices,
 )
+from appreg.ui.screens.forms.record_form import RecordForm
 
 _TEXTS = ("name", "address", "prefix", "rule_book", "interval_table", "environment", "landlord_profile", "notes")
 _GUARDED = (
@@ -30,12 +29,11 @@ _GUARDED = (
 )
 
 
-class SiteForm(Form[Site]):
+class SiteForm(RecordForm[Site]):
     """A place that is visited."""
 
     def __init__(self, desk: Desk, existing: Site | None = None) -> None:
-        super().__init__(desk)
-        self._existing = existing
+        super().__init__(desk, existing)
         self.title = f"Site · {existing.name}" if existing else "New site"
 
     def fields(self) -> Sequence[FormField]:
@@ -93,8 +91,7 @@ class SiteForm(Form[Site]):
             taken = {site.prefix for site in self.desk.register.find(Site)}
             given["prefix"] = prefix_from_name(given["name"], taken)
         if self._existing:
-            changed = replace(self._existing, client=client, **given)
-            return change_record(self.desk.register, self.desk.who, changed)
+            return self.change(self._existing, client=client, **given)
         return add_site(self.desk.register, self.desk.who, client=client, **given)
 
     def new_for(self, name: str) -> Form[Any] | None:
@@ -119,13 +116,12 @@ class SiteForm(Form[Site]):
         return offers
 
 
-class LocationForm(Form[Location]):
+class LocationForm(RecordForm[Location]):
     """A room or area of a site."""
 
     def __init__(self, desk: Desk, site: Site, existing: Location | None = None) -> None:
-        super().__init__(desk)
+        super().__init__(desk, existing)
         self._site = site
-        self._existing = existing
         self.title = f"Location · {existing.name}" if existing else f"New location · {site.name}"
 
     def fields(self) -> Sequence[FormField]:
@@ -147,6 +143,5 @@ class LocationForm(Form[Location]):
         """Add or change the location."""
         name, environment = typed.text("name"), typed.text("environment")
         if self._existing:
-            changed = replace(self._existing, name=name, environment=environment)
-            return change_record(self.desk.register, self.desk.who, changed)
+            return self.change(self._existing, name=name, environment=environment)
         return add_location(self.desk.register, self.desk.who, site=self._site.uid, name=name, environment=environment)

@@ -4,26 +4,24 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
-from appreg.tasks.change_record import change_record
 from appreg.tasks.choose_visit import visits_of
 from appreg.tasks.start_visit import cautions_for, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm, day_shown
 from appreg.ui.screens.forms.people_forms import InstrumentForm, PersonForm
 from appreg.ui.screens.forms.record_choices import instrument_choices, person_choices
+from appreg.ui.screens.forms.record_form import RecordForm
 
 
-class VisitForm(Form[Visit]):
+class VisitForm(RecordForm[Visit]):
     """A day's work at one site."""
 
     def __init__(self, desk: Desk, site: Site, existing: Visit | None = None) -> None:
-        super().__init__(desk)
+        super().__init__(desk, existing)
         self._site = site
-        self._existing = existing
         self._offered = desk.today
         """The day that stands in the field of a new visit until another is typed."""
         self.title = f"Visit · {site.name}" if existing else f"New visit · {site.name}"
@@ -72,7 +70,7 @@ class VisitForm(Form[Visit]):
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
         if self._existing:
-            changed = replace(
+            return self.change(
                 self._existing,
                 date=on,
                 person=person,
@@ -80,7 +78,6 @@ class VisitForm(Form[Visit]):
                 fixed_wiring_reference=reference,
                 notes=notes,
             )
-            return change_record(self.desk.register, self.desk.who, changed)
         return start_visit(
             self.desk.register,
             self.desk.who,

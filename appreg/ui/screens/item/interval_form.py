@@ -7,6 +7,8 @@ from appreg.core.records import Appliance, Category, Location
 from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind, OverrideScope
 from appreg.errors import InputRefused
+from appreg.register.changes_since import journal_end
+from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.override_interval import override_for_items, override_interval, take_back_overrides
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, Choice, FormField, TypedForm
@@ -23,6 +25,7 @@ class IntervalForm(Form[str]):
     def __init__(self, desk: Desk, items: Sequence[Uid]) -> None:
         super().__init__(desk)
         self._items = [desk.register.get(Appliance, uid) for uid in items]
+        self._since = journal_end(desk.register)
         one = self._items[0]
         self.title = f"Interval · {f'{one.tag} {one.name}' if len(items) == 1 else f'{len(items)} items'}"
 
@@ -41,6 +44,13 @@ class IntervalForm(Form[str]):
 
     def keep(self, typed: TypedForm) -> str:
         """Set it, or take back the one set before; next dates follow."""
+        try:
+            return self._keep(typed)
+        except ChangedMeanwhile:
+            self._since = journal_end(self.desk.register)
+            raise
+
+    def _keep(self, typed: TypedForm) -> str:
         what = IntervalKind(typed.values["what"])
         scope = OverrideScope(typed.values["scope"])
         period = typed.text("period").upper()
@@ -59,6 +69,7 @@ class IntervalForm(Form[str]):
                 on=today,
                 author=author,
                 signed_by_duty_holder=signed,
+                since=self._since,
             )
         else:
             override_interval(
@@ -72,6 +83,7 @@ class IntervalForm(Form[str]):
                 on=today,
                 author=author,
                 signed_by_duty_holder=signed,
+                since=self._since,
             )
         return "The interval is set; the next dates follow."
 
@@ -111,6 +123,8 @@ class IntervalForm(Form[str]):
 
     def _take_back(self, scope: OverrideScope, what: IntervalKind, reason: str) -> str:
         targets = {item.uid for item in self._items} if scope is OverrideScope.APPLIANCE else {self._target(scope)}
-        if not take_back_overrides(self.desk.register, self.desk.who, targets=targets, what=what, reason=reason):
+        if not take_back_overrides(
+            self.desk.register, self.desk.who, targets=targets, what=what, reason=reason, since=self._since
+        ):
             raise InputRefused("Every: no interval was set here by hand; type a period such as P6M to set one.")
         return "The interval set by hand is taken back; the table's holds again."

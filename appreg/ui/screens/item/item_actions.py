@@ -7,6 +7,7 @@ from appreg.core.appliances import ServiceState
 from appreg.core.records import Appliance, Category, Location, Site, Visit
 from appreg.core.uids import Uid
 from appreg.core.work_records import Movement
+from appreg.register.changes_since import journal_end
 from appreg.register.register_file import Register
 from appreg.tasks.change_items import move_items, set_category
 from appreg.tasks.choose_visit import visit_of_day
@@ -24,8 +25,8 @@ from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, P
 
 Returned = TypeVar("Returned")
 
-Changer = Callable[[Sequence[Uid], str], Callable[[Register, Progress], int]]
-"""From the items and the answer to the change itself, which runs in a thread."""
+Changer = Callable[[Sequence[Uid], str, int], Callable[[Register, Progress], int]]
+"""From the items, the answer and the journal's end when it was asked for to the change, which runs in a thread."""
 
 ITEM_COMMANDS: Final = at_home(
     "item",
@@ -118,7 +119,7 @@ class ItemActions(CommandScreen[Returned]):
         queued = self.attempt(lambda: queue_labels(self.shell.register, self.shell.who, appliances=items))
         if queued is not None:
             left = len(items) - len(queued)
-            why = f"; {left} without a finished inspection got none" if left else ""
+            why = f"; {left} got none: no finished inspection, or not in service" if left else ""
             self.shell.say(f"{len(queued)} in the label tray{why}.")
             self.load()
 
@@ -183,24 +184,29 @@ class ItemActions(CommandScreen[Returned]):
         answers = [Answer(each.value, each.value) for each in Movement]
         self.app.push_screen(PickScreen("Out or back: what happened today?", answers), picked)
 
-    def _mover(self, items: Sequence[Uid], key: str) -> Callable[[Register, Progress], int]:
+    def _mover(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
         who = self.shell.who
-        return lambda own, progress: move_items(own, who, appliances=items, location=Uid(key), progress=progress)
+        return lambda own, progress: move_items(
+            own, who, appliances=items, location=Uid(key), since=since, progress=progress
+        )
 
-    def _categoriser(self, items: Sequence[Uid], key: str) -> Callable[[Register, Progress], int]:
+    def _categoriser(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
         who, category = self.shell.who, Uid(key) if key else None
-        return lambda own, progress: set_category(own, who, appliances=items, category=category, progress=progress)
+        return lambda own, progress: set_category(
+            own, who, appliances=items, category=category, since=since, progress=progress
+        )
 
     def _ask_and_change(self, verb: str, question: str, answers: list[Answer], changer: Changer) -> None:
         if not (items := self._items_or_say()):
             return
         count = "one item" if len(items) == 1 else f"{len(items)} items"
+        since = journal_end(self.shell.register)
         answers.sort(key=lambda answer: (bool(answer.key), answer.words.casefold()))
 
         def picked(key: str | None) -> None:
             if key is None:
                 return
-            change, shell = changer(items, key), self.shell
+            change, shell = changer(items, key, since), self.shell
 
             def work(progress: Progress) -> int:
                 with shell.register.reopen() as own:

@@ -43,6 +43,8 @@ def item_lines(page: ItemPage) -> Content:
 def state_words(page: ItemPage) -> str:
     """The state of service, and the latest outcome."""
     item = page.appliance
+    if page.damaged:
+        return f"{item.state.value} · damaged, no result is sure: run appreg verify"
     outcome = "never inspected" if item.last_outcome is None else f"last {item.last_outcome.value}"
     return f"{item.state.value} · {outcome}"
 

@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from appreg.core.appliances import ServiceState
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
+from appreg.register.changes_since import journal_end
+from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.set_many_states import set_many_states
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
@@ -28,6 +30,7 @@ class StateForm(Form[tuple[Appliance, ...]]):
         super().__init__(desk)
         self._items = items
         self._state = state
+        self._since = journal_end(desk.register)
         what = "one item" if len(items) == 1 else f"{len(items)} items"
         if len(items) == 1:
             item = desk.register.get(Appliance, items[0])
@@ -40,9 +43,18 @@ class StateForm(Form[tuple[Appliance, ...]]):
 
     def keep(self, typed: TypedForm) -> tuple[Appliance, ...]:
         """Set the state of all of them, or of none."""
-        return set_many_states(
-            self.desk.register, self.desk.who, appliances=self._items, state=self._state, reason=typed.text("reason")
-        )
+        try:
+            return set_many_states(
+                self.desk.register,
+                self.desk.who,
+                appliances=self._items,
+                state=self._state,
+                reason=typed.text("reason"),
+                since=self._since,
+            )
+        except ChangedMeanwhile:
+            self._since = journal_end(self.desk.register)
+            raise
 
     def cautions(self, _typed: TypedForm) -> Sequence[str]:
         """What to do with the item itself."""

@@ -4,7 +4,7 @@ from typing import Final
 
 from appreg.core.appliances import ServiceState
 from appreg.core.outcomes import Outcome
-from appreg.register.row_windows import ITEM_COLUMNS
+from appreg.register.row_windows import DAMAGED, ITEM_COLUMNS
 from appreg.ui.widgets.register_rows import NEVER
 from appreg.ui.widgets.table_columns import Column, Tone
 
@@ -13,6 +13,7 @@ _OUTCOME_TONES: Final = {
     Outcome.FAIL.value: Tone.BAD,
     Outcome.INCOMPLETE.value: Tone.WARN,
     NEVER: Tone.WARN,
+    DAMAGED: Tone.BAD,
 }
 
 
@@ -23,6 +24,8 @@ def outcome_tone(words: str) -> Tone:
 
 def state_tone(words: str) -> Tone:
     """Mark what is not in service."""
+    if words == DAMAGED:
+        return Tone.BAD
     return Tone.PLAIN if words == ServiceState.IN_SERVICE.value else Tone.WARN
 
 

@@ -27,6 +27,7 @@ from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.tray_columns import TRAY_COLUMNS, key_of
 from appreg.ui.screens.label_tray.tray_words import FULL_SIZE, glyph_words, labels, order_words, printed_words
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
@@ -134,6 +135,11 @@ class LabelTrayScreen(ListScreen[None]):
         self._show_order()
 
     @property
+    def _printable(self) -> list[WaitingLabel]:
+        """The labels that hold as things stand, in the order in which they are printed."""
+        return [each for each in self._waiting if not each.untrue]
+
+    @property
     def sheet(self) -> SheetMap:
         """The picture of the first sheet."""
         return self.query_one(SheetMap)
@@ -144,17 +150,21 @@ class LabelTrayScreen(ListScreen[None]):
         return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def _show_order(self) -> None:
-        sheet, count = self.sheet, len(self._waiting)
+        sheet, count = self.sheet, len(self._printable)
         sheet.columns, sheet.rows = self._stock.columns, self._stock.rows
-        sheet.kinds = tuple(waiting.queued.kind for waiting in self._waiting)
+        sheet.kinds = tuple(waiting.queued.kind for waiting in self._printable)
         sheet.start = min(sheet.start, self._stock.places)
-        self.show_place(f"Label tray · {site_words(self, self._site)}", f"{labels(count)} waiting")
+        left = len(self._waiting) - count
+        self.show_place(
+            f"Label tray · {site_words(self, self._site)}",
+            f"{labels(count)} waiting" + (f" · {left} left out" if left else ""),
+        )
         lines = self._order_lines()
         self.query_one("#order", Static).update(Content("\n").join([Content(line) for line in lines]))
 
     def _order_lines(self) -> tuple[str, str, str]:
         return order_words(
-            len(self._waiting),
+            len(self._printable),
             self._stock,
             self.sheet.start,
             with_next_date=self._with_next_date,
@@ -165,8 +175,9 @@ class LabelTrayScreen(ListScreen[None]):
     @on(VirtualTable.Arranged)
     def _look_at(self) -> None:
         waiting = self._rows.item(self.table.cursor_key or "")
-        self.sheet.chosen = -1 if waiting is None else self._waiting.index(waiting)
-        if waiting is None:
+        drawn = waiting is not None and not waiting.untrue
+        self.sheet.chosen = self._printable.index(waiting) if waiting is not None and drawn else -1
+        if waiting is None or not drawn:
             self.query_one(CodePreview).picture = None
             return
         label = waiting.text(with_next_date=self._with_next_date)
@@ -237,7 +248,7 @@ class LabelTrayScreen(ListScreen[None]):
 
     def action_print_sheets(self) -> None:
         """Ask where to, then write the sheets."""
-        if not self._waiting:
+        if not self._printable:
             self.shell.say("No label waits: record an inspection, or queue a label from an item's page.")
             return
         what = f"{self._order_lines()[1]} · {self._stock.title}"
@@ -263,7 +274,7 @@ class LabelTrayScreen(ListScreen[None]):
                     progress=progress,
                 )
 
-        self.app.push_screen(LongWorkScreen(f"Printing {labels(len(self._waiting))}", write), self._printed)
+        self.app.push_screen(LongWorkScreen(f"Printing {labels(len(self._printable))}", write), self._printed)
 
     def _printed(self, done: Done[PrintedLabels] | None) -> None:
         if done is None:
@@ -273,3 +284,5 @@ class LabelTrayScreen(ListScreen[None]):
         self.shell.say(printed_words(done.value))
         if missing := glyph_words(done.value):
             self.shell.warn(missing)
+        if done.value.left_out or done.value.spoilt:
+            self.app.push_screen(DestroyScreen(done.value))

@@ -7,9 +7,14 @@ from appreg.core.records import LabelKind
 from appreg.tasks.queue_labels import WaitingLabel
 from appreg.ui.widgets.table_columns import FieldColumn, Tone, tag_column
 
+LEFT_OUT: Final = "left out"
+"""Stands for the kind of a label that is not printed as things stand."""
+
 
 def kind_tone(words: str) -> Tone:
-    """Do not use is bad news, pass good."""
+    """Do not use is bad news, pass good; what is not printed is doubtful."""
+    if words == LEFT_OUT:
+        return Tone.WARN
     return Tone.BAD if words == LabelKind.DO_NOT_USE.value else Tone.GOOD
 
 
@@ -20,7 +25,13 @@ def key_of(label: WaitingLabel) -> str:
 
 TRAY_COLUMNS: Final[tuple[FieldColumn[WaitingLabel], ...]] = (
     tag_column(lambda label: label.appliance.tag),
-    FieldColumn(key="kind", title="label", min_width=10, tone=kind_tone, text=lambda label: label.queued.kind.value),
+    FieldColumn(
+        key="kind",
+        title="label",
+        min_width=10,
+        tone=kind_tone,
+        text=lambda label: LEFT_OUT if label.untrue else label.queued.kind.value,
+    ),
     FieldColumn(
         key="item", title="item", min_width=12, max_width=24, priority=1, text=lambda label: label.appliance.name
     ),

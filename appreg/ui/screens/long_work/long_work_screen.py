@@ -13,7 +13,6 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from appreg.core.text import shown
-from appreg.errors import AppregError
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
 from appreg.ui.widgets.progress_line import ProgressLine
@@ -53,8 +52,8 @@ class LongWorkScreen(CommandModal[Done[Made]], Generic[Made]):
         value: object
 
     @dataclass
-    class _Refused(Message):
-        sentence: str
+    class _Failed(Message):
+        fault: Exception
 
     def __init__(self, title: str, work_to_do: Callable[[Progress], Made]) -> None:
         """The work runs in a thread: it must open its own register and touch no widget."""
@@ -85,8 +84,8 @@ class LongWorkScreen(CommandModal[Done[Made]], Generic[Made]):
 
         try:
             value = self._work_to_do(progress)
-        except AppregError as refusal:
-            self.post_message(self._Refused(str(refusal)))
+        except Exception as fault:  # noqa: BLE001 - the screen must close whatever happened, and tell it
+            self.post_message(self._Failed(fault))
         else:
             self.post_message(self._Made(value))
 
@@ -104,7 +103,7 @@ class LongWorkScreen(CommandModal[Done[Made]], Generic[Made]):
     def _finish(self, message: _Made) -> None:
         self.dismiss(Done(message.value))  # type: ignore[arg-type] # the value comes from this screen's own work
 
-    @on(_Refused)
-    def _give_up(self, message: _Refused) -> None:
-        self.shell.warn(message.sentence)
+    @on(_Failed)
+    def _give_up(self, message: _Failed) -> None:
+        self.shell.tell_fault(message.fault)
         self.dismiss(None)

@@ -13,12 +13,14 @@ from appreg.core.text import shown
 from appreg.tasks.confirm_cautions import cautions_confirmed, confirm_cautions
 from appreg.tasks.keep_settings import Settings
 from appreg.tasks.name_operator import machine_name
+from appreg.tasks.verify_register import Verification, verify_with_seal
 from appreg.ui.commands import Command, written_key
 from appreg.ui.key_map import kept_refusal, key_refusal
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.places import make_screen
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.screens.settings.key_screen import KeyScreen
 from appreg.ui.screens.settings.setting_lines import SETTING_COLUMNS, SettingLine, next_answer, setting_lines
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
@@ -40,6 +42,12 @@ class SettingsScreen(ListScreen[None]):
         ),
         Command(
             action="usual", key="delete,backspace", label="as usual", help="Put the line back to what it usually is."
+        ),
+        Command(
+            action="check_register",
+            key="v",
+            label="check the register",
+            help="Check the file, its journal and that both agree; tells the seal, or every problem.",
         ),
     )
 
@@ -104,6 +112,19 @@ class SettingsScreen(ListScreen[None]):
             self.shell.warn(refusal)
         else:
             self._set_keys(kept)
+
+    def action_check_register(self) -> None:
+        """Check the register in a thread, then show what was found."""
+        register = self.shell.register
+
+        def check(progress: Progress) -> Verification:
+            return verify_with_seal(register, progress)
+
+        def checked(done: Done[Verification] | None) -> None:
+            if done is not None:
+                self.shell.open_screen("register_check", found=done.value)
+
+        self.app.push_screen(LongWorkScreen("Checking the register", check), checked)
 
     @property
     def _desk(self) -> Desk:

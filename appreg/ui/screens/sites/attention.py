@@ -17,6 +17,7 @@ def shares_of(counts: Counts) -> tuple[Share, ...]:
         ("due soon", counts.soon, "$doubt"),
         ("failed", counts.failed, "bold $fail"),
         ("never inspected", counts.never, "$doubt"),
+        *((("damaged", counts.damaged, "bold $fail"),) if counts.damaged else ()),
     )
 
 

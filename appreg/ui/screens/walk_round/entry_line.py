@@ -18,6 +18,25 @@ from appreg.ui.screens.walk_round.walked_fields import SHORT_FIELDS, ghosts_of
 from appreg.ui.widgets.plain_input import PlainInput
 
 
+class NameInput(PlainInput):
+    """The field for what is seen; several pasted lines are several items."""
+
+    @dataclass
+    class Pasted(Message):
+        """Lines to be added one after another, what was typed already among them."""
+
+        lines: list[str]
+
+    def take_pasted(self, text: str) -> None:
+        """Take one line as typed, and hand on several as if Enter had been pressed behind each."""
+        if len(text.splitlines()) <= 1 and not text.endswith(("\r", "\n")):
+            super().take_pasted(text)
+            return
+        start, end = sorted(self.selection)
+        lines = f"{self.value[:start]}{text}{self.value[end:]}".splitlines()
+        self.post_message(self.Pasted([line.strip() for line in lines if line.strip()]))
+
+
 class EntryLine(Vertical):
     """Posts what is typed; the screen says what it would add."""
 
@@ -39,6 +58,10 @@ class EntryLine(Vertical):
     class Typed(Message):
         """Something was typed in the name or one of the fields."""
 
+        def can_replace(self, message: Message) -> bool:
+            """Of several in a row the last is enough: it is about what stands there then."""
+            return isinstance(message, type(self))
+
     @dataclass
     class Added(Message):
         """Enter: add what stands there."""
@@ -54,7 +77,7 @@ class EntryLine(Vertical):
         with Horizontal():
             yield PlainInput(id="where", compact=True)
             yield Static(id="tag", markup=False)
-            yield PlainInput(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
+            yield NameInput(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
         with Horizontal():
             for field in SHORT_FIELDS:
                 yield Static(field.label, classes="word", markup=False)
@@ -112,15 +135,16 @@ class EntryLine(Vertical):
 
     def clear(self) -> None:
         """Make ready for the next item."""
-        for name in ("what", *(field.name for field in SHORT_FIELDS)):
-            self._input(name).value = ""
+        self.put_back("", {field.name: "" for field in SHORT_FIELDS})
         self.show_refusal("")
         self.to_name()
 
     def put_back(self, name: str, fields: dict[str, str]) -> None:
-        """Type an earlier line again."""
+        """Put a line into its fields, without a word that something was typed."""
         for field, text in {"what": name, **fields}.items():
-            self._input(field).value = text
+            with self._input(field).prevent(Input.Changed):
+                self._input(field).value = text
+                self._input(field).cursor_position = len(text)
 
     def to_name(self) -> None:
         """Put the keyboard into the name."""

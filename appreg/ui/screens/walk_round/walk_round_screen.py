@@ -1,6 +1,7 @@
 """Walk-round: one line an item; type what it is, its tag and its category's defaults appear, Enter, next."""
 
-from collections.abc import Iterable
+from collections import deque
+from collections.abc import Iterable, Sized
 from typing import ClassVar, Final
 
 from textual import on
@@ -8,25 +9,28 @@ from textual.widget import Widget
 
 from appreg.core.asset_tags import tag_order
 from appreg.core.records import Appliance, Category, Location, Site
-from appreg.core.text import clean
+from appreg.core.text import clean, shown
 from appreg.core.uids import Uid
 from appreg.errors import AppregError
 from appreg.register.appliance_lists import appliances_of
 from appreg.tasks.add_location import add_location
 from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
 from appreg.tasks.item_fields import WalkedFields
+from appreg.tasks.read_on import DAMAGED
 from appreg.tasks.suggest_categories import certain_category
 from appreg.tasks.take_back_items import take_back_items
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.walk_round.entry_line import EntryLine
+from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
 from appreg.ui.screens.walk_round.walked_columns import WALKED_COLUMNS, WalkedItem
 from appreg.ui.screens.walk_round.walked_fields import walked_fields
+from appreg.ui.widgets.place_line import fitted
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
@@ -35,6 +39,10 @@ _ASKED: Final = {
     "type": "what type? p portable, h hand-held, s stationary, m movable, e lead …",
 }
 """What is asked of an item that no category answers to."""
+_NAMED: Final = 40
+"""Cells of a name within a sentence."""
+ASKED_FROM: Final = 20
+"""Pasted lines from which it is asked first."""
 
 
 class WalkRoundScreen(CommandScreen[bool]):
@@ -110,7 +118,10 @@ class WalkRoundScreen(CommandScreen[bool]):
         self._meaning = 0
         self._taken = False
         """The category at the mark is taken: by name, by an arrow, or by enter where it was asked."""
-        self._last: tuple[str, dict[str, str]] | None = None
+        self._last: tuple[str, dict[str, str], int] | None = None
+        """What was typed for the line added last, beside it, and which meaning was taken."""
+        self._to_come: deque[str] = deque()
+        """Pasted lines that are not added yet."""
         self._added: list[Appliance] = []
         self._warned = False
         self._asked: set[str] = set()
@@ -134,18 +145,23 @@ class WalkRoundScreen(CommandScreen[bool]):
         """Read the items of the site and stay with the last one."""
         register = self.shell.register
         site = register.get(Site, self._site)
-        rooms = {each.uid: each.name for each in register.find(Location, site=site.uid)}
-        items = sorted(appliances_of(register, site=site.uid), key=lambda item: tag_order(item.tag))
+        rooms = {each.uid: each.name for each in register.find_readable(Location, site=site.uid)}
+        items = sorted(appliances_of(register, site=site.uid, readable=True), key=lambda item: tag_order(item.tag))
         if self._location is None:
             newest: Appliance | None = max(items, key=lambda item: item.uid, default=None)
-            self._location = newest.location if newest else next(iter(rooms), None)
+            known = newest.location if newest and newest.location in rooms else None
+            self._location = known or next(iter(rooms), None)
         table = self.query_one(VirtualTable)
-        table.show(MemoryRows(WALKED_COLUMNS, [WalkedItem(each, rooms[each.location]) for each in items], key=_key))
+        table.show(
+            MemoryRows(
+                WALKED_COLUMNS, [WalkedItem(each, rooms.get(each.location, DAMAGED)) for each in items], key=_key
+            )
+        )
         if items:
             self.call_after_refresh(table.move_to, items[-1].uid)
-        place = rooms[self._location] if self._location else "no location yet"
+        place = rooms.get(self._location, DAMAGED) if self._location else "no location yet"
         self.show_place(f"Walk-round · {site.name} · {place}", f"{len(items)} items so far")
-        self.entry.show_location(rooms[self._location] if self._location else "")
+        self.entry.show_location(rooms.get(self._location, DAMAGED) if self._location else "")
         if self._location is None:
             self.entry.show_refusal("Where are you? Type the first room or area, then enter.")
             self.entry.to_location()
@@ -163,14 +179,50 @@ class WalkRoundScreen(CommandScreen[bool]):
 
     @on(EntryLine.Added)
     def action_add(self) -> None:
-        """Add the line and make ready for the next; a refused line stays as it was typed."""
+        """Add the line, and those pasted behind it, and make ready for the next; a refused line stays as it was typed."""
+        before = len(self._added)
+        goes_on = self._add_line()
+        while goes_on and self._to_come:
+            self.entry.put_back(self._to_come.popleft(), {})
+            goes_on = self._add_line()
+        if len(self._added) > before:
+            self.load()
+        if self._to_come:
+            self.shell.warn(f"{_lines(self._to_come)} until this one is added.")
+
+    @on(NameInput.Pasted)
+    def _pasted(self, message: NameInput.Pasted) -> None:
+        lines = message.lines
+
+        def answered(key: str | None) -> None:
+            if key is not None:
+                self._add_lines(lines)
+
+        if len(lines) <= ASKED_FROM:
+            self._add_lines(lines)
+            return
+        first, last = (fitted(shown(lines[at]), _NAMED // 2) for at in (0, -1))
+        add = Answer("add", f"add {len(lines)} lines, from “{first}” to “{last}”")
+        self.app.push_screen(
+            PickScreen(f"{len(lines)} lines were pasted: add them? esc leaves them out", [add]), answered
+        )
+
+    def _add_lines(self, lines: list[str]) -> None:
+        self._to_come.extend(lines)
+        if self._to_come:
+            self.entry.put_back(self._to_come.popleft(), {})
+            self.action_add()
+
+    def _add_line(self) -> bool:
+        """Add the line as it stands; False where it is refused, or something is asked first."""
+        self._show_line()
         typed, fields = self.entry.name_typed, self.entry.fields_typed
         if self._location is None:
             self.entry.show_refusal("Where is it? Type the room or area first, then enter.")
             self.entry.to_location()
-            return
+            return False
         if self._asks_meaning() or self._asks_kind(typed, fields):
-            return
+            return False
         try:
             overrides = self._overrides()
             added = add_walked_items(
@@ -178,12 +230,18 @@ class WalkRoundScreen(CommandScreen[bool]):
             )
         except AppregError as refusal:
             self.entry.show_refusal(str(refusal))
-            return
-        if added:
-            self._last = (typed, fields)
-            self._added.append(added[-1])
+            return False
+        self._last = (typed, fields, self._meaning)
+        self._added.append(added[-1])
+        self._start_line()
+        return True
+
+    def _start_line(self) -> None:
+        self._meaning = 0
+        self._taken = False
+        self._warned = False
+        self._asked.clear()
         self.entry.clear()
-        self.load()
 
     def _asks_meaning(self) -> bool:
         """Where the name only resembles that of a category, ask once; enter takes it, an arrow another or none."""
@@ -201,7 +259,7 @@ class WalkRoundScreen(CommandScreen[bool]):
         for name, asked in _ASKED.items():
             if not fields[name].strip() and name not in self._asked:
                 self._asked.add(name)
-                self.entry.show_refusal(f"No category answers to “{typed.strip()}”: {asked}")
+                self.entry.show_refusal(f"No category answers to “{fitted(typed.strip(), _NAMED)}”: {asked}")
                 self.entry.to_field(name)
                 return True
         return False
@@ -215,8 +273,10 @@ class WalkRoundScreen(CommandScreen[bool]):
             again = f"then {key_of('walk_round.same', '^d')} repeats the last one."
             self.entry.show_refusal(self.shell.in_present_keys(f"Add or clear this line first; {again}"))
             return
-        self.entry.put_back(*self._last)
-        self.call_after_refresh(self.action_add)
+        typed, fields, self._meaning = self._last
+        self._taken = True
+        self.entry.put_back(typed, fields)
+        self.action_add()
 
     def action_location(self) -> None:
         """Put the keyboard into the location."""
@@ -290,11 +350,19 @@ class WalkRoundScreen(CommandScreen[bool]):
         return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def _leave(self, *, to_bench: bool) -> None:
-        if self.entry.name_typed.strip() and not self._warned:
+        if (self.entry.name_typed.strip() or self._to_come) and not self._warned:
             self._warned = True
-            self.entry.show_refusal("This line is not added yet: enter adds it, the same key again leaves it out.")
+            more = f" {_lines(self._to_come)} behind it." if self._to_come else ""
+            self.entry.show_refusal(
+                f"This line is not added yet: enter adds it, the same key again leaves it out.{more}"
+            )
             return
         self.dismiss(to_bench)
+
+    def keep_typed(self) -> str:
+        """A line that is not added yet has no place; say what stood there."""
+        left = [line for line in (self.entry.name_typed.strip(), *self._to_come) if line]
+        return f"Walk-round: not added: {', '.join(f'“{line}”' for line in left)}." if left else ""
 
     def _show_line(self) -> None:
         """Show what the line would add as it stands."""
@@ -324,3 +392,7 @@ class WalkRoundScreen(CommandScreen[bool]):
 
 def _key(line: WalkedItem) -> str:
     return line.item.uid
+
+
+def _lines(waiting: Sized) -> str:
+    return "1 pasted line waits" if len(waiting) == 1 else f"{len(waiting)} pasted lines wait"

@@ -1,0 +1,139 @@
+"""Items that lists would pass over in silence: what lists go by is damaged, so they need attention whatever else holds."""
+
+from typing import Final
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.lean_dataclasses import dataclass
+from appreg.core.outcomes import Outcome
+from appreg.core.text import shown
+from appreg.core.uids import Uid
+from appreg.errors import PUT_BACK, RegisterUnusable
+from appreg.register.register_file import Register
+from appreg.register.tag_sorting import by_tag
+
+_SETS: Final = (
+    ("state", ServiceState),
+    ("appliance_class", ApplianceClass),
+    ("equipment_type", EquipmentType),
+    ("last_outcome", Outcome),
+)
+_DATES: Final = ("last_date", "next_visual", "next_test")
+_LONGEST: Final = 40
+_FIRST: Final = 1_000
+"""So many are named; a register with more is beyond lists."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DamagedItem:
+    """An item that cannot be trusted to stand in the lists where it belongs."""
+
+    uid: Uid
+    tag: str
+    """As far as it can be read."""
+    site: Uid
+    what: str
+    """The first column at fault, in words."""
+
+    @property
+    def sentence(self) -> str:
+        """What is wrong with it and what to do."""
+        return (
+            f"{self.tag} needs attention: its {self.what} is damaged, so what is said of it may be wrong; "
+            "run `appreg verify`."
+        )
+
+
+def has_damaged_keys(register: Register) -> bool:
+    """Tell whether any place, state or date that the due list goes by is damaged, at a look into the indexes.
+
+    Places and states are looked at once, however many items have them, of dates one in each month: within its month
+    a damaged day is read in time.
+    """
+    for column, among, past, test in _KEYS:
+        found = register.rows(
+            f"""WITH RECURSIVE each_one(v) AS (
+                SELECT (SELECT min({column}) FROM appliance WHERE {among})
+                UNION SELECT (SELECT min({column}) FROM appliance WHERE {among} AND {column} > {past})
+                FROM each_one WHERE each_one.v IS NOT NULL
+            ) SELECT 1 FROM each_one WHERE v IS NOT NULL AND {test} LIMIT 1"""
+        )
+        if found:
+            return True
+    return False
+
+
+def damaged_items(register: Register, *, site: Uid | None = None) -> list[DamagedItem]:
+    """The items whose place, state, class, type, result or dates no version of the program writes, by tag.
+
+    Of one site where it is named, together with those of which nobody can say where they are.
+    """
+    cases = " ".join(f"WHEN {test} THEN '{column}'" for column, test in _TESTS.items())
+    bad = f"CASE {cases} END"
+    here = "" if site is None else f" AND (site = ? OR {_TESTS['site']})"
+    rows = register.rows(
+        f"SELECT uid, tag, site, {bad} AS bad FROM appliance WHERE bad IS NOT NULL{here} "
+        f"ORDER BY {by_tag()} LIMIT {_FIRST}",
+        () if site is None else (site,),
+    )
+    return [
+        DamagedItem(uid=Uid(str(uid)), tag=_named(tag, uid), site=Uid(str(place)), what=str(column).replace("_", " "))
+        for uid, tag, place, column in rows
+    ]
+
+
+def refuse_stray_records(register: Register) -> None:
+    """Raise RegisterUnusable where an item or inspection belongs nowhere: no document can be told complete then."""
+    for statement, what in _STRAYS:
+        rows = register.rows(statement)
+        if rows:
+            named = ", ".join(shown(str(row[0]))[:_LONGEST] for row in rows)
+            raise RegisterUnusable(
+                f"The register has {what} ({named}), so no document of it would be complete; run `appreg verify`; "
+                f"{PUT_BACK}."
+            )
+
+
+def _no_date(column: str) -> str:
+    """Holds for a text that is no day of the calendar as the program writes it; only a sum turns 31 February down."""
+    return f"date({column}, '+0 days') IS NOT {column}"
+
+
+def _not_in(column: str, kind: type[ServiceState | ApplianceClass | EquipmentType | Outcome]) -> str:
+    known = ", ".join(f"'{member.value}'" for member in kind)
+    return f"{column} NOT IN ({known})"
+
+
+_TESTS: Final = {
+    **{column: _not_in(column, kind) for column, kind in _SETS},
+    **{column: _no_date(column) for column in _DATES},
+    "site": "NOT EXISTS (SELECT 1 FROM site s WHERE s.uid = appliance.site)",
+    "location": "NOT EXISTS (SELECT 1 FROM location l WHERE l.uid = appliance.location AND l.site = appliance.site)",
+}
+"""By column: what holds where it is damaged."""
+_KEYS: Final = (
+    ("state", "1", "v", _not_in("v", ServiceState)),
+    *((column, "state = 'in service'", "substr(v, 1, 7) || '~'", _no_date("v")) for column in _DATES),
+    ("site", "1", "v", "NOT EXISTS (SELECT 1 FROM site s WHERE s.uid = v)"),
+    ("location", "1", "v", "NOT EXISTS (SELECT 1 FROM location l WHERE l.uid = v)"),
+)
+"""Columns with an index, among which items, after what the next value is sought, and what holds of a damaged one."""
+_STRAYS: Final = (
+    (
+        f"SELECT tag FROM appliance WHERE {_TESTS['site']} OR {_TESTS['location']} LIMIT 3",
+        "items that stand at no known place",
+    ),
+    (
+        """SELECT uid FROM inspection i WHERE NOT EXISTS (SELECT 1 FROM visit v WHERE v.uid = i.visit)
+        OR NOT EXISTS (SELECT 1 FROM appliance a WHERE a.uid = i.appliance) LIMIT 3""",
+        "inspections of no known visit or item",
+    ),
+    (
+        "SELECT uid FROM finding f WHERE NOT EXISTS (SELECT 1 FROM inspection i WHERE i.uid = f.inspection) LIMIT 3",
+        "findings of no known inspection",
+    ),
+)
+
+
+def _named(tag: object, uid: object) -> str:
+    text = shown(str(tag)[:_LONGEST]).strip()
+    return text or str(uid)[:_LONGEST]

@@ -1,0 +1,27 @@
+"""The base of forms that change a record: only what was changed in the form is written."""
+
+from typing import Any
+
+from appreg.core.lean_dataclasses import replace
+from appreg.tasks.change_record import Changeable, change_record
+from appreg.tasks.merge_changes import ChangedMeanwhile
+from appreg.ui.screens.forms.form import Desk, Form
+
+
+class RecordForm(Form[Changeable]):
+    """The questions of one kind of record, new or there already."""
+
+    def __init__(self, desk: Desk, existing: Changeable | None = None) -> None:
+        super().__init__(desk)
+        self._existing: Changeable | None = existing
+
+    def change(self, existing: Changeable, **given: Any) -> Changeable:
+        """Keep what differs from the record as it was opened.
+
+        Raises ChangedMeanwhile where another desk changed the same field; saved once more, the form then knows.
+        """
+        try:
+            return change_record(self.desk.register, self.desk.who, replace(existing, **given), opened=existing)
+        except ChangedMeanwhile as conflict:
+            self._existing = conflict.base
+            raise

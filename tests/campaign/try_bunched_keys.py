@@ -1,0 +1,144 @@
+"""Cut streams of keys at random, as pastes and slow lines bring them: the register ends as after typing one by one."""
+
+import asyncio
+import shutil
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from random import Random
+from typing import Final
+
+from appreg.clock import local_today
+from appreg.core.records import Appliance, Inspection, Location
+from appreg.core.work_records import BenchDraft
+from appreg.register.inspection_lists import findings_of
+from appreg.register.register_file import Register, open_register
+from appreg.tasks.confirm_cautions import confirm_cautions
+from appreg.tasks.seed_categories import seed_new_register
+from appreg.ui.app import AppregApp
+from appreg.ui.key_stream import KeyStream
+from appreg.ui.screens.bench.bench_entries import entries_from_json
+from tests.campaign.trial import Trial
+from tests.terminal_session import TerminalSession
+from tests.ui.bench_register import KETTLE, LAMP, WHO, lay_table
+
+WALKED: Final = (
+    "kettle\r",
+    "toaster\r",
+    "3 desk lamp\r",
+    "wibble\r\r\r",
+    "drill\t2\r",
+    "\x0cattic\r",
+    "\x04",
+    "\x1a",
+    "lamp\x1b[B\r",
+    "ke\x15",
+    "ir\x7f\x7f",
+)
+"""On the walk-round: lines, unknown names, fields, another location, same again, taken back, another meaning, cleared."""
+BENCH: Final = (
+    " 0.08\r>299\r \r",
+    " >299\r \r",
+    " ",
+    "\r",
+    "0.11",
+    ">299\r",
+    "1.5\r",
+    "62",
+    "\x1b[A",
+    "\x1b[B",
+    "\x15",
+    "\x7f",
+    "!",
+    "xcut\r",
+    "\x12said\r",
+    "\x13",
+    "\x1a",
+    "\x0c",
+    "\x14",
+    "\x19",
+    "\x0e",
+    "\x0f",
+    "\x1b[6~",
+    "\x1b[5~",
+)
+"""On the Bench: whole items, readings typed over readings, and every key that acts."""
+_TO_WALK, _TO_BENCH, _QUIT = "a", "\x02", "\x11"
+_LONGEST_PAUSE: Final = 0.02
+_PATIENCE: Final = 120.0
+
+
+def run(trial: Trial) -> None:
+    """Rounds of one stream, typed one by one in this process, and in pieces on a terminal."""
+    while trial.goes_on():
+        folder = trial.folder / str(trial.rounds)
+        keys = stream(trial.random)
+        once = asyncio.run(_typed_one_by_one(_laid(folder / "slow"), keys))
+        bunched = _typed_in_pieces(_laid(folder / "fast"), "".join(keys).encode(), trial.random)
+        trial.count("keys", len("".join(keys)))
+        trial.count("items and inspections", len(once))
+        if once != bunched:
+            lost, other = (sorted(set(a) - set(b)) for a, b in ((once, bunched), (bunched, once)))
+            trial.fault(f"{keys!r} came to other records in pieces: {lost} became {other}")
+        shutil.rmtree(folder)
+
+
+def stream(chance: Random) -> list[str]:
+    """Keys of a walk-round, then of the Bench, then the end."""
+    walked = chance.choices(WALKED, k=chance.randint(3, 12))
+    worked = chance.choices(BENCH, k=chance.randint(5, 40))
+    return [_TO_WALK, *walked, "\x15", _TO_BENCH, _TO_BENCH, *worked, _QUIT]
+
+
+def _laid(folder: Path) -> Path:
+    path = folder / "register.db"
+    folder.mkdir(parents=True)
+    register = lay_table(path, ("Kettle", KETTLE), ("Desk lamp", LAMP), on=local_today()).register
+    seed_new_register(register, WHO)
+    register.close()
+    confirm_cautions(path, WHO, local_today())
+    return path
+
+
+async def _typed_one_by_one(path: Path, keys: Sequence[str]) -> list[str]:
+    with open_register(path) as register:
+        async with AppregApp(register, today=local_today, who=WHO).run_test(size=(100, 40)) as pilot:
+            for event in KeyStream().feed("".join(keys).encode()):
+                pilot.app.post_message(event)
+                await pilot.pause()
+        return _records(register)
+
+
+def _typed_in_pieces(path: Path, keys: bytes, chance: Random) -> list[str]:
+    with TerminalSession(path, columns=100, lines=40, environ={"APPREG_WHO": WHO}) as session:
+        session.wait_for("Harbour Row 14", longest=_PATIENCE)
+        while keys:
+            size = chance.choice((1, 2, 5, 20, 200))
+            session.write(keys[:size])
+            keys = keys[size:]
+            if not keys.startswith(b"["):  # an escape that waits is a key of its own
+                session.settle(quiet=chance.uniform(0, _LONGEST_PAUSE), longest=_LONGEST_PAUSE)
+        end = time.monotonic() + _PATIENCE
+        while session.is_running() and time.monotonic() < end:
+            session.settle(longest=0.2)
+    with open_register(path) as register:
+        return _records(register)
+
+
+def _records(register: Register) -> list[str]:
+    """What a person would miss, a line each: items, inspections with their readings, benches half filled."""
+    items = {item.uid: item for item in register.find(Appliance)}
+    rooms = {room.uid: room.name for room in register.find(Location)}
+    told = [
+        f"{i.tag} {i.name} {i.appliance_class} {i.cord_length_m} {i.power_w} {i.unsuitable_500v} in {rooms[i.location]}"
+        for i in items.values()
+    ]
+    for done in register.find(Inspection):
+        findings = findings_of(register, done.uid)
+        read = [f"{f.check_name} {f.finding} {f.reading} {f.remark}" for f in findings]
+        told.append(f"{items[done.appliance].tag} {done.kind} {done.outcome} {done.reason} {read}")
+    for draft in register.find(BenchDraft):
+        left = entries_from_json(draft.body)
+        typed = {line: text for line, text in left.typed.items() if text}
+        told.append(f"{items[draft.appliance].tag} half-filled {sorted(left.marks.items())} {sorted(typed.items())}")
+    return sorted(told)

@@ -1,0 +1,28 @@
+"""A command that goes wrong in a way nobody foresaw says so in a sentence, with exit code 1."""
+
+from pathlib import Path
+
+import pytest
+
+from appreg.tasks import list_due
+from tests.cli.conftest import Call
+from tests.tasks.worked_site import WorkedSite
+
+
+def test_an_unforeseen_error_is_a_sentence_and_a_report_without_records(
+    row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+
+    def fail(*_args: object, **_options: object) -> None:
+        raise ValueError(row.site.name)
+
+    monkeypatch.setattr(list_due, "list_due", fail)
+    answer = call("due")
+    assert answer.code == 1
+    assert answer.out == ""
+    assert answer.err.startswith("appreg: Something went wrong inside appreg (ValueError in ")
+    assert answer.err.count("\n") == 1
+    assert row.site.name not in answer.err
+    (report,) = (tmp_path / "state" / "appreg" / "reports").iterdir()
+    assert row.site.name not in report.read_text(encoding="utf-8")

@@ -1,0 +1,128 @@
+"""Hands on the Bench: a figure over a figure, keys pressed by mistake, and what is half written when it ends."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+import pytest
+from textual.events import Paste
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from appreg.core.outcomes import Outcome
+from appreg.core.uids import Uid
+from appreg.register.inspection_lists import effective_inspections
+from appreg.tasks.keep_bench_draft import bench_draft
+from appreg.ui.app import AppregApp
+from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
+from appreg.ui.screens.bench.bench_screen import BenchScreen
+from appreg.ui.screens.bench.remark_screen import RemarkScreen
+from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table
+
+INSULATION, EARTH = LineId("insulation"), LineId("earth-continuity")
+
+
+@pytest.fixture(name="table")
+def _table(tmp_path: Path) -> BenchTable:
+    return lay_table(tmp_path / "register.db", ("Desk lamp", LAMP), ("Kettle", KETTLE))
+
+
+def app_of(pilot: Pilot[None]) -> AppregApp:
+    assert isinstance(pilot.app, AppregApp)
+    return pilot.app
+
+
+def bench(pilot: Pilot[None]) -> BenchScreen:
+    return bench_of(app_of(pilot))
+
+
+def open_tag(pilot: Pilot[None]) -> str:
+    item = bench(pilot)._item
+    assert item is not None
+    return item.appliance.tag
+
+
+async def start(pilot: Pilot[None], item: Uid, table: BenchTable) -> None:
+    app_of(pilot).open_bench(visit=table.visit.uid, appliance=item)
+    await press(pilot, ())
+
+
+async def press(pilot: Pilot[None], keys: Iterable[str]) -> None:
+    await pilot.press(*keys)
+    for _ in range(3):
+        await pilot.pause()
+
+
+async def test_the_mark_is_told_and_the_key_that_clears_a_line_only_clears_it(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space", *"0.1", "ctrl+u"))
+        screen = bench(pilot)
+        assert screen._entries.typed[EARTH] == ""
+        assert not table.item(1).unsuitable_500v
+        await press(pilot, ("ctrl+y",))
+        assert "HR-002 is marked unsuitable for 500 V" in screen.next_key_does()
+        await press(pilot, ("ctrl+y",))
+        assert "may be tested at 500 V d.c. again" in screen.next_key_does()
+
+
+async def test_a_reading_typed_over_a_reading_replaces_it_and_says_so(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space", *"0.11", "enter", "up"))
+        screen = bench(pilot)
+        assert "typing replaces 0.11" in screen.next_key_does()
+        await press(pilot, (*"62",))
+        assert screen._entries.typed[EARTH] == "62"
+        assert screen._judged is not None
+        assert screen._judged.outcome is Outcome.FAIL
+
+
+async def test_the_first_key_says_that_it_replaced_the_reading(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space", *"0.11", "enter", "up", "6"))
+        screen = bench(pilot)
+        assert screen._entries.typed[EARTH] == "6"
+        assert screen.next_key_does() == "0.11 is replaced"
+
+
+async def test_a_reading_can_still_be_edited_with_the_arrows(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space", *"0.11", "enter", "up", "right", "backspace", "2", "home", "left", "delete", "1"))
+        entries = bench(pilot)._entries
+    assert entries.typed[EARTH] == "1.12"
+
+
+@pytest.mark.parametrize("keys", [("ctrl+s",), ("ctrl+s", "ctrl+s"), (*["down"] * 5, "enter", "enter", "enter")])
+async def test_an_item_that_nobody_touched_is_not_kept(table: BenchTable, keys: tuple[str, ...]) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, keys)
+        assert open_tag(pilot) == "HR-002"
+        assert any("nothing is kept" in note.message for note in pilot.app._notifications)
+    assert effective_inspections(table.register, table.uid(1)) == []
+
+
+async def test_what_is_half_written_is_kept_when_the_program_is_told_to_end(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(0), table)
+        await press(pilot, ("space", *">29", "ctrl+r", *"warm"))
+        assert isinstance(pilot.app.screen, RemarkScreen)
+        assert app_of(pilot).keep_typed() == ()
+    draft = bench_draft(table.register, visit=table.visit.uid, appliance=table.uid(0))
+    assert draft is not None
+    entries = entries_from_json(draft.body)
+    assert entries.typed[INSULATION] == ">29"
+    assert entries.remarks[INSULATION] == "warm"
+
+
+async def test_a_paste_too_long_for_a_remark_is_cut_and_said(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(0), table)
+        await press(pilot, ("ctrl+r", *"so: "))
+        pilot.app.post_message(Paste("warm\n" + "x" * 500))
+        await press(pilot, ())
+        assert any("the last 109 are left out" in note.message for note in pilot.app._notifications)
+        written = pilot.app.screen.query_one(Input).value
+    assert (written[:10], len(written)) == ("so: warm x", 400)
