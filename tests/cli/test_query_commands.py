@@ -3,6 +3,8 @@
 import csv
 import io
 import sqlite3
+from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -10,6 +12,8 @@ import pytest
 from appreg.core.records import Appliance
 from appreg.errors import InputRefused
 from appreg.tasks.add_appliance import add_appliance
+from appreg.tasks.change_record import change_record
+from appreg.tasks.record_repair import open_actions
 from tests.cli.conftest import Answer, Call
 from tests.hostile_names import HOSTILE_NAMES
 from tests.tasks.worked_site import WHO, WorkedSite
@@ -63,6 +67,17 @@ def test_due_exits_0_and_reads_as_a_table(row: WorkedSite, call: Call) -> None:
     assert answer.code == 0
     assert answer.out.startswith("On 2026-11-24: overdue 1 · due in 30 days 1 · never inspected 1 · withdrawn 1\n")
     assert row.site.name in answer.out
+
+
+def test_due_tells_by_when_a_landlord_must_put_a_failure_right(row: WorkedSite, call: Call) -> None:
+    # SI 2025/1043 (published): within 28 days of the failure.
+    change_record(row.register, WHO, replace(row.site, landlord_profile="gb-england-social"))
+    (action,) = open_actions(row.register)
+    by = (action.opened_on + timedelta(days=28)).isoformat()
+    (repair,) = as_dict(call("due", "--on", "2026-11-24", "--json"))["repairs"]
+    assert (repair["what"], repair["due"]) == ("repair", by)
+    assert "Failures to be put right by a day:" in call("due", "--on", "2026-11-24").out
+    assert [line[5] for line in rows_of(call("due", "--csv")) if line[4] == "repair"] == [by]
 
 
 @pytest.mark.parametrize("named", ["Harbour Row", "harbour row", "HR", "hr"])
