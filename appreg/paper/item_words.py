@@ -4,7 +4,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import ServiceState
+from appreg.core.appliances import Owner, ServiceState
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.item_facts import assumed_in
@@ -106,6 +106,18 @@ def assumed_words(item: InspectedItem) -> str:
     return (
         f"assumed, not read from the item: {', '.join(word.replace('-', ' ') for word in assumed)}" if assumed else ""
     )
+
+
+_OWNERS: Final = {
+    Owner.LANDLORD: "supplied by the landlord",
+    Owner.TENANT: "belongs to the tenant",
+    Owner.OTHER: "belongs to another",
+}
+
+
+def owner_words(item: Appliance) -> str:
+    """Write whose an item is; empty where nobody has said."""
+    return _OWNERS[item.owner] if item.owner is not None else ""
 
 
 def failing_words(item: InspectedItem) -> str:

@@ -4,11 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from appreg.core.appliances import Owner
 from appreg.core.interval_tables import RecordField
 from appreg.errors import Incomplete
 from appreg.paper.paper_cautions import CAUTIONS
 from appreg.paper.print_progress import PrintingCancelled
-from appreg.paper.report_content import ReportDocument
+from appreg.paper.report_content import OutOfReach, ReportDocument
 from appreg.paper.report_document import write_report_document
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import CLIENT, INSTRUMENT, KETTLE, LEAD, PERSON, REPORT, SITE, TOASTER, VISIT
@@ -45,6 +46,34 @@ def test_the_report_names_wiring_report_instrument_limits_rules_cautions_and_who
         "signature of Ada Bramley, AB", *CAUTIONS,
     ):  # fmt: skip
         assert words in text, words
+
+
+def test_the_extent_counts_items_and_names_what_nothing_is_said_of(tmp_path: Path) -> None:
+    # Common practice: a report states its extent and its limitations.
+    text = _text(
+        replace(
+            REPORT,
+            items=(KETTLE, replace(TOASTER, appliance=replace(TOASTER.appliance, owner=Owner.TENANT)), LEAD),
+            earlier=(replace(TOASTER, note="inspected and tested again on this visit, see below"),),
+            not_inspected=(OutOfReach(tag="HR-009", name="Freezer", location="Cellar", because="no access"),),
+            visit=replace(VISIT, notes="Limitations: the loft was locked."),
+            keeping="Keep a copy of this report for 6 years (Scotland, private landlord).",
+        ),
+        tmp_path,
+    )
+    for words in (
+        "the 3 items listed below, each counted once however often it was inspected",
+        "One item could not be inspected and stays due. One item is not finished. One item does not belong to the landlord.",
+        "Limitations: the loft was locked.",
+        "Keep a copy of this report for 6 years",
+        "belongs to the tenant",
+    ):
+        assert words in text, words
+
+
+def test_notes_of_a_visit_that_are_not_meant_for_the_report_stay_off_it(tmp_path: Path) -> None:
+    text = _text(replace(REPORT, visit=replace(VISIT, notes="Key under the pot; limitations: none")), tmp_path)
+    assert "Key under" not in text
 
 
 def test_an_absent_field_stops_the_report_and_leaves_no_file(tmp_path: Path) -> None:

@@ -56,7 +56,12 @@ class VisitForm(RecordForm[Visit]):
                 value=self._existing.fixed_wiring_reference if self._existing else "",
                 hint="its reference, where one is done alongside",
             ),
-            FormField(name="notes", label="Notes", value=self._existing.notes if self._existing else ""),
+            FormField(
+                name="notes",
+                label="Notes",
+                value=self._existing.notes if self._existing else "",
+                hint="begun with Limitations: they are printed on the report",
+            ),
         )
 
     def keep(self, typed: TypedForm) -> Visit:
