@@ -16,16 +16,14 @@ def extent_sentences(document: ReportDocument) -> list[str]:
     """What was inspected, what was not, and how long the report is kept."""
     count = len(document.items)
     listed = (
-        f"Inspected: the {count} items listed below, each counted once however often it was inspected on this visit"
+        "the one item listed below"
+        if count == 1
+        else f"the {count} items listed below, each counted once however often it was inspected on this visit"
     )
-    sentences = [
-        f"{listed if count != 1 else 'Inspected: the one item listed below'}. "
-        "Nothing is said of other items, nor of the fixed wiring.",
-        " ".join(limit for limit in _limits(document) if limit),
-        _printed_notes(document),
-        document.keeping,
-    ]
-    return [sentence for sentence in sentences if sentence]
+    inspected = f"Inspected: {listed}. Nothing is said of other items, nor of the fixed wiring."
+    limits = " ".join(limit for limit in _limits(document) if limit)
+    sentences = [inspected if count else "", limits, _printed_notes(document), document.keeping]
+    return [sentence for sentence in sentences if sentence] or ["Nothing was inspected on this visit."]
 
 
 def _limits(document: ReportDocument) -> list[str]:
