@@ -4,7 +4,7 @@ from pathlib import Path
 
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, Inspection
-from appreg.core.work_records import ItemMovement
+from appreg.core.work_records import ItemMovement, Movement
 from appreg.register.checking import problems
 from appreg.register.inspection_lists import findings_of
 from appreg.register.journal import history_of, rebuilt_state
@@ -24,7 +24,8 @@ def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(tmp_p
         assert [number for number, *_ in register.rows("SELECT number FROM migration ORDER BY number")] == [1, 2, 3, 4]
         with register.change("Ann") as change:
             change.put(MOVEMENT)
-        assert register.find(ItemMovement, appliance=KETTLE.uid) == [MOVEMENT]
+            change.put(let := replace(MOVEMENT, uid=register.new_uid(), movement=Movement.TENANCY))
+        assert set(register.find(ItemMovement, appliance=KETTLE.uid)) == {MOVEMENT, let}
         assert list(problems(register)) == []
 
 
