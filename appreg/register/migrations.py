@@ -31,11 +31,8 @@ MIGRATIONS: Final = (
     Migration(1, "first tables", first_tables.STATEMENTS),
     Migration(2, "item movements", movement_table.STATEMENTS),
     Migration(3, "items by the numbers of their tags", tag_order_indexes.STATEMENTS),
-    Migration(
-        4,
-        "assumed facts, connections, owners and what could not be inspected",
-        fact_columns.STATEMENTS + tenancy_movement.STATEMENTS,
-    ),
+    Migration(4, "assumed facts, connections, owners and what could not be inspected", fact_columns.STATEMENTS),
+    Migration(5, "changes of tenancy", tenancy_movement.STATEMENTS),
 )
 """Up to file_marks.NEWEST."""
 

@@ -1,4 +1,4 @@
-"""Part of a migration, a frozen copy: a change of tenancy is a movement too."""
+"""A migration, a frozen copy: a change of tenancy is a movement too."""
 
 from typing import Final
 
