@@ -80,6 +80,18 @@ def test_due_tells_by_when_a_landlord_must_put_a_failure_right(row: WorkedSite, 
     assert [line[5] for line in rows_of(call("due", "--csv")) if line[4] == "repair"] == [by]
 
 
+@pytest.mark.parametrize("written", ["24.11.2026", "24/11/2026", "24 Nov 2026"])
+def test_a_day_is_read_as_people_write_it(row: WorkedSite, call: Call, written: str) -> None:
+    assert as_dict(call("due", "--on", written, "--json"))["on"] == "2026-11-24"
+    assert call("move", "HR-001", "tenancy", "--on", written).out.startswith(
+        "HR-001 Kettle: change of tenancy on 2026-11-24\n"
+    )
+    refused = call("due", "--on", "03/04/2027")
+    assert refused.code == 2
+    assert "may be 03 Apr 2027 or 04 Mar 2027; write it as in 2027-04-03" in refused.err
+    assert row.site.prefix == "HR"
+
+
 @pytest.mark.parametrize("named", ["Harbour Row", "harbour row", "HR", "hr"])
 def test_a_site_is_named_by_name_prefix_or_key(row: WorkedSite, call: Call, named: str) -> None:
     assert call("due", "--site", named).code == 0

@@ -21,7 +21,13 @@ def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(tmp_p
     with open_register(path, clock=ticking_clock(start=LATER)) as register:
         assert list(problems(register)) == []
         assert register.get(Appliance, KETTLE.uid) == KETTLE_BEFORE
-        assert [number for number, *_ in register.rows("SELECT number FROM migration ORDER BY number")] == [1, 2, 3, 4, 5]
+        assert [number for number, *_ in register.rows("SELECT number FROM migration ORDER BY number")] == [
+            1,
+            2,
+            3,
+            4,
+            5,
+        ]
         with register.change("Ann") as change:
             change.put(MOVEMENT)
             change.put(let := replace(MOVEMENT, uid=register.new_uid(), movement=Movement.TENANCY))
