@@ -106,6 +106,7 @@ def _as_json(group: "EvidenceGroup") -> JsonValue:
         "items": len(group.items),
         "inspections": counts.inspections,
         "failures": counts.failures,
+        "left_out": {"first": counts.first, "retests": counts.retests},
         "visual_failures": counts.visual_failures,
         "electrical_failures": counts.electrical_failures,
         "by_check": dict(counts.by_check),

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import JsonValue
+from appreg.core.item_facts import assumed_in
 
 if TYPE_CHECKING:
     from appreg.core.interval_tables import Interval
@@ -43,6 +44,7 @@ def inspection_as_json(past: "PastInspection") -> JsonValue:
         "supersedes": inspection.supersedes,
         "reason": inspection.reason,
         "superseded": past.superseded,
+        "assumed": list(assumed_in(inspection.item_facts)),
         "findings": [_finding_as_json(each) for each in past.findings],
     }
 
@@ -75,7 +77,9 @@ def _finding_as_json(finding: "FindingRecord") -> JsonValue:
     }
 
 
-def _plain(value: str | int | bool | Decimal | date | None) -> JsonValue:
+def _plain(value: str | int | bool | Decimal | date | tuple[str, ...] | None) -> JsonValue:
     if isinstance(value, Decimal):
         return str(value)
+    if isinstance(value, tuple):
+        return list(value)
     return value.isoformat() if isinstance(value, date) else value

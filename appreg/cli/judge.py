@@ -9,7 +9,7 @@ from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.judged_item import entries_from, facts_from, refuse_what_no_rule_covers
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named
-from appreg.core.appliances import RcdKind
+from appreg.core.appliances import Connection, Fact, Owner, RcdKind
 from appreg.core.checks import LeakageMethod
 from appreg.core.findings import Finding
 from appreg.core.guarded_acceptance import asks_for_guard
@@ -45,9 +45,11 @@ _TEXTS: Final = (
     ("--applied-volts", "V", "substitute method: the voltage applied"),
     ("--rated-volts", "V", "substitute method: the rated voltage of the item"),
     ("--functional", "ok|bad", "functional check"),
+    ("--rcd-button", "ok|bad", "the RCD trips at its test button"),
     ("--rcd-rating", "MA", "rated residual current of the RCD"),
     ("--rcd-delay", "MS", "rated delay of a delayed RCD"),
     ("--microwave", "READING", "microwave leakage, mW/cm²"),
+    ("--assumed", "FACTS", f"facts that nobody has read from the item, such as cord-length,class: {', '.join(Fact)}"),
     ("--accuracy", "TEXT", "of the instrument, with --guarded: 'earth-continuity: 2 %% + 5 × 0.01; insulation: 30 %%'"),
 )
 _FLAGS: Final = (
@@ -58,7 +60,9 @@ _FLAGS: Final = (
     ("--moulded-plug", "the plug is moulded onto the cord"),
     ("--unsuitable-500v", "500 V d.c. must not be applied"),
     ("--double-leakage", "the condition for doubling the leakage limit is met"),
+    ("--item-is-rcd", "the item is itself a residual current device"),
     ("--two-pole-symmetric", "substitute method: a two-pole symmetric circuit"),
+    ("--already-referred", "substitute method: the instrument shows it referred to rated voltage"),
     ("--guarded", "pass only what clears its limit by the instrument's uncertainty"),
     ("--json", "write JSON"),
 )
@@ -72,6 +76,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         parser.add_argument(option, metavar=metavar, help=text)
     parser.add_argument("--leakage-method", choices=[*LeakageMethod], help="the usual one for the class if absent")
     parser.add_argument("--rcd", choices=[*RcdKind], help="the kind of RCD in the lead or plug")
+    parser.add_argument("--connection", choices=[*Connection], help="how it is connected; a plug if absent")
+    parser.add_argument("--owner", choices=[*Owner], help="whose it is, where it is let with a home")
     parser.add_argument(
         "--rcd-trip",
         action="append",
@@ -105,6 +111,7 @@ def _as_json(judgement: Judgement, book: RuleBook) -> JsonValue:
         "findings": [_finding_json(finding) for finding in judgement.findings],
         "missing": [check.value for check in judgement.missing],
         "advice": list(judgement.advice),
+        "unconfirmed": [fact.value for fact in judgement.unconfirmed],
         "rule_book": book.id,
         "version": book.version,
     }
@@ -123,6 +130,7 @@ def _finding_json(finding: Finding) -> JsonValue:
         "arithmetic": finding.arithmetic,
         "source": finding.source,
         "basis": str(finding.basis),
+        "assumed": [fact.value for fact in finding.assumed],
     }
 
 

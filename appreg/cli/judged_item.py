@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
-from appreg.core.appliances import ApplianceClass, Cord, ItemFacts, RcdKind
+from appreg.core.appliances import ApplianceClass, Connection, Cord, Fact, ItemFacts, Owner, RcdKind
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
@@ -40,6 +40,11 @@ def facts_from(args: argparse.Namespace) -> ItemFacts:
         flat_earth_limit_ohm=_positive(args.flat_limit, "--flat-limit", "Ω"),
         mineral_insulated=args.mineral_insulated,
         rated_current_a=_positive(args.rated_current, "--rated-current", "A"),
+        is_rcd=args.item_is_rcd,
+        connection=Connection(args.connection or Connection.PLUG),
+        rated_volts=_whole_volts(args.rated_volts),
+        owner=Owner(args.owner) if args.owner else None,
+        assumed=_assumed(args.assumed or ""),
     )
 
 
@@ -53,6 +58,7 @@ def entries_from(args: argparse.Namespace) -> Entries:
         leakage=_leakage(args),
         functional=_answer(args.functional, "--functional"),
         rcd_trips=_trips(args.rcd_trip or ()),
+        rcd_button=_answer(args.rcd_button, "--rcd-button"),
         microwave=_reading(args.microwave, "--microwave", Unit.MILLIWATT_PER_CM2),
     )
 
@@ -68,6 +74,19 @@ def refuse_what_no_rule_covers(facts: ItemFacts, entries: Entries, book: RuleBoo
         raise InputRefused(
             f"--rcd: rule book {book.id} times no RCD of kind {facts.rcd}; choose one of {', '.join(kinds)}."
         )
+
+
+def _assumed(typed: str) -> tuple[Fact, ...]:
+    named = {word.strip().lower() for word in typed.split(",") if word.strip()}
+    unknown = sorted(named - set(Fact))
+    if unknown:
+        raise InputRefused(f"--assumed: '{shown(unknown[0][:40])}' is no fact; choose from {', '.join(Fact)}.")
+    return tuple(fact for fact in Fact if fact in named)
+
+
+def _whole_volts(typed: str | None) -> int | None:
+    volts = _positive(typed, "--rated-volts", "V")
+    return None if volts is None else int(volts)
 
 
 def _cord(args: argparse.Namespace) -> Cord | None:
@@ -103,6 +122,7 @@ def _leakage(args: argparse.Namespace) -> LeakageEntry | None:
         applied_volts=_positive(args.applied_volts, "--applied-volts", "V"),
         rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
         two_pole_symmetric=args.two_pole_symmetric,
+        referred=args.already_referred,
     )
 
 

@@ -48,6 +48,7 @@ def _as_json(page: "ItemPage") -> JsonValue:
         "location": page.location.name,
         "client": page.client.name,
         "category": page.category.name if page.category else None,
+        "assumed": [fact.value for fact in page.assumed],
         "environment": page.environment,
         "visual_state": page.visual_state.value,
         "test_state": page.test_state.value,
@@ -86,6 +87,8 @@ def _show(page: "ItemPage", console: Console) -> None:
     console.line(f"{item.tag}  {item.name}  {item.appliance_class.label} · {item.equipment_type.label} · {item.state}")
     console.line(f"{page.site.name}, {page.location.name}, for {page.client.name}")
     console.line(_plate(page))
+    if page.assumed:
+        console.line(f"assumed, not read from the item: {', '.join(page.assumed)}")
     console.line(f"rules: {page.site.rule_book}, {page.answer.title}")
     console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
     console.line(f"next test   {_day(item.next_test, page.test_state)}")

@@ -75,6 +75,45 @@ class RcdMounting(StrEnum):
     FIXED = "fixed"
 
 
+class Connection(StrEnum):
+    """How an item is connected to its supply."""
+
+    PLUG = "plug"
+    HARD_WIRED = "hard-wired"
+    INDUSTRIAL = "industrial-connector"
+    BATTERY = "battery"
+
+    @property
+    def label(self) -> str:
+        """The connection in words."""
+        return self.value.replace("-connector", " connector")
+
+
+class Owner(StrEnum):
+    """Whose an item is, where it is let with a home."""
+
+    LANDLORD = "landlord"
+    TENANT = "tenant"
+    OTHER = "other"
+
+
+class Fact(StrEnum):
+    """What limits and requirements rest on; each is assumed from a category, or known from the item itself."""
+
+    CLASS = "class"
+    TYPE = "type"
+    CORD_SIZE = "cord-size"
+    CORD_LENGTH = "cord-length"
+    HEATING = "heating"
+    POWER = "power"
+    FUSE = "fuse"
+    VOLTAGE = "voltage"
+    PHASES = "phases"
+    RCD = "rcd"
+    RCD_RATING = "rcd-rating"
+    CONNECTION = "connection"
+
+
 class ServiceState(StrEnum):
     """Whether an appliance may be used, and if not, why."""
 
@@ -130,3 +169,15 @@ class ItemFacts:
     """The heating elements are mineral-insulated."""
     rated_current_a: Decimal | None = None
     """Rated current, A, where it is known to exceed what a plug carries."""
+    scope: str = ""
+    """Which standard of its own governs such items, in words; empty: the rule book does."""
+    is_rcd: bool = False
+    """The item is itself a residual current device, of whatever kind."""
+    connection: Connection = Connection.PLUG
+    rated_volts: int | None = None
+    """None: the usual supply."""
+    phases: int = 1
+    owner: Owner | None = None
+    """None: not stated."""
+    assumed: tuple[Fact, ...] = ()
+    """The facts that a category gave and nobody has read from the item, in the order of Fact."""

@@ -3,9 +3,10 @@
 import tomllib
 from decimal import Decimal
 from functools import cache
+from typing import Any, Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, RcdKind, RcdMounting
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Category
 from appreg.core.toml_places import package_toml
 from appreg.core.uids import Uid
@@ -31,6 +32,17 @@ class CategoryDefault:
     microwave: bool
     unsuitable_500v: bool
     battery: bool
+    rated_volts: int | None
+    """None: the usual supply."""
+    connection: Connection | None
+    """None: as type and battery say."""
+    rcd: RcdKind | None
+    rcd_rating_ma: Decimal | None
+    rcd_mounting: RcdMounting | None
+    moulded_plug: bool
+    synonyms: tuple[str, ...]
+    scope: str
+    """Which standard of its own governs such items, in words; empty: they belong here."""
 
     def as_category(self, uid: Uid) -> Category:
         """The same as a record of a register."""
@@ -48,7 +60,31 @@ class CategoryDefault:
             microwave=self.microwave,
             unsuitable_500v=self.unsuitable_500v,
             battery=self.battery,
+            rated_volts=self.rated_volts,
+            connection=self.connection,
+            rcd=self.rcd,
+            rcd_rating_ma=self.rcd_rating_ma,
+            rcd_mounting=self.rcd_mounting,
+            moulded_plug=self.moulded_plug,
+            synonyms=self.synonyms,
+            scope=self.scope,
         )
+
+
+_LATER: Final = ("rated_volts", "connection", "rcd", "rcd_rating_ma", "rcd_mounting", "synonyms", "scope")
+"""What categories of older registers do not say."""
+
+
+def filled(category: Category) -> Category:
+    """A category as the general one of the same code and name has it, where it says nothing itself."""
+    general = next(
+        (each for each in category_defaults() if (each.code, each.name) == (category.code, category.name)), None
+    )
+    if general is None:
+        return category
+    return replace(
+        category, **{name: getattr(general, name) for name in _LATER if getattr(category, name) in {None, (), ""}}
+    )
 
 
 @cache
@@ -58,7 +94,7 @@ def category_defaults() -> tuple[CategoryDefault, ...]:
     return tuple(sorted((_default(row) for row in rows), key=lambda each: each.name))
 
 
-def _default(row: dict[str, str | int | bool | Decimal]) -> CategoryDefault:
+def _default(row: dict[str, Any]) -> CategoryDefault:
     return CategoryDefault(
         code=str(row["code"]),
         name=str(row["name"]),
@@ -72,6 +108,14 @@ def _default(row: dict[str, str | int | bool | Decimal]) -> CategoryDefault:
         microwave=bool(row.get("microwave")),
         unsuitable_500v=bool(row.get("unsuitable_500v")),
         battery=bool(row.get("battery")),
+        rated_volts=row.get("volts"),
+        connection=Connection(row["connection"]) if "connection" in row else None,
+        rcd=RcdKind(row["rcd"]) if "rcd" in row else None,
+        rcd_rating_ma=_figure(row.get("rcd_ma")),
+        rcd_mounting=RcdMounting(row["rcd_mounting"]) if "rcd_mounting" in row else None,
+        moulded_plug=bool(row.get("moulded")),
+        synonyms=tuple(row.get("synonyms", ())),
+        scope=str(row.get("scope", "")),
     )
 
 

@@ -8,15 +8,17 @@ from appreg.core.appliances import ItemFacts
 from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
 from appreg.core.checks import Check, Entries, LeakageEntry, LeakageMethod
 from appreg.core.comparisons import Comparison, compare
+from appreg.core.contradictions import contradiction
 from appreg.core.earth_limits import at_reference
 from appreg.core.findings import Finding
 from appreg.core.insulation_limits import decided_by_current, insulation_volts
-from appreg.core.leakage_limits import leakage_method, replaces_insulation, scaled_substitute
+from appreg.core.leakage_limits import decides, leakage_method, scaled_substitute
 from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import Limit, NoLimit
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
+from appreg.core.required_checks import fails_on_sight
 from appreg.core.rule_book import RuleBook
 from appreg.errors import InputRefused
 
@@ -27,6 +29,7 @@ _SEEN: Final[Mapping[Check, tuple[str, str]]] = {
     Check.VISUAL: ("no defect seen", "defect seen"),
     Check.POLARITY: ("live, neutral and earth as they should be", "crossed or broken"),
     Check.FUNCTIONAL: ("works as intended", "does not work as intended"),
+    Check.RCD_BUTTON: ("trips at its test button", "does not trip at its test button"),
 }
 
 
@@ -40,7 +43,7 @@ def is_entered(check: Check, entries: Entries) -> bool:
 def finding_of(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> Finding:
     """Judge one check by itself; not entered: not done, with the limit that applies."""
     if check in _SEEN:
-        return _seen(check, entries, book)
+        return _seen(check, facts, entries, book)
     limit = limit_of(check, facts, book, entries.leakage.method if entries.leakage else None)
     if not is_entered(check, entries):
         return _measured(check, "", limit, Comparison(CheckResult.NOT_DONE), book)
@@ -51,17 +54,12 @@ def finding_of(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook)
     return _measured(check, typed, limit, Comparison(CheckResult.INCONCLUSIVE), book)
 
 
-def closed_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook, closed_by: Check) -> Finding:
+def closed_finding(own: Finding, book: RuleBook, closed_by: Check) -> Finding:
     """A check that an earlier failure closed: not done, whatever was entered."""
-    limit = limit_of(check, facts, book, entries.leakage.method if entries.leakage else None)
-    stop = book.find("inspection.stop-after")
-    return Finding(
-        check=check,
-        reading=_typed(check, entries),
-        unit=UNIT_OF_CHECK.get(check, ""),
-        limit_low=limit.low if isinstance(limit, Limit) else None,
-        limit_high=limit.high if isinstance(limit, Limit) else None,
-        comparison=limit.comparison if isinstance(limit, Limit) else "",
+    name = "inspection.closed-by-insulation" if closed_by is Check.INSULATION else "inspection.stop-after"
+    stop = book.find(name)
+    return replace(
+        own,
         result=CheckResult.NOT_DONE,
         arithmetic=f"closed: {closed_by} failed, put that right first",
         source=stop.citation.line if stop else "",
@@ -78,7 +76,7 @@ def insulation_by_current(
         return own
     why = f"{own.arithmetic}; heating above {above.shown} kW is decided by protective-conductor current"
     entry = entries.leakage
-    if leakage is None or entry is None or not replaces_insulation(facts, book, entry.method):
+    if leakage is None or entry is None or not decides(facts, book, entry.method):
         return replace(own, result=CheckResult.INCONCLUSIVE, arithmetic=f"{why}, which is not measured")
     return replace(own, result=leakage.result, arithmetic=f"{why}: {leakage.reading} mA, {leakage.result}")
 
@@ -91,6 +89,7 @@ def _entry(check: Check, entries: Entries) -> object:
         Check.INSULATION: entries.insulation,
         Check.LEAKAGE: entries.leakage,
         Check.FUNCTIONAL: entries.functional,
+        Check.RCD_BUTTON: entries.rcd_button,
         Check.MICROWAVE: entries.microwave,
     }.get(check)
 
@@ -113,11 +112,17 @@ def _typed(check: Check, entries: Entries) -> str:
     return reading.typed if reading else NO_TRIP
 
 
-def _seen(check: Check, entries: Entries, book: RuleBook) -> Finding:
+def _seen(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> Finding:
     found = _entry(check, entries)
     order = book.find("inspection.order")
     good, bad = _SEEN[check]
     result = CheckResult.NOT_DONE if found is None else CheckResult.PASS if found else CheckResult.FAIL
+    on_sight = fails_on_sight(facts, book) if check is Check.VISUAL and found is not None else ""
+    if on_sight:
+        result, bad, order = CheckResult.FAIL, on_sight, book.find("inspection.fails-on-sight")
+    against = contradiction(facts) if check is Check.VISUAL else ""
+    if against and result is CheckResult.PASS:
+        result, good = CheckResult.INCONCLUSIVE, f"{good}, but the facts contradict each other: {against}"
     return Finding(
         check=check,
         reading=_typed(check, entries),
@@ -126,7 +131,7 @@ def _seen(check: Check, entries: Entries, book: RuleBook) -> Finding:
         limit_high=None,
         comparison="",
         result=result,
-        arithmetic={CheckResult.PASS: good, CheckResult.FAIL: bad}.get(result, "not done"),
+        arithmetic="not done" if found is None else bad if result is CheckResult.FAIL else good,
         source=order.citation.line if order else "",
         basis=order.citation.basis if order else "",
     )
@@ -176,6 +181,8 @@ def _at_reference(reading: Reading, celsius: Decimal, limit: Limit, book: RuleBo
 def _at_volts(reading: Reading, volts: int | None, facts: ItemFacts, limit: Limit, book: RuleBook) -> Comparison:
     compared = compare(reading, limit)
     accepted = insulation_volts(facts, book)
+    if compared.result is CheckResult.PASS and volts is None and facts.unsuitable_500v:
+        return Comparison(CheckResult.INCONCLUSIVE, "500 V is marked unsuitable and the test voltage is not stated")
     if compared.result is CheckResult.PASS and volts is not None and accepted and volts < min(accepted):
         needed = " or ".join(str(each) for each in accepted)
         return Comparison(CheckResult.INCONCLUSIVE, f"measured at {volts} V d.c.: a pass needs {needed} V d.c.")

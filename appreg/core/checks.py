@@ -20,6 +20,7 @@ class Check(StrEnum):
     RCD_1X = "rcd-1x"
     RCD_2X = "rcd-2x"
     RCD_5X = "rcd-5x"
+    RCD_BUTTON = "rcd-button"
     MICROWAVE = "microwave"
 
 
@@ -55,6 +56,8 @@ class LeakageEntry:
     """Substitute method: the item's rated voltage, V."""
     two_pole_symmetric: bool = False
     """Substitute method: a two-pole symmetric capacitive circuit."""
+    referred: bool = False
+    """Substitute method: the instrument shows the current already referred to rated voltage."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,5 +82,7 @@ class Entries:
     functional: bool | None = None
     rcd_trips: dict[Check, Reading | None] = field(default_factory=dict)
     """By RCD check: the trip time in ms; None: it did not trip."""
+    rcd_button: bool | None = None
+    """It tripped when its test button was pressed."""
     microwave: Reading | None = None
     """mW/cm²."""

@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 
+from appreg.core.appliances import Fact
 from appreg.core.checks import Check
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import CheckResult
@@ -23,3 +24,5 @@ class Finding:
     arithmetic: str
     source: str
     basis: str
+    assumed: tuple[Fact, ...] = ()
+    """The assumed facts that it rests on: confirmed, it could be another."""

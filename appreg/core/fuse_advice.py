@@ -4,23 +4,75 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import Cord, ItemFacts
+from appreg.core.appliances import Connection, Cord, Fact, ItemFacts
 from appreg.core.limits import terse
 from appreg.core.rule_book import Figure, RuleBook
 from appreg.core.rule_keys import csa_key
 from appreg.core.rule_values import cited
 
 _WATTS_IN_KW: Final = Decimal(1000)
+_MAINS_VOLTS: Final = 230
 
 
 def fuse_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
-    """Sentences on the plug fuse for the power, the fuse found, and the flex behind it."""
-    wanted = None if facts.equipment_type.is_lead else _wanted(facts, book)
+    """Sentences on the plug fuse for the power, the fuse found, and the load on the flex.
+
+    None where there is no plug fuse, and none on what only a category says: nobody has found that.
+    """
+    if not facts.equipment_type.is_lead:
+        yield from _load_on_flex(facts, book)
+    if not has_plug_fuse(facts, book) or Fact.FUSE in facts.assumed:
+        return
+    wanted = None if facts.equipment_type.is_lead or Fact.POWER in facts.assumed else _wanted(facts, book)
     if wanted is not None and facts.power_kw is not None:
         yield from _for_power(facts.power_kw * _WATTS_IN_KW, wanted, facts.fuse_a, book)
     if facts.fuse_a is not None:
         yield from _existing(facts.fuse_a, book)
         yield from _against_flex(facts, facts.fuse_a, book)
+
+
+def has_plug_fuse(facts: ItemFacts, book: RuleBook) -> bool:
+    """Tell whether there is a fuse in the plug of such an item: fused plugs are for single-phase mains alone."""
+    fused = book.find("plug.fused")
+    mains = facts.rated_volts is None or facts.rated_volts >= book.figures["plug.mains-from"].number
+    plugged = facts.connection is Connection.PLUG and facts.phases == 1
+    return fused is not None and fused.words == ("fused",) and plugged and mains
+
+
+def lead_fuse_fault(facts: ItemFacts, book: RuleBook) -> str:
+    """Why the fuse of a lead is too large for its flex; empty where it is not, or where either is only assumed."""
+    known = {Fact.FUSE, Fact.CORD_SIZE}.isdisjoint(facts.assumed)
+    carries = flex_carries(facts, book, fused=True)
+    if not facts.equipment_type.is_lead or not known or carries is None or facts.fuse_a is None or facts.cord is None:
+        return ""
+    if not has_plug_fuse(facts, book) or facts.fuse_a <= carries.number:
+        return ""
+    return f"fuse {terse(facts.fuse_a)} A is larger than {carries.shown} A of {terse(facts.cord.csa_mm2)} mm² flex"
+
+
+def flex_carries(facts: ItemFacts, book: RuleBook, *, fused: bool = False) -> Figure | None:
+    """What the cord carries, A; `fused`: the largest fuse before it, where a short one has a moulded plug."""
+    cord = facts.cord
+    short = _short_moulded(cord, book) if cord is not None and facts.moulded_plug else None
+    if short is not None:
+        return short[0] if fused else short[1]
+    return None if cord is None else book.find(f"flex.{csa_key(cord.csa_mm2)}")
+
+
+def _load_on_flex(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
+    """An appliance protects its flex from overload by its own fixed load."""
+    carries = flex_carries(facts, book)
+    if carries is None or facts.power_kw is None or facts.cord is None or facts.connection is not Connection.PLUG:
+        return
+    if {Fact.POWER, Fact.CORD_SIZE} <= set(facts.assumed):
+        return
+    amps = facts.power_kw * _WATTS_IN_KW / ((facts.rated_volts or _MAINS_VOLTS) * (3 if facts.phases > 1 else 1))
+    if amps > carries.number:
+        size = f"{terse(facts.cord.csa_mm2)} mm²"
+        yield cited(
+            f"load of {terse(round(amps, 1))} A is more than {carries.shown} A that {size} flex carries",
+            carries.citation,
+        )
 
 
 def lead_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
@@ -29,6 +81,8 @@ def lead_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
         return
     longest, rating = book.find(f"lead.{csa_key(facts.cord.csa_mm2)}"), book.find("rcd.additional.rating")
     if longest is None or rating is None or facts.cord.length_m <= longest.number:
+        return
+    if Fact.CORD_LENGTH in facts.assumed and Fact.CORD_SIZE in facts.assumed:
         return
     if facts.rcd is not None and facts.rcd_rating_ma is not None and facts.rcd_rating_ma <= rating.number:
         return
@@ -71,22 +125,17 @@ def _existing(found: Decimal, book: RuleBook) -> Iterator[str]:
 
 
 def _against_flex(facts: ItemFacts, found: Decimal, book: RuleBook) -> Iterator[str]:
+    """The largest fuse that the plug standard allows before the cord of an appliance."""
     cord = facts.cord
-    rating = None if cord is None else book.find(f"flex.{csa_key(cord.csa_mm2)}")
-    if cord is None or rating is None:
+    allowed = None if cord is None else book.find(f"flex.fuse.{csa_key(cord.csa_mm2)}")
+    if cord is None or allowed is None or facts.equipment_type.is_lead or Fact.CORD_SIZE in facts.assumed:
         return
-    size = f"{terse(cord.csa_mm2)} mm²"
-    short = _short_moulded(cord, book) if facts.moulded_plug else None
-    if short is not None:
-        allowed, carries = short
-        if found > allowed.number:
-            yield cited(
-                f"fuse found {terse(found)} A is larger than {allowed.shown} A for a short {size} flex with moulded "
-                f"plug, rated {carries.shown} A",
-                allowed.citation,
-            )
-    elif found > rating.number:
-        yield cited(f"fuse found {terse(found)} A is larger than {rating.shown} A of {size} flex", rating.citation)
+    if found > allowed.number:
+        size = f"{terse(cord.csa_mm2)} mm²"
+        yield cited(
+            f"fuse found {terse(found)} A is larger than {allowed.shown} A for an appliance cord of {size}",
+            allowed.citation,
+        )
 
 
 def _short_moulded(cord: Cord, book: RuleBook) -> tuple[Figure, Figure] | None:

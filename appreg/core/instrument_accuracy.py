@@ -42,6 +42,11 @@ class InstrumentAccuracy:
         holding = [r for r in self.ranges if r.check is check and (r.top is None or value <= r.top)]
         return min(holding, key=_range_order).accuracy if holding else None
 
+    def top_of(self, check: Check) -> Decimal | None:
+        """The top of the highest range of a check, in its unit; None where it is not stated."""
+        tops = [r.top for r in self.ranges if r.check is check]
+        return max((top for top in tops if top is not None), default=None) if None not in tops else None
+
 
 def _range_order(stated: AccuracyRange) -> tuple[bool, Decimal]:
     return (stated.top is None, stated.top or Decimal(0))

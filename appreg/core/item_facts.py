@@ -3,15 +3,23 @@
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import Cord, ItemFacts
+from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts
+from appreg.core.assumptions import USUAL_VOLTS
+from appreg.core.category_defaults import filled
 from appreg.core.interval_tables import EquipmentKey
-from appreg.core.records import Appliance
+from appreg.core.provenance import assumed_of
+from appreg.core.records import Appliance, Category
 
 WATTS_IN_KW: Final = Decimal(1000)
 
 
-def facts_of(item: Appliance) -> ItemFacts:
-    """The facts that limits depend on; a cord of which size or length is not known counts as not known."""
+def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
+    """The facts that limits depend on; a cord of which size or length is not known counts as not known.
+
+    `category` is the item's own: by it older items tell which of their facts are assumed.
+    """
+    known = filled(category) if category else None
+    usual = item.rated_volts == USUAL_VOLTS
     return ItemFacts(
         appliance_class=item.appliance_class,
         equipment_type=item.equipment_type,
@@ -27,7 +35,29 @@ def facts_of(item: Appliance) -> ItemFacts:
         double_leakage=item.double_leakage,
         unsuitable_500v=item.unsuitable_500v,
         flat_earth_limit_ohm=item.flat_earth_limit_ohm,
+        mineral_insulated=item.mineral_insulated,
+        rated_current_a=item.rated_current_a,
+        scope=known.scope if known else "",
+        is_rcd=item.rcd_mounting is not None or (item.rcd is None and known is not None and known.rcd is not None),
+        connection=connection_of(item),
+        # The usual supply is what a record holds where nobody said anything; a Class III item is not fed by it.
+        rated_volts=None if item.appliance_class is ApplianceClass.CLASS_III and usual else item.rated_volts,
+        phases=item.phases,
+        owner=item.owner,
+        assumed=assumed_of(item, category),
     )
+
+
+def connection_of(item: Appliance) -> Connection:
+    """How an item is connected; where nobody said so, as its battery and its type tell."""
+    if item.connection is not None:
+        return item.connection
+    if item.battery:
+        return Connection.BATTERY
+    if item.phases > 1 and item.equipment_type not in {EquipmentType.FIXED, EquipmentType.BUILT_IN}:
+        return Connection.INDUSTRIAL
+    fixed = item.equipment_type in {EquipmentType.FIXED, EquipmentType.BUILT_IN}
+    return Connection.HARD_WIRED if fixed else Connection.PLUG
 
 
 def equipment_key_of(item: Appliance) -> EquipmentKey:
@@ -56,9 +86,19 @@ def facts_text(facts: ItemFacts) -> str:
             }
         elif isinstance(value, Decimal):
             known[field.name] = str(value)
+        elif isinstance(value, tuple):
+            known.update({field.name: list(value)} if value else {})
         elif value is not None:
             known[field.name] = value
     return json.dumps(known, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+
+
+def assumed_in(text: str) -> tuple[str, ...]:
+    """The facts that were assumed when these kept facts were judged; none where an older version kept them."""
+    import json  # noqa: PLC0415 - only reading needs it
+
+    words = json.loads(text).get("assumed", []) if '"assumed"' in text else []
+    return tuple(str(word) for word in words)
 
 
 def _cord_of(item: Appliance) -> Cord | None:

@@ -7,7 +7,7 @@ from appreg.core.checks import LeakageEntry, LeakageMethod
 from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import Limit, NoLimit, terse, tidy
 from appreg.core.readings import Comparator, Reading, Unit
-from appreg.core.required_checks import judged_as_words, judged_class
+from appreg.core.required_checks import judged_as_words, judged_class, methods_accepted, methods_instead
 from appreg.core.rule_book import Figure, RuleBook
 from appreg.core.rule_values import joined
 
@@ -40,15 +40,20 @@ def leakage_limit(facts: ItemFacts, book: RuleBook, method: LeakageMethod | None
 def replaces_insulation(facts: ItemFacts, book: RuleBook, method: LeakageMethod | None) -> bool:
     """Tell whether leakage by that method may take the place of the insulation check."""
     method = leakage_method(facts, method)
-    first = judged_class(facts) is ApplianceClass.CLASS_I
-    other = LeakageMethod.PROTECTIVE_CONDUCTOR if first else LeakageMethod.TOUCH
-    return method in {LeakageMethod.SUBSTITUTE, other} and isinstance(leakage_limit(facts, book, method), Limit)
+    return method in methods_instead(facts, book) and isinstance(leakage_limit(facts, book, method), Limit)
+
+
+def decides(facts: ItemFacts, book: RuleBook, method: LeakageMethod | None) -> bool:
+    """Tell whether leakage by that method counts for the item: a method that says less meets no demand."""
+    return leakage_method(facts, method) in {*methods_instead(facts, book), *methods_accepted(facts, book)}
 
 
 def scaled_substitute(entry: LeakageEntry, book: RuleBook) -> tuple[Reading, str] | NoLimit:
     """A substitute reading scaled to rated voltage with its arithmetic, or why it cannot be."""
     low, high = (book.find(f"leakage.substitute.applied-{end}") for end in ("low", "high"))
     applied, rated = entry.applied_volts, entry.rated_volts
+    if entry.referred:
+        return _halved(entry, book)
     if applied is None or rated is None:
         which = "applied" if applied is None else "rated"
         return NoLimit(f"the {which} voltage is not given, so the reading cannot be scaled to rated voltage")
@@ -65,6 +70,16 @@ def scaled_substitute(entry: LeakageEntry, book: RuleBook) -> tuple[Reading, str
     sign = "" if entry.reading.comparator is Comparator.EQUAL else entry.reading.comparator.value
     text = f"{sign}{entry.reading.value:f} mA × {terse(rated)} V / {terse(applied)} V{divided} = {sign}{terse(round(value, 4))} mA"
     return replace(entry.reading, value=value), text
+
+
+def _halved(entry: LeakageEntry, book: RuleBook) -> tuple[Reading, str]:
+    """A reading that the instrument has referred to rated voltage itself; halved where the book has it so."""
+    text = "referred to rated voltage by the instrument"
+    divisor = book.find("leakage.substitute.symmetric-divisor")
+    if divisor is None or not entry.two_pole_symmetric or entry.reading.value is None:
+        return entry.reading, text
+    value = entry.reading.value / divisor.number
+    return replace(entry.reading, value=value), f"{text} ÷ {divisor.shown} = {terse(round(value, 4))} mA"
 
 
 def _touch(facts: ItemFacts, book: RuleBook) -> Limit | NoLimit:

@@ -48,11 +48,22 @@ _LONGEST_FIGURE: Final = 12
 """No instrument shows more digits; longer input is a slip or worse."""
 
 _FIGURE: Final = re.compile(r"([<>]?)\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*([^0-9\s.,<>=+-][^0-9]*[0-9]?)?", re.ASCII)
-_OVER_RANGE: Final = re.compile(r">?\s*O\.?L\.?\s*([^0-9\s.,<>=+-][^0-9]*[0-9]?)?", re.ASCII | re.IGNORECASE)
+_OVER_RANGE: Final = re.compile(r">?\s*O[./]?L\.?\s*([^0-9\s.,<>=+-][^0-9]*[0-9]?)?", re.ASCII | re.IGNORECASE)
+
+_POINT_AS_LETTER: Final = re.compile(r"([<>]?)\s*([0-9]+)([RrKkM])([0-9]*)", re.ASCII)
+"""Resistance as makers mark it, the letter where the point would be: 0R08, 4k7, 2M."""
+_LETTERS: Final = {"R": "Ω", "K": "kΩ", "M": "MΩ"}
+_DECIMAL_COMMA: Final = re.compile(r"([<>]?\s*[0-9]*),([0-9]{1,2})(?![0-9.,])", re.ASCII)
+"""One comma with one or two digits behind it; three digits may be thousands."""
+_MILLI_OR_MEGA: Final = re.compile(r"[0-9.,\s<>]+m\s*(?:ohms?|Ω)", re.ASCII | re.IGNORECASE)
 
 _POWERS: Final = {"": 0, "µ": -6, "m": -3, "k": 3, "M": 6, "G": 9}
 _RESISTANCE: Final = {
-    **{f"{prefix}{name}": power for prefix, power in _POWERS.items() for name in ("Ω", "ohm", "ohms", "Ohm", "OHM")},
+    **{
+        f"{prefix}{name}": power
+        for prefix, power in _POWERS.items()
+        for name in ("Ω", "ohm", "ohms", "Ohm", "Ohms", "OHM", "OHMS")
+    },
     "megohm": 6,
     "megohms": 6,
     "Megohm": 6,
@@ -75,6 +86,7 @@ def parse_reading(text: str, unit: Unit) -> Reading:
     """Read what an instrument shows; raises InputRefused with the reason in one sentence."""
     typed = text.strip()
     plain = unicodedata.normalize("NFC", typed).replace("\u03bc", "\u00b5").replace("uA", "\u00b5A")
+    plain = _spelled_out(typed, plain, unit)
     over = _OVER_RANGE.fullmatch(plain)
     if over:
         _power(typed, over.group(1), unit)
@@ -89,6 +101,22 @@ def parse_reading(text: str, unit: Unit) -> Reading:
         )
     value = Decimal(figure).scaleb(_power(typed, suffix, unit))
     return Reading(typed=typed, comparator=Comparator(sign or "="), value=value, unit=unit)
+
+
+def _spelled_out(typed: str, plain: str, unit: Unit) -> str:
+    """The text with a point for a decimal comma and a unit for a letter that stands for the point."""
+    plain = _DECIMAL_COMMA.sub(r"\1.\2", plain, count=1) if plain.count(",") == 1 else plain
+    if unit not in {Unit.OHM, Unit.MEGOHM}:
+        return plain
+    lettered = _POINT_AS_LETTER.fullmatch(plain)
+    if lettered:
+        sign, whole, letter, rest = lettered.groups()
+        return f"{sign}{whole}.{rest or '0'} {_LETTERS[letter.upper()]}"
+    if unit is Unit.MEGOHM and _MILLI_OR_MEGA.fullmatch(plain) and "M" not in plain:
+        raise InputRefused(
+            f"Reading {_quoted(typed)} says milliohms, which no insulation has; type it in MΩ, as in 200 MΩ."
+        )
+    return plain
 
 
 def print_reading(reading: Reading) -> str:
@@ -118,7 +146,8 @@ def _why_not(plain: str, unit: Unit) -> str:
         return "has digits other than 0 to 9; type it with plain digits"
     comma = re.fullmatch(r"[<>]?\s*([0-9]*),([0-9]+)(.*)", plain, re.ASCII)
     if comma:
-        return f"has a decimal comma; type {comma.group(1) or '0'}.{comma.group(2)}"
+        whole, rest = comma.group(1) or "0", comma.group(2)
+        return f"may have a decimal comma or a thousand; type {whole}.{rest} or {whole}{rest}"
     if re.match(r"[<>]?\s*[-\u2212]\s*[0-9.]", plain):
         return "is negative, which no such instrument shows; type what the display shows"
     if plain[0] in "≤≥" or plain[:2] in {"<=", ">="}:

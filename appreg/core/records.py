@@ -5,11 +5,26 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import NewType
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.appliances import (
+    ApplianceClass,
+    Connection,
+    EquipmentType,
+    Owner,
+    RcdKind,
+    RcdMounting,
+    ServiceState,
+)
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.uids import Uid
-from appreg.core.work_records import BenchDraft, InspectionWithdrawal, IntervalOverride, ItemMovement, RemedialAction
+from appreg.core.work_records import (
+    BenchDraft,
+    InspectionWithdrawal,
+    IntervalOverride,
+    ItemMovement,
+    NotInspected,
+    RemedialAction,
+)
 
 AssetTag = NewType("AssetTag", str)
 """What people read on the label, say KL-017; it may be changed, the key may not."""
@@ -95,6 +110,21 @@ class Category:
     battery: bool = False
     visual_items: tuple[str, ...] = ()
     """Ids of the lines of the visual list; empty: those of the equipment type."""
+    rated_volts: int | None = None
+    """None: the usual supply."""
+    phases: int | None = None
+    connection: Connection | None = None
+    """None: as the type and the battery say."""
+    rcd: RcdKind | None = None
+    rcd_rating_ma: Decimal | None = None
+    rcd_mounting: RcdMounting | None = None
+    """Set where such an item is itself a residual current device."""
+    moulded_plug: bool = False
+    mineral_insulated: bool = False
+    synonyms: tuple[str, ...] = ()
+    """Other names that people type for it."""
+    scope: str = ""
+    """Where a standard of its own governs such items: which, in words; empty: they belong here."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +176,14 @@ class Appliance:
     """None with last_date set: no formal visual inspection is asked for."""
     next_test: date | None = None
     """None with last_date set: no combined inspection and test is asked for."""
+    connection: Connection | None = None
+    """None: as the type and the battery say."""
+    mineral_insulated: bool = False
+    rated_current_a: Decimal | None = None
+    owner: Owner | None = None
+    """None: not stated."""
+    assumed: tuple[str, ...] | None = None
+    """The facts (core.provenance.Fact) that nobody has read from the item; None: those that equal its category's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -268,4 +306,5 @@ Record = (
     | RemedialAction
     | IntervalOverride
     | ItemMovement
+    | NotInspected
 )

@@ -89,6 +89,12 @@ class RuleBook:
         """The landlords' duties by id."""
         return self.intervals().landlords()
 
+    @property
+    def reservation(self) -> str:
+        """What is to be said wherever the book is named; empty where it is made for the whole job."""
+        covers = self.find("book.covers")
+        return "" if covers is None or covers.words == ("whole-job",) else "limits and intervals only"
+
     def find(self, key: str) -> Figure | None:
         """The figure of that key, or None where the book gives none."""
         return self.figures.get(key)

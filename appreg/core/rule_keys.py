@@ -5,7 +5,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Final
 
 from appreg.core.appliances import EquipmentType, RcdKind
-from appreg.core.checks import Check
+from appreg.core.checks import Check, LeakageMethod
 from appreg.core.lean_dataclasses import dataclass
 
 
@@ -32,10 +32,36 @@ def _lists(unit: str, *keys: str) -> dict[str, KnownKey]:
 
 _CHECKS: Final = KnownKey(words=frozenset(Check))
 _TYPES: Final = KnownKey(words=frozenset(EquipmentType))
+_METHODS: Final = KnownKey(words=frozenset(LeakageMethod))
+_REQUIREMENTS: Final = (
+    "class-1",
+    "class-2",
+    "class-3",
+    "battery",
+    "cord-set",
+    "cord-set-two-core",
+    "extension-lead",
+    "extension-lead-two-core",
+    "microwave",
+    "rcd",
+    "out-of-scope",
+    "left-out-unsuitable",
+)
 
 _KNOWN: Final[Mapping[str, KnownKey]] = {
     "inspection.order": _CHECKS,
     "inspection.stop-after": _CHECKS,
+    "inspection.closed-by-insulation": _CHECKS,
+    "inspection.energised": _CHECKS,
+    "inspection.fails-on-sight": KnownKey(words=frozenset({"two-core-extension-lead", "lead-fuse-above-flex"})),
+    "plug.fused": KnownKey(words=frozenset({"fused", "not-fused"}), one_word=True),
+    "plug.polarised": KnownKey(words=frozenset({"polarised", "reversible"}), one_word=True),
+    **_numbers("V", "plug.mains-from"),
+    **_lists("mm²", "plug.usual-cords"),
+    "book.covers": KnownKey(words=frozenset({"whole-job", "limits-and-intervals"}), one_word=True),
+    **{f"required.{row}": _CHECKS for row in _REQUIREMENTS},
+    **dict.fromkeys(("instead.insulation.class-1", "instead.insulation.class-2"), _METHODS),
+    **dict.fromkeys(("accepted.leakage.class-1", "accepted.leakage.class-2"), _METHODS),
     "decision.rule": KnownKey(words=frozenset({"simple", "guarded"}), one_word=True),
     **_numbers("Ω", "earth.flat", "earth.plus-cord"),
     **_lists("Ω", "earth.flat-options"),
@@ -80,7 +106,7 @@ _KNOWN: Final[Mapping[str, KnownKey]] = {
     **_lists("A", "fuse.sizes", "fuse.preferred"),
     **_numbers("W", "fuse.small-up-to", "fuse.plug-up-to"),
     **_numbers("A", "fuse.small", "fuse.large"),
-    **_numbers("A", "flex.csa_*", "flex.moulded.rating", "flex.moulded.fuse"),
+    **_numbers("A", "flex.csa_*", "flex.fuse.csa_*", "flex.moulded.rating", "flex.moulded.fuse"),
     **_numbers("mm²", "flex.moulded.csa"),
     **_numbers("m", "flex.moulded.shorter-than", "lead.csa_*"),
     **_numbers("kg", "types.portable-below", "types.movable-up-to", "types.stationary-above"),

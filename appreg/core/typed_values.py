@@ -9,7 +9,12 @@ from appreg.core.dates_in_words import MONTHS
 from appreg.errors import InputRefused
 
 _NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,6})?|\.[0-9]{1,6}")
+_DECIMAL_COMMA: Final = re.compile(r"[0-9]{0,9},[0-9]{1,2}")
+"""One comma with one or two digits behind it; three digits may be thousands."""
 _ISO_DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_DOTTED_DATE: Final = re.compile(r"([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4})")
+_SLASHED_DATE: Final = re.compile(r"([0-9]{1,2})/([0-9]{1,2})/([0-9]{4})")
+_MONTHS_IN_YEAR: Final = 12
 _DATE_IN_WORDS: Final = re.compile(r"([0-9]{1,2}) +([A-Za-z]{3,9})\.? +([0-9]{4})")
 
 
@@ -20,8 +25,12 @@ def decimal_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> Deci
         typed = typed.removesuffix(unit).rstrip()
     if not typed:
         return None
+    if _DECIMAL_COMMA.fullmatch(typed):
+        typed = typed.replace(",", ".")
     if "," in typed:
-        raise InputRefused(f"{field}: “{text.strip()}” has a comma; write a point before the decimals, as in 1.5.")
+        raise InputRefused(
+            f"{field}: “{text.strip()}” may have a decimal comma or thousands; write a point before decimals, as in 1.5."
+        )
     if not _NUMBER.fullmatch(typed):
         raise InputRefused(f"{field}: “{text.strip()}” is not a number; write it in figures, as in 1.5.")
     return Decimal(typed)
@@ -50,7 +59,10 @@ def power_typed(text: str, *, field: str) -> int | None:
 
 
 def date_typed(text: str, *, field: str, today: date) -> date | None:
-    """Read `2026-11-24`, `24 Nov 2026` or `today`, None where nothing is typed."""
+    """Read `2026-11-24`, `24 Nov 2026`, `24.11.2026`, `24/11/2026` or `today`, None where nothing is typed.
+
+    With strokes the day must be one that no month could be: people of other countries put the month first.
+    """
     typed = text.strip()
     if not typed:
         return None
@@ -65,6 +77,12 @@ def date_typed(text: str, *, field: str, today: date) -> date | None:
 def _plain_date(typed: str) -> date:
     if _ISO_DATE.fullmatch(typed):
         return date.fromisoformat(typed)
+    dotted = _DOTTED_DATE.fullmatch(typed)
+    if dotted:
+        return date(int(dotted[3]), int(dotted[2]), int(dotted[1]))
+    slashed = _SLASHED_DATE.fullmatch(typed)
+    if slashed and (int(slashed[1]) > _MONTHS_IN_YEAR or slashed[1] == slashed[2]):
+        return date(int(slashed[3]), int(slashed[2]), int(slashed[1]))
     words = _DATE_IN_WORDS.fullmatch(typed)
     if words is None:
         raise ValueError

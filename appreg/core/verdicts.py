@@ -1,19 +1,21 @@
 """From readings to findings to the outcome of an inspection."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from appreg.core.advice import advice_on
-from appreg.core.appliances import ItemFacts
-from appreg.core.check_findings import closed_finding, finding_of, insulation_by_current, is_entered
-from appreg.core.checks import Check, Entries
+from appreg.core.appliances import ApplianceClass, Fact, ItemFacts
+from appreg.core.assumed_findings import CONFIRM, assumed_finding, needed_only_as
+from appreg.core.assumptions import BEHIND, REQUIRING, variants, without, words_of
+from appreg.core.check_findings import closed_finding, insulation_by_current, is_entered
+from appreg.core.checks import Check, Entries, LeakageMethod
 from appreg.core.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too
 from appreg.core.guarded_acceptance import asks_for_guard, guarded_finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.leakage_limits import replaces_insulation
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.leakage_limits import decides, leakage_method, replaces_insulation
+from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.required_checks import required_checks
+from appreg.core.required_checks import closed_by_failure, methods_instead, required_checks
 from appreg.core.rule_book import RuleBook
 
 NOTHING_STATED: Final = InstrumentAccuracy()
@@ -31,6 +33,14 @@ class Judgement:
     """Required checks that were not done and that no failure closed."""
     advice: tuple[str, ...]
     """Sentences; advice never changes the outcome."""
+    closed: Mapping[Check, Check] = field(default_factory=dict)
+    """By check that an earlier failure closes, asked of the item or not: the check that failed."""
+
+    @property
+    def unconfirmed(self) -> tuple[Fact, ...]:
+        """The assumed facts that stand between this and a pass."""
+        resting = {fact for each in self.findings if each.result is not CheckResult.PASS for fact in each.assumed}
+        return tuple(fact for fact in Fact if fact in resting)
 
 
 def judge(
@@ -45,55 +55,109 @@ def judge(
 
     Where acceptance is guarded, or the book asks for that, a pass must clear its limit by the instrument's uncertainty.
     """
+    entries = _within_range(_by_stated_method(facts, entries), stated)
     required = _still_required(facts, entries, book)
     checks = [check for check in Check if check in required or is_entered(check, entries)]
-    own = {check: finding_of(check, facts, entries, book) for check in checks}
+    facts = _settled_by_earth(facts, entries, book)
+    own = {check: assumed_finding(check, facts, entries, book) for check in checks}
     if guarded or asks_for_guard(book):
         own = {check: guarded_finding(finding, entries, book, stated) for check, finding in own.items()}
     if Check.INSULATION in own:
-        own[Check.INSULATION] = insulation_by_current(
-            own[Check.INSULATION], own.get(Check.LEAKAGE), facts, entries, book
-        )
-    stop = _stopped_by(own.values(), book)
-    closed = set() if stop is None else {check for check in checks if _is_after(check, stop)}
+        own[Check.INSULATION] = _by_current(own, facts, entries, book)
+    for check, resting in _needed_unless(facts, entries, book).items():
+        if check not in own:
+            own[check] = needed_only_as(assumed_finding(check, facts, entries, book), facts, resting)
+            required.add(check)
+    checks = [check for check in Check if check in own]
+    closed = closed_by_failure((own[check] for check in checks), book, method_of(facts, entries))
     findings = tuple(
-        closed_finding(check, facts, entries, book, stop) if stop and check in closed else own[check]
-        for check in checks
+        closed_finding(own[check], book, closed[check]) if check in closed else own[check] for check in checks
     )
     missing = tuple(
-        check for check in checks if check in required and check not in closed and not is_entered(check, entries)
+        check
+        for check in checks
+        if check in required and check not in closed and not _is_met(check, facts, entries, book)
     )
     return Judgement(
         outcome=_outcome(findings, missing),
         findings=findings,
         missing=missing,
         advice=advice_on(facts, entries, findings, book),
+        closed=closed,
     )
 
 
+def _within_range(entries: Entries, stated: InstrumentAccuracy) -> Entries:
+    """Insulation beyond the range of an instrument whose range is known: at least its top."""
+    insulation, top = entries.insulation, stated.top_of(Check.INSULATION)
+    if insulation is None or insulation.reading.value is not None or top is None:
+        return entries
+    reading = replace(insulation.reading, value=top)
+    return replace(entries, insulation=replace(insulation, reading=reading))
+
+
+def method_of(facts: ItemFacts, entries: Entries) -> LeakageMethod | None:
+    """How leakage was measured; None where it was not."""
+    return leakage_method(facts, entries.leakage.method) if entries.leakage else None
+
+
+def _is_met(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> bool:
+    """Tell whether a required check was done, leakage by a method that says enough."""
+    if check is Check.LEAKAGE and entries.leakage is not None:
+        return all(decides(form, book, entries.leakage.method) for form in variants(facts, (Fact.CLASS,)))
+    return is_entered(check, entries)
+
+
+def _by_stated_method(facts: ItemFacts, entries: Entries) -> Entries:
+    """Leakage measured by the usual method of the class as it stands: another class does not change what was done."""
+    leakage = entries.leakage
+    if leakage is None or leakage.method is not None or not facts.assumed:
+        return entries
+    return replace(entries, leakage=replace(leakage, method=leakage_method(facts, None)))
+
+
+def _settled_by_earth(facts: ItemFacts, entries: Entries, book: RuleBook) -> ItemFacts:
+    """A good reading from the earth pin to touchable metal has measured that an item is Class I, as was assumed."""
+    if Fact.CLASS not in facts.assumed or facts.appliance_class is not ApplianceClass.CLASS_I:
+        return facts
+    earth = assumed_finding(Check.EARTH_CONTINUITY, facts, entries, book)
+    return without(facts, (Fact.CLASS,)) if earth.result is CheckResult.PASS else facts
+
+
+def _needed_unless(facts: ItemFacts, entries: Entries, book: RuleBook) -> dict[Check, tuple[Fact, ...]]:
+    """Checks that an item needs if an assumed fact is not so, with those facts."""
+    needed: dict[Check, tuple[Fact, ...]] = {}
+    for fact in REQUIRING:
+        for form in variants(facts, (fact,))[1:]:
+            for check in _still_required(form, entries, book):
+                needed[check] = tuple(dict.fromkeys((*needed.get(check, ()), fact)))
+    together = {each for form in variants(facts, REQUIRING)[1:] for each in _still_required(form, entries, book)}
+    both = tuple(fact for fact in REQUIRING if fact in facts.assumed)
+    return {**{check: both for check in together if check not in needed}, **needed}
+
+
+def _by_current(own: Mapping[Check, Finding], facts: ItemFacts, entries: Entries, book: RuleBook) -> Finding:
+    """Insulation decided by current where the book has it so; an assumed power or class decides no pass."""
+    insulation, leakage = own[Check.INSULATION], own.get(Check.LEAKAGE)
+    decided = insulation_by_current(insulation, leakage, facts, entries, book)
+    resting = tuple(fact for fact in BEHIND[Check.INSULATION] if fact in facts.assumed)
+    if decided.result is CheckResult.PASS and insulation.result is not CheckResult.PASS and resting:
+        why = f"{decided.arithmetic}; passes only if {words_of(facts, resting)}: {CONFIRM}"
+        return replace(decided, result=CheckResult.INCONCLUSIVE, arithmetic=why, assumed=resting)
+    return decided
+
+
 def _still_required(facts: ItemFacts, entries: Entries, book: RuleBook) -> set[Check]:
-    """The required checks, without insulation and leakage once either has been done in an accepted way."""
+    """The required checks, without the one of insulation and leakage that the other has taken the place of."""
     required = set(required_checks(facts, book))
+    both = {Check.INSULATION, Check.LEAKAGE}
+    if both <= required or not both & required or not methods_instead(facts, book):
+        return required
     leakage = entries.leakage
     accepted = leakage is not None and replaces_insulation(facts, book, leakage.method)
     if entries.insulation is not None or accepted:
-        return required - {Check.INSULATION, Check.LEAKAGE}
-    if leakage is not None:
-        return (required - {Check.LEAKAGE}) | {Check.INSULATION}
-    return required
-
-
-def _stopped_by(findings: Iterable[Finding], book: RuleBook) -> Check | None:
-    """The first failed check that closes those after it."""
-    stop = book.find("inspection.stop-after")
-    words = stop.words if stop else ()
-    failed = (finding.check for finding in findings if finding.result is CheckResult.FAIL)
-    return next((check for check in failed if check in words), None)
-
-
-def _is_after(check: Check, stop: Check) -> bool:
-    order = list(Check)
-    return order.index(check) > order.index(stop)
+        return required - both
+    return (required - both) | {Check.INSULATION} if leakage is not None else required
 
 
 def _outcome(findings: Iterable[Finding], missing: tuple[Check, ...]) -> Outcome:

@@ -2,11 +2,18 @@
 
 from collections.abc import Mapping
 from functools import cache
+from typing import Final
 
-from appreg.core.appliances import EquipmentType
+from appreg.core.appliances import Connection, EquipmentType, ItemFacts
+from appreg.core.assumptions import SEEN_AT_ONCE
+from appreg.core.fuse_advice import has_plug_fuse
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.rule_book import RuleBook
 from appreg.core.rule_values import Basis, Citation
 from appreg.core.toml_places import package_toml
+
+KIND: Final = "kind"
+"""The line that is there where class, type or connection are assumed: the look settles them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,3 +51,40 @@ def visual_lines(equipment_type: EquipmentType, ids: tuple[str, ...] = ()) -> tu
     if ids:
         return tuple(lines[each] for each in ids if each in lines)
     return tuple(line for line in lines.values() if not line.types or equipment_type in line.types)
+
+
+def lines_for(facts: ItemFacts, book: RuleBook, ids: tuple[str, ...] = ()) -> tuple[VisualLine, ...]:
+    """What to look at on an item as it is connected and plugged in the book's country."""
+    plugged = facts.connection in {Connection.PLUG, Connection.INDUSTRIAL}
+    fixed = facts.equipment_type in {EquipmentType.FIXED, EquipmentType.BUILT_IN}
+    like = EquipmentType.STATIONARY if plugged and fixed and not ids else facts.equipment_type
+    left = set() if has_plug_fuse(facts, book) else {"fuse"}
+    left |= _LEFT_OUT.get(facts.connection, set())
+    left |= set() if facts.connection is Connection.BATTERY else {"battery"}
+    wanted = [line for line in visual_lines(like, ids) if line.id not in left]
+    if facts.connection is Connection.HARD_WIRED and all(line.id != "connection" for line in wanted):
+        wanted.insert(0, all_visual_lines()["connection"])
+    return tuple(wanted)
+
+
+_LEFT_OUT: Final[Mapping[Connection, set[str]]] = {
+    Connection.BATTERY: {"plug", "fuse", "cord", "grip", "connection"},
+    Connection.HARD_WIRED: {"plug", "fuse"},
+}
+
+
+def kind_lines(facts: ItemFacts) -> tuple[VisualLine, ...]:
+    """The line that asks whether the item is what its category has it to be; none where nothing of it is assumed."""
+    if SEEN_AT_ONCE.isdisjoint(facts.assumed):
+        return ()
+    kind = facts.appliance_class.label
+    return (
+        VisualLine(
+            id=KIND,
+            title=kind,
+            look_for=f"another mark on the plate than {kind}, {facts.equipment_type.label}, {facts.connection.label}: "
+            "so its category has it",
+            types=frozenset(),
+            citation=Citation(source="common practice", basis=Basis.COMMON_PRACTICE),
+        ),
+    )

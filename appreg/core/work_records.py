@@ -82,6 +82,30 @@ class IntervalOverride:
     """A duty holder signed for an interval longer than the statutory profile's."""
 
 
+class NotInspectedBecause(StrEnum):
+    """Why an item could not be inspected on a visit."""
+
+    NO_ACCESS = "no access"
+    REFUSED = "refused"
+    IN_USE = "in use"
+    NOT_PRESENTED = "not presented"
+    NOT_FOUND = "not found"
+    BELONGS_TO_ANOTHER = "belongs to another"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NotInspected:
+    """An item that could not be inspected on a visit: it stays due, and the report says why."""
+
+    uid: Uid
+    appliance: Uid
+    visit: Uid
+    date: date
+    person: Uid
+    because: NotInspectedBecause
+    note: str = ""
+
+
 class Movement(StrEnum):
     """An item going out, coming back, or coming to a site."""
 

@@ -45,6 +45,7 @@ INSPECTION_COLUMNS: Final = (
     Column(name="rcd_half", meaning="trip time at half the rated current, ms, or none"),
     Column(name="rcd_1x", meaning="trip time at the rated current, ms, or none"),
     Column(name="rcd_5x", meaning="trip time at five times the rated current, ms, or none"),
+    Column(name="rcd_button", meaning="ok or bad: trips at its test button"),
     Column(name="microwave_mw_cm2", meaning="microwave leakage, mW/cm²"),
     Column(name="remarks", meaning="anything said"),
 )

@@ -69,6 +69,7 @@ def _entries(cells: Cells) -> Entries:
         leakage=_leakage(cells),
         functional=cells.verdict("functional"),
         rcd_trips=_rcd_trips(cells),
+        rcd_button=cells.verdict("rcd_button"),
         microwave=cells.reading("microwave_mw_cm2", Unit.MILLIWATT_PER_CM2),
     )
 

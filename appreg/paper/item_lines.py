@@ -22,6 +22,8 @@ class InspectedItem:
     """Serial of the instrument used."""
     interval: str = ""
     """The interval in words with its reason, say 'low risk, Class I, 1–2 years'."""
+    note: str = ""
+    """What came after it on the same visit, say that it was corrected."""
     remedial_action: str = ""
     """What was done about a defect, say 'withdrawn from use'."""
 

@@ -10,6 +10,7 @@ from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import FindingRecord, InspectionKind
 from appreg.paper.item_lines import InspectedItem
 from appreg.paper.item_words import (
+    assumed_words,
     check_words,
     class_words,
     cord_words,
@@ -76,6 +77,7 @@ def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_pl
         *place,
         Line(plate_words(thing), SMALL),
         Line(cord_words(thing), SMALL),
+        Line(assumed_words(item), SMALL),
         Line(remarks, TEXT),
         *advice_lines(item),
     ]

@@ -7,6 +7,7 @@ from typing import Final
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
+from appreg.core.item_facts import assumed_in
 from appreg.core.outcomes import CheckResult
 from appreg.core.records import Appliance, FindingRecord, Instrument
 from appreg.core.uncertainty import COVERAGE_FACTOR, Zone
@@ -23,6 +24,7 @@ CHECK_WORDS: Final = {
     Check.RCD_1X: "RCD at 1 × IΔn",
     Check.RCD_2X: "RCD at 2 × IΔn",
     Check.RCD_5X: "RCD at 5 × IΔn",
+    Check.RCD_BUTTON: "RCD test button",
     Check.MICROWAVE: "microwave leakage",
 }
 _DOUBT_PLACES: Final = 4
@@ -96,6 +98,14 @@ def cord_words(item: Appliance) -> str:
         kilo = item.power_w >= 1000  # noqa: PLR2004 - watts in a kilowatt
         parts.append(f"{plain(Decimal(item.power_w) / 1000)} kW" if kilo else f"{item.power_w} W")
     return " · ".join(parts)
+
+
+def assumed_words(item: InspectedItem) -> str:
+    """Write what was taken from the category when the inspection was judged: assumed: cord-size, cord-length."""
+    assumed = assumed_in(item.inspection.item_facts) if item.inspection is not None else ()
+    return (
+        f"assumed, not read from the item: {', '.join(word.replace('-', ' ') for word in assumed)}" if assumed else ""
+    )
 
 
 def failing_words(item: InspectedItem) -> str:

@@ -8,6 +8,17 @@ from appreg.paper.item_lines import InspectedItem
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OutOfReach:
+    """An item that could not be inspected on the visit."""
+
+    tag: str
+    name: str
+    location: str
+    because: str
+    """The reason in words, with whatever was said beside it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ReportDocument:
     """The record of inspection of one visit, for the duty holder."""
 
@@ -18,6 +29,10 @@ class ReportDocument:
     instrument: Instrument | None = None
     items: tuple[InspectedItem, ...]
     """The items inspected on the visit, in the order of their tags."""
+    earlier: tuple[InspectedItem, ...] = ()
+    """Failures of the visit that a later record followed: put right and tested again, or corrected."""
+    not_inspected: tuple[OutOfReach, ...] = ()
+    """What could not be inspected, by tag; it stays due."""
     rules: tuple[str, ...] = ()
     """Rule books in words, each with its version, as applied on the day."""
     defects: str = ""

@@ -67,6 +67,7 @@ def write_report_document(
         _put_front(flow, document)
         _put_defects(flow, document)
         _put_unfinished(flow, document)
+        _put_not_inspected(flow, document)
         _put_items(flow, document, progress)
         _put_limits(flow, document)
         put_cautions(flow)
@@ -84,6 +85,8 @@ def _put_front(flow: PageFlow, document: ReportDocument) -> None:
     outcomes = [item.inspection.outcome for item in document.items if item.inspection is not None]
     counts = [(len(document.items), "items inspected")]
     counts += [(outcomes.count(outcome), words) for outcome, words in _OUTCOME_WORDS]
+    if document.not_inspected:
+        counts.append((len(document.not_inspected), "not inspected"))
     put_counts(flow, counts)
     if document.instrument is not None and calibration_lapsed(document.instrument, document.visit.date):
         put_paragraphs(flow, [_LAPSED])
@@ -120,7 +123,7 @@ def _instrument_lines(document: ReportDocument) -> tuple[str, ...]:
 
 def _put_defects(flow: PageFlow, document: ReportDocument) -> None:
     put_section(flow, "Defects and remedial action")
-    for item in document.items:
+    for item in (*document.earlier, *document.items):
         if item.failed:
             flow.put_row(_defect(item, flow))
     statements = (
@@ -133,11 +136,11 @@ def _put_defects(flow: PageFlow, document: ReportDocument) -> None:
 
 
 def _any_failed(document: ReportDocument) -> bool:
-    return any(item.failed for item in document.items)
+    return any(item.failed for item in (*document.earlier, *document.items))
 
 
 def _all_acted(document: ReportDocument) -> bool:
-    failed = [item for item in document.items if item.failed]
+    failed = [item for item in (*document.earlier, *document.items) if item.failed]
     return bool(failed) and all(item.remedial_action for item in failed)
 
 
@@ -149,6 +152,7 @@ def _defect(item: InspectedItem, flow: PageFlow) -> Block:
     why = [
         Line(f"failed: {failing_words(item) or 'see remarks'}", TEXT),
         Line(remarks, TEXT),
+        Line(item.note, TEXT),
         Line(f"remedial action: {item.remedial_action or 'none recorded'}", TEXT),
     ]
     return beside(
@@ -168,6 +172,16 @@ def _put_unfinished(flow: PageFlow, document: ReportDocument) -> None:
     if unfinished:
         put_section(flow, "Not finished: neither passed nor failed")
         put_paragraphs(flow, unfinished)
+
+
+def _put_not_inspected(flow: PageFlow, document: ReportDocument) -> None:
+    if document.not_inspected:
+        put_section(
+            flow, f"Not inspected ({len(document.not_inspected)}): nothing is said of these items, they stay due"
+        )
+        put_paragraphs(
+            flow, [f"{each.tag}  {each.name}, {each.location}: {each.because}" for each in document.not_inspected]
+        )
 
 
 def _put_items(flow: PageFlow, document: ReportDocument, progress: Progress | None) -> None:

@@ -1,12 +1,12 @@
 """What past inspections came to, item by item and year by year, for the weighing of intervals."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
-from appreg.register.inspection_lists import STANDING
+from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
 from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
@@ -27,12 +27,17 @@ class FinishedInspection:
     failed_checks: tuple[str, ...]
     """Names of the checks that failed; empty: it passed."""
     failed: bool
+    retest: bool = False
+    """The finished inspection of the item before it failed: this one tells of the repair, not of an interval."""
     unreadable: bool = False
     """What it came to, when or of which kind it was cannot be told; it proves nothing."""
 
 
 def finished_inspections(register: Register, *, site: Uid | None = None) -> list[FinishedInspection]:
-    """Every inspection of the items now at a site, or of all, corrections in place of what they correct."""
+    """Every inspection of the items now at a site, or of all, corrections in place of what they correct.
+
+    Item by item, each in the order of its days; of one day in the order of the journal.
+    """
     here, parameters = ("", ()) if site is None else (" AND a.site = ?", (site,))
     rows = register.rows(
         f"""SELECT i.uid, i.appliance, i.kind, i."date",
@@ -40,10 +45,15 @@ def finished_inspections(register: Register, *, site: Uid | None = None) -> list
                 SELECT group_concat(f.check_name, ' ') FROM finding f
                 WHERE f.inspection = i.uid AND f.finding = 'fail') END
         FROM inspection i JOIN appliance a ON a.uid = i.appliance
-        WHERE i.outcome IS NOT 'incomplete'{here} AND {STANDING}""",
+        WHERE i.outcome IS NOT 'incomplete'{here} AND {STANDING}
+        ORDER BY i.appliance, i."date", {INSPECTION_PLACE}, i.uid""",
         parameters,
     )
-    return [_finished(register, row) for row in rows]
+    before = [(None, False), *((item, outcome == Outcome.FAIL) for _, item, _, _, outcome, _ in rows)]
+    return [
+        replace(_finished(register, row), retest=earlier == (row[1], True))
+        for earlier, row in zip(before, rows, strict=False)
+    ]
 
 
 def _finished(register: Register, row: tuple[Any, ...]) -> FinishedInspection:

@@ -94,6 +94,8 @@ def authors_of(register: Register) -> list[str]:
 def rebuilt_rows(register: Register, entity: str) -> Iterator[tuple[str, Row]]:
     """The rows of a table as the journal alone tells them, by key."""
     lines = register.stream('SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time', (entity,))
+    kind = KINDS_BY_TABLE.get(entity)
+    added: Row = dict(kind.added) if kind else {}
     current: str | None = None
     row: Row | None = None
     for uid, after in lines:
@@ -101,7 +103,7 @@ def rebuilt_rows(register: Register, entity: str) -> Iterator[tuple[str, Row]]:
             if current is not None and row is not None:
                 yield current, row
             current, row = uid, None
-        row = None if after is None else {**(row or {}), **_read(entity, uid, after)}
+        row = None if after is None else {**(row or added), **_read(entity, uid, after)}
     if current is not None and row is not None:
         yield current, row
 

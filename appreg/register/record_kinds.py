@@ -1,11 +1,12 @@
 """Which table keeps which kind of record, and how each may change."""
 
+from collections.abc import Mapping
 from functools import cached_property
 from typing import Any, Final, Generic, TypeVar
 
 from appreg.core import records, work_records
 from appreg.core.records import Record
-from appreg.register.record_codec import Codec, codec_of
+from appreg.register.record_codec import Cell, Codec, codec_of
 
 R = TypeVar("R", bound=Record)
 
@@ -13,11 +14,15 @@ R = TypeVar("R", bound=Record)
 class Kind(Generic[R]):
     """One kind of record with its table."""
 
-    def __init__(self, record: type[R], table: str, *, append_only: bool = False) -> None:
+    def __init__(
+        self, record: type[R], table: str, *, append_only: bool = False, added: Mapping[str, Cell] | None = None
+    ) -> None:
         self.record = record
         self.table = table
         self.append_only = append_only
         """Inserted once, never changed and never removed."""
+        self.added = added or {}
+        """What a row written before a migration holds in the columns that it added, where that is not nothing."""
 
     @property
     def caption(self) -> str:
@@ -45,10 +50,14 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(records.Client, "client"),
     Kind(records.Site, "site"),
     Kind(records.Location, "location"),
-    Kind(records.Category, "category"),
+    Kind(
+        records.Category,
+        "category",
+        added={"moulded_plug": 0, "mineral_insulated": 0, "synonyms": "[]", "scope": ""},
+    ),
     Kind(records.Person, "person"),
     Kind(records.Instrument, "instrument"),
-    Kind(records.Appliance, "appliance"),
+    Kind(records.Appliance, "appliance", added={"mineral_insulated": 0}),
     Kind(records.Visit, "visit"),
     Kind(records.Inspection, "inspection", append_only=True),
     Kind(records.FindingRecord, "finding", append_only=True),
@@ -58,6 +67,7 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(work_records.RemedialAction, "remedial_action"),
     Kind(work_records.IntervalOverride, "interval_override"),
     Kind(work_records.ItemMovement, "item_movement"),
+    Kind(work_records.NotInspected, "not_inspected"),
 )
 KINDS: Final[dict[type[Any], Kind[Any]]] = {kind.record: kind for kind in _KINDS}
 KINDS_BY_TABLE: Final[dict[str, Kind[Any]]] = {kind.table: kind for kind in _KINDS}

@@ -67,6 +67,16 @@ class CategoryRow(Model):
     unsuitable_500v = IntegerField()
     battery = IntegerField()
     visual_items = TextField()
+    rated_volts = IntegerField(null=True)
+    phases = IntegerField(null=True)
+    connection = TextField(null=True)
+    rcd = TextField(null=True)
+    rcd_rating_ma = TextField(null=True)
+    rcd_mounting = TextField(null=True)
+    moulded_plug = IntegerField()
+    mineral_insulated = IntegerField()
+    synonyms = TextField()
+    scope = TextField()
 
     class Meta:  # noqa: D106
         table_name = "category"
@@ -114,6 +124,11 @@ class ApplianceRow(Model):
     last_outcome = TextField(null=True)
     next_visual = TextField(null=True)
     next_test = TextField(null=True)
+    connection = TextField(null=True)
+    mineral_insulated = IntegerField()
+    rated_current_a = TextField(null=True)
+    owner = TextField(null=True)
+    assumed = TextField(null=True)
 
     class Meta:  # noqa: D106
         table_name = "appliance"
@@ -294,6 +309,21 @@ class ItemMovementRow(Model):
         table_name = "item_movement"
 
 
+class NotInspectedRow(Model):
+    """Items that could not be inspected on a visit."""
+
+    uid = TextField(primary_key=True)
+    appliance = TextField()
+    visit = TextField()
+    date = TextField()
+    person = TextField()
+    because = TextField()
+    note = TextField()
+
+    class Meta:  # noqa: D106
+        table_name = "not_inspected"
+
+
 MODELS: Final[dict[str, type[Model]]] = {
     row._meta.table_name: row  # noqa: SLF001 - peewee's documented door to a model's own facts
     for row in (
@@ -313,6 +343,7 @@ MODELS: Final[dict[str, type[Model]]] = {
         RemedialActionRow,
         IntervalOverrideRow,
         ItemMovementRow,
+        NotInspectedRow,
     )
 }
 """By the name of the table."""

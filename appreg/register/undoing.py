@@ -62,7 +62,8 @@ def _take_back(register: Register, undoing: Change, inspection: Uid, reason: str
 def _bring_back(register: Register, undoing: Change, kind: Kind[Any], entry: JournalEntry) -> None:
     if register.find(kind.record, uid=entry.uid):
         raise _changed_since(kind, [])
-    record = kind.codec.decode([entry.uid, *((entry.before or {})[name] for name in kind.codec.names[1:])])
+    was = {**kind.added, **(entry.before or {})}
+    record = kind.codec.decode([entry.uid, *(was.get(name) for name in kind.codec.names[1:])])
     if isinstance(record, BenchDraft) and register.find(BenchDraft, visit=record.visit, appliance=record.appliance):
         return
     undoing.put(record)

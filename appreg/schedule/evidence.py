@@ -43,6 +43,16 @@ class InspectionCounts:
     """Those of them that failed on the visual inspection."""
     by_check: Mapping[str, int] = field(default_factory=dict)
     """By check name: how many inspections failed it."""
+    first: int = 0
+    """Left out: the first inspection of an item follows no interval."""
+    retests: int = 0
+    """Left out: an inspection after a failure tells of the repair."""
+
+    @property
+    def left_out(self) -> str:
+        """What was left out, in words; empty: nothing."""
+        parts = [(self.first, "first inspections"), (self.retests, "retests after a failure")]
+        return " and ".join(f"{number} {words}" for number, words in parts if number)
 
     def __post_init__(self) -> None:
         if not 0 <= self.visual_failures <= self.failures <= self.inspections:
@@ -144,6 +154,8 @@ def merged_counts(parts: Iterable[InspectionCounts]) -> InspectionCounts:
         failures=sum(part.failures for part in several),
         visual_failures=sum(part.visual_failures for part in several),
         by_check={name: sum(part.by_check.get(name, 0) for part in several) for name in sorted(checks)},
+        first=sum(part.first for part in several),
+        retests=sum(part.retests for part in several),
     )
 
 

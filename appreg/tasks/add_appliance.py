@@ -1,10 +1,16 @@
 """Add an appliance: defaults from its category, a tag from its site."""
 
+from collections.abc import Iterable
 from typing import Unpack
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.assumptions import USUAL_VOLTS
+from appreg.core.category_defaults import filled
 from appreg.core.lean_dataclasses import replace
+from appreg.core.provenance import assumed_of, assuming, given_by, left_assumed
 from appreg.core.records import Appliance, AssetTag, Category, Site
+from appreg.core.rule_book import RuleBook
+from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import last_number
 from appreg.register.register_file import Register
@@ -32,6 +38,7 @@ def add_appliance(
         place = register.get(Site, site)
         item = drafted(change.new_uid(), place, location, kind, name)
         item = replace(item, tag=AssetTag(tag.strip() or next_tags(register, place, 1)[0]), **fields)
+        item = still_assuming(item, kind, fields)
         item = checked(register, item)
         change.put(item)
     return item
@@ -48,7 +55,9 @@ def drafted(uid: Uid, site: Site, location: Uid, category: Category | None, name
             name=name,
             appliance_class=ApplianceClass.UNKNOWN,
             equipment_type=EquipmentType.PORTABLE,
+            assumed=(),
         )
+    category = as_used_here(filled(category), load_rule_book(site.rule_book))
     return Appliance(
         uid=uid,
         site=site.uid,
@@ -66,6 +75,34 @@ def drafted(uid: Uid, site: Site, location: Uid, category: Category | None, name
         microwave=category.microwave,
         unsuitable_500v=category.unsuitable_500v,
         battery=category.battery,
+        rated_volts=category.rated_volts or USUAL_VOLTS,
+        phases=category.phases or 1,
+        connection=category.connection,
+        rcd=category.rcd,
+        rcd_rating_ma=category.rcd_rating_ma,
+        rcd_mounting=category.rcd_mounting,
+        moulded_plug=category.moulded_plug,
+        mineral_insulated=category.mineral_insulated,
+        assumed=tuple(fact.value for fact in given_by(category)),
+    )
+
+
+def as_used_here(category: Category, book: RuleBook) -> Category:
+    """A category without what the plugs and cords of the book's country do not have."""
+    fused, cords = book.find("plug.fused"), book.find("plug.usual-cords")
+    if fused is not None and fused.words != ("fused",):
+        category = replace(category, fuse_a=None)
+    if cords is not None and category.cord_csa_mm2 is not None and category.cord_csa_mm2 not in cords.numbers:
+        category = replace(category, cord_csa_mm2=None, cord_length_m=None)
+    return category
+
+
+def still_assuming(item: Appliance, category: Category | None, given: Iterable[str]) -> Appliance:
+    """A new item of a category: what somebody gave by the name of its field is read, the rest assumed."""
+    return (
+        item
+        if category is None or "assumed" in given
+        else assuming(item, left_assumed(assumed_of(item, category), given))
     )
 
 

@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, RcdKind, RcdMounting
 from appreg.core.records import Category
 from appreg.register.register_file import Register
 from appreg.tasks.check_record import checked
@@ -25,6 +25,16 @@ def add_category(
     unsuitable_500v: bool = False,
     battery: bool = False,
     visual_items: tuple[str, ...] = (),
+    rated_volts: int | None = None,
+    phases: int | None = None,
+    connection: Connection | None = None,
+    rcd: RcdKind | None = None,
+    rcd_rating_ma: Decimal | None = None,
+    rcd_mounting: RcdMounting | None = None,
+    moulded_plug: bool = False,
+    mineral_insulated: bool = False,
+    synonyms: tuple[str, ...] = (),
+    scope: str = "",
 ) -> Category:
     """Add a category; raises InputRefused where its code is taken."""
     with register.change(who) as change:
@@ -43,6 +53,16 @@ def add_category(
             unsuitable_500v=unsuitable_500v,
             battery=battery,
             visual_items=visual_items,
+            rated_volts=rated_volts,
+            phases=phases,
+            connection=connection,
+            rcd=rcd,
+            rcd_rating_ma=rcd_rating_ma,
+            rcd_mounting=rcd_mounting,
+            moulded_plug=moulded_plug,
+            mineral_insulated=mineral_insulated,
+            synonyms=synonyms,
+            scope=scope,
         )
         category = checked(register, category)
         change.put(category)

@@ -8,16 +8,18 @@ from appreg.core.records import Appliance, AssetTag, Category, Location, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.register_file import Register
-from appreg.tasks.add_appliance import drafted, next_tags
+from appreg.tasks.add_appliance import drafted, next_tags, still_assuming
 from appreg.tasks.check_record import checked
 from appreg.tasks.item_fields import ItemFields, WalkedFields
-from appreg.tasks.suggest_categories import suggest_categories
+from appreg.tasks.suggest_categories import certain_category, suggest_categories
 
 __all__ = ["WalkedLine", "add_walked_items", "preview_items", "suggest_categories"]
 
 MOST_AT_ONCE: Final = 50
 """A larger figure before a name is part of the name."""
 _COUNTED: Final = re.compile(r"(?P<count>\d{1,3})\s+(?P<name>\S.*)")
+_VOLTS: Final = re.compile(r"(?<![\d.,])(?P<volts>12|24|42|48|50|110|115|230|240|400|415)\s*v\b", re.IGNORECASE)
+"""A rated voltage within a name, as plates have it."""
 _UNITS: Final = frozenset({"v", "kv", "w", "kw", "a", "ma", "mm", "cm", "m", "l", "kg", "way", "gang", "in", "inch"})
 """After a figure these measure the item: `2 kW heater` is one heater."""
 
@@ -30,7 +32,7 @@ class WalkedLine:
     name: str
     """As it will stand in the register."""
     category: Category | None
-    """None: no category answers, so the class is not known and the type portable."""
+    """None: no category answers beyond doubt, so the class is not known and the type portable."""
     tags: tuple[str, ...]
     """The tags that would be given, in order."""
     like: Appliance | None
@@ -96,7 +98,11 @@ def _drafts(register: Register, site: Site, location: Uid, typed: str, overrides
     tags = (tag,) if tag else next_tags(register, site, count)
     name = given.pop("name", "").strip() or _name(words, category)
     # Every item of the line is alike but for its tag; keys are given when it is added.
+    volts = _VOLTS.search(words)
+    if volts and "rated_volts" not in given:
+        given["rated_volts"] = int(volts["volts"])
     item = replace(drafted(Uid(""), site, location, category, name), **cast("ItemFields", given))
+    item = still_assuming(item, category, given)
     return [replace(item, tag=AssetTag(each)) for each in tags]
 
 
@@ -104,8 +110,7 @@ def _category(register: Register, words: str, given: WalkedFields) -> Category |
     if "category" in given:
         chosen = given.pop("category")
         return register.get(Category, chosen) if chosen else None
-    suggested = suggest_categories(register, words, limit=1)
-    return suggested[0] if suggested else None
+    return certain_category(register.find(Category), words)
 
 
 def _name(words: str, category: Category | None) -> str:

@@ -1,8 +1,9 @@
 """Change a record: the same validation for every kind."""
 
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from appreg.core.lean_dataclasses import replace
+from appreg.core.provenance import after_change, assumed_of, assuming
 from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused
@@ -14,6 +15,9 @@ from appreg.tasks.check_record import checked
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.merge_changes import merged
 from appreg.tasks.settle_standing import read_standing, settle_items, settled
+
+if TYPE_CHECKING:
+    from appreg.register.changes import Change
 
 Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
 
@@ -30,6 +34,8 @@ def change_record(register: Register, who: str, record: Changeable, *, opened: C
         kept = checked(register, record if opened is None else merged(register, opened, record))
         if isinstance(kept, Appliance):
             kept = _with_own_results(register, kept)
+        if isinstance(kept, Category):
+            _keep_what_is_assumed(register, change, kept)
         if isinstance(kept, Visit):
             _refuse_moved_visit(register, kept)
         if isinstance(kept, Site):
@@ -44,8 +50,16 @@ def change_record(register: Register, who: str, record: Changeable, *, opened: C
 
 def _with_own_results(register: Register, item: Appliance) -> Appliance:
     before = register.get(Appliance, item.uid)
+    item = after_change(before, item, register.get(Category, before.category) if before.category else None)
     standing = read_standing(register, item.uid)
     return settled(replace(item, state=before.state), standing, RuleFinder(register).of(item))
+
+
+def _keep_what_is_assumed(register: Register, change: "Change", category: Category) -> None:
+    """Items whose assumed facts are told by the category keep them when its defaults change."""
+    before = register.get(Category, category.uid)
+    for item in register.find(Appliance, category=category.uid, assumed=None) if before != category else ():
+        change.put(assuming(item, assumed_of(item, before)))
 
 
 def _refuse_moved_visit(register: Register, visit: Visit) -> None:

@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 from decimal import Decimal
 from typing import Any, Final, TypeVar
 
+from appreg.core.appliances import Fact
 from appreg.core.instrument_accuracy import parse_accuracy
 from appreg.core.records import (
     Appliance,
@@ -151,6 +152,8 @@ def _checked_appliance(register: Register, item: Appliance) -> Appliance:
     _check_figures(f"appliance {tag}", item)
     if item.phases not in _PHASES:
         raise InputRefused(f"appliance {tag} phases: {item.phases} is neither 1 nor 3.")
+    if item.assumed is not None and not set(item.assumed) <= set(Fact):
+        raise InputRefused(f"appliance {tag} assumed: choose among {', '.join(Fact)}.")
     return replace(item, tag=AssetTag(tag))
 
 
@@ -162,6 +165,7 @@ def _check_place(register: Register, item: Appliance) -> None:
 
 _ZERO_ALLOWED: Final = frozenset({"power_w", "rcd_delay_ms"})
 _FIGURES: Final = (
+    "rated_current_a",
     "cord_csa_mm2",
     "cord_length_m",
     "fuse_a",

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Mapping
 
+from appreg.core.appliances import ItemFacts
 from appreg.core.checks import Check, Entries
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.item_facts import facts_of, facts_text
+from appreg.core.item_facts import facts_text
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, FindingRecord, Inspection, InspectionKind, Visit
 from appreg.core.rule_book import RuleBook
@@ -54,6 +55,7 @@ def composed_inspection(
     visit: Visit,
     *,
     kind: InspectionKind,
+    facts: ItemFacts,
     judgement: Judgement,
     book: RuleBook,
     said: Said,
@@ -72,7 +74,7 @@ def composed_inspection(
         outcome=judgement.outcome,
         missing=tuple(each.value for each in judgement.missing),
         advice=judgement.advice,
-        item_facts=facts_text(facts_of(item)),
+        item_facts=facts_text(facts),
         remarks=said.remarks,
         supersedes=said.supersedes,
         reason=said.reason,

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping
 
+from appreg.core.appliances import Fact
 from appreg.core.checks import Check, Entries
 from appreg.core.records import Appliance, InspectionKind, Person
 from appreg.core.uids import Uid
@@ -24,6 +25,9 @@ def finish_bench(
     attempts: Mapping[Check, tuple[str, ...]] | None = None,
     supersedes: Uid | None = None,
     reason: str = "",
+    confirmed: Collection[Fact] = (),
+    put_right: str = "",
+    remarks: str = "",
     seen: Collection[Uid] | None = None,
 ) -> SavedInspection:
     """Record the inspection; raises InputRefused where it cannot be kept as asked, and the draft stays.
@@ -45,6 +49,9 @@ def finish_bench(
             attempts=attempts,
             supersedes=supersedes,
             reason=reason,
+            confirmed=confirmed,
+            put_right=put_right,
+            remarks=remarks,
         )
         drop_bench_draft(register, who, visit=visit, appliance=appliance)
     return saved

@@ -6,6 +6,7 @@ from appreg.core.appliances import ServiceState
 from appreg.core.interval_tables import Interval
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, Instrument, Person
+from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.core.work_records import RemedialAction
@@ -47,7 +48,7 @@ class DocumentGatherer:
 
     def rules_in_words(self) -> tuple[str, ...]:
         """The rule books that the gathered inspections were judged by, each with its version."""
-        return tuple(f"{load_rule_book(book).title} ({version})" for version, book in sorted(self._books.items()))
+        return tuple(_in_words(load_rule_book(book), version) for version, book in sorted(self._books.items()))
 
     def _person(self, uid: Uid) -> Person:
         if uid not in self.people:
@@ -94,3 +95,8 @@ def _action_words(action: RemedialAction) -> Iterable[str]:
 
 def _words(interval: Interval | None) -> str:
     return "none needed" if interval is None else interval.words
+
+
+def _in_words(book: RuleBook, version: str) -> str:
+    """A book with its version, and where it is not made for the whole job, what it is good for."""
+    return f"{book.title} ({', '.join(part for part in (version, book.reservation) if part)})"

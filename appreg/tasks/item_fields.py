@@ -3,7 +3,7 @@
 from decimal import Decimal
 from typing import TypedDict
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Owner, RcdKind, RcdMounting, ServiceState
 from appreg.core.uids import Uid
 
 
@@ -37,6 +37,11 @@ class ItemFields(TypedDict, total=False):
     longer_interval_reason: str
     state: ServiceState
     notes: str
+    connection: Connection | None
+    mineral_insulated: bool
+    rated_current_a: Decimal | None
+    owner: Owner | None
+    assumed: tuple[str, ...] | None
 
 
 class WalkedFields(ItemFields, total=False):

@@ -1,18 +1,19 @@
 """Judge what was entered of one item, the same way on the Bench as on record."""
 
+from appreg.core.appliances import ItemFacts
 from appreg.core.checks import Check, Entries
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.item_facts import facts_of
 from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.records import Appliance, InspectionKind
+from appreg.core.records import AssetTag, InspectionKind
 from appreg.core.rule_book import RuleBook
 from appreg.core.verdicts import Judgement, judge
 from appreg.errors import InputRefused
 
 
 def judge_item(
-    item: Appliance,
+    tag: AssetTag,
+    facts: ItemFacts,
     kind: InspectionKind,
     entries: Entries,
     book: RuleBook,
@@ -27,15 +28,17 @@ def judge_item(
     """
     if kind is InspectionKind.VISUAL and entries != Entries(visual=entries.visual):
         raise InputRefused(
-            f"{item.tag}: a visual inspection keeps the visual check alone; "
+            f"{tag}: a visual inspection keeps the visual check alone; "
             "record a combined inspection and test to keep the readings."
         )
-    whole = judge(facts_of(item), entries, book, stated=stated, guarded=guarded)
+    whole = judge(facts, entries, book, stated=stated, guarded=guarded)
     if kind is InspectionKind.COMBINED:
         return whole
     findings = tuple(each for each in whole.findings if each.check is Check.VISUAL)
     missing = tuple(each for each in whole.missing if each is Check.VISUAL)
-    return Judgement(outcome=_visual_outcome(findings), findings=findings, missing=missing, advice=whole.advice)
+    return Judgement(
+        outcome=_visual_outcome(findings), findings=findings, missing=missing, advice=whole.advice, closed=whole.closed
+    )
 
 
 def _visual_outcome(findings: tuple[Finding, ...]) -> Outcome:

@@ -1,10 +1,14 @@
 """Keep remedial actions in step with inspections: a failure opens one, the pass that mends it closes it."""
 
+from datetime import date
+
+from appreg.core.dates_in_words import date_words
 from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.records import FindingRecord, Inspection
+from appreg.core.records import Appliance, FindingRecord, Inspection
 from appreg.core.text import LONGEST
 from appreg.core.work_records import RemedialAction
+from appreg.errors import InputRefused
 from appreg.register.changes import Change
 from appreg.register.register_file import Register
 
@@ -29,6 +33,26 @@ def keep_remedial_actions(
     elif returned is not None:
         for action in register.find(RemedialAction, appliance=inspection.appliance, closed_by=None):
             change.put(replace(action, closed_by=returned.uid))
+
+
+def note_put_right(
+    register: Register, change: Change, item: Appliance, failure: Inspection, *, done: str, on: date
+) -> None:
+    """Keep what was put right since a failure; raises InputRefused where nobody has said it.
+
+    A repair recorded before stays as it is.
+    """
+    waiting = register.find(RemedialAction, appliance=item.uid, closed_by=None)
+    if any(action.repair for action in waiting) and not done:
+        return
+    if not done:
+        raise InputRefused(
+            f"{item.tag} failed on {date_words(failure.date)}: say in a line what was put right before it passes; "
+            "where the failure itself was mistyped, correct that record."
+        )
+    for action in waiting:
+        if not action.repair:
+            change.put(replace(action, repair=done, repaired_on=max(on, action.opened_on)))
 
 
 def reopen_action(register: Register, change: Change, stands: Inspection) -> None:

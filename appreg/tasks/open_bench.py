@@ -25,7 +25,7 @@ from appreg.core.records import (
 from appreg.core.required_checks import required_checks
 from appreg.core.rule_book import RuleBook
 from appreg.core.uids import Uid
-from appreg.core.visual_list import VisualLine, visual_lines
+from appreg.core.visual_list import VisualLine, kind_lines, lines_for
 from appreg.register.appliance_lists import appliances_of
 from appreg.register.inspection_lists import (
     effective_inspections,
@@ -38,6 +38,7 @@ from appreg.register.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
 from appreg.tasks.find_rules import rules_of
 from appreg.tasks.read_on import DAMAGED, note_damaged_items, read_on
+from appreg.tasks.record_not_inspected import not_inspected_on
 from appreg.tasks.settle_standing import read_standing, standing_places
 
 
@@ -104,14 +105,16 @@ class VisitItem:
     """What was recorded of it on this visit; None: still to do."""
     saved: int = -1
     """How many of the visit's inspections were saved before it; -1 where there is none."""
+    not_inspected: str = ""
+    """Why it could not be inspected on this visit, in words; empty: nobody said so."""
 
 
 def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchItem:
     """Gather all that the bench shows of one item; raises NotFound."""
     item = register.get(Appliance, appliance_uid)
     rules = rules_of(register, item)
-    facts = facts_of(item)
     category = register.get(Category, item.category) if item.category else None
+    facts = facts_of(item, category)
     return BenchItem(
         appliance=item,
         site=rules.site,
@@ -124,7 +127,10 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
         test_max=rules.test_max,
         facts=facts,
         required=required_checks(facts, rules.book),
-        visual_lines=visual_lines(item.equipment_type, category.visual_items if category else ()),
+        visual_lines=(
+            *lines_for(facts, rules.book, category.visual_items if category else ()),
+            *kind_lines(facts),
+        ),
         history=history_of_item(register, item.uid),
         tested_on=read_standing(register, item.uid).tested_on,
         today=today,
@@ -160,6 +166,7 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
     visit = register.get(Visit, visit_uid)
     note_damaged_items(register, site=visit.site)
     done, saved = _done_on(register, visit_uid)
+    left = {each.appliance: each.because.value for each in not_inspected_on(register, visit_uid)}
     locations = {each.uid: each for each in register.find_readable(Location, site=visit.site)}
     states = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
     items = appliances_of(register, site=visit.site, states=states, readable=True)
@@ -169,6 +176,7 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
             location=locations.get(item.location) or Location(uid=item.location, site=visit.site, name=DAMAGED),
             inspection=(found := done.get(item.uid)),
             saved=saved[found.uid] if found else -1,
+            not_inspected=left.get(item.uid, ""),
         )
         for item in sorted(items, key=lambda each: tag_order(each.tag))
     ]

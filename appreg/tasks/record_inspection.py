@@ -1,14 +1,17 @@
 """Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
-from appreg.core.appliances import ServiceState
+from appreg.core.appliances import Fact, ServiceState
 from appreg.core.checks import Check, Entries
 from appreg.core.dates_in_words import date_words
+from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import Outcome
+from appreg.core.provenance import assumed_of, assuming
 from appreg.core.records import (
     Appliance,
+    Category,
     FindingRecord,
     Inspection,
     InspectionKind,
@@ -16,6 +19,7 @@ from appreg.core.records import (
     QueuedLabel,
     Visit,
 )
+from appreg.core.text import clean
 from appreg.core.uids import Uid
 from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
@@ -24,7 +28,7 @@ from appreg.register.register_file import Register
 from appreg.tasks.compose_inspection import Said, cleaned_words, composed_findings, composed_inspection
 from appreg.tasks.find_rules import rules_of
 from appreg.tasks.judge_item import judge_item
-from appreg.tasks.keep_remedial_actions import keep_remedial_actions
+from appreg.tasks.keep_remedial_actions import keep_remedial_actions, note_put_right
 from appreg.tasks.queue_labels import queue_latest_label
 from appreg.tasks.settle_standing import Standing, settled, standing_of
 from appreg.tasks.state_uncertainty import accuracy_of
@@ -57,14 +61,23 @@ def record_inspection(
     attempts: Mapping[Check, tuple[str, ...]] | None = None,
     supersedes: Uid | None = None,
     reason: str = "",
+    confirmed: Collection[Fact] = (),
+    put_right: str = "",
 ) -> SavedInspection:
     """Judge and keep one inspection; raises InputRefused where it cannot be kept as asked.
+
+    `confirmed` are facts that were assumed of the item and have been read from it now, `put_right` what was done about
+    a failure that stands: without it, or a repair recorded before, nothing passes after a failure.
 
     A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
     """
     said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
     with register.change(who) as change:
         item, on = register.get(Appliance, appliance), register.get(Visit, visit)
+        category = register.get(Category, item.category) if item.category else None
+        if confirmed:
+            item = assuming(item, set(assumed_of(item, category)) - set(confirmed))
+        facts = facts_of(item, category)
         known = saved_inspections(register, appliance)
         every, counting = known.saved, known.counting
         others = [each for each in counting if each.uid != supersedes]
@@ -72,15 +85,19 @@ def record_inspection(
         _refuse_wrong_correction(counting, on, said)
         rules = rules_of(register, item)
         accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
-        judgement = judge_item(item, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded)
+        judgement = judge_item(item.tag, facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded)
         inspection = composed_inspection(
-            change.new_uid(), item, on, kind=kind, judgement=judgement, book=rules.book, said=said
+            change.new_uid(), item, on, kind=kind, facts=facts, judgement=judgement, book=rules.book, said=said
         )
-        _refuse_look_after_failure(item, inspection, standing_of(others, every))
+        standing = standing_of(others, every)
+        _refuse_look_after_failure(item, inspection, standing)
         findings = composed_findings(
             change.new_uid, inspection.uid, judgement, entries=entries, said=said, accuracy=accuracy
         )
         before, after = standing_of(counting, every), standing_of([*others, inspection], [*every, inspection])
+        if standing.failure is not None and after.failure is None:
+            done = clean(put_right, field="what was put right")
+            note_put_right(register, change, item, standing.failure, done=done, on=on.date)
         failed = before.failure is not None or _waits_for_test(register, inspection)
         returned = after.last if failed and _passed(after) else None
         kept = _with_state(settled(item, after, rules), after, failed=failed)

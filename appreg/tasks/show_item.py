@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from datetime import date
 
-from appreg.core.appliances import ServiceState
+from appreg.core.appliances import Fact, ServiceState
 from appreg.core.interval_tables import IntervalAnswer
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.provenance import assumed_of
 from appreg.core.records import Appliance, Category, Client, Location, Site
 from appreg.core.work_records import IntervalOverride
 from appreg.errors import NotFound
@@ -43,6 +44,11 @@ class ItemPage:
     """Newest first; what cannot be read is left out."""
     damaged: bool = False
     """Something of the item or of its inspections cannot be read: nothing said of it is sure, least of all a pass."""
+
+    @property
+    def assumed(self) -> tuple[Fact, ...]:
+        """The facts that its category gave and nobody has read from the item."""
+        return assumed_of(self.appliance, self.category)
 
     @property
     def latest(self) -> PastInspection | None:

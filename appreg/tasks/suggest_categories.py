@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from enum import IntEnum
 
+from appreg.core.category_defaults import filled
 from appreg.core.records import Category
 from appreg.register.register_file import Register
 
@@ -12,12 +13,28 @@ class Likeness(IntEnum):
 
     CODE = 0
     NAME = 1
+    """The text is its name, or another that people type for it."""
     BEGINNING = 2
     """The text is how its name begins."""
-    BEGINNINGS = 3
+    OTHER_BEGINNING = 3
+    """The text is how another name for it begins."""
+    BEGINNINGS = 4
     """Each typed word begins a word of its name."""
-    CONTAINED = 4
+    CONTAINED = 5
     """Its name is among the typed words: `blue kettle`."""
+
+
+def certain_category(categories: Iterable[Category], typed: str) -> Category | None:
+    """The category that a text names beyond doubt: by code, by name, or by the beginning of one name only.
+
+    Anything looser has to be asked: a cooker hood is no cooker.
+    """
+    text = " ".join(typed.casefold().split())
+    ranked = [(_likeness(each, text), each) for each in likely(categories, typed)]
+    if not ranked or (ranked[0][0] or Likeness.CODE) > Likeness.OTHER_BEGINNING:
+        return None
+    alike = [each for likeness, each in ranked if likeness is ranked[0][0]]
+    return alike[0] if len(alike) == 1 else None
 
 
 def suggest_categories(register: Register, typed: str, limit: int = 5) -> list[Category]:
@@ -42,15 +59,14 @@ def likely(categories: Iterable[Category], typed: str) -> list[Category]:
 
 def _likeness(category: Category, text: str) -> Likeness | None:
     name = category.name.casefold()
-    if category.code.casefold() == text:
-        return Likeness.CODE
-    if name == text:
-        return Likeness.NAME
-    if name.startswith(text):
-        return Likeness.BEGINNING
+    others = [each.casefold() for each in filled(category).synonyms]
     typed, own = text.split(), name.split()
-    if all(any(word.startswith(part) for word in own) for part in typed):
-        return Likeness.BEGINNINGS
-    if set(own) <= set(typed):
-        return Likeness.CONTAINED
-    return None
+    answers = {
+        Likeness.CODE: category.code.casefold() == text,
+        Likeness.NAME: text in {name, *others},
+        Likeness.BEGINNING: name.startswith(text),
+        Likeness.OTHER_BEGINNING: any(each.startswith(text) for each in others),
+        Likeness.BEGINNINGS: all(any(word.startswith(part) for word in own) for part in typed),
+        Likeness.CONTAINED: set(own) <= set(typed),
+    }
+    return next((likeness for likeness, answer in answers.items() if answer), None)

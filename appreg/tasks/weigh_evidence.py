@@ -9,7 +9,7 @@ from functools import partial
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import Check
 from appreg.core.interval_tables import IntervalTable
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.periods import Period
 from appreg.core.records import Appliance, Category, InspectionKind
 from appreg.core.rule_book_loading import load_rule_book
@@ -84,7 +84,8 @@ def weigh_evidence(
     """Weigh every group with at least one item in use; raises InputRefused for a target that is none.
 
     Tests are weighed by combined inspections and all that failed them, visual inspections by what was seen
-    at inspections of either kind. Items disposed of count as evidence, but get no interval.
+    at inspections of either kind; first inspections and retests after a failure are left out, and told.
+    Items disposed of count as evidence, but get no interval.
     """
     note_damaged_items(register, site=site)
     rules = EvidenceRules(register)
@@ -180,11 +181,12 @@ class _Scales:
         if not asked:
             return None
         items, now = tuple(item for item, _ in asked), min(period for _, period in asked)
-        counted = _counted(members.inspections, what)
+        found = _as_found(members.inspections, what)
+        counted = found.counted
         # Like items stand under one table: the first speaks for all.
         rule = rules.table(items[0]).error_rate if what is IntervalKind.TEST else None
         evidence = weigh_counts(
-            _counts(counted, what),
+            replace(_counts(counted, what), first=found.first, retests=found.retests),
             target=self._target,
             confidence=self._confidence,
             rule=rule,
@@ -207,10 +209,31 @@ class _Scales:
         )
 
 
-def _counted(inspections: Iterable[FinishedInspection], what: IntervalKind) -> list[FinishedInspection]:
-    if what is IntervalKind.VISUAL:
-        return list(inspections)
-    return [each for each in inspections if each.kind is InspectionKind.COMBINED]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _AsFound:
+    """The inspections that found items as an interval had left them, and how many others there were."""
+
+    counted: list[FinishedInspection]
+    first: int
+    retests: int
+
+
+def _as_found(inspections: Iterable[FinishedInspection], what: IntervalKind) -> _AsFound:
+    """Leave out the first inspection of each item and what followed a failure: neither ends an interval."""
+    seen: set[Uid] = set()
+    found = _AsFound(counted=[], first=0, retests=0)
+    first = retests = 0
+    for each in inspections:
+        if what is IntervalKind.TEST and each.kind is not InspectionKind.COMBINED:
+            continue
+        if each.appliance not in seen:
+            seen.add(each.appliance)
+            first += 1
+        elif each.retest:
+            retests += 1
+        else:
+            found.counted.append(each)
+    return replace(found, first=first, retests=retests)
 
 
 def _counts(inspections: Sequence[FinishedInspection], what: IntervalKind) -> InspectionCounts:

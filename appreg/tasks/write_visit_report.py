@@ -1,24 +1,30 @@
 """Write the inspection report of a visit."""
 
+from collections.abc import Iterable, Sequence
 from datetime import date
 from pathlib import Path
+from typing import Final
 
 from appreg.core.asset_tags import tag_order
+from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Client, Instrument, Person, Site, Visit
+from appreg.core.records import Appliance, AssetTag, Client, Inspection, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.errors import Incomplete
 from appreg.files import refuse_place
 from appreg.paper.document_outcome import DocumentSummary
 from appreg.paper.item_lines import InspectedItem
-from appreg.paper.report_content import ReportDocument
+from appreg.paper.report_content import OutOfReach, ReportDocument
 from appreg.paper.report_fields import refuse_if_missing
 from appreg.register.damaged_items import refuse_stray_records
-from appreg.register.inspection_lists import inspections_of_visit
+from appreg.register.inspection_lists import inspections_of_visit, is_withdrawn
 from appreg.register.register_file import Register
 from appreg.tasks.find_rules import profile_at
 from appreg.tasks.gather_documents import DocumentGatherer
+from appreg.tasks.record_not_inspected import not_inspected_on
+
+_CORRECTED: Final = "corrected on this visit"
 
 
 def write_visit_report(
@@ -32,7 +38,7 @@ def write_visit_report(
     from appreg.paper.report_document import write_report_document  # noqa: PLC0415 - drawing costs others dearly
 
     document = visit_document(register, visit=visit, today=today)
-    if not document.items:
+    if not document.items and not document.not_inspected:
         raise Incomplete(
             f"Nothing was inspected at {document.site.name} on {document.visit.date.isoformat()}: "
             "record an inspection before the report is written."
@@ -48,10 +54,16 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
     site = register.get(Site, on.site)
     profile = profile_at(site, load_rule_book(site.rule_book))
     gatherer = DocumentGatherer(register)
-    lines = [
-        gatherer.line(register.get(Appliance, each.appliance), each) for each in inspections_of_visit(register, visit)
+    recorded = [
+        each for each in inspections_of_visit(register, visit, effective=False) if not is_withdrawn(register, each.uid)
     ]
-    items = tuple(sorted(lines, key=lambda line: tag_order(line.appliance.tag)))
+    counting = {each.appliance: each for each in inspections_of_visit(register, visit)}
+    items = _in_order(gatherer.line(register.get(Appliance, each.appliance), each) for each in counting.values())
+    earlier = _in_order(
+        replace(gatherer.line(register.get(Appliance, each.appliance), each), note=_what_followed(each, recorded))
+        for each in recorded
+        if each.outcome is Outcome.FAIL and each.uid != counting[each.appliance].uid
+    )
     return ReportDocument(
         visit=on,
         site=site,
@@ -59,28 +71,60 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
         person=register.get(Person, on.person),
         instrument=register.get(Instrument, on.instrument) if on.instrument else None,
         items=items,
+        earlier=earlier,
+        not_inspected=_out_of_reach(register, visit),
         rules=gatherer.rules_in_words(),
-        defects=_defects(items),
-        remedial_action=_remedial_action(items),
+        defects=_defects(items, earlier),
+        remedial_action=_remedial_action((*earlier, *items)),
         profile_title=profile.title if profile else "",
         required=tuple(each.value for each in profile.required_fields) if profile else (),
         printed=today,
     )
 
 
-def _defects(items: tuple[InspectedItem, ...]) -> str:
-    failed = [line.appliance.tag for line in items if line.failed]
+def _out_of_reach(register: Register, visit: Uid) -> tuple[OutOfReach, ...]:
+    rows = []
+    for each in not_inspected_on(register, visit):
+        item = register.get(Appliance, each.appliance)
+        because = ", ".join(part for part in (each.because.value, each.note) if part)
+        place = register.get(Location, item.location).name
+        rows.append(OutOfReach(tag=item.tag, name=item.name, location=place, because=because))
+    return tuple(sorted(rows, key=lambda row: tag_order(AssetTag(row.tag))))
+
+
+def _in_order(lines: Iterable[InspectedItem]) -> tuple[InspectedItem, ...]:
+    return tuple(sorted(lines, key=lambda line: tag_order(line.appliance.tag)))
+
+
+def _what_followed(failure: Inspection, recorded: Sequence[Inspection]) -> str:
+    """What a later record of the visit says of a failure: no record takes it off the report."""
+    correction = next((each for each in recorded if each.supersedes == failure.uid), None)
+    if correction is not None:
+        return f"{_CORRECTED}, then {correction.outcome}: {correction.reason}"
+    return "inspected and tested again on this visit, see below"
+
+
+def _defects(items: tuple[InspectedItem, ...], earlier: tuple[InspectedItem, ...]) -> str:
+    slips = [line.appliance.tag for line in earlier if _is_slip(line)]
+    failed = dict.fromkeys(line.appliance.tag for line in (*earlier, *items) if line.failed and not _is_slip(line))
     incomplete = [
         line.appliance.tag for line in items if line.inspection and line.inspection.outcome is Outcome.INCOMPLETE
     ]
     said = f"Defects were found on {', '.join(failed)}." if failed else "No defects were found."
+    if slips:
+        said += f" A failure recorded of {', '.join(slips)} was corrected on this visit, as listed above."
     if incomplete:
         return f"{said} The inspection of {', '.join(incomplete)} is incomplete and proves nothing."
     return said
 
 
+def _is_slip(line: InspectedItem) -> bool:
+    """A failure that was corrected before anybody put something right."""
+    return line.note.startswith(_CORRECTED) and "repaired" not in line.remedial_action
+
+
 def _remedial_action(items: tuple[InspectedItem, ...]) -> str:
-    failed = [line for line in items if line.failed]
+    failed = [line for line in items if line.failed and not _is_slip(line)]
     if not failed:
         return "None was called for by a defect."
     return " ".join(f"{line.appliance.tag}: {line.remedial_action}." for line in failed)

@@ -1,10 +1,13 @@
 """`appreg evidence`: groups with their numbers, as lines and as JSON."""
 
+from datetime import date
 from typing import Any
 
 import pytest
 
+from appreg.core.records import Appliance
 from tests.cli.conftest import Answer, Call
+from tests.tasks.worked_site import WorkedSite, combined
 
 
 def as_list(answer: Answer) -> list[dict[str, Any]]:
@@ -12,7 +15,17 @@ def as_list(answer: Answer) -> list[dict[str, Any]]:
     return answer.json
 
 
-@pytest.mark.usefixtures("row")
+@pytest.fixture
+def gained(row: WorkedSite) -> WorkedSite:
+    """The same site a year on: of two items found after an interval one had failed."""
+    passed, _, third = row.register.find(Appliance)
+    row.record(passed, combined(), row.visit(date(2026, 11, 24)))
+    row.record(third, combined(), row.visit(date(2025, 11, 24)))
+    row.record(third, combined(earth="0.52"), row.visit(date(2026, 11, 24)))
+    return row
+
+
+@pytest.mark.usefixtures("gained")
 def test_evidence_as_json_has_the_numbers_behind_every_answer(call: Call) -> None:
     answer = call("evidence", "--by", "type", "--json")
     assert answer.code == 0
@@ -25,13 +38,11 @@ def test_evidence_as_json_has_the_numbers_behind_every_answer(call: Call) -> Non
     assert test["upper_limit"] == pytest.approx(0.975**0.5)
     assert (test["answer"], test["suggestion"], test["target"]) == ("too little evidence", None, "0.02")
     assert (look["interval"], look["failures"], look["visual_failures"]) == ("visual", 0, 0)
-    assert test["years"] == [
-        {"year": 2025, "inspections": 1, "failures": 0},
-        {"year": 2026, "inspections": 1, "failures": 1},
-    ]
+    assert test["years"] == [{"year": 2026, "inspections": 2, "failures": 1}]
+    assert test["left_out"] == {"first": 3, "retests": 0}
 
 
-@pytest.mark.usefixtures("row")
+@pytest.mark.usefixtures("gained")
 def test_evidence_in_lines_tells_seen_from_measured(call: Call) -> None:
     answer = call("evidence")
     assert answer.code == 0

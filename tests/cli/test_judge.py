@@ -29,14 +29,14 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
 ) -> None:
     assert main(words) == code
     captured = capsys.readouterr()
-    assert f"{outcome} · rule book gb 1\n" in captured.out
+    assert f"{outcome} · rule book gb 2\n" in captured.out
     assert captured.err == ""
 
 
 @pytest.mark.parametrize(
     ("words", "sentence"),
     [
-        (["--earth", "1,5"], "--earth: Reading '1,5' has a decimal comma; type 1.5."),
+        (["--earth", "1,234"], "--earth: Reading '1,234' may have a decimal comma or a thousand; type 1.234 or 1234."),
         (["--earth", "-0.1"], "--earth: Reading '-0.1' is negative"),
         (["--insulation", ""], "--insulation: Reading '' is empty"),
         (["--leakage", "0.3 ohm"], "--leakage: Reading '0.3 ohm' is not in a unit of current"),
@@ -71,10 +71,10 @@ def test_bad_input_is_one_sentence_on_standard_error(
 
 
 def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str]) -> None:
-    told = answer([*SOUND, "--rcd", "s", "--rcd-trip", "1x=140", "--rcd-rating", "30"], capsys)
-    assert (told["outcome"], told["missing"], told["rule_book"], told["version"]) == ("pass", [], "gb", "gb 1")
+    told = answer([*SOUND, "--rcd", "s", "--rcd-trip", "1x=140", "--rcd-rating", "30", "--rcd-button", "ok"], capsys)
+    assert (told["outcome"], told["missing"], told["rule_book"], told["version"]) == ("pass", [], "gb", "gb 2")
     lines = {line["check"]: line for line in told["findings"]}
-    assert list(lines) == ["visual", "earth-continuity", "insulation", "functional", "rcd-1x"]
+    assert list(lines) == ["visual", "earth-continuity", "insulation", "functional", "rcd-1x", "rcd-button"]
     assert lines["visual"] == {
         "check": "visual",
         "reading": "ok",
@@ -85,6 +85,7 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
         "arithmetic": "no defect seen",
         "source": "CoP ch. 15",
         "basis": "second-hand",
+        "assumed": [],
     }
     assert (lines["insulation"]["limit"], lines["insulation"]["comparison"]) == (1, ">=")
     assert (lines["rcd-1x"]["limit"], lines["rcd-1x"]["comparison"]) == ([130, 500], "between")
@@ -181,3 +182,45 @@ def test_a_class_that_is_not_given_is_unknown_and_judged_as_class_1(capsys: pyte
     assert [finding["check"] for finding in first["findings"]] == [
         finding["check"] for finding in answer(SOUND, capsys)["findings"]
     ]
+
+
+def test_a_pass_that_rests_on_an_assumed_fact_is_incomplete_and_says_which(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["--class", "1", "--cord-csa", "1.0", "--cord-length", "10", "--visual", "ok", "--earth", "0.28"]
+    words += ["--insulation", ">299", "--functional", "ok", "--json", "--assumed", "cord-length, class"]
+    assert main(["judge", *words]) == 3
+    told = json.loads(capsys.readouterr().out)
+    assert (told["outcome"], told["missing"], told["unconfirmed"]) == ("incomplete", [], ["cord-length"])
+    lines = {line["check"]: line for line in told["findings"]}
+    assert (lines["earth-continuity"]["limit"], lines["earth-continuity"]["assumed"]) == (0.1, ["cord-length"])
+
+
+def test_what_is_no_fact_cannot_be_assumed(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["judge", "--assumed", "colour"]) == 2
+    assert "--assumed: 'colour' is no fact; choose from class, type" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("facts", "against"),
+    [
+        (["--class", "3", "--rated-volts", "230"], "Class III at 230 V"),
+        (["--class", "1", "--type", "lead", "--connection", "battery"], "extension lead on a battery"),
+        (["--class", "1", "--type", "cord-set", "--connection", "hard-wired"], "cord set that is hard-wired"),
+        (["--class", "2", "--connection", "battery", "--item-is-rcd"], "a residual current device on a battery"),
+    ],
+)
+def test_facts_that_contradict_each_other_make_it_incomplete(
+    facts: list[str], against: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = [*facts, "--visual", "ok", "--functional", "ok", "--earth", "0.05", "--insulation", ">299"]
+    words += ["--polarity", "ok", "--rcd", "portable", "--rcd-trip", "1x=20", "--rcd-button", "ok"]
+    assert main(["judge", *words, "--json"]) == 3
+    told = json.loads(capsys.readouterr().out)
+    assert told["outcome"] == "incomplete"
+    assert against in told["findings"][0]["arithmetic"] or "battery" in told["findings"][0]["arithmetic"]
+
+
+def test_a_failure_of_what_belongs_to_the_tenant_says_whom_to_tell(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["judge", "--class", "2", "--visual", "bad", "--owner", "tenant", "--json"]) == 1
+    assert any(
+        "it belongs to the tenant: tell the owner" in each for each in json.loads(capsys.readouterr().out)["advice"]
+    )

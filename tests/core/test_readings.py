@@ -23,6 +23,16 @@ EQUAL, LESS, GREATER = Comparator.EQUAL, Comparator.LESS, Comparator.GREATER
         ("19.99 M\u2126", Unit.MEGOHM, EQUAL, "19.99"),
         ("85 mΩ", Unit.OHM, EQUAL, "0.085"),
         ("85 mohm", Unit.OHM, EQUAL, "0.085"),
+        ("0,07", Unit.OHM, EQUAL, "0.07"),
+        (",5", Unit.OHM, EQUAL, "0.5"),
+        (">2,5", Unit.MEGOHM, GREATER, "2.5"),
+        ("0R08", Unit.OHM, EQUAL, "0.08"),
+        ("1R", Unit.OHM, EQUAL, "1.0"),
+        ("0.08 Ohms", Unit.OHM, EQUAL, "0.08"),
+        ("2M", Unit.MEGOHM, EQUAL, "2.0"),
+        ("300K", Unit.MEGOHM, EQUAL, "0.3000"),
+        ("4k7", Unit.OHM, EQUAL, "4700"),
+        (">200 MOHM", Unit.MEGOHM, GREATER, "200"),
         ("0.2 ohm", Unit.OHM, EQUAL, "0.2"),
         ("1.2 kΩ", Unit.OHM, EQUAL, "1200"),
         ("500 kΩ", Unit.MEGOHM, EQUAL, "0.5"),
@@ -47,7 +57,7 @@ def test_a_display_is_read_exactly_in_the_unit_of_the_check(
     assert reading.typed == typed.strip()
 
 
-@pytest.mark.parametrize("typed", ["OL", "ol", "O.L", "OL MΩ", ">OL"])
+@pytest.mark.parametrize("typed", ["OL", "ol", "O.L", "O/L", "OL MΩ", ">OL"])
 def test_an_over_range_display_says_nothing_of_the_range(typed: str) -> None:
     reading = parse_reading(typed, Unit.MEGOHM)
     assert (reading.comparator, reading.value) == (GREATER, None)
@@ -56,8 +66,10 @@ def test_an_over_range_display_says_nothing_of_the_range(typed: str) -> None:
 @pytest.mark.parametrize(
     ("typed", "unit", "reason"),
     [
-        ("1,5", Unit.OHM, r"has a decimal comma; type 1\.5"),
-        (",5", Unit.OHM, r"has a decimal comma; type 0\.5"),
+        ("1,234", Unit.OHM, r"may have a decimal comma or a thousand; type 1\.234 or 1234"),
+        ("200 mohm", Unit.MEGOHM, "says milliohms, which no insulation has; type it in MΩ"),
+        ("200 mΩ", Unit.MEGOHM, "says milliohms"),
+        ("0R08", Unit.MILLIAMP, "not a figure"),
         ("", Unit.OHM, "is empty"),
         ("   ", Unit.OHM, "is empty"),
         ("-0.1", Unit.OHM, "is negative"),

@@ -35,7 +35,7 @@ def test_an_overlay_changes_and_adds_figures_and_says_so_in_the_version() -> Non
     assert book.figures["conductor.plain.csa_2"].number == D("9.9")
     assert book.figures["insulation.class-1.least"].number == D(1)
     assert book.title == "House rules"
-    assert book.version.startswith("gb 1 + house.toml ")
+    assert book.version.startswith("gb 2 + house.toml ")
     assert book.version != load_rule_book("gb", HOUSE.replace("= 5", "= 6"), "house.toml").version
 
 

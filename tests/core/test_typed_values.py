@@ -14,12 +14,15 @@ from appreg.errors import InputRefused
 TODAY = date(2026, 11, 24)
 
 
-@pytest.mark.parametrize(("typed", "number"), [("0.75", "0.75"), (" 1.5 ", "1.5"), (".5", "0.5"), ("13 A", "13")])
+@pytest.mark.parametrize(
+    ("typed", "number"),
+    [("0.75", "0.75"), (" 1.5 ", "1.5"), (".5", "0.5"), ("13 A", "13"), ("0,08", "0.08"), ("1,5", "1.5")],
+)
 def test_a_number_is_read_exactly_with_or_without_its_unit(typed: str, number: str) -> None:
     assert decimal_typed(typed, field="Fuse", units=("A",)) == Decimal(number)
 
 
-@pytest.mark.parametrize("typed", ["1,5", "-1", "x", "1e3", "٣", "NaN", "=1+1", "1.5.2", "\x1b"])
+@pytest.mark.parametrize("typed", ["1,500", "1,5,0", "-1", "x", "1e3", "٣", "NaN", "=1+1", "1.5.2", "\x1b"])
 def test_what_is_not_a_plain_number_is_refused_by_name(typed: str) -> None:
     with pytest.raises(InputRefused, match=r"^Fuse: "):
         decimal_typed(typed, field="Fuse")
@@ -49,11 +52,20 @@ def test_a_date_written_in_words_or_in_figures_reads_back(day: date) -> None:
     assert date_typed(day.isoformat(), field="Date", today=TODAY) == day
 
 
+@pytest.mark.parametrize("typed", ["24.11.2026", "24/11/2026"])
+def test_a_date_that_can_be_read_in_one_way_only_is_read(typed: str) -> None:
+    assert date_typed(typed, field="Date", today=date(2020, 1, 1)) == TODAY
+    assert date_typed("6/6/2026", field="Date", today=TODAY) == date(2026, 6, 6)
+
+
 def test_today_is_a_date() -> None:
     assert date_typed("Today", field="Date", today=TODAY) == TODAY
 
 
-@pytest.mark.parametrize("typed", ["24/11/2026", "2026-02-30", "31 Foo 2026", "0 Jan 2026", "20261124", "2026-W01-1"])
+@pytest.mark.parametrize(
+    "typed",
+    ["05/06/2026", "11/24/2026", "31.02.2026", "2026-02-30", "31 Foo 2026", "0 Jan 2026", "20261124", "2026-W01-1"],
+)
 def test_a_date_that_is_doubtful_or_does_not_exist_is_refused(typed: str) -> None:
     with pytest.raises(InputRefused, match=r"^Calibration due: .* is not a date"):
         date_typed(typed, field="Calibration due", today=TODAY)

@@ -82,7 +82,7 @@ def test_what_is_not_a_date_is_told(wrong: str) -> None:
 
 
 def test_words_of_a_closed_set_readings_and_texts_are_told_with_their_reason() -> None:
-    line = cells(a="IV", b="1,5", c="a\x1b[2J", d="perhaps", e="maybe", f="1.5")
+    line = cells(a="IV", b="1,500", c="a\x1b[2J", d="perhaps", e="maybe", f="1.5")
     assert line.choice("a", ApplianceClass) is None
     assert line.reading("b", Unit.OHM) is None
     assert line.text("c") == ""

@@ -5,6 +5,8 @@ from decimal import Decimal
 import pytest
 
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
+from appreg.core.fuse_advice import lead_fuse_fault
+from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.rule_book import RuleBook
@@ -34,6 +36,19 @@ def closing_row(book: str, basis: str) -> Checked:
     return Checked(
         book=book, keys=("inspection.stop-after",), expected="stop rule", source="CoP ch. 15", basis=basis, run=run
     )
+
+
+def lead_fuse_row(
+    keys: tuple[str, ...], cord: str, fuse: str, says: str, *, moulded: bool = False, source: str, basis: str
+) -> Checked:
+    """The fuse of a lead fails it on sight, or does not."""
+
+    def run(rules: RuleBook) -> None:
+        assert says in lead_fuse_fault(item("1", "cord-set", cord=cord, fuse=fuse, moulded=moulded), rules)
+        assert bool(says) is bool(lead_fuse_fault(item("1", "cord-set", cord=cord, fuse=fuse, moulded=moulded), rules))
+
+    named = f"fuse {fuse} A on a lead {cord}: {says or 'in order'}"
+    return Checked(book="gb", keys=keys, expected=named, source=source, basis=basis, run=run)
 
 
 def error_rate_row() -> Checked:
@@ -108,45 +123,67 @@ CHECKED = (
         basis=SECOND_HAND,
     ),
     *(
-        advice_row(
-            "gb",
-            (f"flex.csa_{size.replace('.', '_')}",),
-            item(cord=f"{size} x 3", fuse=above),
-            says=f"larger than {rating} A of {size} mm² flex",
-            source=VII,
-            basis=SECOND_HAND,
-        )
+        lead_fuse_row((f"flex.csa_{size.replace('.', '_')}",), f"{size} x 3", fuse, says, source=VII, basis=SECOND_HAND)
         for size, (rating, above) in FLEX.items()
+        for fuse, says in ((above, f"larger than {rating} A of {size} mm² flex"), (rating, ""))
+    ),
+    lead_fuse_row(MOULDED, "0.75 x 1.9", "13", "", moulded=True, source=BS1363, basis=SECOND_HAND),
+    lead_fuse_row(
+        MOULDED[1:2], "0.75 x 2", "13", "larger than 6 A of 0.75 mm²", moulded=True, source=BS1363, basis=SECOND_HAND
+    ),
+    lead_fuse_row(
+        MOULDED, "0.75 x 1.9", "14", "larger than 13 A of 0.75 mm²", moulded=True, source=BS1363, basis=SECOND_HAND
+    ),
+    advice_row(
+        "gb",
+        ("flex.moulded.rating", *MOULDED[:2]),
+        item(kw="2.4", cord="0.75 x 1.9", moulded=True),
+        says="load of 10.4 A is more than 10 A that 0.75 mm² flex carries",
+        source=BS1363,
+        basis=SECOND_HAND,
     ),
     *(
         advice_row(
             "gb",
-            (f"flex.csa_{size.replace('.', '_')}",),
-            item(cord=f"{size} x 3", fuse=rating),
-            never="flex",
-            source=VII,
-            basis=SECOND_HAND,
+            (f"flex.fuse.csa_{size.replace('.', '_')}",),
+            item(cord=f"{size} x 3", fuse=fuse),
+            says=says,
+            never="" if says else "appliance cord",
+            source="BS 1363, fuse and flex of appliance cords",
+            basis=MEMORY,
         )
-        for size, (rating, _) in FLEX.items()
+        for size, most in (("0.5", "3"), ("0.75", "13"), ("1", "13"), ("1.25", "13"), ("1.5", "13"))
+        for fuse, says in ((most, ""), ("14", f"larger than {most} A for an appliance cord of {size} mm²"))
     ),
-    advice_row(
-        "gb", MOULDED, item(cord="0.75 x 1.9", fuse="13", moulded=True), never="flex", source=BS1363, basis=SECOND_HAND
+    *(
+        advice_row(
+            "gb", ("plug.mains-from",), facts, says=says, never=never, source="reduced low voltage", basis=MEMORY
+        )
+        for facts, says, never in (
+            (replace(item(kw="0.65"), rated_volts=110), "", "fuse"),
+            (replace(item(kw="0.65"), rated_volts=230), "plug fuse for 650 W: 3 A", ""),
+        )
     ),
-    advice_row(
-        "gb",
-        MOULDED[1:2],
-        item(cord="0.75 x 2", fuse="13", moulded=True),
-        says="larger than 6 A of 0.75 mm² flex",
-        source=BS1363,
-        basis=SECOND_HAND,
+    *(
+        stated_row(book, key, amount, source=source, basis=COMMON)
+        for book, key, amount, source in (
+            ("gb", "plug.fused", "fused", BS1363),
+            ("gb", "plug.polarised", "polarised", BS1363),
+            ("gb", "plug.usual-cords", "0.5, 0.75, 1.0, 1.25, 1.5, 2.5", "IEC 60228 and the UK flex of 1.25 mm²"),
+            ("gb", "book.covers", "whole-job", "what the book says it is"),
+            ("eu", "plug.fused", "not-fused", "plugs of continental Europe"),
+            ("eu", "plug.polarised", "reversible", "plugs of continental Europe"),
+            ("eu", "plug.usual-cords", "0.5, 0.75, 1.0, 1.5, 2.5", "IEC 60228"),
+            ("eu", "book.covers", "limits-and-intervals", "what the book says it is"),
+            ("anz", "plug.fused", "not-fused", "plugs of Australia and New Zealand"),
+            ("anz", "plug.polarised", "polarised", "plugs of Australia and New Zealand"),
+            ("anz", "plug.usual-cords", "0.5, 0.75, 1.0, 1.5, 2.5", "IEC 60228"),
+            ("anz", "book.covers", "limits-and-intervals", "what the book says it is"),
+        )
     ),
-    advice_row(
-        "gb",
-        ("flex.moulded.rating", *MOULDED),
-        item(cord="0.75 x 1.9", fuse="14", moulded=True),
-        says="larger than 13 A for a short 0.75 mm² flex with moulded plug, rated 10 A",
-        source=BS1363,
-        basis=SECOND_HAND,
+    *(
+        stated_row(book, "plug.mains-from", "200", source="reduced low voltage has plugs of its own", basis=MEMORY)
+        for book in ("eu", "anz")
     ),
     *(
         advice_row(

@@ -9,6 +9,7 @@ from appreg.core.outcomes import CheckResult
 from appreg.core.rule_book_loading import load_rule_book
 from tests.outside.checked_values import Checked, case_name, cases
 from tests.outside.electrical_rows import (
+    COMMON,
     DERIVED,
     MEMORY,
     SECOND_HAND,
@@ -24,6 +25,7 @@ INSULATION, LEAKAGE = Check.INSULATION, Check.LEAKAGE
 PASS, FAIL, UNSURE = CheckResult.PASS, CheckResult.FAIL, CheckResult.INCONCLUSIVE
 COP2, COP3 = "CoP Table 15.2", "CoP 3rd ed. 2007 Table 15.3"
 EN, ANZ = "EN 50699:2020", "AS/NZS 3760"
+WHERE_HARMFUL = "250 V where 500 V would harm"
 TOUCH, SUBSTITUTE = LeakageMethod.TOUCH, LeakageMethod.SUBSTITUTE
 
 
@@ -99,8 +101,20 @@ INSULATION_ROWS = (
             ("eu", ("insulation.class-1.volts",), item(), at(500), PASS, EN, SECOND_HAND),
             ("eu", ("insulation.class-2.volts",), item("2"), at(250), UNSURE, EN, SECOND_HAND),
             ("eu", ("insulation.class-2.volts",), item("2"), at(500), PASS, EN, SECOND_HAND),
-            ("eu", ("insulation.class-3.volts",), item("3"), at(250), UNSURE, EN, SECOND_HAND),
-            ("eu", ("insulation.class-3.volts",), item("3"), at(500), PASS, EN, SECOND_HAND),
+            ("eu", ("insulation.class-3.volts",), item("3"), at(250), PASS, "EN 50699, SELV and PELV", MEMORY),
+            ("eu", ("insulation.class-3.volts",), item("3"), at(100), UNSURE, "EN 50699, SELV and PELV", MEMORY),
+            *(
+                (
+                    book,
+                    (f"insulation.class-{one}.volts-unsuitable",),
+                    item(one, unsuitable=True),
+                    at(250),
+                    PASS,
+                    WHERE_HARMFUL,
+                    COMMON,
+                )
+                for book, one in (("gb", "2"), ("eu", "1"), ("eu", "2"))
+            ),
             ("anz", ("insulation.class-1.volts",), item(), at(250), UNSURE, ANZ, MEMORY),
             ("anz", ("insulation.class-1.volts",), item(), at(500), PASS, ANZ, MEMORY),
             ("anz", ("insulation.class-1.volts-unsuitable",), item(unsuitable=True), at(250), PASS, ANZ, MEMORY),
@@ -169,7 +183,7 @@ LEAKAGE_ROWS = (
     limit_row("gb", LIGHT[1:], LEAKAGE, item("1", "extension-lead"), high="0.75", source=COP3, basis="common practice"),
     # All four light types and all three heating types decide: one row that needs every word.
     stated_row("gb", LIGHT[1], "hand-held, portable, cord-set, extension-lead", source=COP3, basis=SECOND_HAND),
-    stated_row("gb", HEATER[3], "stationary, fixed, built-in", source=COP3, basis=SECOND_HAND),
+    stated_row("gb", HEATER[3], "movable, stationary, fixed, built-in", source=COP3, basis=SECOND_HAND),
     *(
         finding_row(book, keys, LEAKAGE, facts, entries, result, source=source, basis=basis)
         for book, keys, facts, entries, result, source, basis in (

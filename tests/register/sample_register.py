@@ -7,7 +7,15 @@ from itertools import count
 from pathlib import Path
 
 from appreg.clock import Clock, Instant
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.appliances import (
+    ApplianceClass,
+    Connection,
+    EquipmentType,
+    Owner,
+    RcdKind,
+    RcdMounting,
+    ServiceState,
+)
 from appreg.core.outcomes import Outcome
 from appreg.core.records import (
     Appliance,
@@ -34,6 +42,8 @@ from appreg.core.work_records import (
     IntervalOverride,
     ItemMovement,
     Movement,
+    NotInspected,
+    NotInspectedBecause,
     OverrideScope,
     RemedialAction,
 )
@@ -66,7 +76,9 @@ CATEGORY = Category(
     uid=uid(4), code="KET", name="Kettle", appliance_class=ApplianceClass.CLASS_I,
     equipment_type=EquipmentType.PORTABLE, cord_csa_mm2=Decimal("0.75"), cord_length_m=Decimal("0.8"),
     fuse_a=Decimal(13), power_w=2200, heating=True, microwave=True, unsuitable_500v=True, battery=True,
-    visual_items=("plug", "cord"),
+    visual_items=("plug", "cord"), rated_volts=110, phases=3, connection=Connection.HARD_WIRED, rcd=RcdKind.S,
+    rcd_rating_ma=Decimal("30.0"), rcd_mounting=RcdMounting.FIXED, moulded_plug=True, mineral_insulated=True,
+    synonyms=("boiler",), scope="IEC 60601",
 )  # fmt: skip
 PERSON = Person(uid=uid(5), name="Sam Field", initials="SF", address="4 Mill", qualifications="competent")
 INSTRUMENT = Instrument(
@@ -84,7 +96,8 @@ _BARE_LEAD = Appliance(
     moulded_plug=True, fuse_a=Decimal(3), power_w=10, heating=True, microwave=True, rcd=RcdKind.BS4293,
     rcd_rating_ma=Decimal(30), rcd_delay_ms=Decimal("0.0"), rcd_mounting=RcdMounting.PORTABLE, battery=True,
     rated_volts=110, phases=3, double_leakage=True, unsuitable_500v=True, flat_earth_limit_ohm=Decimal("0.10"),
-    longer_interval_reason="good record", state=ServiceState.WITHDRAWN, notes="n",
+    longer_interval_reason="good record", state=ServiceState.WITHDRAWN, notes="n", connection=Connection.INDUSTRIAL,
+    mineral_insulated=True, rated_current_a=Decimal("32.0"), owner=Owner.TENANT, assumed=("class", "cord-length"),
 )  # fmt: skip
 KETTLE = Appliance(
     uid=uid(8), site=SITE.uid, location=LOCATION.uid, category=CATEGORY.uid, tag=AssetTag("KL-001"),
@@ -124,12 +137,16 @@ OVERRIDE = IntervalOverride(
 MOVEMENT = ItemMovement(
     uid=uid(19), appliance=KETTLE.uid, movement=Movement.ISSUED, on=date(2026, 11, 24), note="to the Quay"
 )
+NOT_SEEN = NotInspected(
+    uid=uid(20), appliance=KETTLE.uid, visit=VISIT.uid, date=date(2026, 11, 24), person=PERSON.uid,
+    because=NotInspectedBecause.REFUSED, note="asleep",
+)  # fmt: skip
 
 BEFORE_INSPECTION: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, _BARE_LEAD,
 )  # fmt: skip
 SAVED: tuple[Record, ...] = (INSPECTION, CORRECTION, FINDING, SECOND_FINDING, LEAD)
-WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE, MOVEMENT)
+WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE, MOVEMENT, NOT_SEEN)
 EVERYTHING: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, *SAVED, *WORK,
 )  # fmt: skip

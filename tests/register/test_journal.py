@@ -48,7 +48,7 @@ def test_the_last_change_is_known_for_all_and_for_one_person(tmp_path: Path) -> 
             last_change(register, who="Zoe"),
         )
         assert latest is not None
-        assert (latest.who, latest.reason, latest.lines) == ("Sam", "afterwards", 6)
+        assert (latest.who, latest.reason, latest.lines) == ("Sam", "afterwards", 7)
         assert hers is not None
         assert (hers.who, hers.reason, hers.lines) == ("Ann", "inspection", 5)
         assert his_absence is None

@@ -2,37 +2,58 @@
 
 from pathlib import Path
 
-import pytest
-
-from appreg.core.records import Record
+from appreg.core.lean_dataclasses import replace
+from appreg.core.records import Appliance, Inspection
 from appreg.core.work_records import ItemMovement
-from appreg.register import file_marks, migrations
 from appreg.register.checking import problems
+from appreg.register.inspection_lists import findings_of
+from appreg.register.journal import history_of, rebuilt_state
 from appreg.register.register_file import open_register
-from tests.register.sample_register import BEFORE_INSPECTION, KETTLE, MOVEMENT, ticking_clock
+from appreg.register.undoing import undo_change
+from tests.register.older_registers import FIRST, THIRD, older_register
+from tests.register.sample_register import KETTLE, MOVEMENT, ticking_clock
+
+LATER = 1_796_000_000_000
 
 
-def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    path = tmp_path / "old.appreg"
-    with monkeypatch.context() as older:
-        older.setattr(migrations, "MIGRATIONS", migrations.MIGRATIONS[:1])
-        older.setattr(migrations, "NEWEST", 1)
-        older.setattr(file_marks, "NEWEST", 1)
-        with open_register(path, clock=ticking_clock()) as register, register.change("Sam") as change:
-            records: tuple[Record, ...] = BEFORE_INSPECTION
-            for record in records:
-                change.put(record)
-    with open_register(path, clock=ticking_clock(start=1_796_000_000_000)) as register:
+def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(tmp_path: Path) -> None:
+    path = older_register(FIRST, tmp_path)
+    with open_register(path, clock=ticking_clock(start=LATER)) as register:
         assert list(problems(register)) == []
-        assert register.get(type(KETTLE), KETTLE.uid) == KETTLE
-        assert register.rows("SELECT number, name FROM migration ORDER BY number") == [
-            (1, "first tables"),
-            (2, "item movements"),
-            (3, "items by the numbers of their tags"),
-        ]
+        assert register.get(Appliance, KETTLE.uid) == KETTLE_BEFORE
+        assert [number for number, *_ in register.rows("SELECT number FROM migration ORDER BY number")] == [1, 2, 3, 4]
         with register.change("Ann") as change:
             change.put(MOVEMENT)
         assert register.find(ItemMovement, appliance=KETTLE.uid) == [MOVEMENT]
         assert list(problems(register)) == []
+
+
+def test_items_from_before_provenance_say_nothing_of_what_is_assumed(tmp_path: Path) -> None:
+    with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(start=LATER)) as register:
+        assert {each.assumed for each in register.find(Appliance)} == {None}
+        assert rebuilt_state(register, Appliance) == register.find(Appliance)
+        assert list(problems(register)) == []
+
+
+def test_an_inspection_from_before_provenance_stands_as_it_was_judged(tmp_path: Path) -> None:
+    with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(start=LATER)) as register:
+        for inspection in register.find(Inspection):
+            assert inspection.outcome == "pass"
+            assert "assumed" not in inspection.item_facts
+        (pump,) = register.find(Appliance, name="Submersible pump")
+        (inspection,) = register.find(Inspection, appliance=pump.uid)
+        earth = next(each for each in findings_of(register, inspection.uid) if each.check_name == "earth-continuity")
+        assert (str(earth.limit_high), earth.finding) == ("0.295", "pass")
+
+
+def test_a_change_of_an_older_item_can_be_undone(tmp_path: Path) -> None:
+    with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(start=LATER)) as register:
+        before = register.find(Appliance)[0]
+        with register.change("Ann") as change:
+            change.put(replace(before, notes="moved", assumed=("class",)))
+        undo_change(register, "Ann", history_of(register, before.uid)[-1].change)
+        assert register.get(Appliance, before.uid) == before
+        assert list(problems(register)) == []
+
+
+KETTLE_BEFORE = replace(KETTLE, assumed=None, connection=None, owner=None)

@@ -65,7 +65,7 @@ def test_a_corrected_inspection_gives_way_to_its_correction(here: WorkedSite) ->
     right = here.record(kettle, combined(), visit, supersedes=wrong.inspection.uid, reason="slip")
     document = visit_document(here.register, visit=visit.uid, today=TODAY)
     assert [line.inspection for line in document.items] == [right.inspection]
-    assert document.defects == "No defects were found."
+    assert document.defects.startswith("No defects were found. A failure recorded of HR-001 was corrected")
 
 
 def test_doubt_is_not_reported_as_the_absence_of_defects(here: WorkedSite) -> None:

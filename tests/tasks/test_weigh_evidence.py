@@ -178,6 +178,7 @@ def test_like_items_are_of_one_category_or_type_in_one_environment(here: WorkedS
 
 def test_incomplete_withdrawn_and_corrected_inspections_are_no_evidence(here: WorkedSite) -> None:
     kettle = here.kettle()
+    here.record(kettle, combined(), here.visit(date(2025, 11, 24)))
     visit = here.visit()
     here.record(kettle, combined(earth=""), visit)
     wrong = here.record(kettle, combined(earth="0.9"), visit)
@@ -185,6 +186,15 @@ def test_incomplete_withdrawn_and_corrected_inspections_are_no_evidence(here: Wo
     here.record(kettle, Entries(visual=True), here.visit(), kind=InspectionKind.VISUAL)
     assert (group_of(here).evidence.counts.inspections, group_of(here).evidence.counts.failures) == (1, 0)
     assert group_of(here, IntervalKind.VISUAL).evidence.counts.inspections == 2
+
+
+def test_first_inspections_and_retests_after_a_failure_are_left_out_and_told(here: WorkedSite) -> None:
+    # 2 of 100 are 2.00 %, not below the 2 % of DGUV Vorschrift 3; with their retests counted they would be 1.96 %.
+    fill(here, [MEASURED, MEASURED, *[PASSED] * 98])
+    counts = group_of(here).evidence.counts
+    assert (counts.inspections, counts.failures, counts.first, counts.retests) == (100, 2, 5, 2)
+    assert counts.rate == 0.02
+    assert counts.left_out == "5 first inspections and 2 retests after a failure"
 
 
 @pytest.mark.parametrize("target", [Decimal(0), Decimal(1), Decimal(-1)])

@@ -23,6 +23,7 @@ from appreg.tasks.add_location import add_location
 from appreg.tasks.add_person import add_person
 from appreg.tasks.add_site import add_site
 from appreg.tasks.record_inspection import SavedInspection, record_inspection
+from appreg.tasks.record_repair import open_actions
 from appreg.tasks.start_visit import start_visit
 
 WHO = "tester"
@@ -83,8 +84,10 @@ class WorkedSite:
         kind: InspectionKind = InspectionKind.COMBINED,
         supersedes: Uid | None = None,
         reason: str = "",
+        put_right: str | None = None,
     ) -> SavedInspection:
-        """Record an inspection."""
+        """Record an inspection; where a failure stands it is said to be repaired, unless the test says what was done."""
+        waits = any(not each.repair for each in open_actions(self.register, item.uid))
         return record_inspection(
             self.register,
             WHO,
@@ -94,6 +97,7 @@ class WorkedSite:
             entries=entries,
             supersedes=supersedes,
             reason=reason,
+            put_right=("repaired" if waits and not supersedes else "") if put_right is None else put_right,
         )
 
 

@@ -83,7 +83,7 @@ def show_places_and_visits(walk: Walk, hostile: HostileRegister) -> None:
 
 @each_part
 def test_what_stands_in_the_fields_of_an_item_is_read_there(tmp_path: Path, part: int) -> None:
-    with walking(tmp_path, part, columns=110, lines=34) as (walk, hostile):
+    with walking(tmp_path, part, columns=110, lines=60) as (walk, hostile):
         _, items = places_in_lists(hostile)
         walk.to("Items ·", "f8", showing=["next test"])
         walk.to_first(NARROW_ITEMS)

@@ -61,16 +61,16 @@ def test_one_bad_thing_fails_the_visual_check_and_closes_all_later_lines(kettle:
     entries = BenchEntries().marking([visual_line(kettle.visual_lines[2].id)], Mark.BAD)
     judged = judge_bench(kettle, entries)
     assert judged.outcome is Outcome.FAIL
-    assert judged.closed_by is Check.VISUAL
-    assert judged.is_closed(Check.EARTH_CONTINUITY)
+    assert judged.closing is Check.VISUAL
+    assert judged.closed_by(Check.EARTH_CONTINUITY) is Check.VISUAL
     assert caution_for(judged, first_insulation=True) == VISUAL_CAUTION
 
 
 def test_a_failed_earth_closes_the_later_lines_in_words_and_shows_the_caution(kettle: BenchItem) -> None:
     entries = looked(kettle, earth_continuity="1.5")
     judged = judge_bench(kettle, entries)
-    assert judged.closed_by is Check.EARTH_CONTINUITY
-    assert not judged.is_closed(Check.EARTH_CONTINUITY)
+    assert judged.closing is Check.EARTH_CONTINUITY
+    assert judged.closed_by(Check.EARTH_CONTINUITY) is None
     view = view_of(kettle, entries, Check.INSULATION)
     assert (view.closed, view.word, view.limit) == (True, "not done", "closed: “earth” failed")
     assert caution_for(judged, first_insulation=True) == EARTH_CAUTION
@@ -87,7 +87,7 @@ def test_an_unreadable_reading_says_why_and_never_passes(kettle: BenchItem) -> N
 
 
 def test_an_unreadable_extra_reading_keeps_a_complete_item_from_passing(kettle: BenchItem) -> None:
-    entries = works(looked(kettle, earth_continuity="0.08", insulation=">299", leakage="0,3"))
+    entries = works(looked(kettle, earth_continuity="0.08", insulation=">299", leakage="0,325"))
     entries = entries.toggling(line_of(Check.LEAKAGE))
     judged = judge_bench(kettle, entries)
     assert judged.outcome is Outcome.INCOMPLETE

@@ -171,11 +171,11 @@ async def test_pressing_fail_again_takes_it_back(table: BenchTable) -> None:
 async def test_an_unreadable_reading_stays_with_its_reason_and_cannot_be_kept(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
-        await press(pilot, ("space", *"1,5", "enter", "space", "ctrl+s"))
+        await press(pilot, ("space", *"1,234", "enter", "space", "ctrl+s"))
         screen = bench_of(bench_app(pilot.app))
         line = screen.board.current
         assert line is not None
-        assert (line.line_id, line.text) == ("insulation", "1,5")
+        assert (line.line_id, line.text) == ("insulation", "1,234")
         assert line.view is not None
         assert line.view.word == "unreadable"
         assert "decimal comma" in line.view.note
@@ -314,7 +314,24 @@ async def test_space_says_that_the_device_did_not_trip_at_half_its_current(tmp_p
     table = lay_table(tmp_path / "lead.db", ("Reel", RCD_LEAD))
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
-        await press(pilot, ("space", *"0.1", "enter", "space", *">299", "enter", "space", *"22/28", "enter", "ctrl+s"))
+        await press(
+            pilot,
+            (
+                "space",
+                *"0.1",
+                "enter",
+                "space",
+                *">299",
+                "enter",
+                "space",
+                *"22/28",
+                "enter",
+                "enter",
+                "enter",
+                "space",
+                "ctrl+s",
+            ),
+        )
         assert isinstance(pilot.app.screen, VisitSumScreen)
     assert findings(table, 0)["rcd-0.5x"].reading == "none"
     assert findings(table, 0)["rcd-1x"].reading == "28"
@@ -365,17 +382,17 @@ async def test_the_last_item_is_followed_by_the_sum_of_the_visit(table: BenchTab
         assert open_tag(pilot) == "HR-004"
 
 
-async def test_a_second_inspection_of_a_passed_item_asks_why(table: BenchTable) -> None:
+async def test_a_second_inspection_of_a_passed_item_asks_whether_the_first_was_mistyped(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
         await press(pilot, LAMP_KEYS)
         await press(pilot, ("pageup", *LAMP_KEYS))
         assert isinstance(pilot.app.screen, RemarkScreen)
-        await press(pilot, (*"slip", "enter"))
+        await press(pilot, (*"mistyped", "enter"))
         assert open_tag(pilot) == "HR-002"
     last = inspections(table, 0)
     assert len(last) == 1
-    assert last[0].reason == "slip"
+    assert last[0].reason == "mistyped"
 
 
 async def test_the_sum_of_the_visit_can_take_the_last_inspection_back(tmp_path: Path) -> None:

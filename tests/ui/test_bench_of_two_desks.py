@@ -43,12 +43,12 @@ async def test_an_item_inspected_at_another_desk_is_not_kept_over_in_silence(tmp
         _inspected_elsewhere(table)
         bench = bench_of(app)
         typed = bench._entries
-        await bench._keep(None, "")
+        await bench._keep()
         await settle(pilot)
         assert len(effective_inspections(table.register, table.uid(0))) == 1
         assert "inspected at another desk" in " ".join(screen_text(app).split())
         assert bench._entries == typed
-        await bench._keep(None, "")
+        await bench._keep()
         await settle(pilot)
         assert len(effective_inspections(table.register, table.uid(0))) == 2
 

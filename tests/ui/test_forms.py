@@ -105,7 +105,7 @@ async def test_every_field_of_an_item_can_be_given_and_is_shown_again(app_factor
 @pytest.mark.parametrize(
     ("field", "typed", "said"),
     [
-        ("fuse_a", "1,5", "! Fuse, A: “1,5” has a comma"),
+        ("fuse_a", "1,500", "! Fuse, A: “1,500” may have a decimal comma"),
         ("power_w", "much", "! Power: “much” is not a number"),
         ("rcd_rating_ma", "x", "! RCD rating, mA: “x” is not a number"),
         ("tag", "KL-002", "! appliance tag: KL-002 is on another item"),

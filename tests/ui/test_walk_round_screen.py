@@ -239,6 +239,29 @@ async def test_markup_in_a_name_stands_as_it_is(kitchen: Register, typed: str) -
     assert [item.name for item in items(kitchen)] == [typed[0].upper() + typed[1:]]
 
 
+async def test_a_name_that_only_resembles_a_category_is_asked_before_it_is_taken(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"camping cooker", "enter")
+        assert items(kitchen) == []
+        assert "Taken as Cooker? enter yes" in screen_text(app)
+        await press(pilot, "up")
+        assert "►none of these" in screen_text(app)
+        await press(pilot, *["enter"] * 3)
+        await press(pilot, *"blue kettle", "enter", "enter")
+    cooker, kettle = items(kitchen)
+    assert (cooker.category, cooker.appliance_class) == (None, ApplianceClass.UNKNOWN)
+    assert (kettle.name, kitchen.get(Category, kettle.category or "").name) == ("Blue kettle", "Kettle")  # type: ignore[arg-type]
+
+
+async def test_three_letters_and_enter_still_add_an_item(kitchen: Register) -> None:
+    async with app_on(kitchen).run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"ket", "enter")
+    assert [item.name for item in items(kitchen)] == ["Kettle"]
+
+
 async def paste(pilot: Pilot[None], text: str) -> None:
     pilot.app.post_message(Paste(text))
     await press(pilot)
@@ -278,6 +301,8 @@ async def test_a_pasted_line_that_must_be_answered_keeps_those_behind_it_waiting
         await press(pilot, "escape")
         assert "2 pasted lines wait" in screen_text(app)
         await press(pilot, "enter", "enter")
+        assert "Taken as" in screen_text(app)  # several lamps are known
+        await press(pilot, "enter")
     assert names(kitchen)[:3] == ["Kettle", "Wibble", "Toaster"]
     assert len(items(kitchen)) == 4
 

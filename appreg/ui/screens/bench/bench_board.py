@@ -84,11 +84,17 @@ class BenchBoard(Widget):
         self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
         self._say("#advice", advice_text(bench.judged))
         insulating = bench.first_insulation and self.current_check is Check.INSULATION
-        closed = bench.judged.closed_by is not None
-        caution = caution_for(bench.judged, first_insulation=insulating) or standing_words(bench.actions)
+        closed = bench.judged.closing is not None
+        caution = caution_for(bench.judged, first_insulation=insulating, energising=self._energising(bench))
+        caution = caution or standing_words(bench.actions)
         self._say("#caution", caution)
         self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
         self._show_past(bench)
+
+    def _energising(self, bench: BenchShown) -> str:
+        """The caution before a check that needs mains."""
+        mains = bench.item.book.find("inspection.energised")
+        return f"Caution {mains.condition}." if mains and self.current_check in mains.words else ""
 
     def _say(self, part: str, text: str) -> None:
         said = self.query_one(part, Said)
@@ -169,7 +175,9 @@ class BenchBoard(Widget):
         tag = f"{shown(item.appliance.tag)}  "
         named = f"{tag}{shown(item.appliance.name)} · {last_result(item)}"
         first = _two_ends(named, shown(item.location.name), width)
-        second = _two_ends(what_it_is(item.appliance), cord_and_fuse(item.appliance), width)
+        second = _two_ends(
+            what_it_is(item.appliance, item.facts.assumed), cord_and_fuse(item.appliance, item.facts.assumed), width
+        )
         content = Content.assemble((first[: len(tag)], "bold $mark"), (first[len(tag) :], "bold"), "\n", second)
         self.query_one("#head", Static).update(content)
 

@@ -4,13 +4,18 @@ from datetime import UTC, datetime
 
 from textual import events
 
+from appreg.core.appliances import ApplianceClass, Fact
+from appreg.core.assumptions import BEHIND, SEEN_AT_ONCE, words_of
 from appreg.core.check_findings import NO_TRIP
 from appreg.core.checks import Check
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.lean_dataclasses import replace
-from appreg.core.records import InspectionKind
+from appreg.core.provenance import assuming
+from appreg.core.rcd_limits import RCD_CHECKS
+from appreg.core.records import Appliance, InspectionKind
 from appreg.core.text import shown
 from appreg.core.uids import Uid
+from appreg.core.visual_list import KIND
 from appreg.core.work_records import RemedialAction
 from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import BenchItem, open_bench
@@ -20,7 +25,7 @@ from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_entries import CURRENTS, METHODS, VOLTS, BenchEntries, LineId, Mark, next_of
 from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench
-from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of
+from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_why import why_rows
 from appreg.ui.screens.bench.check_line import CheckLine
@@ -33,6 +38,13 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 
 _TURNED = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
 """What ^t turns on a line."""
+
+
+def _beside(check: Check) -> tuple[Fact, ...]:
+    """What a line without a limit, or a device beside it, lets one confirm."""
+    if check is Check.VISUAL:
+        return tuple(SEEN_AT_ONCE)
+    return (Fact.RCD_RATING,) if check in RCD_CHECKS else ()
 
 
 class BenchEditing(CommandScreen[None]):
@@ -180,6 +192,9 @@ class BenchEditing(CommandScreen[None]):
         target, word = line.line_id, line.view.line.title.strip()
         if isinstance(line.door, SeenList) and line.door.under_cursor is not None:
             target, word = line.door.under_cursor.line, line.door.under_cursor.word
+            if target == visual_line(KIND):
+                await self._deny_class()
+                return
         elif line.view.line.shape is not LineShape.TICK:
             await self._ask(target, word, "The reading decides this line; a remark stands beside it.", fails=False)
             return
@@ -265,6 +280,40 @@ class BenchEditing(CommandScreen[None]):
         self._said = f"{item.tag} {is_so}, {back} undoes it"
         self._show()
         self.shell.warn(f"{item.tag} {is_so}; {back} takes that back.")
+
+    async def action_confirm(self) -> None:
+        """Confirm what the line at hand takes from the category; on the outcome, all that it waits for."""
+        await self._arrived()
+        if self._item is None or self._judged is None:
+            return
+        facts = self._item.facts
+        check = self.board.current_check
+        behind = self._judged.judgement.unconfirmed if check is None else (*BEHIND.get(check, ()), *_beside(check))
+        confirmed = [fact for fact in facts.assumed if fact in behind]
+        if not confirmed:
+            self._said = "nothing here is assumed"
+            self._show()
+            return
+        await self._keep_known(assuming(self._item.appliance, set(facts.assumed) - set(confirmed)))
+        self._said = f"confirmed: {words_of(facts, confirmed)}"
+        self._show()
+
+    async def _deny_class(self) -> None:
+        """It is not what its category has it to be: the class is not known, so it is judged as Class I."""
+        if self._item is None:
+            return
+        left = set(self._item.facts.assumed) - {Fact.CLASS}
+        await self._keep_known(replace(assuming(self._item.appliance, left), appliance_class=ApplianceClass.UNKNOWN))
+        self._said = "class not known now: judged as Class I"
+        self._show()
+
+    async def _keep_known(self, item: Appliance) -> None:
+        was = self._item.appliance if self._item is not None else None
+        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, item, opened=was)) is not None:
+            at_outcome = self.board.at_outcome
+            await self._rebuild(self._entries)
+            if at_outcome:
+                self.board.step(len(self.board.lines))
 
     async def action_repair(self) -> None:
         """Record what was done about the failure that stands."""

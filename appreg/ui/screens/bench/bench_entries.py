@@ -17,7 +17,9 @@ VOLTS: Final = ("", "250", "500")
 """Insulation test voltages in the order a key turns them, V d.c.; empty: the rule book's own."""
 SYMMETRIC: Final = "substitute, two-pole symmetric"
 """The substitute method on a two-pole symmetric capacitive circuit, for rule books that halve its reading."""
-METHODS: Final = ("", *LeakageMethod, SYMMETRIC)
+REFERRED: Final = "substitute, as displayed"
+"""The substitute method with an instrument that shows the current referred to rated voltage, as most do."""
+METHODS: Final = ("", *LeakageMethod, REFERRED, SYMMETRIC)
 """Leakage methods likewise; empty: the usual one of the class."""
 CURRENTS: Final = ("", "200 mA", "10 A", "25 A")
 """Earth test currents that instruments offer, kept as a remark (common practice)."""
@@ -137,7 +139,7 @@ def _texts(values: Mapping[str, object]) -> dict[LineId, str]:
 
 def leakage_method_set(setting: str) -> LeakageMethod | None:
     """The leakage method that a setting chooses; None: the usual one of the class."""
-    if setting == SYMMETRIC:
+    if setting in {SYMMETRIC, REFERRED}:
         return LeakageMethod.SUBSTITUTE
     return LeakageMethod(setting) if setting else None
 

@@ -4,6 +4,8 @@ from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from typing import Final
 
+from appreg.core.appliances import Fact, ItemFacts
+from appreg.core.assumptions import SEEN_AT_ONCE, without
 from appreg.core.check_findings import NO_TRIP
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
@@ -17,10 +19,11 @@ from appreg.core.readings import Reading, Unit, parse_reading
 from appreg.core.records import InspectionKind
 from appreg.core.typed_values import decimal_typed
 from appreg.core.verdicts import Judgement, judge
+from appreg.core.visual_list import KIND
 from appreg.errors import InputRefused
 from appreg.tasks.judge_item import judge_item
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
+from appreg.ui.screens.bench.bench_entries import REFERRED, SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
 from appreg.ui.screens.bench.bench_lines import (
     APPLIED_VOLTS,
     LOAD,
@@ -42,19 +45,23 @@ class BenchJudgement:
     """What the bench amounts to as it stands."""
 
     entries: Entries
+    facts: ItemFacts
+    """With what the look has settled read from the item."""
     judgement: Judgement
     findings: Mapping[Check, Finding]
     problems: Mapping[LineId, str]
     """By line: why what is typed there cannot be read."""
     outcome: Outcome
     """As judged, but never a pass while something typed cannot be read."""
-    closed_by: Check | None
-    """The failed check that closes those after it."""
 
-    def is_closed(self, check: Check) -> bool:
-        """Tell whether an earlier failure closes a check."""
-        order = list(Check)
-        return self.closed_by is not None and order.index(check) > order.index(self.closed_by)
+    def closed_by(self, check: Check) -> Check | None:
+        """The failed check that closes a check; None where it is open."""
+        return self.judgement.closed.get(check)
+
+    @property
+    def closing(self) -> Check | None:
+        """The first failed check that closes others."""
+        return next((check for check in Check if check in self.judgement.closed.values()), None)
 
 
 def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccuracy = NOTHING_STATED) -> BenchJudgement:
@@ -67,32 +74,40 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         visual=_visual(item, entries),
         polarity=_tick(entries, Check.POLARITY),
         functional=_tick(entries, Check.FUNCTIONAL),
+        rcd_button=_tick(entries, Check.RCD_BUTTON),
     )
     if entries.kind is InspectionKind.COMBINED:
         for check, choices in candidates.items():
             core = _with_worst(item, core, check, choices, entries)
     else:
         core = Entries(visual=core.visual)
-    judgement = judge_item(item.appliance, entries.kind, core, item.book, stated=stated, guarded=item.site.guarded)
+    facts = facts_now(item, entries)
+    judgement = judge_item(
+        item.appliance.tag, facts, entries.kind, core, item.book, stated=stated, guarded=item.site.guarded
+    )
     findings = {finding.check: finding for finding in judgement.findings}
     outcome = judgement.outcome
     if problems and outcome is Outcome.PASS:
         outcome = Outcome.INCOMPLETE
     return BenchJudgement(
         entries=core,
+        facts=facts,
         judgement=judgement,
         findings=findings,
         problems=problems,
         outcome=outcome,
-        closed_by=_closed_by(item, judgement),
     )
 
 
-def _closed_by(item: BenchItem, judgement: Judgement) -> Check | None:
-    stop = item.book.find("inspection.stop-after")
-    words = stop.words if stop else ()
-    failed = (f.check for f in judgement.findings if f.result is CheckResult.FAIL and f.check in words)
-    return next(failed, None)
+def seen_facts(item: BenchItem, entries: BenchEntries) -> tuple[Fact, ...]:
+    """The assumed facts that the look at the item has settled."""
+    seen = entries.marks.get(visual_line(KIND)) is Mark.OK
+    return tuple(fact for fact in item.facts.assumed if seen and fact in SEEN_AT_ONCE)
+
+
+def facts_now(item: BenchItem, entries: BenchEntries) -> ItemFacts:
+    """The facts of the item, with what the look has settled read from it."""
+    return without(item.facts, seen_facts(item, entries))
 
 
 def _visual(item: BenchItem, entries: BenchEntries) -> bool | None:
@@ -146,12 +161,12 @@ def _with_worst(
     tries = [_with_reading(item, core, check, choice, entries) for choice in choices]
     if len(tries) == 1:
         return tries[0]
-    return min(tries, key=_badness(item, check))
+    return min(tries, key=_badness(item, check, entries))
 
 
-def _badness(item: BenchItem, check: Check) -> Callable[[Entries], tuple[int, Decimal]]:
+def _badness(item: BenchItem, check: Check, entries: BenchEntries) -> Callable[[Entries], tuple[int, Decimal]]:
     def key(tried: Entries) -> tuple[int, Decimal]:
-        found = next(f for f in judge(item.facts, tried, item.book).findings if f.check is check)
+        found = next(f for f in judge(facts_now(item, entries), tried, item.book).findings if f.check is check)
         reading = reading_in(tried, check)
         value = Decimal(0) if reading is None or reading.value is None else reading.value
         return _WORST_FIRST.index(found.result), -value if found.limit_high is not None else value
@@ -209,4 +224,5 @@ def _leakage(reading: Reading, setting: str, entries: BenchEntries, volts: Decim
         applied_volts=applied,
         rated_volts=volts,
         two_pole_symmetric=setting == SYMMETRIC,
+        referred=setting == REFERRED,
     )

@@ -10,7 +10,7 @@ from appreg.core.limits import Limit
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.records import InspectionKind
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, leakage_method_set
+from appreg.ui.screens.bench.bench_entries import REFERRED, BenchEntries, LineId, leakage_method_set
 
 APPLIED_VOLTS: Final = LineId("leakage/volts")
 LOAD: Final = LineId("functional/load")
@@ -48,6 +48,7 @@ TITLES: Final = {
     Check.RCD_1X: "RCD at 1 IΔn",
     Check.RCD_2X: "RCD at 2 IΔn",
     Check.RCD_5X: "RCD at 5 IΔn",
+    Check.RCD_BUTTON: "RCD test button",
     Check.MICROWAVE: "microwaves",
 }
 """What the bench calls a check."""
@@ -89,7 +90,7 @@ def _lines_of(check: Check, entries: BenchEntries) -> list[BenchLine]:
             unit=UNIT_OF_CHECK[check].value,
         )
         setting = entries.settings.get(line_of(check), "") if check is Check.LEAKAGE else ""
-        substitute = leakage_method_set(setting) is LeakageMethod.SUBSTITUTE
+        substitute = leakage_method_set(setting) is LeakageMethod.SUBSTITUTE and setting != REFERRED
         volts = BenchLine(id=APPLIED_VOLTS, check=check, shape=LineShape.FIGURE, title="  applied", unit="V")
         return [reading, volts] if substitute else [reading]
     tick = BenchLine(id=line_of(check), check=check, shape=LineShape.TICK, title=TITLES[check])

@@ -19,7 +19,7 @@ def check_remarks(item: BenchItem, entries: BenchEntries) -> dict[Check, str]:
 
 def attempts_by_check(entries: BenchEntries, judged: BenchJudgement) -> dict[Check, tuple[str, ...]]:
     """Every attempt of the checks that count, oldest first."""
-    done = [check for check in UNIT_OF_CHECK if not judged.is_closed(check)]
+    done = [check for check in UNIT_OF_CHECK if judged.closed_by(check) is None]
     attempts = {check: entries.all_attempts(line_of(check)) for check in done}
     return {check: every for check, every in attempts.items() if every}
 

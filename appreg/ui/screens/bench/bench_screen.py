@@ -1,6 +1,6 @@
 """The Bench: look, measure, judge and keep one item after another of a visit."""
 
-from collections.abc import Iterator
+from collections.abc import Awaitable, Callable, Iterator
 from datetime import date
 from typing import Final
 
@@ -11,8 +11,9 @@ from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, InspectionKind, Instrument, Site, Visit
+from appreg.core.records import Appliance, Inspection, InspectionKind, Instrument, Site, Visit
 from appreg.core.uids import Uid
+from appreg.core.work_records import NotInspected
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.go_on_with_visit import go_on_with_visit
 from appreg.tasks.keep_bench_draft import bench_draft, drafts_of_visit, drop_bench_draft, keep_bench_draft
@@ -26,12 +27,17 @@ from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_editing import BenchEditing
 from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
-from appreg.ui.screens.bench.bench_judging import judge_bench
+from appreg.ui.screens.bench.bench_judging import judge_bench, seen_facts
 from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
+from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
 
+MISTYPED: Final = "mistyped"
+"""How an answer begins that calls the earlier record a slip."""
 DRAFT_AFTER: Final = 0.25
 """Seconds from a keystroke to the half-filled bench on disk."""
 
@@ -210,20 +216,53 @@ class BenchScreen(BenchEditing):
             self._ask_which_visit()
             return
         earlier = inspection_in(self._items, self._item.appliance.uid)
-        if earlier is None or earlier.outcome is Outcome.INCOMPLETE:
-            await self._keep(None, "")
-            return
-        question = f"It came to {earlier.outcome} on this visit. To correct that, say why; empty: a further inspection."
-        screen = RemarkScreen(about="why again", question=question)
+        if earlier is not None and earlier.outcome is not Outcome.INCOMPLETE:
+            await self._ask_again(earlier)
+        elif self._needs_put_right():
+            await self._ask_line("put right", f"{self._failure_words()} What was put right since?", self._keep_retest)
+        else:
+            await self._keep()
 
-        def answered(reason: str | None) -> None:
-            if reason is not None:
-                self.call_next(self._keep, earlier.uid if reason else None, reason)
+    def _needs_put_right(self) -> bool:
+        """A failure stands that nobody has said to be put right, and now the item passes."""
+        passes = self._judged is not None and self._judged.outcome is Outcome.PASS
+        return passes and bool(self._actions) and not any(action.repair for action in self._actions)
+
+    def _failure_words(self) -> str:
+        last = self._actions[-1]
+        return f"It failed on {date_words(last.opened_on)}, {last.what}."
+
+    async def _ask_again(self, earlier: Inspection) -> None:
+        """Tell a retest from a slip: a further inspection unless the person says it was mistyped."""
+        retest = "what was put right since?" if self._needs_put_right() else "a further inspection: enter, or a remark."
+        question = f"It came to {earlier.outcome} on this visit; {retest} To correct a slip, type “{MISTYPED}” and why."
+
+        async def answered(said: str) -> None:
+            if said.casefold().startswith(MISTYPED):
+                await self._keep(supersedes=earlier.uid, reason=said)
+            elif self._needs_put_right():
+                await self._keep(put_right=said)
+            else:
+                await self._keep(remarks=said)
+
+        await self._ask_line("once more", question, answered)
+
+    async def _keep_retest(self, done: str) -> None:
+        await self._keep(put_right=done)
+
+    async def _ask_line(self, about: str, question: str, keep: Callable[[str], Awaitable[None]]) -> None:
+        screen = RemarkScreen(about=about, question=question)
+
+        def answered(said: str | None) -> None:
+            if said is not None:
+                self.call_next(keep, said)
 
         await self.app.push_screen(screen, answered)
         screen.take_keys()
 
-    async def _keep(self, supersedes: Uid | None, reason: str) -> None:
+    async def _keep(
+        self, *, supersedes: Uid | None = None, reason: str = "", put_right: str = "", remarks: str = ""
+    ) -> None:
         if self._item is None:
             return
         item, entries = self._item, self._entries
@@ -241,6 +280,9 @@ class BenchScreen(BenchEditing):
                 attempts=attempts_by_check(entries, judged),
                 supersedes=supersedes,
                 reason=reason,
+                confirmed=seen_facts(item, entries),
+                put_right=put_right,
+                remarks=remarks,
                 seen={past.inspection.uid for past in item.history},
             )
         )
@@ -329,6 +371,33 @@ class BenchScreen(BenchEditing):
             await self.open_item(item.uid)
             self._said = f"taken back: {item.tag}"
             self._show()
+
+    async def action_leave_out(self) -> None:
+        """Say why the item is not inspected on this visit and open the next."""
+        await self._arrived()
+        if self._item is None:
+            return
+        if not self._entries.is_untouched:
+            self.shell.warn(f"Something is entered here; {key_of('bench.anew', '^n')} empties the item first.")
+            return
+        item = self._item.appliance
+
+        def kept(record: NotInspected | None) -> None:
+            if record is not None:
+                self.call_next(self._go_past, item.uid, f"{item.tag} not inspected: {record.because}")
+
+        desk = Desk(self.shell.register, self.shell.who, self.shell.today)
+        await self.app.push_screen(FormScreen(NotInspectedForm(desk, item, self._visit)), kept)
+
+    async def _go_past(self, left: Uid, said: str) -> None:
+        self._items = items_for_visit(self.shell.register, self._visit)
+        follower = next_to_do(self._items, left)
+        if follower is None:
+            await self._sum_up()
+            return
+        await self.open_item(follower, self._entries.kind)
+        self._said = said
+        self._show()
 
     async def action_skip(self, by: int) -> None:
         """Open the item before or after; what was entered here is kept."""

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import Final
 
-from appreg.core.check_findings import finding_of
+from appreg.core.assumed_findings import assumed_finding
 from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
 from appreg.core.checks import Check, LeakageMethod
 from appreg.core.findings import Finding
@@ -16,8 +16,8 @@ from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
-from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, reading_in, test_volts
+from appreg.ui.screens.bench.bench_entries import REFERRED, SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
+from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, reading_in, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
 from appreg.ui.widgets.gauge_scale import GaugeView
@@ -75,6 +75,7 @@ _METHOD_WORDS: Final[Mapping[str, str]] = {
     LeakageMethod.TOUCH: "leakage, touch",
     LeakageMethod.SUBSTITUTE: "leakage, subst.",
     SYMMETRIC: "leakage, sub. ½",
+    REFERRED: "leakage, displ.",
 }
 
 
@@ -87,8 +88,9 @@ def line_view(
 ) -> LineView:
     """What one line shows at this moment; `stated` is the accuracy of the visit's instrument."""
     text = entries.marks.get(line.id, "") if line.shape is LineShape.TICK else entries.typed.get(line.id, "")
-    if judged.is_closed(line.check):
-        return _closed(line, _title(line, item, entries), text, judged)
+    closing = judged.closed_by(line.check)
+    if closing is not None:
+        return _closed(line, _title(line, item, entries), text, closing)
     problem = judged.problems.get(line.id)
     if line.shape is LineShape.FIGURE:
         return LineView(
@@ -137,12 +139,11 @@ def source_text(finding: Finding) -> str:
     return f"{finding.source} ({finding.basis})" if finding.basis else finding.source
 
 
-def _closed(line: BenchLine, title: str, text: str, judged: BenchJudgement) -> LineView:
-    closing = TITLES[judged.closed_by] if judged.closed_by else ""
+def _closed(line: BenchLine, title: str, text: str, closing: Check) -> LineView:
     if line.shape is LineShape.FIGURE:
         return LineView(line=line, title=title, text=text, word="", closed=True)
     return LineView(
-        line=line, title=title, text=text, word="not done", limit=f"closed: “{closing}” failed", closed=True
+        line=line, title=title, text=text, word="not done", limit=f"closed: “{TITLES[closing]}” failed", closed=True
     )
 
 
@@ -158,7 +159,9 @@ def _note_tone(problem: str | None) -> Tone:
 
 def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: BenchJudgement) -> Finding:
     """What was found, or for a line that nothing was typed in, the limit that would apply."""
-    finding = judged.findings.get(line.check) or finding_of(line.check, item.facts, judged.entries, item.book)
+    finding = judged.findings.get(line.check) or assumed_finding(
+        line.check, facts_now(item, entries), judged.entries, item.book
+    )
     setting = entries.settings.get(line_of(line.check), "")
     if line.check is not Check.LEAKAGE or judged.entries.leakage is not None or not setting:
         return finding

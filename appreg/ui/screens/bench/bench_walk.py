@@ -10,8 +10,8 @@ from appreg.tasks.open_bench import VisitItem
 
 
 def first_to_do(items: Sequence[VisitItem]) -> Uid | None:
-    """The first item not yet inspected on this visit."""
-    return next((each.appliance.uid for each in items if each.inspection is None), None)
+    """The first item not yet inspected on this visit, and not said to be out of reach."""
+    return next((each.appliance.uid for each in items if each.inspection is None and not each.not_inspected), None)
 
 
 def next_to_do(items: Sequence[VisitItem], after: Uid) -> Uid | None:
@@ -32,8 +32,8 @@ def place_of(items: Sequence[VisitItem], uid: Uid) -> int:
 
 
 def counts_of(items: Sequence[VisitItem]) -> dict[Outcome | None, int]:
-    """How many items came to each outcome; None: not yet inspected."""
-    return Counter(each.inspection.outcome if each.inspection else None for each in items)
+    """How many items came to each outcome; None: not yet inspected, those left out that cannot be."""
+    return Counter(each.inspection.outcome if each.inspection else None for each in items if not each.not_inspected)
 
 
 def inspection_in(items: Sequence[VisitItem], uid: Uid) -> Inspection | None:

@@ -48,8 +48,9 @@ def _because(line: BenchLine, judged: BenchJudgement, finding: Finding) -> str:
     problem = judged.problems.get(line.id)
     if problem:
         return problem
-    if judged.is_closed(line.check) and judged.closed_by is not None:
-        return f"closed, since “{TITLES[judged.closed_by]}” failed"
+    closing = judged.closed_by(line.check)
+    if closing is not None:
+        return f"closed, since “{TITLES[closing]}” failed"
     if not finding.comparison:
         return finding.arithmetic or "nothing has been said of it yet"
     return _REASONS[finding.result]

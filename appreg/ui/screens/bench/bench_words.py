@@ -1,8 +1,10 @@
 """The sentences around the lines: what the item is, what was found before, what comes next."""
 
+from collections.abc import Collection
 from typing import Final
 
-from appreg.core.appliances import EquipmentType
+from appreg.core.appliances import Fact
+from appreg.core.assumptions import words_of
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.limits import terse
@@ -26,23 +28,31 @@ EARTH_CAUTION: Final = (
     "Never energise an item that failed its earth check. Stop here, label it, take it out of use; "
     "the later tests stay closed."
 )
+DEAD_CAUTION: Final = "Never energise an item that failed its insulation check: what needs mains stays closed. Label it, take it out of use."
 VISUAL_CAUTION: Final = "It failed before any test: do not energise it. Label it and take it out of use."
 
 
-def what_it_is(item: Appliance) -> str:
-    """Class, type and power in one line."""
-    kind = "" if item.equipment_type is EquipmentType.FIXED else item.equipment_type.label
-    parts = [item.appliance_class.label, kind or item.equipment_type.label]
+def what_it_is(item: Appliance, assumed: Collection[Fact] = ()) -> str:
+    """Class, type and power in one line; what is assumed has a question mark."""
+    parts = [
+        item.appliance_class.label + _asked(assumed, Fact.CLASS),
+        item.equipment_type.label,
+    ]
     if item.power_w:
-        parts.append(("heating " if item.heating else "") + power_text(item.power_w))
+        power = ("heating " if item.heating else "") + power_text(item.power_w)
+        parts.append(power + _asked(assumed, Fact.POWER))
     elif item.heating:
         parts.append("heating")
     if item.rcd is not None:
         rating = f" {terse(item.rcd_rating_ma)} mA" if item.rcd_rating_ma else ""
-        parts.append(f"RCD {item.rcd.value}{rating}")
+        parts.append(f"RCD {item.rcd.value}{rating}{_asked(assumed, Fact.RCD, Fact.RCD_RATING)}")
     if item.phases > 1:
         parts.append(f"{item.phases} phases")
     return " · ".join(parts)
+
+
+def _asked(assumed: Collection[Fact], *facts: Fact) -> str:
+    return "?" if any(fact in assumed for fact in facts) else ""
 
 
 def power_text(watts: int) -> str:
@@ -50,12 +60,12 @@ def power_text(watts: int) -> str:
     return f"{watts} W" if watts < KILOWATT else f"{watts / KILOWATT:g} kW"
 
 
-def cord_and_fuse(item: Appliance) -> str:
-    """Cord and fuse, saying so where they are not known."""
+def cord_and_fuse(item: Appliance, assumed: Collection[Fact] = ()) -> str:
+    """Cord and fuse, saying so where they are not known or assumed."""
     csa, length = item.cord_csa_mm2, item.cord_length_m
     parts = []
     if csa is not None and length is not None:
-        parts.append(f"cord {terse(csa)} mm² × {terse(length)} m")
+        parts.append(f"cord {terse(csa)} mm² × {terse(length)} m{_asked(assumed, Fact.CORD_SIZE, Fact.CORD_LENGTH)}")
     elif csa is not None:
         parts.append(f"cord {terse(csa)} mm², length not known")
     elif not item.battery:
@@ -63,7 +73,7 @@ def cord_and_fuse(item: Appliance) -> str:
     if item.fuse_a is not None:
         parts.append(f"fuse {terse(item.fuse_a)} A")
     if item.rated_volts != 230:  # noqa: PLR2004 - the usual supply goes without saying
-        parts.append(f"{item.rated_volts} V")
+        parts.append(f"{item.rated_volts} V{_asked(assumed, Fact.VOLTAGE)}")
     return " · ".join(parts)
 
 
@@ -107,7 +117,7 @@ def fuse_found(item: BenchItem, line: LineId) -> str:
 def advice_text(judged: BenchJudgement) -> str:
     """The advice in one run of sentences; empty where there is none."""
     advice = judged.judgement.advice
-    if judged.closed_by is not None:
+    if judged.closing is not None:
         advice = tuple(sentence for sentence in advice if not sentence.startswith("do not energise"))
     return "advice: " + " · ".join(advice) if advice else ""
 
@@ -120,10 +130,12 @@ def why_so(judged: BenchJudgement) -> str:
     unread |= {line.partition("/")[2] for line in judged.problems if "/" in line}
     missing = [TITLES[check] for check in judged.judgement.missing if TITLES[check] not in unread]
     doubt = _titles(judged, CheckResult.INCONCLUSIVE)
+    rests = words_of(judged.facts, judged.judgement.unconfirmed)
     parts = [
         f"unreadable: {', '.join(sorted(unread))}" if unread else "",
         f"proves nothing: {doubt}" if doubt else "",
         f"still to do: {', '.join(missing)}" if missing else "",
+        f"{key_of('bench.confirm', '^b')} if {rests}" if rests else "",
     ]
     return " · ".join(part for part in parts if part) or "every check it needs is done"
 
@@ -132,10 +144,13 @@ def _titles(judged: BenchJudgement, result: CheckResult) -> str:
     return ", ".join(TITLES[finding.check] for finding in judged.judgement.findings if finding.result is result)
 
 
-def caution_for(judged: BenchJudgement, *, first_insulation: bool) -> str:
-    """The caution that matters now, if any."""
-    if judged.closed_by is Check.EARTH_CONTINUITY:
-        return EARTH_CAUTION
-    if judged.closed_by is Check.VISUAL:
-        return VISUAL_CAUTION
-    return INSULATION_CAUTION if first_insulation else ""
+def caution_for(judged: BenchJudgement, *, first_insulation: bool, energising: str = "") -> str:
+    """The caution that matters now, if any; `energising` is that of a check that needs mains."""
+    cautions = {
+        Check.VISUAL: VISUAL_CAUTION,
+        Check.EARTH_CONTINUITY: EARTH_CAUTION,
+        Check.INSULATION: DEAD_CAUTION,
+    }
+    if judged.closing in cautions:
+        return cautions[judged.closing]
+    return INSULATION_CAUTION if first_insulation else energising

@@ -89,6 +89,7 @@ class VisitSumScreen(CommandModal[Uid]):
         ]
         for outcome, word, style in _COUNTED[1:]:
             lines += self._named(outcome, word, style)
+        lines += self._out_of_reach()
         lines += [
             Content(""),
             Content(f"{labels:>5}  {'label waits' if labels == 1 else 'labels wait'} in the tray: F4 prints them"),
@@ -96,8 +97,17 @@ class VisitSumScreen(CommandModal[Uid]):
         ]
         return Content("\n").join(lines)
 
+    def _out_of_reach(self) -> list[Content]:
+        """What could not be inspected, each with its reason."""
+        left = [each for each in self._items if each.not_inspected]
+        rows = [
+            Content(f"       {shown(e.appliance.tag)}  {shown(e.appliance.name)}: {shown(e.not_inspected)}")
+            for e in left
+        ]
+        return [Content(""), Content.styled("       not inspected, it stays due:", "$doubt"), *rows] if rows else []
+
     def _named(self, outcome: Outcome | None, word: str, style: str) -> list[Content]:
-        named = [each for each in self._items if _outcome(each) is outcome]
+        named = [each for each in self._items if _outcome(each) is outcome and not each.not_inspected]
         rows = [Content.assemble(f"       {shown(e.appliance.tag)}  {shown(e.appliance.name)}") for e in named]
         return [Content(""), Content.styled(f"       {word}:", style), *rows] if rows else []
 

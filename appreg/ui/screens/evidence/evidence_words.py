@@ -32,10 +32,11 @@ def year_words(years: tuple[YearCounts, ...]) -> str:
 
 def _failures(group: EvidenceGroup) -> str:
     counts = group.evidence.counts
+    left = f" · left out: {counts.left_out}" if counts.left_out else ""
     if not counts.failures:
-        return "nothing failed"
+        return f"nothing failed{left}"
     checks = ", ".join(f"{name} {number}" for name, number in counts.by_check.items())
-    return f"seen {counts.visual_failures}, measured {counts.electrical_failures} · {checks or 'checks not recorded'}"
+    return f"seen {counts.visual_failures}, measured {counts.electrical_failures} · {checks or 'checks not recorded'}{left}"
 
 
 def _what_next(group: EvidenceGroup) -> str:

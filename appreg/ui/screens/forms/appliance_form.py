@@ -3,16 +3,16 @@
 from collections.abc import Sequence
 from typing import Any
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Owner
 from appreg.core.records import Appliance, AssetTag, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.add_appliance import add_appliance
-from appreg.ui.screens.forms.appliance_questions import FIGURES, FLAGS, TEXTS, questions
+from appreg.ui.screens.forms.appliance_questions import CONFIRMED, FIGURES, FLAGS, TEXTS, questions
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm
-from appreg.ui.screens.forms.record_choices import category_choices, location_choices
+from appreg.ui.screens.forms.record_choices import category_choices, location_choices, rcd_of_answer
 from appreg.ui.screens.forms.record_form import RecordForm
 from appreg.ui.screens.forms.site_forms import LocationForm
 
@@ -38,6 +38,8 @@ class ApplianceForm(RecordForm[Appliance]):
         category = Uid(typed.values["category"]) or None
         if self._existing:
             tag = AssetTag(typed.text("tag")) or self._existing.tag
+            if typed.values.get("confirmed") == CONFIRMED:
+                given["assumed"] = ()
             return self.change(self._existing, location=location, category=category, tag=tag, **given)
         return add_appliance(
             self.desk.register,
@@ -62,7 +64,8 @@ class ApplianceForm(RecordForm[Appliance]):
         return category_choices(self.desk.register) if name == "category" else super().answers(name)
 
     def _given(self, typed: TypedForm) -> dict[str, Any]:
-        rcd, mounting = typed.values["rcd"], typed.values["rcd_mounting"]
+        rcd, mounting = rcd_of_answer(typed.values["rcd"])
+        connection, owner = typed.values["connection"], typed.values["owner"]
         phases = typed.whole("phases")
         volts = typed.whole("rated_volts", "V")
         return {
@@ -72,8 +75,10 @@ class ApplianceForm(RecordForm[Appliance]):
             "appliance_class": ApplianceClass(typed.values["appliance_class"]),
             "equipment_type": EquipmentType(typed.values["equipment_type"]),
             "power_w": typed.power("power_w"),
-            "rcd": RcdKind(rcd) if rcd else None,
-            "rcd_mounting": RcdMounting(mounting) if mounting else None,
+            "rcd": rcd,
+            "rcd_mounting": mounting,
+            "connection": Connection(connection) if connection else None,
+            "owner": Owner(owner) if owner else None,
             "rated_volts": self._needed(volts, "Rated voltage, V"),
             "phases": self._needed(phases, "Phases"),
             "feeds": Uid(typed.values["feeds"]) or None,

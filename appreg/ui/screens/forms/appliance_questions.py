@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
-from appreg.core.records import Appliance, Site
+from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.provenance import assumed_of
+from appreg.core.records import Appliance, Category, Site
 from appreg.core.uids import Uid
 from appreg.register.register_file import Register
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, Choice, FormField, flag_shown, number_shown
@@ -13,7 +14,10 @@ from appreg.ui.screens.forms.record_choices import (
     appliance_choices,
     category_choices,
     class_choices,
+    connection_choices,
     location_choices,
+    owner_choices,
+    rcd_answer,
     rcd_choices,
     type_choices,
 )
@@ -26,6 +30,7 @@ FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
     "rcd_rating_ma": ("mA",),
     "rcd_delay_ms": ("ms",),
     "flat_earth_limit_ohm": ("Ω", "ohm"),
+    "rated_current_a": ("A",),
 }
 FLAGS: Final[Mapping[str, str]] = {
     "tinned": "Cord strands tinned",
@@ -35,18 +40,17 @@ FLAGS: Final[Mapping[str, str]] = {
     "battery": "Battery powered",
     "unsuitable_500v": "500 V would harm it",
     "double_leakage": "Leakage limit doubled",
+    "mineral_insulated": "Mineral-insulated heating",
 }
-_MOUNTINGS: Final = (
-    Choice("", "the item is no such device"),
-    Choice(RcdMounting.PORTABLE.value, "portable"),
-    Choice(RcdMounting.FIXED.value, "fixed"),
-)
+CONFIRMED: Final = "all"
+"""The answer that everything assumed has been read from the item."""
 
 
 def questions(register: Register, site: Site, was: Appliance | None) -> tuple[FormField, ...]:
     """All questions, in the order of an inspector's eyes: item, plate, cord and plug, device, the rest."""
     return (
         *_identity(register, site, was),
+        *_assumed(register, was),
         *_plate(was),
         *_cord_and_plug(was),
         *_device(was),
@@ -80,6 +84,17 @@ def _identity(register: Register, site: Site, was: Appliance | None) -> tuple[Fo
     )
 
 
+def _assumed(register: Register, was: Appliance | None) -> tuple[FormField, ...]:
+    """What nobody has read from the item yet, to be confirmed as a whole; what is changed below is confirmed by that."""
+    category = register.get(Category, was.category) if was and was.category else None
+    assumed = assumed_of(was, category) if was else ()
+    if not assumed:
+        return ()
+    named = ", ".join(fact.value.replace("-", " ") for fact in assumed)
+    choices = (Choice("", f"assumed: {named}"), Choice(CONFIRMED, "all read from the item"))
+    return (FormField(name="confirmed", label="Read or assumed", value="", choices=choices),)
+
+
 def _plate(was: Appliance | None) -> tuple[FormField, ...]:
     return (
         FormField(
@@ -102,7 +117,19 @@ def _plate(was: Appliance | None) -> tuple[FormField, ...]:
             value=str(was.phases) if was else "1",
             choices=(Choice("1", "1"), Choice("3", "3")),
         ),
-        *_flags(was, "heating", "microwave", "battery", "unsuitable_500v"),
+        FormField(
+            name="rated_current_a",
+            label="Rated current, A",
+            value=number_shown(was.rated_current_a) if was else "",
+            hint="only where it is more than a plug carries",
+        ),
+        FormField(
+            name="connection",
+            label="Connection",
+            value=(was.connection or "") if was else "",
+            choices=connection_choices(),
+        ),
+        *_flags(was, "heating", "mineral_insulated", "microwave", "battery", "unsuitable_500v"),
     )
 
 
@@ -127,7 +154,7 @@ def _cord_and_plug(was: Appliance | None) -> tuple[FormField, ...]:
 
 def _device(was: Appliance | None) -> tuple[FormField, ...]:
     return (
-        FormField(name="rcd", label="RCD fitted", value=(was.rcd or "") if was else "", choices=rcd_choices()),
+        FormField(name="rcd", label="RCD", value=rcd_answer(was), choices=rcd_choices()),
         FormField(
             name="rcd_rating_ma",
             label="RCD rating, mA",
@@ -135,12 +162,6 @@ def _device(was: Appliance | None) -> tuple[FormField, ...]:
             hint="30",
         ),
         FormField(name="rcd_delay_ms", label="RCD delay, ms", value=number_shown(was.rcd_delay_ms) if was else ""),
-        FormField(
-            name="rcd_mounting",
-            label="Item is an RCD",
-            value=(was.rcd_mounting or "") if was else "",
-            choices=_MOUNTINGS,
-        ),
     )
 
 
@@ -149,6 +170,7 @@ def _rest(register: Register, site: Site, was: Appliance | None) -> tuple[FormFi
     return (
         FormField(name="feeds", label="Cord set feeds", value=(was.feeds or "") if was else "", choices=others),
         *_flags(was, "double_leakage"),
+        FormField(name="owner", label="Belongs to", value=(was.owner or "") if was else "", choices=owner_choices()),
         FormField(
             name="longer_interval_reason",
             label="Longer interval, why",

@@ -1,15 +1,24 @@
 """The form for a category: the defaults that fill an item when its name is typed."""
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType
 from appreg.core.records import Category
 from appreg.tasks.add_category import add_category
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, FormField, TypedForm, flag_shown, number_shown
-from appreg.ui.screens.forms.record_choices import class_choices, type_choices
+from appreg.ui.screens.forms.record_choices import (
+    class_choices,
+    connection_choices,
+    rcd_answer,
+    rcd_choices,
+    rcd_of_answer,
+    type_choices,
+)
 from appreg.ui.screens.forms.record_form import RecordForm
+
+_FLAGS: Final = ("heating", "microwave", "unsuitable_500v", "battery", "moulded_plug", "mineral_insulated")
 
 
 class CategoryForm(RecordForm[Category]):
@@ -35,12 +44,16 @@ class CategoryForm(RecordForm[Category]):
                     ("microwave", "Microwave oven", was.microwave if was else False),
                     ("unsuitable_500v", "500 V would harm it", was.unsuitable_500v if was else False),
                     ("battery", "Battery powered", was.battery if was else False),
+                    ("moulded_plug", "Moulded plug", was.moulded_plug if was else False),
+                    ("mineral_insulated", "Mineral-insulated heating", was.mineral_insulated if was else False),
                 )
             ),
         )
 
     def keep(self, typed: TypedForm) -> Category:
         """Add or change the category."""
+        rcd, mounting = rcd_of_answer(typed.values["rcd"])
+        connection = typed.values["connection"]
         given: dict[str, Any] = {
             "name": typed.text("name"),
             "code": typed.text("code"),
@@ -50,7 +63,13 @@ class CategoryForm(RecordForm[Category]):
             "cord_length_m": typed.decimal("cord_length_m", "m"),
             "fuse_a": typed.decimal("fuse_a", "A"),
             "power_w": typed.power("power_w"),
-            **{name: typed.flag(name) for name in ("heating", "microwave", "unsuitable_500v", "battery")},
+            "rcd": rcd,
+            "rcd_mounting": mounting,
+            "rcd_rating_ma": typed.decimal("rcd_rating_ma", "mA"),
+            "rated_volts": typed.whole("rated_volts", "V"),
+            "connection": Connection(connection) if connection else None,
+            "synonyms": tuple(word.strip() for word in typed.text("synonyms").split(",") if word.strip()),
+            **{name: typed.flag(name) for name in _FLAGS},
         }
         if self._existing:
             return self.change(self._existing, **given)
@@ -83,5 +102,30 @@ class CategoryForm(RecordForm[Category]):
             FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else "", hint="13"),
             FormField(
                 name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else "", hint="2.2 kW"
+            ),
+            FormField(
+                name="rated_volts",
+                label="Rated voltage, V",
+                value=number_shown(was.rated_volts) if was else "",
+                hint="empty: the usual supply",
+            ),
+            FormField(
+                name="connection",
+                label="Connection",
+                value=(was.connection or "") if was else "",
+                choices=connection_choices(),
+            ),
+            FormField(name="rcd", label="RCD", value=rcd_answer(was), choices=rcd_choices()),
+            FormField(
+                name="rcd_rating_ma",
+                label="RCD rating, mA",
+                value=number_shown(was.rcd_rating_ma) if was else "",
+                hint="30",
+            ),
+            FormField(
+                name="synonyms",
+                label="Also called",
+                value=", ".join(was.synonyms) if was else "",
+                hint="other names that people type, with commas",
             ),
         )

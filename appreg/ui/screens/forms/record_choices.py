@@ -1,8 +1,9 @@
 """Answers of a form that come from the register, the rule books and the closed sets of the trade."""
 
 from collections.abc import Iterable
+from typing import Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Owner, RcdKind, RcdMounting
 from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
@@ -33,9 +34,43 @@ def type_choices() -> tuple[Choice, ...]:
     return tuple(Choice(each.value, each.label) for each in EquipmentType)
 
 
+_ITSELF: Final = "@"
+"""Between kind and mounting of a device that is an item of its own."""
+
+
 def rcd_choices() -> tuple[Choice, ...]:
-    """The residual current devices, none first."""
-    return (NONE, *(Choice(each.value, _RCD_TITLES[each]) for each in RcdKind))
+    """The residual current devices, none first: fitted in lead or plug, or the item itself."""
+    fitted = (Choice(each.value, _RCD_TITLES[each]) for each in RcdKind)
+    itself = (
+        Choice(f"{kind}{_ITSELF}{mounting}", f"the item itself, {mounting}: {_RCD_TITLES[kind]}")
+        for mounting in RcdMounting
+        for kind in RcdKind
+    )
+    unknown = (Choice(f"{_ITSELF}{each}", f"the item itself, {each}: kind not known") for each in RcdMounting)
+    return (NONE, *fitted, *itself, *unknown)
+
+
+def rcd_answer(was: Appliance | Category | None) -> str:
+    """The choice that says what device a record has."""
+    if was is None:
+        return ""
+    return f"{was.rcd or ''}{_ITSELF}{was.rcd_mounting}" if was.rcd_mounting else was.rcd or ""
+
+
+def rcd_of_answer(chosen: str) -> tuple[RcdKind | None, RcdMounting | None]:
+    """Kind and mounting of a chosen device: one answer, so that the two cannot contradict each other."""
+    kind, _, mounting = chosen.partition(_ITSELF)
+    return (RcdKind(kind) if kind else None), (RcdMounting(mounting) if mounting else None)
+
+
+def connection_choices() -> tuple[Choice, ...]:
+    """How an item may be connected, first as its type and battery say."""
+    return (Choice("", "as type and battery say"), *(Choice(each.value, each.label) for each in Connection))
+
+
+def owner_choices() -> tuple[Choice, ...]:
+    """Whose an item may be."""
+    return (Choice("", "not stated"), *(Choice(each.value, each.value) for each in Owner))
 
 
 def client_choices(register: Register) -> tuple[Choice, ...]:

@@ -26,10 +26,12 @@ _FAILED: Final = "Failed: never energise it. Repair, inspect and test it, or dis
 def item_lines(page: ItemPage) -> Content:
     """Five lines: what it is, its plate, where it is, what is due, and the caution or the notes."""
     item = page.appliance
-    plate = " · ".join(part for part in (item.make, item.model, _serial(item.serial), cord_and_fuse(item)) if part)
+    plate = " · ".join(
+        part for part in (item.make, item.model, _serial(item.serial), cord_and_fuse(item, page.assumed)) if part
+    )
     return Content("\n").join(
         [
-            Content.assemble((shown(item.name), "bold"), "   ", shown(what_it_is(item))),
+            Content.assemble((shown(item.name), "bold"), "   ", shown(what_it_is(item, page.assumed))),
             Content(shown(plate)),
             Content.styled(shown(f"{page.client.name} · {page.site.name} · {page.location.name}"), "$quiet"),
             _dates(page),

@@ -57,7 +57,10 @@ class RuleBookScreen(ListScreen[None]):
         wanted = [value for value in values if not self._only_memory or value.citation.basis is Basis.MEMORY]
         self._rows = MemoryRows(RULE_COLUMNS, wanted, key=_key)
         self.pane.show(self._rows)
-        self.show_place(f"Rule book · {self._book.title}", f"{self._book.version}")
+        self.show_place(
+            f"Rule book · {self._book.title}",
+            " · ".join(part for part in (self._book.version, self._book.reservation) if part),
+        )
         self.query_one("#books", Static).update(_books_line(self._book, len(values), to_check, self._only_memory))
 
     def action_next_book(self) -> None:

@@ -123,6 +123,9 @@ class EntryLine(Vertical):
             for place, each in enumerate(meanings)
         ]
         none = Content.styled("no category: class not known, portable; tab sets what the plate says", "$doubt")
+        if parts:
+            last = chosen == len(meanings)
+            parts.append(Content.styled(f"{'►' if last else ' '}none of these", "$ink" if last else "$quiet"))
         said = Content(" ·").join(parts) if parts else none if self.name_typed.strip() else Content("")
         self.query_one("#meanings", Static).update(said)
 

@@ -17,6 +17,7 @@ from appreg.tasks.add_location import add_location
 from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
 from appreg.tasks.item_fields import WalkedFields
 from appreg.tasks.read_on import DAMAGED
+from appreg.tasks.suggest_categories import certain_category
 from appreg.tasks.take_back_items import take_back_items
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
@@ -115,6 +116,8 @@ class WalkRoundScreen(CommandScreen[bool]):
         self._location = location
         self._meanings: list[Category] = []
         self._meaning = 0
+        self._taken = False
+        """The category at the mark is taken: by name, by an arrow, or by enter where it was asked."""
         self._last: tuple[str, dict[str, str], int] | None = None
         """What was typed for the line added last, beside it, and which meaning was taken."""
         self._to_come: deque[str] = deque()
@@ -167,6 +170,7 @@ class WalkRoundScreen(CommandScreen[bool]):
     @on(EntryLine.Typed)
     def _retyped(self) -> None:
         self._meaning = 0
+        self._taken = False
         self._warned = False
         self.entry.show_refusal("")
         if not self.entry.name_typed.strip():
@@ -217,7 +221,7 @@ class WalkRoundScreen(CommandScreen[bool]):
             self.entry.show_refusal("Where is it? Type the room or area first, then enter.")
             self.entry.to_location()
             return False
-        if self._asks_kind(typed, fields):
+        if self._asks_meaning() or self._asks_kind(typed, fields):
             return False
         try:
             overrides = self._overrides()
@@ -234,13 +238,23 @@ class WalkRoundScreen(CommandScreen[bool]):
 
     def _start_line(self) -> None:
         self._meaning = 0
+        self._taken = False
         self._warned = False
         self._asked.clear()
         self.entry.clear()
 
+    def _asks_meaning(self) -> bool:
+        """Where the name only resembles that of a category, ask once; enter takes it, an arrow another or none."""
+        if self._taken or not self._meanings:
+            return False
+        self._taken = True
+        self._show_line()
+        self.entry.show_refusal(f"Taken as {self._meanings[self._meaning].name}? enter yes, ↓ another or none.")
+        return True
+
     def _asks_kind(self, typed: str, fields: dict[str, str]) -> bool:
         """Where no category answers, ask once for class and for type; enter alone takes what stands there."""
-        if not typed.strip() or self._meanings:
+        if not typed.strip() or self._meaning < len(self._meanings):
             return False
         for name, asked in _ASKED.items():
             if not fields[name].strip() and name not in self._asked:
@@ -260,6 +274,7 @@ class WalkRoundScreen(CommandScreen[bool]):
             self.entry.show_refusal(self.shell.in_present_keys(f"Add or clear this line first; {again}"))
             return
         typed, fields, self._meaning = self._last
+        self._taken = True
         self.entry.put_back(typed, fields)
         self.action_add()
 
@@ -288,7 +303,9 @@ class WalkRoundScreen(CommandScreen[bool]):
     def action_meaning(self, step: int) -> None:
         """Take another category that the name may mean."""
         if self._meanings:
-            self._meaning = (self._meaning + step) % len(self._meanings)
+            self._meaning = (self._meaning + step) % (len(self._meanings) + 1)
+            self._taken = True
+            self.entry.show_refusal("")
             self._show_line()
 
     def action_bench(self) -> None:
@@ -350,7 +367,11 @@ class WalkRoundScreen(CommandScreen[bool]):
     def _show_line(self) -> None:
         """Show what the line would add as it stands."""
         name = counted(self.entry.name_typed)[1]
-        self._meanings = suggest_categories(self.shell.register, name) if name else []
+        register = self.shell.register
+        self._meanings = suggest_categories(register, name) if name else []
+        named = certain_category(self._meanings, name) if name else None
+        if named is not None and not self._meaning:
+            self._taken = True
         self.entry.show_meanings(self._meanings, self._meaning)
         if self._location is None:
             self.entry.show_line(None)
@@ -363,8 +384,9 @@ class WalkRoundScreen(CommandScreen[bool]):
 
     def _overrides(self) -> WalkedFields:
         fields = walked_fields(self.entry.fields_typed)
-        if self._meaning and self._meaning < len(self._meanings):
-            fields["category"] = self._meanings[self._meaning].uid
+        if self._taken and self._meanings:
+            chosen = self._meanings[self._meaning] if self._meaning < len(self._meanings) else None
+            fields["category"] = chosen.uid if chosen else None
         return fields
 
 

@@ -1,0 +1,118 @@
+"""What an assumed fact could be instead: the strictest limit that any of it leads to holds until somebody confirms it."""
+
+from collections.abc import Callable, Iterable, Mapping
+from decimal import Decimal
+from typing import Final
+
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts, RcdKind
+from appreg.core.checks import Check
+from appreg.core.lean_dataclasses import replace
+from appreg.core.limits import terse
+from appreg.core.rcd_limits import RCD_CHECKS
+
+BEHIND: Final[Mapping[Check, tuple[Fact, ...]]] = {
+    Check.EARTH_CONTINUITY: (Fact.CORD_SIZE, Fact.CORD_LENGTH),
+    Check.INSULATION: (Fact.CLASS, Fact.HEATING, Fact.POWER),
+    Check.LEAKAGE: (Fact.CLASS, Fact.TYPE, Fact.HEATING, Fact.POWER, Fact.VOLTAGE),
+    **dict.fromkeys(RCD_CHECKS, (Fact.RCD,)),
+}
+"""By check: the facts that its limit rests on."""
+REQUIRING: Final = (Fact.CLASS, Fact.CONNECTION)
+"""The facts that decide which checks an item needs."""
+SEEN_AT_ONCE: Final = frozenset({Fact.CLASS, Fact.CONNECTION, Fact.TYPE})
+"""The facts that the look at an item settles: the mark of its class, what it is, and how it is connected."""
+USUAL_VOLTS: Final = 230
+"""What an assumed lower rated voltage may turn out to be (common practice)."""
+
+_TYPES: Final = (EquipmentType.PORTABLE, EquipmentType.STATIONARY, EquipmentType.MOVABLE)
+_KINDS: Final = (RcdKind.GENERAL, RcdKind.PORTABLE, RcdKind.BS4293)
+
+
+def _classes(facts: ItemFacts) -> list[ItemFacts]:
+    return [replace(facts, appliance_class=each) for each in (ApplianceClass.CLASS_I, ApplianceClass.CLASS_II)]
+
+
+def _types(facts: ItemFacts) -> list[ItemFacts]:
+    # Whether an item is a lead is plain to anybody who holds it.
+    return [] if facts.equipment_type.is_lead else [replace(facts, equipment_type=each) for each in _TYPES]
+
+
+def _cords(facts: ItemFacts) -> list[ItemFacts]:
+    """As if the cord were not known: the rule book's own flat limit."""
+    return [replace(facts, cord=None, flat_earth_limit_ohm=None)]
+
+
+def _lengths(facts: ItemFacts) -> list[ItemFacts]:
+    if facts.cord is None:
+        return []
+    return [replace(facts, cord=replace(facts.cord, length_m=Decimal(0))), *_cords(facts)]
+
+
+def _heating(facts: ItemFacts) -> list[ItemFacts]:
+    return [replace(facts, heating=heats, mineral_insulated=False) for heats in (True, False)]
+
+
+def _kinds(facts: ItemFacts) -> list[ItemFacts]:
+    # The kinds of another country's standard are no alternative.
+    return [replace(facts, rcd=each) for each in _KINDS] if facts.rcd in {*_KINDS, RcdKind.S} else []
+
+
+_OTHERS: Final[Mapping[Fact, Callable[[ItemFacts], list[ItemFacts]]]] = {
+    Fact.CLASS: _classes,
+    Fact.TYPE: _types,
+    Fact.CORD_SIZE: _cords,
+    Fact.CORD_LENGTH: _lengths,
+    Fact.HEATING: _heating,
+    Fact.POWER: lambda facts: [replace(facts, power_kw=None)],
+    Fact.RCD: _kinds,
+    Fact.CONNECTION: lambda facts: [replace(facts, connection=Connection.PLUG)],
+}
+
+
+def variants(facts: ItemFacts, among: Iterable[Fact]) -> tuple[ItemFacts, ...]:
+    """Everything an item could be where these facts are assumed, as it stands first; none of it assumed any more."""
+    forms = [replace(facts, assumed=())]
+    for fact in among:
+        if fact in facts.assumed and fact in _OTHERS:
+            forms = [other for form in forms for other in (form, *_OTHERS[fact](form))]
+    return tuple(dict.fromkeys(forms))
+
+
+def without(facts: ItemFacts, confirmed: Iterable[Fact]) -> ItemFacts:
+    """The facts with some of them read from the item."""
+    return replace(facts, assumed=tuple(fact for fact in facts.assumed if fact not in set(confirmed)))
+
+
+def words_of(facts: ItemFacts, which: Iterable[Fact]) -> str:
+    """The facts as a condition: 'the cord is 1 mm² × 10 m and it is Class II'."""
+    parts = dict.fromkeys(_WORDS[fact](facts) for fact in which)
+    return " and ".join(part for part in parts if part)
+
+
+def _cord_words(facts: ItemFacts) -> str:
+    cord = facts.cord
+    return f"the cord is {terse(cord.csa_mm2)} mm² × {terse(cord.length_m)} m" if cord else ""
+
+
+def _power_words(facts: ItemFacts) -> str:
+    return "its power is not known" if facts.power_kw is None else f"its power is {terse(facts.power_kw)} kW"
+
+
+def _rating_words(facts: ItemFacts) -> str:
+    return f"its RCD is rated {terse(facts.rcd_rating_ma)} mA" if facts.rcd_rating_ma else ""
+
+
+_WORDS: Final[Mapping[Fact, Callable[[ItemFacts], str]]] = {
+    Fact.CLASS: lambda facts: f"it is {facts.appliance_class.label}",
+    Fact.TYPE: lambda facts: f"it is {facts.equipment_type.label}",
+    Fact.CORD_SIZE: _cord_words,
+    Fact.CORD_LENGTH: _cord_words,
+    Fact.HEATING: lambda facts: "it heats" if facts.heating else "it has no heating",
+    Fact.POWER: _power_words,
+    Fact.FUSE: lambda facts: f"its fuse is {terse(facts.fuse_a)} A" if facts.fuse_a else "",
+    Fact.VOLTAGE: lambda facts: f"it is rated {facts.rated_volts or USUAL_VOLTS} V",
+    Fact.PHASES: lambda facts: f"it has {facts.phases} {'phase' if facts.phases == 1 else 'phases'}",
+    Fact.RCD: lambda facts: f"its RCD is of kind {facts.rcd}",
+    Fact.RCD_RATING: _rating_words,
+    Fact.CONNECTION: lambda facts: f"its connection is {facts.connection.label}",
+}

@@ -1,0 +1,69 @@
+"""Which facts of an item are assumed from its category, and which somebody has read from the item itself."""
+
+from collections.abc import Iterable, Mapping
+from typing import Final
+
+from appreg.core.appliances import Fact
+from appreg.core.lean_dataclasses import replace
+from appreg.core.records import Appliance, Category
+
+FIELDS: Final[Mapping[Fact, tuple[str, ...]]] = {
+    Fact.CLASS: ("appliance_class",),
+    Fact.TYPE: ("equipment_type",),
+    Fact.CORD_SIZE: ("cord_csa_mm2",),
+    Fact.CORD_LENGTH: ("cord_length_m",),
+    Fact.HEATING: ("heating", "mineral_insulated"),
+    Fact.POWER: ("power_w",),
+    Fact.FUSE: ("fuse_a",),
+    Fact.VOLTAGE: ("rated_volts",),
+    Fact.PHASES: ("phases",),
+    Fact.RCD: ("rcd", "rcd_mounting"),
+    Fact.RCD_RATING: ("rcd_rating_ma",),
+    Fact.CONNECTION: ("connection", "battery"),
+}
+"""By fact: the fields of item and category that hold it."""
+
+
+def given_by(category: Category) -> tuple[Fact, ...]:
+    """The facts that a category gives an item of its kind."""
+    return tuple(fact for fact in Fact if any(getattr(category, name) not in {None, ()} for name in FIELDS[fact]))
+
+
+def assumed_of(item: Appliance, category: Category | None) -> tuple[Fact, ...]:
+    """The assumed facts of an item; where none were ever stated, those that equal what its category gives."""
+    if item.assumed is not None:
+        return tuple(fact for fact in Fact if fact.value in item.assumed)
+    if category is None:
+        return ()
+    return tuple(fact for fact in given_by(category) if _equal(item, category, fact))
+
+
+def assuming(item: Appliance, facts: Iterable[Fact]) -> Appliance:
+    """The item with exactly these facts assumed."""
+    chosen = set(facts)
+    return replace(item, assumed=tuple(fact.value for fact in Fact if fact in chosen))
+
+
+def left_assumed(facts: Iterable[Fact], given: Iterable[str]) -> tuple[Fact, ...]:
+    """The facts of which no field is among those that somebody gave."""
+    names = set(given)
+    return tuple(fact for fact in facts if names.isdisjoint(FIELDS[fact]))
+
+
+def after_change(before: Appliance, after: Appliance, category: Category | None) -> Appliance:
+    """The changed item: what was changed is read, what its category gave before the change stays assumed.
+
+    `category` is the one it had before; a change of what is assumed is left as it is made.
+    """
+    if after.assumed != before.assumed:
+        return after
+    assumed = assumed_of(before, category)
+    changed = [name for names in FIELDS.values() for name in names if getattr(before, name) != getattr(after, name)]
+    left = left_assumed(assumed, changed)
+    if before.assumed is None and not assumed:
+        return after
+    return assuming(after, left)
+
+
+def _equal(item: Appliance, category: Category, fact: Fact) -> bool:
+    return all(getattr(item, name) == getattr(category, name) for name in FIELDS[fact])

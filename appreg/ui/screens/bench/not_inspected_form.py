@@ -1,0 +1,40 @@
+"""Why the item at hand is not inspected on this visit."""
+
+from collections.abc import Sequence
+
+from appreg.core.records import Appliance
+from appreg.core.uids import Uid
+from appreg.core.work_records import NotInspected, NotInspectedBecause
+from appreg.tasks.record_not_inspected import record_not_inspected
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
+
+
+class NotInspectedForm(Form[NotInspected]):
+    """Asks for the reason, and for a word on it."""
+
+    def __init__(self, desk: Desk, item: Appliance, visit: Uid) -> None:
+        """Ask about one item on one visit."""
+        super().__init__(desk)
+        self._item = item
+        self._visit = visit
+        self.title = f"{item.tag} is not inspected"
+
+    def fields(self) -> Sequence[FormField]:
+        """The reason and a note."""
+        reasons = tuple(Choice(each.value, each.value) for each in NotInspectedBecause)
+        return (
+            FormField(name="because", label="because", value=reasons[0].value, choices=reasons),
+            FormField(name="note", label="note", value="", hint="who said so, when to come again"),
+        )
+
+    def keep(self, typed: TypedForm) -> NotInspected:
+        """Keep the reason; the item stays due."""
+        return record_not_inspected(
+            self.desk.register,
+            self.desk.who,
+            appliance=self._item.uid,
+            visit=self._visit,
+            because=NotInspectedBecause(typed.values["because"]),
+            note=typed.text("note"),
+        )

@@ -1,0 +1,131 @@
+"""Facts from a category are assumed until somebody reads them from the item, and inspections keep which were."""
+
+import json
+from dataclasses import replace
+from decimal import Decimal
+from pathlib import Path
+
+import pypdfium2
+
+from appreg.core.appliances import ApplianceClass, Fact
+from appreg.core.item_facts import assumed_in
+from appreg.core.outcomes import Outcome
+from appreg.core.provenance import assumed_of
+from appreg.core.records import Appliance, Category, Visit
+from appreg.register.register_file import Register, open_register
+from appreg.tasks.add_appliance import add_appliance
+from appreg.tasks.add_walked_items import add_walked_items
+from appreg.tasks.change_record import change_record
+from appreg.tasks.open_bench import open_bench
+from appreg.tasks.record_inspection import record_inspection
+from appreg.tasks.seed_categories import seed_categories
+from appreg.tasks.write_visit_report import write_visit_report
+from tests.register.older_registers import THIRD, older_register
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, ticking_clock
+
+CORD = {Fact.CORD_SIZE, Fact.CORD_LENGTH}
+
+
+def pump(site: WorkedSite) -> Appliance:
+    seed_categories(site.register, WHO)
+    return add_walked_items(site.register, WHO, location=site.kitchen.uid, typed="submersible pump")[0]
+
+
+def assumed(site: WorkedSite, item: Appliance) -> set[Fact]:
+    now = site.again(item)
+    return set(assumed_of(now, site.register.get(Category, now.category) if now.category else None))
+
+
+def test_what_a_category_gives_is_assumed_and_what_is_typed_beside_the_name_is_read(here: WorkedSite) -> None:
+    assert assumed(here, pump(here)) >= {*CORD, Fact.CLASS, Fact.POWER, Fact.TYPE}
+    typed = add_walked_items(
+        here.register,
+        WHO,
+        location=here.kitchen.uid,
+        typed="submersible pump",
+        cord_csa_mm2=Decimal("1.0"),
+        cord_length_m=Decimal(3),
+        appliance_class=ApplianceClass.CLASS_I,
+    )[0]
+    assert assumed(here, typed).isdisjoint({*CORD, Fact.CLASS})
+
+
+def test_an_item_without_a_category_has_nothing_assumed(here: WorkedSite) -> None:
+    assert assumed(here, here.kettle()) == set()
+
+
+def test_a_pump_does_not_pass_on_the_cord_of_its_category(here: WorkedSite) -> None:
+    item = pump(here)
+    saved = here.record(item, combined(earth="0.28"))
+    assert saved.inspection.outcome is Outcome.INCOMPLETE
+    assert {"cord-size", "cord-length"} <= set(assumed_in(saved.inspection.item_facts))
+    read = change_record(here.register, WHO, replace(here.again(item), cord_length_m=Decimal(3)))
+    assert assumed(here, read) == assumed(here, item)
+    assert Fact.CORD_LENGTH not in assumed(here, read)
+    assert here.record(read, combined(earth="0.28")).inspection.outcome is Outcome.FAIL
+
+
+def test_a_fact_confirmed_with_the_inspection_counts_for_it_and_stays_confirmed(here: WorkedSite) -> None:
+    item = pump(here)
+    saved = record_inspection(
+        here.register,
+        WHO,
+        appliance=item.uid,
+        visit=here.visit().uid,
+        kind=here.record(item, combined()).inspection.kind,
+        entries=combined(earth="0.28"),
+        confirmed=CORD,
+    )
+    assert saved.inspection.outcome is Outcome.PASS
+    assert assumed(here, item).isdisjoint(CORD)
+    assert set(json.loads(saved.inspection.item_facts)["assumed"]).isdisjoint({"cord-size", "cord-length"})
+
+
+def test_changing_a_category_confirms_nothing_of_older_items(tmp_path: Path) -> None:
+    with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(1_796_000_000_000)) as register:
+        (item,) = register.find(Appliance, name="Submersible pump")
+        (category,) = register.find(Category, code="PMP")
+        bench = open_bench(register, item.uid, today=TODAY)
+        assert set(bench.facts.assumed) >= CORD
+        change_record(register, WHO, replace(category, cord_length_m=Decimal(3)))
+        assert set(open_bench(register, item.uid, today=TODAY).facts.assumed) >= CORD
+        change_record(register, WHO, replace(register.get(Appliance, item.uid), category=None))
+        assert set(open_bench(register, item.uid, today=TODAY).facts.assumed) >= CORD
+
+
+def test_a_change_of_something_else_confirms_nothing(here: WorkedSite) -> None:
+    item = pump(here)
+    before = assumed(here, item)
+    change_record(here.register, WHO, replace(here.again(item), notes="new", serial="77"))
+    assert assumed(here, item) == before
+
+
+def test_an_item_of_a_category_added_with_its_facts_given_assumes_none_of_them(here: WorkedSite) -> None:
+    seed_categories(here.register, WHO)
+    category = here.register.find(Category, code="KET")[0]
+    item = add_appliance(
+        here.register, WHO, site=here.site.uid, location=here.kitchen.uid, category=category.uid, power_w=3000
+    )
+    assert Fact.POWER not in assumed(here, item)
+    assert Fact.HEATING in assumed(here, item)
+
+
+def test_the_report_of_an_older_visit_prints_as_it_was_judged(tmp_path: Path) -> None:
+    with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(1_796_000_000_000)) as register:
+        text = report_of(register, tmp_path / "old.pdf")
+    assert "0.28 Ω" in text
+    assert "≤ 0.295 Ω" in text
+    assert "assumed" not in text
+
+
+def test_the_report_says_what_was_assumed(here: WorkedSite, tmp_path: Path) -> None:
+    here.record(pump(here), combined(earth="0.08"))
+    text = report_of(here.register, tmp_path / "new.pdf")
+    assert "assumed, not read from the item:" in text
+    assert "cord length" in text
+
+
+def report_of(register: Register, path: Path) -> str:
+    write_visit_report(register, visit=register.find(Visit)[0].uid, out=path, today=TODAY)
+    with pypdfium2.PdfDocument(path) as document:
+        return " ".join(page.get_textpage().get_text_range() for page in document)

@@ -1,0 +1,124 @@
+"""What a name takes from a category, and what a category knows of voltage, connection, device and country."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from appreg.core.appliances import ApplianceClass, Connection, RcdKind, RcdMounting
+from appreg.core.checks import Check
+from appreg.core.outcomes import Outcome
+from appreg.core.records import Appliance, Category
+from appreg.core.rule_book_loading import load_rule_book
+from appreg.tasks.add_walked_items import add_walked_items
+from appreg.tasks.change_record import change_record
+from appreg.tasks.open_bench import open_bench
+from appreg.tasks.seed_categories import seed_categories
+from appreg.tasks.suggest_categories import certain_category, suggest_categories
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
+
+
+@pytest.fixture(name="seeded")
+def _seeded(here: WorkedSite) -> WorkedSite:
+    seed_categories(here.register, WHO)
+    return here
+
+
+def walked(site: WorkedSite, typed: str) -> Appliance:
+    return add_walked_items(site.register, WHO, location=site.kitchen.uid, typed=typed)[0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("ket", "Kettle"),
+        ("kettle", "Kettle"),
+        ("Kettl", "Kettle"),
+        ("tv", "Television"),
+        ("PC", "Desktop computer"),
+        ("vac", "Vacuum cleaner"),
+        ("iec lead", "Cord set"),
+        ("kettle lead", "Cord set"),
+        ("phone charger", "Phone charger"),
+        ("cordless drill", "Cordless tool"),
+        ("cooker hood", "Cooker hood"),
+        ("floor sander", "Floor sander"),
+        ("drill 110", "Drill 110 V"),
+    ],
+)
+def test_a_name_a_code_or_the_beginning_of_one_name_is_taken_silently(
+    seeded: WorkedSite, typed: str, name: str
+) -> None:
+    found = certain_category(seeded.register.find(Category), typed)
+    assert found is not None
+    assert found.name == name
+
+
+@pytest.mark.parametrize("typed", ["site drill", "blue kettle", "old cooker hood", "camping cooker", "oven", "table"])
+def test_what_only_resembles_a_name_is_suggested_but_never_taken(seeded: WorkedSite, typed: str) -> None:
+    assert certain_category(seeded.register.find(Category), typed) is None
+    assert suggest_categories(seeded.register, typed)
+    item = walked(seeded, typed)
+    assert (item.category, item.appliance_class) == (None, ApplianceClass.UNKNOWN)
+
+
+def test_a_hood_over_a_cooker_is_not_judged_as_the_cooker(seeded: WorkedSite) -> None:
+    (cooker,) = seeded.register.find(Category, code="COO")
+    assert walked(seeded, "cooker hood").category != cooker.uid
+
+
+def test_a_drill_of_110_volts_is_rated_so_and_has_no_plug_fuse(seeded: WorkedSite) -> None:
+    for typed in ("drill 110 v", "my drill 110V"):
+        assert walked(seeded, typed).rated_volts == 110
+    drill = walked(seeded, "drill 110 v")
+    assert (drill.connection, drill.fuse_a) == (Connection.INDUSTRIAL, None)
+    assert "fuse" not in {line.id for line in open_bench(seeded.register, drill.uid, today=TODAY).visual_lines}
+
+
+@pytest.mark.parametrize("typed", ["rcd plug adaptor", "extension lead with rcd"])
+def test_a_device_from_the_list_needs_its_trip_test_and_its_button(seeded: WorkedSite, typed: str) -> None:
+    bench = open_bench(seeded.register, walked(seeded, typed).uid, today=TODAY)
+    assert {Check.RCD_1X, Check.RCD_BUTTON} <= set(bench.required)
+    saved = seeded.record(bench.appliance, replace(combined(), polarity=True))
+    assert saved.inspection.outcome is Outcome.INCOMPLETE
+    assert {"rcd-1x", "rcd-button"} <= set(saved.inspection.missing)
+
+
+def test_a_device_of_an_older_register_that_names_no_kind_needs_its_trip_test_too(seeded: WorkedSite) -> None:
+    item = walked(seeded, "rcd plug adaptor")
+    (category,) = seeded.register.find(Category, code="RCD")
+    with seeded.register.change(WHO) as change:
+        change.put(replace(category, rcd=None, rcd_rating_ma=None, rcd_mounting=None))
+        change.put(replace(item, rcd=None, rcd_rating_ma=None, rcd_mounting=None, assumed=None))
+    assert Check.RCD_1X in open_bench(seeded.register, item.uid, today=TODAY).required
+    again = walked(seeded, "rcd plug adaptor")
+    assert (again.rcd, again.rcd_mounting) == (RcdKind.PORTABLE, RcdMounting.PORTABLE)
+
+
+def test_a_cordless_tool_is_looked_at_as_what_it_is(seeded: WorkedSite) -> None:
+    bench = open_bench(seeded.register, walked(seeded, "cordless drill").uid, today=TODAY)
+    assert bench.required == (Check.VISUAL, Check.FUNCTIONAL)
+    ids = {line.id for line in bench.visual_lines}
+    assert "battery" in ids
+    assert ids.isdisjoint({"plug", "fuse", "cord", "grip"})
+
+
+@pytest.mark.parametrize("book", ["eu", "anz"])
+def test_plugs_without_a_fuse_get_none_and_cords_are_those_of_the_country(seeded: WorkedSite, book: str) -> None:
+    rules = load_rule_book(book)
+    environment = next(iter(rules.interval_tables[rules.default_interval_table].environments))
+    change_record(
+        seeded.register, WHO, replace(seeded.site, rule_book=book, interval_table="", environment=environment)
+    )
+    kettle, heater = walked(seeded, "kettle"), walked(seeded, "fan heater")
+    assert kettle.fuse_a is None
+    assert kettle.cord_csa_mm2 == Decimal("0.75")
+    assert heater.cord_csa_mm2 is None  # 1.25 mm² is a size of the United Kingdom
+    bench = open_bench(seeded.register, kettle.uid, today=TODAY)
+    assert "fuse" not in {line.id for line in bench.visual_lines}
+
+
+def test_an_item_with_a_standard_of_its_own_says_so(seeded: WorkedSite) -> None:
+    saved = seeded.record(walked(seeded, "medical equipment"), combined())
+    assert any("has a standard of its own" in each for each in saved.inspection.advice)
+    assert "insulation" not in saved.inspection.missing
