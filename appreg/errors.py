@@ -16,6 +16,10 @@ class InputRefused(AppregError):
     """Something typed or read from a file cannot be accepted as it stands."""
 
 
+class FileThere(InputRefused):
+    """A file is there already, where one is to be written; a command that may go over it can be told to."""
+
+
 class RegisterKept(InputRefused):
     """A register is not built anew, as somebody works in it; it can be opened as it is."""
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
-from appreg.errors import InputRefused
+from appreg.errors import FileThere, InputRefused
 from appreg.left_drafts import draft_beside, remove_draft, remove_left_drafts
 
 REGISTER_MARK: Final = b"SQLite format 3\0"
@@ -209,10 +209,8 @@ def _refuse_device_name(out: Path) -> None:
         raise InputRefused(f"{_named(out)} is no name for a file on this machine; choose another name.")
 
 
-def _there_already(out: Path) -> InputRefused:
-    return InputRefused(
-        f"{_named(out)} is there already, and nothing is overwritten unasked; name another file, or add --force."
-    )
+def _there_already(out: Path) -> FileThere:
+    return FileThere(f"{_named(out)} is there already, and nothing is overwritten unasked; name another file.")
 
 
 def _named(out: Path) -> str:

@@ -10,7 +10,7 @@ from appreg import __version__
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.outlet import OutputLost, hold_standard_streams
-from appreg.errors import AppregError
+from appreg.errors import AppregError, FileThere
 
 if TYPE_CHECKING:
     import argparse
@@ -95,7 +95,12 @@ def _run(words: list[str], console: Console) -> int:
     except SystemExit as done:  # --help and --version, which argparse has printed
         return int(done.code or 0)
     refuse_half_characters(args)
-    return module.run(args, console)
+    try:
+        return module.run(args, console)
+    except FileThere as problem:
+        if "force" not in args:
+            raise
+        raise FileThere(f"{str(problem).removesuffix('.')}, or add --force.") from problem
 
 
 def _load(module: str) -> CommandModule:

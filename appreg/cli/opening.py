@@ -17,6 +17,7 @@ from appreg.tasks.remember_seals import remember
 if TYPE_CHECKING:
     from appreg.core.records import Site
     from appreg.register.register_file import Register
+    from appreg.register.site_keys import SiteKey
 
 
 @contextmanager
@@ -52,8 +53,14 @@ def site_named(register: "Register", named: str) -> "Site":
     """The site with this name, prefix or key; raises InputRefused naming the sites there are."""
     from appreg.core.records import Site  # noqa: PLC0415 - only where a site is named
 
+    return register.get(Site, _key_named(register, named).uid)
+
+
+def _key_named(register: "Register", named: str) -> "SiteKey":
+    from appreg.register.site_keys import site_keys  # noqa: PLC0415 - only where a site is named
+
     wanted = named.strip().casefold()
-    sites = register.find(Site)
+    sites = site_keys(register)
     for key in (_prefix, _uid, _name):
         found = [site for site in sites if key(site) == wanted]
         if len(found) == 1:
@@ -66,16 +73,16 @@ def site_named(register: "Register", named: str) -> "Site":
 
 def site_uid(register: "Register", named: str | None) -> Uid | None:
     """The key of the site named, or None where none is."""
-    return site_named(register, named).uid if named is not None else None
+    return _key_named(register, named).uid if named is not None else None
 
 
-def _prefix(site: "Site") -> str:
+def _prefix(site: "SiteKey") -> str:
     return site.prefix.casefold()
 
 
-def _uid(site: "Site") -> str:
+def _uid(site: "SiteKey") -> str:
     return site.uid.casefold()
 
 
-def _name(site: "Site") -> str:
+def _name(site: "SiteKey") -> str:
     return site.name.casefold()

@@ -24,7 +24,12 @@ def keep_copy_before_update(path: Path, now: Instant) -> Path:
 
 def _kept(path: Path, now: Instant) -> Path:
     folder = copies_folder(path)
-    folder.mkdir(mode=0o700, exist_ok=True)
+    try:
+        folder.mkdir(mode=0o700, exist_ok=True)
+    except OSError as problem:
+        raise RegisterUnusable(
+            f"The folder {folder} for copies cannot be made ({problem.strerror}); make its place free and writable."
+        ) from problem
     with draft_in(folder, "copy") as draft:
         # The connection that is about to write may not be copied from.
         with closing(sqlite3.connect(path, isolation_level=None)) as source:

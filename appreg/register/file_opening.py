@@ -89,7 +89,9 @@ def _standing(path: Path) -> FileStanding:
         if found.st_size == 0:
             raise RegisterUnusable(f"{path} is an empty file and no register; {INSTEAD}.")
         if found.st_size < _LEAST_SIZE:
-            raise RegisterUnusable(f"{path} is too short to be a register ({found.st_size} bytes); {INSTEAD}.")
+            raise RegisterUnusable(
+                f"{path} is too short to be a register ({found.st_size} of at least {_LEAST_SIZE} bytes); {INSTEAD}."
+            )
         if not _may_read(path):
             raise RegisterUnusable(f"The register {path} may not be read by you; change its permissions.")
         return FileStanding(path)

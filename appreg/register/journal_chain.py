@@ -9,13 +9,17 @@ from functools import lru_cache
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
 from types import NoneType
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from appreg.clock import Clock
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.journal_ends import HEAD, loose_end
 from appreg.register.journal_time import last_time
 from appreg.register.record_codec import Cell
+from appreg.register.register_errors import sentences
+
+if TYPE_CHECKING:
+    from appreg.register.register_file import Register
 
 COLUMNS: Final = (
     "origin", "sequence", "time", "who", "reason", "entity", "uid", "before", "after", "change", "previous_hash", "hash",
@@ -157,6 +161,12 @@ def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
     except (ValueError, TypeError):
         raise _not_saved("ends at a line without a time") from None
     return chain
+
+
+def require_sound_end(register: "Register") -> None:
+    """Raise RegisterUnusable where nothing could be saved as the journal ends; before work whose result has to be saved."""
+    with sentences(register.path):
+        _refuse_loose_end(register.connection, register.origin)
 
 
 def _refuse_loose_end(connection: sqlite3.Connection, origin: str) -> None:

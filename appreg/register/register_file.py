@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
 
 from appreg.clock import Clock, Instant, system_clock
 from appreg.core.records import Record
+from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, InputRefused, NotFound, RegisterUnusable
 from appreg.register.damage_ledger import DamageLedger
@@ -34,6 +35,8 @@ _LOOKED_AT: Final = 1000
 """Rows of each index that are looked at."""
 _NO_TEXT: Final = "Could not decode to UTF-8"
 """How the driver says that a text holds other bytes."""
+_MARK: Final = "\ufffd"
+_QUOTED: Final = 40
 _TURNS: Final = 5
 """Times that a register which others write to is opened anew before one reading is given up."""
 
@@ -144,9 +147,14 @@ class Register:
         """Read once more with a mark in place of each byte that is no text, so that the other rows can be read."""
         self.connection.text_factory = _text_or_marks
         try:
-            return self.connection.execute(statement, parameters).fetchall()
+            rows = self.connection.execute(statement, parameters).fetchall()
         finally:
             self.connection.text_factory = str
+        marked = next((cell for row in rows for cell in row if isinstance(cell, str) and _MARK in cell), "")
+        self.damage.note(
+            "text", f"“{shown(marked)[:_QUOTED]}” in the register holds bytes that are no text; run `appreg verify`."
+        )
+        return rows
 
     def stream(self, statement: str, parameters: Sequence[Any] | Mapping[str, Any] = ()) -> Iterator[tuple[Any, ...]]:
         """As rows(), one row at a time, for lists too long to hold."""

@@ -1,5 +1,6 @@
 """Find the register file, and open it."""
 
+import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -55,6 +56,7 @@ def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
         path.lstat()
     except (FileNotFoundError, NotADirectoryError) as problem:
         refuse_half_done(path)
+        _refuse_left_copies(path)
         raise InputRefused(
             f"No register at {path}: `appreg new FILE` makes one, --register names another; `appreg demo` is there to try."
         ) from problem
@@ -64,7 +66,8 @@ def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
 
 
 def open_or_create(path: Path, *, clock: Clock = system_clock) -> "Register":
-    """Open a register, making the file and its folder on first use."""
+    """Open a register, making the file and its folder on first use; raises InputRefused where only its copies are left."""
+    from appreg.register.file_marks import refuse_half_done  # noqa: PLC0415 - a path needs no database
     from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
 
     try:
@@ -73,4 +76,18 @@ def open_or_create(path: Path, *, clock: Clock = system_clock) -> "Register":
         raise InputRefused(
             f"The folder {path.parent} cannot be made ({problem.strerror}); name another with --register."
         ) from problem
+    if not os.path.lexists(path):
+        refuse_half_done(path)
+        _refuse_left_copies(path)
     return open_register(path, clock=clock)
+
+
+def _refuse_left_copies(path: Path) -> None:
+    """Nobody is to begin anew, or take it for the first start, where a register has gone from beside its copies."""
+    from appreg.tasks.list_copies import copies_folder, list_copies  # noqa: PLC0415 - hardly any start needs it
+
+    if any(copy.name.sound and not copy.name.set_aside for copy in list_copies(copies_folder(path))):
+        raise InputRefused(
+            f"No register at {path}, though its kept copies are there: put it back, or `appreg restore latest` puts "
+            "the newest copy in its place; `appreg new FILE` begins another."
+        )

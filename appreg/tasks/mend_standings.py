@@ -1,4 +1,4 @@
-"""Mend items that show another result than their inspections come to, as an older version may have left them."""
+"""Mend items that show another result than their inspections come to, as an older version or another hand left them."""
 
 from typing import Final
 
@@ -20,6 +20,10 @@ AUTHOR: Final = "appreg"
 """Who the journal names: nobody asked for it."""
 _REASON: Final = "settled anew in the journal's order"
 _NAMED: Final = 5
+_WHY: Final = (
+    "their inspections count in the order in which they were saved, and a clock was set back, a date entered late, or "
+    "a result altered behind the register's back"
+)
 
 
 def mend_standings(register: Register, items: list[Appliance]) -> tuple[str, ...]:
@@ -38,10 +42,7 @@ def mend_standings(register: Register, items: list[Appliance]) -> tuple[str, ...
                 mend_item(register, change, item, standing)
     except AppregError as refusal:
         return (f"Do not rely on what these items show, it cannot be settled now: {what}. {refusal}",)
-    why = (
-        "their inspections count in the order in which they were saved, and a clock was set back or a date entered late"
-    )
-    return (f"Settled anew, as {why}: {what}. Look at their labels.",)
+    return (f"Settled anew, as {_WHY}: {what}. Look at their labels, and run `appreg verify`.",)
 
 
 def mend_item(register: Register, change: Change, item: Appliance, standing: Standing) -> None:

@@ -11,6 +11,7 @@ from appreg.errors import NotFound
 from appreg.files import refuse_place
 from appreg.paper.label_layout import iterate_places
 from appreg.paper.label_stock import stock_by_id
+from appreg.register.journal_chain import require_sound_end
 from appreg.register.register_file import Register
 from appreg.tasks.check_label import why_untrue
 from appreg.tasks.queue_labels import WaitingLabel, labels_now, waiting_labels
@@ -90,6 +91,7 @@ def print_labels(
     from appreg.paper.label_sheet import write_label_sheet  # noqa: PLC0415 - drawing costs others dearly
 
     register.require_writable()  # or a sheet would be left whose labels wait on
+    require_sound_end(register)
     stock = stock_by_id(stock_id)
     waiting = waiting_labels(register, site=site, visit=visit, printed_too=again)
     labels = tuple(each for each in waiting if not each.untrue)

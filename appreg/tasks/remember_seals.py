@@ -134,7 +134,9 @@ def _known(seen: Seen, register: "Register") -> _Known:
     present = [each for each in seen if each.present]
     same = [each for each in present if each.origin == register.origin]
     here = next((each for each in same if each.path == path), None)
-    others = [each for each in same if each.path != path]
+    # What a person has just put there is not held against what was seen elsewhere: they were told what it lacks.
+    chosen = any(each.path == path for each in seen) and not any(each.path == path for each in present)
+    others = [] if chosen else [each for each in same if each.path != path]
     return _Known(
         here=here,
         stranger=next((each for each in present if each.path == path and each.origin != register.origin), None),

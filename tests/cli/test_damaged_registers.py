@@ -49,6 +49,15 @@ def test_no_damaged_cell_makes_a_command_throw(whole: Path, tmp_path: Path) -> N
             assert told.code in {0, 1, 2, 3}, (cell, value, words, told)
 
 
+def test_a_name_with_bytes_that_are_no_text_is_told_by_lists_and_by_labels(whole: Path, tmp_path: Path) -> None:
+    copy = tmp_path / "d.sqlite"
+    assert damaged_copy(whole, copy, Cell("appliance", _rowid(whole, "HR-001"), "name"), BYTES)
+    for words in (["find", "HR-001"], ["print", "labels", "--again", "-o", str(tmp_path / "l.pdf")]):
+        told = told_by(words, copy)
+        assert told.code == 1
+        assert "bytes that are no text; run `appreg verify`" in told.err
+
+
 @pytest.mark.parametrize(
     ("column", "value"),
     [

@@ -39,6 +39,7 @@ def test_anything_that_is_there_already_is_left_as_it_is(tmp_path: Path, call: C
     for each in (path, tmp_path / "empty", tmp_path / "link", tmp_path):
         answer = call("new", each)
         assert (answer.code, answer.out, answer.err.count("\n")) == (2, "", 1)
+        assert "--force" not in answer.err  # which this command does not know
     assert path.read_bytes() == before
     assert (tmp_path / "empty").read_bytes() == b""
     assert not (tmp_path / "nothing").exists()

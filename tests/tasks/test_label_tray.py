@@ -11,7 +11,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import Appliance, AssetTag, LabelKind
 from appreg.core.rule_book_loading import load_rule_book
-from appreg.errors import AppregError, InputRefused, NotFound
+from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.paper.label_drawing import small_lines
 from appreg.tasks.change_record import change_record
 from appreg.tasks.print_labels import print_labels
@@ -86,6 +86,14 @@ def test_a_refused_sheet_leaves_the_tray_as_it_was(here: WorkedSite, tmp_path: P
     with pytest.raises(InputRefused):
         print_labels(here.register, WHO, out=tmp_path / "no" / "such" / "l.pdf", today=TODAY)
     assert len(waiting_labels(here.register)) == 1
+
+
+def test_no_sheet_is_drawn_where_its_labels_could_not_be_marked_printed(here: WorkedSite, tmp_path: Path) -> None:
+    here.record(here.kettle(), combined())
+    here.register.connection.execute("UPDATE register_meta SET value = '1 x' WHERE key LIKE 'head:%'")
+    with pytest.raises(RegisterUnusable, match="the register remembers 1; nothing is saved"):
+        print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY)
+    assert not (tmp_path / "l.pdf").exists()
 
 
 def test_labels_of_one_visit_or_site_may_be_printed_alone(here: WorkedSite) -> None:

@@ -4,7 +4,10 @@ from pathlib import Path
 
 import pytest
 
+from appreg.clock import Instant
 from appreg.errors import InputRefused
+from appreg.tasks.keep_copy import keep_copy
+from appreg.tasks.keep_settings import Settings
 from appreg.tasks.locate_register import data_folder, open_existing, open_or_create, register_path
 
 
@@ -46,6 +49,17 @@ def test_the_first_start_makes_folder_and_file(tmp_path: Path) -> None:
         assert register.path == path
     with pytest.raises(InputRefused, match="cannot be made"):
         open_or_create(path / "c" / "r.sqlite")
+
+
+def test_a_register_that_has_gone_from_beside_its_copies_is_not_begun_anew_but_restored(tmp_path: Path) -> None:
+    path = tmp_path / "r.sqlite"
+    with open_or_create(path) as register:
+        keep_copy(register, settings=Settings(), now=Instant(1_795_000_000_000))
+    path.unlink()
+    for opening in (open_existing, open_or_create):
+        with pytest.raises(InputRefused, match=r"No register at .*kept copies .*`appreg restore latest`"):
+            opening(path)
+    assert not path.exists()
 
 
 @pytest.mark.parametrize("named", ["~nobody-of-that-name/r.sqlite", "r" * 300])

@@ -292,6 +292,9 @@ def test_a_register_settled_wrongly_is_noticed_and_settled_anew_when_work_begins
     (said,) = begun(here)
     assert said.startswith("Settled anew, as their inspections count in the order in which they were saved")
     assert "HR-001 fail (shown as pass)" in said
+    # Neither the clock nor a late date need be the cause.
+    assert "altered behind the register's back" in said
+    assert "`appreg verify`" in said
     item = here.again(kettle)
     assert (item.last_inspection, item.state) == (failed.uid, ServiceState.WITHDRAWN)
     assert labels(here, kettle) == [LabelKind.DO_NOT_USE]

@@ -301,3 +301,18 @@ def test_a_copy_that_was_restored_is_what_belongs_there(path: Path, machine: Map
     put_restored(prepare_restore(path, tmp_path / "copy.sqlite"), environ=machine, now=Instant(1_795_000_000_000))
     assert begun(path, machine) == ()
     assert [each.present for each in load_seen(machine)[0]] == [False, True]
+
+
+def test_a_restored_copy_is_not_held_against_what_was_seen_at_other_places(
+    path: Path, machine: Mapping[str, str], tmp_path: Path
+) -> None:
+    shutil.copy(path, tmp_path / "older.sqlite")
+    begun(path, machine)
+    rename(path, "A")
+    shutil.copy(path, tmp_path / "stick.sqlite")
+    assert begun(tmp_path / "stick.sqlite", machine) == ()
+    put_restored(prepare_restore(path, tmp_path / "older.sqlite"), environ=machine, now=Instant(1_795_000_000_000))
+    assert begun(path, machine) == ()
+    shutil.copy(path, tmp_path / "another.sqlite")
+    (said,) = begun(tmp_path / "another.sqlite", machine)
+    assert "shorter: 1 change missing" in said
