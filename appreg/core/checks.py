@@ -86,3 +86,5 @@ class Entries:
     """It tripped when its test button was pressed."""
     microwave: Reading | None = None
     """mW/cm²."""
+    several: dict[Check, tuple[Reading | None, ...]] = field(default_factory=dict)
+    """By check: every reading where more than one stands side by side, in their order; the worst decides."""

@@ -15,9 +15,10 @@ from appreg.core.limits import Limit, NoLimit, terse
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
+from appreg.core.several_readings import reading_in
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import REFERRED, SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
-from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, reading_in, test_volts
+from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
 from appreg.ui.widgets.gauge_scale import GaugeView
