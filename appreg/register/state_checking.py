@@ -117,6 +117,8 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
     stored = register.stream(
         'SELECT uid, "before", "after", origin, sequence FROM journal WHERE entity = ? ORDER BY uid, time', (entity,)
     )
+    kind = KINDS_BY_TABLE.get(entity)
+    added: Row = dict(kind.added) if kind else {}
     current: str | None = None
     row: Row | None = None
     for uid, before, after, origin, sequence in stored:
@@ -134,7 +136,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
         if was is None:
             if row is not None or became is None:
                 yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
-            row = became
+            row = None if became is None else {**added, **became}
         else:
             yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
             row = None if became is None else {**(row or {}), **became}

@@ -58,7 +58,9 @@ class TerminalApp(SteadyApp):
 
     @on(BytesReplaced)
     def _tell_of_bytes(self) -> None:
-        self.warn("The keyboard sent bytes that are no text in UTF-8: � stands for each. Set the terminal to UTF-8.")
+        self.warn(
+            "The keyboard sent bytes that are no text in UTF-8: a question mark in a lozenge stands for each. Set the terminal to UTF-8."
+        )
 
     @on(Driver.SignalResume)
     def _draw_anew(self) -> None:

@@ -23,7 +23,9 @@ from tests.campaign.trial import Trial
 from tests.register.sample_register import build_register
 
 _TODAY: Final = date(2026, 11, 24)
-_TOLD: Final = re.compile(r"took nothing more|no room left|cannot be written|could not be written|cannot be replaced")
+_TOLD: Final = re.compile(
+    r"took nothing more|no room left|cannot be written|could not be written|cannot be replaced|can be written into"
+)
 _MISLEADING: Final = re.compile(r"restore|damage|Traceback|rollback")
 _MANY: Final = 4000
 

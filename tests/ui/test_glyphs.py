@@ -56,6 +56,7 @@ def test_a_file_writes_nothing_that_a_plain_font_lacks(path: Path) -> None:
         "\ufeff",
         "\x02",
         "\x03",
+        "\ud800",
     }  # compared with what is typed, never drawn
     assert not strange
 

@@ -31,7 +31,7 @@ NAMED: Final = {
 
 LAMP: Final = ("space", *">299", "enter", "space", "enter")
 HEATED: Final = ("space", *"0.08", "enter", *">299", "enter", "space", "enter")
-LEAD: Final = ("space", *"0.11", "equals_sign", "enter", "space", *">299", "enter", "enter")
+LEAD: Final = ("space", *"0.11", "ctrl+b", "enter", "space", *">299", "enter", "enter")
 OVEN: Final = ("space", *"0.09", "enter", *">299", "enter", "space", *"1.2", "enter", "enter")
 FAILS_EARTH: Final = ("space", *"0.92", "enter", "enter", "enter")
 FAILS_LOOK: Final = ("x", *"cord cut", "enter", "enter", "enter", "enter")

@@ -46,7 +46,7 @@ BENCH_COMMANDS: Final = (
     ),
     Command(
         action="confirm",
-        key="equals_sign",
+        key="ctrl+b",
         label="as it stands",
         help="Confirm what this line takes from the category, say the cord; on the outcome, all that it waits for.",
         in_footer=False,

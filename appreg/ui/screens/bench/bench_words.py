@@ -135,7 +135,7 @@ def why_so(judged: BenchJudgement) -> str:
         f"unreadable: {', '.join(sorted(unread))}" if unread else "",
         f"proves nothing: {doubt}" if doubt else "",
         f"still to do: {', '.join(missing)}" if missing else "",
-        f"{key_of('bench.confirm', '=')} if {rests}" if rests else "",
+        f"{key_of('bench.confirm', '^b')} if {rests}" if rests else "",
     ]
     return " · ".join(part for part in parts if part) or "every check it needs is done"
 
