@@ -7,7 +7,7 @@ from typing import Final
 
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.judged_item import entries_from, facts_from, refuse_what_no_rule_covers
+from appreg.cli.judged_item import EARTH_CURRENTS, entries_from, facts_from, refuse_what_no_rule_covers
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named
 from appreg.core.appliances import Connection, Fact, Owner, RcdKind
 from appreg.core.checks import LeakageMethod
@@ -79,6 +79,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     for option, metavar, text in _TEXTS:
         parser.add_argument(option, metavar=metavar, help=text)
     parser.add_argument("--leakage-method", choices=[*LeakageMethod], help="the usual one for the class if absent")
+    parser.add_argument("--earth-current", choices=[*EARTH_CURRENTS], help="the test current of the earth reading")
     parser.add_argument("--rcd", choices=[*RcdKind], help="the kind of RCD in the lead or plug")
     parser.add_argument("--connection", choices=[*Connection], help="how it is connected; a plug if absent")
     parser.add_argument("--owner", choices=[*Owner], help="whose it is, where it is let with a home")

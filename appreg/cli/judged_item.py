@@ -7,7 +7,7 @@ from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
 from appreg.core.appliances import ApplianceClass, Connection, Cord, Fact, ItemFacts, Owner, RcdKind
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
 from appreg.core.readings import Reading
@@ -18,6 +18,8 @@ from appreg.core.text import shown
 from appreg.core.typed_values import decimal_typed
 from appreg.errors import InputRefused
 
+EARTH_CURRENTS: Final = {current.value.replace(" ", ""): current for current in EarthCurrent}
+"""By the word of the option: 200mA, 10A."""
 _ANSWERS: Final = {"ok": True, "bad": False}
 _TIMES: Final[Mapping[str, Check]] = {times: check for check, times in RCD_CHECKS.items()}
 
@@ -115,7 +117,11 @@ def _earth(args: argparse.Namespace) -> EarthEntry | None:
     if reading is None:
         return None
     celsius = decimal_typed(args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C"))
-    return EarthEntry(reading=reading, conductor_celsius=celsius)
+    return EarthEntry(
+        reading=reading,
+        conductor_celsius=celsius,
+        test_current=EARTH_CURRENTS.get(args.earth_current or ""),
+    )
 
 
 def _insulation(args: argparse.Namespace) -> InsulationEntry | None:

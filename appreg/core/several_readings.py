@@ -13,12 +13,16 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading, parse_reading
+from appreg.core.text import shown
+from appreg.errors import InputRefused
 
 NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "no"})
 """What may be typed where a residual current device did not trip."""
 _BESIDE: Final = re.compile(r"(?<![OoW])/|(?<=[Oo])/(?!\s*[Ll])|(?<=W)/(?!\s*c?m)")
 """The stroke between two readings: neither that of O/L nor that of mW/cm²."""
 _WORST_FIRST: Final = (CheckResult.FAIL, CheckResult.INCONCLUSIVE, CheckResult.NOT_DONE, CheckResult.PASS)
+_QUOTED: Final = 40
+"""Characters of a typed text that an error repeats."""
 _ENDLESS: Final = Decimal("Infinity")
 
 
@@ -27,7 +31,13 @@ def parse_readings(text: str, check: Check) -> tuple[Reading | None, ...]:
 
     Raises InputRefused where one of them cannot be read.
     """
-    return tuple(_parsed(part, check) for part in _BESIDE.split(text))
+    parts = _BESIDE.split(text)
+    try:
+        return tuple(_parsed(part, check) for part in parts)
+    except InputRefused as refusal:
+        if len(parts) == 1:
+            raise
+        raise InputRefused(f"In '{shown(text.strip())[:_QUOTED]}': {refusal}") from refusal
 
 
 def _parsed(text: str, check: Check) -> Reading | None:

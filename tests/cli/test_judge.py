@@ -238,4 +238,4 @@ def test_the_worst_of_readings_side_by_side_decides_and_all_are_printed(
 
 def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
-    assert "--leakage: Reading 'x' is not a figure" in capsys.readouterr().err
+    assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err

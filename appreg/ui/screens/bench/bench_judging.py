@@ -12,9 +12,10 @@ from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.insulation_limits import insulation_volts
 from appreg.core.lean_dataclasses import dataclass, replace
+from appreg.core.methods import Method, how_measured
 from appreg.core.outcomes import Outcome
 from appreg.core.rcd_limits import RCD_CHECKS
-from appreg.core.readings import Reading
+from appreg.core.readings import Reading, parse_reading
 from appreg.core.records import InspectionKind
 from appreg.core.several_readings import parse_readings
 from appreg.core.typed_values import decimal_typed
@@ -23,7 +24,16 @@ from appreg.core.visual_list import KIND
 from appreg.errors import InputRefused
 from appreg.tasks.judge_item import judge_item
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import REFERRED, SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
+from appreg.ui.screens.bench.bench_entries import (
+    REFERRED,
+    SYMMETRIC,
+    BenchEntries,
+    LineId,
+    Mark,
+    earth_current_set,
+    insulation_set,
+    leakage_method_set,
+)
 from appreg.ui.screens.bench.bench_lines import (
     APPLIED_VOLTS,
     LOAD,
@@ -74,6 +84,7 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
     if entries.kind is InspectionKind.COMBINED:
         for check, choices in candidates.items():
             core = _with_reading(item, core, check, choices[0], entries)
+        core = replace(core, load_kva=_load(entries, problems))
         core = replace(core, several={check: every for check, every in candidates.items() if len(every) > 1})
     else:
         core = Entries(visual=core.visual)
@@ -93,6 +104,11 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         problems=problems,
         outcome=outcome,
     )
+
+
+def _load(entries: BenchEntries, problems: Mapping[LineId, str]) -> Decimal | None:
+    text = "" if LOAD in problems else entries.typed.get(LOAD, "")
+    return decimal_typed(text, field="load", units=("kVA",))
 
 
 def seen_facts(item: BenchItem, entries: BenchEntries) -> tuple[Fact, ...]:
@@ -147,18 +163,29 @@ def _with_reading(
         return core
     setting = entries.settings.get(line_of(check), "")
     if check is Check.EARTH_CONTINUITY:
-        return replace(core, earth=EarthEntry(reading=reading))
+        return replace(core, earth=EarthEntry(reading=reading, test_current=earth_current_set(setting)))
     if check is Check.INSULATION:
-        return replace(core, insulation=InsulationEntry(reading=reading, volts=test_volts(item, entries)))
+        return replace(
+            core,
+            insulation=InsulationEntry(
+                reading=reading, volts=test_volts(item, entries), lines_linked=insulation_set(setting)[1]
+            ),
+        )
     if check is Check.LEAKAGE:
         return replace(core, leakage=_leakage(reading, setting, entries, Decimal(item.appliance.rated_volts)))
     return replace(core, microwave=reading)
 
 
+def method_at_hand(item: BenchItem, entries: BenchEntries, check: Check) -> Method:
+    """How a check would be measured with the settings as they stand."""
+    probe = _with_reading(item, Entries(), check, parse_reading("1", UNIT_OF_CHECK[check]), entries)
+    return how_measured(check, item.facts, probe, item.book)
+
+
 def test_volts(item: BenchItem, entries: BenchEntries) -> int | None:
     """The insulation test voltage in force, V d.c.: the one chosen, or the rule book's usual one."""
-    chosen = entries.settings.get(line_of(Check.INSULATION), "")
-    return int(chosen) if chosen else next(iter(insulation_volts(item.facts, item.book)), None)
+    chosen, _ = insulation_set(entries.settings.get(line_of(Check.INSULATION), ""))
+    return chosen or next(iter(insulation_volts(item.facts, item.book)), None)
 
 
 def _leakage(reading: Reading, setting: str, entries: BenchEntries, volts: Decimal) -> LeakageEntry:
