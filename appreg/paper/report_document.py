@@ -31,7 +31,14 @@ from appreg.paper.item_rows import (
     next_block,
     verdict_block,
 )
-from appreg.paper.item_words import calibration_lapsed, calibration_words, check_words, failing_words, open_words
+from appreg.paper.item_words import (
+    calibration_lapsed,
+    calibration_words,
+    check_of_the_day,
+    check_words,
+    failing_words,
+    open_words,
+)
 from appreg.paper.page_canvas import PageCanvas
 from appreg.paper.page_flow import MARGIN, PageFlow
 from appreg.paper.print_progress import Progress, tell
@@ -120,6 +127,7 @@ def _instrument_lines(document: ReportDocument) -> tuple[str, ...]:
         instrument.name,
         f"serial {instrument.serial}",
         calibration_words(instrument, document.visit.date),
+        check_of_the_day(document.visit),
     )
 
 

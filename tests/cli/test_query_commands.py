@@ -141,6 +141,7 @@ def test_show_gives_the_item_its_findings_and_its_interval(row: WorkedSite, call
     assert (latest["outcome"], latest["person"], latest["instrument"]) == ("fail", "Wren A", "BT-1")
     earth = next(each for each in latest["findings"] if each["check"] == "earth-continuity")
     assert (earth["reading"], earth["limit_high"], earth["finding"]) == ("0.52", "0.1208", "fail")
+    assert (earth["readings"], earth["method"]) == (["0.52"], "")
     assert len(page["history"]) == 1
     assert page["interval"]["test"] == {"shortest": "P1Y", "longest": "P2Y", "when": []}
     assert page["interval"]["basis"] == "published"

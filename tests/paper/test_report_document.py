@@ -5,7 +5,9 @@ from pathlib import Path
 import pytest
 
 from appreg.core.appliances import Owner
+from appreg.core.checks import EarthCurrent
 from appreg.core.interval_tables import RecordField
+from appreg.core.methods import Method, Spread, method_text
 from appreg.errors import Incomplete
 from appreg.paper.paper_cautions import CAUTIONS
 from appreg.paper.print_progress import PrintingCancelled
@@ -164,3 +166,19 @@ def test_hostile_names_stay_text_inside_the_margins(tmp_path: Path, name: str) -
         left >= MARGIN - 1 and right <= PORTRAIT[0] - MARGIN + 1 and bottom <= PORTRAIT[1] - 4
         for _, left, _, right, bottom in text_boxes(out)
     )
+
+
+def test_the_report_tells_how_each_check_was_measured_with_all_its_readings(tmp_path: Path) -> None:
+    method = method_text(Method(test_current=EarthCurrent.MA200, spread=Spread.PLACES, readings=("0.05", "0.09")))
+    findings = (replace(KETTLE.findings[0], reading="0.09", method=method), *KETTLE.findings[1:])
+    text = _text(replace(REPORT, items=(replace(KETTLE, findings=findings),)), tmp_path)
+    assert "0.05/0.09" in text
+    assert "test current 200 mA · each place" in text
+
+
+def test_the_report_tells_the_check_of_the_day_and_where_it_is_missing(tmp_path: Path) -> None:
+    assert "check of the day not recorded" in _text(REPORT, tmp_path)
+    visit = replace(VISIT, instrument_check="leads nulled, 1.00 Ω read 1.01")
+    text = _text(replace(REPORT, visit=visit), tmp_path)
+    assert "checked on the day: leads nulled, 1.00 Ω read 1.01" in text
+    assert "not recorded" not in text

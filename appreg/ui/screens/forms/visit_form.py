@@ -27,7 +27,7 @@ class VisitForm(RecordForm[Visit]):
         self.title = f"Visit · {site.name}" if existing else f"New visit · {site.name}"
 
     def fields(self) -> Sequence[FormField]:
-        """Date, person, instrument, and the report on the fixed wiring done alongside."""
+        """Date, person, instrument with its check of the day, and the report on the fixed wiring done alongside."""
         was = self._existing or self._last_visit()
         return (
             FormField(
@@ -49,6 +49,12 @@ class VisitForm(RecordForm[Visit]):
                 value=(was.instrument or "") if was else "",
                 choices=instrument_choices(self.desk.register),
                 creates="instrument",
+            ),
+            FormField(
+                name="instrument_check",
+                label="Check of the day",
+                value=self._existing.instrument_check if self._existing else "",
+                hint="leads nulled, a known resistance read; empty: the report says it is missing",
             ),
             FormField(
                 name="fixed_wiring_reference",
@@ -74,6 +80,7 @@ class VisitForm(RecordForm[Visit]):
                 f"Person: none is chosen; press {NEW_KEY} in this field to add whoever inspects and signs."
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
+        checked = typed.text("instrument_check")
         if self._existing:
             return self.change(
                 self._existing,
@@ -82,6 +89,7 @@ class VisitForm(RecordForm[Visit]):
                 instrument=instrument,
                 fixed_wiring_reference=reference,
                 notes=notes,
+                instrument_check=checked,
             )
         return start_visit(
             self.desk.register,
@@ -92,6 +100,7 @@ class VisitForm(RecordForm[Visit]):
             instrument=instrument,
             fixed_wiring_reference=reference,
             notes=notes,
+            instrument_check=checked,
         )
 
     def new_for(self, name: str) -> Form[Any] | None:
