@@ -12,9 +12,10 @@ from appreg.clock import local_today
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from appreg.tasks.due_lines import DueLine
     from appreg.tasks.group_due import DueGroup
     from appreg.tasks.list_blocked import BlockedLine
-    from appreg.tasks.list_due import DueBoard, DueCounts, DueLine
+    from appreg.tasks.list_due import DueBoard, DueCounts
     from appreg.tasks.list_user_checks import UserCheckLine
 
     Groups = Sequence[tuple[DueGroup, list[DueLine]]]
@@ -53,7 +54,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
             from appreg.tasks.group_due import DueGrouping, group_due, lines_by_group  # noqa: PLC0415 - if asked for
 
             by = DueGrouping(args.by)
-            lines = lines_by_group(register, board.lines, by=by)
+            lines = lines_by_group(register, board.with_repairs, by=by)
             counted = group_due(register, by=by, today=today, within_days=args.within, site=site)
             groups = [(group, lines.get(group.title, [])) for group in counted]
         blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
@@ -63,6 +64,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         _write_csv(board, groups, console)
     else:
         _show(board, groups, console)
+        _show_repairs(board, console)
         _show_events(blocked, checks, console)
     return ExitCode.FINE
 
@@ -78,6 +80,13 @@ def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
         console.table(heads, (_group_cells(group) for group, _ in groups))
     elif board.lines:
         console.table(_HEADS, ([str(cell) for cell in _cells(line)] for line in board.lines))
+
+
+def _show_repairs(board: "DueBoard", console: Console) -> None:
+    if board.repairs:
+        console.line()
+        console.line("Failures to be put right by a day:")
+        console.table(_HEADS, ([str(cell) for cell in _cells(line)] for line in board.repairs))
 
 
 def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLine]", console: Console) -> None:
@@ -109,7 +118,7 @@ def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLi
 
 def _write_csv(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
     if groups is None:
-        console.csv(_HEADS, (_cells(line) for line in board.lines))
+        console.csv(_HEADS, (_cells(line) for line in board.with_repairs))
     else:
         console.csv(("group", *_HEADS), ([group.title, *_cells(line)] for group, lines in groups for line in lines))
 
@@ -152,6 +161,7 @@ def _as_json(
         "within": board.within_days,
         "counts": counts_as_json(board.counts),
         "lines": [_line_as_json(line) for line in board.lines],
+        "repairs": [_line_as_json(line) for line in board.repairs],
         "blocked": [
             {
                 "tag": line.appliance.tag,

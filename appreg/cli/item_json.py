@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import JsonValue
 from appreg.core.item_facts import assumed_in
+from appreg.core.methods import method_words, readings_in
 
 if TYPE_CHECKING:
     from appreg.core.interval_tables import Interval
@@ -74,6 +75,8 @@ def _finding_as_json(finding: "FindingRecord") -> JsonValue:
         "basis": finding.basis,
         "remark": finding.remark,
         "attempts": list(finding.attempts),
+        "readings": list(readings_in(finding.method, finding.reading)) if finding.unit else [],
+        "method": method_words(finding.method),
     }
 
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.judged_item import entries_from, facts_from, refuse_what_no_rule_covers
+from appreg.cli.judged_item import EARTH_CURRENTS, entries_from, facts_from, refuse_what_no_rule_covers
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named
 from appreg.core.appliances import Connection, Fact, Owner, RcdKind
 from appreg.core.checks import LeakageMethod
@@ -36,7 +36,11 @@ _TEXTS: Final = (
     ("--flat-limit", "OHM", "the flat earth limit chosen where the cord is not known"),
     ("--fuse", "A", "the fuse found in the plug"),
     ("--visual", "ok|bad", "visual inspection"),
-    ("--earth", "READING", "earth continuity, Ω: 0.08, <0.05, 85 mΩ, OL"),
+    (
+        "--earth",
+        "READING",
+        "earth continuity, Ω: 0.08, <0.05, 85 mΩ, OL; several as 0.08/0.11, here and below: the worst decides",
+    ),
     ("--conductor-temperature", "C", "refer the earth reading to 20 °C"),
     ("--polarity", "ok|bad", "polarity of a lead"),
     ("--insulation", "READING", "insulation resistance, MΩ: 19.99, >299"),
@@ -75,6 +79,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     for option, metavar, text in _TEXTS:
         parser.add_argument(option, metavar=metavar, help=text)
     parser.add_argument("--leakage-method", choices=[*LeakageMethod], help="the usual one for the class if absent")
+    parser.add_argument("--earth-current", choices=[*EARTH_CURRENTS], help="the test current of the earth reading")
     parser.add_argument("--rcd", choices=[*RcdKind], help="the kind of RCD in the lead or plug")
     parser.add_argument("--connection", choices=[*Connection], help="how it is connected; a plug if absent")
     parser.add_argument("--owner", choices=[*Owner], help="whose it is, where it is let with a home")
@@ -82,7 +87,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--rcd-trip",
         action="append",
         metavar="TIMES=MS",
-        help="a trip time such as 1x=28 or 0.5x=none; may be repeated",
+        help="a trip time such as 1x=28 or 0.5x=none, both half-waves as 1x=28/24; may be repeated",
     )
     for option, text in _FLAGS:
         parser.add_argument(option, action="store_true", help=text)
@@ -123,6 +128,7 @@ def _finding_json(finding: Finding) -> JsonValue:
     return {
         "check": finding.check.value,
         "reading": finding.reading,
+        "readings": list(finding.readings),
         "unit": str(finding.unit),
         "limit": limit,
         "comparison": finding.comparison or None,
@@ -157,8 +163,8 @@ def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
 
 
 def _reading_shown(finding: Finding) -> str:
-    bare = finding.reading[-1:].isdigit()
-    return f"{finding.reading} {finding.unit}" if bare else finding.reading or "-"
+    typed = "/".join(finding.readings) or finding.reading
+    return f"{typed} {finding.unit}" if typed[-1:].isdigit() else typed or "-"
 
 
 def _limit_shown(finding: Finding) -> str:

@@ -7,16 +7,19 @@ from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
 from appreg.core.appliances import ApplianceClass, Connection, Cord, Fact, ItemFacts, Owner, RcdKind
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
-from appreg.core.readings import Reading, Unit, parse_reading
+from appreg.core.readings import Reading
 from appreg.core.required_checks import judged_class
 from appreg.core.rule_book import RuleBook
+from appreg.core.several_readings import parse_readings
 from appreg.core.text import shown
 from appreg.core.typed_values import decimal_typed
 from appreg.errors import InputRefused
 
+EARTH_CURRENTS: Final = {current.value.replace(" ", ""): current for current in EarthCurrent}
+"""By the word of the option: 200mA, 10A."""
 _ANSWERS: Final = {"ok": True, "bad": False}
 _TIMES: Final[Mapping[str, Check]] = {times: check for check, times in RCD_CHECKS.items()}
 
@@ -50,6 +53,8 @@ def facts_from(args: argparse.Namespace) -> ItemFacts:
 
 def entries_from(args: argparse.Namespace) -> Entries:
     """What was seen and measured; raises InputRefused naming the option."""
+    trips = _trips(args.rcd_trip or ())
+    every = {**_measured(args), **trips}
     return Entries(
         visual=_answer(args.visual, "--visual"),
         earth=_earth(args),
@@ -57,10 +62,21 @@ def entries_from(args: argparse.Namespace) -> Entries:
         insulation=_insulation(args),
         leakage=_leakage(args),
         functional=_answer(args.functional, "--functional"),
-        rcd_trips=_trips(args.rcd_trip or ()),
+        rcd_trips={check: readings[0] for check, readings in trips.items()},
         rcd_button=_answer(args.rcd_button, "--rcd-button"),
-        microwave=_reading(args.microwave, "--microwave", Unit.MILLIWATT_PER_CM2),
+        microwave=_first(args.microwave, "--microwave", Check.MICROWAVE),
+        several={check: readings for check, readings in every.items() if len(readings) > 1},
     )
+
+
+def _measured(args: argparse.Namespace) -> dict[Check, tuple[Reading | None, ...]]:
+    """Every reading of each check but the trip times."""
+    return {
+        Check.EARTH_CONTINUITY: _readings(args.earth, "--earth", Check.EARTH_CONTINUITY),
+        Check.INSULATION: _readings(args.insulation, "--insulation", Check.INSULATION),
+        Check.LEAKAGE: _readings(args.leakage, "--leakage", Check.LEAKAGE),
+        Check.MICROWAVE: _readings(args.microwave, "--microwave", Check.MICROWAVE),
+    }
 
 
 def refuse_what_no_rule_covers(facts: ItemFacts, entries: Entries, book: RuleBook) -> None:
@@ -97,15 +113,19 @@ def _cord(args: argparse.Namespace) -> Cord | None:
 
 
 def _earth(args: argparse.Namespace) -> EarthEntry | None:
-    reading = _reading(args.earth, "--earth", Unit.OHM)
+    reading = _first(args.earth, "--earth", Check.EARTH_CONTINUITY)
     if reading is None:
         return None
     celsius = decimal_typed(args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C"))
-    return EarthEntry(reading=reading, conductor_celsius=celsius)
+    return EarthEntry(
+        reading=reading,
+        conductor_celsius=celsius,
+        test_current=EARTH_CURRENTS.get(args.earth_current or ""),
+    )
 
 
 def _insulation(args: argparse.Namespace) -> InsulationEntry | None:
-    reading = _reading(args.insulation, "--insulation", Unit.MEGOHM)
+    reading = _first(args.insulation, "--insulation", Check.INSULATION)
     volts = _positive(args.insulation_volts, "--insulation-volts", "V")
     if reading is None:
         return None
@@ -113,7 +133,7 @@ def _insulation(args: argparse.Namespace) -> InsulationEntry | None:
 
 
 def _leakage(args: argparse.Namespace) -> LeakageEntry | None:
-    reading = _reading(args.leakage, "--leakage", Unit.MILLIAMP)
+    reading = _first(args.leakage, "--leakage", Check.LEAKAGE)
     if reading is None:
         return None
     return LeakageEntry(
@@ -126,8 +146,8 @@ def _leakage(args: argparse.Namespace) -> LeakageEntry | None:
     )
 
 
-def _trips(typed: Iterable[str]) -> dict[Check, Reading | None]:
-    trips: dict[Check, Reading | None] = {}
+def _trips(typed: Iterable[str]) -> dict[Check, tuple[Reading | None, ...]]:
+    trips: dict[Check, tuple[Reading | None, ...]] = {}
     for each in typed:
         times, equals, time = each.partition("=")
         check = _TIMES.get(times.strip().lower())
@@ -136,9 +156,10 @@ def _trips(typed: Iterable[str]) -> dict[Check, Reading | None]:
                 f"--rcd-trip: '{shown(each[:40])}' is no trip test; write it like 1x=28, with {', '.join(_TIMES)}."
             )
         if check in trips:
-            raise InputRefused(f"--rcd-trip: {times.strip()} is given twice; give the longer of 0° and 180° alone.")
-        none = time.strip().lower() == "none"
-        trips[check] = None if none else _reading(time, f"--rcd-trip {times.strip()}", Unit.MILLISECOND)
+            raise InputRefused(
+                f"--rcd-trip: {times.strip()} is given twice; write both half-waves as {times.strip()}=28/24."
+            )
+        trips[check] = _readings(time, f"--rcd-trip {times.strip()}", check)
     return trips
 
 
@@ -150,11 +171,15 @@ def _answer(typed: str | None, option: str) -> bool | None:
     return _ANSWERS[typed.strip().lower()]
 
 
-def _reading(typed: str | None, option: str, unit: Unit) -> Reading | None:
+def _first(typed: str | None, option: str, check: Check) -> Reading | None:
+    return next(iter(_readings(typed, option, check)), None)
+
+
+def _readings(typed: str | None, option: str, check: Check) -> tuple[Reading | None, ...]:
     if typed is None:
-        return None
+        return ()
     try:
-        return parse_reading(typed, unit)
+        return parse_readings(typed, check)
     except InputRefused as refusal:
         raise InputRefused(f"{option}: {refusal}") from refusal
 

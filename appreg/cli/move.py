@@ -1,4 +1,4 @@
-"""`appreg move`: an item is issued, comes back, or is brought on site."""
+"""`appreg move`: an item is issued, comes back, is brought on site, or the home it is let with changes its tenant."""
 
 import argparse
 from typing import Final
@@ -12,7 +12,12 @@ from appreg.clock import local_today
 from appreg.errors import NotFound
 from appreg.tasks.begin_work import Search
 
-_MOVEMENTS: Final = {"issued": "issued", "returned": "returned", "brought": "brought on site"}
+_MOVEMENTS: Final = {
+    "issued": "issued",
+    "returned": "returned",
+    "brought": "brought on site",
+    "tenancy": "change of tenancy",
+}
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

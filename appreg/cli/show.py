@@ -131,10 +131,7 @@ def _show_inspection(past: "PastInspection", console: Console) -> None:
     console.line(f"{inspection.date.isoformat()} {kind}: {inspection.outcome.upper()}{said}, {by}")
     console.table(
         ("  check", "reading", "limit", "finding", "arithmetic"),
-        (
-            [f"  {each.check_name}", _figure(each), _limit(each), each.finding, each.arithmetic]
-            for each in past.findings
-        ),
+        ([f"  {each.check_name}", _figure(each), _limit(each), each.finding, _why(each)] for each in past.findings),
     )
     for advice in inspection.advice:
         console.line(f"  advice: {advice}")
@@ -143,7 +140,16 @@ def _show_inspection(past: "PastInspection", console: Console) -> None:
 
 
 def _figure(finding: "FindingRecord") -> str:
-    return f"{finding.reading} {finding.unit}".strip() if finding.reading else "-"
+    from appreg.core.methods import kept_readings  # noqa: PLC0415 - a help text needs no rules
+
+    typed = kept_readings(finding.method, finding.reading)
+    return f"{typed} {finding.unit}".strip() if typed else "-"
+
+
+def _why(finding: "FindingRecord") -> str:
+    from appreg.core.methods import method_words  # noqa: PLC0415 - a help text needs no rules
+
+    return " · ".join(part for part in (method_words(finding.method), finding.arithmetic) if part)
 
 
 def _limit(finding: "FindingRecord") -> str:

@@ -12,6 +12,7 @@ from appreg.core.fuse_advice import fuse_advice, lead_advice
 from appreg.core.insulation_limits import insulation_volts
 from appreg.core.leakage_limits import leakage_method
 from appreg.core.limits import Limit, terse
+from appreg.core.methods import current_caution
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.readings import Comparator
@@ -68,6 +69,9 @@ def _doubtful_earth(facts: ItemFacts, entries: Entries, book: RuleBook) -> Itera
 
 
 def _cautions(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...], book: RuleBook) -> Iterator[str]:
+    strong = current_caution(facts, entries.earth.test_current if entries.earth else None)
+    if strong:
+        yield cited(strong, _SAFE_WORK)
     for finding in findings:
         if finding.check in _KEEP_DEAD and finding.result is CheckResult.FAIL:
             yield cited(f"do not energise the item: {finding.check} failed", _SAFE_WORK)

@@ -32,6 +32,15 @@ class LeakageMethod(StrEnum):
     SUBSTITUTE = "substitute"
 
 
+class EarthCurrent(StrEnum):
+    """The test currents at which instruments measure earth continuity."""
+
+    MA100 = "100 mA"
+    MA200 = "200 mA"
+    A10 = "10 A"
+    A25 = "25 A"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InsulationEntry:
     """An insulation resistance reading."""
@@ -40,6 +49,8 @@ class InsulationEntry:
     """MΩ."""
     volts: int | None = None
     """Test voltage, V d.c.; None: the rule book's own for the class."""
+    lines_linked: bool = False
+    """The lines of a three-phase item were linked and measured together."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +79,8 @@ class EarthEntry:
     """Ω."""
     conductor_celsius: Decimal | None = None
     """Conductor temperature, where the reading is to be referred to 20 °C."""
+    test_current: EarthCurrent | None = None
+    """None: not stated."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,9 +93,13 @@ class Entries:
     insulation: InsulationEntry | None = None
     leakage: LeakageEntry | None = None
     functional: bool | None = None
+    load_kva: Decimal | None = None
+    """What it drew while it worked, kVA; None: not measured."""
     rcd_trips: dict[Check, Reading | None] = field(default_factory=dict)
     """By RCD check: the trip time in ms; None: it did not trip."""
     rcd_button: bool | None = None
     """It tripped when its test button was pressed."""
     microwave: Reading | None = None
     """mW/cm²."""
+    several: dict[Check, tuple[Reading | None, ...]] = field(default_factory=dict)
+    """By check: every reading where more than one stands side by side, in their order; the worst decides."""

@@ -24,5 +24,7 @@ class Finding:
     arithmetic: str
     source: str
     basis: str
+    readings: tuple[str, ...] = ()
+    """All that stand side by side, as typed, `reading` the worst of them; empty where there is one alone."""
     assumed: tuple[Fact, ...] = ()
     """The assumed facts that it rests on: confirmed, it could be another."""

@@ -6,9 +6,9 @@ from decimal import Decimal
 from enum import StrEnum
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
-from appreg.core.lean_dataclasses import dataclass, field
+from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.periods import Period
-from appreg.core.rule_values import Citation
+from appreg.core.rule_values import Basis, Citation
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -185,6 +185,20 @@ class LandlordProfile:
     """How long a copy must be kept, years."""
     repair_days: int | None
     """Within how many days an unsafe item must be repaired or replaced."""
+    before_tenancy: bool = False
+    """A new tenancy asks for an inspection first."""
+    first_check_before: date | None = None
+    """The first checks must be made before this day."""
     dates: Mapping[str, date] = field(default_factory=dict)
     """By what happens then: the dates the duty begins."""
+    bases: Mapping[str, Basis] = field(default_factory=dict)
+    """By the name of a value: its basis where that is not the statute's."""
     citation: Citation
+
+    def citation_of(self, value: str) -> Citation:
+        """The citation of one value; what is from memory gives way to local rules."""
+        basis = self.bases.get(value)
+        if basis is None:
+            return self.citation
+        gives_way = " From memory: local rules come first." if basis is Basis.MEMORY else ""
+        return replace(self.citation, basis=basis, note=f"{self.citation.note}{gives_way}".strip())

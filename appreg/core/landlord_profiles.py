@@ -8,7 +8,7 @@ from typing import Any, Final
 from appreg.core.interval_table_loading import citation_from
 from appreg.core.interval_tables import LandlordProfile, RecordField
 from appreg.core.periods import parse_period
-from appreg.core.rule_values import RuleValue
+from appreg.core.rule_values import Basis, RuleValue
 from appreg.core.toml_places import TomlText, package_toml
 
 BOOKS_WITH_PROFILES: Final = frozenset({"gb"})
@@ -24,9 +24,12 @@ def load_landlord_profiles(book_id: str) -> Mapping[str, LandlordProfile]:
 
 
 def _profile(profile_id: str, raw: Mapping[str, Any], text: TomlText) -> LandlordProfile:
-    dates = raw.get("dates", {})
-    if not all(isinstance(day, date) for day in dates.values()):
+    dates, bases = raw.get("dates", {}), raw.get("bases", {})
+    first = raw.get("first_check_before")
+    if not all(isinstance(day, date) for day in (*dates.values(), first or date.min)):
         raise text.refused(("profiles", profile_id, "dates"), "must be dates such as 2026-11-01.")
+    if not set(bases.values()) <= set(Basis):
+        raise text.refused(("profiles", profile_id, "bases"), f"must be one of {', '.join(Basis)}.")
     return LandlordProfile(
         id=profile_id,
         title=raw["title"],
@@ -34,7 +37,10 @@ def _profile(profile_id: str, raw: Mapping[str, Any], text: TomlText) -> Landlor
         required_fields=tuple(RecordField(name) for name in raw.get("required_fields", ())),
         keep_years=raw.get("keep_years"),
         repair_days=raw.get("repair_days"),
+        before_tenancy=raw.get("before_tenancy", False),
+        first_check_before=first,
         dates=dates,
+        bases={name: Basis(basis) for name, basis in bases.items()},
         citation=citation_from(raw, ("profiles", profile_id), text.refused),
     )
 
@@ -52,7 +58,7 @@ def _values_of(profile: LandlordProfile) -> list[RuleValue]:
             value=str(shown),
             unit=unit,
             condition=profile.title,
-            citation=profile.citation,
+            citation=profile.citation_of(key.partition(".")[0]),
         )
 
     values = [value("test_max", "Longest interval for appliances", profile.test_max or "none fixed")]
@@ -63,6 +69,10 @@ def _values_of(profile: LandlordProfile) -> list[RuleValue]:
         values.append(value("keep_years", "A copy is kept", profile.keep_years, "years"))
     if profile.repair_days is not None:
         values.append(value("repair_days", "Unsafe items repaired or replaced within", profile.repair_days, "days"))
+    if profile.before_tenancy:
+        values.append(value("before_tenancy", "A new tenancy asks for an inspection first", "yes"))
+    if profile.first_check_before is not None:
+        values.append(value("first_check_before", "First checks before", profile.first_check_before.isoformat()))
     for what, day in profile.dates.items():
         key = what.replace(" ", "-")
         values.append(value(f"dates.{key}", what[0].upper() + what[1:], day.isoformat()))

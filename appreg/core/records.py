@@ -222,6 +222,8 @@ class Visit:
     fixed_wiring_reference: str = ""
     """Reference of the condition report on the fixed installation done alongside."""
     notes: str = ""
+    instrument_check: str = ""
+    """The instrument's check of the day: leads nulled, a known resistance read; empty: not recorded."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -259,7 +261,7 @@ class FindingRecord:
     position: int
     check_name: str
     reading: str
-    """As typed; the last attempt."""
+    """As typed; the last attempt, and the worst of several side by side."""
     unit: str
     limit_low: Decimal | None = None
     limit_high: Decimal | None = None
@@ -276,6 +278,8 @@ class FindingRecord:
     remark: str = ""
     attempts: tuple[str, ...] = ()
     """Every attempt as 'HH:MM:SS reading', oldest first."""
+    method: str = ""
+    """How it was measured, with all readings side by side, as core.methods writes it; empty: nothing was said."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -59,6 +59,7 @@ _KNOWN: Final[Mapping[str, KnownKey]] = {
     **_numbers("V", "plug.mains-from"),
     **_lists("mm²", "plug.usual-cords"),
     "book.covers": KnownKey(words=frozenset({"whole-job", "limits-and-intervals"}), one_word=True),
+    "label.names": KnownKey(words=frozenset({"initials", "tester", "next-date"})),
     **{f"required.{row}": _CHECKS for row in _REQUIREMENTS},
     **dict.fromkeys(("instead.insulation.class-1", "instead.insulation.class-2"), _METHODS),
     **dict.fromkeys(("accepted.leakage.class-1", "accepted.leakage.class-2"), _METHODS),

@@ -5,7 +5,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.dates_in_words import MONTHS
+from appreg.core.dates_in_words import MONTHS, date_words
 from appreg.errors import InputRefused
 
 _NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,6})?|\.[0-9]{1,6}")
@@ -69,22 +69,33 @@ def date_typed(text: str, *, field: str, today: date) -> date | None:
     if typed.casefold() == "today":
         return today
     try:
-        return _plain_date(typed)
+        return _plain_date(typed, field)
     except ValueError:
         raise InputRefused(f"{field}: “{typed}” is not a date; write it as in 2026-11-24 or 24 Nov 2026.") from None
 
 
-def _plain_date(typed: str) -> date:
+def _plain_date(typed: str, field: str) -> date:
     if _ISO_DATE.fullmatch(typed):
         return date.fromisoformat(typed)
     dotted = _DOTTED_DATE.fullmatch(typed)
     if dotted:
         return date(int(dotted[3]), int(dotted[2]), int(dotted[1]))
     slashed = _SLASHED_DATE.fullmatch(typed)
-    if slashed and (int(slashed[1]) > _MONTHS_IN_YEAR or slashed[1] == slashed[2]):
-        return date(int(slashed[3]), int(slashed[2]), int(slashed[1]))
+    if slashed:
+        return _slashed_date(int(slashed[1]), int(slashed[2]), int(slashed[3]), f"{field}: “{typed}”")
     words = _DATE_IN_WORDS.fullmatch(typed)
     if words is None:
         raise ValueError
     day, month, year = words.groups()
     return date(int(year), 1 + MONTHS.index(month[:3].capitalize()), int(day))
+
+
+def _slashed_date(first: int, second: int, year: int, what: str) -> date:
+    """The day first; raises InputRefused where the month could stand first as well."""
+    read = date(year, second, first)
+    if first <= _MONTHS_IN_YEAR and first != second:
+        other = date(year, first, second)
+        raise InputRefused(
+            f"{what} may be {date_words(read)} or {date_words(other)}; write it as in {read.isoformat()}."
+        )
+    return read

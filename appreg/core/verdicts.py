@@ -1,6 +1,7 @@
 """From readings to findings to the outcome of an inspection."""
 
 from collections.abc import Iterable, Mapping
+from decimal import Decimal
 from typing import Final
 
 from appreg.core.advice import advice_on
@@ -15,8 +16,10 @@ from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import decides, leakage_method, replaces_insulation
 from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.readings import Reading
 from appreg.core.required_checks import closed_by_failure, methods_instead, required_checks
 from appreg.core.rule_book import RuleBook
+from appreg.core.several_readings import readings_shown, with_worst
 
 NOTHING_STATED: Final = InstrumentAccuracy()
 """The accuracy of an instrument that states none."""
@@ -35,6 +38,8 @@ class Judgement:
     """Sentences; advice never changes the outcome."""
     closed: Mapping[Check, Check] = field(default_factory=dict)
     """By check that an earlier failure closes, asked of the item or not: the check that failed."""
+    entries: Entries = field(default_factory=Entries)
+    """What was judged: of several readings of a check the worst."""
 
     @property
     def unconfirmed(self) -> tuple[Fact, ...]:
@@ -55,13 +60,15 @@ def judge(
 
     Where acceptance is guarded, or the book asks for that, a pass must clear its limit by the instrument's uncertainty.
     """
+    guard = stated if guarded or asks_for_guard(book) else None
     entries = _within_range(_by_stated_method(facts, entries), stated)
+    entries = _worst_of(Check.EARTH_CONTINUITY, facts, entries, book, guard)
     required = _still_required(facts, entries, book)
     checks = [check for check in Check if check in required or is_entered(check, entries)]
     facts = _settled_by_earth(facts, entries, book)
-    own = {check: assumed_finding(check, facts, entries, book) for check in checks}
-    if guarded or asks_for_guard(book):
-        own = {check: guarded_finding(finding, entries, book, stated) for check, finding in own.items()}
+    for check in checks:
+        entries = _worst_of(check, facts, entries, book, guard)
+    own = {check: _own_finding(check, facts, entries, book, guard) for check in checks}
     if Check.INSULATION in own:
         own[Check.INSULATION] = _by_current(own, facts, entries, book)
     for check, resting in _needed_unless(facts, entries, book).items():
@@ -70,6 +77,7 @@ def judge(
             required.add(check)
     checks = [check for check in Check if check in own]
     closed = closed_by_failure((own[check] for check in checks), book, method_of(facts, entries))
+    own = {check: replace(finding, readings=readings_shown(entries, check)) for check, finding in own.items()}
     findings = tuple(
         closed_finding(own[check], book, closed[check]) if check in closed else own[check] for check in checks
     )
@@ -84,16 +92,39 @@ def judge(
         missing=missing,
         advice=advice_on(facts, entries, findings, book),
         closed=closed,
+        entries=entries,
     )
+
+
+def _own_finding(
+    check: Check, facts: ItemFacts, entries: Entries, book: RuleBook, guard: InstrumentAccuracy | None
+) -> Finding:
+    """What a check comes to by itself, guarded by the instrument's accuracy where that is given."""
+    finding = assumed_finding(check, facts, entries, book)
+    return finding if guard is None else guarded_finding(finding, entries, book, guard)
+
+
+def _worst_of(
+    check: Check, facts: ItemFacts, entries: Entries, book: RuleBook, guard: InstrumentAccuracy | None
+) -> Entries:
+    """The entries with the worst of the readings of a check that stand side by side."""
+    return with_worst(entries, check, lambda tried: _own_finding(check, facts, tried, book, guard))
 
 
 def _within_range(entries: Entries, stated: InstrumentAccuracy) -> Entries:
     """Insulation beyond the range of an instrument whose range is known: at least its top."""
     insulation, top = entries.insulation, stated.top_of(Check.INSULATION)
-    if insulation is None or insulation.reading.value is not None or top is None:
+    if insulation is None or top is None:
         return entries
-    reading = replace(insulation.reading, value=top)
-    return replace(entries, insulation=replace(insulation, reading=reading))
+    several = {
+        check: tuple(_up_to(top, each) if check is Check.INSULATION and each else each for each in readings)
+        for check, readings in entries.several.items()
+    }
+    return replace(entries, insulation=replace(insulation, reading=_up_to(top, insulation.reading)), several=several)
+
+
+def _up_to(top: Decimal, reading: Reading) -> Reading:
+    return reading if reading.value is not None else replace(reading, value=top)
 
 
 def method_of(facts: ItemFacts, entries: Entries) -> LeakageMethod | None:

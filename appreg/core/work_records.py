@@ -107,11 +107,12 @@ class NotInspected:
 
 
 class Movement(StrEnum):
-    """An item going out, coming back, or coming to a site."""
+    """An item going out, coming back, or coming to a site; or the home it is let with changing its tenant."""
 
     ISSUED = "issued"
     RETURNED = "returned"
     BROUGHT = "brought on site"
+    TENANCY = "change of tenancy"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ from typing import Final
 from appreg.core.appliances import ServiceState
 from appreg.core.dates_in_words import date_words
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.methods import method_words
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import FindingRecord, InspectionKind
 from appreg.paper.item_lines import InspectedItem
@@ -17,6 +18,7 @@ from appreg.paper.item_words import (
     doubt_words,
     finding_words,
     limit_words,
+    owner_words,
     plate_words,
     reading_words,
     state_words,
@@ -77,6 +79,7 @@ def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_pl
         *place,
         Line(plate_words(thing), SMALL),
         Line(cord_words(thing), SMALL),
+        Line(owner_words(thing), SMALL),
         Line(assumed_words(item), SMALL),
         Line(remarks, TEXT),
         *advice_lines(item),
@@ -127,7 +130,12 @@ def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas
     for text, style, width in cells:
         blocks.append((x, stacked([Line(text, style)], width - 1.5, canvas)))
         x += width
-    notes = [Line(finding.arithmetic, SMALL), Line(doubt_words(finding), SMALL), Line(finding.remark, TEXT)]
+    notes = [
+        Line(method_words(finding.method), SMALL),
+        Line(finding.arithmetic, SMALL),
+        Line(doubt_words(finding), SMALL),
+        Line(finding.remark, TEXT),
+    ]
     return below([beside(blocks), stacked(notes, columns.width - columns.finding - 1.5, canvas), gap(0.3)])
 
 

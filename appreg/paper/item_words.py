@@ -4,12 +4,13 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import ServiceState
+from appreg.core.appliances import Owner, ServiceState
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.item_facts import assumed_in
+from appreg.core.methods import kept_readings
 from appreg.core.outcomes import CheckResult
-from appreg.core.records import Appliance, FindingRecord, Instrument
+from appreg.core.records import Appliance, FindingRecord, Instrument, Visit
 from appreg.core.uncertainty import COVERAGE_FACTOR, Zone
 from appreg.paper.item_lines import InspectedItem
 
@@ -57,7 +58,7 @@ def limit_words(finding: FindingRecord) -> str:
 
 def reading_words(finding: FindingRecord) -> str:
     """Write a reading as typed, with its unit where the person typed only a figure."""
-    typed = finding.reading
+    typed = kept_readings(finding.method, finding.reading)
     if not typed:
         return "–"
     return f"{typed} {finding.unit}" if finding.unit and typed[-1] in "0123456789" else typed
@@ -108,6 +109,18 @@ def assumed_words(item: InspectedItem) -> str:
     )
 
 
+_OWNERS: Final = {
+    Owner.LANDLORD: "supplied by the landlord",
+    Owner.TENANT: "belongs to the tenant",
+    Owner.OTHER: "belongs to another",
+}
+
+
+def owner_words(item: Appliance) -> str:
+    """Write whose an item is; empty where nobody has said."""
+    return _OWNERS[item.owner] if item.owner is not None else ""
+
+
 def failing_words(item: InspectedItem) -> str:
     """Write why an item failed: each failed check with its reading and limit."""
     return "; ".join(_with_limit(finding) for finding in item.findings if finding.finding == CheckResult.FAIL)
@@ -151,3 +164,10 @@ def calibration_words(instrument: Instrument, on: date) -> str:
     if due is None:
         return "calibration date not recorded"
     return f"calibration {'LAPSED on' if calibration_lapsed(instrument, on) else 'due'} {date_words(due)}"
+
+
+def check_of_the_day(visit: Visit) -> str:
+    """Write how the instrument was checked on the day of a visit, and where that is not recorded."""
+    return (
+        f"checked on the day: {visit.instrument_check}" if visit.instrument_check else "check of the day not recorded"
+    )

@@ -20,6 +20,8 @@ class LabelText:
     """Date of the inspection."""
     initials: str
     """Of the person who inspected."""
+    tester: str = ""
+    """The name of whoever inspected, where the rule book wants more than initials."""
     item: str = ""
     """What the item is, say Kettle."""
     next_date: date | None = None

@@ -38,6 +38,8 @@ def small_lines(label: LabelText) -> list[str]:
     lines = [f"{verb}{date_words(label.on)} · {label.initials}"]
     if label.next_date is not None and label.kind is LabelKind.PASS:
         lines.append(f"next due {date_words(label.next_date)}")
+    if label.tester:
+        lines.append(f"by {label.tester}")
     return lines + [line for line in (label.item, label.site) if line]
 
 

@@ -43,5 +43,7 @@ class ReportDocument:
     """The statutory duty in words; empty: none applies."""
     required: tuple[str, ...] = ()
     """Which statements that duty asks for, as ids of core.interval_tables.RecordField."""
+    keeping: str = ""
+    """How long that duty wants a copy kept, as a sentence; empty: it names no time."""
     printed: date
     """The day the document is made for; also its creation date."""

@@ -31,11 +31,19 @@ from appreg.paper.item_rows import (
     next_block,
     verdict_block,
 )
-from appreg.paper.item_words import calibration_lapsed, calibration_words, check_words, failing_words, open_words
+from appreg.paper.item_words import (
+    calibration_lapsed,
+    calibration_words,
+    check_of_the_day,
+    check_words,
+    failing_words,
+    open_words,
+)
 from appreg.paper.page_canvas import PageCanvas
 from appreg.paper.page_flow import MARGIN, PageFlow
 from appreg.paper.print_progress import Progress, tell
 from appreg.paper.report_content import ReportDocument
+from appreg.paper.report_extent import extent_sentences
 from appreg.paper.report_fields import refuse_if_missing
 from appreg.paper.text_blocks import Block, Line, below, beside, gap, stacked
 
@@ -65,6 +73,7 @@ def write_report_document(
     with PageCanvas(title=f"Report of inspection, {site}, {day}", created=document.printed) as canvas:
         flow = PageFlow(canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}")
         _put_front(flow, document)
+        _put_extent(flow, document)
         _put_defects(flow, document)
         _put_unfinished(flow, document)
         _put_not_inspected(flow, document)
@@ -118,7 +127,13 @@ def _instrument_lines(document: ReportDocument) -> tuple[str, ...]:
         instrument.name,
         f"serial {instrument.serial}",
         calibration_words(instrument, document.visit.date),
+        check_of_the_day(document.visit),
     )
+
+
+def _put_extent(flow: PageFlow, document: ReportDocument) -> None:
+    put_section(flow, "Extent and limitations")
+    put_paragraphs(flow, extent_sentences(document))
 
 
 def _put_defects(flow: PageFlow, document: ReportDocument) -> None:

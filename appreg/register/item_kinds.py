@@ -7,7 +7,7 @@ from appreg.core.interval_tables import EquipmentKey
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
-from appreg.core.work_records import ItemMovement
+from appreg.core.work_records import ItemMovement, Movement
 from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
 from appreg.register.journal_places import place_column
 from appreg.register.record_codec import is_day
@@ -75,6 +75,17 @@ def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
             int(key.battery),
             key.rcd_mounting.value if key.rcd_mounting else None,
         ),
+    )
+    return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)
+
+
+def items_let_anew(register: Register, *, site: Uid | None = None) -> list[Appliance]:
+    """The items in service of which a change of tenancy was ever recorded, by tag."""
+    here, parameters = _at(site)
+    rows = register.rows(
+        f"SELECT {_APPLIANCE.columns} FROM appliance WHERE uid IN (SELECT appliance FROM item_movement "
+        f"WHERE movement = ?) AND state = 'in service'{here} ORDER BY {by_tag()}",
+        (Movement.TENANCY.value, *parameters),
     )
     return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)
 

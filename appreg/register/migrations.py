@@ -8,7 +8,14 @@ from typing import Final
 from appreg.clock import Clock
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.uids import Uid
-from appreg.register import fact_columns, first_tables, movement_table, tag_order_indexes
+from appreg.register import (
+    fact_columns,
+    first_tables,
+    method_columns,
+    movement_table,
+    tag_order_indexes,
+    tenancy_movement,
+)
 from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.record_codec import canonical
@@ -32,6 +39,8 @@ MIGRATIONS: Final = (
     Migration(2, "item movements", movement_table.STATEMENTS),
     Migration(3, "items by the numbers of their tags", tag_order_indexes.STATEMENTS),
     Migration(4, "assumed facts, connections, owners and what could not be inspected", fact_columns.STATEMENTS),
+    Migration(5, "changes of tenancy", tenancy_movement.STATEMENTS),
+    Migration(6, "how findings were measured, and the instrument's check of the day", method_columns.STATEMENTS),
 )
 """Up to file_marks.NEWEST."""
 

@@ -171,6 +171,7 @@ class VisitRow(Model):
     instrument = TextField(null=True)
     fixed_wiring_reference = TextField()
     notes = TextField()
+    instrument_check = TextField()
 
     class Meta:  # noqa: D106
         table_name = "visit"
@@ -220,6 +221,7 @@ class FindingRow(Model):
     zone = TextField()
     remark = TextField()
     attempts = TextField()
+    method = TextField()
 
     class Meta:  # noqa: D106
         table_name = "finding"

@@ -12,6 +12,8 @@ from appreg.core.work_records import IntervalKind, Movement
 BEFORE_ISSUE: Final = frozenset({"before issue", "before hire"})
 AFTER_RETURN: Final = frozenset({"after return"})
 ON_SITE: Final = frozenset({"before first use on site"})
+BEFORE_TENANCY: Final = "before the next tenancy"
+"""Asked for by a recorded change of tenancy, whatever the table says."""
 AT_FIRST: Final = frozenset({"before initial use"})
 EVENTS: Final = BEFORE_ISSUE | AFTER_RETURN | ON_SITE | AT_FIRST
 """The events of interval tables that block an item; others are for whoever checks it as a user."""
@@ -26,6 +28,9 @@ class Moment(NamedTuple):
     def is_since(self, other: "Moment") -> bool:
         """It was recorded after the other, and not for a day before it: neither clock nor date alone decides."""
         return self.place > other.place and self.on >= other.on
+
+
+_OUT_AND_BACK: Final = frozenset({Movement.ISSUED, Movement.RETURNED})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +49,7 @@ class ItemEvents:
     @property
     def is_out(self) -> bool:
         """It was issued and has not come back."""
-        going = [movement for movement, _ in self.moved if movement is not Movement.BROUGHT]
+        going = [movement for movement, _ in self.moved if movement in _OUT_AND_BACK]
         return bool(going) and going[-1] is Movement.ISSUED
 
     def last(self, movement: Movement) -> Moment | None:
@@ -78,7 +83,21 @@ def blocks(answer: IntervalAnswer, events: ItemEvents) -> tuple[Block, ...]:
             because = _missing(kind, event, events)
             if because:
                 found.append(Block(kind=kind, event=event, because=because))
-    return tuple(found)
+    return (*found, *_before_tenancy(answer, events))
+
+
+def _before_tenancy(answer: IntervalAnswer, events: ItemEvents) -> tuple[Block, ...]:
+    """A change of tenancy asks for a test before the next one; for a look where the table wants no test."""
+    changed = events.last(Movement.TENANCY)
+    if changed is None:
+        return ()
+    kind = IntervalKind.VISUAL if answer.test is None else IntervalKind.TEST
+    passed = events.looked if kind is IntervalKind.VISUAL else events.tested
+    because = _none_since(_WORDS[kind], passed, changed, "the change of tenancy")
+    return (Block(kind=kind, event=BEFORE_TENANCY, because=because),) if because else ()
+
+
+_WORDS: Final = {IntervalKind.TEST: "inspection and test", IntervalKind.VISUAL: "inspection"}
 
 
 def _events_of(interval: Interval | None) -> tuple[str, ...]:
@@ -87,7 +106,7 @@ def _events_of(interval: Interval | None) -> tuple[str, ...]:
 
 def _missing(kind: IntervalKind, event: str, events: ItemEvents) -> str:
     """What is missing for an event, in words; empty where nothing is."""
-    words = "inspection and test" if kind is IntervalKind.TEST else "inspection"
+    words = _WORDS[kind]
     passed = events.tested if kind is IntervalKind.TEST else events.looked
     returned = events.last(Movement.RETURNED)
     if event in AFTER_RETURN:

@@ -8,6 +8,8 @@ from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.item_facts import facts_text
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.methods import how_measured, method_text
+from appreg.core.outcomes import CheckResult
 from appreg.core.records import Appliance, FindingRecord, Inspection, InspectionKind, Visit
 from appreg.core.rule_book import RuleBook
 from appreg.core.text import clean
@@ -86,11 +88,16 @@ def composed_findings(
     inspection: Uid,
     judgement: Judgement,
     *,
+    facts: ItemFacts,
+    book: RuleBook,
     entries: Entries,
     said: Said,
     accuracy: InstrumentAccuracy,
 ) -> tuple[FindingRecord, ...]:
     """The findings as they are kept, in the order of the checks."""
+
+    def undone(finding: Finding) -> bool:
+        return finding.result is CheckResult.NOT_DONE
 
     def composed(at: int, finding: Finding) -> FindingRecord:
         uncertainty, zone = stated_uncertainty(finding, entries, accuracy)
@@ -112,6 +119,7 @@ def composed_findings(
             zone=str(zone),
             remark=said.by_check.get(finding.check, ""),
             attempts=said.attempts.get(finding.check, ()),
+            method="" if undone(finding) else method_text(how_measured(finding.check, facts, entries, book)),
         )
 
     return tuple(composed(at, finding) for at, finding in enumerate(judgement.findings, 1))

@@ -1,8 +1,10 @@
 """Gather what documents show of items: records joined, rules in words."""
 
 from collections.abc import Iterable
+from datetime import date
 
 from appreg.core.appliances import ServiceState
+from appreg.core.dates_in_words import date_words
 from appreg.core.interval_tables import Interval
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, Instrument, Person
@@ -15,6 +17,7 @@ from appreg.register.inspection_lists import findings_of
 from appreg.register.journal_places import in_journal_order
 from appreg.register.register_file import Register
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.list_repairs import put_right_by
 
 
 class DocumentGatherer:
@@ -76,14 +79,16 @@ class DocumentGatherer:
             return ""
         done: list[str] = []
         for action in in_journal_order(self._register, self._register.find(RemedialAction, inspection=inspection.uid)):
-            done.extend(_action_words(action))
+            done.extend(_action_words(action, put_right_by(self._rules.profile(item), item, action.opened_on)))
         if done:
             return "; ".join(done)
         return "withdrawn from use" if item.state is ServiceState.WITHDRAWN else str(item.state)
 
 
-def _action_words(action: RemedialAction) -> Iterable[str]:
+def _action_words(action: RemedialAction, by: date | None) -> Iterable[str]:
     yield "withdrawn from use"
+    if by is not None:
+        yield f"to be put right by {date_words(by)}"
     if action.told:
         yield f"told {action.told}"
     if action.repair:

@@ -15,8 +15,9 @@ from appreg.register.due_lists import never_inspected
 from appreg.register.due_tallies import due_tallies, withdrawn_tallies
 from appreg.register.register_file import Register
 from appreg.schedule.interval_choice import interval_table
+from appreg.tasks.due_lines import DueLine
 from appreg.tasks.find_rules import RuleFinder
-from appreg.tasks.list_due import DueCounts, DueLine, last_day, list_due
+from appreg.tasks.list_due import DueCounts, last_day, list_due
 from appreg.tasks.read_on import DAMAGED, note_damaged_items, read_on
 
 MONTHS: Final = 12
@@ -85,7 +86,7 @@ def lines_of_group(
     register: Register, *, by: DueGrouping, title: str, today: date, within_days: int = 30, site: Uid | None = None
 ) -> tuple[DueLine, ...]:
     """The lines of one group: overdue, due soon, or never inspected."""
-    lines = list_due(register, today=today, within_days=within_days, site=site).lines
+    lines = list_due(register, today=today, within_days=within_days, site=site).with_repairs
     return tuple(lines_by_group(register, lines, by=by).get(title, ()))
 
 

@@ -37,7 +37,12 @@ def judge_item(
     findings = tuple(each for each in whole.findings if each.check is Check.VISUAL)
     missing = tuple(each for each in whole.missing if each is Check.VISUAL)
     return Judgement(
-        outcome=_visual_outcome(findings), findings=findings, missing=missing, advice=whole.advice, closed=whole.closed
+        outcome=_visual_outcome(findings),
+        findings=findings,
+        missing=missing,
+        advice=whole.advice,
+        closed=whole.closed,
+        entries=whole.entries,
     )
 
 

@@ -13,12 +13,13 @@ from appreg.register.item_kinds import (
     PassedInspection,
     PlacedMovement,
     item_kinds,
+    items_let_anew,
     items_of_kind,
     movements_at,
     passes_at,
 )
 from appreg.register.register_file import Register
-from appreg.schedule.blocks import Block, ItemEvents, Moment, blocking_events, blocks
+from appreg.schedule.blocks import BEFORE_TENANCY, Block, ItemEvents, Moment, blocking_events, blocks
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.read_on import read_on
 
@@ -32,7 +33,7 @@ class BlockedLine:
     location: Location
     block: Block
     because: str
-    """What is missing, and the row of the interval table that asks for it."""
+    """What is missing, and the row of the interval table that asks for it, if one does."""
 
 
 def list_blocked(register: Register, *, site: Uid | None = None) -> tuple[BlockedLine, ...]:
@@ -45,22 +46,40 @@ def list_blocked(register: Register, *, site: Uid | None = None) -> tuple[Blocke
         and blocking_events(answer)
     ]
     lines: list[BlockedLine] = []
-    for place in dict.fromkeys(kind.site for kind in asked):
+    let = items_let_anew(register, site=site)
+    for place in dict.fromkeys((*(kind.site for kind in asked), *(item.site for item in let))):
         items = [item for kind in asked if kind.site == place for item in items_of_kind(register, kind)]
+        known_already = {item.uid for item in items}
+        items += [item for item in let if item.site == place and item.uid not in known_already]
         known = _events(items, passes_at(register, site=place), movements_at(register, site=place))
         for item in items:
-            answer = rules.table_answer(item)
-            lines += [
-                BlockedLine(
-                    appliance=item,
-                    site=rules.site(item.site),
-                    location=rules.location(item.location),
-                    block=block,
-                    because=f"{block.because} ({answer.title})",
-                )
-                for block in blocks(answer, known[item.uid])
-            ]
+            lines += read_on(register, item.tag, partial(_lines, rules, item, known[item.uid])) or []
     return tuple(sorted(lines, key=lambda line: (line.site.name.casefold(), tag_order(line.appliance.tag))))
+
+
+def _lines(rules: RuleFinder, item: Appliance, events: ItemEvents) -> list[BlockedLine]:
+    answer = rules.table_answer(item)
+    found = blocks(answer, events)
+    return [
+        BlockedLine(
+            appliance=item,
+            site=rules.site(item.site),
+            location=rules.location(item.location),
+            block=block,
+            because=f"{block.because} ({_asked_by(rules, item, block) or answer.title})",
+        )
+        for block in found
+    ]
+
+
+def _asked_by(rules: RuleFinder, item: Appliance, block: Block) -> str:
+    """Who asks for it, where that is not the table."""
+    if block.event != BEFORE_TENANCY:
+        return ""
+    profile = rules.profile(item)
+    if profile is None or not profile.before_tenancy:
+        return "good practice"
+    return f"{profile.title}, {profile.citation_of('before_tenancy').basis}"
 
 
 def blocks_of(register: Register, item: Appliance) -> tuple[Block, ...]:

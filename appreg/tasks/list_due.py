@@ -4,9 +4,11 @@ from collections.abc import Iterable
 from datetime import date
 from functools import partial
 
+from appreg.core.appliances import Owner
+from appreg.core.dates_in_words import date_words
 from appreg.core.item_facts import equipment_key_of
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.records import Appliance, Location, Site
+from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.due_lists import (
@@ -21,7 +23,9 @@ from appreg.register.item_kinds import item_kinds
 from appreg.register.register_file import Register
 from appreg.schedule.due_reasons import due_reason
 from appreg.schedule.due_states import DueState
+from appreg.tasks.due_lines import DueLine
 from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.list_repairs import list_repairs
 from appreg.tasks.read_on import note_damaged_items, read_on
 
 
@@ -38,23 +42,6 @@ class DueCounts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DueLine:
-    """One inspection that is due of one item."""
-
-    appliance: Appliance
-    site: Site
-    location: Location
-    what: What
-    due: date | None
-    """None: never inspected."""
-    state: DueState
-    days: int | None
-    """Days from today, negative when overdue."""
-    because: str
-    """The row of the interval table and its figure."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class DueBoard:
     """All that is overdue, due soon or never inspected."""
 
@@ -63,6 +50,13 @@ class DueBoard:
     counts: DueCounts
     lines: tuple[DueLine, ...]
     """By date, those never inspected last."""
+    repairs: tuple[DueLine, ...] = ()
+    """Failures that a landlord's duty wants put right by a day, all of them; not among the counts."""
+
+    @property
+    def with_repairs(self) -> tuple[DueLine, ...]:
+        """Lines and repairs by date, those never inspected last."""
+        return tuple(sorted((*self.repairs, *self.lines), key=lambda line: line.due or date.max))
 
 
 def list_due(register: Register, *, today: date, within_days: int = 30, site: Uid | None = None) -> DueBoard:
@@ -77,13 +71,14 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
         for item in never_inspected(register, site=site)
         if (line := read_on(register, item.tag, partial(_never_line, rules, item))) is not None
     ]
+    repairs = list_repairs(register, rules, today=today, within_days=within_days, site=site)
     counts = DueCounts(
         overdue=sum(line.state is DueState.OVERDUE for line in lines),
         due_soon=sum(line.state is DueState.DUE_SOON for line in lines),
         never=len(never),
         withdrawn=count_withdrawn(register, site=site),
     )
-    return DueBoard(on=today, within_days=within_days, counts=counts, lines=(*lines, *never))
+    return DueBoard(on=today, within_days=within_days, counts=counts, lines=(*lines, *never), repairs=repairs)
 
 
 def count_due(register: Register, *, today: date, within_days: int = 30, site: Uid | None = None) -> DueCounts:
@@ -151,8 +146,16 @@ def _never_line(rules: RuleFinder, item: Appliance) -> DueLine | None:
         due=None,
         state=DueState.NEVER,
         days=None,
-        because=_because(rules, item, what),
+        because=_first_check(rules, item) + _because(rules, item, what),
     )
+
+
+def _first_check(rules: RuleFinder, item: Appliance) -> str:
+    """The day before which a landlord's duty wants the first check, in front of the table's reason."""
+    profile = rules.profile(item)
+    if profile is None or profile.first_check_before is None or item.owner in {Owner.TENANT, Owner.OTHER}:
+        return ""
+    return f"{profile.title}: first check before {date_words(profile.first_check_before)}; "
 
 
 def _because(rules: RuleFinder, item: Appliance, what: What) -> str:

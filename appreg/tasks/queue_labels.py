@@ -10,6 +10,7 @@ from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site
+from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.paper.label_content import LabelText
 from appreg.paper.qr_codes import payload_for
@@ -32,12 +33,15 @@ class WaitingLabel:
     site: Site
     inspection: Inspection
     person: Person
+    names: tuple[str, ...] = ()
+    """What the rule book of the inspection wants named: `tester`, `next-date`."""
     untrue: str = ""
     """Why it must not be printed as things stand, in words that follow 'it'; empty: it tells the truth."""
 
     def text(self, *, with_next_date: bool = False) -> LabelText:
-        """The label as it will be printed; the next date only where it is asked for, and never on a failed item."""
+        """The label as it will be printed; the next date where it or the book asks, and never on a failed item."""
         passed = self.queued.kind is LabelKind.PASS
+        dated = with_next_date or "next-date" in self.names
         return LabelText(
             tag=self.appliance.tag,
             kind=self.queued.kind,
@@ -45,7 +49,8 @@ class WaitingLabel:
             on=self.inspection.date,
             initials=self.person.initials,
             item=self.appliance.name,
-            next_date=_next_date(self.appliance) if with_next_date and passed else None,
+            next_date=_next_date(self.appliance) if dated and passed else None,
+            tester=self.person.name if "tester" in self.names else "",
             payload=payload_for(self.appliance.uid),
         )
 
@@ -141,12 +146,14 @@ class _Look:
         inspection = self._register.get(Inspection, queued.inspection)
         if inspection.person not in self._people:
             self._people[inspection.person] = self._register.get(Person, inspection.person)
+        names = load_rule_book(inspection.rule_book).find("label.names")
         return WaitingLabel(
             queued=queued,
             appliance=item,
             site=self._rules.site(item.site),
             inspection=inspection,
             person=self._people[inspection.person],
+            names=names.words if names is not None else (),
             untrue=why_untrue(self._register, queued, item),
         )
 

@@ -92,7 +92,14 @@ def record_inspection(
         standing = standing_of(others, every)
         _refuse_look_after_failure(item, inspection, standing)
         findings = composed_findings(
-            change.new_uid, inspection.uid, judgement, entries=entries, said=said, accuracy=accuracy
+            change.new_uid,
+            inspection.uid,
+            judgement,
+            facts=facts,
+            book=rules.book,
+            entries=entries,
+            said=said,
+            accuracy=accuracy,
         )
         before, after = standing_of(counting, every), standing_of([*others, inspection], [*every, inspection])
         if standing.failure is not None and after.failure is None:

@@ -22,6 +22,7 @@ def start_visit(
     instrument: Uid | None = None,
     fixed_wiring_reference: str = "",
     notes: str = "",
+    instrument_check: str = "",
 ) -> Visit:
     """Start a visit; raises NotFound where site, person or instrument do not exist."""
     with register.change(who) as change:
@@ -33,6 +34,7 @@ def start_visit(
             instrument=instrument,
             fixed_wiring_reference=fixed_wiring_reference,
             notes=notes,
+            instrument_check=instrument_check,
         )
         visit = checked(register, visit)
         change.put(visit)

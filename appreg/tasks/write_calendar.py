@@ -17,7 +17,8 @@ from appreg.files import write_whole
 from appreg.register.register_file import Register
 from appreg.schedule.due_states import DueState
 from appreg.schedule.plan_items import LineKind, PlannedVisit
-from appreg.tasks.list_due import DueLine, list_due
+from appreg.tasks.due_lines import DueLine
+from appreg.tasks.list_due import list_due
 from appreg.tasks.plan_visits import TripPlan
 
 _KIND_WORDS: Final = {LineKind.VISUAL: "visual inspection", LineKind.TEST: "inspection and test"}

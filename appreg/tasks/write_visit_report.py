@@ -6,10 +6,12 @@ from pathlib import Path
 from typing import Final
 
 from appreg.core.asset_tags import tag_order
+from appreg.core.interval_tables import LandlordProfile
 from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, AssetTag, Client, Inspection, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.rule_values import Basis
 from appreg.core.uids import Uid
 from appreg.errors import Incomplete
 from appreg.files import refuse_place
@@ -78,8 +80,17 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
         remedial_action=_remedial_action((*earlier, *items)),
         profile_title=profile.title if profile else "",
         required=tuple(each.value for each in profile.required_fields) if profile else (),
+        keeping=_keeping(profile) if profile else "",
         printed=today,
     )
+
+
+def _keeping(profile: LandlordProfile) -> str:
+    if profile.keep_years is None:
+        return ""
+    basis = profile.citation_of("keep_years").basis
+    first = ", from memory: local rules come first" if basis is Basis.MEMORY else ""
+    return f"Keep a copy of this report for {profile.keep_years} years ({profile.title}{first})."
 
 
 def _out_of_reach(register: Register, visit: Uid) -> tuple[OutOfReach, ...]:

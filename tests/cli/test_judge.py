@@ -78,6 +78,7 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
     assert lines["visual"] == {
         "check": "visual",
         "reading": "ok",
+        "readings": [],
         "unit": "",
         "limit": None,
         "comparison": None,
@@ -224,3 +225,17 @@ def test_a_failure_of_what_belongs_to_the_tenant_says_whom_to_tell(capsys: pytes
     assert any(
         "it belongs to the tenant: tell the owner" in each for each in json.loads(capsys.readouterr().out)["advice"]
     )
+
+
+@pytest.mark.parametrize(("trip", "code"), [("1x=28/24", 0), ("1x=24/310", 1), ("1x=28/none", 1), ("1x=>250/24", 3)])
+def test_the_worst_of_readings_side_by_side_decides_and_all_are_printed(
+    trip: str, code: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = [*SOUND, "--rcd", "general", "--rcd-rating", "30", "--rcd-button", "ok", "--rcd-trip", trip]
+    assert main(words) == code
+    assert trip.removeprefix("1x=") in capsys.readouterr().out
+
+
+def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
+    assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err

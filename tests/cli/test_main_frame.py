@@ -92,7 +92,7 @@ def test_importing_every_module_touches_no_disk(tmp_path: Path) -> None:
         ("due", "--nonsense"),
         ("due", "--within", "-1"),
         ("due", "--within", "soon"),
-        ("due", "--on", "24.11.2026"),
+        ("due", "--on", "24.13.2026"),
         ("due", "--on", "2026-02-30"),
         ("due", "--json", "--csv"),
         ("find",),

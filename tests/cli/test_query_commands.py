@@ -3,6 +3,8 @@
 import csv
 import io
 import sqlite3
+from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -10,6 +12,8 @@ import pytest
 from appreg.core.records import Appliance
 from appreg.errors import InputRefused
 from appreg.tasks.add_appliance import add_appliance
+from appreg.tasks.change_record import change_record
+from appreg.tasks.record_repair import open_actions
 from tests.cli.conftest import Answer, Call
 from tests.hostile_names import HOSTILE_NAMES
 from tests.tasks.worked_site import WHO, WorkedSite
@@ -65,6 +69,29 @@ def test_due_exits_0_and_reads_as_a_table(row: WorkedSite, call: Call) -> None:
     assert row.site.name in answer.out
 
 
+def test_due_tells_by_when_a_landlord_must_put_a_failure_right(row: WorkedSite, call: Call) -> None:
+    # SI 2025/1043 (published): within 28 days of the failure.
+    change_record(row.register, WHO, replace(row.site, landlord_profile="gb-england-social"))
+    (action,) = open_actions(row.register)
+    by = (action.opened_on + timedelta(days=28)).isoformat()
+    (repair,) = as_dict(call("due", "--on", "2026-11-24", "--json"))["repairs"]
+    assert (repair["what"], repair["due"]) == ("repair", by)
+    assert "Failures to be put right by a day:" in call("due", "--on", "2026-11-24").out
+    assert [line[5] for line in rows_of(call("due", "--csv")) if line[4] == "repair"] == [by]
+
+
+@pytest.mark.parametrize("written", ["24.11.2026", "24/11/2026", "24 Nov 2026"])
+def test_a_day_is_read_as_people_write_it(row: WorkedSite, call: Call, written: str) -> None:
+    assert as_dict(call("due", "--on", written, "--json"))["on"] == "2026-11-24"
+    assert call("move", "HR-001", "tenancy", "--on", written).out.startswith(
+        "HR-001 Kettle: change of tenancy on 2026-11-24\n"
+    )
+    refused = call("due", "--on", "03/04/2027")
+    assert refused.code == 2
+    assert "may be 03 Apr 2027 or 04 Mar 2027; write it as in 2027-04-03" in refused.err
+    assert row.site.prefix == "HR"
+
+
 @pytest.mark.parametrize("named", ["Harbour Row", "harbour row", "HR", "hr"])
 def test_a_site_is_named_by_name_prefix_or_key(row: WorkedSite, call: Call, named: str) -> None:
     assert call("due", "--site", named).code == 0
@@ -114,6 +141,7 @@ def test_show_gives_the_item_its_findings_and_its_interval(row: WorkedSite, call
     assert (latest["outcome"], latest["person"], latest["instrument"]) == ("fail", "Wren A", "BT-1")
     earth = next(each for each in latest["findings"] if each["check"] == "earth-continuity")
     assert (earth["reading"], earth["limit_high"], earth["finding"]) == ("0.52", "0.1208", "fail")
+    assert (earth["readings"], earth["method"]) == (["0.52"], "")
     assert len(page["history"]) == 1
     assert page["interval"]["test"] == {"shortest": "P1Y", "longest": "P2Y", "when": []}
     assert page["interval"]["basis"] == "published"

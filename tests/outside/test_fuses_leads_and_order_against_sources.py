@@ -181,6 +181,10 @@ CHECKED = (
             ("anz", "book.covers", "limits-and-intervals", "what the book says it is"),
         )
     ),
+    # CoP 3rd edition 8.4 as quoted (second-hand); test labels of the trade; AS/NZS 3760:2010 from memory.
+    stated_row("gb", "label.names", "initials", source="CoP 3rd ed. 8.4: initials", basis="second-hand"),
+    stated_row("eu", "label.names", "initials, next-date", source="test labels of the trade", basis=COMMON),
+    stated_row("anz", "label.names", "tester, next-date", source="AS/NZS 3760:2010, tags", basis=MEMORY),
     *(
         stated_row(book, "plug.mains-from", "200", source="reduced low voltage has plugs of its own", basis=MEMORY)
         for book in ("eu", "anz")

@@ -41,7 +41,15 @@ EXPECTED = {
         "2026-05-01",
         "published",
     ),
-    "landlords.gb-england-social.dates.first-checks-before": ("2026-11-01", "published"),
+    "landlords.gb-england-social.first_check_before": ("2026-11-01", "published"),
+    # From memory: a copy is kept until the next check, at most five years on; the tenant of a new let is given it.
+    "landlords.gb-england-social.keep_years": ("5", "memory"),
+    "landlords.gb-england-social.before_tenancy": ("yes", "memory"),
+    # Housing (Scotland) Act 2006 s. 19A (published): before a tenancy.
+    "landlords.gb-scotland-private.before_tenancy": ("yes", "published"),
+    # Scottish Housing Quality Standard (memory): the fixed installation; no figure for appliances is known.
+    "landlords.gb-scotland-social.test_max": ("none fixed", "memory"),
+    "landlords.gb-scotland-social.before_tenancy": ("yes", "memory"),
     # SI 2020/312 (second-hand): fixed installation only.
     "landlords.gb-england-private.test_max": ("none fixed", "second-hand"),
 }
@@ -50,6 +58,25 @@ EXPECTED = {
 def agrees(key: str, book: RuleBook) -> None:
     held = {value.key: (value.value, value.citation.basis.value) for value in landlord_values(book.landlord_profiles)}
     assert held[key] == EXPECTED[key]
+
+
+# From memory: what was inspected, where, by whom, what was found and what was done about it.
+ENGLISH_RECORD = {
+    RecordField.DATE,
+    RecordField.ADDRESS,
+    RecordField.LANDLORD_OR_AGENT,
+    RecordField.INSPECTOR_NAME,
+    RecordField.APPLIANCE_DESCRIPTION,
+    RecordField.APPLIANCE_LOCATION,
+    RecordField.DEFECTS,
+    RecordField.REMEDIAL_ACTION,
+}
+
+
+def states_the_english_list(book: RuleBook) -> None:
+    profile = book.landlord_profiles["gb-england-social"]
+    assert set(profile.required_fields) == ENGLISH_RECORD
+    assert profile.citation_of("required_fields").basis == "memory"
 
 
 def states_the_list(book: RuleBook) -> None:
@@ -76,6 +103,14 @@ CHECKED = (
         basis="published",
         run=states_the_list,
     ),
+    Checked(
+        book="gb",
+        keys=("landlords.gb-england-social.required_fields",),
+        expected="an English social landlord's record states what was found and done",
+        source="SI 2025/1043, as remembered",
+        basis="memory",
+        run=states_the_english_list,
+    ),
 )
 
 
@@ -97,3 +132,10 @@ def test_the_social_sector_duty_begins_on_its_published_days() -> None:
 @pytest.mark.parametrize("book", ["eu", "anz"])
 def test_other_rule_books_have_no_landlord_profile(book: str) -> None:
     assert load_landlord_profiles(book) == {}
+
+
+def test_what_is_from_memory_says_that_local_rules_come_first() -> None:
+    remembered = [value for value in landlord_values(PROFILES) if value.citation.basis.value == "memory"]
+    assert {value.key.split(".")[1] for value in remembered} == {"gb-england-social", "gb-scotland-social"}
+    assert all("local rules come first" in value.citation.note for value in remembered)
+    assert "memory" not in PROFILES["gb-england-social"].citation_of("repair_days").basis.value

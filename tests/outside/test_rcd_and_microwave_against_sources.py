@@ -6,6 +6,7 @@ from appreg.core.checks import Check, Entries
 from appreg.core.outcomes import CheckResult
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.several_readings import parse_readings
 from appreg.core.verdicts import judge
 from tests.outside.checked_values import Checked, case_name, cases
 from tests.outside.electrical_rows import (
@@ -168,6 +169,15 @@ def test_a_device_that_does_not_trip_at_its_rated_current_or_more_fails(check: C
     # BS EN 61008-1 times the trip at each of these (second-hand).
     findings = judge(item(rcd="general"), entries_for(check, "none"), load_rule_book("gb")).findings
     assert next(finding for finding in findings if finding.check is check).result is FAIL
+
+
+@pytest.mark.parametrize(("typed", "result"), [("38/40", PASS), ("38/41", FAIL), ("41/38", FAIL), ("38/none", FAIL)])
+def test_of_both_half_waves_the_longer_counts(typed: str, result: CheckResult) -> None:
+    # Inspection and testing handbook (second-hand): 40 ms at 5 × IΔn, tested at 0° and 180°, the longer recorded.
+    readings = parse_readings(typed, FIVE)
+    entries = Entries(rcd_trips={FIVE: readings[0]}, several={FIVE: readings})
+    findings = judge(item(rcd="general", rating="30"), entries, load_rule_book("gb")).findings
+    assert next(finding for finding in findings if finding.check is FIVE).result is result
 
 
 def test_a_device_that_holds_at_half_its_rated_current_passes() -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ServiceState
+from appreg.core.appliances import Owner, ServiceState
 from appreg.core.outcomes import Outcome
 from appreg.core.records import AssetTag
 from appreg.paper.item_lines import InspectedItem
@@ -176,3 +176,11 @@ def test_an_empty_register_says_so_in_its_counts(tmp_path: Path) -> None:
     out = tmp_path / "register.pdf"
     assert write_register_document(replace(REGISTER, items=(), people=(), instruments=()), out).items == 0
     assert "Every item (0)" in whole_text(out)
+
+
+def test_the_register_says_whose_an_item_is_where_that_is_known(tmp_path: Path) -> None:
+    owned = replace(KETTLE, appliance=replace(KETTLE.appliance, owner=Owner.LANDLORD))
+    write_register_document(replace(REGISTER, items=(owned, DRILL)), tmp_path / "owners.pdf")
+    text = " ".join(whole_text(tmp_path / "owners.pdf").split())
+    assert text.count("supplied by the landlord") == 1
+    assert "belongs to" not in text

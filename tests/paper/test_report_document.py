@@ -4,11 +4,14 @@ from pathlib import Path
 
 import pytest
 
+from appreg.core.appliances import Owner
+from appreg.core.checks import EarthCurrent
 from appreg.core.interval_tables import RecordField
+from appreg.core.methods import Method, Spread, method_text
 from appreg.errors import Incomplete
 from appreg.paper.paper_cautions import CAUTIONS
 from appreg.paper.print_progress import PrintingCancelled
-from appreg.paper.report_content import ReportDocument
+from appreg.paper.report_content import OutOfReach, ReportDocument
 from appreg.paper.report_document import write_report_document
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import CLIENT, INSTRUMENT, KETTLE, LEAD, PERSON, REPORT, SITE, TOASTER, VISIT
@@ -45,6 +48,34 @@ def test_the_report_names_wiring_report_instrument_limits_rules_cautions_and_who
         "signature of Ada Bramley, AB", *CAUTIONS,
     ):  # fmt: skip
         assert words in text, words
+
+
+def test_the_extent_counts_items_and_names_what_nothing_is_said_of(tmp_path: Path) -> None:
+    # Common practice: a report states its extent and its limitations.
+    text = _text(
+        replace(
+            REPORT,
+            items=(KETTLE, replace(TOASTER, appliance=replace(TOASTER.appliance, owner=Owner.TENANT)), LEAD),
+            earlier=(replace(TOASTER, note="inspected and tested again on this visit, see below"),),
+            not_inspected=(OutOfReach(tag="HR-009", name="Freezer", location="Cellar", because="no access"),),
+            visit=replace(VISIT, notes="Limitations: the loft was locked."),
+            keeping="Keep a copy of this report for 6 years (Scotland, private landlord).",
+        ),
+        tmp_path,
+    )
+    for words in (
+        "the 3 items listed below, each counted once however often it was inspected",
+        "One item could not be inspected and stays due. One item is not finished. One item does not belong to the landlord.",
+        "Limitations: the loft was locked.",
+        "Keep a copy of this report for 6 years",
+        "belongs to the tenant",
+    ):
+        assert words in text, words
+
+
+def test_notes_of_a_visit_that_are_not_meant_for_the_report_stay_off_it(tmp_path: Path) -> None:
+    text = _text(replace(REPORT, visit=replace(VISIT, notes="Key under the pot; limitations: none")), tmp_path)
+    assert "Key under" not in text
 
 
 def test_an_absent_field_stops_the_report_and_leaves_no_file(tmp_path: Path) -> None:
@@ -135,3 +166,19 @@ def test_hostile_names_stay_text_inside_the_margins(tmp_path: Path, name: str) -
         left >= MARGIN - 1 and right <= PORTRAIT[0] - MARGIN + 1 and bottom <= PORTRAIT[1] - 4
         for _, left, _, right, bottom in text_boxes(out)
     )
+
+
+def test_the_report_tells_how_each_check_was_measured_with_all_its_readings(tmp_path: Path) -> None:
+    method = method_text(Method(test_current=EarthCurrent.MA200, spread=Spread.PLACES, readings=("0.05", "0.09")))
+    findings = (replace(KETTLE.findings[0], reading="0.09", method=method), *KETTLE.findings[1:])
+    text = _text(replace(REPORT, items=(replace(KETTLE, findings=findings),)), tmp_path)
+    assert "0.05/0.09" in text
+    assert "test current 200 mA · each place" in text
+
+
+def test_the_report_tells_the_check_of_the_day_and_where_it_is_missing(tmp_path: Path) -> None:
+    assert "check of the day not recorded" in _text(REPORT, tmp_path)
+    visit = replace(VISIT, instrument_check="leads nulled, 1.00 Ω read 1.01")
+    text = _text(replace(REPORT, visit=visit), tmp_path)
+    assert "checked on the day: leads nulled, 1.00 Ω read 1.01" in text
+    assert "not recorded" not in text

@@ -30,15 +30,15 @@ def _run(statement: str) -> Alter:
 @pytest.mark.parametrize(
     ("alter", "fault"),
     [
-        (cut_tail(3, with_note=False), "ends at line 23, but the register remembers 26"),
-        (_run("DELETE FROM journal"), "has no line, but the register remembers 26"),
-        (_run("DELETE FROM register_meta WHERE key GLOB 'head:*'"), "ends at line 26, but the register remembers nothing"),
+        (cut_tail(3, with_note=False), "ends at line 24, but the register remembers 27"),
+        (_run("DELETE FROM journal"), "has no line, but the register remembers 27"),
+        (_run("DELETE FROM register_meta WHERE key GLOB 'head:*'"), "ends at line 27, but the register remembers nothing"),
         (
-            _run("UPDATE register_meta SET value = '26 ' || hex(zeroblob(32)) WHERE key GLOB 'head:*'"),
-            "ends at line 26, but the register remembers another line of that number",
+            _run("UPDATE register_meta SET value = '27 ' || hex(zeroblob(32)) WHERE key GLOB 'head:*'"),
+            "ends at line 27, but the register remembers another line of that number",
         ),
-        (_run("UPDATE journal SET who = 'Eve' WHERE sequence = 26"), "ends at line 26, which was altered"),
-        (_run("UPDATE journal SET \"after\" = '{}' WHERE sequence = 26"), "ends at line 26, which was altered"),
+        (_run("UPDATE journal SET who = 'Eve' WHERE sequence = 27"), "ends at line 27, which was altered"),
+        (_run("UPDATE journal SET \"after\" = '{}' WHERE sequence = 27"), "ends at line 27, which was altered"),
     ],
 )  # fmt: skip
 def test_nothing_is_saved_where_the_end_of_the_journal_is_in_doubt(

@@ -3,8 +3,8 @@
 from pathlib import Path
 
 from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Appliance, Inspection
-from appreg.core.work_records import ItemMovement
+from appreg.core.records import Appliance, FindingRecord, Inspection, Visit
+from appreg.core.work_records import ItemMovement, Movement
 from appreg.register.checking import problems
 from appreg.register.inspection_lists import findings_of
 from appreg.register.journal import history_of, rebuilt_state
@@ -21,10 +21,13 @@ def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(tmp_p
     with open_register(path, clock=ticking_clock(start=LATER)) as register:
         assert list(problems(register)) == []
         assert register.get(Appliance, KETTLE.uid) == KETTLE_BEFORE
-        assert [number for number, *_ in register.rows("SELECT number FROM migration ORDER BY number")] == [1, 2, 3, 4]
+        assert [number for number, *_ in register.rows("SELECT number FROM migration ORDER BY number")] == [
+            *range(1, 7)
+        ]
         with register.change("Ann") as change:
             change.put(MOVEMENT)
-        assert register.find(ItemMovement, appliance=KETTLE.uid) == [MOVEMENT]
+            change.put(let := replace(MOVEMENT, uid=register.new_uid(), movement=Movement.TENANCY))
+        assert set(register.find(ItemMovement, appliance=KETTLE.uid)) == {MOVEMENT, let}
         assert list(problems(register)) == []
 
 
@@ -44,6 +47,19 @@ def test_an_inspection_from_before_provenance_stands_as_it_was_judged(tmp_path: 
         (inspection,) = register.find(Inspection, appliance=pump.uid)
         earth = next(each for each in findings_of(register, inspection.uid) if each.check_name == "earth-continuity")
         assert (str(earth.limit_high), earth.finding) == ("0.295", "pass")
+
+
+def test_findings_and_visits_from_before_methods_say_nothing_of_them(tmp_path: Path) -> None:
+    with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(start=LATER)) as register:
+        (visit,) = register.find(Visit)
+        with register.change("Ann") as change:
+            change.put(replace(visit, instrument_check="leads nulled, 1.00 Ω read 1.01"))
+        assert {each.method for each in register.find(FindingRecord)} == {""}
+        assert rebuilt_state(register, FindingRecord) == register.find(FindingRecord)
+        assert list(problems(register)) == []
+        undo_change(register, "Ann", history_of(register, visit.uid)[-1].change)
+        assert register.get(Visit, visit.uid) == visit
+        assert list(problems(register)) == []
 
 
 def test_a_change_of_an_older_item_can_be_undone(tmp_path: Path) -> None:

@@ -123,3 +123,19 @@ def test_equal_registers_are_equal_bytes(here: WorkedSite, tmp_path: Path) -> No
     for name in ("a.pdf", "b.pdf"):
         write_site_register(here.register, site=here.site.uid, out=tmp_path / name, today=TODAY)
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
+
+
+def test_the_report_says_how_long_the_duty_wants_it_kept(tmp_path: Path) -> None:
+    # Housing (Scotland) Act 2006 s. 19B (published): 6 years; England's social landlords from memory.
+    said = {
+        "gb-scotland-private": "Keep a copy of this report for 6 years (Scotland, private landlord).",
+        "gb-england-social": "Keep a copy of this report for 5 years (England, social landlord, from memory: "
+        "local rules come first).",
+        "gb-scotland-social": "",
+    }
+    for profile, sentence in said.items():
+        (tmp_path / profile).mkdir()
+        with worked_site(tmp_path / profile, landlord_profile=profile) as here:
+            visit = here.visit()
+            here.record(here.kettle(), combined(), visit)
+            assert visit_document(here.register, visit=visit.uid, today=TODAY).keeping == sentence

@@ -6,9 +6,13 @@ from pathlib import Path
 import pytest
 
 from appreg.core.appliances import ServiceState
+from appreg.core.checks import LeakageEntry
 from appreg.core.lean_dataclasses import replace
+from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import Appliance, AssetTag, LabelKind
+from appreg.core.rule_book_loading import load_rule_book
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
+from appreg.paper.label_drawing import small_lines
 from appreg.tasks.change_record import change_record
 from appreg.tasks.print_labels import print_labels
 from appreg.tasks.queue_labels import queue_labels, remove_from_tray, waiting_labels
@@ -33,6 +37,25 @@ def test_the_next_date_stands_there_only_if_asked_and_never_on_a_failure(here: W
     passed_label, failed_label = waiting_labels(here.register)
     assert passed_label.text(with_next_date=True).next_date == date(2027, 5, 24)
     assert failed_label.text(with_next_date=True).next_date is None
+
+
+def test_a_label_names_what_the_rule_book_of_its_inspection_wants_named(here: WorkedSite) -> None:
+    # gb: CoP 3rd and 4th editions differ (second-hand); eu: common practice; anz: AS/NZS 3760:2010, from memory.
+    wanted = {"gb": ("", False), "eu": ("", True), "anz": ("Wren A", True)}
+    for book, (tester, dated) in wanted.items():
+        table = next(iter(load_rule_book(book).interval_tables.values()))
+        where = next(iter(table.environments))
+        change_record(
+            here.register, WHO, replace(here.site, rule_book=book, interval_table=table.id, environment=where)
+        )
+        entries = replace(combined(), leakage=LeakageEntry(reading=parse_reading("0.1", Unit.MILLIAMP)))
+        here.record(item := here.kettle(), entries)
+        (text,) = (each.text() for each in waiting_labels(here.register) if each.appliance.uid == item.uid)
+        assert text.kind is LabelKind.PASS, book
+        assert (text.tester, text.next_date is not None) == (tester, dated), book
+        lines = small_lines(text)
+        assert any(line.startswith("next due") for line in lines) == dated
+        assert ("by Wren A" in lines) == bool(tester)
 
 
 def test_printing_marks_labels_and_they_leave_the_tray(here: WorkedSite, tmp_path: Path) -> None:

@@ -56,6 +56,35 @@ def test_a_hire_item_needs_a_test_before_issue_and_both_after_its_return(tmp_pat
         assert reasons(here, kettle) == []
 
 
+def test_a_change_of_tenancy_asks_for_a_test_before_the_next_tenancy(tmp_path: Path) -> None:
+    # Housing (Scotland) Act 2006 s. 19A (published): an inspection before a tenancy.
+    with worked_site(tmp_path, landlord_profile="gb-scotland-private") as here:
+        kettle = here.kettle()
+        here.record(kettle, combined(), here.visit(date(2026, 10, 1)))
+        assert reasons(here, kettle) == []
+        move(here, kettle, Movement.TENANCY, date(2026, 11, 1))
+        since = "has passed since the change of tenancy on 01 Nov 2026"
+        assert reasons(here, kettle) == [("before the next tenancy", f"no inspection and test {since}")]
+        (line,) = list_blocked(here.register, site=here.site.uid)
+        assert line.block.kind is IntervalKind.TEST
+        assert line.because == f"no inspection and test {since} (Scotland, private landlord, published)"
+        here.record(kettle, Entries(visual=True), here.visit(date(2026, 11, 2)), kind=InspectionKind.VISUAL)
+        assert len(list_blocked(here.register)) == 1
+        here.record(kettle, combined(), here.visit(date(2026, 11, 3)))
+        assert reasons(here, kettle) == []
+        assert list_blocked(here.register) == ()
+
+
+def test_a_change_of_tenancy_does_not_bring_back_what_is_out(tmp_path: Path) -> None:
+    with worked_site(tmp_path, environment="hire") as here:
+        kettle = here.kettle()
+        here.record(kettle, combined(), here.visit(date(2026, 11, 1)))
+        move(here, kettle, Movement.ISSUED, date(2026, 11, 2))
+        move(here, kettle, Movement.TENANCY, date(2026, 11, 3))
+        with pytest.raises(InputRefused, match="out already"):
+            move(here, kettle, Movement.ISSUED, date(2026, 11, 4))
+
+
 def test_a_test_on_the_morning_of_the_return_does_not_count_for_the_next_issue(tmp_path: Path) -> None:
     with worked_site(tmp_path, environment="hire") as here:
         kettle = here.kettle()

@@ -1,14 +1,15 @@
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
-from appreg.core.checks import Check, LeakageMethod
+from appreg.core.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import InspectionKind
 from appreg.tasks.open_bench import BenchItem, open_bench
-from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
+from appreg.ui.screens.bench.bench_entries import VOLTS_BY_LINES, BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import judge_bench
-from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LineShape, bench_lines, line_of, visual_line
+from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, LineShape, bench_lines, line_of, visual_line
 from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.bench_words import EARTH_CAUTION, INSULATION_CAUTION, VISUAL_CAUTION, caution_for, why_so
@@ -176,15 +177,34 @@ def test_a_formal_visual_rests_on_the_list_alone(kettle: BenchItem) -> None:
     assert judge_bench(kettle, entries).outcome is Outcome.PASS
 
 
-def test_remarks_tell_what_was_seen_the_voltage_and_the_load(tmp_path: Path) -> None:
+def test_remarks_tell_what_was_seen_and_said_and_the_load_is_an_entry(tmp_path: Path) -> None:
     lamp = opened(tmp_path, LAMP)
     cord = visual_line("cord")
     entries = looked(lamp, insulation=">299").marking([cord], Mark.BAD).remarking(cord, "cut near the plug")
     entries = entries.toggling(LineId("functional/load")).typing(LineId("functional/load"), "0.06", "12:00:00")
-    remarks = check_remarks(lamp, entries)
-    assert remarks[Check.VISUAL] == "cord: cut near the plug"
-    assert remarks[Check.INSULATION] == "at 500 V d.c."
-    assert remarks[Check.FUNCTIONAL] == "load 0.06 kVA"
+    entries = entries.remarking(line_of(Check.INSULATION), "damp")
+    assert check_remarks(lamp, entries) == {Check.VISUAL: "cord: cut near the plug", Check.INSULATION: "damp"}
+    judged = judge_bench(lamp, works(looked(lamp, insulation=">299", **{"functional/load": "0.06"}).toggling(LOAD)))
+    assert judged.entries.load_kva == Decimal("0.06")
+
+
+def test_settings_of_the_lines_go_into_what_is_judged(tmp_path: Path) -> None:
+    item = opened(tmp_path, Facts(**{**KETTLE, "phases": 3}))
+    entries = looked(item, earth_continuity="0.08", insulation=">299")
+    entries = entries.setting(line_of(Check.EARTH_CONTINUITY), EarthCurrent.A25)
+    entries = entries.setting(line_of(Check.INSULATION), VOLTS_BY_LINES[-1])
+    judged = judge_bench(item, entries).entries
+    assert judged.earth is not None
+    assert judged.earth.test_current is EarthCurrent.A25
+    assert judged.insulation is not None
+    assert (judged.insulation.volts, judged.insulation.lines_linked) == (500, True)
+    assert view_of(item, entries, Check.INSULATION).title == "insulation 500 V, linked"
+
+
+def test_the_caution_for_25_a_on_electronics_stands_before_the_reading(tmp_path: Path) -> None:
+    item = opened(tmp_path, Facts(**{**KETTLE, "unsuitable_500v": True}))
+    entries = looked(item).setting(line_of(Check.EARTH_CONTINUITY), EarthCurrent.A25)
+    assert view_of(item, entries, Check.EARTH_CONTINUITY).note.startswith("25 A may harm electronics")
 
 
 def test_the_first_insulation_test_brings_its_caution(kettle: BenchItem) -> None:

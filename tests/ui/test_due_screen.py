@@ -12,6 +12,7 @@ from appreg.ui.app import AppregApp
 from appreg.ui.screens.due import due_screen
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
+from tests.tasks.worked_site import combined, worked_site
 from tests.ui.list_register import TODAY, app_on, build_register, tagged
 
 
@@ -53,6 +54,17 @@ async def test_the_board_counts_what_waits_and_lists_it_soonest_first(register: 
         assert days[-2:] == [None, None]
         assert not any("KL-002" in row for row in rows(screen))
         assert any("[red]Kiln[/red]" in row for row in rows(screen))
+
+
+async def test_a_failure_at_a_social_landlords_stands_on_the_board_with_its_28_days(tmp_path: Path) -> None:
+    with worked_site(tmp_path, landlord_profile="gb-england-social") as here:
+        here.record(here.kettle(), combined(earth="0.52"), here.visit(TODAY))
+        async with app_on(here.register).run_test(size=(120, 40)) as pilot:
+            screen = await open_due(pilot)
+            (row,) = (row for row in rows(screen) if "Kettle" in row)
+            assert "mend" in row
+            assert " 28 " in row
+            assert "put right by" in said(screen, "#in-full")
 
 
 async def test_looking_further_ahead_shows_more_and_nearer_shows_less(register: Register) -> None:

@@ -9,7 +9,7 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind
-from appreg.core.records import Appliance, Category, Client, Instrument, Person, Site
+from appreg.core.records import Appliance, Category, Client, Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
@@ -133,6 +133,19 @@ async def test_a_date_that_does_not_exist_is_refused(app_factory: Apps) -> None:
     async with app.run_test(size=(80, 24)):
         assert await fill(app, VisitForm(desk(app), site), date="30 Feb 2026") is None
         assert "is not a date" in screen_text(app)
+
+
+async def test_a_visit_keeps_the_check_of_its_instrument_on_the_day(app_factory: Apps) -> None:
+    app = app_factory()
+    site = app.register.find(Site, prefix="KL")[0]
+    async with app.run_test(size=(80, 30)):
+        person = await fill(app, PersonForm(desk(app)), name="Ida Fenn", initials="IF")
+        assert isinstance(person, Person)
+        visit = await fill(
+            app, VisitForm(desk(app), site), person=person.uid, instrument_check="[red] 1.00 Ω read 1.01"
+        )
+    assert isinstance(visit, Visit)
+    assert app.register.get(Visit, visit.uid).instrument_check == "[red] 1.00 Ω read 1.01"
 
 
 async def test_an_escape_sequence_in_a_name_is_refused(app_factory: Apps) -> None:

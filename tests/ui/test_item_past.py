@@ -7,6 +7,7 @@ import pytest
 
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
 from appreg.core.instrument_accuracy import parse_accuracy
+from appreg.core.methods import Method, likeness_kept
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import InspectionKind
 from appreg.core.uncertainty import Zone
@@ -15,7 +16,7 @@ from appreg.tasks.record_inspection import record_inspection
 from appreg.tasks.start_visit import start_visit
 from appreg.tasks.take_back_inspection import take_back_inspection
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId
-from appreg.ui.screens.bench.bench_judging import judge_bench
+from appreg.ui.screens.bench.bench_judging import judge_bench, method_at_hand
 from appreg.ui.screens.bench.bench_lines import bench_lines
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.item_past import past_plot, past_readings, past_words
@@ -144,3 +145,22 @@ def test_without_a_stated_accuracy_nothing_is_said_of_doubt(table: BenchTable) -
     line = next(line for line in bench_lines(item, entries) if line.check is Check.INSULATION)
     view = line_view(line, item, entries, judge_bench(item, entries), ACCURACY)
     assert (view.word, view.gauge.band if view.gauge else "") == ("pass", None)
+
+
+def test_readings_of_another_test_voltage_are_no_part_of_the_trend(table: BenchTable) -> None:
+    item = opened(table)
+    line = next(line for line in bench_lines(item, BenchEntries()) if line.check is Check.INSULATION)
+    finding = line_view(line, item, BenchEntries(), judge_bench(item, BenchEntries())).finding
+    assert finding is not None
+    at_250 = BenchEntries().setting(line.id, "250")
+    usual = past_words(item, finding, method_at_hand(item, BenchEntries(), Check.INSULATION))
+    assert usual.startswith("earlier insulation, since 2022:  >299  90  55  21")
+    other = method_at_hand(item, at_250, Check.INSULATION)
+    assert past_words(item, finding, other) == "earlier readings were measured in another way"
+    assert past_plot(item, finding, today=TODAY, method=other) is None
+
+
+def test_a_test_voltage_that_an_earlier_version_remarked_is_understood() -> None:
+    assert likeness_kept("", "at 250 V d.c.; damp") == Method(test_volts=250)
+    assert likeness_kept("", "") == Method()
+    assert likeness_kept("{not json}", "") is None

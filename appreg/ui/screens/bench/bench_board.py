@@ -15,6 +15,7 @@ from appreg.core.checks import Check
 from appreg.core.text import shown
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.command_screen import CommandScreen
+from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
 from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
@@ -117,8 +118,9 @@ class BenchBoard(Widget):
             seen = focused.under_cursor
             text = f"{seen.word}{fuse_found(bench.item, seen.line)}: look for {seen.look_for}"
         elif view is not None and view.finding is not None:
-            text = past_words(bench.item, view.finding)
-            plot.view = past_plot(bench.item, view.finding, today=bench.item.today)
+            method = method_at_hand(bench.item, bench.entries, view.finding.check)
+            text = past_words(bench.item, view.finding, method)
+            plot.view = past_plot(bench.item, view.finding, today=bench.item.today, method=method)
         self._say("#earlier", text)
         plot.display = plot.view is not None and self.has_class("-roomy")
 

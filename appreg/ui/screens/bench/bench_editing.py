@@ -23,7 +23,16 @@ from appreg.tasks.record_repair import open_actions
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_board import BenchBoard
-from appreg.ui.screens.bench.bench_entries import CURRENTS, METHODS, VOLTS, BenchEntries, LineId, Mark, next_of
+from appreg.ui.screens.bench.bench_entries import (
+    CURRENTS,
+    METHODS,
+    VOLTS,
+    VOLTS_BY_LINES,
+    BenchEntries,
+    LineId,
+    Mark,
+    next_of,
+)
 from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench
 from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.bench_shown import BenchShown
@@ -255,7 +264,9 @@ class BenchEditing(CommandScreen[None]):
             await self._rebuild(self._entries.toggling(LOAD))
         elif check in _TURNED:
             line = line_of(check)
-            turned = next_of(_TURNED[check], self._entries.settings.get(line, ""))
+            lines = self._item.appliance.phases if self._item is not None else 1
+            choices = VOLTS_BY_LINES if check is Check.INSULATION and lines > 1 else _TURNED[check]
+            turned = next_of(choices, self._entries.settings.get(line, ""))
             await self._rebuild(self._entries.setting(line, turned))
 
     async def action_leakage(self) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import Final, NewType
 
-from appreg.core.checks import LeakageMethod
+from appreg.core.checks import EarthCurrent, LeakageMethod
 from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.records import InspectionKind
 from appreg.errors import InputRefused
@@ -15,14 +15,17 @@ LineId = NewType("LineId", str)
 
 VOLTS: Final = ("", "250", "500")
 """Insulation test voltages in the order a key turns them, V d.c.; empty: the rule book's own."""
+_LINKED: Final = ", lines linked"
+VOLTS_BY_LINES: Final = (*VOLTS, *(volts + _LINKED for volts in VOLTS if volts))
+"""Those of a three-phase item, whose lines may be linked and measured together."""
 SYMMETRIC: Final = "substitute, two-pole symmetric"
 """The substitute method on a two-pole symmetric capacitive circuit, for rule books that halve its reading."""
 REFERRED: Final = "substitute, as displayed"
 """The substitute method with an instrument that shows the current referred to rated voltage, as most do."""
 METHODS: Final = ("", *LeakageMethod, REFERRED, SYMMETRIC)
 """Leakage methods likewise; empty: the usual one of the class."""
-CURRENTS: Final = ("", "200 mA", "10 A", "25 A")
-"""Earth test currents that instruments offer, kept as a remark (common practice)."""
+CURRENTS: Final = ("", *EarthCurrent)
+"""Earth test currents that instruments offer; empty: not stated."""
 
 
 class Mark(StrEnum):
@@ -142,6 +145,17 @@ def leakage_method_set(setting: str) -> LeakageMethod | None:
     if setting in {SYMMETRIC, REFERRED}:
         return LeakageMethod.SUBSTITUTE
     return LeakageMethod(setting) if setting else None
+
+
+def insulation_set(setting: str) -> tuple[int | None, bool]:
+    """The test voltage that a setting chooses, V d.c., None for the rule book's own; and whether lines are linked."""
+    volts = setting.removesuffix(_LINKED)
+    return (int(volts) if volts in VOLTS and volts else None), setting.endswith(_LINKED)
+
+
+def earth_current_set(setting: str) -> EarthCurrent | None:
+    """The earth test current that a setting chooses; None: not stated."""
+    return EarthCurrent(setting) if setting in {*EarthCurrent} else None
 
 
 def next_of(choices: tuple[str, ...], present: str) -> str:

@@ -1,29 +1,39 @@
 """From what stands on the bench to what the rule book makes of it, at every keystroke."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
 from appreg.core.appliances import Fact, ItemFacts
 from appreg.core.assumptions import SEEN_AT_ONCE, without
-from appreg.core.check_findings import NO_TRIP
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.insulation_limits import insulation_volts
 from appreg.core.lean_dataclasses import dataclass, replace
-from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.methods import Method, how_measured
+from appreg.core.outcomes import Outcome
 from appreg.core.rcd_limits import RCD_CHECKS
-from appreg.core.readings import Reading, Unit, parse_reading
+from appreg.core.readings import Reading, parse_reading
 from appreg.core.records import InspectionKind
+from appreg.core.several_readings import parse_readings
 from appreg.core.typed_values import decimal_typed
-from appreg.core.verdicts import Judgement, judge
+from appreg.core.verdicts import Judgement
 from appreg.core.visual_list import KIND
 from appreg.errors import InputRefused
 from appreg.tasks.judge_item import judge_item
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import REFERRED, SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
+from appreg.ui.screens.bench.bench_entries import (
+    REFERRED,
+    SYMMETRIC,
+    BenchEntries,
+    LineId,
+    Mark,
+    earth_current_set,
+    insulation_set,
+    leakage_method_set,
+)
 from appreg.ui.screens.bench.bench_lines import (
     APPLIED_VOLTS,
     LOAD,
@@ -33,11 +43,6 @@ from appreg.ui.screens.bench.bench_lines import (
 )
 
 NOTHING_STATED: Final = InstrumentAccuracy()
-NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "no"})
-"""What may be typed where a residual current device did not trip."""
-_BY_LINE: Final = frozenset({Check.INSULATION, Check.LEAKAGE})
-"""Checks that may be read at each line of a three-phase item."""
-_WORST_FIRST: Final = (CheckResult.FAIL, CheckResult.INCONCLUSIVE, CheckResult.NOT_DONE, CheckResult.PASS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +70,7 @@ class BenchJudgement:
 
 
 def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccuracy = NOTHING_STATED) -> BenchJudgement:
-    """Read every line, take the worst of several readings on one, and judge the whole.
+    """Read every line and judge the whole; of several readings on one line the worst decides.
 
     `stated` is the accuracy of the visit's instrument, which guards acceptance where the site asks for it.
     """
@@ -78,7 +83,9 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
     )
     if entries.kind is InspectionKind.COMBINED:
         for check, choices in candidates.items():
-            core = _with_worst(item, core, check, choices, entries)
+            core = _with_reading(item, core, check, choices[0], entries)
+        core = replace(core, load_kva=_load(entries, problems))
+        core = replace(core, several={check: every for check, every in candidates.items() if len(every) > 1})
     else:
         core = Entries(visual=core.visual)
     facts = facts_now(item, entries)
@@ -90,13 +97,18 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
     if problems and outcome is Outcome.PASS:
         outcome = Outcome.INCOMPLETE
     return BenchJudgement(
-        entries=core,
+        entries=judgement.entries,
         facts=facts,
         judgement=judgement,
         findings=findings,
         problems=problems,
         outcome=outcome,
     )
+
+
+def _load(entries: BenchEntries, problems: Mapping[LineId, str]) -> Decimal | None:
+    text = "" if LOAD in problems else entries.typed.get(LOAD, "")
+    return decimal_typed(text, field="load", units=("kVA",))
 
 
 def seen_facts(item: BenchItem, entries: BenchEntries) -> tuple[Fact, ...]:
@@ -136,55 +148,10 @@ def _read_lines(
             if line.id in {APPLIED_VOLTS, LOAD}:
                 decimal_typed(text, field=line.title.strip(), units=(line.unit,))
             elif line.check in UNIT_OF_CHECK:
-                candidates[line.check] = _readings(text, line.check, item)
+                candidates[line.check] = parse_readings(text, line.check)
         except InputRefused as refusal:
             problems[line.id] = str(refusal)
     return candidates, problems
-
-
-def _readings(text: str, check: Check, item: BenchItem) -> tuple[Reading | None, ...]:
-    parted = check in RCD_CHECKS or (check in _BY_LINE and item.appliance.phases > 1)
-    parts = text.split("/") if parted else [text]
-    return tuple(_reading(part, check, UNIT_OF_CHECK[check]) for part in parts)
-
-
-def _reading(text: str, check: Check, unit: Unit) -> Reading | None:
-    if check in RCD_CHECKS and text.strip().casefold() in NO_TRIPS:
-        return None
-    return parse_reading(text, unit)
-
-
-def _with_worst(
-    item: BenchItem, core: Entries, check: Check, choices: Sequence[Reading | None], entries: BenchEntries
-) -> Entries:
-    """Add to the entries that one of several readings which comes off worst."""
-    tries = [_with_reading(item, core, check, choice, entries) for choice in choices]
-    if len(tries) == 1:
-        return tries[0]
-    return min(tries, key=_badness(item, check, entries))
-
-
-def _badness(item: BenchItem, check: Check, entries: BenchEntries) -> Callable[[Entries], tuple[int, Decimal]]:
-    def key(tried: Entries) -> tuple[int, Decimal]:
-        found = next(f for f in judge(facts_now(item, entries), tried, item.book).findings if f.check is check)
-        reading = reading_in(tried, check)
-        value = Decimal(0) if reading is None or reading.value is None else reading.value
-        return _WORST_FIRST.index(found.result), -value if found.limit_high is not None else value
-
-    return key
-
-
-def reading_in(core: Entries, check: Check) -> Reading | None:
-    """The reading of a check among the entries, if there is one."""
-    if check is Check.EARTH_CONTINUITY:
-        return core.earth.reading if core.earth else None
-    if check is Check.INSULATION:
-        return core.insulation.reading if core.insulation else None
-    if check is Check.LEAKAGE:
-        return core.leakage.reading if core.leakage else None
-    if check is Check.MICROWAVE:
-        return core.microwave
-    return core.rcd_trips.get(check)
 
 
 def _with_reading(
@@ -196,18 +163,29 @@ def _with_reading(
         return core
     setting = entries.settings.get(line_of(check), "")
     if check is Check.EARTH_CONTINUITY:
-        return replace(core, earth=EarthEntry(reading=reading))
+        return replace(core, earth=EarthEntry(reading=reading, test_current=earth_current_set(setting)))
     if check is Check.INSULATION:
-        return replace(core, insulation=InsulationEntry(reading=reading, volts=test_volts(item, entries)))
+        return replace(
+            core,
+            insulation=InsulationEntry(
+                reading=reading, volts=test_volts(item, entries), lines_linked=insulation_set(setting)[1]
+            ),
+        )
     if check is Check.LEAKAGE:
         return replace(core, leakage=_leakage(reading, setting, entries, Decimal(item.appliance.rated_volts)))
     return replace(core, microwave=reading)
 
 
+def method_at_hand(item: BenchItem, entries: BenchEntries, check: Check) -> Method:
+    """How a check would be measured with the settings as they stand."""
+    probe = _with_reading(item, Entries(), check, parse_reading("1", UNIT_OF_CHECK[check]), entries)
+    return how_measured(check, item.facts, probe, item.book)
+
+
 def test_volts(item: BenchItem, entries: BenchEntries) -> int | None:
     """The insulation test voltage in force, V d.c.: the one chosen, or the rule book's usual one."""
-    chosen = entries.settings.get(line_of(Check.INSULATION), "")
-    return int(chosen) if chosen else next(iter(insulation_volts(item.facts, item.book)), None)
+    chosen, _ = insulation_set(entries.settings.get(line_of(Check.INSULATION), ""))
+    return chosen or next(iter(insulation_volts(item.facts, item.book)), None)
 
 
 def _leakage(reading: Reading, setting: str, entries: BenchEntries, volts: Decimal) -> LeakageEntry:

@@ -1,18 +1,18 @@
-"""What goes into the register beside the readings: remarks, attempts, loads; pure."""
+"""What goes into the register beside the readings: remarks and attempts; pure."""
 
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check
-from appreg.core.text import clean
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
-from appreg.ui.screens.bench.bench_judging import BenchJudgement, test_volts
-from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, line_of, visual_line
+from appreg.ui.screens.bench.bench_judging import BenchJudgement
+from appreg.ui.screens.bench.bench_lines import TITLES, line_of, visual_line
 
 
 def check_remarks(item: BenchItem, entries: BenchEntries) -> dict[Check, str]:
-    """The remark of each check: what was seen, the test current, the load, what the person said."""
+    """The remark of each check: what was seen, what the person said."""
     remarks = {
-        check: _seen(item, entries) if check is Check.VISUAL else _remark(check, item, entries) for check in Check
+        check: _seen(item, entries) if check is Check.VISUAL else entries.remarks.get(line_of(check), "")
+        for check in Check
     }
     return {check: remark for check, remark in remarks.items() if remark}
 
@@ -30,19 +30,6 @@ def unsaveable(judged: BenchJudgement) -> tuple[LineId, str] | None:
         name = next((TITLES[check] for check in Check if line.startswith(check.value)), line)
         return line, f"{name}: {problem} Correct it or clear the field before the item is saved."
     return None
-
-
-def _remark(check: Check, item: BenchItem, entries: BenchEntries) -> str:
-    line = line_of(check)
-    parts = []
-    if check is Check.EARTH_CONTINUITY and entries.settings.get(line):
-        parts.append(f"test current {entries.settings[line]}")
-    if check is Check.INSULATION and entries.typed.get(line, "").strip():
-        parts.append(f"at {test_volts(item, entries)} V d.c.")
-    if check is Check.FUNCTIONAL and entries.typed.get(LOAD, "").strip():
-        parts.append(f"load {clean(entries.typed[LOAD], field='load').removesuffix('kVA').strip()} kVA")
-    parts.append(entries.remarks.get(line, ""))
-    return "; ".join(part for part in parts if part)
 
 
 def _seen(item: BenchItem, entries: BenchEntries) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import Final
 
+from appreg.core.appliances import ItemFacts
 from appreg.core.assumed_findings import assumed_finding
 from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
 from appreg.core.checks import Check, LeakageMethod
@@ -12,12 +13,23 @@ from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import scaled_substitute
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.limits import Limit, NoLimit, terse
+from appreg.core.methods import current_caution
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
+from appreg.core.several_readings import reading_in
 from appreg.tasks.open_bench import BenchItem
-from appreg.ui.screens.bench.bench_entries import REFERRED, SYMMETRIC, BenchEntries, LineId, Mark, leakage_method_set
-from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, reading_in, test_volts
+from appreg.ui.screens.bench.bench_entries import (
+    REFERRED,
+    SYMMETRIC,
+    BenchEntries,
+    LineId,
+    Mark,
+    earth_current_set,
+    insulation_set,
+    leakage_method_set,
+)
+from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
 from appreg.ui.widgets.gauge_scale import GaugeView
@@ -113,7 +125,7 @@ def line_view(
         title=_title(line, item, entries),
         text=text,
         limit=limit_text(finding) or line.unit,
-        note=problem or _note(line, entries, finding, doubt),
+        note=problem or _note(line, item.facts, entries, finding, doubt),
         note_tone=_note_tone(problem),
         word=f"all {len(seen)} ok" if seen and finding.result is CheckResult.PASS else word,
         tone=tone,
@@ -180,7 +192,9 @@ def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: Be
     )
 
 
-def _note(line: BenchLine, entries: BenchEntries, finding: Finding, doubt: ReadingDoubt | None) -> str:
+def _note(
+    line: BenchLine, facts: ItemFacts, entries: BenchEntries, finding: Finding, doubt: ReadingDoubt | None
+) -> str:
     parts = [finding.arithmetic, source_text(finding)] if line.shape is LineShape.READING else []
     if line.check in RCD_CHECKS and line.check is not Check.RCD_HALF and not entries.typed.get(line.id, ""):
         parts.insert(0, "at 0° and 180°, as 18/22: the longer counts")
@@ -189,6 +203,9 @@ def _note(line: BenchLine, entries: BenchEntries, finding: Finding, doubt: Readi
         parts.insert(0, f"before: {', '.join(attempt.partition(' ')[2] or attempt for attempt in earlier)}")
     if doubt is not None:
         parts.insert(0 if doubt.zone.is_close else 1, doubt.words)
+    strong = current_caution(facts, earth_current_set(entries.settings.get(line.id, "")))
+    if line.check is Check.EARTH_CONTINUITY and strong:
+        parts.insert(0, strong)
     remark = entries.remarks.get(line.id)
     return " · ".join(part for part in (*parts, remark) if part)
 
@@ -199,7 +216,8 @@ def _title(line: BenchLine, item: BenchItem, entries: BenchEntries) -> str:
         return _METHOD_WORDS[setting]
     if line.check is Check.INSULATION:
         volts = test_volts(item, entries)
-        return f"{line.title} {volts} V" if volts else line.title
+        linked = ", linked" if insulation_set(setting)[1] else ""
+        return f"{line.title} {volts} V{linked}" if volts else line.title
     if line.check is Check.EARTH_CONTINUITY and setting:
         return f"{line.title}, {setting}"
     return line.title

@@ -9,7 +9,9 @@ from appreg.core.dates_in_words import date_words
 from appreg.core.findings import Finding
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.limits import terse
+from appreg.core.methods import Method, kept_readings, likeness, likeness_kept
 from appreg.core.readings import Comparator, Unit, parse_reading
+from appreg.core.records import FindingRecord
 from appreg.core.trends import FEWEST_READINGS, Trend, meets_limit_on, trend_of
 from appreg.errors import InputRefused
 from appreg.tasks.open_bench import BenchItem, PastInspection
@@ -28,30 +30,41 @@ class PastReading:
     typed: str
     value: Decimal | None
     """In the unit of the check; None where the display gave no plain figure: `>299` says nothing of a trend."""
+    like: Method | None = None
+    """How it was measured; None where that cannot be read."""
 
 
 def past_readings(item: BenchItem, check: Check) -> tuple[PastReading, ...]:
     """Earlier readings of a check that count, oldest first."""
     found = []
     for past in reversed(item.history):
-        typed = "" if past.superseded or past.taken_back else _typed(past, check)
-        if typed:
-            found.append(PastReading(past.inspection.date, typed, _value(past, check, typed)))
+        kept = None if past.superseded or past.taken_back else _kept(past, check)
+        if kept is not None and kept.reading:
+            value = plain_value(kept.reading, kept.unit)
+            typed = kept_readings(kept.method, kept.reading)
+            found.append(PastReading(past.inspection.date, typed, value, likeness_kept(kept.method, kept.remark)))
     return tuple(found)
 
 
-def past_words(item: BenchItem, finding: Finding) -> str:
-    """Earlier readings and their trend in one row; empty where there are none."""
-    readings = past_readings(item, finding.check)
+def alike(readings: tuple[PastReading, ...], method: Method | None) -> tuple[PastReading, ...]:
+    """Those that were measured in that way; where nothing is said of it yet, in the way of the latest."""
+    wanted = likeness(method) if method is not None else readings[-1].like if readings else None
+    return tuple(each for each in readings if wanted is not None and each.like == wanted)
+
+
+def past_words(item: BenchItem, finding: Finding, method: Method | None = None) -> str:
+    """Earlier readings taken in that way, and their trend, in one row; empty where there are none."""
+    every = past_readings(item, finding.check)
+    readings = alike(every, method)
     if not readings:
-        return ""
+        return "earlier readings were measured in another way" if every else ""
     shown = "  ".join(reading.typed for reading in readings[-MOST_SHOWN:])
     return f"earlier {TITLES[finding.check]}, since {readings[0].on.year}:  {shown}   {_trend_words(readings, finding)}"
 
 
-def past_plot(item: BenchItem, finding: Finding, *, today: date) -> PlotView | None:
-    """The earlier figures of a check with the one at hand, as a plot; None where there is no history."""
-    readings = past_readings(item, finding.check)
+def past_plot(item: BenchItem, finding: Finding, *, today: date, method: Method | None = None) -> PlotView | None:
+    """The earlier figures of a check measured in that way, with the one at hand; None where there is no history."""
+    readings = alike(past_readings(item, finding.check), method)
     points = tuple((reading.on, float(reading.value)) for reading in readings if reading.value is not None)
     now = plain_value(finding.reading, finding.unit)
     limit = finding.limit_high if finding.limit_high is not None else finding.limit_low
@@ -91,13 +104,8 @@ def _slope_words(trend: Trend, unit: str) -> str:
     return f"{moving} {abs(trend.slope_a_year):.2g} {unit} a year"
 
 
-def _typed(past: PastInspection, check: Check) -> str:
-    return next((finding.reading for finding in past.findings if finding.check_name == check.value), "")
-
-
-def _value(past: PastInspection, check: Check, typed: str) -> Decimal | None:
-    unit = next((finding.unit for finding in past.findings if finding.check_name == check.value), "")
-    return plain_value(typed, unit)
+def _kept(past: PastInspection, check: Check) -> FindingRecord | None:
+    return next((finding for finding in past.findings if finding.check_name == check.value), None)
 
 
 def plain_value(typed: str, unit: str) -> Decimal | None:

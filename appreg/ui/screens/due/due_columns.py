@@ -5,10 +5,10 @@ from typing import Final
 
 from appreg.core.dates_in_words import date_words
 from appreg.schedule.due_states import DueState
-from appreg.tasks.list_due import DueLine
+from appreg.tasks.due_lines import DueLine
 from appreg.ui.widgets.table_columns import FieldColumn, Tone, tag_column
 
-WHAT_WORDS: Final = {"visual": "look", "test": "test"}
+WHAT_WORDS: Final = {"visual": "look", "test": "test", "repair": "mend"}
 
 _TONES: Final = {
     DueState.OVERDUE.value: Tone.BAD,
@@ -28,7 +28,7 @@ def days_tone(words: str) -> Tone:
 
 
 def key_of(line: DueLine) -> str:
-    """Name a line: its item, and which of the two inspections."""
+    """Name a line: its item, and which of the two inspections or its repair."""
     return f"{line.appliance.uid} {line.what}"
 
 

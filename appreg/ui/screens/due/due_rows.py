@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from appreg.register.register_file import Register
-from appreg.tasks.list_due import DueLine
+from appreg.tasks.due_lines import DueLine
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, key_of
 from appreg.ui.widgets.row_sources import Arrangement, MemoryRows, RowView
 

@@ -12,8 +12,9 @@ from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.register.register_file import Register
 from appreg.schedule.due_states import DueState
+from appreg.tasks.due_lines import DueLine
 from appreg.tasks.group_due import DueGrouping, lines_of_group
-from appreg.tasks.list_due import DueCounts, DueLine, count_due, first_due, list_due
+from appreg.tasks.list_due import DueCounts, count_due, first_due, list_due
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
@@ -105,7 +106,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
 
         def every(register: Register) -> Sequence[DueLine]:
             if chosen is None:
-                lines = list_due(register, today=today, within_days=within, site=site).lines
+                lines = list_due(register, today=today, within_days=within, site=site).with_repairs
             else:
                 lines = lines_of_group(
                     register, by=chosen.by, title=chosen.title, today=today, within_days=within, site=site

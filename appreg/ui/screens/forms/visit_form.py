@@ -27,7 +27,7 @@ class VisitForm(RecordForm[Visit]):
         self.title = f"Visit · {site.name}" if existing else f"New visit · {site.name}"
 
     def fields(self) -> Sequence[FormField]:
-        """Date, person, instrument, and the report on the fixed wiring done alongside."""
+        """Date, person, instrument with its check of the day, and the report on the fixed wiring done alongside."""
         was = self._existing or self._last_visit()
         return (
             FormField(
@@ -51,12 +51,23 @@ class VisitForm(RecordForm[Visit]):
                 creates="instrument",
             ),
             FormField(
+                name="instrument_check",
+                label="Check of the day",
+                value=self._existing.instrument_check if self._existing else "",
+                hint="leads nulled, a known resistance read; empty: the report says it is missing",
+            ),
+            FormField(
                 name="fixed_wiring_reference",
                 label="Fixed wiring report",
                 value=self._existing.fixed_wiring_reference if self._existing else "",
                 hint="its reference, where one is done alongside",
             ),
-            FormField(name="notes", label="Notes", value=self._existing.notes if self._existing else ""),
+            FormField(
+                name="notes",
+                label="Notes",
+                value=self._existing.notes if self._existing else "",
+                hint="begun with Limitations: they are printed on the report",
+            ),
         )
 
     def keep(self, typed: TypedForm) -> Visit:
@@ -69,6 +80,7 @@ class VisitForm(RecordForm[Visit]):
                 f"Person: none is chosen; press {NEW_KEY} in this field to add whoever inspects and signs."
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
+        checked = typed.text("instrument_check")
         if self._existing:
             return self.change(
                 self._existing,
@@ -77,6 +89,7 @@ class VisitForm(RecordForm[Visit]):
                 instrument=instrument,
                 fixed_wiring_reference=reference,
                 notes=notes,
+                instrument_check=checked,
             )
         return start_visit(
             self.desk.register,
@@ -87,6 +100,7 @@ class VisitForm(RecordForm[Visit]):
             instrument=instrument,
             fixed_wiring_reference=reference,
             notes=notes,
+            instrument_check=checked,
         )
 
     def new_for(self, name: str) -> Form[Any] | None:

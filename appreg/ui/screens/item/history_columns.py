@@ -3,6 +3,7 @@
 from typing import Final
 
 from appreg.core.dates_in_words import date_words
+from appreg.core.methods import kept_readings, method_words
 from appreg.core.records import FindingRecord, InspectionKind
 from appreg.tasks.open_bench import PastInspection
 from appreg.ui.widgets.table_columns import FieldColumn, Tone
@@ -43,7 +44,9 @@ def why_words(finding: FindingRecord) -> str:
     """How a finding came about: arithmetic, source and basis, remark, attempts."""
     source = f"{finding.source} ({finding.basis})" if finding.basis else finding.source
     tries = f"attempts {', '.join(finding.attempts)}" if len(finding.attempts) > 1 else ""
-    return " · ".join(part for part in (finding.arithmetic, source, finding.remark, tries) if part)
+    return " · ".join(
+        part for part in (method_words(finding.method), finding.arithmetic, source, finding.remark, tries) if part
+    )
 
 
 def _remarks(past: PastInspection) -> str:
@@ -84,7 +87,13 @@ HISTORY_COLUMNS: Final[tuple[FieldColumn[PastInspection], ...]] = (
 
 FINDING_COLUMNS: Final[tuple[FieldColumn[FindingRecord], ...]] = (
     FieldColumn(key="check", title="check", min_width=16, text=lambda finding: finding.check_name),
-    FieldColumn(key="reading", title="reading", min_width=8, max_width=12, text=lambda finding: finding.reading),
+    FieldColumn(
+        key="reading",
+        title="reading",
+        min_width=8,
+        max_width=12,
+        text=lambda finding: kept_readings(finding.method, finding.reading),
+    ),
     FieldColumn(key="unit", title="unit", min_width=5, max_width=7, text=lambda finding: finding.unit),
     FieldColumn(key="limit", title="limit", min_width=9, max_width=14, text=limit_words),
     FieldColumn(key="finding", title="finding", min_width=12, tone=outcome_tone, text=lambda finding: finding.finding),

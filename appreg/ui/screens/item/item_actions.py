@@ -182,7 +182,7 @@ class ItemActions(CommandScreen[Returned]):
                 shell.say(f"{len(items)} {'item' if len(items) == 1 else 'items'}: {movement}.")
 
         answers = [Answer(each.value, each.value) for each in Movement]
-        self.app.push_screen(PickScreen("Out or back: what happened today?", answers), picked)
+        self.app.push_screen(PickScreen("Out, back, or let anew: what happened today?", answers), picked)
 
     def _mover(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
         who = self.shell.who
