@@ -4,8 +4,6 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts
-from appreg.core.assumptions import USUAL_VOLTS
-from appreg.core.category_defaults import filled
 from appreg.core.interval_tables import EquipmentKey
 from appreg.core.provenance import assumed_of
 from appreg.core.records import Appliance, Category
@@ -18,6 +16,10 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
 
     `category` is the item's own: by it older items tell which of their facts are assumed.
     """
+    # What only asks for intervals must not wait for limits and categories.
+    from appreg.core.assumptions import USUAL_VOLTS  # noqa: PLC0415
+    from appreg.core.category_defaults import filled  # noqa: PLC0415
+
     known = filled(category) if category else None
     usual = item.rated_volts == USUAL_VOLTS
     return ItemFacts(
