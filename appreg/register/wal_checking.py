@@ -61,7 +61,7 @@ def _ends_after(file: BinaryIO, read: int) -> int:
     if order is None or _sums(head[:24], order) != (first, second):
         # Not one frame is read; how many saves there were nobody can tell.
         return 1 if file.read(1) else 0
-    if read == 0 and _first_save_is_good(file, page, order, (first, second)):
+    if read == 0 and _first_save_is_good(file, page, order, salt, (first, second)):
         return 0  # all of it was taken over into the register, and the file is about to begin anew
     ends, place = 0, read
     while True:
@@ -70,20 +70,19 @@ def _ends_after(file: BinaryIO, read: int) -> int:
         if len(frame) < _FRAME.size:
             return ends
         _, size, own, _ = _FRAME.unpack(frame)
-        if own != salt:
-            return ends
-        ends += size > 0
+        # One of another salt is left from before, or is itself damaged: what follows it tells.
+        ends += own == salt and size > 0
         place += 1
 
 
-def _first_save_is_good(file: BinaryIO, page: int, order: str, sums: tuple[int, int]) -> bool:
+def _first_save_is_good(file: BinaryIO, page: int, order: str, salt: bytes, sums: tuple[int, int]) -> bool:
     """Tell whether the first save could be read; a very long one is taken to be."""
     for _ in range(_LONGEST_SUMMED):
         frame, content = file.read(_FRAME.size), file.read(page)
         if len(content) < page:
             return True  # it never ended
         sums = _sums(content, order, _sums(frame[:8], order, sums))
-        if sums != struct.unpack(">II", frame[16:]):
+        if frame[8:16] != salt or sums != struct.unpack(">II", frame[16:]):
             return False
         if _FRAME.unpack(frame)[1]:
             return True

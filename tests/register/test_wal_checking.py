@@ -32,7 +32,7 @@ def _found(crashed: Path, folder: Path, place: float | None) -> list[str]:
     if place is not None:
         wal = path.with_name("r.appreg-wal")
         content = bytearray(wal.read_bytes())
-        content[int(place * len(content))] ^= 4
+        content[int(place if place > 1 else place * len(content))] ^= 4
         wal.write_bytes(content)
     with open_register(path) as register:
         return [problem.sentence for problem in problems(register)]
@@ -42,7 +42,7 @@ def test_what_a_killed_program_left_is_sound(crashed: Path, tmp_path: Path) -> N
     assert _found(crashed, tmp_path, None) == []
 
 
-@pytest.mark.parametrize("place", [0, 0.0005, 0.01, 0.2, 0.5, 0.9])
+@pytest.mark.parametrize("place", [0, 0.0005, 33, 37, 41, 46, 50, 60, 0.01, 0.2, 0.5, 0.9])
 def test_a_bit_that_hides_saves_is_noticed(place: float, crashed: Path, tmp_path: Path) -> None:
     found = _found(crashed, tmp_path, place)
     assert any("cannot be read" in sentence for sentence in found), found
