@@ -86,7 +86,8 @@ class BenchBoard(Widget):
         insulating = bench.first_insulation and self.current_check is Check.INSULATION
         closed = bench.judged.closing is not None
         caution = caution_for(bench.judged, first_insulation=insulating, energising=self._energising(bench))
-        caution = caution or standing_words(bench.actions)
+        standing = standing_words(bench.actions)
+        caution = f"{caution} {standing}".strip() if bench.entries.carried else caution or standing
         self._say("#caution", caution)
         self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
         self._show_past(bench)
@@ -144,23 +145,32 @@ class BenchBoard(Widget):
         """The outcome has the keys."""
         return isinstance(self.screen.focused, OutcomeBlock)
 
-    def step(self, by: int) -> None:
-        """Give the keys to the next or the last open line; after the last line comes the outcome."""
+    def step(self, by: int) -> bool:
+        """Give the keys to the next or the last open line, after the last to the outcome; False where there is none."""
         stops: list[Widget] = [line.door for line in self.lines if line.door.focusable]
         stops.append(self.query_one(OutcomeBlock))
         focused = self.screen.focused
         place = stops.index(focused) if focused in stops else -1 if by > 0 else len(stops)
-        self.screen.set_focus(stops[max(0, min(len(stops) - 1, place + by))])
+        there = stops[max(0, min(len(stops) - 1, place + by))]
+        self.screen.set_focus(there)
+        return there is not focused
 
     def go_to(self, line_id: str) -> None:
         """Give the keys to a line; to the first one where there is no such line."""
         doors = [line.door for line in self.lines if line.line_id == line_id and line.door.focusable]
         self.screen.set_focus(doors[0] if doors else self.lines[0].door)
 
-    def slide(self, by: int) -> None:
-        """Move along the visual list."""
-        if isinstance(self.screen.focused, SeenList):
-            self.screen.focused.move(by)
+    def land(self) -> None:
+        """Give the keys to the first line that waits; to the first one where none does."""
+        waiting = [line.line_id for line in self.lines if line.waits]
+        self.go_to(waiting[0] if waiting else "")
+
+    def slide(self, by: int) -> bool:
+        """Move along the visual list; False where the keys are elsewhere."""
+        seen = self.screen.focused
+        if isinstance(seen, SeenList):
+            seen.move(by)
+        return isinstance(seen, SeenList)
 
     async def arrived(self) -> None:
         """Wait until the characters typed before a command have reached their field."""

@@ -62,6 +62,8 @@ class BenchEditing(CommandScreen[None]):
         """Enter has been pressed once on an outcome that is kept only at the second press."""
         self._strayed = False
         """Something has been typed on the outcome, where nothing takes it."""
+        self._nowhere = ""
+        """Why the last key did nothing, until another does something."""
         self._insulation_typed = False
         self._stated = InstrumentAccuracy()
         self._actions: tuple[RemedialAction, ...] = ()
@@ -85,7 +87,7 @@ class BenchEditing(CommandScreen[None]):
         self._asked_once = False
         self.name_place(item)
         await self.board.set_out(self._shown(item))
-        self.board.go_to(current.line_id if same and current else "")
+        self.board.go_to(current.line_id if current else "") if same else self.board.land()
         self._show()
 
     async def read_again(self) -> None:
@@ -133,6 +135,7 @@ class BenchEditing(CommandScreen[None]):
     def on_descendant_focus(self, _event: events.DescendantFocus) -> None:
         """Show what belongs to the line that now has the keys."""
         self._asked_once = self._strayed = False
+        self._nowhere = ""
         self._show()
 
     def on_outcome_block_strayed(self) -> None:
@@ -142,6 +145,15 @@ class BenchEditing(CommandScreen[None]):
     def _stray(self) -> None:
         self._asked_once = False
         self._strayed = True
+        self._nowhere = ""
+        self._show()
+
+    def _goes_nowhere(self, why: str) -> None:
+        """Say why a key did nothing; on the outcome that is typed astray."""
+        if self.board.at_outcome:
+            self._stray()
+            return
+        self._nowhere = why
         self._show()
 
     def _take(self, line: CheckLine) -> None:
@@ -151,7 +163,7 @@ class BenchEditing(CommandScreen[None]):
     def _change(self, entries: BenchEntries) -> None:
         if entries is not self._entries:
             self._entries = entries
-            self._said = ""
+            self._said = self._nowhere = ""
             self._asked_once = False
             self._show()
             self.kept_changing()
@@ -172,7 +184,9 @@ class BenchEditing(CommandScreen[None]):
             self._stray()
             return
         if isinstance(line.door, SeenList):
-            unmarked = [each for each in line.door.lines if each not in self._entries.marks]
+            marks, carried = self._entries.marks, self._entries.carried
+            bad = {each for each, mark in marks.items() if mark is Mark.BAD}
+            unmarked = [each for each in line.door.lines if each not in bad and (each not in marks or each in carried)]
             self._change(self._entries.marking(unmarked, Mark.OK))
         elif line.view.line.check is Check.RCD_HALF:
             line.put_text(NO_TRIP)
@@ -180,6 +194,7 @@ class BenchEditing(CommandScreen[None]):
         elif line.view.line.shape is LineShape.TICK:
             self._change(self._entries.marking([line.line_id], Mark.OK).remarking(line.line_id, ""))
         else:
+            self._goes_nowhere("a reading is typed here")
             return
         self.board.step(1)
 
@@ -188,6 +203,7 @@ class BenchEditing(CommandScreen[None]):
         await self._arrived()
         line = self.board.current
         if line is None or line.view is None:
+            self._stray()
             return
         target, word = line.line_id, line.view.line.title.strip()
         if isinstance(line.door, SeenList) and line.door.under_cursor is not None:
@@ -209,6 +225,8 @@ class BenchEditing(CommandScreen[None]):
         line = self.board.current
         if line is not None and line.view is not None:
             await self._ask(line.line_id, line.view.line.title.strip(), "Remark on this line", fails=False)
+        else:
+            self._stray()
 
     async def _ask(self, target: LineId, word: str, question: str, *, fails: bool) -> None:
         def answered(remark: str | None) -> None:
@@ -238,6 +256,8 @@ class BenchEditing(CommandScreen[None]):
             entries = self._entries.repeating(line.line_id)
             line.put_text("")
             self._change(entries)
+        else:
+            self._goes_nowhere("no reading stands here yet")
 
     async def action_why(self) -> None:
         """Show why this line says what it says."""
@@ -246,6 +266,8 @@ class BenchEditing(CommandScreen[None]):
         if line is not None and line.view is not None and self._judged is not None:
             rows = why_rows(line.view.line, self._judged)
             await self.app.push_screen(WhyScreen(about=TITLES[line.view.line.check], rows=rows))
+        else:
+            self._stray()
 
     async def action_turn(self) -> None:
         """Turn how the line at hand is measured."""
@@ -257,11 +279,15 @@ class BenchEditing(CommandScreen[None]):
             line = line_of(check)
             turned = next_of(_TURNED[check], self._entries.settings.get(line, ""))
             await self._rebuild(self._entries.setting(line, turned))
+        else:
+            self._goes_nowhere("this is measured in one way only")
 
     async def action_leakage(self) -> None:
         """Add or take away the measurement that may stand in place of the other."""
         await self._arrived()
-        if self._item is not None:
+        if self._entries.kind is InspectionKind.VISUAL:
+            self._goes_nowhere("nothing is measured at a look")
+        elif self._item is not None:
             other = Check.INSULATION if Check.LEAKAGE in self._item.required else Check.LEAKAGE
             await self._rebuild(self._entries.toggling(line_of(other)))
 
@@ -329,6 +355,8 @@ class BenchEditing(CommandScreen[None]):
         if kept is not None and self._item is not None:
             self._actions = open_actions(self.shell.register, self._item.appliance.uid)
             self._show()
+            if self._entries.carried:
+                self.call_next(self.action_anew)
 
     async def action_anew(self) -> None:
         """Empty every line."""
@@ -350,9 +378,14 @@ class BenchEditing(CommandScreen[None]):
     async def action_step(self, by: int) -> None:
         """Go up or down the lines."""
         await self._arrived()
-        self.board.step(by)
+        if not self.board.step(by):
+            self._nowhere = "this is the first line" if by < 0 else "this is the end"
+            self._show()
 
     def action_slide(self, by: int) -> None:
         """Move along the visual list."""
-        self.board.slide(by)
-        self._show()
+        if self.board.slide(by):
+            self._nowhere = ""
+            self._show()
+        else:
+            self._goes_nowhere("← → move along the visual list")

@@ -49,6 +49,8 @@ class BenchEntries:
     """How a line is measured: test voltage, method, test current."""
     added: tuple[LineId, ...] = ()
     """Lines asked for beyond those the item needs."""
+    carried: frozenset[LineId] = frozenset()
+    """Lines that stand as an inspection kept them and have not been touched since."""
 
     @property
     def is_untouched(self) -> bool:
@@ -59,13 +61,19 @@ class BenchEntries:
         """Hold what now stands in a field."""
         if self.typed.get(line, "") == text:
             return self
-        return replace(self, typed={**self.typed, line: text}, times={**self.times, line: at})
+        typed, times = {**self.typed, line: text}, {**self.times, line: at}
+        return replace(self, typed=typed, times=times, carried=self.carried - {line})
 
     def marking(self, lines: Iterable[LineId], mark: Mark | None) -> "BenchEntries":
         """Answer lines without a figure; None takes the answer back."""
         chosen = frozenset(lines)
         kept = {line: old for line, old in self.marks.items() if line not in chosen}
-        return replace(self, marks=kept if mark is None else {**kept, **dict.fromkeys(sorted(chosen), mark)})
+        marks = kept if mark is None else {**kept, **dict.fromkeys(sorted(chosen), mark)}
+        return replace(self, marks=marks, carried=self.carried - chosen)
+
+    def carrying(self) -> "BenchEntries":
+        """The same, every line of it known to stand as an inspection kept it."""
+        return replace(self, carried=frozenset({*self.marks, *(line for line, text in self.typed.items() if text)}))
 
     def remarking(self, line: LineId, remark: str) -> "BenchEntries":
         """Keep a remark on a line; empty takes it away."""
@@ -79,7 +87,7 @@ class BenchEntries:
             return self
         attempt = f"{self.times.get(line, '')} {text}".strip()
         attempts = {**self.attempts, line: (*self.attempts.get(line, ()), attempt)}
-        return replace(self, attempts=attempts, typed={**self.typed, line: ""})
+        return replace(self, attempts=attempts, typed={**self.typed, line: ""}, carried=self.carried - {line})
 
     def setting(self, line: LineId, value: str) -> "BenchEntries":
         """Choose how a line is measured."""
@@ -111,6 +119,7 @@ class BenchEntries:
             "remarks": dict(self.remarks),
             "settings": dict(self.settings),
             "added": list(self.added),
+            "carried": sorted(self.carried),
         }
         return json.dumps(state, ensure_ascii=False, sort_keys=True)
 
@@ -128,6 +137,7 @@ def entries_from_json(text: str) -> BenchEntries:
             remarks=_texts(state["remarks"]),
             settings=_texts(state["settings"]),
             added=tuple(LineId(str(line)) for line in state["added"]),
+            carried=frozenset(LineId(str(line)) for line in state.get("carried", ())),
         )
     except (ValueError, KeyError, TypeError, AttributeError) as cause:
         raise InputRefused("The half-filled bench cannot be read back; start the item again.") from cause
