@@ -85,6 +85,14 @@ BENCH_COMMANDS: Final = (
         priority=True,
     ),
     Command(
+        action="put_right",
+        key="ctrl+b",
+        label="put right",
+        help="Say what was done on the spot about the word or line that failed; what was found stays on record.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
         action="anew",
         key="ctrl+n",
         label="start anew",

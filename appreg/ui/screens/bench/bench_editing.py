@@ -219,6 +219,30 @@ class BenchEditing(CommandScreen[None]):
         else:
             await self._ask(target, word, "What is wrong with it?", fails=True)
 
+    async def action_put_right(self) -> None:
+        """Ask what was done on the spot about what failed at the cursor, and go on."""
+        await self._arrived()
+        line = self.board.current
+        if line is None:
+            self._stray()
+            return
+        seen = line.door.under_cursor if isinstance(line.door, SeenList) else None
+        target = seen.line if seen is not None else line.line_id
+        if self._entries.marks.get(target) is not Mark.BAD:
+            self._goes_nowhere(f"{key_of('bench.fail', 'x')} says first what was found")
+            return
+
+        def answered(done: str | None) -> None:
+            if done:
+                self._change(self._entries.mending(target, done, self.time_of_day()))
+                self._said = f"put right on the spot: {done}"
+                self._show()
+
+        found = self._entries.remarks.get(target) or "bad"
+        screen = RemarkScreen(about="put right", question=f"Found {found}. What was put right on the spot?")
+        await self.app.push_screen(screen, answered)
+        screen.take_keys()
+
     async def action_remark(self) -> None:
         """Write a remark that changes no verdict."""
         await self._arrived()

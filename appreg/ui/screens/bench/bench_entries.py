@@ -49,6 +49,8 @@ class BenchEntries:
     """How a line is measured: test voltage, method, test current."""
     added: tuple[LineId, ...] = ()
     """Lines asked for beyond those the item needs."""
+    put_right: Mapping[LineId, str] = field(default_factory=dict)
+    """What was done on the spot about a line that had failed; the remark beside it says what was found."""
     carried: frozenset[LineId] = frozenset()
     """Lines that stand as an inspection kept them and have not been touched since."""
 
@@ -69,7 +71,13 @@ class BenchEntries:
         chosen = frozenset(lines)
         kept = {line: old for line, old in self.marks.items() if line not in chosen}
         marks = kept if mark is None else {**kept, **dict.fromkeys(sorted(chosen), mark)}
-        return replace(self, marks=marks, carried=self.carried - chosen)
+        still = {line: done for line, done in self.put_right.items() if mark is Mark.OK or line not in chosen}
+        return replace(self, marks=marks, put_right=still, carried=self.carried - chosen)
+
+    def mending(self, line: LineId, done: str, at: str) -> "BenchEntries":
+        """Call a failed line good after something was done about it; that it was found failed stays."""
+        marked = self.marking([line], Mark.OK)
+        return replace(marked, put_right={**self.put_right, line: done}, times={**self.times, line: at})
 
     def carrying(self) -> "BenchEntries":
         """The same, every line of it known to stand as an inspection kept it."""
@@ -119,6 +127,7 @@ class BenchEntries:
             "remarks": dict(self.remarks),
             "settings": dict(self.settings),
             "added": list(self.added),
+            "put_right": dict(self.put_right),
             "carried": sorted(self.carried),
         }
         return json.dumps(state, ensure_ascii=False, sort_keys=True)
@@ -137,6 +146,7 @@ def entries_from_json(text: str) -> BenchEntries:
             remarks=_texts(state["remarks"]),
             settings=_texts(state["settings"]),
             added=tuple(LineId(str(line)) for line in state["added"]),
+            put_right=_texts(state.get("put_right", {})),
             carried=frozenset(LineId(str(line)) for line in state.get("carried", ())),
         )
     except (ValueError, KeyError, TypeError, AttributeError) as cause:

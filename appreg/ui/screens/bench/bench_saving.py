@@ -2,6 +2,7 @@
 
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check
+from appreg.core.outcomes import AS_FOUND_BAD
 from appreg.core.text import clean
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
@@ -21,6 +22,11 @@ def attempts_by_check(entries: BenchEntries, judged: BenchJudgement) -> dict[Che
     """Every attempt of the checks that count, oldest first."""
     done = [check for check in UNIT_OF_CHECK if judged.closed_by(check) is None]
     attempts = {check: entries.all_attempts(line_of(check)) for check in done}
+    for line in entries.put_right:
+        check = Check(line.partition("/")[0])
+        if check in judged.findings:
+            now = judged.findings[check].result.value
+            attempts[check] = (f"{entries.times.get(line, '')} {AS_FOUND_BAD}".strip(), now)
     return {check: every for check, every in attempts.items() if every}
 
 
@@ -41,15 +47,25 @@ def _remark(check: Check, item: BenchItem, entries: BenchEntries) -> str:
         parts.append(f"at {test_volts(item, entries)} V d.c.")
     if check is Check.FUNCTIONAL and entries.typed.get(LOAD, "").strip():
         parts.append(f"load {clean(entries.typed[LOAD], field='load').removesuffix('kVA').strip()} kVA")
-    parts.append(entries.remarks.get(line, ""))
+    parts.append(_put_right(line, entries) or entries.remarks.get(line, ""))
     return "; ".join(part for part in parts if part)
+
+
+def _put_right(line: LineId, entries: BenchEntries) -> str:
+    """What was found and what was done about it on the spot; empty where nothing was."""
+    if line not in entries.put_right:
+        return ""
+    return f"found {entries.remarks.get(line) or 'bad'}; put right on the spot: {entries.put_right[line]}"
 
 
 def _seen(item: BenchItem, entries: BenchEntries) -> str:
     parts = []
     for line in item.visual_lines:
         remark = entries.remarks.get(visual_line(line.id), "")
-        if entries.marks.get(visual_line(line.id)) is Mark.BAD:
+        mended = _put_right(visual_line(line.id), entries)
+        if mended:
+            parts.append(f"{line.title}: {mended}")
+        elif entries.marks.get(visual_line(line.id)) is Mark.BAD:
             parts.append(f"{line.title}: {remark}" if remark else line.title)
         elif remark:
             parts.append(f"{line.title} (ok): {remark}")
