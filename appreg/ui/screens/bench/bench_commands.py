@@ -85,6 +85,14 @@ BENCH_COMMANDS: Final = (
         priority=True,
     ),
     Command(
+        action="plate",
+        key="ctrl+e",
+        label="plate",
+        help="Type class, cord, fuse, power or tag as read from the item, on one line.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
         action="put_right",
         key="ctrl+b",
         label="put right",

@@ -29,6 +29,7 @@ from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of
 from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_why import why_rows
 from appreg.ui.screens.bench.check_line import CheckLine
+from appreg.ui.screens.bench.item_line_screen import ItemLineScreen
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.bench.seen_list import SeenList
@@ -347,6 +348,20 @@ class BenchEditing(CommandScreen[None]):
         await self._keep_known(assuming(self._item.appliance, set(facts.assumed) - set(confirmed)))
         self._said = f"confirmed: {words_of(facts, confirmed)}"
         self._show()
+
+    async def action_plate(self) -> None:
+        """Ask for class, cord, fuse, power and tag on one line; what is typed counts as read."""
+        await self._arrived()
+        if self._item is None:
+            return
+
+        def answered(read: Appliance | None) -> None:
+            if read is not None:
+                self.call_next(self._keep_known, read)
+
+        screen = ItemLineScreen(self._item.appliance, self._item.category)
+        await self.app.push_screen(screen, answered)
+        screen.take_keys()
 
     async def _deny_class(self) -> None:
         """It is not what its category has it to be: the class is not known, so it is judged as Class I."""
