@@ -206,3 +206,16 @@ async def test_a_key_of_a_line_says_on_the_outcome_that_it_is_not_taken(table: B
         await start(pilot, table.uid(0), table)
         await press(pilot, ("space", *">299", "enter", "space", key))
         assert "nothing takes what you typed here" in bench(pilot).next_key_does()
+
+
+@pytest.mark.parametrize(("width", "told"), [(120, True), (80, False)])
+async def test_the_reading_of_last_time_stands_on_every_line_where_there_is_room(
+    table: BenchTable, width: int, *, told: bool
+) -> None:
+    async with table.app().run_test(size=(width, 40)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, (*KETTLE_KEYS, "escape"))
+        await start(pilot, table.uid(1), table)
+        notes = {line.line_id: line.view.note for line in bench(pilot).board.lines if line.view is not None}
+    assert notes[EARTH].startswith("last 0.08 · ") is told
+    assert notes[INSULATION].startswith("last >299 · ") is told

@@ -30,7 +30,7 @@ from appreg.ui.screens.bench.bench_words import (
     why_so,
 )
 from appreg.ui.screens.bench.check_line import CheckLine
-from appreg.ui.screens.bench.item_past import past_plot, past_words
+from appreg.ui.screens.bench.item_past import past_plot, past_words, with_last_reading
 from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.widgets.history_plot import ROWS, HistoryPlot
 from appreg.ui.widgets.outcome_block import OutcomeBlock
@@ -39,6 +39,10 @@ from appreg.ui.widgets.said import Said
 
 _ROWS_AROUND = 17
 """Rows that are not lines: place, head, caution, earlier, dates, outcome, keys, and the rules between."""
+
+
+_ROOM_FOR_LAST = 100
+"""Columns from which the last reading stands on every line; narrower it is told of the line that has the keys."""
 
 
 class BenchBoard(Widget):
@@ -106,7 +110,9 @@ class BenchBoard(Widget):
         return self.screen.shell.in_present_keys(text) if isinstance(self.screen, CommandScreen) else text
 
     def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
-        return line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+        view = line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+        wide = self.app.size.width >= _ROOM_FOR_LAST
+        return with_last_reading(view, bench.item) if wide else view
 
     def _show_past(self, bench: BenchShown) -> None:
         """Beside the visual list what to look for, beside a reading what was read before."""
