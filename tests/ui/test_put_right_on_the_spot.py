@@ -26,12 +26,12 @@ async def test_a_fuse_put_right_passes_in_one_inspection_that_tells_what_was_fou
         app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
         await press(pilot)
         bench = bench_of(app)
-        await press(pilot, "ctrl+b")
+        await press(pilot, "ctrl+k")
         assert bench.next_key_does().endswith("says first what was found")
         await press(pilot, "right", "right", "x", *"20A", "enter")
         assert bench._judged is not None
         assert bench._judged.outcome is Outcome.FAIL
-        await press(pilot, "ctrl+b", *"13A", "enter")
+        await press(pilot, "ctrl+k", *"13A", "enter")
         assert bench.next_key_does() == "put right on the spot: 13A"
         assert entries_from_json(bench._entries.to_json()) == bench._entries
         (line,) = bench._entries.put_right
@@ -54,7 +54,7 @@ async def test_what_was_put_right_is_taken_back_where_the_line_fails_again(tmp_p
     async with app.run_test(size=(80, 24)) as pilot:
         app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
         await press(pilot)
-        await press(pilot, "space", *">299", "enter", "x", *"dead", "enter", "ctrl+b", *"switch", "enter")
+        await press(pilot, "space", *">299", "enter", "x", *"dead", "enter", "ctrl+k", *"switch", "enter")
         bench = bench_of(app)
         assert bench._entries.put_right == {LineId("functional"): "switch"}
         assert [bench._judged and bench._judged.outcome] == [Outcome.PASS]

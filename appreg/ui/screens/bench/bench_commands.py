@@ -94,7 +94,7 @@ BENCH_COMMANDS: Final = (
     ),
     Command(
         action="put_right",
-        key="ctrl+b",
+        key="ctrl+k",
         label="put right",
         help="Say what was done on the spot about the word or line that failed; what was found stays on record.",
         in_footer=False,
