@@ -1,6 +1,7 @@
 """The closed sets of answers: of one check, and of a whole inspection."""
 
 from enum import StrEnum
+from typing import Final
 
 
 class Outcome(StrEnum):
@@ -18,3 +19,7 @@ class CheckResult(StrEnum):
     FAIL = "fail"
     INCONCLUSIVE = "inconclusive"
     NOT_DONE = "not-done"
+
+
+AS_FOUND_BAD: Final = CheckResult.FAIL.value
+"""How the first attempt of a check without a figure ends where what was found was put right on the spot."""

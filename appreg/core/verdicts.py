@@ -10,6 +10,7 @@ from appreg.core.assumed_findings import CONFIRM, assumed_finding, needed_only_a
 from appreg.core.assumptions import BEHIND, REQUIRING, variants, without, words_of
 from appreg.core.check_findings import closed_finding, insulation_by_current, is_entered
 from appreg.core.checks import Check, Entries, LeakageMethod
+from appreg.core.doubtful_digits import doubtful_digits
 from appreg.core.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too
 from appreg.core.guarded_acceptance import asks_for_guard, guarded_finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
@@ -90,7 +91,7 @@ def judge(
         outcome=_outcome(findings, missing),
         findings=findings,
         missing=missing,
-        advice=advice_on(facts, entries, findings, book),
+        advice=(*doubtful_digits(entries, stated), *advice_on(facts, entries, findings, book)),
         closed=closed,
         entries=entries,
     )

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from appreg.core.outcomes import Outcome
+from appreg.core.outcomes import AS_FOUND_BAD, Outcome
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
 from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
@@ -25,8 +25,9 @@ class FinishedInspection:
     kind: InspectionKind
     year: int
     failed_checks: tuple[str, ...]
-    """Names of the checks that failed; empty: it passed."""
+    """Names of the checks that failed, those put right on the spot among them; empty: it passed."""
     failed: bool
+    """As it was found, whatever was then put right on the spot."""
     retest: bool = False
     """The finished inspection of the item before it failed: this one tells of the repair, not of an interval."""
     unreadable: bool = False
@@ -41,9 +42,10 @@ def finished_inspections(register: Register, *, site: Uid | None = None) -> list
     here, parameters = ("", ()) if site is None else (" AND a.site = ?", (site,))
     rows = register.rows(
         f"""SELECT i.uid, i.appliance, i.kind, i."date",
-            i.outcome, CASE WHEN i.outcome = 'fail' THEN (
+            i.outcome, (
                 SELECT group_concat(f.check_name, ' ') FROM finding f
-                WHERE f.inspection = i.uid AND f.finding = 'fail') END
+                WHERE f.inspection = i.uid
+                AND (f.finding = 'fail' OR (f.unit = '' AND f.attempts LIKE '%{AS_FOUND_BAD}"%')))
         FROM inspection i JOIN appliance a ON a.uid = i.appliance
         WHERE i.outcome IS NOT 'incomplete'{here} AND {STANDING}
         ORDER BY i.appliance, i."date", {INSPECTION_PLACE}, i.uid""",
@@ -70,7 +72,7 @@ def _finished(register: Register, row: tuple[Any, ...]) -> FinishedInspection:
         kind=InspectionKind.COMBINED if unreadable else InspectionKind(kind),
         year=0 if unreadable else int(day[:4]),
         failed_checks=tuple((checks or "").split()),
-        failed=outcome == Outcome.FAIL,
+        failed=outcome == Outcome.FAIL or bool(checks),
         unreadable=unreadable,
     )
 

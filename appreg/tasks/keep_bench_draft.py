@@ -5,11 +5,14 @@ from typing import Final
 from appreg.core.lean_dataclasses import replace
 from appreg.core.uids import Uid
 from appreg.core.work_records import BenchDraft
+from appreg.register.journal import entries_of, history_of
 from appreg.register.journal_places import in_journal_order
+from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 
 REASON: Final = "half-filled bench"
 """What the journal says of each."""
+_TABLE: Final = kind_of(BenchDraft).table
 
 
 def keep_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid, at: str, body: str) -> BenchDraft:
@@ -38,6 +41,14 @@ def drop_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid
 def bench_draft(register: Register, *, visit: Uid, appliance: Uid) -> BenchDraft | None:
     """What has been entered of an item on a visit and not yet kept as an inspection."""
     return next(iter(register.find(BenchDraft, visit=visit, appliance=appliance)), None)
+
+
+def bench_as_kept(register: Register, inspection: Uid) -> str:
+    """What stood on the bench when an inspection was kept, by the journal; empty where it does not tell."""
+    history = history_of(register, inspection)
+    lines = entries_of(register, history[0].change) if history else []
+    cleared = [each.before for each in lines if each.entity == _TABLE and each.before and each.after is None]
+    return str(cleared[-1].get("body", "")) if cleared else ""
 
 
 def drafts_of_visit(register: Register, visit: Uid) -> tuple[BenchDraft, ...]:

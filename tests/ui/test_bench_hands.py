@@ -126,3 +126,96 @@ async def test_a_paste_too_long_for_a_remark_is_cut_and_said(table: BenchTable) 
         assert any("the last 109 are left out" in note.message for note in pilot.app._notifications)
         written = pilot.app.screen.query_one(Input).value
     assert (written[:10], len(written)) == ("so: warm x", 400)
+
+
+KETTLE_KEYS = ("space", *"0.08", "enter", *">299", "enter", "space", "enter")
+
+
+async def test_an_item_kept_on_this_visit_opens_filled_and_stays_as_it_is(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, KETTLE_KEYS)
+        await press(pilot, ("escape",))
+        await start(pilot, table.uid(1), table)
+        screen = bench(pilot)
+        assert screen._entries.typed == {EARTH: "0.08", INSULATION: ">299"}
+        assert screen.next_key_does().startswith("kept: pass, ")
+        assert "kept · item 2 of 2" in "\n".join(line.text for line in screen._compositor.render_strips())
+        await press(pilot, ("down",) * 4)
+        assert screen.next_key_does() == "kept as it stands: enter goes on"
+        await press(pilot, ("enter",))
+        assert open_tag(pilot) == "HR-001"
+    assert len(effective_inspections(table.register, table.uid(1))) == 1
+    assert bench_draft(table.register, visit=table.visit.uid, appliance=table.uid(1)) is None
+
+
+async def test_a_slip_is_corrected_by_one_reading_but_a_further_inspection_takes_every_line_anew(
+    table: BenchTable,
+) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space", *"0.8", "enter", "enter", "enter", "pagedown"))
+        assert open_tag(pilot) == "HR-002"
+        await press(pilot, ("ctrl+s",))
+        await start(pilot, table.uid(1), table)
+        assert bench(pilot)._entries.typed[EARTH] == "0.8"
+        await press(pilot, ("down", *"0.08", "enter", *">299", "enter", "space", "enter"))
+        await press(pilot, (*"looked again", "enter"))
+        assert any("look it over as kept before" in note.message for note in pilot.app._notifications)
+        assert [each.outcome for each in effective_inspections(table.register, table.uid(1))] == [Outcome.FAIL]
+        await press(pilot, ("ctrl+s", *"mistyped, 0.08 was meant", "enter"))
+    assert [each.outcome for each in effective_inspections(table.register, table.uid(1))] == [Outcome.PASS]
+
+
+async def test_the_keys_land_on_the_first_line_that_waits(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space", *"0.08", "enter", "pageup", "pagedown"))
+        assert open_tag(pilot) == "HR-002"
+        current = bench(pilot).board.current
+        assert current is not None
+        assert current.line_id == INSULATION
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        (("up",), "this is the first line"),
+        (("exclamation_mark",), "no reading stands here yet"),
+        (("ctrl+t",), "this is measured in one way only"),
+        (("pageup",), "this is the first item"),
+        (("pagedown", "pagedown"), "this is the last item"),
+        (("ctrl+o", "ctrl+l"), "nothing is measured at a look"),
+        (("down",) * 4, "this is the end"),
+        (("down", "down", "left"), "← → move along the visual list"),
+    ],
+)
+async def test_a_key_that_goes_nowhere_says_so(tmp_path: Path, keys: tuple[str, ...], said: str) -> None:
+    table = lay_table(tmp_path / "lamps.db", ("Desk lamp", LAMP), ("Standard lamp", LAMP))
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(0), table)
+        await press(pilot, keys)
+        assert bench(pilot).next_key_does() == said
+        await press(pilot, ("up", "down"))
+        assert bench(pilot).next_key_does() != said
+
+
+@pytest.mark.parametrize("key", ["x", "question_mark", "exclamation_mark", "ctrl+r", "ctrl+t"])
+async def test_a_key_of_a_line_says_on_the_outcome_that_it_is_not_taken(table: BenchTable, key: str) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(0), table)
+        await press(pilot, ("space", *">299", "enter", "space", key))
+        assert "nothing takes what you typed here" in bench(pilot).next_key_does()
+
+
+@pytest.mark.parametrize(("width", "told"), [(120, True), (80, False)])
+async def test_the_reading_of_last_time_stands_on_every_line_where_there_is_room(
+    table: BenchTable, width: int, *, told: bool
+) -> None:
+    async with table.app().run_test(size=(width, 40)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, (*KETTLE_KEYS, "escape"))
+        await start(pilot, table.uid(1), table)
+        notes = {line.line_id: line.view.note for line in bench(pilot).board.lines if line.view is not None}
+    assert notes[EARTH].startswith("last 0.08 · ") is told
+    assert notes[INSULATION].startswith("last >299 · ") is told

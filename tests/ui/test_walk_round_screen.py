@@ -12,8 +12,10 @@ from appreg.core.records import Appliance, Category, Location, Site
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.add_client import add_client
 from appreg.tasks.add_location import add_location
+from appreg.tasks.add_person import add_person
 from appreg.tasks.add_site import add_site
 from appreg.tasks.seed_categories import seed_categories
+from appreg.tasks.start_visit import start_visit
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
@@ -341,3 +343,15 @@ async def test_a_paste_longer_than_anything_kept_is_cut_and_said(kitchen: Regist
         assert any("100000 characters were pasted" in note.message for note in app._notifications)
         await press(pilot, "ctrl+u")
         assert screen.entry.is_untouched
+
+
+async def test_a_line_is_added_and_tested_at_once(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    person = add_person(kitchen, "test", name="A. Bench", initials="AB")
+    start_visit(kitchen, "test", site=kitchen.find(Site)[0].uid, on=app.today, person=person.uid)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"kettle", "enter", *"toaster", "ctrl+t")
+        assert [item.name for item in items(kitchen)] == ["Kettle", "Toaster"]
+        assert "Toaster" in screen_text(app)
+        assert "item 2 of 2" in screen_text(app)

@@ -31,7 +31,7 @@ from appreg.ui.screens.bench.bench_words import (
     why_so,
 )
 from appreg.ui.screens.bench.check_line import CheckLine
-from appreg.ui.screens.bench.item_past import past_plot, past_words
+from appreg.ui.screens.bench.item_past import past_plot, past_words, with_last_reading
 from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.widgets.history_plot import ROWS, HistoryPlot
 from appreg.ui.widgets.outcome_block import OutcomeBlock
@@ -40,6 +40,10 @@ from appreg.ui.widgets.said import Said
 
 _ROWS_AROUND = 17
 """Rows that are not lines: place, head, caution, earlier, dates, outcome, keys, and the rules between."""
+
+
+_ROOM_FOR_LAST = 100
+"""Columns from which the last reading stands on every line; narrower it is told of the line that has the keys."""
 
 
 class BenchBoard(Widget):
@@ -87,7 +91,8 @@ class BenchBoard(Widget):
         insulating = bench.first_insulation and self.current_check is Check.INSULATION
         closed = bench.judged.closing is not None
         caution = caution_for(bench.judged, first_insulation=insulating, energising=self._energising(bench))
-        caution = caution or standing_words(bench.actions)
+        standing = standing_words(bench.actions)
+        caution = f"{caution} {standing}".strip() if bench.entries.carried else caution or standing
         self._say("#caution", caution)
         self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
         self._show_past(bench)
@@ -106,7 +111,10 @@ class BenchBoard(Widget):
         return self.screen.shell.in_present_keys(text) if isinstance(self.screen, CommandScreen) else text
 
     def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
-        return line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+        view = line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+        if self.app.size.width < _ROOM_FOR_LAST or view.finding is None:
+            return view
+        return with_last_reading(view, bench.item, method_at_hand(bench.item, bench.entries, view.finding.check))
 
     def _show_past(self, bench: BenchShown) -> None:
         """Beside the visual list what to look for, beside a reading what was read before."""
@@ -146,23 +154,32 @@ class BenchBoard(Widget):
         """The outcome has the keys."""
         return isinstance(self.screen.focused, OutcomeBlock)
 
-    def step(self, by: int) -> None:
-        """Give the keys to the next or the last open line; after the last line comes the outcome."""
+    def step(self, by: int) -> bool:
+        """Give the keys to the next or the last open line, after the last to the outcome; False where there is none."""
         stops: list[Widget] = [line.door for line in self.lines if line.door.focusable]
         stops.append(self.query_one(OutcomeBlock))
         focused = self.screen.focused
         place = stops.index(focused) if focused in stops else -1 if by > 0 else len(stops)
-        self.screen.set_focus(stops[max(0, min(len(stops) - 1, place + by))])
+        there = stops[max(0, min(len(stops) - 1, place + by))]
+        self.screen.set_focus(there)
+        return there is not focused
 
     def go_to(self, line_id: str) -> None:
         """Give the keys to a line; to the first one where there is no such line."""
         doors = [line.door for line in self.lines if line.line_id == line_id and line.door.focusable]
         self.screen.set_focus(doors[0] if doors else self.lines[0].door)
 
-    def slide(self, by: int) -> None:
-        """Move along the visual list."""
-        if isinstance(self.screen.focused, SeenList):
-            self.screen.focused.move(by)
+    def land(self) -> None:
+        """Give the keys to the first line that waits; to the first one where none does."""
+        waiting = [line.line_id for line in self.lines if line.waits]
+        self.go_to(waiting[0] if waiting else "")
+
+    def slide(self, by: int) -> bool:
+        """Move along the visual list; False where the keys are elsewhere."""
+        seen = self.screen.focused
+        if isinstance(seen, SeenList):
+            seen.move(by)
+        return isinstance(seen, SeenList)
 
     async def arrived(self) -> None:
         """Wait until the characters typed before a command have reached their field."""

@@ -85,6 +85,22 @@ BENCH_COMMANDS: Final = (
         priority=True,
     ),
     Command(
+        action="plate",
+        key="ctrl+e",
+        label="plate",
+        help="Type class, cord, fuse, power or tag as read from the item, on one line.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
+        action="put_right",
+        key="ctrl+k",
+        label="put right",
+        help="Say what was done on the spot about the word or line that failed; what was found stays on record.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
         action="anew",
         key="ctrl+n",
         label="start anew",

@@ -38,6 +38,7 @@ from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of
 from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_why import why_rows
 from appreg.ui.screens.bench.check_line import CheckLine
+from appreg.ui.screens.bench.item_line_screen import ItemLineScreen
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.bench.seen_list import SeenList
@@ -71,6 +72,8 @@ class BenchEditing(CommandScreen[None]):
         """Enter has been pressed once on an outcome that is kept only at the second press."""
         self._strayed = False
         """Something has been typed on the outcome, where nothing takes it."""
+        self._nowhere = ""
+        """Why the last key did nothing, until another does something."""
         self._insulation_typed = False
         self._stated = InstrumentAccuracy()
         self._actions: tuple[RemedialAction, ...] = ()
@@ -94,7 +97,7 @@ class BenchEditing(CommandScreen[None]):
         self._asked_once = False
         self.name_place(item)
         await self.board.set_out(self._shown(item))
-        self.board.go_to(current.line_id if same and current else "")
+        self.board.go_to(current.line_id if current else "") if same else self.board.land()
         self._show()
 
     async def read_again(self) -> None:
@@ -142,6 +145,7 @@ class BenchEditing(CommandScreen[None]):
     def on_descendant_focus(self, _event: events.DescendantFocus) -> None:
         """Show what belongs to the line that now has the keys."""
         self._asked_once = self._strayed = False
+        self._nowhere = ""
         self._show()
 
     def on_outcome_block_strayed(self) -> None:
@@ -151,6 +155,15 @@ class BenchEditing(CommandScreen[None]):
     def _stray(self) -> None:
         self._asked_once = False
         self._strayed = True
+        self._nowhere = ""
+        self._show()
+
+    def _goes_nowhere(self, why: str) -> None:
+        """Say why a key did nothing; on the outcome that is typed astray."""
+        if self.board.at_outcome:
+            self._stray()
+            return
+        self._nowhere = why
         self._show()
 
     def _take(self, line: CheckLine) -> None:
@@ -160,7 +173,7 @@ class BenchEditing(CommandScreen[None]):
     def _change(self, entries: BenchEntries) -> None:
         if entries is not self._entries:
             self._entries = entries
-            self._said = ""
+            self._said = self._nowhere = ""
             self._asked_once = False
             self._show()
             self.kept_changing()
@@ -181,7 +194,9 @@ class BenchEditing(CommandScreen[None]):
             self._stray()
             return
         if isinstance(line.door, SeenList):
-            unmarked = [each for each in line.door.lines if each not in self._entries.marks]
+            marks, carried = self._entries.marks, self._entries.carried
+            bad = {each for each, mark in marks.items() if mark is Mark.BAD}
+            unmarked = [each for each in line.door.lines if each not in bad and (each not in marks or each in carried)]
             self._change(self._entries.marking(unmarked, Mark.OK))
         elif line.view.line.check is Check.RCD_HALF:
             line.put_text(NO_TRIP)
@@ -189,6 +204,7 @@ class BenchEditing(CommandScreen[None]):
         elif line.view.line.shape is LineShape.TICK:
             self._change(self._entries.marking([line.line_id], Mark.OK).remarking(line.line_id, ""))
         else:
+            self._goes_nowhere("a reading is typed here")
             return
         self.board.step(1)
 
@@ -197,6 +213,7 @@ class BenchEditing(CommandScreen[None]):
         await self._arrived()
         line = self.board.current
         if line is None or line.view is None:
+            self._stray()
             return
         target, word = line.line_id, line.view.line.title.strip()
         if isinstance(line.door, SeenList) and line.door.under_cursor is not None:
@@ -212,12 +229,38 @@ class BenchEditing(CommandScreen[None]):
         else:
             await self._ask(target, word, "What is wrong with it?", fails=True)
 
+    async def action_put_right(self) -> None:
+        """Ask what was done on the spot about what failed at the cursor, and go on."""
+        await self._arrived()
+        line = self.board.current
+        if line is None:
+            self._stray()
+            return
+        seen = line.door.under_cursor if isinstance(line.door, SeenList) else None
+        target = seen.line if seen is not None else line.line_id
+        if self._entries.marks.get(target) is not Mark.BAD:
+            self._goes_nowhere(f"{key_of('bench.fail', 'x')} says first what was found")
+            return
+
+        def answered(done: str | None) -> None:
+            if done:
+                self._change(self._entries.mending(target, done, self.time_of_day()))
+                self._said = f"put right on the spot: {done}"
+                self._show()
+
+        found = self._entries.remarks.get(target) or "bad"
+        screen = RemarkScreen(about="put right", question=f"Found {found}. What was put right on the spot?")
+        await self.app.push_screen(screen, answered)
+        screen.take_keys()
+
     async def action_remark(self) -> None:
         """Write a remark that changes no verdict."""
         await self._arrived()
         line = self.board.current
         if line is not None and line.view is not None:
             await self._ask(line.line_id, line.view.line.title.strip(), "Remark on this line", fails=False)
+        else:
+            self._stray()
 
     async def _ask(self, target: LineId, word: str, question: str, *, fails: bool) -> None:
         def answered(remark: str | None) -> None:
@@ -247,6 +290,8 @@ class BenchEditing(CommandScreen[None]):
             entries = self._entries.repeating(line.line_id)
             line.put_text("")
             self._change(entries)
+        else:
+            self._goes_nowhere("no reading stands here yet")
 
     async def action_why(self) -> None:
         """Show why this line says what it says."""
@@ -255,6 +300,8 @@ class BenchEditing(CommandScreen[None]):
         if line is not None and line.view is not None and self._judged is not None:
             rows = why_rows(line.view.line, self._judged)
             await self.app.push_screen(WhyScreen(about=TITLES[line.view.line.check], rows=rows))
+        else:
+            self._stray()
 
     async def action_turn(self) -> None:
         """Turn how the line at hand is measured."""
@@ -268,11 +315,15 @@ class BenchEditing(CommandScreen[None]):
             choices = VOLTS_BY_LINES if check is Check.INSULATION and lines > 1 else _TURNED[check]
             turned = next_of(choices, self._entries.settings.get(line, ""))
             await self._rebuild(self._entries.setting(line, turned))
+        else:
+            self._goes_nowhere("this is measured in one way only")
 
     async def action_leakage(self) -> None:
         """Add or take away the measurement that may stand in place of the other."""
         await self._arrived()
-        if self._item is not None:
+        if self._entries.kind is InspectionKind.VISUAL:
+            self._goes_nowhere("nothing is measured at a look")
+        elif self._item is not None:
             other = Check.INSULATION if Check.LEAKAGE in self._item.required else Check.LEAKAGE
             await self._rebuild(self._entries.toggling(line_of(other)))
 
@@ -309,6 +360,20 @@ class BenchEditing(CommandScreen[None]):
         self._said = f"confirmed: {words_of(facts, confirmed)}"
         self._show()
 
+    async def action_plate(self) -> None:
+        """Ask for class, cord, fuse, power and tag on one line; what is typed counts as read."""
+        await self._arrived()
+        if self._item is None:
+            return
+
+        def answered(read: Appliance | None) -> None:
+            if read is not None:
+                self.call_next(self._keep_known, read)
+
+        screen = ItemLineScreen(self._item.appliance, self._item.category)
+        await self.app.push_screen(screen, answered)
+        screen.take_keys()
+
     async def _deny_class(self) -> None:
         """It is not what its category has it to be: the class is not known, so it is judged as Class I."""
         if self._item is None:
@@ -340,6 +405,8 @@ class BenchEditing(CommandScreen[None]):
         if kept is not None and self._item is not None:
             self._actions = open_actions(self.shell.register, self._item.appliance.uid)
             self._show()
+            if self._entries.carried:
+                self.call_next(self.action_anew)
 
     async def action_anew(self) -> None:
         """Empty every line."""
@@ -361,9 +428,14 @@ class BenchEditing(CommandScreen[None]):
     async def action_step(self, by: int) -> None:
         """Go up or down the lines."""
         await self._arrived()
-        self.board.step(by)
+        if not self.board.step(by):
+            self._nowhere = "this is the first line" if by < 0 else "this is the end"
+            self._show()
 
     def action_slide(self, by: int) -> None:
         """Move along the visual list."""
-        self.board.slide(by)
-        self._show()
+        if self.board.slide(by):
+            self._nowhere = ""
+            self._show()
+        else:
+            self._goes_nowhere("← → move along the visual list")

@@ -52,6 +52,10 @@ class BenchEntries:
     """How a line is measured: test voltage, method, test current."""
     added: tuple[LineId, ...] = ()
     """Lines asked for beyond those the item needs."""
+    put_right: Mapping[LineId, str] = field(default_factory=dict)
+    """What was done on the spot about a line that had failed; the remark beside it says what was found."""
+    carried: frozenset[LineId] = frozenset()
+    """Lines that stand as an inspection kept them and have not been touched since."""
 
     @property
     def is_untouched(self) -> bool:
@@ -62,13 +66,25 @@ class BenchEntries:
         """Hold what now stands in a field."""
         if self.typed.get(line, "") == text:
             return self
-        return replace(self, typed={**self.typed, line: text}, times={**self.times, line: at})
+        typed, times = {**self.typed, line: text}, {**self.times, line: at}
+        return replace(self, typed=typed, times=times, carried=self.carried - {line})
 
     def marking(self, lines: Iterable[LineId], mark: Mark | None) -> "BenchEntries":
         """Answer lines without a figure; None takes the answer back."""
         chosen = frozenset(lines)
         kept = {line: old for line, old in self.marks.items() if line not in chosen}
-        return replace(self, marks=kept if mark is None else {**kept, **dict.fromkeys(sorted(chosen), mark)})
+        marks = kept if mark is None else {**kept, **dict.fromkeys(sorted(chosen), mark)}
+        still = {line: done for line, done in self.put_right.items() if mark is Mark.OK or line not in chosen}
+        return replace(self, marks=marks, put_right=still, carried=self.carried - chosen)
+
+    def mending(self, line: LineId, done: str, at: str) -> "BenchEntries":
+        """Call a failed line good after something was done about it; that it was found failed stays."""
+        marked = self.marking([line], Mark.OK)
+        return replace(marked, put_right={**self.put_right, line: done}, times={**self.times, line: at})
+
+    def carrying(self) -> "BenchEntries":
+        """The same, every line of it known to stand as an inspection kept it."""
+        return replace(self, carried=frozenset({*self.marks, *(line for line, text in self.typed.items() if text)}))
 
     def remarking(self, line: LineId, remark: str) -> "BenchEntries":
         """Keep a remark on a line; empty takes it away."""
@@ -82,7 +98,7 @@ class BenchEntries:
             return self
         attempt = f"{self.times.get(line, '')} {text}".strip()
         attempts = {**self.attempts, line: (*self.attempts.get(line, ()), attempt)}
-        return replace(self, attempts=attempts, typed={**self.typed, line: ""})
+        return replace(self, attempts=attempts, typed={**self.typed, line: ""}, carried=self.carried - {line})
 
     def setting(self, line: LineId, value: str) -> "BenchEntries":
         """Choose how a line is measured."""
@@ -114,6 +130,8 @@ class BenchEntries:
             "remarks": dict(self.remarks),
             "settings": dict(self.settings),
             "added": list(self.added),
+            "put_right": dict(self.put_right),
+            "carried": sorted(self.carried),
         }
         return json.dumps(state, ensure_ascii=False, sort_keys=True)
 
@@ -131,6 +149,8 @@ def entries_from_json(text: str) -> BenchEntries:
             remarks=_texts(state["remarks"]),
             settings=_texts(state["settings"]),
             added=tuple(LineId(str(line)) for line in state["added"]),
+            put_right=_texts(state.get("put_right", {})),
+            carried=frozenset(LineId(str(line)) for line in state.get("carried", ())),
         )
     except (ValueError, KeyError, TypeError, AttributeError) as cause:
         raise InputRefused("The half-filled bench cannot be read back; start the item again.") from cause

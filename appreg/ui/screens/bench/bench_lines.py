@@ -96,3 +96,11 @@ def _lines_of(check: Check, entries: BenchEntries) -> list[BenchLine]:
     tick = BenchLine(id=line_of(check), check=check, shape=LineShape.TICK, title=TITLES[check])
     load = BenchLine(id=LOAD, check=check, shape=LineShape.FIGURE, title="  load", unit="kVA")
     return [tick, load] if check is Check.FUNCTIONAL and LOAD in entries.added else [tick]
+
+
+def carried_words(item: BenchItem, entries: BenchEntries) -> str:
+    """The lines of an item that stand as they were kept, in words; a further inspection takes each of them anew."""
+    lines = bench_lines(item, entries)
+    asked = {*(line.id for line in lines), *(visual_line(seen.id) for seen in item.visual_lines)}
+    checks = {line.partition("/")[0] for line in entries.carried & asked}
+    return ", ".join(TITLES[check] for check in dict.fromkeys(line.check for line in lines) if check.value in checks)

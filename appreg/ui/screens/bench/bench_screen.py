@@ -16,9 +16,16 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import NotInspected
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.go_on_with_visit import go_on_with_visit
-from appreg.tasks.keep_bench_draft import bench_draft, drafts_of_visit, drop_bench_draft, keep_bench_draft
+from appreg.tasks.keep_bench_draft import (
+    bench_as_kept,
+    bench_draft,
+    drafts_of_visit,
+    drop_bench_draft,
+    keep_bench_draft,
+)
 from appreg.tasks.open_bench import BenchItem, VisitItem, items_for_visit
 from appreg.tasks.record_inspection import SavedInspection
+from appreg.tasks.record_repair import open_actions
 from appreg.tasks.state_uncertainty import accuracy_of
 from appreg.tasks.take_back_inspection import take_back_inspection
 from appreg.ui.key_words import key_of
@@ -28,6 +35,7 @@ from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_editing import BenchEditing
 from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
 from appreg.ui.screens.bench.bench_judging import judge_bench, seen_facts
+from appreg.ui.screens.bench.bench_lines import carried_words
 from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
 from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
@@ -60,6 +68,8 @@ class BenchScreen(BenchEditing):
         self._items: list[VisitItem] = []
         self._draft_due = False
         self._summing = False
+        self._opened: BenchEntries | None = None
+        """What an inspection kept on this visit filled the item with; None where it is not opened again."""
         self._drafted: dict[Uid, str] = {}
         """By item: the half-filled bench that this screen read or wrote last."""
         self._shared: set[Uid] = set()
@@ -135,15 +145,32 @@ class BenchScreen(BenchEditing):
 
     async def open_item(self, appliance: Uid, kind: InspectionKind = InspectionKind.COMBINED) -> None:
         """Open an item, with what was entered for it before a crash or a skip."""
-        entries = BenchEntries(kind=kind)
+        entries, self._opened = BenchEntries(kind=kind), None
         draft = bench_draft(self.shell.register, visit=self._visit, appliance=appliance)
+        kept = inspection_in(self._items, appliance)
         if draft is not None:
             self._drafted[appliance] = draft.body
             entries = self.attempt(lambda: entries_from_json(draft.body)) or entries
+        elif (
+            kept is not None
+            and not self._is_repaired(appliance)
+            and (body := bench_as_kept(self.shell.register, kept.uid))
+        ):
+            filled = self.attempt(lambda: entries_from_json(body))
+            self._opened = filled.carrying() if filled is not None else None
+            entries = self._opened or entries
+        self._nowhere = ""
         await self.set_out(appliance, entries)
+        anew = key_of("bench.anew", "^n")
         if draft is not None:
-            self._said = f"resumed {draft.saved_at}, {key_of('bench.anew', '^n')} anew"
-            self._show()
+            self._said = f"resumed {draft.saved_at}, {anew} anew"
+        elif kept is not None:
+            self._said = f"kept: {kept.outcome}, {anew} anew"
+        self._show()
+
+    def _is_repaired(self, appliance: Uid) -> bool:
+        """A repair is recorded since it failed, so that every check is taken anew."""
+        return any(action.repair for action in open_actions(self.shell.register, appliance))
 
     def name_place(self, item: BenchItem) -> None:
         """Say which item of which visit this is."""
@@ -151,7 +178,8 @@ class BenchScreen(BenchEditing):
         site = self.shell.register.get(Site, visit.site)
         kind = "look only" if self._entries.kind is InspectionKind.VISUAL else "Visit"
         place = place_of(self._items, item.appliance.uid) + 1
-        where = " · ".join([*self._linked(item), f"item {place} of {len(self._items)}"])
+        kept = ["kept"] if inspection_in(self._items, item.appliance.uid) is not None else []
+        where = " · ".join([*self._linked(item), *kept, f"item {place} of {len(self._items)}"])
         self.show_place(f"Bench · {kind} {date_words(visit.date)} · {site.name}", where)
 
     def _linked(self, item: BenchItem) -> list[str]:
@@ -162,12 +190,14 @@ class BenchScreen(BenchEditing):
         return [*fed, *(f"fed by {cord.tag}" for cord in fed_by)]
 
     def next_key_does(self) -> str:
-        """On the outcome what enter does, elsewhere what the last key did."""
-        if self._item is None or self._judged is None or not self.board.at_outcome:
+        """Why the last key did nothing; on the outcome what enter does, elsewhere what the last key did."""
+        if self._item is None or self._judged is None or self._nowhere or not self.board.at_outcome:
             line = self.board.current
-            return self._said or (line.typing_words if line is not None else "")
+            return self._nowhere or self._said or (line.typing_words if line is not None else "")
         if self._entries.is_untouched:
             return "nothing is looked at or measured yet: go up"
+        if self._is_as_kept:
+            return "kept as it stands: enter goes on"
         again = "again" if self._asked_once else "twice"
         stray = "nothing takes what you typed here; " if self._strayed and not self._asked_once else ""
         if self._judged.outcome is Outcome.INCOMPLETE:
@@ -181,6 +211,7 @@ class BenchScreen(BenchEditing):
     async def action_go_on(self) -> None:
         """Go to the next line, or keep the inspection."""
         await self._arrived()
+        self._nowhere = ""
         if not self.board.at_outcome:
             line = self.board.current
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
@@ -195,7 +226,12 @@ class BenchScreen(BenchEditing):
     def _asks_again(self) -> bool:
         """Tell whether what is not a pass waits for a second press."""
         passed = self._judged is None or self._judged.outcome is Outcome.PASS
-        return not (passed or self._asked_once or self._entries.is_untouched)
+        return not (passed or self._asked_once or self._entries.is_untouched or self._is_as_kept)
+
+    @property
+    def _is_as_kept(self) -> bool:
+        """Nothing is changed on an item that was kept on this visit."""
+        return self._opened is not None and self._entries == self._opened
 
     async def action_save(self) -> None:
         """Keep the inspection as it stands and open the next item."""
@@ -207,6 +243,9 @@ class BenchScreen(BenchEditing):
             tag = self._item.appliance.tag
             self.shell.warn(f"Nothing is looked at or measured on {tag} yet, so nothing is kept; {later} leaves it.")
             return
+        if self._is_as_kept:
+            await self._go_past(self._item.appliance.uid, f"{self._item.appliance.tag} stays as it was kept")
+            return
         lost = unsaveable(judge_bench(self._item, self._entries, self._stated))
         if lost is not None:
             self.shell.warn(lost[1])
@@ -216,7 +255,7 @@ class BenchScreen(BenchEditing):
             self._ask_which_visit()
             return
         earlier = inspection_in(self._items, self._item.appliance.uid)
-        if earlier is not None and earlier.outcome is not Outcome.INCOMPLETE:
+        if earlier is not None and (earlier.outcome is not Outcome.INCOMPLETE or (self._actions and self._carried)):
             await self._ask_again(earlier)
         elif self._needs_put_right():
             await self._ask_line("put right", f"{self._failure_words()} What was put right since?", self._keep_retest)
@@ -232,14 +271,23 @@ class BenchScreen(BenchEditing):
         last = self._actions[-1]
         return f"It failed on {date_words(last.opened_on)}, {last.what}."
 
+    @property
+    def _carried(self) -> str:
+        return carried_words(self._item, self._entries) if self._item is not None else ""
+
     async def _ask_again(self, earlier: Inspection) -> None:
         """Tell a retest from a slip: a further inspection unless the person says it was mistyped."""
         retest = "what was put right since?" if self._needs_put_right() else "a further inspection: enter, or a remark."
+        if self._carried:
+            retest = f"a further inspection takes these anew first: {self._carried}."
         question = f"It came to {earlier.outcome} on this visit; {retest} To correct a slip, type “{MISTYPED}” and why."
 
         async def answered(said: str) -> None:
             if said.casefold().startswith(MISTYPED):
                 await self._keep(supersedes=earlier.uid, reason=said)
+            elif self._carried:
+                anew = key_of("bench.anew", "^n")
+                self.shell.warn(f"Not kept: {self._carried} as kept before; take them anew, {anew} empties all.")
             elif self._needs_put_right():
                 await self._keep(put_right=said)
             else:
@@ -337,7 +385,7 @@ class BenchScreen(BenchEditing):
         if self._item is None:
             return
         item, entries, register = self._item.appliance.uid, self._entries, self.shell.register
-        if entries.is_untouched:
+        if entries.is_untouched or self._is_as_kept:
             self.attempt(lambda: drop_bench_draft(register, self.shell.who, visit=self._visit, appliance=item))
             return
         at, body = self.time_of_day(), entries.to_json()
@@ -406,6 +454,9 @@ class BenchScreen(BenchEditing):
         if beside is not None:
             self.keep_draft()
             await self.open_item(beside, self._entries.kind)
+        else:
+            self._nowhere = "this is the first item" if by < 0 else "this is the last item"
+            self._show()
 
     def take_found(self, item: Uid) -> bool:
         """Open an item of this visit that was scanned; what was entered here is kept."""

@@ -74,6 +74,11 @@ class LineView:
     finding: Finding | None = None
     """What was found, or the limit that would apply."""
 
+    @property
+    def waits(self) -> bool:
+        """Something is still to be done on the line."""
+        return not self.closed and self.word in _WAITING
+
 
 _WORDS: Final[Mapping[CheckResult, tuple[str, Tone]]] = {
     CheckResult.PASS: ("pass", Tone.PASS),
@@ -81,6 +86,7 @@ _WORDS: Final[Mapping[CheckResult, tuple[str, Tone]]] = {
     CheckResult.INCONCLUSIVE: ("inconclusive", Tone.DOUBT),
     CheckResult.NOT_DONE: ("to do", Tone.QUIET),
 }
+_WAITING: Final = frozenset({"to do", "inconclusive", "unreadable"})
 _COMPARISONS: Final = {"<=": "≤", ">=": "≥"}
 _METHOD_WORDS: Final[Mapping[str, str]] = {
     LeakageMethod.PROTECTIVE_CONDUCTOR: "leakage, PE",

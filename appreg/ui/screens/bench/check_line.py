@@ -104,6 +104,11 @@ class CheckLine(Widget):
         return self._line.id
 
     @property
+    def waits(self) -> bool:
+        """Something is still to be done here; before it is mounted the view it was built for tells."""
+        return (self.view or self._first).waits
+
+    @property
     def text(self) -> str:
         """What stands in the field; empty for lines without one."""
         return self.door.value if isinstance(self.door, ReadingField) else ""

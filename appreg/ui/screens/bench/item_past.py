@@ -7,7 +7,7 @@ from typing import Final
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.findings import Finding
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.limits import terse
 from appreg.core.methods import Method, kept_readings, likeness, likeness_kept
 from appreg.core.readings import Comparator, Unit, parse_reading
@@ -16,6 +16,7 @@ from appreg.core.trends import FEWEST_READINGS, Trend, meets_limit_on, trend_of
 from appreg.errors import InputRefused
 from appreg.tasks.open_bench import BenchItem, PastInspection
 from appreg.ui.screens.bench.bench_lines import TITLES
+from appreg.ui.screens.bench.bench_view import LineView
 from appreg.ui.widgets.history_plot import PlotView
 
 MOST_SHOWN: Final = 6
@@ -60,6 +61,13 @@ def past_words(item: BenchItem, finding: Finding, method: Method | None = None) 
         return "earlier readings were measured in another way" if every else ""
     shown = "  ".join(reading.typed for reading in readings[-MOST_SHOWN:])
     return f"earlier {TITLES[finding.check]}, since {readings[0].on.year}:  {shown}   {_trend_words(readings, finding)}"
+
+
+def with_last_reading(view: LineView, item: BenchItem, method: Method | None = None) -> LineView:
+    """The line with the reading of last time, taken in that way, before its note; as it was where there is none."""
+    readings = alike(past_readings(item, view.finding.check), method) if view.finding is not None else ()
+    last = f"last {readings[-1].typed}" if readings else ""
+    return replace(view, note=" · ".join(part for part in (last, view.note) if part)) if last else view
 
 
 def past_plot(item: BenchItem, finding: Finding, *, today: date, method: Method | None = None) -> PlotView | None:

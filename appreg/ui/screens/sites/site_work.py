@@ -49,9 +49,9 @@ def ask_for_site(screen: Screen, existing: Site | None, kept: Callable[[Site | N
 def walk_round(screen: Screen, site: Site) -> None:
     """Open the walk-round; once items were added, go on to the Bench."""
 
-    def walked(bench_next: bool | None) -> None:
+    def walked(bench_next: bool | Uid | None) -> None:
         if bench_next:
-            to_bench(screen, site)
+            to_bench(screen, site, item=bench_next if isinstance(bench_next, str) else None)
 
     screen.app.push_screen(make_screen("walk_round", site=site.uid), walked)
 
@@ -64,17 +64,17 @@ def visit(screen: Screen, site: Site) -> None:
         screen.shell.say(f"{site.name} has no items yet: walk round first, with {key_of('site.walk_round', 'a')}.")
 
 
-def to_bench(screen: Screen, site: Site) -> None:
-    """Open the Bench on today's visit, or ask for what a new visit needs."""
+def to_bench(screen: Screen, site: Site, item: Uid | None = None) -> None:
+    """Open the Bench on today's visit, at an item or at the first to do, or ask for what a new visit needs."""
     shell = screen.shell
     today = visit_of_day(shell.register, site.uid, shell.today)
     if today is not None:
-        shell.open_bench(visit=today.uid)
+        shell.open_bench(visit=today.uid, appliance=item)
         return
 
     def started(new: Visit | None) -> None:
         if new is not None:
-            shell.open_bench(visit=new.uid)
+            shell.open_bench(visit=new.uid, appliance=item)
 
     screen.app.push_screen(FormScreen(VisitForm(desk_of(screen), site)), started)
 

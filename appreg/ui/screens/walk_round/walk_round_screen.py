@@ -45,8 +45,8 @@ ASKED_FROM: Final = 20
 """Pasted lines from which it is asked first."""
 
 
-class WalkRoundScreen(CommandScreen[bool]):
-    """Items of one site, added as fast as they are seen; returns whether the Bench is next."""
+class WalkRoundScreen(CommandScreen[bool | Uid]):
+    """Items of one site, added as fast as they are seen; returns whether the Bench is next, or with which item."""
 
     CSS_PATH = "walk_round_screen.tcss"
     TITLE_IN_HELP = "Walk-round"
@@ -98,6 +98,14 @@ class WalkRoundScreen(CommandScreen[bool]):
             key="ctrl+n",
             label="new category",
             help="Make a category of the name that is typed, with its defaults.",
+            in_footer=False,
+            priority=True,
+        ),
+        Command(
+            action="test_now",
+            key="ctrl+t",
+            label="test now",
+            help="Add what is typed and open it on the Bench at once; with nothing typed, the item added last.",
             in_footer=False,
             priority=True,
         ),
@@ -311,6 +319,18 @@ class WalkRoundScreen(CommandScreen[bool]):
     def action_bench(self) -> None:
         """Go on to the Bench."""
         self._leave(to_bench=True)
+
+    def action_test_now(self) -> None:
+        """Add the line and open its item on the Bench; a line that is refused or asks first stays."""
+        before = len(self._added)
+        if self.entry.name_typed.strip():
+            self.action_add()
+            if len(self._added) == before or self._to_come:
+                return
+        if self._added:
+            self.dismiss(self._added[-1].uid)
+        else:
+            self.shell.say("Nothing was added yet: type what you see, then the same key again.")
 
     def action_back(self) -> None:
         """Leave; once something was added, the Bench is next."""

@@ -1,0 +1,80 @@
+"""One line over the Bench for what the plate says: class, cord, fuse, power and tag."""
+
+from collections.abc import Iterator
+from typing import Final, Literal, cast
+
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from appreg.core.lean_dataclasses import replace
+from appreg.core.provenance import assumed_of, assuming, left_assumed
+from appreg.core.records import Appliance, Category
+from appreg.core.text import clean, shown
+from appreg.errors import InputRefused
+from appreg.tasks.item_fields import ItemFields
+from appreg.ui.command_screen import CommandModal
+from appreg.ui.commands import Command
+from appreg.ui.screens.walk_round.walked_fields import ghosts_of, walked_fields
+from appreg.ui.widgets.plain_input import PlainInput
+
+_FIELDS: Final = ("class", "cord", "fuse", "power", "tag")
+_CORD: Final[tuple[Literal["cord_csa_mm2", "cord_length_m"], ...]] = ("cord_csa_mm2", "cord_length_m")
+
+
+class ItemLineScreen(CommandModal[Appliance]):
+    """Returns the item with what was typed, each typed fact read from it; None when left."""
+
+    CSS_PATH = "item_line_screen.tcss"
+    TITLE_IN_HELP = "What the plate says"
+    DECLARED = (
+        Command(
+            action="keep", key="enter", label="keep", help="Take what is typed as read from the item.", priority=True
+        ),
+        Command(action="app.focus_next", key="tab", label="next field", help="Go to the next field."),
+        Command(action="back", key="escape", label="leave it", help="Change nothing.", priority=True),
+    )
+
+    def __init__(self, item: Appliance, category: Category | None) -> None:
+        """Ask about one item; `category` is where its assumed facts come from."""
+        super().__init__()
+        self._item = item
+        self._category = category
+
+    def compose_body(self) -> Iterator[Widget]:
+        """Give the fields side by side, what holds now shown in each until something is typed."""
+        ghosts = {**ghosts_of(self._item), "tag": self._item.tag}
+        with Vertical():
+            yield Static("Read from the item; what is left empty stays as it is.", markup=False)
+            with Horizontal():
+                for name in _FIELDS:
+                    yield Static(name, classes="word", markup=False)
+                    yield PlainInput(id=name, placeholder=shown(ghosts[name]), compact=True)
+            yield Static("", id="refusal", markup=False)
+
+    def take_keys(self) -> None:
+        """Give the first field the keys at once, so that nothing typed ahead is lost."""
+        self.set_focus(self.query_one("#class", Input))
+
+    def load(self) -> None:
+        """Say which item it is about."""
+        self.show_place(f"What the plate says · {self._item.tag} {self._item.name}")
+
+    async def action_keep(self) -> None:
+        """Return the item once all that is typed can be read."""
+        try:
+            self.dismiss(self._as_typed())
+        except InputRefused as refusal:
+            self.query_one("#refusal", Static).update(shown(str(refusal)))
+
+    def _as_typed(self) -> Appliance:
+        typed = {name: self.query_one(f"#{name}", Input).value for name in _FIELDS}
+        given = walked_fields({**typed, "type": ""})
+        for part in _CORD:
+            # A size without a length says nothing of the length, and the other way round.
+            if given.get(part) is None:
+                given.pop(part, None)
+        given["tag"] = clean(typed["tag"], field="tag") or self._item.tag
+        read = replace(self._item, **cast("ItemFields", given))
+        assumed = assumed_of(self._item, self._category)
+        return assuming(read, left_assumed(assumed, given)) if assumed else read

@@ -1,0 +1,46 @@
+"""More digits than a display has: the digit comes from somewhere else (common practice)."""
+
+from dataclasses import replace
+
+import pytest
+
+from appreg.core.appliances import ApplianceClass, EquipmentType, ItemFacts
+from appreg.core.checks import Check, EarthEntry, Entries
+from appreg.core.instrument_accuracy import parse_accuracy
+from appreg.core.readings import Unit, parse_reading
+from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.verdicts import judge
+
+ITEM = ItemFacts(appliance_class=ApplianceClass.CLASS_I, equipment_type=EquipmentType.PORTABLE)
+STATED = parse_accuracy(
+    "earth-continuity to 1.99: 2 % + 5 × 0.01; earth-continuity: 3 % + 2 × 0.1; rcd-1x: 5 % + 2 × 1"
+)
+FINE = "instrument shows steps of"
+
+
+@pytest.mark.parametrize(
+    ("typed", "doubted"),
+    [
+        ("0.105", True),
+        ("0.11", False),
+        ("0.1", False),
+        ("105 mΩ", True),
+        ("110 mΩ", False),
+        ("2.45", True),
+        ("2.4", False),
+        ("OL", False),
+        ("<0.01", False),
+    ],
+)
+def test_a_reading_finer_than_the_display_is_doubted_and_nothing_else_changes(typed: str, *, doubted: bool) -> None:
+    entries = Entries(earth=EarthEntry(reading=parse_reading(typed, Unit.OHM)))
+    judged = judge(ITEM, entries, load_rule_book("gb"), stated=STATED)
+    plain = judge(ITEM, entries, load_rule_book("gb"))
+    assert any(FINE in each for each in judged.advice) is doubted
+    assert not any(FINE in each for each in plain.advice)
+    assert (judged.outcome, judged.findings) == (plain.outcome, plain.findings)
+
+
+def test_the_time_of_a_trip_is_doubted_likewise() -> None:
+    trips = replace(Entries(), rcd_trips={Check.RCD_1X: parse_reading("18.5", Unit.MILLISECOND)})
+    assert any("rcd-1x, 18.5 ms" in each for each in judge(ITEM, trips, load_rule_book("gb"), stated=STATED).advice)
