@@ -113,7 +113,8 @@ def record_inspection(
             change.put(finding)
         change.put(kept)
         label = None
-        if after.last is not None and after.last != before.last:
+        mended = before.failure is not None and after.failure is None
+        if after.last is not None and (mended or after.last != before.last):
             label = queue_latest_label(register, change, after.last)
         keep_remedial_actions(register, change, inspection, findings, stands=after.failure, returned=returned)
     return SavedInspection(

@@ -97,6 +97,7 @@ def _go_on_saving(path: Path, confirm: Confirm) -> None:
                 visit=visit.uid,
                 kind=InspectionKind.COMBINED,
                 entries=combined(earth="0.52" if turn % 5 == 0 else "0.08"),
+                put_right="a new cord",
             )
             confirm(saved.inspection.uid)
 

@@ -1,6 +1,6 @@
 """The label tray: what waits, what is printed, what is untrue by now."""
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -209,3 +209,15 @@ def test_a_tag_changed_while_its_label_is_drawn_makes_the_label_one_to_destroy(
 
     printed = print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY, progress=other_desk)
     assert [(each.tag, each.sheet, each.place) for each in printed.spoilt] == [("HR-001", 1, 1)]
+
+
+def test_a_failure_corrected_to_doubt_takes_its_label_along_also_where_a_later_result_is_unfinished(
+    here: WorkedSite,
+) -> None:
+    item, visit = here.kettle(), here.visit()
+    failed = here.record(item, combined(earth="0.9"), visit)
+    here.record(item, combined(earth=""), here.visit(TODAY + timedelta(days=1)))
+    queue_labels(here.register, WHO, appliances=[item.uid])
+    assert [each.queued.kind for each in waiting_labels(here.register)] == [LabelKind.DO_NOT_USE]
+    here.record(item, combined(earth=""), visit, supersedes=failed.inspection.uid, reason="mistyped")
+    assert not waiting_labels(here.register)
