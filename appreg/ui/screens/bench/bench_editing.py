@@ -412,6 +412,7 @@ class BenchEditing(CommandScreen[None]):
         """Empty every line."""
         await self._arrived()
         await self._rebuild(BenchEntries(kind=self._entries.kind))
+        self.board.land()
 
     async def action_change_kind(self) -> None:
         """Change between looking only and the whole inspection."""
