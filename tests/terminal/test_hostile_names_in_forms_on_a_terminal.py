@@ -174,6 +174,9 @@ def test_benches_left_half_filled_are_offered_as_text(tmp_path: Path) -> None:
             change.put(BenchDraft(uid=change.new_uid(), appliance=uid, visit=hostile.visit, saved_at=name, body=body))
     with walking_on(hostile, columns=110, lines=60, first="Left half-filled") as walk:
         cells = walk.list_pages(ANSWERS, ANSWERS)["choose one"]
+        if len({cell.text for cell in cells}) <= len(hostile.names):
+            # A page drawn while it was read is read once more.
+            cells += walk.list_pages(ANSWERS, ANSWERS)["choose one"]
         everything = "\n".join(squeezed(cell.text) for cell in cells)
         assert [name for name in hostile.names if squeezed(shown(name))[:40] not in everything] == []
         walk.to_first(ANSWERS)
