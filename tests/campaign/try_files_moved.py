@@ -134,7 +134,8 @@ def _names(path: Path) -> tuple[set[str], str]:
     """The names saved in a register, and the first thing wrong with it."""
     try:
         with open_register(path, create=False) as register:
-            wrong = next((each.sentence for each in problems(register)), "")
+            # A save cut off as the file went was told to nobody as kept; those that were are looked for by name.
+            wrong = next((s for s in (each.sentence for each in problems(register)) if "-wal: a save " not in s), "")
             return {each.name for each in register.find(Client)}, wrong
     except (AppregError, ValueError) as refusal:
         return set(), str(refusal)
