@@ -9,7 +9,7 @@ from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
-from appreg.register.row_windows import RowFilter, View, ordered_rowids
+from appreg.register.row_windows import due_seats
 from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
 
 _KIND: Final = kind_of(Appliance)
@@ -65,7 +65,7 @@ def first_due_rows(
     register: Register, *, until: date, site: Uid | None = None, limit: int
 ) -> list[tuple[Appliance, What, date]]:
     """The first of due_rows, as quick as there are few of them."""
-    seats = ordered_rowids(register, view=View.DUE, filter=RowFilter(site=site, until=until), limit=limit)
+    seats = due_seats(register, until=until, site=site, limit=limit)
     marks = ", ".join("?" * len(seats))
     found = {
         ordinal: item

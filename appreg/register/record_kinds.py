@@ -1,6 +1,5 @@
 """Which table keeps which kind of record, and how each may change."""
 
-from collections.abc import Mapping
 from functools import cached_property
 from typing import Any, Final, Generic, TypeVar
 
@@ -14,15 +13,11 @@ R = TypeVar("R", bound=Record)
 class Kind(Generic[R]):
     """One kind of record with its table."""
 
-    def __init__(
-        self, record: type[R], table: str, *, append_only: bool = False, added: Mapping[str, Cell] | None = None
-    ) -> None:
+    def __init__(self, record: type[R], table: str, *, append_only: bool = False) -> None:
         self.record = record
         self.table = table
         self.append_only = append_only
         """Inserted once, never changed and never removed."""
-        self.added = added or {}
-        """What a row written before a migration holds in the columns that it added, where that is not nothing."""
 
     @property
     def caption(self) -> str:
@@ -33,6 +28,18 @@ class Kind(Generic[R]):
     def codec(self) -> Codec[R]:
         """How its records are written and read."""
         return codec_of(self.record)
+
+    @cached_property
+    def added(self) -> dict[str, Cell]:
+        """What a row holds in a column that a migration added after it was written: the field's own default."""
+        from inspect import Parameter, signature  # noqa: PLC0415 - only where journals are followed
+
+        given = {name: each.default for name, each in signature(self.record).parameters.items()}
+        return {
+            name: self.codec.encode_value(name, default)
+            for name, default in given.items()
+            if default is not Parameter.empty and default is not None
+        }
 
     @cached_property
     def columns(self) -> str:
@@ -50,17 +57,13 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(records.Client, "client"),
     Kind(records.Site, "site"),
     Kind(records.Location, "location"),
-    Kind(
-        records.Category,
-        "category",
-        added={"moulded_plug": 0, "mineral_insulated": 0, "synonyms": "[]", "scope": ""},
-    ),
+    Kind(records.Category, "category"),
     Kind(records.Person, "person"),
     Kind(records.Instrument, "instrument"),
-    Kind(records.Appliance, "appliance", added={"mineral_insulated": 0}),
-    Kind(records.Visit, "visit", added={"instrument_check": ""}),
+    Kind(records.Appliance, "appliance"),
+    Kind(records.Visit, "visit"),
     Kind(records.Inspection, "inspection", append_only=True),
-    Kind(records.FindingRecord, "finding", append_only=True, added={"method": ""}),
+    Kind(records.FindingRecord, "finding", append_only=True),
     Kind(work_records.InspectionWithdrawal, "inspection_withdrawal"),
     Kind(records.QueuedLabel, "queued_label"),
     Kind(work_records.BenchDraft, "bench_draft"),
