@@ -156,7 +156,7 @@ class Change:
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...]) -> None:
         model = model_of(kind)
-        model.insert(dict(zip(kind.codec.names, row, strict=True))).execute(self._lines.database)
+        model.insert(kind.with_derived(dict(zip(kind.codec.names, row, strict=True)))).execute(self._lines.database)
         self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
     def _update(self, kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...]) -> None:
@@ -164,6 +164,6 @@ class Change:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
         model = model_of(kind)
-        model.update(after).where(model.uid == row[0]).execute(self._lines.database)
+        model.update(kind.with_derived(after)).where(model.uid == row[0]).execute(self._lines.database)
         uid, was, became = noted_update(str(row[0]), before, after)
         self._lines.note(kind, uid, before=was, after=became)

@@ -14,7 +14,6 @@ from appreg.register.appliance_lists import place_tests
 from appreg.register.record_codec import is_day
 from appreg.register.register_file import Register
 from appreg.register.search import text_test
-from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
 
 DAMAGED: Final = "damaged"
 """Stands in a cell that no version of the program writes, and for the outcome of such an item."""
@@ -139,11 +138,11 @@ def due_seats(register: Register, *, until: date, site: Uid | None = None, limit
     tests, parameters = place_tests(site=site, location=None, states=None, alias="a")
     here = "".join(f" AND {test}" for test in tests)
     halves = [
-        f"SELECT a.ordinal * 2 + {place} AS seat, a.next_{what} AS due, a.tag AS tag, {tag_columns('a.tag')} "
+        f"SELECT a.ordinal * 2 + {place} AS seat, a.next_{what} AS due, a.tag_key AS tag_key "
         f"FROM appliance a WHERE a.state = 'in service' AND a.next_{what} <= ?{here}"
         for place, what in enumerate(("visual", "test"))
     ]
-    statement = f"{' UNION ALL '.join(halves)} ORDER BY due, {by_tag_columns()}, seat{_limited(limit)}"
+    statement = f"{' UNION ALL '.join(halves)} ORDER BY due, tag_key, seat{_limited(limit)}"
     return array("q", (row[0] for row in register.stream(statement, [until.isoformat(), *parameters] * len(halves))))
 
 
@@ -186,11 +185,11 @@ def _limited(limit: int | None) -> str:
 
 def _order(key: str, *, descending: bool) -> str:
     if key == "tag":
-        return by_tag("a.tag", descending=descending)
+        return "a.tag_key DESC" if descending else "a.tag_key"
     column = _COLUMNS[key]
     terms = [f"{column.cell} IS NULL"] if column.absent else []
     terms.append(column.cell + (" COLLATE NOCASE" if column.folded else "") + (" DESC" if descending else ""))
-    return ", ".join([*terms, by_tag("a.tag")])
+    return ", ".join([*terms, "a.tag_key"])
 
 
 def _tests(wanted: RowFilter) -> tuple[list[str], list[str]]:
