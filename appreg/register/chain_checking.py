@@ -18,7 +18,7 @@ from appreg.register.journal_chain import (
     row_hash,
     stamp,
 )
-from appreg.register.journal_ends import HEAD
+from appreg.register.journal_ends import HEAD, HEADS
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Tally
@@ -66,7 +66,7 @@ class FollowedChain:
 
 def chain_problems(register: Register, tally: Tally, followed: FollowedChain) -> Iterator[Problem]:
     """Everything wrong with the journal and with the heads that remember its end."""
-    noted = register.rows("SELECT CAST(key AS TEXT), value FROM register_meta WHERE key GLOB 'head:*'")
+    noted = register.rows(f"SELECT CAST(key AS TEXT), value FROM register_meta WHERE {HEADS}")
     heads = {str(key): value if isinstance(value, str) else cell_words(value) for key, value in noted}
     lines = _counted(register.stream(f"{SELECT} ORDER BY origin, sequence"), tally)
     for origin, own in groupby(lines, key=lambda line: line[_ORIGIN]):

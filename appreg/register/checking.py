@@ -5,15 +5,16 @@ from collections.abc import Iterator
 from contextlib import closing
 from functools import cache, partial
 from itertools import chain
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.cell_words import key_words
 from appreg.register.chain_checking import FollowedChain, chain_problems
+from appreg.register.file_engine import FileEngine
 from appreg.register.file_marks import NEWEST
 from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_errors import sentences
-from appreg.register.register_file import Register
+from appreg.register.register_file import Register, opened_register
 from appreg.register.register_problems import Problem, Progress, Stopped, Tally
 from appreg.register.search_checking import search_problems
 from appreg.register.state_checking import TABLES, table_problems
@@ -38,7 +39,7 @@ def problems(
     `followed` takes what the chain came to.
     """
     # The search index is checked by a statement that SQLite counts as writing.
-    checked = register.copied() if register.read_only else register.reopen()
+    checked = _private(register) if register.read_only else register.reopen()
     told: set[Problem] = set()
     try:
         # A file damaged from outside may hold bytes that are no text; they must be found, not stumbled over.
@@ -53,6 +54,11 @@ def problems(
         return
     finally:
         checked.close()
+
+
+def _private(register: Register) -> Register:
+    """A copy of a register that may only be read, in which a check may do what it must."""
+    return opened_register(cast("FileEngine", register.engine).copied())
 
 
 def _parts(register: Register, progress: Progress | None, followed: FollowedChain) -> Iterator[Iterator[Problem]]:

@@ -9,7 +9,8 @@ from appreg.errors import AppregError, RegisterUnusable
 from appreg.files import placed
 from appreg.register.copy_names import copies_folder, free_place, name_parts
 from appreg.register.copying import PRIVATE, copy_whole, draft_in
-from appreg.register.journal_end import journal_end
+from appreg.register.file_engine import asking
+from appreg.register.journal_ends import journal_end
 
 
 def keep_copy_before_update(path: Path, now: Instant) -> Path:
@@ -38,7 +39,7 @@ def _kept(path: Path, now: Instant) -> Path:
             (found,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
             if found != "ok":
                 raise RegisterUnusable(f"SQLite finds it damaged ({found}).")
-            if journal_end(copy) != end:
+            if journal_end(asking(copy)) != end:
                 raise RegisterUnusable("the copy does not end where the register ends.")
         place = free_place(folder, name_parts(now, line=end.line, origin=end.origin, sound=True))
         with placed(place, mode=PRIVATE) as ready:

@@ -9,7 +9,8 @@ from typing import Final
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.files import BESIDE
 from appreg.left_drafts import draft_beside, remove_draft, remove_left_drafts
-from appreg.register.journal_end import JournalEnd, journal_end
+from appreg.register.file_engine import asking
+from appreg.register.journal_ends import JournalEnd, journal_end
 from appreg.register.register_errors import sentences
 from appreg.register.register_problems import Progress
 
@@ -62,7 +63,7 @@ def _copied(source: sqlite3.Connection, draft: Path, progress: Progress | None) 
         # A transaction holds the instant fast: otherwise each save by another starts the copy anew.
         source.execute("BEGIN")
         try:
-            end = journal_end(source)
+            end = journal_end(asking(source))
             source.backup(target, pages=_PAGES, progress=_telling(progress), sleep=0)
         finally:
             source.execute("ROLLBACK")

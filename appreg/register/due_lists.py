@@ -127,13 +127,14 @@ def counts_by_site(register: Register, *, today: date, soon: date, site: Uid | N
     here = "" if site is None else "WHERE site = :site"
     late = "(next_visual < :today OR next_test < :today)"
     near = "(next_visual <= :soon OR next_test <= :soon)"
+    each = "count(*) FILTER (WHERE"
     rows = register.rows(
-        f"""SELECT site, sum(state <> 'disposed'),
-            sum(state = 'in service' AND coalesce({late}, 0)),
-            sum(state = 'in service' AND NOT coalesce({late}, 0) AND coalesce({near}, 0)),
-            sum(state IN ('in service', 'withdrawn') AND coalesce(last_outcome = 'fail', 0)),
-            sum(state = 'in service' AND last_date IS NULL),
-            sum(state = 'withdrawn')
+        f"""SELECT site, {each} state <> 'disposed'),
+            {each} state = 'in service' AND {late}),
+            {each} state = 'in service' AND {late} IS NOT TRUE AND {near}),
+            {each} state IN ('in service', 'withdrawn') AND last_outcome = 'fail'),
+            {each} state = 'in service' AND last_date IS NULL),
+            {each} state = 'withdrawn')
         FROM appliance {here} GROUP BY site""",
         {"today": today.isoformat(), "soon": soon.isoformat(), "site": site},
     )
@@ -149,10 +150,11 @@ def due_by_month(register: Register, today: date) -> dict[Uid, list[int]]:
     last = _month_number(today.isoformat()) + _MONTHS - 1
     end = f"{last // 12:04d}-{last % 12 + 1:02d}-31"
     # Of its own accord SQLite takes appliance_visual, which lacks next_test: a look into the table for every item.
+    board = register.dialect.by_index("appliance_board")
     rows = register.rows(
-        """SELECT site, substr(next_test, 1, 7) AS month, count(*) FROM appliance
+        f"""SELECT site, substr(next_test, 1, 7) AS month, count(*) FROM appliance
             WHERE state = 'in service' AND next_test BETWEEN :today AND :end GROUP BY site, month
-        UNION ALL SELECT site, substr(next_visual, 1, 7) AS month, count(*) FROM appliance INDEXED BY appliance_board
+        UNION ALL SELECT site, substr(next_visual, 1, 7) AS month, count(*) FROM appliance{board}
             WHERE state = 'in service' AND next_visual BETWEEN :today AND :end
             AND (next_test IS NULL OR next_test < :today OR substr(next_test, 1, 7) <> substr(next_visual, 1, 7))
             GROUP BY site, month""",

@@ -41,10 +41,11 @@ def due_tallies(
     """The dates of items in service up to and including a day, each of an item's two dates for itself."""
     here, own = ("", {}) if site is None else (" AND site = :site", {"site": site})
     days = {"today": today.isoformat(), "soon": soon.isoformat(), "until": until.isoformat()}
+    each = "count(*) FILTER (WHERE"
     for column in ("next_visual", "next_test"):
         rows = register.rows(
-            f"SELECT site, location, category, substr({column}, 1, 7), sum({column} < :today), "
-            f"sum({column} BETWEEN :today AND :soon), sum({column} >= :today) FROM appliance "
+            f"SELECT site, location, category, substr({column}, 1, 7), {each} {column} < :today), "
+            f"{each} {column} BETWEEN :today AND :soon), {each} {column} >= :today) FROM appliance "
             f"WHERE state = 'in service' AND {column} <= :until{here} GROUP BY 1, 2, 3, 4",
             {**days, **own},
         )

@@ -63,7 +63,8 @@ def history_of(register: Register, uid: Uid) -> list[JournalEntry]:
 
 def entries_of(register: Register, change: Uid) -> list[JournalEntry]:
     """The lines of one change, in the order in which they were written."""
-    rows = register.rows(f'{SELECT} WHERE "change" = ? ORDER BY +origin, +sequence', (change,))
+    origin, sequence = (register.dialect.unindexed(each) for each in ("origin", "sequence"))
+    rows = register.rows(f'{SELECT} WHERE "change" = ? ORDER BY {origin}, {sequence}', (change,))
     return [read_entry(row) for row in rows]
 
 
@@ -75,7 +76,7 @@ def last_change(register: Register, *, who: str | None = None) -> ChangeSummary 
         latest = 'SELECT "change" FROM journal WHERE origin = ? AND who = ? ORDER BY sequence DESC LIMIT 1'
         parameters.append(Uid(who))
     rows = register.rows(
-        f'SELECT "change", who, reason, min(time), count(*) FROM journal WHERE "change" = ({latest}) GROUP BY "change"',
+        f'SELECT "change", min(who), min(reason), min(time), count(*) FROM journal WHERE "change" = ({latest}) GROUP BY "change"',
         parameters,
     )
     if not rows:

@@ -1,25 +1,83 @@
-"""The end of a register's own journal as it is stored: its seal, the lines before it, and whether the note of it agrees."""
+"""Where a register's own journal ends, as it is stored: its line, its time, its seal, and whether the note of it agrees."""
 
-import sqlite3
 from collections.abc import Collection
-from typing import Final
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Final
 
+from appreg.clock import Instant
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.seals import Seal, seal_at
-from appreg.register.register_errors import sentences
-from appreg.register.register_file import Register
+from appreg.errors import PUT_BACK, RegisterUnusable
+from appreg.register.engine import Ask
+
+if TYPE_CHECKING:
+    from appreg.register.register_file import Register
 
 HEAD: Final = "head:"
 """Prefix of the register_meta key that holds the last sequence and hash of an origin."""
+HEADS: Final = f"substr(key, 1, {len(HEAD)}) = '{HEAD}'"
+"""The condition that a row of register_meta is such a note."""
 _LAST: Final = "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1"
+_EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 
 
-def present_seal(register: Register) -> Seal | None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JournalEnd:
+    """The last line of the register's own journal: by this two registers are told apart."""
+
+    origin: str
+    line: int
+    """0: nothing was ever written."""
+    hash: str
+    time: str
+    """Hybrid logical time of that line."""
+    who: str
+
+    @property
+    def time_in_words(self) -> str:
+        """When the line was written, to the minute."""
+        return time_words(self.time)
+
+
+def journal_end(ask: Ask) -> JournalEnd:
+    """Read it; raises RegisterUnusable where nobody can say whose journal it is."""
+    found = ask("SELECT value FROM register_meta WHERE key = 'origin'", ())
+    if not found:
+        raise RegisterUnusable(f"The register has lost its origin; {PUT_BACK}.")
+    last = ask(
+        "SELECT sequence, hash, time, who FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", found[0]
+    )
+    line, own_hash, time, who = last[0] if last else (0, "", "", "")
+    return JournalEnd(origin=str(found[0][0]), line=int(line), hash=str(own_hash), time=str(time), who=str(who))
+
+
+def time_words(stamp: str) -> str:
+    """A journal's time as people read it."""
+    return f"{stamp[:10]} {stamp[11:16]} UTC" if stamp else "never"
+
+
+def last_time(ask: Ask) -> str | None:
+    """The stamp of the journal's last line, of whatever origin; None where there is no line."""
+    times = []
+    for key, noted in ask(f"SELECT key, value FROM register_meta WHERE {HEADS}", ()):
+        line = str(noted).partition(" ")[0]
+        if line.isdecimal() and len(line) < len(str(1 << 63)):
+            times += ask("SELECT time FROM journal WHERE origin = ? AND sequence = ?", (key[len(HEAD) :], int(line)))
+    return max((time for (time,) in times), default=None)
+
+
+def instant_of(time: str) -> Instant:
+    """The instant of a stamp, without its counter; raises ValueError when it is not one."""
+    return Instant((datetime.fromisoformat(time[:23] + "+00:00") - _EPOCH) // timedelta(milliseconds=1))
+
+
+def present_seal(register: "Register") -> Seal | None:
     """The seal of the last line that this register wrote, as stored; None where no such line can be read."""
     rows = register.rows(_LAST, (register.origin,))
     return _seal(*rows[0]) if rows else None
 
 
-def seals_at(register: Register, positions: Collection[int]) -> frozenset[Seal]:
+def seals_at(register: "Register", positions: Collection[int]) -> frozenset[Seal]:
     """The seals, as stored, of those of its own lines."""
     marks = ", ".join("?" * len(positions))
     rows = register.rows(
@@ -28,16 +86,15 @@ def seals_at(register: Register, positions: Collection[int]) -> frozenset[Seal]:
     return frozenset(seal for row in rows if (seal := _seal(*row)) is not None)
 
 
-def end_fault(register: Register) -> str:
+def end_fault(register: "Register") -> str:
     """As loose_end(), of an open register."""
-    with sentences(register.path):
-        return loose_end(register.connection, register.origin)
+    return loose_end(register.rows, register.origin)
 
 
-def loose_end(connection: sqlite3.Connection, origin: str) -> str:
+def loose_end(ask: Ask, origin: str) -> str:
     """How the last line and the note of it disagree, as the middle of a sentence; empty where they agree."""
-    last = connection.execute(_LAST, (origin,)).fetchone()
-    noted = connection.execute("SELECT value FROM register_meta WHERE key = ?", (HEAD + origin,)).fetchone()
+    last = next(iter(ask(_LAST, (origin,))), None)
+    noted = next(iter(ask("SELECT value FROM register_meta WHERE key = ?", (HEAD + origin,))), None)
     if last is not None and noted is not None and noted[0] == f"{last[0]} {last[1]}":
         return ""
     from appreg.register.cell_words import key_words  # noqa: PLC0415 - no sound register needs it

@@ -7,11 +7,11 @@ from typing import Final
 
 from appreg.clock import Clock
 from appreg.core.uids import Uid
+from appreg.register.file_engine import asking, in_one_go
 from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.later_tables import MIGRATIONS, Migration
 from appreg.register.record_codec import canonical
-from appreg.register.whole_transactions import in_one_go
 
 AUTHOR: Final = "appreg"
 """Who the journal names for changes that the program makes of its own accord."""
@@ -68,7 +68,7 @@ def migrate(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], 
 
 def _chain_of(connection: sqlite3.Connection, clock: Clock) -> Chain:
     origin = connection.execute("SELECT value FROM register_meta WHERE key = 'origin'").fetchone()
-    chain = take_up(connection, "" if origin is None else origin[0], clock)
+    chain = take_up(asking(connection), "" if origin is None else origin[0], clock)
     chain.begin()
     return chain
 

@@ -19,16 +19,20 @@ _STILL_OPEN: Final = """
 """A failure that nobody has put right, and the item shows something else."""
 _STANDS: Final = STANDING.replace("i.uid", "p.uid")
 _CLOSED_EARLY: Final = f"""
-    SELECT r.appliance FROM remedial_action r CROSS JOIN inspection p ON p.uid = r.closed_by
+    SELECT r.appliance FROM remedial_action r {{few_first}} inspection p ON p.uid = r.closed_by
     WHERE p."date" < r.opened_on OR p.kind = 'visual' OR p.supersedes IS NOT NULL OR NOT ({_STANDS})"""
-"""A failure taken as put right by an inspection that does not do so, or does not count. CROSS: failures are few, read first."""
+"""A failure taken as put right by an inspection that does not do so, or does not count. Failures are few, and read first."""
 
 
 def items_with_failures_in_doubt(register: Register) -> list[Uid]:
     """The items to look at before anything is shown, lest a failure pass for a pass; the time grows with the failures."""
-    return [Uid(item) for (item,) in register.rows(f"{_STILL_OPEN} UNION {_CLOSED_EARLY}")]
+    return [Uid(item) for (item,) in register.rows(f"{_STILL_OPEN} UNION {_closed_early(register)}")]
 
 
 def items_in_doubt(register: Register) -> list[Uid]:
     """All items to look at, hardly any where clocks have always gone on; the time grows with the inspections."""
-    return [Uid(item) for (item,) in register.rows(f"{_TURNED} UNION {_STILL_OPEN} UNION {_CLOSED_EARLY}")]
+    return [Uid(item) for (item,) in register.rows(f"{_TURNED} UNION {_STILL_OPEN} UNION {_closed_early(register)}")]
+
+
+def _closed_early(register: Register) -> str:
+    return _CLOSED_EARLY.format(few_first=register.dialect.few_first)

@@ -60,11 +60,9 @@ class Kind(Generic[R]):
         return ", ".join(f'"{name}"' for name in self.codec.names)
 
     @cached_property
-    def insert(self) -> str:
-        """The statement that inserts a row."""
-        names = (*self.codec.names, *self.derived)
-        columns = ", ".join(f'"{name}"' for name in names)
-        return f'INSERT INTO "{self.table}" ({columns}) VALUES ({", ".join("?" * len(names))})'
+    def kept(self) -> tuple[str, ...]:
+        """The columns of a row as row() gives them."""
+        return (*self.codec.names, *self.derived)
 
     def with_derived(self, cells: Mapping[str, Cell]) -> dict[str, Cell]:
         """Cells by name, with those that follow from them."""
@@ -74,7 +72,7 @@ class Kind(Generic[R]):
         return {**cells, **worked_out}
 
     def row(self, cells: Sequence[Cell]) -> tuple[Cell, ...]:
-        """What `insert` puts in of the cells of a record."""
+        """What is kept of the cells of a record."""
         if not self.derived:
             return tuple(cells)
         return tuple(self.with_derived(dict(zip(self.codec.names, cells, strict=True))).values())

@@ -11,6 +11,7 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import place_tests
+from appreg.register.dialect import Dialect
 from appreg.register.record_codec import is_day
 from appreg.register.register_file import Register
 from appreg.register.search import text_test
@@ -126,16 +127,16 @@ def ordered_rowids(
     key = sort or "tag"
     if key not in _COLUMNS:
         raise ValueError(key)
-    tests, parameters = _tests(filter)
+    tests, parameters = _tests(register.dialect, filter)
     where = f" WHERE {' AND '.join(tests)}" if tests else ""
-    order = _order(key, descending=descending)
+    order = _order(register.dialect, key, descending=descending)
     statement = f"SELECT a.ordinal FROM appliance a{_PLACES.get(key, '')}{where} ORDER BY {order}{_limited(limit)}"
     return array("q", (row[0] for row in register.stream(statement, parameters)))
 
 
 def due_seats(register: Register, *, until: date, site: Uid | None = None, limit: int | None = None) -> "array[int]":
     """A seat for each date of items in service up to a day, earliest first; twice the item's, and one more for its test."""
-    tests, parameters = place_tests(site=site, location=None, states=None, alias="a")
+    tests, parameters = place_tests(register.dialect, site=site, location=None, states=None, alias="a")
     here = "".join(f" AND {test}" for test in tests)
     halves = [
         f"SELECT a.ordinal * 2 + {place} AS seat, a.next_{what} AS due, a.tag_key AS tag_key "
@@ -183,17 +184,19 @@ def _limited(limit: int | None) -> str:
     return "" if limit is None else f" LIMIT {int(limit)}"
 
 
-def _order(key: str, *, descending: bool) -> str:
+def _order(dialect: Dialect, key: str, *, descending: bool) -> str:
     if key == "tag":
         return "a.tag_key DESC" if descending else "a.tag_key"
     column = _COLUMNS[key]
     terms = [f"{column.cell} IS NULL"] if column.absent else []
-    terms.append(column.cell + (" COLLATE NOCASE" if column.folded else "") + (" DESC" if descending else ""))
+    terms.append((dialect.folded(column.cell) if column.folded else column.cell) + (" DESC" if descending else ""))
     return ", ".join([*terms, "a.tag_key"])
 
 
-def _tests(wanted: RowFilter) -> tuple[list[str], list[str]]:
-    tests, parameters = place_tests(site=wanted.site, location=wanted.location, states=wanted.states, alias="a")
+def _tests(dialect: Dialect, wanted: RowFilter) -> tuple[list[str], list[str]]:
+    tests, parameters = place_tests(
+        dialect, site=wanted.site, location=wanted.location, states=wanted.states, alias="a"
+    )
     for column, value in (("category", wanted.category), ("last_outcome", wanted.outcome)):
         if value is not None:
             tests.append(f"a.{column} = ?")
@@ -201,7 +204,7 @@ def _tests(wanted: RowFilter) -> tuple[list[str], list[str]]:
     if wanted.never:
         tests.append("a.state = 'in service' AND a.last_date IS NULL")
     if wanted.text.strip():
-        test, words = text_test(wanted.text)
+        test, words = text_test(dialect, wanted.text)
         tests.append(test)
         parameters.extend(words)
     return tests, parameters

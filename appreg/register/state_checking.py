@@ -7,12 +7,13 @@ from typing import Any, Final, NamedTuple
 from appreg.errors import PUT_BACK
 from appreg.register.cell_words import cell_words, key_words
 from appreg.register.journal import Row
+from appreg.register.journal_ends import HEADS
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Tally
 
 BOOKS: Final = {
-    "register_meta": ("key", ("value",), "WHERE key NOT GLOB 'head:*'"),
+    "register_meta": ("key", ("value",), f"WHERE NOT {HEADS}"),
     "migration": ("number", ("name", "applied"), ""),
 }
 """The tables beside the records: key, columns, and which rows the journal covers."""

@@ -12,8 +12,7 @@ from appreg.files import placed
 from appreg.register.copy_checking import copy_problems, end_of_file
 from appreg.register.copy_names import copies_folder, free_place, name_parts, origin_end
 from appreg.register.copying import PRIVATE, copy_whole, draft_in, shared, stand_alone
-from appreg.register.journal_end import JournalEnd, journal_end
-from appreg.register.register_errors import sentences
+from appreg.register.journal_ends import JournalEnd, journal_end
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Progress
 from appreg.tasks.keep_settings import Settings
@@ -83,8 +82,7 @@ def keep_in_second(register: Register, copy: Path, *, settings: Settings, now: I
 
 def same_kept_copy(register: Register) -> Path | None:
     """The kept copy that ends where the register ends; None where there is none."""
-    with sentences(register.path):
-        end = journal_end(register.connection)
+    end = journal_end(register.rows)
     for copy in list_copies(copies_folder(register.path)):
         if copy.name.line == end.line and copy.name.origin_end == origin_end(end.origin) and copy.name.sound:
             try:

@@ -7,9 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.core.records import AssetTag
+from appreg.register.dialect import web_query
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import RowFilter, ordered_rowids
-from appreg.register.search import search, web_query
+from appreg.register.search import search
 from tests.hostile_names import HOSTILE_NAMES
 from tests.register.sample_register import item, small_estate
 
