@@ -22,6 +22,8 @@ _LOOK: Final = 50
 
 def appliance_by_tag(register: Register, tag: str) -> Appliance | None:
     """The appliance with a tag, typed in capitals or not; None when there is none."""
+    if "\0" in tag:  # which no database can be asked for
+        return None
     own = register.dialect.folded("tag")
     rows = register.rows(f"SELECT {_KIND.columns} FROM appliance WHERE {own} = ?", (_small(tag),))
     return _KIND.codec.decode(rows[0]) if rows else None

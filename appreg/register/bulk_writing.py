@@ -6,6 +6,7 @@ from typing import Any
 from appreg.core.records import Record
 from appreg.errors import InputRefused
 from appreg.register.change_lines import ChangeLines, Noted, differences, noted_update
+from appreg.register.dialect import derived_cells
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
 
@@ -39,7 +40,8 @@ class _Run:
             setting = ", ".join(f'"{name}" = ?' for name in self._columns)
             self._lines.execute_many(f'UPDATE "{self._kind.table}" SET {setting} WHERE uid = ?', self._rows)
         else:
-            self._lines.engine.put_rows(self._kind.table, self._kind.kept, self._rows)
+            kept = (*self._kind.codec.names, *self._lines.engine.dialect.derived.get(self._kind.table, {}))
+            self._lines.engine.put_rows(self._kind.table, kept, self._rows)
         self._lines.note_many(self._kind, self._noted)
         self._rows, self._noted = [], []
 
@@ -47,7 +49,7 @@ class _Run:
 def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
     """Insert or update a batch of records, in their order."""
     current = _current_rows(lines, batch)
-    run = _Run(lines)
+    run, dialect = _Run(lines), lines.engine.dialect
     for record in batch:
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
@@ -55,12 +57,15 @@ def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
         known = current.get(place)
         current[place] = row
         if known is None:
-            run.add(kind, (), kind.row(row), (record.uid, None, kind.codec.canonical(row)))
+            cells = dict(zip(kind.codec.names, row, strict=True))
+            beside = derived_cells(dialect, kind.table, cells, cells)
+            run.add(kind, (), (*row, *beside.values()), (record.uid, None, kind.codec.canonical(row)))
         elif known != row:
             if kind.append_only:
                 raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
             before, after = differences(kind, known, row)
-            put = kind.with_derived(after)
+            cells = dict(zip(kind.codec.names, row, strict=True))
+            put = {**after, **derived_cells(dialect, kind.table, cells, after)}
             run.add(kind, tuple(put), (*put.values(), record.uid), noted_update(record.uid, before, after))
     run.flush()
 

@@ -11,6 +11,7 @@ from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound
 from appreg.register.bulk_writing import put_batch
 from appreg.register.change_lines import ChangeLines, differences, noted_update
+from appreg.register.dialect import derived_cells
 from appreg.register.engine import Engine
 from appreg.register.journal_chain import Chain, take_up
 from appreg.register.record_codec import Cell
@@ -61,7 +62,7 @@ class Change:
         """Insert a record, or update the one of that key; nothing is noted when nothing differs."""
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
-        with self._engine.sentences():
+        with self._engine.sentences(), self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
                 self._insert(kind, row)
@@ -73,7 +74,7 @@ class Change:
         waiting = iter(records)
         count = 0
         while batch := list(islice(waiting, _BATCH)):
-            with self._engine.sentences():
+            with self._engine.sentences(), self._engine.attempt():
                 put_batch(self._lines, batch)
             count += len(batch)
             if progress is not None:
@@ -85,11 +86,11 @@ class Change:
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
-        with self._engine.sentences():
+        with self._engine.sentences(), self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
-            model = model_of(kind)
+            model = model_of(kind, self._engine.dialect)
             model.delete().where(model.uid == record.uid).execute(self._engine.database)
             self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
 
@@ -100,15 +101,20 @@ class Change:
         return row
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...]) -> None:
-        model = model_of(kind)
-        model.insert(kind.with_derived(dict(zip(kind.codec.names, row, strict=True)))).execute(self._engine.database)
+        model = model_of(kind, self._engine.dialect)
+        cells = dict(zip(kind.codec.names, row, strict=True))
+        model.insert({**cells, **self._derived(kind, cells, cells)}).execute(self._engine.database)
         self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
     def _update(self, kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...]) -> None:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
-        model = model_of(kind)
-        model.update(kind.with_derived(after)).where(model.uid == row[0]).execute(self._engine.database)
+        model = model_of(kind, self._engine.dialect)
+        beside = self._derived(kind, dict(zip(kind.codec.names, row, strict=True)), after)
+        model.update({**after, **beside}).where(model.uid == row[0]).execute(self._engine.database)
         uid, was, became = noted_update(str(row[0]), before, after)
         self._lines.note(kind, uid, before=was, after=became)
+
+    def _derived(self, kind: Kind[Any], row: dict[str, Cell], changed: dict[str, Cell]) -> dict[str, str]:
+        return derived_cells(self._engine.dialect, kind.table, row, changed)

@@ -1,13 +1,27 @@
 """What the databases say differently in SQL that is otherwise common to them, each a named fragment; and SQLite's own way."""
 
-from typing import Final, Protocol
+from collections.abc import Callable, Container, Mapping
+from typing import Any, Final, NamedTuple, Protocol
+
+from appreg.core.asset_tags import tag_order
 
 _LONGEST: Final = 200
 """Characters of a query that are looked at."""
 
 
+class Derived(NamedTuple):
+    """A column that is worked out from fields and kept beside them: the journal does not tell it."""
+
+    fields: tuple[str, ...]
+    work_out: Callable[..., str]
+
+
 class Dialect(Protocol):
     """The fragments; columns are given as the query names them, values always go in as parameters."""
+
+    @property
+    def derived(self) -> Mapping[str, Mapping[str, Derived]]:
+        """The columns kept beside the fields, by table."""
 
     def marked(self, statement: str) -> str:
         """The statement with the driver's marks in place of ? and :name."""
@@ -47,10 +61,24 @@ class Dialect(Protocol):
         """Joins a table after one with few rows, which is to be read first."""
 
 
+def derived_cells(dialect: Dialect, table: str, row: Mapping[str, Any], changed: Container[str]) -> dict[str, str]:
+    """What is kept beside the fields of a row, as far as it follows from those that changed."""
+    return {
+        name: each.work_out(*(row[field] for field in each.fields))
+        for name, each in dialect.derived.get(table, {}).items()
+        if any(field in changed for field in each.fields)
+        and all(isinstance(row.get(field), str) for field in each.fields)
+    }
+
+
+TAG_KEY: Final = {"tag_key": Derived(("tag",), tag_order)}
+
+
 class SqliteDialect:
     """As SQLite has it."""
 
     few_first: Final = "CROSS JOIN"
+    derived: Mapping[str, Mapping[str, Derived]] = {"appliance": TAG_KEY}
 
     def marked(self, statement: str) -> str:
         """As it is."""

@@ -5,11 +5,30 @@ from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any, Protocol
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.register.dialect import Dialect
 
 Parameters = Sequence[Any] | Mapping[str, Any]
 Ask = Callable[[str, Parameters], list[tuple[Any, ...]]]
 """Runs a query and gives its rows."""
+
+
+@dataclass(frozen=True, slots=True)
+class ServerPlace:
+    """Where a register in a database is."""
+
+    address: str
+    """As libpq takes it, without a password: postgresql://…"""
+    beside: Path
+    """Stands for the register where something is kept beside it, say its copies."""
+
+    def __str__(self) -> str:
+        """As sentences name it."""
+        return self.address
+
+
+Place = Path | ServerPlace
+"""Where a register is kept: a file, or a database."""
 
 
 def inserted(table: str, columns: Sequence[str]) -> str:
@@ -57,6 +76,9 @@ class Engine(Protocol):
 
     def transaction(self) -> AbstractContextManager[None]:
         """Nobody else writes until the block ends; what it did is saved then, or undone where it fails."""
+
+    def attempt(self) -> AbstractContextManager[None]:
+        """Within a transaction: what is refused in the block leaves all before it as it was."""
 
     def look(self) -> str:
         """One sentence where what was opened no longer stands at its place; empty where it does."""

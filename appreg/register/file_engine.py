@@ -157,6 +157,11 @@ class FileEngine:
                 f"{fault[:-1]}, and {result}; put it back, or leave and open anew what is there now."
             )
 
+    @contextmanager
+    def attempt(self) -> Iterator[None]:
+        """SQLite undoes a statement that it refuses, and nothing else."""
+        yield
+
     def tune(self) -> None:
         """Let SQLite look at the data again; where it cannot, all stays as it is."""
         with suppress(sqlite3.DatabaseError):

@@ -14,7 +14,7 @@ from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, InputRefused, NotFound, RegisterUnusable
 from appreg.register.damage_ledger import DamageLedger
 from appreg.register.dialect import Dialect
-from appreg.register.engine import Engine, Parameters
+from appreg.register.engine import Engine, Parameters, Place
 from appreg.register.file_engine import FileEngine
 from appreg.register.file_marks import is_current, refuse_half_done
 from appreg.register.file_opening import OpenedFile, open_file
@@ -218,12 +218,18 @@ class Register:
 
 
 def open_register(
-    path: Path, *, clock: Clock = system_clock, create: bool = True, entropy: Entropy = random_bits
+    path: Place, *, clock: Clock = system_clock, create: bool = True, entropy: Entropy = random_bits
 ) -> Register:
     """Open a register, bringing it up to date, or with `create` making one where nothing is.
 
     Where it may not be written to it opens to be read. Raises RegisterUnusable in one sentence.
     """
+    if not isinstance(path, Path):
+        from appreg.register.server_opening import open_server  # noqa: PLC0415 - files need no driver
+
+        return opened_register(
+            open_server(path, clock=clock, create=create, entropy=entropy), clock=clock, entropy=entropy
+        )
     if sqlite3.sqlite_version_info < _OLDEST_SQLITE:
         raise RegisterUnusable(
             f"SQLite {sqlite3.sqlite_version} is too old; a Python with SQLite 3.37 or later is needed."

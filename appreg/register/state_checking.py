@@ -6,6 +6,7 @@ from typing import Any, Final, NamedTuple
 
 from appreg.errors import PUT_BACK
 from appreg.register.cell_words import cell_words, key_words
+from appreg.register.dialect import derived_cells
 from appreg.register.journal import Row
 from appreg.register.journal_ends import HEADS
 from appreg.register.record_kinds import KINDS_BY_TABLE
@@ -55,7 +56,7 @@ def table_problems(register: Register, tally: Tally, table: str) -> Iterator[Pro
         key, columns, where = BOOKS[table]
     else:
         kind = KINDS_BY_TABLE[table]
-        key, columns, where = "uid", (*kind.codec.names[1:], *kind.derived), ""
+        key, columns, where = "uid", (*kind.codec.names[1:], *register.dialect.derived.get(table, {})), ""
     listed = ", ".join(f'"{name}"' for name in columns)
     rows = register.stream(f'SELECT CAST("{key}" AS TEXT) AS own_key, {listed} FROM "{table}" {where} ORDER BY own_key')
     yield from _differences(table, columns, rows, _told(register, table), tally)
@@ -119,6 +120,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
     stored = register.stream(
         'SELECT uid, "before", "after", origin, sequence FROM journal WHERE entity = ? ORDER BY uid, time', (entity,)
     )
+    dialect = register.dialect
     kind = KINDS_BY_TABLE.get(entity)
     added: Row = dict(kind.added) if kind else {}
     current: str | None = None
@@ -128,7 +130,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
             continue  # said where the chain is followed
         if uid != current:
             if current is not None and row is not None:
-                yield _Told(current, kind.with_derived(row) if kind else row)
+                yield _Told(current, {**row, **derived_cells(dialect, entity, row, row)})
             current, row = uid, None
         was, became = _cells(before), _cells(after)
         if was is _UNREADABLE or became is _UNREADABLE:
@@ -143,7 +145,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
             yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
             row = None if became is None else {**(row or {}), **became}
     if current is not None and row is not None:
-        yield _Told(current, kind.with_derived(row) if kind else row)
+        yield _Told(current, {**row, **derived_cells(dialect, entity, row, row)})
 
 
 def _cells(text: Any) -> Row | None:

@@ -8,6 +8,7 @@ from typing import Any
 
 from peewee import DatabaseError, IntegerField, Model, SqliteDatabase, TextField
 
+from appreg.register.dialect import Dialect
 from appreg.register.record_kinds import Kind
 
 
@@ -52,11 +53,15 @@ def remember(database: Any, key: str, value: str) -> None:
     noted.on_conflict(conflict_target=[MetaRow.key], preserve=[MetaRow.value]).execute(database)
 
 
-@cache
-def model_of(kind: Kind[Any]) -> Any:
+def model_of(kind: Kind[Any], dialect: Dialect) -> Any:
     """The model of a kind's table; its columns are the record's fields, which hold text or whole numbers."""
+    return _model(kind, tuple(dialect.derived.get(kind.table, ())))
+
+
+@cache
+def _model(kind: Kind[Any], beside: tuple[str, ...]) -> Any:
     columns: dict[str, Any] = {name: _column(name, cells) for name, cells in kind.codec.cells.items()}
-    columns |= {name: TextField() for name in kind.derived}
+    columns |= {name: TextField() for name in beside}
     columns["Meta"] = type("Meta", (), {"table_name": kind.table})
     return type(f"{kind.record.__name__}Row", (Model,), columns)
 

@@ -1,8 +1,7 @@
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 
-import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from appreg.core.appliances import ServiceState
@@ -17,6 +16,7 @@ from appreg.register.due_lists import (
     never_inspected,
     withdrawn_items,
 )
+from appreg.register.engine import Place
 from appreg.register.register_file import Register, open_register
 from tests.register.sample_register import item, small_estate
 
@@ -82,9 +82,9 @@ def _months(items: Sequence[Appliance]) -> list[int]:
 
 
 @given(drawn=_ITEMS)
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_lists_and_counts_agree_with_counting_by_hand(drawn: _Drawn, tmp_path_factory: pytest.TempPathFactory) -> None:
-    with open_register(tmp_path_factory.mktemp("r") / "r.appreg") as register:
+@settings(max_examples=20, deadline=None)
+def test_lists_and_counts_agree_with_counting_by_hand(drawn: _Drawn, new_place: Callable[[], Place]) -> None:
+    with open_register(new_place()) as register:
         sites = small_estate(register, sites=3)
         items = _put(register, sites, drawn)
         by_site = {site.uid: [a for a in items if a.site == site.uid] for site in sites}
@@ -116,9 +116,9 @@ def test_lists_and_counts_agree_with_counting_by_hand(drawn: _Drawn, tmp_path_fa
 
 
 def test_an_item_with_both_dates_late_stands_in_two_rows_but_counts_once(
-    tmp_path_factory: pytest.TempPathFactory,
+    place: Place,
 ) -> None:
-    with open_register(tmp_path_factory.mktemp("r") / "r.appreg") as register:
+    with open_register(place) as register:
         (site,) = small_estate(register)
         late = TODAY - timedelta(1)
         _put(register, [site], [(0, ServiceState.IN_SERVICE, Outcome.PASS, late, late)])
