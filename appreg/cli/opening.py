@@ -11,7 +11,7 @@ from appreg.clock import system_clock
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.begin_work import Search, begin_work
-from appreg.tasks.locate_register import open_existing, register_path
+from appreg.tasks.locate_register import open_existing, register_place
 from appreg.tasks.remember_seals import remember
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ def opened(
 
     `writes` and `search` as begin_work has them.
     """
-    with open_existing(register_path(args.register, os.environ)) as register:
+    with open_existing(register_place(args.register, os.environ)) as register:
         for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
             console.complain(sentence)
         register.damage.heard = console.complain_of_damage

@@ -47,6 +47,10 @@ class Engine(Protocol):
     """Told, with a key, what could not be read where reading went on."""
 
     @property
+    def name(self) -> str:
+        """What it is called where there is little room."""
+
+    @property
     def place(self) -> str:
         """Where the register is, as sentences name it."""
 
@@ -76,6 +80,12 @@ class Engine(Protocol):
 
     def transaction(self) -> AbstractContextManager[None]:
         """Nobody else writes until the block ends; what it did is saved then, or undone where it fails."""
+
+    def hold(self) -> None:
+        """From here on read everything as it stands now, whatever others write."""
+
+    def release(self) -> None:
+        """Read on as it is at each moment."""
 
     def attempt(self) -> AbstractContextManager[None]:
         """Within a transaction: what is refused in the block leaves all before it as it was."""

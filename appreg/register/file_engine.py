@@ -70,6 +70,11 @@ class FileEngine:
         self._still = _still_of(path) if opened.still else ()
 
     @property
+    def name(self) -> str:
+        """The file's name."""
+        return self.path.name
+
+    @property
     def place(self) -> str:
         """The path."""
         return str(self.path)
@@ -156,6 +161,14 @@ class FileEngine:
             raise RegisterUnusable(
                 f"{fault[:-1]}, and {result}; put it back, or leave and open anew what is there now."
             )
+
+    def hold(self) -> None:
+        """Begin to read."""
+        self.rows("BEGIN")
+
+    def release(self) -> None:
+        """End reading."""
+        self.rows("ROLLBACK")
 
     @contextmanager
     def attempt(self) -> Iterator[None]:

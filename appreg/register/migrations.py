@@ -75,6 +75,13 @@ def migrate(run: Ask, done: Collection[int], clock: Clock, new_uid: Callable[[],
     )
 
 
+def lay_tables(run: Ask, words: Words = as_it_is) -> None:
+    """Make today's tables, empty: what is to stand in them comes from another register."""
+    for migration in MIGRATIONS:
+        for statement in (*migration.statements, *migration.afterwards):
+            _run_worded(run, words, statement)
+
+
 def _run_worded(run: Ask, words: Words, statement: str) -> None:
     for worded in words(statement):
         run(worded, ())

@@ -4,6 +4,7 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from importlib.util import find_spec
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
@@ -68,6 +69,16 @@ class Register:
     def path(self) -> Path:
         """The file, or what stands for one in the names of what is kept beside a register."""
         return self.engine.path
+
+    @property
+    def name(self) -> str:
+        """What it is called where there is little room."""
+        return self.engine.name
+
+    @property
+    def in_file(self) -> bool:
+        """It is a file, which can be copied back over, or moved."""
+        return isinstance(self.engine, FileEngine)
 
     @property
     def place(self) -> str:
@@ -225,6 +236,7 @@ def open_register(
     Where it may not be written to it opens to be read. Raises RegisterUnusable in one sentence.
     """
     if not isinstance(path, Path):
+        refuse_without_driver()
         from appreg.register.server_opening import open_server  # noqa: PLC0415 - files need no driver
 
         return opened_register(
@@ -246,6 +258,14 @@ def open_register(
             if not path.exists():
                 raise
     return opened_register(FileEngine(path, open_file(path)), clock=clock, entropy=entropy)
+
+
+def refuse_without_driver() -> None:
+    """Raise RegisterUnusable where the driver of PostgreSQL is not installed."""
+    if find_spec("psycopg") is None:
+        raise RegisterUnusable(
+            "A register in a database needs PostgreSQL's driver; install it with `pip install 'appreg[postgres]'`."
+        )
 
 
 def opened_register(engine: Engine, *, clock: Clock = system_clock, entropy: Entropy = random_bits) -> Register:

@@ -12,7 +12,6 @@ from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem
 from appreg.register.server_dialect import REFUSE, TableWords
-from appreg.register.server_engine import ServerEngine
 
 _REFERENCES: Final = """SELECT CAST(c.conrelid AS regclass)::text, a.attname, CAST(c.confrelid AS regclass)::text
 FROM pg_constraint c JOIN pg_attribute a ON a.attrelid = c.conrelid AND a.attnum = c.conkey[1]
@@ -49,7 +48,7 @@ class ServerCheck:
 
     def hold(self) -> None:
         """From here on everything is seen as it is now, whatever others write."""
-        cast("ServerEngine", self.register.engine).hold()
+        self.register.engine.hold()
 
     def own(self) -> Iterator[Iterator[Problem]]:
         """References, which a server keeps unless somebody made it not to."""

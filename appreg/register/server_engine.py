@@ -75,6 +75,11 @@ class ServerEngine:
         self._listening = False
 
     @property
+    def name(self) -> str:
+        """The database's name, and its server's."""
+        return f"{self._connection.info.dbname} on {self._connection.info.host}"
+
+    @property
     def place(self) -> str:
         """The address."""
         return self.server_place.address
@@ -181,6 +186,11 @@ class ServerEngine:
         """From here on read everything as it stands at this moment, whatever others write; closing lets go."""
         self.rows("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY")
         self._within = True
+
+    def release(self) -> None:
+        """Read on as it is at each moment."""
+        self._within = False
+        self.rows("ROLLBACK")
 
     @contextmanager
     def attempt(self) -> Iterator[None]:

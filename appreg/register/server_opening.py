@@ -1,12 +1,14 @@
 """A register in a database opened: made there, or taken to today's tables, by one program at a time."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Final
 
 from appreg.clock import Clock
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.engine import ServerPlace
 from appreg.register.file_marks import NEWEST
-from appreg.register.migrations import migrate
+from appreg.register.migrations import lay_tables, migrate
 from appreg.register.server_dialect import REFUSE, TableWords
 from appreg.register.server_engine import ServerEngine, connect
 from appreg.register.uid_source import Entropy, UidSource
@@ -35,6 +37,23 @@ def make_on_server(place: ServerPlace, *, clock: Clock, entropy: Entropy) -> Non
         if _is_there(engine):
             raise InputRefused(f"There is a register in {place} already; name another database.")
         _bring_up_to_date(engine, clock, entropy, create=True)
+    finally:
+        engine.close()
+
+
+@contextmanager
+def laid_out(place: ServerPlace) -> Iterator[ServerEngine]:
+    """An empty database with today's tables, kept where the block does not fail; raises InputRefused where any table is."""
+    engine = ServerEngine(place, connect(place))
+    try:
+        with engine.alone(_ALONE):
+            if tables := [name for (name,) in engine.rows(_TABLES)]:
+                raise InputRefused(f"{place} is not empty (it has a table {tables[0]}); name another database.")
+            engine.rows(REFUSE)
+            lay_tables(engine.rows, TableWords().worded)
+            engine.rows("SET CONSTRAINTS ALL DEFERRED")
+            yield engine
+        engine.tune()
     finally:
         engine.close()
 

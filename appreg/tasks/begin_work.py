@@ -69,4 +69,4 @@ def _found(register: "Register", search: Search) -> "list[Uid]":
 def _read_only(register: "Register") -> tuple[str, ...]:
     if not register.read_only:
         return ()
-    return (f"Read only: {register.path} can be looked at but nothing can be saved, as {register.read_only}.",)
+    return (f"Read only: {register.place} can be looked at but nothing can be saved, as {register.read_only}.",)

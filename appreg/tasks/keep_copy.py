@@ -9,6 +9,7 @@ from appreg.clock import Instant
 from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import AppregError, InputRefused
 from appreg.files import placed
+from appreg.register.carrying import carry_into
 from appreg.register.copy_checking import copy_problems, end_of_file
 from appreg.register.copy_names import copies_folder, free_place, name_parts, origin_end
 from appreg.register.copying import PRIVATE, copy_whole, draft_in, shared, stand_alone
@@ -104,7 +105,10 @@ def problem_words(made: MadeCopy) -> str:
 
 def _copied(register: Register, draft: Path, progress: Progress | None) -> tuple[JournalEnd, tuple[Problem, ...]]:
     with register.reopen() as source:
-        end = copy_whole(source.connection, register.path, draft, shared(progress, 0, _COPIED))
+        if source.in_file:
+            end = copy_whole(source.connection, register.path, draft, shared(progress, 0, _COPIED))
+        else:
+            end = carry_into(source, draft, shared(progress, 0, _COPIED))
     found = copy_problems(draft, shared(progress, _COPIED, 100))
     # Whoever opens a register gives it the journal mode of one.
     stand_alone(draft)
