@@ -11,6 +11,7 @@ from appreg.core.uids import Uid
 from appreg.register import (
     fact_columns,
     first_tables,
+    label_columns,
     method_columns,
     movement_table,
     tag_order_indexes,
@@ -41,6 +42,7 @@ MIGRATIONS: Final = (
     Migration(4, "assumed facts, connections, owners and what could not be inspected", fact_columns.STATEMENTS),
     Migration(5, "changes of tenancy", tenancy_movement.STATEMENTS),
     Migration(6, "how findings were measured, and the instrument's check of the day", method_columns.STATEMENTS),
+    Migration(7, "the firm of whoever tests, and the colour of the period on a visit", label_columns.STATEMENTS),
 )
 """Up to file_marks.NEWEST."""
 

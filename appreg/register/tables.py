@@ -142,6 +142,7 @@ class PersonRow(Model):
     initials = TextField()
     address = TextField()
     qualifications = TextField()
+    firm = TextField()
 
     class Meta:  # noqa: D106
         table_name = "person"
@@ -172,6 +173,7 @@ class VisitRow(Model):
     fixed_wiring_reference = TextField()
     notes = TextField()
     instrument_check = TextField()
+    period_colour = TextField()
 
     class Meta:  # noqa: D106
         table_name = "visit"

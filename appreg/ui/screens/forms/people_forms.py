@@ -58,6 +58,9 @@ class PersonForm(RecordForm[Person]):
                 name="initials", label="Initials", value=was.initials if was else "", required=True, hint="for labels"
             ),
             FormField(
+                name="firm", label="Firm", value=was.firm if was else "", hint="whom labels and reports name as tester"
+            ),
+            FormField(
                 name="qualifications",
                 label="Qualifications",
                 value=was.qualifications if was else "",
@@ -70,7 +73,9 @@ class PersonForm(RecordForm[Person]):
 
     def keep(self, typed: TypedForm) -> Person:
         """Add or change the person."""
-        given: dict[str, Any] = {name: typed.text(name) for name in ("name", "initials", "qualifications", "address")}
+        given: dict[str, Any] = {
+            name: typed.text(name) for name in ("name", "initials", "firm", "qualifications", "address")
+        }
         if self._existing:
             return self.change(self._existing, **given)
         return add_person(self.desk.register, self.desk.who, **given)
