@@ -60,6 +60,7 @@ _KNOWN: Final[Mapping[str, KnownKey]] = {
     "plug.polarised": KnownKey(words=frozenset({"polarised", "reversible"}), one_word=True),
     **_numbers("V", "plug.mains-from"),
     **_lists("mm²", "plug.usual-cords"),
+    **_numbers("× interval", "evidence.elapsed-least", "evidence.elapsed-most"),
     "dates.written": KnownKey(words=frozenset(DateForm), one_word=True),
     "label.names": KnownKey(words=frozenset(LabelField)),
     **{f"required.{row}": _CHECKS for row in _REQUIREMENTS},

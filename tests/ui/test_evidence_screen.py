@@ -29,7 +29,7 @@ def weighed(tmp_path: Path) -> Iterator[WorkedSite]:
     """Kettles with 400 inspections: 7 failed by what was measured, 1 by what was seen."""
     with worked_site(tmp_path) as here:
         failed = [MEASURED if at % 50 == 0 else SEEN if at == 33 else PASSED for at in range(400)]
-        fill(here, failed)
+        fill(here, failed, items=20)
         yield here
 
 
