@@ -8,7 +8,7 @@ FIRST = "first"
 THIRD = "third"
 """After migration 3: a pump and a desk lamp from their categories, each inspected and passed, the pump at 0.28 Ω."""
 
-JUDGED = ("judged-1", "judged-2", "judged-3", "judged-4", "judged-5", "judged-6")
+JUDGED = ("judged-1", "judged-2", "judged-3", "judged-4", "judged-5", "judged-6", "judged-7")
 """After each migration in turn, by the version of the program that ended with it.
 
 One visit to eight items: passed, failed and retested, incomplete, corrected, looked at only, `OL`, a lead with an RCD,
