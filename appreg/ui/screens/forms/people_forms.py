@@ -58,9 +58,6 @@ class PersonForm(RecordForm[Person]):
                 name="initials", label="Initials", value=was.initials if was else "", required=True, hint="for labels"
             ),
             FormField(
-                name="firm", label="Firm", value=was.firm if was else "", hint="whom labels and reports name as tester"
-            ),
-            FormField(
                 name="qualifications",
                 label="Qualifications",
                 value=was.qualifications if was else "",
@@ -68,6 +65,9 @@ class PersonForm(RecordForm[Person]):
             ),
             FormField(
                 name="address", label="Address", value=was.address if was else "", hint="a landlord's report needs it"
+            ),
+            FormField(
+                name="firm", label="Firm", value=was.firm if was else "", hint="whom labels and reports name as tester"
             ),
         )
 

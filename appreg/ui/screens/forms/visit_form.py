@@ -63,16 +63,16 @@ class VisitForm(RecordForm[Visit]):
                 hint="its reference, where one is done alongside",
             ),
             FormField(
-                name="period_colour",
-                label="Colour of the period",
-                value=self._existing.period_colour if self._existing else "",
-                hint="building sites that have one: printed as a word on this visit's pass labels",
-            ),
-            FormField(
                 name="notes",
                 label="Notes",
                 value=self._existing.notes if self._existing else "",
                 hint="begun with Limitations: they are printed on the report",
+            ),
+            FormField(
+                name="period_colour",
+                label="Colour of the period",
+                value=self._existing.period_colour if self._existing else "",
+                hint="building sites that have one: printed as a word on this visit's pass labels",
             ),
         )
 
