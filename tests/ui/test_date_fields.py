@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 import appreg
-from appreg.core.records import RemedialAction, Site
+from appreg.core.records import Site
+from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.register_file import Register
 from appreg.schedule.visiting_days import Closure
