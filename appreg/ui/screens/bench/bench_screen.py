@@ -435,7 +435,7 @@ class BenchScreen(BenchEditing):
                 self.call_next(self._go_past, item.uid, f"{item.tag} not inspected: {record.because}")
 
         desk = Desk(self.shell.register, self.shell.who, self.shell.today)
-        await self.app.push_screen(FormScreen(NotInspectedForm(desk, item, self._visit)), kept)
+        await self.app.push_screen(FormScreen(NotInspectedForm(desk, (item,), self._visit)), kept)
 
     async def _go_past(self, left: Uid, said: str) -> None:
         self._items = items_for_visit(self.shell.register, self._visit)
