@@ -1,8 +1,10 @@
-"""The order in which people look for tags."""
+"""Tags: how long one may be, and the order in which people look for them."""
 
 import re
 from typing import Final
 
+LONGEST_TAG: Final = 24
+"""Characters that a label has room for."""
 _RUNS: Final = re.compile(r"\d+|\D+")
 
 

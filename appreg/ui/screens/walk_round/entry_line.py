@@ -46,7 +46,6 @@ class EntryLine(Vertical):
         & Horizontal { height: 1; }
         & .word { width: auto; color: $quiet; padding: 0 1 0 0; }
         & #tag { width: 12; margin: 0 1 0 0; }
-        & #tag, & #tag > .input--placeholder { text-style: bold; color: $mark; }
         & #where { width: 20; margin: 0 1 0 0; }
         & #what { width: 1fr; }
         & .short { margin: 0 1 0 0; }

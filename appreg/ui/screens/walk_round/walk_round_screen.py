@@ -218,6 +218,14 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self.entry.put_back(typed, fields)
         self.action_add()
 
+    def place_for_new(self) -> str:
+        """A new item is added at the site walked."""
+        return self.shell.register.get(Site, self._site).name
+
+    def take_new(self, tag: str) -> None:
+        """Put the tag into the line; what is typed there stays."""
+        self.entry.put_tag(tag)
+
     def action_own_tag(self) -> None:
         """Put the keyboard into the tag."""
         self.entry.to_field("tag")
@@ -260,8 +268,10 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
     def action_test_now(self) -> None:
         """Add the line, or take the item at the mark, and open it on the Bench; a line that asks first stays."""
         items = self._items_at_hand()
-        if items and not self._to_come:
+        if items and self.entry.is_untouched:
             self.dismiss(items[-1].uid)
+        elif items:
+            self.shell.warn(f"{items[-1].tag} waits on the list: add or clear this line first.")
 
     def action_leave_out(self) -> None:
         """Add the line, or take the item at the mark, and ask why it is not inspected."""
@@ -276,7 +286,6 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
                 self.shell.say(f"{named} not inspected: {kept.because}; stays due.")
             elif is_new:
                 self.shell.say(f"{named} is on the list; no reason is kept, so it waits for its inspection.")
-            self.load()
 
         ask_why_not(self, self._site, items, asked)
 
