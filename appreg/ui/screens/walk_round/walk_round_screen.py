@@ -271,7 +271,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         if items and self.entry.is_untouched:
             self.dismiss(items[-1].uid)
         elif items:
-            self.shell.warn(f"{items[-1].tag} waits on the list: add or clear this line first.")
+            self.entry.show_refusal(f"{items[-1].tag} waits on the list: add or clear this line first.")
 
     def action_leave_out(self) -> None:
         """Add the line, or take the item at the mark, and ask why it is not inspected."""
@@ -282,10 +282,8 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         named = items[0].tag if len(items) == 1 else f"{items[0].tag} to {items[-1].tag}"
 
         def asked(kept: NotInspected | None) -> None:
-            if kept is not None:
-                self.shell.say(f"{named} not inspected: {kept.because}; stays due.")
-            elif is_new:
-                self.shell.say(f"{named} is on the list; no reason is kept, so it waits for its inspection.")
+            if kept is None and is_new:
+                self.entry.show_refusal(f"{named} is on the list, to be inspected: no reason against it is kept.")
 
         ask_why_not(self, self._site, items, asked)
 
@@ -300,7 +298,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             return self._added[-1]
         marked = self.query_one(WalkedList).marked
         if marked is None:
-            self.shell.say("Nothing is on the list yet: type what you see, then the same key again.")
+            self.entry.show_refusal("Nothing is on the list yet: type what you see, then the same key again.")
             return ()
         return (self.shell.register.get(Appliance, marked),)
 
@@ -326,7 +324,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         """Open the form of the item at the mark, with all its fields."""
         marked = self.query_one(WalkedList).marked
         if marked is None:
-            self.shell.say("Nothing is on the list yet: type what you see, enter adds it.")
+            self.entry.show_refusal("Nothing is on the list yet: type what you see, enter adds it.")
             return
         register = self.shell.register
         form = ApplianceForm(self._desk, register.get(Site, self._site), register.get(Appliance, marked))
