@@ -14,19 +14,19 @@ WALK_ROUND_COMMANDS: Final = (
         help="Go on in another location, new or known.",
         priority=True,
     ),
-    Command(
-        action="own_tag",
-        key="ctrl+o",
-        label="own tag",
-        help="Type or scan the tag that the item bears already; without one it gets the next number of the site.",
-        priority=True,
-    ),
     Command(action="same", key="ctrl+d", label="same again", help="Add the last line once more.", priority=True),
     Command(
         action="back",
         key="escape",
         label="to Bench",
         help="Leave the walk-round; all that was added is kept, and the Bench is next.",
+    ),
+    Command(
+        action="own_tag",
+        key="ctrl+o",
+        label="own tag",
+        help="Type or scan the tag that the item bears already; without one it gets the next number of the site.",
+        priority=True,
     ),
     Command(
         action="meaning(1)",
