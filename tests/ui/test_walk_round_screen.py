@@ -22,6 +22,7 @@ from appreg.tasks.open_bench import items_for_visit
 from appreg.tasks.record_inspection import record_inspection
 from appreg.tasks.seed_categories import seed_categories
 from appreg.tasks.start_visit import start_visit
+from appreg.tasks.write_visit_report import visit_document
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
@@ -419,6 +420,17 @@ async def test_what_cannot_be_got_at_is_added_with_the_reason_and_stays_due(kitc
     assert {(each.date, each.person) for each in kitchen.find(NotInspected)} == {(TODAY, visit.person)}
     assert {each.note for each in kitchen.find(NotInspected)} == {"", "behind the wall"}
     assert [each.not_inspected for each in items_for_visit(kitchen, visit.uid)] == ["not found", "refused", "refused"]
+    report = visit_document(kitchen, visit=visit.uid, today=TODAY)
+    because = ["not found, behind the wall", "refused", "refused"]
+    assert [(each.tag, each.because) for each in report.not_inspected] == [
+        *zip(("HR-001", "HR-002", "HR-003"), because, strict=True)
+    ]
+    following = start_visit(kitchen, "test", site=visit.site, on=TODAY, person=visit.person)
+    assert [(each.appliance.tag, each.not_inspected) for each in items_for_visit(kitchen, following.uid)] == [
+        ("HR-001", ""),
+        ("HR-002", ""),
+        ("HR-003", ""),
+    ]
     due = list_due(kitchen, today=TODAY, within_days=0).lines
     assert {line.appliance.tag for line in due} == {"HR-001", "HR-002", "HR-003"}
 
