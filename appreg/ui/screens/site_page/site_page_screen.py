@@ -28,6 +28,7 @@ from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.items.item_columns import ITEM_LIST
 from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
+from appreg.ui.screens.sites.site_work import walk_round
 from appreg.ui.widgets.register_rows import RegisterRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
@@ -91,6 +92,14 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
     def site_to_act_on(self) -> Site:
         """The site of the page."""
         return self.shell.register.get(Site, self._site)
+
+    def place_for_new(self) -> str:
+        """A new item is added at the site of the page."""
+        return self.site_to_act_on().name
+
+    def take_new(self, tag: str) -> None:
+        """Open the walk-round with a tag that no item has."""
+        walk_round(self, self.site_to_act_on(), tag)
 
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """The chosen items."""

@@ -103,16 +103,6 @@ class SiteActions(CommandScreen[Returned]):
         """Open the form of a site."""
         _work().ask_for_site(self, existing, kept)
 
-    def place_for_new(self) -> str:
-        """A new item is added at the site that is meant."""
-        site = self.site_to_act_on()
-        return site.name if site is not None else ""
-
-    def take_new(self, tag: str) -> None:
-        """Open the walk-round with a tag that no item has."""
-        if (site := self.site_to_act_on()) is not None:
-            _work().walk_round(self, site, tag)
-
     def action_walk_round(self) -> None:
         """Open the walk-round; once items were added, go on to the Bench."""
         if (site := self.site_or_say()) is not None:
