@@ -13,7 +13,6 @@ from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.items.item_columns import ITEM_LIST
-from appreg.ui.screens.sites.site_work import walk_round
 from appreg.ui.widgets.register_rows import RegisterRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
@@ -51,6 +50,7 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
 
     def take_new(self, tag: str) -> None:
         """Open the walk-round with a tag that no item has."""
+        from appreg.ui.screens.sites.site_work import walk_round  # noqa: PLC0415 - forms and papers cost the first frame
 
         def at(key: str | None) -> None:
             if key is not None:

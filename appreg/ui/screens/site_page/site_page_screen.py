@@ -28,7 +28,6 @@ from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.items.item_columns import ITEM_LIST
 from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
-from appreg.ui.screens.sites.site_work import walk_round
 from appreg.ui.widgets.register_rows import RegisterRows
 from appreg.ui.widgets.virtual_table import VirtualTable
 
@@ -99,6 +98,8 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
 
     def take_new(self, tag: str) -> None:
         """Open the walk-round with a tag that no item has."""
+        from appreg.ui.screens.sites.site_work import walk_round  # noqa: PLC0415 - forms and papers cost the first frame
+
         walk_round(self, self.site_to_act_on(), tag)
 
     def items_to_act_on(self) -> tuple[Uid, ...]:
