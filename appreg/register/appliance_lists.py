@@ -13,11 +13,10 @@ from appreg.register.register_file import Register
 
 _KIND: Final = kind_of(Appliance)
 _SEPARATOR: Final = "-"
-_PAST_FIGURES: Final = ":"
-"""Follows the figure 9 wherever texts are sorted by their code points."""
-_MOST_FIGURES: Final = 15
 _LOOK: Final = 50
 """Tags looked at in one reading."""
+_MOST_DIGITS: Final = 6
+"""A longer figure was printed elsewhere and counts nothing here."""
 
 
 def appliance_by_tag(register: Register, tag: str) -> Appliance | None:
@@ -83,11 +82,11 @@ def seats_taken(register: Register) -> int:
 
 
 def last_number(register: Register, prefix: str) -> int:
-    """The highest number among the tags of a prefix (17 for KL-017); 0 when there is none."""
+    """The highest number of at most six figures among the tags of a prefix (17 for KL-017); 0 when there is none."""
     before = prefix + _SEPARATOR
     beginning = tag_order(before).partition("\t")[0]
-    # In the one order of tags the highest number comes last, and nothing but numbers stands between 0 and what follows 9.
-    above = beginning + _PAST_FIGURES
+    # The one order of tags goes by how many figures a number has, so the highest of so many comes last below this.
+    above = f"{beginning}{_MOST_DIGITS + 1}"
     while rows := register.rows(
         "SELECT tag, tag_key FROM appliance WHERE tag_key >= ? AND tag_key < ? ORDER BY tag_key DESC LIMIT ?",
         (beginning + "0", above, _LOOK),
@@ -95,7 +94,7 @@ def last_number(register: Register, prefix: str) -> int:
         above = rows[-1][1]
         for tag, _ in rows:
             number = tag[len(before) :]
-            if number.isascii() and number.isdigit() and len(number) <= _MOST_FIGURES:
+            if number.isascii() and number.isdigit() and len(number) <= _MOST_DIGITS:
                 return int(number)
     return 0
 

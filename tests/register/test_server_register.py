@@ -1,6 +1,7 @@
 """What only a register in a database meets: other desks, a server that goes and comes back, tables altered behind its back."""
 
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from threading import Thread
 
@@ -152,10 +153,14 @@ def test_a_server_that_went_is_told_and_all_goes_on_when_it_is_back(tmp_path: Pa
 
 
 def _stop_within_a_change(own: PostgresServer, register: Register) -> None:
-    with pytest.raises(RegisterUnusable, match="cannot be reached"), register.change("Sam") as change:
-        change.put(replace(CLIENT, name="Never"))
-        own.stop("immediate")
-        change.put(replace(CLIENT, name="Neither"))
+    def work() -> None:
+        with register.change("Sam") as change:
+            change.put(replace(CLIENT, name="Never"))
+            own.stop("immediate")
+            change.put(replace(CLIENT, name="Neither"))
+
+    with pytest.raises(RegisterUnusable, match="cannot be reached"):
+        work()
 
 
 def test_another_desk_that_hangs_is_said_to_be_at_work(there: ServerPlace) -> None:
@@ -174,7 +179,7 @@ def test_a_register_carried_over_and_back_is_the_same(way: str, there: ServerPla
         places = places[1:]
     with build_register(places[0]) as register:
         before = all_of(register)
-    for source, target in zip(places, places[1:], strict=False):
+    for source, target in pairwise(places):
         with open_register(source, create=False) as register:
             carry(register, target)
         with open_register(target, create=False) as register:
