@@ -20,9 +20,10 @@ from appreg.register.server_errors import cannot_connect, server_sentences
 _CONNECT_SECONDS: Final = "5"
 _SETTINGS: Final = (
     "SET lock_timeout = '5s'; SET datestyle = 'ISO, YMD'; SET standard_conforming_strings = on; "
-    "SET idle_in_transaction_session_timeout = '60s'"
+    "SET idle_in_transaction_session_timeout = '60s'; "
+    "SELECT set_config('synchronous_commit', 'on', false) WHERE current_setting('synchronous_commit') = 'off'"
 )
-"""A desk that hangs with the register held gives it up."""
+"""What is saved is on the server's disk; a desk that hangs with the register held gives it up."""
 _OLDEST: Final = 120000
 _HOLD: Final = "SELECT value FROM register_meta WHERE key = 'origin' FOR UPDATE"
 """Whoever writes holds this row: the journal's chain is written by one at a time."""
