@@ -93,6 +93,9 @@ class Engine(Protocol):
     def look(self) -> str:
         """One sentence where what was opened no longer stands at its place; empty where it does."""
 
+    def others_saved(self) -> bool:
+        """Tell whether anybody else has saved since this was last asked, at once and whatever stands in the way."""
+
     def tune(self) -> None:
         """Have the database look at the data again, so that its plans fit."""
 

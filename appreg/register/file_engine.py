@@ -68,6 +68,8 @@ class FileEngine:
         self.note: Callable[[str, str], None] = lambda _key, _sentence: None
         self._opened = opened
         self._still = _still_of(path) if opened.still else ()
+        self._seen: object = None
+        """How the file stood when it was last asked about."""
 
     @property
     def name(self) -> str:
@@ -174,6 +176,19 @@ class FileEngine:
     def attempt(self) -> Iterator[None]:
         """SQLite undoes a statement that it refuses, and nothing else."""
         yield
+
+    def others_saved(self) -> bool:
+        """SQLite counts what other connections save."""
+        seen, self._seen = self._seen, self._standing_now()
+        return seen is not None and self._seen is not None and seen != self._seen
+
+    def _standing_now(self) -> object:
+        try:
+            if self._opened.still:
+                return _still_of(self.path)
+            return self.raw.execute("PRAGMA data_version").fetchone()[0]
+        except (sqlite3.Error, RegisterUnusable):
+            return None
 
     def tune(self) -> None:
         """Let SQLite look at the data again; where it cannot, all stays as it is."""

@@ -104,6 +104,10 @@ class Register:
         """One sentence where what stands at its place is no longer what was opened, else empty."""
         return self.engine.look()
 
+    def others_saved(self) -> bool:
+        """Tell whether anybody else has saved into it since this was last asked; the first answer is no."""
+        return self.engine.others_saved()
+
     def new_uid(self) -> Uid:
         """A key that no other register will make, and later than all that the journal holds."""
         return self._change.new_uid() if self._change is not None else self._uids.new_uid()

@@ -74,6 +74,8 @@ class ServerEngine:
         self._cursors = count()
         self._within = False
         self._listening = False
+        self._heard: set[int] = set()
+        """Who has saved since this was last asked for, by the server's number for a connection."""
 
     @property
     def name(self) -> str:
@@ -226,6 +228,28 @@ class ServerEngine:
                 "look at it again before entering it anew."
             ) from error
 
+    def others_saved(self) -> bool:
+        """The server tells what others save; nothing waits here for a server that went."""
+        connection = self._connection
+        if connection.closed or self._within:
+            return False
+        try:
+            if not self._listening:
+                ((channel,),) = connection.execute(_CHANNEL.encode()).fetchall()
+                # What comes with the answer to a query is handed over, what comes between two is fetched below.
+                connection.add_notify_handler(lambda told: self._heard.add(told.pid))
+                connection.execute(sql.SQL("LISTEN {}").format(sql.Identifier(channel)))
+                self._listening = True
+                return False
+            connection.pgconn.consume_input()
+            while told := connection.pgconn.notifies():
+                self._heard.add(told.be_pid)
+            heard = self._heard - {connection.info.backend_pid}
+            self._heard.clear()
+            return bool(heard)
+        except psycopg.Error:
+            return False
+
     def tune(self) -> None:
         """Let PostgreSQL look at the data again; where it may not, all stays as it is."""
         with suppress(psycopg.DatabaseError):
@@ -237,6 +261,10 @@ class ServerEngine:
 
     def close(self) -> None:
         """Give the connection up."""
+        self._connection.close()
+
+    def __del__(self) -> None:
+        # As one to a file goes with its register, so does this.
         self._connection.close()
 
 

@@ -12,6 +12,8 @@ from appreg.tasks.keep_bench_draft import REASON as HALF_FILLED
 
 LOOKS_EVERY: Final = 20.0
 """Seconds from one look at the day to the next."""
+FOLLOWS_EVERY: Final = 1.0
+"""Seconds from one look at what others save to the next."""
 
 
 class TimeWatch:

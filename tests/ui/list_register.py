@@ -4,7 +4,6 @@ import random
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
-from pathlib import Path
 from typing import Final
 
 from appreg.clock import Clock, Instant
@@ -12,6 +11,7 @@ from appreg.core.appliances import ApplianceClass, EquipmentType
 from appreg.core.checks import EarthEntry, Entries, InsulationEntry
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import Appliance, InspectionKind, Instrument, Location, Person, Site
+from appreg.register.engine import Place
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.add_appliance import add_appliance
 from appreg.tasks.add_client import add_client
@@ -28,7 +28,7 @@ WHO: Final = "test"
 NAMES: Final = ("Desk lamp", "Kettle", "Extension lead", "Wheel", "[red]Kiln[/red]", "Glue gun")
 
 
-def build_register(path: Path) -> Register:
+def build_register(path: Place) -> Register:
     """Kiln Lane: a failed kettle, overdue and due items, one never inspected; Harbour Row: in date, and one overdue."""
     chance = random.Random(7)
     register = open_register(path, clock=lambda: Instant(1_790_000_000_000), entropy=chance.getrandbits)

@@ -38,6 +38,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
     CSS_PATH = "sites_screen.tcss"
     DATED = True
+    FOLLOWS = True
     TITLE_IN_HELP = "Sites"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_site", key="enter", label="open", help="Open the page of the site under the cursor."),
