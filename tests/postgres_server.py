@@ -1,5 +1,6 @@
 """A real PostgreSQL server on loopback, in a folder of its own that goes with it."""
 
+import atexit
 import os
 import pwd
 import shutil
@@ -11,7 +12,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import quote
 
-from appreg.register.engine import ServerPlace
+from appreg.register.engine import Place, ServerPlace
 
 _OWNER: Final = "postgres"
 _SETTINGS: Final = (
@@ -82,6 +83,22 @@ class PostgresServer:
             subprocess.run(
                 [str(folder / program), *words], check=True, user=self._user, cwd=self._folder, stdout=said, stderr=said
             )
+
+
+def tested_place(path: Path) -> Place:
+    """A path as it is, or with APPREG_TESTS_ON=server a schema that stands for it, made where it is first asked for."""
+    if os.environ.get("APPREG_TESTS_ON") != "server":
+        return path
+    if path not in _STANDING_FOR:
+        if not _RUNNING:
+            _RUNNING.append(PostgresServer())
+            atexit.register(_RUNNING[0].remove)
+        _STANDING_FOR[path] = _RUNNING[0].new_place(path)
+    return _STANDING_FOR[path]
+
+
+_RUNNING: Final[list[PostgresServer]] = []
+_STANDING_FOR: Final[dict[Path, ServerPlace]] = {}
 
 
 def _programs() -> Path | None:

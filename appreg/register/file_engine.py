@@ -94,7 +94,10 @@ class FileEngine:
     @cached_property
     def database(self) -> Any:
         """Peewee on the connection that is read through."""
-        from appreg.register.tables import file_database  # noqa: PLC0415 - a query must not wait for peewee
+        from appreg.register.peewee_alone import load_peewee_alone  # noqa: PLC0415 - a query must not wait for peewee
+
+        load_peewee_alone()
+        from appreg.register.tables import file_database  # noqa: PLC0415 - the same
 
         return file_database(self.path, self.raw)
 

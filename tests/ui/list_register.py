@@ -4,6 +4,7 @@ import random
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
+from pathlib import Path
 from typing import Final
 
 from appreg.clock import Clock, Instant
@@ -22,6 +23,7 @@ from appreg.tasks.add_site import add_site
 from appreg.tasks.record_inspection import record_inspection
 from appreg.tasks.start_visit import start_visit
 from appreg.ui.app import AppregApp
+from tests.postgres_server import tested_place
 
 TODAY: Final = date(2026, 11, 24)
 WHO: Final = "test"
@@ -31,7 +33,11 @@ NAMES: Final = ("Desk lamp", "Kettle", "Extension lead", "Wheel", "[red]Kiln[/re
 def build_register(path: Place) -> Register:
     """Kiln Lane: a failed kettle, overdue and due items, one never inspected; Harbour Row: in date, and one overdue."""
     chance = random.Random(7)
-    register = open_register(path, clock=lambda: Instant(1_790_000_000_000), entropy=chance.getrandbits)
+    register = open_register(
+        tested_place(path) if isinstance(path, Path) else path,
+        clock=lambda: Instant(1_790_000_000_000),
+        entropy=chance.getrandbits,
+    )
     client = add_client(register, WHO, name="Mill Bridge Trust")
     person = add_person(register, WHO, name="Ada Brook", initials="AB", qualifications="Inspection and test")
     tester = add_instrument(register, WHO, name="Bench tester", serial="42", calibration_due=date(2027, 3, 1))
