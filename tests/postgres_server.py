@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import quote
 
-from appreg.register.engine import Place, ServerPlace
+from appreg.register.places import Place, ServerPlace
 
 _OWNER: Final = "postgres"
 _SETTINGS: Final = (

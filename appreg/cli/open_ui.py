@@ -11,7 +11,7 @@ from appreg.clock import system_clock
 from appreg.errors import AppregError
 
 if TYPE_CHECKING:
-    from appreg.register.engine import Place
+    from appreg.register.places import Place
     from appreg.tasks.restore_copy import PreparedRestore
 
 

@@ -1,15 +1,17 @@
 """Appliances looked up by tag and listed by place."""
 
 from collections.abc import Collection
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
-from appreg.register.dialect import Dialect
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
 
 _KIND: Final = kind_of(Appliance)
 _SEPARATOR: Final = "-"
@@ -50,7 +52,7 @@ def appliances_of(
 
 
 def place_tests(
-    dialect: Dialect,
+    dialect: "Dialect",
     *,
     site: Uid | None,
     location: Uid | None,

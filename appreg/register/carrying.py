@@ -9,19 +9,20 @@ from typing import TYPE_CHECKING, Any, Final
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.files import BESIDE, placed
 from appreg.register.dialect import derived_cells
-from appreg.register.engine import Engine, Place, ServerPlace
 from appreg.register.file_engine import FileEngine
 from appreg.register.file_marks import APPLICATION_ID, NEWEST
 from appreg.register.file_opening import connected, open_file
 from appreg.register.journal_chain import COLUMNS
 from appreg.register.journal_ends import JournalEnd, journal_end
 from appreg.register.migrations import lay_tables
+from appreg.register.places import Place, ServerPlace
 from appreg.register.record_kinds import KINDS
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Progress
 
 if TYPE_CHECKING:
+    from appreg.register.engine import Engine
     from appreg.register.server_engine import ServerEngine
 
 _AT_ONCE: Final = 5000
@@ -86,7 +87,7 @@ def _let_seats_go_on(target: "ServerEngine") -> None:
     )
 
 
-def _carried(source: Register, target: Engine, progress: Progress | None) -> JournalEnd:
+def _carried(source: Register, target: "Engine", progress: Progress | None) -> JournalEnd:
     with _one_state(source):
         tables = list(_tables())
         whole = sum(source.rows(f'SELECT count(*) FROM "{table}"')[0][0] for table, *_ in tables)
@@ -113,7 +114,7 @@ def _tables() -> Iterator[tuple[str, Sequence[str], str]]:
     yield from _BOOKS
 
 
-def _with_derived(target: Engine, table: str, columns: Sequence[str], row: tuple[Any, ...]) -> tuple[Any, ...]:
+def _with_derived(target: "Engine", table: str, columns: Sequence[str], row: tuple[Any, ...]) -> tuple[Any, ...]:
     if table not in target.dialect.derived:
         return row
     cells = dict(zip(columns, row, strict=True))

@@ -1,13 +1,15 @@
 """The lines that one change writes into the journal, and the statements it runs beside them."""
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from appreg.core.uids import Uid
-from appreg.register.engine import Engine
 from appreg.register.journal_chain import COLUMNS, INSERT, Chain
 from appreg.register.record_codec import Cell, canonical
 from appreg.register.record_kinds import Kind
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Engine
 
 Noted = tuple[str, str | None, str | None]
 """A row's key with its fields before and after, canonical JSON."""
@@ -16,7 +18,7 @@ Noted = tuple[str, str | None, str | None]
 class ChangeLines:
     """Writes on behalf of one change by one person."""
 
-    def __init__(self, engine: Engine, chain: Chain, change: Uid, *, who: str, reason: str) -> None:
+    def __init__(self, engine: "Engine", chain: Chain, change: Uid, *, who: str, reason: str) -> None:
         self.engine = engine
         self._chain = chain
         self._change = change

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from itertools import islice
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from appreg.clock import Clock, Instant
 from appreg.core.records import Record
@@ -12,12 +12,14 @@ from appreg.errors import InputRefused, NotFound
 from appreg.register.bulk_writing import put_batch
 from appreg.register.change_lines import ChangeLines, differences, noted_update
 from appreg.register.dialect import derived_cells
-from appreg.register.engine import Engine
 from appreg.register.journal_chain import Chain, take_up
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
 from appreg.register.tables import model_of, remember
 from appreg.register.uid_source import Entropy, UidSource
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Engine
 
 _BATCH: Final = 2000
 
@@ -25,7 +27,7 @@ _BATCH: Final = 2000
 class Writer:
     """Opens changes on a register's connection, one after the other."""
 
-    def __init__(self, engine: Engine, origin: Uid, clock: Clock, entropy: Entropy) -> None:
+    def __init__(self, engine: "Engine", origin: Uid, clock: Clock, entropy: Entropy) -> None:
         self._engine = engine
         self._origin = origin
         self._clock = clock
@@ -47,7 +49,7 @@ class Writer:
 class Change:
     """One change by one person: everything put or removed through it is saved together."""
 
-    def __init__(self, engine: Engine, chain: Chain, new_uid: Callable[[], Uid], *, who: str, reason: str) -> None:
+    def __init__(self, engine: "Engine", chain: Chain, new_uid: Callable[[], Uid], *, who: str, reason: str) -> None:
         self._engine = engine
         self.new_uid = new_uid
         self.uid = new_uid()

@@ -1,6 +1,6 @@
 """Items that lists would pass over in silence: what lists go by is damaged, so they need attention whatever else holds."""
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.lean_dataclasses import dataclass
@@ -8,8 +8,10 @@ from appreg.core.outcomes import Outcome
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
-from appreg.register.dialect import Dialect
 from appreg.register.register_file import Register
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
 
 _SETS: Final = (
     ("state", ServiceState),
@@ -105,7 +107,7 @@ _NOWHERE: Final = {
 }
 
 
-def _tests(dialect: Dialect) -> dict[str, str]:
+def _tests(dialect: "Dialect") -> dict[str, str]:
     """By column: what holds where it is damaged."""
     return {
         **{column: _not_in(column, kind) for column, kind in _SETS},
@@ -114,7 +116,7 @@ def _tests(dialect: Dialect) -> dict[str, str]:
     }
 
 
-def _keys(dialect: Dialect) -> tuple[tuple[str, str, str, str], ...]:
+def _keys(dialect: "Dialect") -> tuple[tuple[str, str, str, str], ...]:
     """Columns with an index, among which items, after what the next value is sought, and what holds of a damaged one."""
     past = dialect.later("v", "substr(v, 1, 7) || '~'")
     return (

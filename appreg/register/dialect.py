@@ -1,9 +1,12 @@
 """What the databases say differently in SQL that is otherwise common to them, each a named fragment; and SQLite's own way."""
 
 from collections.abc import Callable, Container, Mapping
-from typing import Any, Final, NamedTuple, Protocol
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.core.asset_tags import tag_order
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
 
 _LONGEST: Final = 200
 """Characters of a query that are looked at."""
@@ -16,52 +19,7 @@ class Derived(NamedTuple):
     work_out: Callable[..., str]
 
 
-class Dialect(Protocol):
-    """The fragments; columns are given as the query names them, values always go in as parameters."""
-
-    @property
-    def derived(self) -> Mapping[str, Mapping[str, Derived]]:
-        """The columns kept beside the fields, by table."""
-
-    def marked(self, statement: str) -> str:
-        """The statement with the driver's marks in place of ? and :name."""
-
-    def folded(self, column: str) -> str:
-        """A text with small and capital letters of ASCII alike; what it is compared with is to be small."""
-
-    def unindexed(self, column: str) -> str:
-        """A column whose own index is to be passed over for another."""
-
-    def by_index(self, index: str) -> str:
-        """Said after a table: read it by that index."""
-
-    def holds(self, column: str) -> str:
-        """The condition that a text matches a pattern of LIKE, small letters for capitals or not."""
-
-    def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
-        """The condition, with its parameters, that an item holds each word typed as the start of one of its own.
-
-        None where nothing that was typed is a word.
-        """
-
-    def joined_words(self, column: str) -> str:
-        """The texts of a group with spaces between."""
-
-    def one_list(self, column: str, rows: str) -> str:
-        """A query of one cell: a column of whole numbers as JSON; a row for each would take the interpreter's lock each time."""
-
-    def later(self, one: str, other: str) -> str:
-        """The later of two texts."""
-
-    def no_day(self, column: str) -> str:
-        """The condition that a text is no day of the calendar as the program writes it."""
-
-    @property
-    def few_first(self) -> str:
-        """Joins a table after one with few rows, which is to be read first."""
-
-
-def derived_cells(dialect: Dialect, table: str, row: Mapping[str, Any], changed: Container[str]) -> dict[str, str]:
+def derived_cells(dialect: "Dialect", table: str, row: Mapping[str, Any], changed: Container[str]) -> dict[str, str]:
     """What is kept beside the fields of a row, as far as it follows from those that changed."""
     return {
         name: each.work_out(*(row[field] for field in each.fields))

@@ -1,40 +1,60 @@
-"""What a register asks of the database it is kept in, whichever that is."""
+"""What a register asks of the database it is kept in, whichever that is; only types, which nothing loads when it runs."""
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any, Protocol
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.register.dialect import Dialect
+from appreg.register.dialect import Derived
 
 Parameters = Sequence[Any] | Mapping[str, Any]
 Ask = Callable[[str, Parameters], list[tuple[Any, ...]]]
 """Runs a query and gives its rows."""
 
 
-@dataclass(frozen=True, slots=True)
-class ServerPlace:
-    """Where a register in a database is."""
+class Dialect(Protocol):
+    """The fragments; columns are given as the query names them, values always go in as parameters."""
 
-    address: str
-    """As libpq takes it, without a password: postgresql://…"""
-    beside: Path
-    """Stands for the register where something is kept beside it, say its copies."""
+    @property
+    def derived(self) -> Mapping[str, Mapping[str, Derived]]:
+        """The columns kept beside the fields, by table."""
 
-    def __str__(self) -> str:
-        """As sentences name it."""
-        return self.address
+    def marked(self, statement: str) -> str:
+        """The statement with the driver's marks in place of ? and :name."""
 
+    def folded(self, column: str) -> str:
+        """A text with small and capital letters of ASCII alike; what it is compared with is to be small."""
 
-Place = Path | ServerPlace
-"""Where a register is kept: a file, or a database."""
+    def unindexed(self, column: str) -> str:
+        """A column whose own index is to be passed over for another."""
 
+    def by_index(self, index: str) -> str:
+        """Said after a table: read it by that index."""
 
-def inserted(table: str, columns: Sequence[str]) -> str:
-    """The statement that inserts a row."""
-    listed = ", ".join(f'"{name}"' for name in columns)
-    return f'INSERT INTO "{table}" ({listed}) VALUES ({", ".join("?" * len(columns))})'
+    def holds(self, column: str) -> str:
+        """The condition that a text matches a pattern of LIKE, small letters for capitals or not."""
+
+    def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
+        """The condition, with its parameters, that an item holds each word typed as the start of one of its own.
+
+        None where nothing that was typed is a word.
+        """
+
+    def joined_words(self, column: str) -> str:
+        """The texts of a group with spaces between."""
+
+    def one_list(self, column: str, rows: str) -> str:
+        """A query of one cell: a column of whole numbers as JSON; a row for each would take the interpreter's lock each time."""
+
+    def later(self, one: str, other: str) -> str:
+        """The later of two texts."""
+
+    def no_day(self, column: str) -> str:
+        """The condition that a text is no day of the calendar as the program writes it."""
+
+    @property
+    def few_first(self) -> str:
+        """Joins a table after one with few rows, which is to be read first."""
 
 
 class Engine(Protocol):

@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING, Any, Final
 
 from appreg.core.text import shown
 from appreg.errors import RegisterUnusable
-from appreg.register.dialect import SQLITE, Dialect
-from appreg.register.engine import Ask, Parameters, inserted
+from appreg.register.dialect import SQLITE
 from appreg.register.file_opening import OpenedFile, open_file
+from appreg.register.places import inserted
 from appreg.register.register_errors import sentences
 
 if TYPE_CHECKING:
     from contextlib import AbstractContextManager
+
+    from appreg.register.engine import Ask, Dialect, Parameters
 
 _ITEMS: Final = "appliance"
 _INDEX_AFTERWARDS: Final = 1000
@@ -38,7 +40,7 @@ def sqlite_version() -> str:
     return sqlite3.sqlite_version
 
 
-def asking(connection: sqlite3.Connection) -> Ask:
+def asking(connection: sqlite3.Connection) -> "Ask":
     """Ask a connection that belongs to no register."""
     return lambda statement, parameters: connection.execute(statement, parameters).fetchall()
 
@@ -61,7 +63,7 @@ def in_one_go(connection: sqlite3.Connection) -> Iterator[None]:
 class FileEngine:
     """The connection to a file, opened by file_opening."""
 
-    dialect: Dialect = SQLITE
+    dialect: "Dialect" = SQLITE
 
     def __init__(self, path: Path, opened: OpenedFile) -> None:
         self.path = path
@@ -116,7 +118,7 @@ class FileEngine:
         """One sentence where the file at the path is no longer the one that was opened, else empty."""
         return self._opened.standing.look()
 
-    def rows(self, statement: str, parameters: Parameters = ()) -> list[tuple[Any, ...]]:
+    def rows(self, statement: str, parameters: "Parameters" = ()) -> list[tuple[Any, ...]]:
         """The rows of a query; where a text holds bytes that are none, with a mark in their place."""
         with self.sentences():
             try:
@@ -128,7 +130,7 @@ class FileEngine:
                     raise
                 return self._rows_replaced(statement, parameters)
 
-    def stream(self, statement: str, parameters: Parameters = ()) -> Iterator[tuple[Any, ...]]:
+    def stream(self, statement: str, parameters: "Parameters" = ()) -> Iterator[tuple[Any, ...]]:
         """The rows of a query, one at a time."""
         with self.sentences():
             if self._opened.still:
@@ -211,7 +213,7 @@ class FileEngine:
         """Close the connection and remove a private copy."""
         self._opened.close()
 
-    def _rows_replaced(self, statement: str, parameters: Parameters) -> list[tuple[Any, ...]]:
+    def _rows_replaced(self, statement: str, parameters: "Parameters") -> list[tuple[Any, ...]]:
         """Read once more with a mark in place of each byte that is no text, so that the other rows can be read."""
         self.raw.text_factory = _text_or_marks
         try:
@@ -224,7 +226,7 @@ class FileEngine:
         )
         return rows
 
-    def _rows_of_one_state(self, statement: str, parameters: Parameters) -> list[tuple[Any, ...]]:
+    def _rows_of_one_state(self, statement: str, parameters: "Parameters") -> list[tuple[Any, ...]]:
         """Read what others may write to meanwhile: anew from the file whenever somebody did."""
         for _ in range(_TURNS):
             if self._still == _still_of(self.path):

@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING, Any, Final
 
 from appreg.clock import Clock
 from appreg.errors import PUT_BACK, RegisterUnusable
-from appreg.register.engine import Ask
 from appreg.register.journal_ends import HEAD, last_time, loose_end
 from appreg.register.record_codec import Cell
 
 if TYPE_CHECKING:
+    from appreg.register.engine import Ask
     from appreg.register.register_file import Register
 
 COLUMNS: Final = (
@@ -146,7 +146,7 @@ class Chain:
         return HEAD + self.origin, f"{self.sequence} {self.hash}"
 
 
-def take_up(ask: Ask, origin: str, clock: Clock) -> Chain:
+def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
     """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it."""
     chain = Chain(origin, clock)
     _refuse_loose_end(ask, origin)
@@ -165,7 +165,7 @@ def require_sound_end(register: "Register") -> None:
     _refuse_loose_end(register.rows, register.origin)
 
 
-def _refuse_loose_end(ask: Ask, origin: str) -> None:
+def _refuse_loose_end(ask: "Ask", origin: str) -> None:
     """Saving would write the note anew, and nobody could tell any more that lines were cut off or altered."""
     if fault := loose_end(ask, origin):
         raise _not_saved(fault)

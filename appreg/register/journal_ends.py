@@ -8,9 +8,9 @@ from appreg.clock import Instant
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.seals import Seal, seal_at
 from appreg.errors import PUT_BACK, RegisterUnusable
-from appreg.register.engine import Ask
 
 if TYPE_CHECKING:
+    from appreg.register.engine import Ask
     from appreg.register.register_file import Register
 
 HEAD: Final = "head:"
@@ -39,7 +39,7 @@ class JournalEnd:
         return time_words(self.time)
 
 
-def journal_end(ask: Ask) -> JournalEnd:
+def journal_end(ask: "Ask") -> JournalEnd:
     """Read it; raises RegisterUnusable where nobody can say whose journal it is."""
     found = ask("SELECT value FROM register_meta WHERE key = 'origin'", ())
     if not found:
@@ -56,7 +56,7 @@ def time_words(stamp: str) -> str:
     return f"{stamp[:10]} {stamp[11:16]} UTC" if stamp else "never"
 
 
-def last_time(ask: Ask) -> str | None:
+def last_time(ask: "Ask") -> str | None:
     """The stamp of the journal's last line, of whatever origin; None where there is no line."""
     times = []
     for key, noted in ask(f"SELECT key, value FROM register_meta WHERE {HEADS}", ()):
@@ -91,7 +91,7 @@ def end_fault(register: "Register") -> str:
     return loose_end(register.rows, register.origin)
 
 
-def loose_end(ask: Ask, origin: str) -> str:
+def loose_end(ask: "Ask", origin: str) -> str:
     """How the last line and the note of it disagree, as the middle of a sentence; empty where they agree."""
     last = next(iter(ask(_LAST, (origin,))), None)
     noted = next(iter(ask("SELECT value FROM register_meta WHERE key = ?", (HEAD + origin,))), None)

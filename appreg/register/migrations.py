@@ -3,16 +3,18 @@
 import sqlite3
 from collections.abc import Callable, Collection, Iterable
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from appreg.clock import Clock
 from appreg.core.uids import Uid
-from appreg.register.engine import Ask
 from appreg.register.file_engine import asking, in_one_go
 from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.later_tables import MIGRATIONS, Migration
 from appreg.register.record_codec import canonical
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Ask
 
 AUTHOR: Final = "appreg"
 """Who the journal names for changes that the program makes of its own accord."""
@@ -51,7 +53,9 @@ def make_tables(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[
         connection.execute(f"PRAGMA user_version = {NEWEST}")
 
 
-def migrate(run: Ask, done: Collection[int], clock: Clock, new_uid: Callable[[], Uid], words: Words = as_it_is) -> None:
+def migrate(
+    run: "Ask", done: Collection[int], clock: Clock, new_uid: Callable[[], Uid], words: Words = as_it_is
+) -> None:
     """Apply the steps that are missing, all in the transaction that is open; `words` says statements as the database does."""
     waiting = [migration for migration in MIGRATIONS if migration.number not in done]
     if not waiting:
@@ -75,26 +79,26 @@ def migrate(run: Ask, done: Collection[int], clock: Clock, new_uid: Callable[[],
     )
 
 
-def lay_tables(run: Ask, words: Words = as_it_is) -> None:
+def lay_tables(run: "Ask", words: Words = as_it_is) -> None:
     """Make today's tables, empty: what is to stand in them comes from another register."""
     for migration in MIGRATIONS:
         for statement in (*migration.statements, *migration.afterwards):
             _run_worded(run, words, statement)
 
 
-def _run_worded(run: Ask, words: Words, statement: str) -> None:
+def _run_worded(run: "Ask", words: Words, statement: str) -> None:
     for worded in words(statement):
         run(worded, ())
 
 
-def _chain_of(run: Ask, clock: Clock) -> Chain:
+def _chain_of(run: "Ask", clock: Clock) -> Chain:
     origin = run("SELECT value FROM register_meta WHERE key = 'origin'", ())
     chain = take_up(run, origin[0][0] if origin else "", clock)
     chain.begin()
     return chain
 
 
-def _new_chain(run: Ask, clock: Clock, new_uid: Callable[[], Uid]) -> Chain:
+def _new_chain(run: "Ask", clock: Clock, new_uid: Callable[[], Uid]) -> Chain:
     origin = new_uid()
     chain = Chain(origin, clock)
     chain.begin()
@@ -107,7 +111,7 @@ def _new_chain(run: Ask, clock: Clock, new_uid: Callable[[], Uid]) -> Chain:
     return chain
 
 
-def _note(run: Ask, chain: Chain, migration: Migration, change: Uid) -> None:
+def _note(run: "Ask", chain: Chain, migration: Migration, change: Uid) -> None:
     row = {"name": migration.name, "applied": stamp(chain.milliseconds, 0)[:24]}
     run(
         "INSERT INTO migration (number, name, applied) VALUES (?, ?, ?)",

@@ -9,7 +9,7 @@ from enum import StrEnum
 from functools import cache, lru_cache, partial
 from json.encoder import encode_basestring as quoted
 from operator import attrgetter
-from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin
 
 from appreg.core.text import shown
 from appreg.errors import PUT_BACK, InputRefused, RegisterUnusable
@@ -52,7 +52,8 @@ class Codec(Generic[R]):
     """The columns of one kind of record, with the way each is written and read."""
 
     def __init__(self, kind: type[R]) -> None:
-        hints = get_type_hints(kind)
+        # Modules of records do not put their annotations off, so these are the types themselves.
+        hints: dict[str, Any] = kind.__annotations__
         self.kind = kind
         self.names: Final = tuple(hints)
         """Column names, which are the field names, in their order."""

@@ -14,17 +14,17 @@ from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, InputRefused, NotFound, RegisterUnusable
 from appreg.register.damage_ledger import DamageLedger
-from appreg.register.dialect import Dialect
-from appreg.register.engine import Engine, Parameters, Place
 from appreg.register.file_engine import FileEngine
 from appreg.register.file_marks import is_current, refuse_half_done
 from appreg.register.file_opening import OpenedFile, open_file
 from appreg.register.journal_ends import instant_of, last_time
+from appreg.register.places import Place
 from appreg.register.record_kinds import kind_of
 from appreg.register.uid_source import Entropy, UidSource, random_bits
 
 if TYPE_CHECKING:
     from appreg.register.changes import Change, Writer
+    from appreg.register.engine import Dialect, Engine, Parameters
 
 R = TypeVar("R", bound=Record)
 
@@ -38,7 +38,7 @@ _SOME: Final = 200
 class Register:
     """An open register; used by the thread that opened it, while others take their own by reopen()."""
 
-    def __init__(self, engine: Engine, clock: Clock, entropy: Entropy) -> None:
+    def __init__(self, engine: "Engine", clock: Clock, entropy: Entropy) -> None:
         self.engine = engine
         """Only for the modules of this room."""
         self._clock = clock
@@ -86,7 +86,7 @@ class Register:
         return self.engine.place
 
     @property
-    def dialect(self) -> Dialect:
+    def dialect(self) -> "Dialect":
         """What its database says in its own way; only for the modules of this room."""
         return self.engine.dialect
 
@@ -154,11 +154,11 @@ class Register:
         statement = f'SELECT {table.columns} FROM "{table.table}"{where} ORDER BY uid'
         return self.rows(statement, parameters)
 
-    def rows(self, statement: str, parameters: Parameters = ()) -> list[tuple[Any, ...]]:
+    def rows(self, statement: str, parameters: "Parameters" = ()) -> list[tuple[Any, ...]]:
         """The rows of a query; only for the modules of this room."""
         return self.engine.rows(statement, parameters)
 
-    def stream(self, statement: str, parameters: Parameters = ()) -> Iterator[tuple[Any, ...]]:
+    def stream(self, statement: str, parameters: "Parameters" = ()) -> Iterator[tuple[Any, ...]]:
         """As rows(), one row at a time, for lists too long to hold."""
         return self.engine.stream(statement, parameters)
 
@@ -272,7 +272,7 @@ def refuse_without_driver() -> None:
         )
 
 
-def opened_register(engine: Engine, *, clock: Clock = system_clock, entropy: Entropy = random_bits) -> Register:
+def opened_register(engine: "Engine", *, clock: Clock = system_clock, entropy: Entropy = random_bits) -> Register:
     """A register on a connection that is open already, brought up to date; raises RegisterUnusable."""
     try:
         with engine.sentences():

@@ -11,9 +11,9 @@ from appreg.clock import Clock, system_clock
 from appreg.errors import InputRefused, RegisterKept, RegisterUnusable
 from appreg.files import BESIDE, make_durable, placed
 from appreg.left_drafts import draft_beside
-from appreg.register.engine import Place
 from appreg.register.file_opening import connected, open_file
 from appreg.register.migrations import make_tables
+from appreg.register.places import Place
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register, open_register, refuse_without_driver
 from appreg.register.uid_source import Entropy, UidSource, random_bits

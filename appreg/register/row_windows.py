@@ -2,19 +2,20 @@
 
 from array import array
 from collections.abc import Callable, Sequence
-from datetime import date
 from enum import StrEnum
-from typing import Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import place_tests
-from appreg.register.dialect import Dialect
 from appreg.register.record_codec import is_day
 from appreg.register.register_file import Register
 from appreg.register.search import text_test
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
 
 DAMAGED: Final = "damaged"
 """Stands in a cell that no version of the program writes, and for the outcome of such an item."""
@@ -134,19 +135,6 @@ def ordered_rowids(
     return array("q", (row[0] for row in register.stream(statement, parameters)))
 
 
-def due_seats(register: Register, *, until: date, site: Uid | None = None, limit: int | None = None) -> "array[int]":
-    """A seat for each date of items in service up to a day, earliest first; twice the item's, and one more for its test."""
-    tests, parameters = place_tests(register.dialect, site=site, location=None, states=None, alias="a")
-    here = "".join(f" AND {test}" for test in tests)
-    halves = [
-        f"SELECT a.ordinal * 2 + {place} AS seat, a.next_{what} AS due, a.tag_key AS tag_key "
-        f"FROM appliance a WHERE a.state = 'in service' AND a.next_{what} <= ?{here}"
-        for place, what in enumerate(("visual", "test"))
-    ]
-    statement = f"{' UNION ALL '.join(halves)} ORDER BY due, tag_key, seat{_limited(limit)}"
-    return array("q", (row[0] for row in register.stream(statement, [until.isoformat(), *parameters] * len(halves))))
-
-
 def rows_by_rowid(register: Register, ids: Sequence[int]) -> list[tuple[str, ...]]:
     """The items at some seats, as texts in the order of the seats; dates are ISO, what is absent is empty."""
     found: dict[int, tuple[str, ...]] = {}
@@ -184,7 +172,7 @@ def _limited(limit: int | None) -> str:
     return "" if limit is None else f" LIMIT {int(limit)}"
 
 
-def _order(dialect: Dialect, key: str, *, descending: bool) -> str:
+def _order(dialect: "Dialect", key: str, *, descending: bool) -> str:
     if key == "tag":
         return "a.tag_key DESC" if descending else "a.tag_key"
     column = _COLUMNS[key]
@@ -193,7 +181,7 @@ def _order(dialect: Dialect, key: str, *, descending: bool) -> str:
     return ", ".join([*terms, "a.tag_key"])
 
 
-def _tests(dialect: Dialect, wanted: RowFilter) -> tuple[list[str], list[str]]:
+def _tests(dialect: "Dialect", wanted: RowFilter) -> tuple[list[str], list[str]]:
     tests, parameters = place_tests(
         dialect, site=wanted.site, location=wanted.location, states=wanted.states, alias="a"
     )

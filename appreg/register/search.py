@@ -1,14 +1,16 @@
 """Items found by words as people type them: tags, names, makes, models and serial numbers."""
 
 import json
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import appliance_by_tag
-from appreg.register.dialect import Dialect
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
 
 _KIND: Final = kind_of(Appliance)
 _COLUMNS: Final = ", ".join(f'a."{name}"' for name in _KIND.codec.names)
@@ -33,7 +35,7 @@ def search_uids(register: Register, text: str, limit: int = 200) -> list[Uid]:
     return [appliance.uid for appliance in search(register, text, limit)]
 
 
-def text_test(dialect: Dialect, text: str, *, alias: str = "a") -> tuple[str, list[str]]:
+def text_test(dialect: "Dialect", text: str, *, alias: str = "a") -> tuple[str, list[str]]:
     """The condition, with its parameters, that keeps a list of items to those that hold what was typed."""
     return dialect.words_match(alias, text) or containing_test(dialect, text, alias)
 
@@ -60,7 +62,7 @@ def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
     return _KIND.codec.decode_all(rows, register.damage.note_record)
 
 
-def containing_test(dialect: Dialect, text: str, alias: str = "a") -> tuple[str, list[str]]:
+def containing_test(dialect: "Dialect", text: str, alias: str = "a") -> tuple[str, list[str]]:
     """The condition, with its parameters, that keeps the items with the text anywhere in their words."""
     typed = text.strip()[:_LONGEST].replace("\0", "")
     for special in ("\\", "%", "_"):

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from functools import cached_property
 from itertools import count
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import psycopg
 from psycopg import sql
@@ -12,10 +12,12 @@ from psycopg.conninfo import conninfo_to_dict
 from psycopg.pq import TransactionStatus
 
 from appreg.errors import InputRefused, RegisterUnusable
-from appreg.register.dialect import Dialect
-from appreg.register.engine import Parameters, ServerPlace
+from appreg.register.places import ServerPlace
 from appreg.register.server_dialect import POSTGRES
 from appreg.register.server_errors import cannot_connect, server_sentences
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect, Parameters
 
 _CONNECT_SECONDS: Final = "5"
 _SETTINGS: Final = (
@@ -64,7 +66,7 @@ def connect(place: ServerPlace) -> "psycopg.Connection[tuple[Any, ...]]":
 class ServerEngine:
     """The connection to a register in a database."""
 
-    dialect: Dialect = POSTGRES
+    dialect: "Dialect" = POSTGRES
 
     def __init__(self, place: ServerPlace, connection: "psycopg.Connection[tuple[Any, ...]]") -> None:
         self.server_place = place
@@ -128,7 +130,7 @@ class ServerEngine:
         """A database is not put in another's place while it is open."""
         return ""
 
-    def rows(self, statement: str, parameters: Parameters = ()) -> list[tuple[Any, ...]]:
+    def rows(self, statement: str, parameters: "Parameters" = ()) -> list[tuple[Any, ...]]:
         """The rows of a query, asked once more where the connection was found broken."""
         with self.sentences():
             try:
@@ -138,13 +140,13 @@ class ServerEngine:
                     raise
                 return self._rows(statement, parameters)
 
-    def _rows(self, statement: str, parameters: Parameters) -> list[tuple[Any, ...]]:
+    def _rows(self, statement: str, parameters: "Parameters") -> list[tuple[Any, ...]]:
         # Without parameters the driver looks for no marks.
         text = self.dialect.marked(statement) if parameters else statement
         cursor = self.raw.execute(text.encode(), parameters or None)
         return cursor.fetchall() if cursor.description else []
 
-    def stream(self, statement: str, parameters: Parameters = ()) -> Iterator[tuple[Any, ...]]:
+    def stream(self, statement: str, parameters: "Parameters" = ()) -> Iterator[tuple[Any, ...]]:
         """The rows of a query, fetched some at a time."""
         with self.sentences():
             status = self.raw.info.transaction_status

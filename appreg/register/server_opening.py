@@ -6,9 +6,9 @@ from typing import Final
 
 from appreg.clock import Clock
 from appreg.errors import InputRefused, RegisterUnusable
-from appreg.register.engine import ServerPlace
 from appreg.register.file_marks import NEWEST
 from appreg.register.migrations import lay_tables, migrate
+from appreg.register.places import ServerPlace
 from appreg.register.server_dialect import REFUSE, TableWords
 from appreg.register.server_engine import ServerEngine, connect
 from appreg.register.uid_source import Entropy, UidSource

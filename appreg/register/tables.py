@@ -4,12 +4,14 @@ import sqlite3
 from functools import cache
 from pathlib import Path
 from types import NoneType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from peewee import DatabaseError, IntegerField, Model, SqliteDatabase, TextField
 
-from appreg.register.dialect import Dialect
 from appreg.register.record_kinds import Kind
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
 
 
 class _AdoptedDatabase(SqliteDatabase):
@@ -53,7 +55,7 @@ def remember(database: Any, key: str, value: str) -> None:
     noted.on_conflict(conflict_target=[MetaRow.key], preserve=[MetaRow.value]).execute(database)
 
 
-def model_of(kind: Kind[Any], dialect: Dialect) -> Any:
+def model_of(kind: Kind[Any], dialect: "Dialect") -> Any:
     """The model of a kind's table; its columns are the record's fields, which hold text or whole numbers."""
     return _model(kind, tuple(dialect.derived.get(kind.table, ())))
 

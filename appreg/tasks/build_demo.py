@@ -14,9 +14,9 @@ from appreg.errors import InputRefused, RegisterKept
 from appreg.exchange.file_problems import refuse_problems
 from appreg.exchange.sample_folder import read_sample_site
 from appreg.exchange.sample_records import SampleSite
-from appreg.register.engine import Place
 from appreg.register.journal import authors_of
 from appreg.register.migrations import AUTHOR
+from appreg.register.places import Place
 from appreg.register.register_file import Register
 from appreg.register.register_making import make_anywhere, replace_register
 from appreg.tasks.list_sites import list_sites, sum_of

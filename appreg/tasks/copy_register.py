@@ -7,8 +7,8 @@ from appreg.errors import RegisterUnusable
 from appreg.register.carrying import carry
 from appreg.register.checking import problems
 from appreg.register.copying import shared
-from appreg.register.engine import Place
 from appreg.register.journal_ends import JournalEnd
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.register.register_problems import Progress
 

@@ -1,7 +1,6 @@
 """Find the register file, and open it."""
 
 import os
-import re
 import sys
 from collections.abc import Mapping
 from contextlib import suppress
@@ -13,15 +12,12 @@ from appreg.errors import InputRefused
 from appreg.tasks.named_file import named_file
 
 if TYPE_CHECKING:
-    from appreg.register.engine import Place, ServerPlace
+    from appreg.register.places import Place, ServerPlace
     from appreg.register.register_file import Register
 
 FILE_NAME: Final = "register.sqlite"
 VARIABLE: Final = "APPREG_REGISTER"
 _SCHEMES: Final = ("postgresql://", "postgres://")
-_PASSWORD: Final = re.compile(r"://[^/@?]*:[^/@?]*@|[?&](?:password|passfile_password|sslpassword)=", re.IGNORECASE)
-_NO_NAME: Final = re.compile(r"[^A-Za-z0-9._-]+")
-_LONGEST_NAME: Final = 100
 
 
 def register_place(option: str | None, environ: Mapping[str, str]) -> "Place":
@@ -38,13 +34,9 @@ def named_place(words: str, environ: Mapping[str, str], *, field: str) -> "Place
     """Return the file or the database that a person names; raises InputRefused naming the field."""
     if not words.startswith(_SCHEMES):
         return named_file(words, field=field)
-    if _PASSWORD.search(words):
-        # It would stand in lists of processes, in histories of shells, and wherever a register is named.
-        raise InputRefused(f"{field}: a password does not belong here; put it into ~/.pgpass or a service file.")
-    from appreg.register.engine import ServerPlace  # noqa: PLC0415 - a file is far more usual
+    from appreg.tasks.name_server import named_server  # noqa: PLC0415 - a file is far more usual
 
-    name = _NO_NAME.sub("-", words.partition("://")[2]).strip("-.")[:_LONGEST_NAME]
-    return ServerPlace(words, data_folder(environ) / "servers" / (name or "server"))
+    return named_server(words, data_folder(environ), field=field)
 
 
 def register_file(place: "Place", *, because: str) -> Path:

@@ -1,7 +1,7 @@
 """Make a new register with the general categories in it, where nothing is yet."""
 
 from appreg.clock import Clock, system_clock
-from appreg.register.engine import Place
+from appreg.register.places import Place
 from appreg.register.register_file import Register
 from appreg.register.register_making import make_anywhere
 from appreg.tasks.seed_categories import seed_categories

@@ -47,8 +47,8 @@ from appreg.core.work_records import (
     OverrideScope,
     RemedialAction,
 )
-from appreg.register.engine import Place
 from appreg.register.journal_chain import COLUMNS
+from appreg.register.places import Place
 from appreg.register.record_kinds import KINDS
 from appreg.register.register_file import Register, open_register
 

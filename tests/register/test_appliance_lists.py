@@ -5,8 +5,8 @@ import pytest
 from appreg.core.appliances import ServiceState
 from appreg.core.records import AssetTag, Location
 from appreg.register.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
-from appreg.register.engine import Place
 from appreg.register.inspection_lists import findings_of_visit, latest_findings
+from appreg.register.places import Place
 from appreg.register.register_file import open_register
 from tests.register.sample_register import (
     FINDING,

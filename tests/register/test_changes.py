@@ -5,9 +5,9 @@ import pytest
 from appreg.core.records import Appliance, AssetTag, Client, Location, Record, Site
 from appreg.errors import InputRefused, NotFound
 from appreg.register.checking import problems
-from appreg.register.engine import Place
 from appreg.register.inspection_lists import inspections_of
 from appreg.register.journal import history_of, last_change
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.register.search import search
 from tests.register.sample_register import (

@@ -16,7 +16,7 @@ from appreg.register.due_lists import (
     never_inspected,
     withdrawn_items,
 )
-from appreg.register.engine import Place
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from tests.register.sample_register import item, small_estate
 

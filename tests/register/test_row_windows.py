@@ -9,12 +9,12 @@ from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.asset_tags import tag_order
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Location, Site
-from appreg.register.engine import Place
+from appreg.register.due_lists import due_seats
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import (
     ITEM_COLUMNS,
     RowFilter,
-    due_seats,
     ordered_rowids,
     rowid_of,
     rows_by_rowid,

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from appreg.core.records import AssetTag
 from appreg.register.dialect import web_query
-from appreg.register.engine import Place
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import RowFilter, ordered_rowids
 from appreg.register.search import search

@@ -12,9 +12,9 @@ from appreg.core.records import Appliance, Client, Site
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.carrying import carry
 from appreg.register.checking import problems
-from appreg.register.engine import Place, ServerPlace
 from appreg.register.file_marks import NEWEST
 from appreg.register.journal import history_of
+from appreg.register.places import Place, ServerPlace
 from appreg.register.register_file import Register, open_register
 from appreg.register.register_making import make_anywhere
 from appreg.register.server_dialect import searched_words, words_of

@@ -11,7 +11,7 @@ from appreg.core.records import Appliance, Site
 from appreg.register.appliance_lists import appliances_of
 from appreg.register.checking import problems
 from appreg.register.due_lists import never_inspected
-from appreg.register.engine import Place
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import ordered_rowids, uids_by_rowid
 from appreg.register.search import search

@@ -9,7 +9,6 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import BenchDraft, InspectionWithdrawal, RemedialAction
 from appreg.errors import InputRefused, NotFound
 from appreg.register.checking import problems
-from appreg.register.engine import Place
 from appreg.register.inspection_lists import (
     effective_inspections,
     findings_of,
@@ -19,6 +18,7 @@ from appreg.register.inspection_lists import (
     successor_of,
 )
 from appreg.register.journal import entries_of, last_change
+from appreg.register.places import Place
 from appreg.register.register_file import Register
 from appreg.register.undoing import undo_change
 from tests.register.sample_register import DRAFT, FINDING, INSPECTION, KETTLE, VISIT, build_register

@@ -6,7 +6,7 @@ import pytest
 
 from appreg.clock import Instant
 from appreg.errors import InputRefused
-from appreg.register.engine import ServerPlace
+from appreg.register.places import ServerPlace
 from appreg.tasks.keep_copy import keep_copy
 from appreg.tasks.keep_settings import Settings
 from appreg.tasks.locate_register import data_folder, open_existing, open_or_create, register_place

@@ -12,7 +12,7 @@ from appreg.core.appliances import ApplianceClass, EquipmentType
 from appreg.core.checks import EarthEntry, Entries, InsulationEntry
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import Appliance, InspectionKind, Instrument, Location, Person, Site
-from appreg.register.engine import Place
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.add_appliance import add_appliance
 from appreg.tasks.add_client import add_client

@@ -7,7 +7,7 @@ from textual.pilot import Pilot
 
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance
-from appreg.register.engine import Place
+from appreg.register.places import Place
 from appreg.register.register_file import Register
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.items.items_screen import ItemsScreen
