@@ -17,6 +17,7 @@ from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table
+from tests.ui.test_key_order import burst
 
 INSULATION, EARTH = LineId("insulation"), LineId("earth-continuity")
 
@@ -219,3 +220,49 @@ async def test_the_reading_of_last_time_stands_on_every_line_where_there_is_room
         notes = {line.line_id: line.view.note for line in bench(pilot).board.lines if line.view is not None}
     assert notes[EARTH].startswith("last 0.08 · ") is told
     assert notes[INSULATION].startswith("last >299 · ") is told
+
+
+async def test_enter_stays_on_a_reading_that_cannot_be_read_and_says_why(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space", *"0,234", "enter", "enter"))
+        screen = bench(pilot)
+        assert screen.board.current is not None
+        assert (screen.board.current.line_id, screen.board.current.text) == (EARTH, "0,234")
+        assert "decimal comma" in screen.next_key_does()
+        await press(pilot, ("9",))
+        assert screen.board.current.text == "0,234"
+        assert screen.next_key_does().startswith("not taken")
+        await press(pilot, ("backspace", "backspace", "backspace", *"08", "enter"))
+        assert screen._entries.typed[EARTH] == "0,08"
+        assert screen.board.current.line_id == INSULATION
+
+
+@pytest.mark.parametrize("keys", ["0.0z\r>299\r \r", "0.\r299\r \r\r", "1,234\r5\r \r\r\r"])
+async def test_keys_that_arrive_with_an_unreadable_reading_are_judged_as_nothing_else(
+    table: BenchTable, keys: str
+) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await burst(pilot, f" {keys}")
+        screen = bench(pilot)
+        assert screen._entries.typed == {EARTH: keys.partition("\r")[0]}
+        assert screen._judged is not None
+        assert screen._judged.outcome is Outcome.INCOMPLETE
+    assert effective_inspections(table.register, table.uid(1)) == []
+
+
+async def test_an_arrow_leaves_an_unreadable_reading_where_it_stands_and_the_item_incomplete(
+    table: BenchTable,
+) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await burst(pilot, " 1,234\x1b[B>299\r \r\r\r")
+        screen = bench(pilot)
+        assert open_tag(pilot) == "HR-002"
+        assert screen._entries.typed == {EARTH: "1,234", INSULATION: ">299"}
+        assert screen._judged is not None
+        assert screen._judged.outcome is Outcome.INCOMPLETE
+        await press(pilot, ("pageup", "pagedown"))
+        assert screen._entries.typed == {EARTH: "1,234", INSULATION: ">299"}
+    assert effective_inspections(table.register, table.uid(1)) == []

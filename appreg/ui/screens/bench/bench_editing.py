@@ -152,6 +152,10 @@ class BenchEditing(CommandScreen[None]):
         """Say so when something is typed where nothing takes it, and ask again before keeping."""
         self._stray()
 
+    def on_reading_field_not_taken(self) -> None:
+        """Say so when something is typed behind a text that cannot be read."""
+        self._goes_nowhere("not taken: ← or backspace edits it, ^u clears it")
+
     def _stray(self) -> None:
         self._asked_once = False
         self._strayed = True

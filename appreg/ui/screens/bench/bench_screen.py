@@ -212,8 +212,11 @@ class BenchScreen(BenchEditing):
         """Go to the next line, or keep the inspection."""
         await self._arrived()
         self._nowhere = ""
-        if not self.board.at_outcome:
-            line = self.board.current
+        line = self.board.current
+        if line is not None and self._judged is not None and line.line_id in self._judged.problems:
+            line.refuse()
+            self._goes_nowhere(self._judged.problems[line.line_id])
+        elif not self.board.at_outcome:
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
                 self._insulation_typed = True
             self.board.step(1)
