@@ -116,6 +116,7 @@ def _as_json(judgement: Judgement, book: RuleBook) -> JsonValue:
         "findings": [_finding_json(finding) for finding in judgement.findings],
         "missing": [check.value for check in judgement.missing],
         "advice": list(judgement.advice),
+        "doubts": [doubt.words for doubt in judgement.doubts],
         "unconfirmed": [fact.value for fact in judgement.unconfirmed],
         "rule_book": book.id,
         "version": book.version,
@@ -157,6 +158,7 @@ def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
         yield " " * (widths[0] + 2) + " · ".join(part for part in (finding.arithmetic, cited) if part)
     missing = ", ".join(judgement.missing)
     yield f"{judgement.outcome.value.upper()}{': missing ' + missing if missing else ''} · rule book {book.version}"
+    yield from (doubt.words for doubt in judgement.doubts)
     for sentence in judgement.advice:
         yield f"advice: {sentence}"
     yield _CAUTION

@@ -63,11 +63,13 @@ def record_inspection(
     reason: str = "",
     confirmed: Collection[Fact] = (),
     put_right: str = "",
+    read_so: Collection[str] = (),
 ) -> SavedInspection:
     """Judge and keep one inspection; raises InputRefused where it cannot be kept as asked.
 
     `confirmed` are facts that were assumed of the item and have been read from it now, `put_right` what was done about
-    a failure that stands: without it, or a repair recorded before, nothing passes after a failure.
+    a failure that stands: without it, or a repair recorded before, nothing passes after a failure. `read_so` are the
+    words of doubts that the person confirmed: a reading doubted otherwise passes nothing.
 
     A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
     """
@@ -85,7 +87,16 @@ def record_inspection(
         _refuse_wrong_correction(counting, on, said)
         rules = rules_of(register, item)
         accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
-        judgement = judge_item(item.tag, facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded)
+        judgement = judge_item(
+            item.tag,
+            facts,
+            kind,
+            entries,
+            rules.book,
+            stated=accuracy,
+            guarded=rules.site.guarded,
+            read_so=read_so,
+        )
         inspection = composed_inspection(
             change.new_uid(), item, on, kind=kind, facts=facts, judgement=judgement, book=rules.book, said=said
         )

@@ -239,3 +239,12 @@ def test_the_worst_of_readings_side_by_side_decides_and_all_are_printed(
 def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
     assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err
+
+
+def test_a_doubt_about_a_reading_is_told_and_changes_no_verdict(capsys: pytest.CaptureFixture[str]) -> None:
+    words = [*SOUND, "--cord-csa", "0.75", "--cord-length", "0.8", "--earth"]
+    doubtful, sound = answer([*words, "0.00/0.08"], capsys), answer([*words, "0.08"], capsys)
+    assert (doubtful["outcome"], sound["outcome"], sound["doubts"]) == ("pass", "pass", [])
+    assert [each.startswith("doubt the earth reading of 0 Ω: less than") for each in doubtful["doubts"]] == [True]
+    assert main([*words, "0.00/0.08"]) == 0
+    assert doubtful["doubts"][0] in capsys.readouterr().out.splitlines()

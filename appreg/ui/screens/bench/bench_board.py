@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.checks import Check
+from appreg.core.lean_dataclasses import replace
 from appreg.core.text import shown
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.command_screen import CommandScreen
@@ -112,6 +113,7 @@ class BenchBoard(Widget):
 
     def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
         view = line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+        view = replace(view, note=self._in_present_keys(view.note))
         if self.app.size.width < _ROOM_FOR_LAST or view.finding is None:
             return view
         return with_last_reading(view, bench.item, method_at_hand(bench.item, bench.entries, view.finding.check))

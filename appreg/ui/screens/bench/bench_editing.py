@@ -1,5 +1,6 @@
 """What the keys of the Bench do to the item at hand: tick, fail, repeat, turn, remark, explain."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from textual import events
@@ -8,6 +9,7 @@ from appreg.core.appliances import ApplianceClass, Fact
 from appreg.core.assumptions import BEHIND, SEEN_AT_ONCE, words_of
 from appreg.core.check_findings import NO_TRIP
 from appreg.core.checks import Check
+from appreg.core.doubts import Doubt
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.lean_dataclasses import replace
 from appreg.core.provenance import assuming
@@ -348,7 +350,7 @@ class BenchEditing(CommandScreen[None]):
         self.shell.warn(f"{item.tag} {is_so}; {back} takes that back.")
 
     async def action_confirm(self) -> None:
-        """Confirm what the line at hand takes from the category; on the outcome, all that it waits for."""
+        """Confirm what the line at hand takes from the category, then a doubted reading; on the outcome, all it waits for."""
         await self._arrived()
         if self._item is None or self._judged is None:
             return
@@ -357,11 +359,20 @@ class BenchEditing(CommandScreen[None]):
         behind = self._judged.judgement.unconfirmed if check is None else (*BEHIND.get(check, ()), *_beside(check))
         confirmed = [fact for fact in facts.assumed if fact in behind]
         if not confirmed:
-            self._said = "nothing here is assumed"
-            self._show()
+            self._confirm_readings(self._judged.doubts(check))
             return
         await self._keep_known(assuming(self._item.appliance, set(facts.assumed) - set(confirmed)))
         self._said = f"confirmed: {words_of(facts, confirmed)}"
+        self._show()
+
+    def _confirm_readings(self, doubts: Sequence[Doubt]) -> None:
+        """Keep that doubted readings were read so."""
+        entries = self._entries
+        for doubt in doubts:
+            entries = entries.confirming(line_of(doubt.check), doubt.words)
+        self._change(entries)
+        checks = dict.fromkeys(TITLES[doubt.check] for doubt in doubts)
+        self._said = f"confirmed as read: {', '.join(checks)}" if doubts else "nothing here is assumed or doubted"
         self._show()
 
     async def action_plate(self) -> None:

@@ -8,6 +8,7 @@ from appreg.core.appliances import Fact, ItemFacts
 from appreg.core.assumptions import SEEN_AT_ONCE, without
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.doubts import Doubt
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.insulation_limits import insulation_volts
@@ -63,6 +64,10 @@ class BenchJudgement:
         """The failed check that closes a check; None where it is open."""
         return self.judgement.closed.get(check)
 
+    def doubts(self, check: Check | None = None) -> tuple[Doubt, ...]:
+        """The doubts that nobody has confirmed, about a check or about all."""
+        return tuple(doubt for doubt in self.judgement.doubts if not doubt.confirmed and check in {None, doubt.check})
+
     @property
     def closing(self) -> Check | None:
         """The first failed check that closes others."""
@@ -90,7 +95,14 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         core = Entries(visual=core.visual)
     facts = facts_now(item, entries)
     judgement = judge_item(
-        item.appliance.tag, facts, entries.kind, core, item.book, stated=stated, guarded=item.site.guarded
+        item.appliance.tag,
+        facts,
+        entries.kind,
+        core,
+        item.book,
+        stated=stated,
+        guarded=item.site.guarded,
+        read_so=confirmed_doubts(entries),
     )
     findings = {finding.check: finding for finding in judgement.findings}
     outcome = judgement.outcome
@@ -104,6 +116,11 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         problems=problems,
         outcome=outcome,
     )
+
+
+def confirmed_doubts(entries: BenchEntries) -> frozenset[str]:
+    """The doubts about readings, in their words, that the person has confirmed."""
+    return frozenset(words for every in entries.read_so.values() for words in every)
 
 
 def _load(entries: BenchEntries, problems: Mapping[LineId, str]) -> Decimal | None:

@@ -34,7 +34,7 @@ from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_editing import BenchEditing
 from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
-from appreg.ui.screens.bench.bench_judging import judge_bench, seen_facts
+from appreg.ui.screens.bench.bench_judging import confirmed_doubts, judge_bench, seen_facts
 from appreg.ui.screens.bench.bench_lines import carried_words
 from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
@@ -334,6 +334,7 @@ class BenchScreen(BenchEditing):
                 confirmed=seen_facts(item, entries),
                 put_right=put_right,
                 remarks=remarks,
+                read_so=confirmed_doubts(entries),
                 seen={past.inspection.uid for past in item.history},
             )
         )

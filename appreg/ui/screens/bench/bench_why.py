@@ -53,6 +53,9 @@ def _because(line: BenchLine, judged: BenchJudgement, finding: Finding) -> str:
         return f"closed, since “{TITLES[closing]}” failed"
     if not finding.comparison:
         return finding.arithmetic or "nothing has been said of it yet"
+    against = judged.doubts(line.check)
+    if against and finding.result is CheckResult.INCONCLUSIVE:
+        return "; ".join(doubt.words for doubt in against)
     return _REASONS[finding.result]
 
 

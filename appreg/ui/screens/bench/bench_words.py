@@ -129,19 +129,25 @@ def why_so(judged: BenchJudgement) -> str:
     unread = {TITLES[check] for check in Check if line_of(check) in judged.problems}
     unread |= {line.partition("/")[2] for line in judged.problems if "/" in line}
     missing = [TITLES[check] for check in judged.judgement.missing if TITLES[check] not in unread]
-    doubt = _titles(judged, CheckResult.INCONCLUSIVE)
+    doubted = ", ".join(dict.fromkeys(TITLES[doubt.check] for doubt in judged.doubts()))
+    doubt = _titles(judged, CheckResult.INCONCLUSIVE, but={doubt.check for doubt in judged.doubts()})
     rests = words_of(judged.facts, judged.judgement.unconfirmed)
     parts = [
         f"unreadable: {', '.join(sorted(unread))}" if unread else "",
         f"proves nothing: {doubt}" if doubt else "",
         f"still to do: {', '.join(missing)}" if missing else "",
         f"{key_of('bench.confirm', '^b')} if {rests}" if rests else "",
+        f"{key_of('bench.confirm', '^b')} if read so: {doubted}" if doubted else "",
     ]
     return " · ".join(part for part in parts if part) or "every check it needs is done"
 
 
-def _titles(judged: BenchJudgement, result: CheckResult) -> str:
-    return ", ".join(TITLES[finding.check] for finding in judged.judgement.findings if finding.result is result)
+def _titles(judged: BenchJudgement, result: CheckResult, but: Collection[Check] = ()) -> str:
+    return ", ".join(
+        TITLES[finding.check]
+        for finding in judged.judgement.findings
+        if finding.result is result and finding.check not in but
+    )
 
 
 def caution_for(judged: BenchJudgement, *, first_insulation: bool, energising: str = "") -> str:
