@@ -229,7 +229,9 @@ async def test_enter_stays_on_a_reading_that_cannot_be_read_and_says_why(table: 
         screen = bench(pilot)
         assert screen.board.current is not None
         assert (screen.board.current.line_id, screen.board.current.text) == (EARTH, "0,234")
-        assert "decimal comma" in screen.next_key_does()
+        assert screen.next_key_does().startswith("unreadable")
+        assert screen.board.current.view is not None
+        assert "may have a decimal comma or a thousand; type" in screen.board.current.view.note
         await press(pilot, ("9",))
         assert screen.board.current.text == "0,234"
         assert screen.next_key_does().startswith("not taken")

@@ -156,7 +156,7 @@ class BenchEditing(CommandScreen[None]):
 
     def on_reading_field_not_taken(self) -> None:
         """Say so when something is typed behind a text that cannot be read."""
-        self._goes_nowhere("not taken: ← or backspace edits it, ^u clears it")
+        self._goes_nowhere("not taken: ^u clears it, ← edits it")
 
     def _stray(self) -> None:
         self._asked_once = False

@@ -215,7 +215,7 @@ class BenchScreen(BenchEditing):
         line = self.board.current
         if line is not None and self._judged is not None and line.line_id in self._judged.problems:
             line.refuse()
-            self._goes_nowhere(self._judged.problems[line.line_id])
+            self._goes_nowhere("unreadable: ↓ leaves it")
         elif not self.board.at_outcome:
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
                 self._insulation_typed = True
