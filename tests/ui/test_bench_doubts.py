@@ -12,6 +12,7 @@ from appreg.register.inspection_lists import effective_inspections
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from appreg.ui.screens.bench.bench_screen import BenchScreen
+from appreg.ui.widgets.outcome_block import OutcomeBlock
 from tests.ui.bench_register import KETTLE, BenchTable, bench_of, lay_table
 
 EARTH = LineId("earth-continuity")
@@ -61,6 +62,7 @@ async def test_one_key_on_the_outcome_confirms_a_doubted_reading(table: BenchTab
         await press(pilot, REST)
         assert bench.board.at_outcome
         assert outcome(bench) is Outcome.INCOMPLETE
+        assert bench.board.query_one(OutcomeBlock).why == "^b if read so: earth"
         await press(pilot, ("enter",))
         assert kept(table) == []
         await press(pilot, ("ctrl+b",))

@@ -86,7 +86,7 @@ class BenchBoard(Widget):
             line.leave(bench.keys)
         outcome = self.query_one(OutcomeBlock)
         outcome.outcome = bench.judged.outcome
-        outcome.why, outcome.next_key = why_so(bench.judged), self._in_present_keys(bench.next_key)
+        outcome.why, outcome.next_key = map(self._in_present_keys, (why_so(bench.judged), bench.next_key))
         self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
         self._say("#advice", advice_text(bench.judged))
         insulating = bench.first_insulation and self.current_check is Check.INSULATION
