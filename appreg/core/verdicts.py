@@ -38,7 +38,7 @@ class Judgement:
     advice: tuple[str, ...]
     """Sentences; advice never changes the outcome."""
     doubts: tuple[Doubt, ...] = ()
-    """What speaks against a reading; `judge` tells it, `judge_item` lets no pass rest on one that is not confirmed."""
+    """What speaks against a reading; `judge` tells it, an inspection passes on none that is not confirmed."""
     closed: Mapping[Check, Check] = field(default_factory=dict)
     """By check that an earlier failure closes, asked of the item or not: the check that failed."""
     entries: Entries = field(default_factory=Entries)

@@ -137,7 +137,7 @@ class BenchBoard(Widget):
     @property
     def lines(self) -> list[CheckLine]:
         """The lines from top to bottom."""
-        return list(self.query(CheckLine))
+        return [line for line in self.query_one("#lines").children if isinstance(line, CheckLine)]
 
     @property
     def current(self) -> CheckLine | None:

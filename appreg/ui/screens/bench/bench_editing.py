@@ -10,6 +10,7 @@ from appreg.core.assumptions import BEHIND, SEEN_AT_ONCE, words_of
 from appreg.core.check_findings import NO_TRIP
 from appreg.core.checks import Check
 from appreg.core.doubts import Doubt
+from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.lean_dataclasses import replace
 from appreg.core.provenance import assuming
@@ -35,7 +36,7 @@ from appreg.ui.screens.bench.bench_entries import (
     Mark,
     next_of,
 )
-from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench
+from appreg.ui.screens.bench.bench_judging import judge_bench
 from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_why import why_rows
@@ -67,7 +68,7 @@ class BenchEditing(CommandScreen[None]):
         super().__init__()
         self._item: BenchItem | None = None
         self._entries = BenchEntries()
-        self._judged: BenchJudgement | None = None
+        self._judged: TypedJudgement | None = None
         self._said = ""
         """What the last key did, until something else is typed."""
         self._asked_once = False

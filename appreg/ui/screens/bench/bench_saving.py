@@ -2,10 +2,10 @@
 
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check
+from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.outcomes import AS_FOUND_BAD
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
-from appreg.ui.screens.bench.bench_judging import BenchJudgement
 from appreg.ui.screens.bench.bench_lines import TITLES, line_of, visual_line
 
 
@@ -17,7 +17,7 @@ def check_remarks(item: BenchItem, entries: BenchEntries) -> dict[Check, str]:
     return {check: remark for check, remark in remarks.items() if remark}
 
 
-def attempts_by_check(entries: BenchEntries, judged: BenchJudgement) -> dict[Check, tuple[str, ...]]:
+def attempts_by_check(entries: BenchEntries, judged: TypedJudgement) -> dict[Check, tuple[str, ...]]:
     """Every attempt of the checks that count, oldest first."""
     done = [check for check in UNIT_OF_CHECK if judged.closed_by(check) is None]
     attempts = {check: entries.all_attempts(line_of(check)) for check in done}
@@ -29,11 +29,11 @@ def attempts_by_check(entries: BenchEntries, judged: BenchJudgement) -> dict[Che
     return {check: every for check, every in attempts.items() if every}
 
 
-def unsaveable(judged: BenchJudgement) -> tuple[LineId, str] | None:
+def unsaveable(judged: TypedJudgement) -> tuple[LineId, str] | None:
     """The first line whose text would be lost, and the sentence that says so."""
     for line, problem in judged.problems.items():
         name = next((TITLES[check] for check in Check if line.startswith(check.value)), line)
-        return line, f"{name}: {problem} Correct it or clear the field before the item is saved."
+        return LineId(line), f"{name}: {problem} Correct it or clear the field before the item is saved."
     return None
 
 

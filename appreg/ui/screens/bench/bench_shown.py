@@ -1,11 +1,11 @@
 """All that the board is told, in one value: state flows down, messages flow up."""
 
+from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.lean_dataclasses import dataclass, field
 from appreg.core.work_records import RemedialAction
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries
-from appreg.ui.screens.bench.bench_judging import BenchJudgement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -14,7 +14,7 @@ class BenchShown:
 
     item: BenchItem
     entries: BenchEntries
-    judged: BenchJudgement
+    judged: TypedJudgement
     stated: InstrumentAccuracy = field(default_factory=InstrumentAccuracy)
     """The accuracy of the visit's instrument."""
     actions: tuple[RemedialAction, ...] = ()

@@ -10,6 +10,7 @@ from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
 from appreg.core.checks import Check, LeakageMethod
 from appreg.core.doubts import Doubt
 from appreg.core.findings import Finding
+from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import scaled_substitute
 from appreg.core.lean_dataclasses import dataclass, replace
@@ -31,7 +32,7 @@ from appreg.ui.screens.bench.bench_entries import (
     insulation_set,
     leakage_method_set,
 )
-from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, test_volts
+from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, facts_now, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
 from appreg.ui.widgets.gauge_scale import GaugeView
@@ -103,7 +104,7 @@ def line_view(
     line: BenchLine,
     item: BenchItem,
     entries: BenchEntries,
-    judged: BenchJudgement,
+    judged: TypedJudgement,
     stated: InstrumentAccuracy = NOTHING_STATED,
 ) -> LineView:
     """What one line shows at this moment; `stated` is the accuracy of the visit's instrument."""
@@ -186,7 +187,7 @@ def _note_tone(problem: str | None) -> Tone:
     return Tone.DOUBT if problem else Tone.QUIET
 
 
-def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: BenchJudgement) -> Finding:
+def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: TypedJudgement) -> Finding:
     """What was found, or for a line that nothing was typed in, the limit that would apply."""
     finding = judged.findings.get(line.check) or assumed_finding(
         line.check, facts_now(item, entries), judged.entries, item.book
@@ -253,7 +254,7 @@ def _seen(item: BenchItem, entries: BenchEntries) -> tuple[SeenWord, ...]:
 
 
 def _gauge(
-    line: BenchLine, item: BenchItem, finding: Finding, judged: BenchJudgement, doubt: ReadingDoubt | None
+    line: BenchLine, item: BenchItem, finding: Finding, judged: TypedJudgement, doubt: ReadingDoubt | None
 ) -> GaugeView | None:
     if line.shape is not LineShape.READING or (finding.limit_low is None and finding.limit_high is None):
         return None
@@ -267,7 +268,7 @@ def _gauge(
     )
 
 
-def _pointed(line: BenchLine, item: BenchItem, judged: BenchJudgement) -> Reading | None:
+def _pointed(line: BenchLine, item: BenchItem, judged: TypedJudgement) -> Reading | None:
     """The reading as it is compared: a substitute leakage scaled to rated voltage, or nothing where it cannot be."""
     leakage = judged.entries.leakage
     if line.check is Check.LEAKAGE and leakage is not None and leakage.method is LeakageMethod.SUBSTITUTE:

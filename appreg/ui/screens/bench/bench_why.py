@@ -3,9 +3,9 @@
 from typing import Final
 
 from appreg.core.findings import Finding
+from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.limits import terse
 from appreg.core.outcomes import CheckResult
-from appreg.ui.screens.bench.bench_judging import BenchJudgement
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine
 from appreg.ui.screens.bench.bench_view import limit_text
 
@@ -17,7 +17,7 @@ _REASONS: Final = {
 }
 
 
-def why_rows(line: BenchLine, judged: BenchJudgement) -> tuple[tuple[str, str], ...]:
+def why_rows(line: BenchLine, judged: TypedJudgement) -> tuple[tuple[str, str], ...]:
     """What is asked and what is answered, row by row."""
     finding = judged.findings.get(line.check)
     if finding is None:
@@ -34,7 +34,7 @@ def why_rows(line: BenchLine, judged: BenchJudgement) -> tuple[tuple[str, str], 
     return tuple((asked, answer) for asked, answer in rows if answer)
 
 
-def _verdict(line: BenchLine, judged: BenchJudgement, finding: Finding) -> str:
+def _verdict(line: BenchLine, judged: TypedJudgement, finding: Finding) -> str:
     word = finding.result.value.replace("-", " ")
     because = _because(line, judged, finding)
     return word if because == word else f"{word}: {because}"
@@ -44,7 +44,7 @@ def _reading(finding: Finding) -> str:
     return f"{finding.reading} {finding.unit}".strip() if finding.reading else "none yet"
 
 
-def _because(line: BenchLine, judged: BenchJudgement, finding: Finding) -> str:
+def _because(line: BenchLine, judged: TypedJudgement, finding: Finding) -> str:
     problem = judged.problems.get(line.id)
     if problem:
         return problem

@@ -1,21 +1,75 @@
-"""Judge what was entered of one item, the same way on the Bench as on record."""
+"""Judge what was entered of one item in an inspection, the same way on the Bench as on record."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 from appreg.core.appliances import ItemFacts
 from appreg.core.checks import Check, Entries
+from appreg.core.doubts import Doubt
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.lean_dataclasses import replace
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.records import AssetTag, InspectionKind
+from appreg.core.records import InspectionKind
 from appreg.core.rule_book import RuleBook
+from appreg.core.typed_checks import TypedChecks, read_checks
 from appreg.core.verdicts import Judgement, judge
 from appreg.errors import InputRefused
 
 
-def judge_item(
-    tag: AssetTag,
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TypedJudgement:
+    """What all that was typed of an item amounts to, readable or not."""
+
+    entries: Entries
+    """As judged: of several readings of a check the worst."""
+    facts: ItemFacts
+    judgement: Judgement
+    findings: Mapping[Check, Finding]
+    problems: Mapping[str, str]
+    """By the name of a check or figure: why what is typed there cannot be read, in a sentence."""
+    outcome: Outcome
+    """As judged, but never a pass while something typed cannot be read."""
+
+    def closed_by(self, check: Check) -> Check | None:
+        """The failed check that closes a check; None where it is open."""
+        return self.judgement.closed.get(check)
+
+    @property
+    def closing(self) -> Check | None:
+        """The first failed check that closes others."""
+        return next((check for check in Check if check in self.judgement.closed.values()), None)
+
+    def doubts(self, check: Check | None = None) -> tuple[Doubt, ...]:
+        """The doubts that nobody has confirmed, about a check or about all."""
+        return tuple(doubt for doubt in self.judgement.doubts if not doubt.confirmed and check in {None, doubt.check})
+
+
+def judge_typed(
+    typed: TypedChecks,
+    facts: ItemFacts,
+    kind: InspectionKind,
+    book: RuleBook,
+    *,
+    stated: InstrumentAccuracy,
+    guarded: bool,
+    read_so: Collection[str] = (),
+) -> TypedJudgement:
+    """Read what was typed and judge it; of a visual inspection the visual check alone is judged."""
+    read = read_checks(typed)
+    entries = read.entries if kind is InspectionKind.COMBINED else Entries(visual=read.entries.visual)
+    judgement = judge_inspection(facts, kind, entries, book, stated=stated, guarded=guarded, read_so=read_so)
+    unread = bool(read.problems) and judgement.outcome is Outcome.PASS
+    return TypedJudgement(
+        entries=judgement.entries,
+        facts=facts,
+        judgement=judgement,
+        findings={finding.check: finding for finding in judgement.findings},
+        problems=read.problems,
+        outcome=Outcome.INCOMPLETE if unread else judgement.outcome,
+    )
+
+
+def judge_inspection(
     facts: ItemFacts,
     kind: InspectionKind,
     entries: Entries,
@@ -33,7 +87,7 @@ def judge_item(
     """
     if kind is InspectionKind.VISUAL and entries != Entries(visual=entries.visual):
         raise InputRefused(
-            f"{tag}: a visual inspection keeps the visual check alone; "
+            "A visual inspection keeps the visual check alone; "
             "record a combined inspection and test to keep the readings."
         )
     whole = _held_back(judge(facts, entries, book, stated=stated, guarded=guarded), read_so)
