@@ -39,8 +39,8 @@ async def press(pilot: Pilot[None], keys: Iterable[str]) -> None:
 
 
 def outcome(bench: BenchScreen) -> Outcome:
-    assert bench._judged is not None
-    return bench._judged.outcome
+    assert bench.state.judged is not None
+    return bench.state.judged.outcome
 
 
 def kept(table: BenchTable) -> list[Inspection]:
@@ -68,7 +68,7 @@ async def test_one_key_on_the_outcome_confirms_a_doubted_reading(table: BenchTab
         await press(pilot, ("ctrl+b",))
         assert bench.next_key_does() == "enter keeps it, then HR-002"
         assert outcome(bench) is Outcome.PASS
-        assert entries_from_json(bench._entries.to_json()) == bench._entries
+        assert entries_from_json(bench.state.entries.to_json()) == bench.state.entries
         await press(pilot, ("enter",))
     assert [each.outcome for each in kept(table)] == [Outcome.PASS]
     (doubt,) = (each for each in kept(table)[0].advice if each.startswith("doubt"))
@@ -91,6 +91,6 @@ async def test_another_reading_takes_the_doubt_away_and_the_confirmation_with_it
         assert outcome(bench) is Outcome.PASS
         await press(pilot, ("up", "up", "up", *"0.08"))
         assert outcome(bench) is Outcome.PASS
-        assert bench._entries.read_so == {}
+        assert bench.state.entries.read_so == {}
         await press(pilot, ("ctrl+u", *"0.00"))
         assert outcome(bench) is Outcome.INCOMPLETE

@@ -18,7 +18,7 @@ from appreg.tasks.open_bench import BenchItem
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
-from appreg.ui.screens.bench.bench_shown import BenchShown
+from appreg.ui.screens.bench.bench_state import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.bench_words import (
     advice_text,
