@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import Final, NewType
 
-from appreg.core.checks import EarthCurrent, LeakageMethod
+from appreg.core.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.records import InspectionKind
 from appreg.errors import InputRefused
@@ -190,6 +190,14 @@ def insulation_set(setting: str) -> tuple[int | None, bool]:
 def earth_current_set(setting: str) -> EarthCurrent | None:
     """The earth test current that a setting chooses; None: not stated."""
     return EarthCurrent(setting) if setting in {*EarthCurrent} else None
+
+
+def turned(check: Check, present: str, *, phases: int) -> str | None:
+    """The setting of a line after one more turn; None where the check is measured in one way only."""
+    choices = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}.get(check)
+    if choices is None:
+        return None
+    return next_of(VOLTS_BY_LINES if check is Check.INSULATION and phases > 1 else choices, present)
 
 
 def next_of(choices: tuple[str, ...], present: str) -> str:
