@@ -26,6 +26,7 @@ COP, EN, ANZ = "CoP ch. 15", "EN 50699, second reading", "AS/NZS 3760"
 LOOK_AND_FUNCTION = "look and function; the charger is an item of its own"
 MAINS = "leakage functional rcd-0.5x rcd-1x rcd-2x rcd-5x rcd-button microwave"
 NZ = "Electricity (Safety) Regulations 2010 r. 24(3)"
+HALF_ONCE_FIVE = "rcd-0.5x rcd-1x rcd-5x"
 
 
 def needs(book: str, key: str, facts: ItemFacts, checks: str, *, source: str, basis: str) -> Checked:
@@ -109,8 +110,9 @@ CHECKED = (
     ),
     *(
         needs(book, "rcd", replace(SECOND, is_rcd=True), f"visual insulation {leakage}functional rcd-1x rcd-button", source="1 × IΔn and the test button", basis=MEMORY)
-        for book, leakage in (("gb", ""), ("eu", "leakage "), ("anz", ""))
+        for book, leakage in (("gb", ""), ("eu", "leakage "))
     ),
+    needs("anz", "rcd", replace(SECOND, is_rcd=True), f"visual insulation functional {HALF_ONCE_FIVE}", source=NZ, basis=SECOND_HAND),
     *(
         says(book, f"instead.insulation.class-{one}", partial(instead, one), said, source=source, basis=basis)
         for book, one, said, source, basis in (
@@ -131,12 +133,13 @@ CHECKED = (
         source="safe working", basis=COMMON,
     ),
     *(
-        says("*", f"rcd.{kind}.required", partial(device, kind), "rcd-1x rcd-button", source="wiring rules since 2022", basis=MEMORY)
+        says(book, f"rcd.{kind}.required", partial(device, kind), "rcd-1x rcd-button", source="wiring rules since 2022", basis=MEMORY)
         for kind in ("general", "s", "bs4293", "portable")
+        for book in ("gb", "eu")
     ),
     *(
-        says("anz", f"rcd.{kind}.required", partial(device, kind), "rcd-0.5x rcd-1x rcd-5x", source=NZ, basis=SECOND_HAND)
-        for kind in ("anz-1", "anz-2")
+        says("anz", f"rcd.{kind}.required", partial(device, kind), HALF_ONCE_FIVE, source=NZ, basis=SECOND_HAND)
+        for kind in ("anz-1", "anz-2", "general", "s", "bs4293", "portable")
     ),
 )  # fmt: skip
 
