@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable, Mapping
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, ItemFacts
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts
 from appreg.core.checks import Check, LeakageMethod
 from appreg.core.findings import Finding
-from appreg.core.fuse_advice import lead_fuse_fault
+from appreg.core.fuse_advice import assumed_of_lead, lead_fuse_fault
 from appreg.core.outcomes import CheckResult
 from appreg.core.rule_book import Figure, RuleBook
 
@@ -99,6 +99,12 @@ def fails_on_sight(facts: ItemFacts, book: RuleBook) -> str:
     if two_cores and "two-core-extension-lead" in words:
         return "an extension lead of two cores has no protective conductor for what it feeds"
     return lead_fuse_fault(facts, book) if "lead-fuse-above-flex" in words else ""
+
+
+def resting_on_sight(facts: ItemFacts, why: str) -> tuple[Fact, ...]:
+    """The assumed facts that a failure on sight rests on; none where it stands by what is read."""
+    by_fuse = why and not (facts.equipment_type is EquipmentType.EXTENSION_LEAD and has_two_cores(facts))
+    return assumed_of_lead(facts) if by_fuse else ()
 
 
 def closed_by_failure(
