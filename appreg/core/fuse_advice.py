@@ -15,6 +15,7 @@ _WATTS_IN_KW: Final = Decimal(1000)
 _MAINS_VOLTS: Final = 230
 _BETWEEN_LINES: Final = 300
 """A rated voltage above this is one between lines (common practice)."""
+_ON_A_FLEX: Final = frozenset({Connection.PLUG, Connection.INDUSTRIAL})
 _ROOT_3: Final = Decimal("1.732")
 
 
@@ -73,7 +74,7 @@ def flex_carries(facts: ItemFacts, book: RuleBook, *, fused: bool = False) -> Fi
 def _load_on_flex(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
     """An appliance protects its flex from overload by its own fixed load."""
     carries = flex_carries(facts, book)
-    if carries is None or facts.power_kw is None or facts.cord is None or facts.connection is not Connection.PLUG:
+    if carries is None or facts.power_kw is None or facts.cord is None or facts.connection not in _ON_A_FLEX:
         return
     if {Fact.POWER, Fact.CORD_SIZE} <= set(facts.assumed):
         return

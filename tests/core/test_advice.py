@@ -3,7 +3,7 @@ from decimal import Decimal as D
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
+from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts, RcdKind
 from appreg.core.checks import Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.outcomes import Outcome
 from appreg.core.readings import Unit, parse_reading
@@ -52,7 +52,8 @@ def test_nothing_is_fused_in_its_plug_at_a_voltage_between_lines() -> None:
 @pytest.mark.parametrize(("volts", "told"), [(400, "15.9 A"), (None, "15.9 A"), (230, "15.9 A")])
 def test_the_current_of_three_phases_is_that_in_each_line(volts: int | None, told: str) -> None:
     # 11 kW ÷ (√3 × 400 V) = 15.9 A = 11 kW ÷ (3 × 230 V) (physics).
-    saw = replace(ITEM, power_kw=D(11), phases=3, rated_volts=volts, cord=Cord(csa_mm2=D("1.5"), length_m=D(2)))
+    cord = Cord(csa_mm2=D("1.5"), length_m=D(2))
+    saw = replace(ITEM, power_kw=D(11), phases=3, rated_volts=volts, cord=cord, connection=Connection.INDUSTRIAL)
     assert f"load of {told} is more than 15 A" in advice(saw)
 
 
