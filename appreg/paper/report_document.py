@@ -139,7 +139,7 @@ def _put_extent(flow: PageFlow, document: ReportDocument) -> None:
 def _put_defects(flow: PageFlow, document: ReportDocument) -> None:
     put_section(flow, "Defects and remedial action")
     for item in (*document.earlier, *document.items):
-        if item.failed:
+        if item.defective:
             flow.put_row(_defect(item, flow))
     statements = (
         Particular("defects", (document.defects or ("as listed above" if _any_failed(document) else ""),)),
@@ -164,12 +164,15 @@ def _defect(item: InspectedItem, flow: PageFlow) -> Block:
     thing = item.appliance
     what = [Line(f"{thing.tag}  {thing.name}", NAME), Line(item.location, TEXT)]
     remarks = item.inspection.remarks if item.inspection is not None else ""
-    why = [
-        Line(f"failed: {failing_words(item) or 'see remarks'}", TEXT),
-        Line(remarks, TEXT),
-        Line(item.note, TEXT),
-        Line(f"remedial action: {item.remedial_action or 'none recorded'}", TEXT),
-    ]
+    why = [Line(each, TEXT) for each in item.put_right]
+    if item.failed:
+        why = [
+            Line(f"failed: {failing_words(item) or 'see remarks'}", TEXT),
+            *why,
+            Line(remarks, TEXT),
+            Line(item.note, TEXT),
+            Line(f"remedial action: {item.remedial_action or 'none recorded'}", TEXT),
+        ]
     return beside(
         [
             (0.0, stacked(what, left - gutter, flow.canvas)),
