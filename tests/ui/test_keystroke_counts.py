@@ -63,13 +63,6 @@ async def walked(pilot: Pilot[None], table: BenchTable) -> list[Uid]:
     return [each.uid for each in sorted(made, key=lambda each: each.tag)]
 
 
-async def bench_on(pilot: Pilot[None], table: BenchTable, item: Uid) -> BenchScreen:
-    await pilot.app.push_screen(BenchScreen(visit=table.visit.uid, appliance=item))
-    await press(pilot)
-    assert isinstance(pilot.app.screen, BenchScreen)
-    return pilot.app.screen
-
-
 def open_item(app: AppregApp) -> Uid | None:
     item = app.screen._item if isinstance(app.screen, BenchScreen) else None
     return item.appliance.uid if item else None
@@ -81,30 +74,18 @@ async def test_an_item_costs_as_many_keys_as_ever_however_it_was_made(table: Ben
     app = table.app()
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "a")
-        made = [*listed, *await walked(pilot, table)]
-        await bench_on(pilot, table, made[0])
-        for item, keys in zip(made, (CLASS_II, CLASS_I, CORD) * 2, strict=True):
+        tested = [*listed, *await walked(pilot, table)]
+        looked_at = await walked(pilot, table)
+        app.open_bench(visit=table.visit.uid, appliance=tested[0])
+        await press(pilot)
+        for item, keys in zip(tested, (CLASS_II, CLASS_I, CORD) * 2, strict=True):
             assert open_item(app) == item
             await press(pilot, *keys)
-        again = await walked_again(pilot, app, table)
-        for item in again:
+        await press(pilot, "ctrl+o")
+        for item in looked_at:
             assert open_item(app) == item
             await press(pilot, *LOOK)
-    kept = {item: effective_inspections(table.register, item) for item in (*made, *again)}
-    assert {uid: [each.outcome for each in every] for uid, every in kept.items()} == {
-        uid: [Outcome.PASS] for uid in kept
-    }
-    assert {each.kind for uid in again for each in kept[uid]} == {InspectionKind.VISUAL}
-
-
-async def walked_again(pilot: Pilot[None], app: AppregApp, table: BenchTable) -> list[Uid]:
-    """The same items once more, on a Bench that only looks."""
-    await press(pilot, "escape", "escape")
-    for _ in range(4):
-        if type(app.screen).__name__ == "WalkRoundScreen":
-            break
-        await press(pilot, "escape")
-    made = await walked(pilot, table)
-    await bench_on(pilot, table, made[0])
-    await press(pilot, "ctrl+o")
-    return made
+    for made, kind in ((tested, InspectionKind.COMBINED), (looked_at, InspectionKind.VISUAL)):
+        for item in made:
+            (kept,) = effective_inspections(table.register, item)
+            assert (kept.kind, kept.outcome) == (kind, Outcome.PASS)
