@@ -71,7 +71,7 @@ def required_checks(facts: ItemFacts, book: RuleBook) -> tuple[Check, ...]:
 
 def _without_500v(needed: set[Check], facts: ItemFacts, book: RuleBook) -> set[Check]:
     left_out = book.find("required.left-out-unsuitable")
-    if left_out is not None:
+    if left_out is not None and Check.LEAKAGE in needed:
         return needed - {Check(word) for word in left_out.words}
     instead = bool(methods_instead(facts, book)) and Check.LEAKAGE not in needed
     return needed - {Check.INSULATION} | {Check.LEAKAGE} if instead else needed

@@ -30,10 +30,27 @@ _THREE_PHASE: Final = re.compile(r"\b(?:3|three)[\s-]?ph(?:ase)?s?\b", re.IGNORE
 _BETWEEN_LINES: Final = 300
 """A rated voltage above this is one between the lines of three phases (common practice)."""
 _UNITS: Final = frozenset(
-    """v kv volt volts w kw watt watts kilowatt a ma amp amps mm cm m metre metres meter meters l litre litres ltr kg
-    way ways gang gangs in inch inches ft foot feet phase phases ph pin pins core cores slice slices bar bars ring rings
-    speed speeds door doors drawer drawers step steps tier tiers cup cups burner burners plate plates seater port ports
-    socket sockets outlet outlets section sections tonne ton hp bin wheel wheels kva va mah ah""".split()
+    {"v", "kv", "volt", "volts", "w", "kw", "watt", "watts", "a", "ma", "amp", "amps", "va", "kva", "ah", "mah", "hp"}
+    | {"mm", "cm", "m", "metre", "metres", "meter", "meters", "in", "inch", "inches", "ft", "foot", "feet"}
+    | {
+        "l",
+        "litre",
+        "litres",
+        "kg",
+        "ton",
+        "tonne",
+        "bin",
+        "cup",
+        "cups",
+        "wheel",
+        "door",
+        "doors",
+        "drawer",
+        "drawers",
+    }
+    | {"phase", "phases", "ph", "pin", "pins", "core", "cores", "bar", "bars", "ring", "rings", "speed", "speeds"}
+    | {"way", "ways", "gang", "gangs", "socket", "sockets", "outlet", "outlets", "port", "ports", "slice", "slices"}
+    | {"step", "tier", "tiers", "burner", "burners", "plate", "plates", "seater", "section", "sections"}
 )
 """After a figure these measure the item: `2 kW heater` is one heater, `2 slice toaster` one toaster."""
 

@@ -24,7 +24,11 @@ from appreg.ui.screens.bench.bench_screen import BenchScreen
 from tests.ui.bench_register import KETTLE, TODAY, WHO, BenchTable, lay_table
 
 NAMED = {".": "full_stop", ">": "greater_than_sign", " ": "space"}
-PUT_RIGHT = {"gb": ("fuse", "20 A", "13 A fitted"), "eu": ("plug", "pin loose", "new plug"), "anz": ("plug", "pin loose", "new plug")}
+PUT_RIGHT = {
+    "gb": ("fuse", "20 A", "13 A fitted"),
+    "eu": ("plug", "pin loose", "new plug"),
+    "anz": ("plug", "pin loose", "new plug"),
+}
 """By book: a thing to look at, how it was found, and what was done; only plugs of the first have a fuse."""
 GOOD = {"earth-continuity": "0.05", "insulation": ">299", "leakage": "0.1"}
 
