@@ -1,7 +1,7 @@
 """Forms: what is typed is read exactly or refused beside its field, and nothing typed is lost."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -133,6 +133,23 @@ async def test_a_date_that_does_not_exist_is_refused(app_factory: Apps) -> None:
     async with app.run_test(size=(80, 24)):
         assert await fill(app, VisitForm(desk(app), site), date="30 Feb 2026") is None
         assert "is not a date" in screen_text(app)
+
+
+async def test_a_visit_later_than_tomorrow_is_refused_and_one_of_tomorrow_kept(app_factory: Apps) -> None:
+    app = app_factory()
+    site = app.register.find(Site, prefix="KL")[0]
+    person = app.register.find(Person)[0].uid
+    tomorrow, after = ((TODAY + timedelta(days=days)).isoformat() for days in (1, 2))
+    async with app.run_test(size=(80, 30)):
+        before = len(app.register.find(Visit))
+        assert await fill(app, VisitForm(desk(app), site), person=person, date=after) is None
+        assert "lies ahead; give the day" in screen_text(app)
+        await press(Pilot(app), "escape", "escape")
+        visit = await fill(app, VisitForm(desk(app), site), person=person, date=tomorrow)
+        assert isinstance(visit, Visit)
+        assert await fill(app, VisitForm(desk(app), site, visit), date="2031-01-01") is None
+        assert await fill(app, VisitForm(desk(app), site, visit), notes="as it stood") is not None
+    assert len(app.register.find(Visit)) == before + 1
 
 
 async def test_a_visit_keeps_the_check_of_its_instrument_on_the_day(app_factory: Apps) -> None:
