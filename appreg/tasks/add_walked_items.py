@@ -3,8 +3,11 @@
 import re
 from typing import Final, Unpack, cast
 
+from appreg.core.fuse_advice import has_plug_fuse
+from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Appliance, AssetTag, Category, Location, Site
+from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.register_file import Register
@@ -134,8 +137,15 @@ def _drafts(register: Register, site: Site, location: Uid, typed: str, overrides
     # Every item of the line is alike but for its tag; keys are given when it is added.
     given = {**_said_by_name(words), **given}
     item = replace(drafted(Uid(""), site, location, category, name), **cast("ItemFields", given))
-    item = still_assuming(item, category, given)
+    item = still_assuming(_plugged(item, site, given), category, given)
     return [replace(item, tag=AssetTag(each)) for each in tags]
+
+
+def _plugged(item: Appliance, site: Site, given: WalkedFields) -> Appliance:
+    """Without the fuse of its category where the supply that the name tells has no plug with a fuse."""
+    if "fuse_a" in given or has_plug_fuse(facts_of(item), load_rule_book(site.rule_book)):
+        return item
+    return replace(item, fuse_a=None)
 
 
 def _said_by_name(words: str) -> WalkedFields:

@@ -2,7 +2,8 @@
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType
+from appreg.core.item_facts import connection_of
 from appreg.core.records import Appliance, Category
 from appreg.errors import InputRefused
 from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
@@ -89,6 +90,23 @@ def test_a_name_tells_the_supply_but_what_gives_another_voltage_does_not(
     # Read as its supply, the 12 V that a charger gives would scale its substitute reading down.
     (item,) = add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed=typed)
     assert (item.rated_volts, item.phases) == (volts, phases)
+
+
+@pytest.mark.parametrize(
+    ("typed", "code", "fuse", "connection"),
+    [
+        ("extension lead 110 v", "EXT", None, Connection.PLUG),
+        ("3-phase bandsaw", "BSW", None, Connection.INDUSTRIAL),
+        ("bandsaw 400 v", "BSW", None, Connection.INDUSTRIAL),
+        ("blue kettle 230 v", "KET", 13, Connection.PLUG),
+    ],
+)
+def test_a_supply_without_fused_plugs_leaves_the_fuse_of_the_category_out(
+    seeded: WorkedSite, typed: str, code: str, fuse: int | None, connection: Connection
+) -> None:
+    (category,) = seeded.register.find(Category, code=code)
+    (item,) = add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed=typed, category=category.uid)
+    assert (item.fuse_a, connection_of(item)) == (fuse, connection)
 
 
 def test_a_line_adds_as_many_items_as_it_says_with_tags_in_order(seeded: WorkedSite) -> None:
