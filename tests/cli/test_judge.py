@@ -247,3 +247,22 @@ def test_the_worst_of_readings_side_by_side_decides_and_all_are_printed(
 def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
     assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "missing"),
+    [
+        (["--class", "1", "--earth", "0.05"], ["leakage"]),
+        (["--class", "1", "--earth", "0.05", "--leakage", "0.2", "--leakage-method", "touch"], ["leakage"]),
+        (["--class", "1", "--earth", "0.05", "--leakage", "0.2"], []),
+        (["--class", "2"], ["leakage"]),
+        (["--class", "2", "--leakage", "0.2"], []),
+    ],
+)
+def test_in_eu_nothing_passes_without_the_current_that_says_enough(
+    words: list[str], missing: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    # EN 50699: protective-conductor current of Class I, touch current of Class II (memory).
+    sound = ["judge", "--rule-book", "eu", "--visual", "ok", "--insulation", ">299", "--functional", "ok"]
+    told = answer([*sound, *words], capsys)
+    assert (told["outcome"], told["missing"]) == ("incomplete" if missing else "pass", missing)

@@ -1,7 +1,9 @@
 """A flat by keys in each of the three books: refused, no access, mistyped, put right, repaired; all told, all back next year."""
 
+import re
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pypdfium2
@@ -21,7 +23,7 @@ from appreg.tasks.start_visit import start_visit
 from appreg.tasks.write_visit_report import write_visit_report
 from appreg.ui.screens.bench.bench_lines import LineShape
 from appreg.ui.screens.bench.bench_screen import BenchScreen
-from tests.ui.bench_register import KETTLE, TODAY, WHO, BenchTable, lay_table
+from tests.ui.bench_register import KETTLE, TODAY, WHO, BenchTable, Facts, lay_table
 
 NAMED = {".": "full_stop", ">": "greater_than_sign", " ": "space"}
 PUT_RIGHT = {
@@ -36,7 +38,8 @@ GOOD = {"earth-continuity": "0.05", "insulation": ">299", "leakage": "0.1"}
 @pytest.fixture(name="table", params=["gb", "eu", "anz"])
 def _table(tmp_path: Path, request: pytest.FixtureRequest) -> BenchTable:
     """A kettle read from its plate; two lamps, a heater and a television from their categories."""
-    table = lay_table(tmp_path / "r.sqlite", ("Kettle", KETTLE))
+    fused = Facts(fuse_a=Decimal(13) if request.param == "gb" else None)
+    table = lay_table(tmp_path / "r.sqlite", ("Kettle", Facts(**{**KETTLE, **fused})))
     register = table.register
     seed_categories(register, WHO)
     book = load_rule_book(request.param)
@@ -115,6 +118,7 @@ async def test_a_flat_is_told_as_it_was_and_comes_back_whole(table: BenchTable, 
     assert "Defects were found on HR-002, HR-003." in text
     assert f"HR-003: {on_the_spot}." in text
     told = ("mistyped, 0.05 was meant", "new cord", "Items inspected (3)", "Not inspected (2)", "no access", "refused")
+    assert bool(re.search(r"\bfuse\b", text)) is (book_of(table) == "gb")
     for words in (*told, on_the_spot):
         assert words in text, words
     (person,), (instrument,) = register.find(Person), register.find(Instrument)

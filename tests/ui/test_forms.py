@@ -9,7 +9,12 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind
+from appreg.core.check_limits import limit_of
+from appreg.core.checks import Check
+from appreg.core.item_facts import facts_of
+from appreg.core.limits import Limit
 from appreg.core.records import Appliance, Category, Client, Instrument, Person, Site, Visit
+from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
@@ -100,6 +105,27 @@ async def test_every_field_of_an_item_can_be_given_and_is_shown_again(app_factor
     assert kept.appliance_class is ApplianceClass.CLASS_I
     assert kept.tinned
     assert kept.moulded_plug
+
+
+async def test_what_decides_a_limit_can_be_given_of_an_item(app_factory: Apps) -> None:
+    # AS/NZS 3760: 0.01 MΩ for mineral-insulated elements (memory); EN 50699: steps hold up to 16 A (second-hand).
+    app = app_factory()
+    site = app.register.find(Site, prefix="KL")[0]
+    answers = {
+        "name": "Griddle", "appliance_class": "1", "equipment_type": "stationary", "heating": "yes",
+        "mineral_insulated": "yes", "rated_current_a": "32 A", "cord_csa_mm2": "1.5", "cord_length_m": "4",
+    }  # fmt: skip
+    async with app.run_test(size=(80, 24)):
+        kept = await fill(app, ApplianceForm(desk(app), site), **answers)
+    assert isinstance(kept, Appliance)
+    facts = facts_of(kept)
+    insulation, earth = (
+        limit_of(check, facts, load_rule_book(book), None)
+        for check, book in ((Check.INSULATION, "anz"), (Check.EARTH_CONTINUITY, "eu"))
+    )
+    assert isinstance(insulation, Limit)
+    assert isinstance(earth, Limit)
+    assert (insulation.low, earth.high) == (Decimal("0.01"), Decimal("0.1532"))
 
 
 @pytest.mark.parametrize(
