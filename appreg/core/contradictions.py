@@ -8,6 +8,9 @@ from appreg.core.appliances import ApplianceClass, Connection, ItemFacts
 EXTRA_LOW_VOLTS: Final = 120
 """Above this no supply is extra-low, a.c. or d.c. (common practice)."""
 
+ALWAYS_EXTRA_LOW_VOLTS: Final = 50
+"""Up to this every supply is extra-low, and what it feeds is of Class III (common practice)."""
+
 
 def contradiction(facts: ItemFacts) -> str:
     """Which facts contradict each other, in words; empty where none do."""
@@ -19,7 +22,9 @@ def contradiction(facts: ItemFacts) -> str:
     if battery or facts.appliance_class is ApplianceClass.CLASS_III:
         what = "on a battery" if battery else facts.appliance_class.label
         return next((f"{what} {with_what}" for with_what in _of_mains(facts)), "")
-    return ""
+    known = facts.appliance_class is not ApplianceClass.UNKNOWN
+    low = known and facts.rated_volts is not None and facts.rated_volts <= ALWAYS_EXTRA_LOW_VOLTS
+    return f"{facts.appliance_class.label} at {facts.rated_volts} V, which is extra-low" if low else ""
 
 
 def _of_mains(facts: ItemFacts) -> Iterator[str]:

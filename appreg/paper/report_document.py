@@ -92,7 +92,7 @@ def _put_front(flow: PageFlow, document: ReportDocument) -> None:
     )
     put_particulars(flow, _particulars(document), columns=3)
     outcomes = [item.inspection.outcome for item in document.items if item.inspection is not None]
-    counts = [(len(document.items), "items inspected")]
+    counts = [(len(document.items), "item inspected" if len(document.items) == 1 else "items inspected")]
     counts += [(outcomes.count(outcome), words) for outcome, words in _OUTCOME_WORDS]
     if document.not_inspected:
         counts.append((len(document.not_inspected), "not inspected"))

@@ -210,6 +210,7 @@ def test_what_is_no_fact_cannot_be_assumed(capsys: pytest.CaptureFixture[str]) -
         (["--class", "2", "--connection", "battery", "--fuse", "3"], "on a battery with a fuse in a mains plug"),
         (["--class", "2", "--connection", "battery", "--rated-volts", "230"], "on a battery at 230 V"),
         (["--class", "1", "--connection", "battery"], "Class I on a battery, which brings no earth"),
+        (["--class", "2", "--rated-volts", "12"], "Class II at 12 V, which is extra-low"),
         (["--class", "3", "--fuse", "3"], "Class III with a fuse in a mains plug"),
         (["--class", "3", "--item-is-rcd"], "Class III with a residual current device"),
         (["--class", "3", "--type", "cord-set", "--connection", "hard-wired"], "cord set that is hard-wired"),
