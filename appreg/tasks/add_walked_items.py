@@ -3,6 +3,7 @@
 import re
 from typing import Final, Unpack, cast
 
+from appreg.core.assumptions import USUAL_VOLTS
 from appreg.core.fuse_advice import has_plug_fuse
 from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import dataclass, replace
@@ -26,9 +27,9 @@ _VOLTS: Final = re.compile(
 )
 """A rated voltage within a name, as plates have it."""
 _GIVES: Final = re.compile(
-    r"charg|transformer|supply|supplies|\bpsu\b|adapt[eo]r|convert[eo]r|invert[eo]r|driver|\bups\b", re.IGNORECASE
+    r"charg|transformer|supply|supplies|\bpsu\b|adapt[eo]r|convert[eo]r|invert[eo]r|\bled driver|\bups\b", re.IGNORECASE
 )
-"""What gives another voltage than it takes: the one in its name may be either."""
+"""What gives another voltage than it takes: a low one in its name may be either."""
 _THREE_PHASE: Final = re.compile(r"\b(?:3|three)[\s-]?ph(?:ase)?s?\b", re.IGNORECASE)
 _BETWEEN_LINES: Final = 300
 """A rated voltage above this is one between the lines of three phases (common practice)."""
@@ -150,10 +151,10 @@ def _plugged(item: Appliance, site: Site, given: WalkedFields) -> Appliance:
 
 def _said_by_name(words: str) -> WalkedFields:
     """The supply that a name tells: voltage and phases."""
-    volts = None if _GIVES.search(words) else _VOLTS.search(words)
-    said = WalkedFields()
-    if volts:
-        said["rated_volts"] = int(volts["volts"])
+    found, said = _VOLTS.search(words), WalkedFields()
+    volts = int(found["volts"]) if found else None
+    if volts is not None and (volts >= USUAL_VOLTS or not _GIVES.search(words)):
+        said["rated_volts"] = volts
     if _THREE_PHASE.search(words) or said.get("rated_volts", 0) > _BETWEEN_LINES:
         said["phases"] = 3
     return said

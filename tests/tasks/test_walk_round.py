@@ -82,6 +82,9 @@ def test_what_is_typed_suggests_the_nearest_category(seeded: WorkedSite, typed: 
         ("12 v phone charger", 230, 1),
         ("24V power supply", 230, 1),
         ("phaser, 5 v", 230, 1),
+        ("impact driver 110 v", 110, 1),
+        ("LED driver 12 V", 230, 1),
+        ("inverter welder 400 v", 400, 3),
     ],
 )
 def test_a_name_tells_the_supply_but_what_gives_another_voltage_does_not(
