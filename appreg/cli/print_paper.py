@@ -75,6 +75,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
             again=args.again,
             today=local_today(),
             progress=progress,
+            before=console.complain,
         )
     _tell_glyphs(console, printed.missing_glyphs)
     for sentence in (*(each.sentence for each in printed.left_out), *(each.sentence for each in printed.spoilt)):
@@ -88,6 +89,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
                 "sheets": printed.sheets,
                 "next_start": printed.next_start,
                 "missing_glyphs": list(printed.missing_glyphs),
+                "lacking": list(printed.lacking),
                 "left_out": [{"tag": each.tag, "why": each.why} for each in printed.left_out],
                 "destroy": [
                     {"tag": each.tag, "sheet": each.sheet, "place": each.place, "why": each.why}
