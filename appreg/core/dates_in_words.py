@@ -4,7 +4,11 @@ from datetime import date
 from enum import StrEnum
 from typing import Final
 
-MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+MONTH_NAMES: Final = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+MONTHS: Final = tuple(name[:3] for name in MONTH_NAMES)
 
 
 class DateForm(StrEnum):
