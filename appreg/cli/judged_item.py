@@ -7,6 +7,7 @@ from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
 from appreg.core.appliances import ApplianceClass, Connection, Cord, Fact, ItemFacts, Owner, RcdKind
+from appreg.core.check_findings import is_entered
 from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
@@ -14,7 +15,7 @@ from appreg.core.readings import Reading
 from appreg.core.required_checks import judged_class
 from appreg.core.rule_book import RuleBook
 from appreg.core.several_readings import parse_readings
-from appreg.core.text import shown
+from appreg.core.text import clean, shown
 from appreg.core.typed_values import decimal_typed
 from appreg.errors import InputRefused
 
@@ -55,7 +56,7 @@ def entries_from(args: argparse.Namespace) -> Entries:
     """What was seen and measured; raises InputRefused naming the option."""
     trips = _trips(args.rcd_trip or ())
     every = {**_measured(args), **trips}
-    return Entries(
+    entries = Entries(
         visual=_answer(args.visual, "--visual"),
         earth=_earth(args),
         polarity=_answer(args.polarity, "--polarity"),
@@ -66,7 +67,25 @@ def entries_from(args: argparse.Namespace) -> Entries:
         rcd_button=_answer(args.rcd_button, "--rcd-button"),
         microwave=_first(args.microwave, "--microwave", Check.MICROWAVE),
         several={check: readings for check, readings in every.items() if len(readings) > 1},
+        left_out=_left_out(args.left_out or ()),
     )
+    for check in entries.left_out:
+        if is_entered(check, entries):
+            raise InputRefused(f"--left-out: {check} is given a result as well; take one of the two away.")
+    return entries
+
+
+def _left_out(typed: Iterable[str]) -> dict[Check, str]:
+    said: dict[Check, str] = {}
+    for each in typed:
+        name, _, reason = each.partition("=")
+        word, why = name.strip().lower(), clean(reason, field="--left-out")
+        if word not in set(Check):
+            raise InputRefused(f"--left-out: '{shown(word[:40])}' is no check; choose from {', '.join(Check)}.")
+        if not why:
+            raise InputRefused(f"--left-out {word}: no reason is given; write it like {word}='cannot be run here'.")
+        said[Check(word)] = why
+    return said
 
 
 def _measured(args: argparse.Namespace) -> dict[Check, tuple[Reading | None, ...]]:

@@ -21,12 +21,12 @@ def judge_item(
     stated: InstrumentAccuracy,
     guarded: bool,
 ) -> Judgement:
-    """Judge what was entered; of a visual inspection the visual check alone decides.
+    """Judge what was entered; of a visual inspection the visual check alone decides, unless a test was begun in it.
 
     `stated` is the accuracy of the visit's instrument, `guarded` whether the site asks for guarded acceptance.
     Raises InputRefused where a visual inspection brings readings, so that none is lost.
     """
-    if kind is InspectionKind.VISUAL and entries != Entries(visual=entries.visual):
+    if kind is InspectionKind.VISUAL and entries != Entries(visual=entries.visual, begun=entries.begun):
         raise InputRefused(
             f"{tag}: a visual inspection keeps the visual check alone; "
             "record a combined inspection and test to keep the readings."
@@ -34,8 +34,9 @@ def judge_item(
     whole = judge(facts, entries, book, stated=stated, guarded=guarded)
     if kind is InspectionKind.COMBINED:
         return whole
-    findings = tuple(each for each in whole.findings if each.check is Check.VISUAL)
-    missing = tuple(each for each in whole.missing if each is Check.VISUAL)
+    asked = {Check.VISUAL, *entries.begun}
+    findings = tuple(each for each in whole.findings if each.check in asked)
+    missing = tuple(each for each in whole.missing if each in asked)
     return Judgement(
         outcome=_visual_outcome(findings),
         findings=findings,

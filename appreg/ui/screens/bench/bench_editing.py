@@ -33,7 +33,7 @@ from appreg.ui.screens.bench.bench_entries import (
     Mark,
     next_of,
 )
-from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench
+from appreg.ui.screens.bench.bench_judging import BenchJudgement, judge_bench, why_not_left_out
 from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_why import why_rows
@@ -184,8 +184,10 @@ class BenchEditing(CommandScreen[None]):
 
     async def _arrived(self) -> None:
         await self.board.arrived()
-        if self.board.current is not None:
-            self._take(self.board.current)
+        line = self.board.current
+        if line is not None:
+            self._take(line)
+            self._change(self._entries.standing(line.line_id))
 
     async def action_all_ok(self) -> None:
         """Mark the list or the line good and go on."""
@@ -250,6 +252,33 @@ class BenchEditing(CommandScreen[None]):
 
         found = self._entries.remarks.get(target) or "bad"
         screen = RemarkScreen(about="put right", question=f"Found {found}. What was put right on the spot?")
+        await self.app.push_screen(screen, answered)
+        screen.take_keys()
+
+    async def action_do_without(self) -> None:
+        """Ask why the check at hand is left out, where the rule book lets it be; again, open it."""
+        await self._arrived()
+        line = self.board.current
+        if line is None or line.view is None or self._item is None or self._judged is None:
+            self._stray()
+            return
+        check, target = line.view.line.check, line_of(line.view.line.check)
+        if target in self._entries.left_out:
+            self._change(self._entries.leaving_out(target, ""))
+            self._said = f"{TITLES[check]} is open again"
+            self._show()
+            return
+        refused = why_not_left_out(check, self._item, self._judged)
+        if refused:
+            self._goes_nowhere(refused)
+            return
+
+        def answered(reason: str | None) -> None:
+            if reason:
+                self._change(self._entries.leaving_out(target, reason))
+
+        question = "Why is it left out? The pass is limited by it, and every paper says so."
+        screen = RemarkScreen(about=f"{TITLES[check]} left out", question=question)
         await self.app.push_screen(screen, answered)
         screen.take_keys()
 
@@ -325,6 +354,9 @@ class BenchEditing(CommandScreen[None]):
             self._goes_nowhere("nothing is measured at a look")
         elif self._item is not None:
             other = Check.INSULATION if Check.LEAKAGE in self._item.required else Check.LEAKAGE
+            if other in self._entries.begun:
+                self._goes_nowhere(f"{TITLES[other]} was begun in this inspection and stays asked for")
+                return
             await self._rebuild(self._entries.toggling(line_of(other)))
 
     async def action_unsuitable(self) -> None:
@@ -411,7 +443,7 @@ class BenchEditing(CommandScreen[None]):
     async def action_anew(self) -> None:
         """Empty every line."""
         await self._arrived()
-        await self._rebuild(BenchEntries(kind=self._entries.kind))
+        await self._rebuild(self._entries.anew())
         self.board.land()
 
     async def action_change_kind(self) -> None:

@@ -12,8 +12,9 @@ from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.insulation_limits import insulation_volts
 from appreg.core.lean_dataclasses import dataclass, replace
+from appreg.core.left_out import refusal_to_leave_out
 from appreg.core.methods import Method, how_measured
-from appreg.core.outcomes import Outcome
+from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading, parse_reading
 from appreg.core.records import InspectionKind
@@ -80,14 +81,19 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         polarity=_tick(entries, Check.POLARITY),
         functional=_tick(entries, Check.FUNCTIONAL),
         rcd_button=_tick(entries, Check.RCD_BUTTON),
+        begun={check: entries.begun[check] for check in Check if check in entries.begun},
     )
     if entries.kind is InspectionKind.COMBINED:
         for check, choices in candidates.items():
             core = _with_reading(item, core, check, choices[0], entries)
         core = replace(core, load_kva=_load(entries, problems))
+        core = replace(
+            core,
+            left_out={check: entries.left_out[line] for check in Check if (line := line_of(check)) in entries.left_out},
+        )
         core = replace(core, several={check: every for check, every in candidates.items() if len(every) > 1})
     else:
-        core = Entries(visual=core.visual)
+        core = Entries(visual=core.visual, begun=core.begun)
     facts = facts_now(item, entries)
     judgement = judge_item(
         item.appliance.tag, facts, entries.kind, core, item.book, stated=stated, guarded=item.site.guarded
@@ -104,6 +110,17 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         problems=problems,
         outcome=outcome,
     )
+
+
+def why_not_left_out(check: Check, item: BenchItem, judged: BenchJudgement) -> str:
+    """Why the check of a line cannot be left out as things stand; empty where it can."""
+    finding = judged.findings.get(check)
+    if finding is None or judged.closed_by(check) is not None:
+        return "this is not asked for: there is nothing to leave out"
+    if finding.result is not CheckResult.NOT_DONE:
+        return "something is entered here, and that counts"
+    refused = refusal_to_leave_out(check, judged.facts, judged.entries, item.book)
+    return f"not to be left out: {refused}" if refused else ""
 
 
 def _load(entries: BenchEntries, problems: Mapping[LineId, str]) -> Decimal | None:

@@ -385,7 +385,7 @@ class BenchScreen(BenchEditing):
         if self._item is None:
             return
         item, entries, register = self._item.appliance.uid, self._entries, self.shell.register
-        if entries.is_untouched or self._is_as_kept:
+        if (entries.is_untouched and not entries.begun) or self._is_as_kept:
             self.attempt(lambda: drop_bench_draft(register, self.shell.who, visit=self._visit, appliance=item))
             return
         at, body = self.time_of_day(), entries.to_json()

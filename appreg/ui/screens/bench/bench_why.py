@@ -3,6 +3,7 @@
 from typing import Final
 
 from appreg.core.findings import Finding
+from appreg.core.left_out import SAID_LEFT_OUT
 from appreg.core.limits import terse
 from appreg.core.outcomes import CheckResult
 from appreg.ui.screens.bench.bench_judging import BenchJudgement
@@ -35,7 +36,7 @@ def why_rows(line: BenchLine, judged: BenchJudgement) -> tuple[tuple[str, str], 
 
 
 def _verdict(line: BenchLine, judged: BenchJudgement, finding: Finding) -> str:
-    word = finding.result.value.replace("-", " ")
+    word = SAID_LEFT_OUT if finding.left_out else finding.result.value.replace("-", " ")
     because = _because(line, judged, finding)
     return word if because == word else f"{word}: {because}"
 
@@ -51,7 +52,7 @@ def _because(line: BenchLine, judged: BenchJudgement, finding: Finding) -> str:
     closing = judged.closed_by(line.check)
     if closing is not None:
         return f"closed, since “{TITLES[closing]}” failed"
-    if not finding.comparison:
+    if not finding.comparison or line.check in judged.entries.left_out:
         return finding.arithmetic or "nothing has been said of it yet"
     return _REASONS[finding.result]
 

@@ -137,7 +137,14 @@ def why_so(judged: BenchJudgement) -> str:
         f"still to do: {', '.join(missing)}" if missing else "",
         f"{key_of('bench.confirm', '^b')} if {rests}" if rests else "",
     ]
-    return " · ".join(part for part in parts if part) or "every check it needs is done"
+    said = [part for part in parts if part] or ["every other check it needs is done"] * bool(_limited(judged))
+    return " · ".join([*said, *_limited(judged)]) or "every check it needs is done"
+
+
+def _limited(judged: BenchJudgement) -> list[str]:
+    """What limits a pass, with the reasons."""
+    left_out = judged.judgement.left_out.items()
+    return [f"left out: {', '.join(f'{TITLES[check]} ({reason})' for check, reason in left_out)}"] if left_out else []
 
 
 def _titles(judged: BenchJudgement, result: CheckResult) -> str:
