@@ -1,17 +1,22 @@
-"""Checks that were begun in an inspection: once measured or answered they are asked for, whatever is taken away."""
+"""Checks once begun: what was measured or answered, or has failed before, is asked for, whatever is taken away."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Final
 
+from appreg.core.appliances import ItemFacts
 from appreg.core.check_findings import is_entered
+from appreg.core.check_limits import limit_of
 from appreg.core.checks import Check, Entries
 from appreg.core.findings import Finding
 from appreg.core.lean_dataclasses import replace
+from appreg.core.limits import Limit
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
+from appreg.core.required_checks import required_checks
+from appreg.core.rule_book import RuleBook
 from appreg.core.several_readings import with_reading
 
-BEGUN: Final = "it was begun in this inspection and is asked for until it is taken again"
+BEGUN: Final = "once begun, or failed before, it is asked for until it is taken again"
 _FIELDS: Final[Mapping[Check, str]] = {
     Check.VISUAL: "visual",
     Check.EARTH_CONTINUITY: "earth",
@@ -54,6 +59,19 @@ def without_reading(entries: Entries, check: Check, at: int) -> Entries:
     return with_reading(replace(entries, begun=begun_in(entries), several=several), check, left[0])
 
 
+def to_repeat(failed: Iterable[Check], facts: ItemFacts, book: RuleBook) -> dict[Check, int]:
+    """Of the checks that failed, those that a retest must take again: all that still apply to the item as it is now."""
+    return {check: 1 for check in failed if _applies(check, facts, book)}
+
+
+def _applies(check: Check, facts: ItemFacts, book: RuleBook) -> bool:
+    if check in required_checks(facts, book):
+        return True
+    if check in {Check.INSULATION, Check.LEAKAGE} or check in RCD_CHECKS:
+        return not facts.scope and isinstance(limit_of(check, facts, book), Limit)
+    return check is Check.POLARITY and facts.equipment_type.is_lead
+
+
 def held_open(finding: Finding, entries: Entries) -> Finding:
     """A check that was begun and of which less stands now: not done, or no pass any more."""
     once, now = entries.begun.get(finding.check, 0), count_of(finding.check, entries)
@@ -64,5 +82,5 @@ def held_open(finding: Finding, entries: Entries) -> Finding:
         return replace(finding, arithmetic=why)
     if finding.result is not CheckResult.PASS:
         return finding
-    why = f"{finding.arithmetic}; {once} readings stood side by side in this inspection, now {now}: take all again"
+    why = f"{finding.arithmetic}; {once} readings stood side by side before, now {now}: take all again"
     return replace(finding, result=CheckResult.INCONCLUSIVE, arithmetic=why)

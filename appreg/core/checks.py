@@ -106,4 +106,4 @@ class Entries:
     left_out: dict[Check, str] = field(default_factory=dict)
     """By check that does not apply or cannot be done: the reason, in the person's words."""
     begun: dict[Check, int] = field(default_factory=dict)
-    """By check once measured or answered in this inspection: how many readings stood side by side; it stays asked for."""
+    """By check once measured or answered, or failed before: how many readings stood side by side; it stays asked for."""

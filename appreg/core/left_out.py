@@ -29,7 +29,7 @@ def refusal_to_leave_out(check: Check, facts: ItemFacts, entries: Entries, book:
     if row is None or check not in row.words:
         return f"rule book {book.id} does not let it be left out here"
     if check in entries.begun:
-        return "it was begun in this inspection: take it again"
+        return "it was begun, or has failed before: take it again"
     assumed = [fact for fact in REQUIRING if fact in facts.assumed]
     if assumed:
         return f"only if {words_of(facts, assumed)}: {CONFIRM}"

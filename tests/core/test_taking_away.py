@@ -150,7 +150,7 @@ def test_an_optional_check_that_failed_cannot_be_emptied_into_a_pass() -> None:
     assert judge(PLAIN, failed, GB).outcome is Outcome.FAIL
     emptied = judge(PLAIN, without_check(failed, Check.LEAKAGE), GB)
     assert (emptied.outcome, emptied.missing) == (Outcome.INCOMPLETE, (Check.LEAKAGE,))
-    assert "it was begun in this inspection" in of(Check.LEAKAGE, emptied).arithmetic
+    assert "once begun, or failed before, it is asked for" in of(Check.LEAKAGE, emptied).arithmetic
     again = replace(without_check(failed, Check.LEAKAGE), leakage=milliamps("0.2"))
     assert judge(PLAIN, again, GB).outcome is Outcome.PASS
 
@@ -172,7 +172,7 @@ def test_of_two_readings_side_by_side_neither_can_be_taken_away() -> None:
     assert judge(LEAD, both, GB).outcome is Outcome.FAIL
     one = judge(LEAD, without_reading(both, Check.RCD_1X, 1), GB)
     assert one.outcome is Outcome.INCOMPLETE
-    assert "2 readings stood side by side in this inspection, now 1" in of(Check.RCD_1X, one).arithmetic
+    assert "2 readings stood side by side before, now 1" in of(Check.RCD_1X, one).arithmetic
     assert judge(LEAD, without_reading(both, Check.RCD_1X, 0), GB).outcome is Outcome.FAIL
 
 
@@ -203,7 +203,7 @@ def test_earth_continuity_is_left_out_with_its_reason_and_the_pass_says_so(book:
             PLAIN,
             without_check(replace(SOUND, functional=False), Check.FUNCTIONAL),
             Check.FUNCTIONAL,
-            "it was begun in this inspection: take it again",
+            "it was begun, or has failed before: take it again",
         ),
         (
             replace(PLAIN, scope="medical"),

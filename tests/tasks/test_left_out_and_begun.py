@@ -1,12 +1,14 @@
 """A record keeps what was left out and why; a correction is asked for what the record it replaces had begun."""
 
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import pypdfium2
 import pytest
 
 from appreg.cli.item_json import inspection_as_json
+from appreg.core.appliances import RcdKind
 from appreg.core.checks import Check, Entries, LeakageEntry
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.readings import Unit, parse_reading
@@ -15,6 +17,7 @@ from appreg.core.several_readings import parse_readings
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.inspection_lists import findings_of
+from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import history_of_item
 from appreg.tasks.write_site_register import write_site_register
 from appreg.tasks.write_visit_report import write_visit_report
@@ -102,3 +105,27 @@ def test_a_correction_to_a_look_leaves_what_was_measured_asked_for(here: WorkedS
     )
     assert look.inspection.outcome is Outcome.INCOMPLETE
     assert Check.EARTH_CONTINUITY in look.inspection.missing
+
+
+def test_a_retest_takes_the_optional_check_again_that_failed(here: WorkedSite) -> None:
+    # A book's own order: after a repair repeat that check (CoP ch. 15, from memory).
+    kettle = here.kettle()
+    here.record(kettle, LEAKING)
+    without = here.record(kettle, combined())
+    assert (without.inspection.outcome, without.inspection.missing) == (Outcome.INCOMPLETE, (Check.LEAKAGE,))
+    mended = replace(LEAKING, leakage=LeakageEntry(reading=parse_reading("0.09", Unit.MILLIAMP)))
+    assert here.record(kettle, mended).inspection.outcome is Outcome.PASS
+    assert here.record(kettle, combined()).inspection.outcome is Outcome.PASS
+
+
+def test_a_retest_does_not_ask_for_what_no_longer_applies(here: WorkedSite) -> None:
+    lead = here.kettle()
+    timed = replace(combined(), rcd_trips={Check.RCD_5X: parse_reading("90", Unit.MILLISECOND)}, rcd_button=True)
+    fitted = replace(lead, rcd=RcdKind.GENERAL, rcd_rating_ma=Decimal(30))
+    change_record(here.register, "tester", fitted, opened=lead)
+    trips = replace(timed, rcd_trips={**timed.rcd_trips, Check.RCD_1X: parse_reading("20", Unit.MILLISECOND)})
+    assert here.record(lead, trips).inspection.outcome is Outcome.FAIL
+    change_record(
+        here.register, "tester", replace(here.again(lead), rcd=None, rcd_rating_ma=None), opened=here.again(lead)
+    )
+    assert here.record(lead, combined()).inspection.outcome is Outcome.PASS

@@ -75,7 +75,7 @@ async def test_the_key_says_where_a_check_is_not_to_be_left_out_and_a_reading_ta
         await press(pilot, ("space", *"0.05", "ctrl+d"))
         assert screen.next_key_does() == "something is entered here, and that counts"
         await press(pilot, ("ctrl+u", "ctrl+d"))
-        assert screen.next_key_does() == "not to be left out: it was begun in this inspection: take it again"
+        assert screen.next_key_does() == "not to be left out: it was begun, or has failed before: take it again"
         await press(pilot, ("down", "down", "ctrl+d", *"dry", "enter", "space"))
         assert screen._entries.left_out == {}
         assert screen._entries.marks[LineId("functional")] == "ok"
@@ -89,7 +89,7 @@ async def test_an_optional_check_that_failed_is_not_emptied_into_a_pass(table: B
         await press(pilot, ("up", "up", "ctrl+u"))
         assert stands(screen) == (Outcome.INCOMPLETE, "still to do: leakage")
         await press(pilot, ("ctrl+l",))
-        assert screen.next_key_does() == "leakage was begun in this inspection and stays asked for"
+        assert screen.next_key_does() == "leakage was begun, or has failed before, and stays asked for"
         await press(pilot, ("ctrl+n",))
         assert screen._entries.is_untouched
     async with table.app().run_test(size=(100, 30)) as pilot:
@@ -118,10 +118,7 @@ async def test_one_of_two_readings_side_by_side_is_not_taken_away_unseen(table: 
         await press(pilot, ("space", *"0.05/9", "enter", "up", *"0.05"))
         judged = screen._judged
         assert judged is not None
-        assert (
-            "2 readings stood side by side in this inspection, now 1"
-            in judged.findings[Check.EARTH_CONTINUITY].arithmetic
-        )
+        assert "2 readings stood side by side before, now 1" in judged.findings[Check.EARTH_CONTINUITY].arithmetic
         await press(pilot, ("exclamation_mark", *"0.05"))
         assert screen._judged is not None
         assert screen._judged.findings[Check.EARTH_CONTINUITY].result == "pass"

@@ -354,8 +354,8 @@ class BenchEditing(CommandScreen[None]):
             self._goes_nowhere("nothing is measured at a look")
         elif self._item is not None:
             other = Check.INSULATION if Check.LEAKAGE in self._item.required else Check.LEAKAGE
-            if other in self._entries.begun:
-                self._goes_nowhere(f"{TITLES[other]} was begun in this inspection and stays asked for")
+            if other in {*self._entries.begun, *self._item.to_repeat}:
+                self._goes_nowhere(f"{TITLES[other]} was begun, or has failed before, and stays asked for")
                 return
             await self._rebuild(self._entries.toggling(line_of(other)))
 

@@ -81,7 +81,7 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
         polarity=_tick(entries, Check.POLARITY),
         functional=_tick(entries, Check.FUNCTIONAL),
         rcd_button=_tick(entries, Check.RCD_BUTTON),
-        begun={check: entries.begun[check] for check in Check if check in entries.begun},
+        begun=_begun(item, entries),
     )
     if entries.kind is InspectionKind.COMBINED:
         for check, choices in candidates.items():
@@ -121,6 +121,12 @@ def why_not_left_out(check: Check, item: BenchItem, judged: BenchJudgement) -> s
         return "something is entered here, and that counts"
     refused = refusal_to_leave_out(check, judged.facts, judged.entries, item.book)
     return f"not to be left out: {refused}" if refused else ""
+
+
+def _begun(item: BenchItem, entries: BenchEntries) -> dict[Check, int]:
+    """What stays asked for: what was begun here, and for a whole inspection what failed before."""
+    again = item.to_repeat if entries.kind is InspectionKind.COMBINED else {}
+    return {**again, **{check: entries.begun[check] for check in Check if check in entries.begun}}
 
 
 def _load(entries: BenchEntries, problems: Mapping[LineId, str]) -> Decimal | None:
