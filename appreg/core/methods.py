@@ -49,6 +49,8 @@ class Method:
 
 
 NOTHING_SAID: Final = Method()
+LEFT_OUT_BEGINS: Final = '{"left_out":'
+"""How the text of a method begins that says why nothing was measured: it says nothing else."""
 UNREADABLE: Final = "how it was measured cannot be read, run `appreg verify`"
 _LEAKAGE_WORDS: Final = {
     LeakageMethod.PROTECTIVE_CONDUCTOR: "protective-conductor current",

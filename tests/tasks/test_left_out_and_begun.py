@@ -10,12 +10,14 @@ import pytest
 from appreg.cli.item_json import inspection_as_json
 from appreg.core.appliances import RcdKind
 from appreg.core.checks import Check, Entries, LeakageEntry
+from appreg.core.methods import LEFT_OUT_BEGINS, Method, method_in, method_text
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import InspectionKind
 from appreg.core.several_readings import parse_readings
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
+from appreg.register.evidence_rows import finished_inspections
 from appreg.register.inspection_lists import findings_of
 from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import history_of_item
@@ -129,3 +131,23 @@ def test_a_retest_does_not_ask_for_what_no_longer_applies(here: WorkedSite) -> N
         here.register, "tester", replace(here.again(lead), rcd=None, rcd_rating_ma=None), opened=here.again(lead)
     )
     assert here.record(lead, combined()).inspection.outcome is Outcome.PASS
+
+
+def test_a_pass_without_a_check_is_evidence_of_the_look_alone_and_a_failure_beside_one_of_the_test(
+    here: WorkedSite,
+) -> None:
+    kettle, other = here.kettle(), here.kettle()
+    here.record(kettle, combined())
+    here.record(kettle, WITHOUT_EARTH)
+    here.record(other, replace(WITHOUT_EARTH, functional=False))
+    told = [(each.kind, each.failed) for each in finished_inspections(here.register)]
+    assert told == [
+        (InspectionKind.COMBINED, False),
+        (InspectionKind.VISUAL, False),
+        (InspectionKind.COMBINED, True),
+    ]
+
+
+def test_the_text_of_what_is_left_out_begins_as_evidence_looks_for_it() -> None:
+    assert method_text(Method(left_out="x")).startswith(LEFT_OUT_BEGINS)
+    assert method_in(method_text(Method(left_out='says "why"'))).left_out == 'says "why"'
