@@ -123,6 +123,7 @@ def _as_json(judgement: Judgement, book: RuleBook) -> JsonValue:
         "missing": [check.value for check in judgement.missing],
         "advice": list(judgement.advice),
         "left_out": {check.value: reason for check, reason in judgement.left_out.items()},
+        "doubts": [doubt.words for doubt in judgement.doubts],
         "unconfirmed": [fact.value for fact in judgement.unconfirmed],
         "rule_book": book.id,
         "version": book.version,
@@ -166,6 +167,7 @@ def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
     missing, left_out = ", ".join(judgement.missing), ", ".join(judgement.left_out)
     without = f"{f': missing {missing}' if missing else ''}{f', limited: without {left_out}' if left_out else ''}"
     yield f"{judgement.outcome.value.upper()}{without} · rule book {book.version}"
+    yield from (doubt.words for doubt in judgement.doubts)
     for sentence in judgement.advice:
         yield f"advice: {sentence}"
     yield _CAUTION

@@ -273,3 +273,12 @@ def test_what_is_left_out_limits_a_pass_where_the_book_lets_it_be(capsys: pytest
     assert (sound["outcome"], sound["missing"], sound["left_out"]) == ("incomplete", ["insulation"], {})
     line = next(each for each in sound["findings"] if each["check"] == "insulation")
     assert line["arithmetic"] == "left out: no meter, but rule book gb does not let it be left out here"
+
+
+def test_a_doubt_about_a_reading_is_told_and_changes_no_verdict(capsys: pytest.CaptureFixture[str]) -> None:
+    words = [*SOUND, "--cord-csa", "0.75", "--cord-length", "0.8", "--earth"]
+    doubtful, sound = answer([*words, "0.00/0.08"], capsys), answer([*words, "0.08"], capsys)
+    assert (doubtful["outcome"], sound["outcome"], sound["doubts"]) == ("pass", "pass", [])
+    assert [each.startswith("doubt the earth reading of 0 Ω: less than") for each in doubtful["doubts"]] == [True]
+    assert main([*words, "0.00/0.08"]) == 0
+    assert doubtful["doubts"][0] in capsys.readouterr().out.splitlines()

@@ -40,8 +40,8 @@ async def opened(pilot: Pilot[None], table: BenchTable, place: int) -> BenchScre
 
 
 def stands(screen: BenchScreen) -> tuple[Outcome, str]:
-    assert screen._judged is not None
-    return screen._judged.outcome, why_so(screen._judged)
+    assert screen.state.judged is not None
+    return screen.state.judged.outcome, why_so(screen.state.judged)
 
 
 async def test_a_key_leaves_a_check_out_with_its_reason_and_again_opens_it(table: BenchTable) -> None:
@@ -77,8 +77,8 @@ async def test_the_key_says_where_a_check_is_not_to_be_left_out_and_a_reading_ta
         await press(pilot, ("ctrl+u", "ctrl+d"))
         assert screen.next_key_does() == "not to be left out: it was begun, or has failed before: take it again"
         await press(pilot, ("down", "down", "ctrl+d", *"dry", "enter", "space"))
-        assert screen._entries.left_out == {}
-        assert screen._entries.marks[LineId("functional")] == "ok"
+        assert screen.state.entries.left_out == {}
+        assert screen.state.entries.marks[LineId("functional")] == "ok"
 
 
 async def test_an_optional_check_that_failed_is_not_emptied_into_a_pass(table: BenchTable) -> None:
@@ -91,7 +91,7 @@ async def test_an_optional_check_that_failed_is_not_emptied_into_a_pass(table: B
         await press(pilot, ("ctrl+l",))
         assert screen.next_key_does() == "leakage was begun, or has failed before, and stays asked for"
         await press(pilot, ("ctrl+n",))
-        assert screen._entries.is_untouched
+        assert screen.state.entries.is_untouched
     async with table.app().run_test(size=(100, 30)) as pilot:
         screen = await opened(pilot, table, 0)
         await press(pilot, ("space", *">299", "down", "down", "space"))
@@ -116,12 +116,12 @@ async def test_one_of_two_readings_side_by_side_is_not_taken_away_unseen(table: 
     async with table.app().run_test(size=(100, 30)) as pilot:
         screen = await opened(pilot, table, 1)
         await press(pilot, ("space", *"0.05/9", "enter", "up", *"0.05"))
-        judged = screen._judged
+        judged = screen.state.judged
         assert judged is not None
         assert "2 readings stood side by side before, now 1" in judged.findings[Check.EARTH_CONTINUITY].arithmetic
         await press(pilot, ("exclamation_mark", *"0.05"))
-        assert screen._judged is not None
-        assert screen._judged.findings[Check.EARTH_CONTINUITY].result == "pass"
+        assert screen.state.judged is not None
+        assert screen.state.judged.findings[Check.EARTH_CONTINUITY].result == "pass"
 
 
 async def test_a_test_that_was_begun_does_not_become_a_look_that_passes(table: BenchTable) -> None:

@@ -33,7 +33,7 @@ async def test_what_is_typed_over_the_bench_is_read_and_all_that_was_entered_sta
         assert isinstance(app.screen, ItemLineScreen)
         assert "cord" in str(app.screen.query_one("#refusal", Static).render())
         await press(pilot, *["backspace"], *".2", "tab", "tab", *"2kW", "tab", *"K-7", "enter")
-        assert bench_of(app)._entries.typed == {"earth-continuity": "0.1"}
+        assert bench_of(app).state.entries.typed == {"earth-continuity": "0.1"}
     now = table.register.get(Appliance, kettle.uid)
     assert (now.cord_csa_mm2, now.cord_length_m, now.power_w) == (Decimal("0.75"), Decimal("1.2"), 2000)
     assert now.tag == "K-7"

@@ -55,6 +55,8 @@ class BenchEntries:
     """Lines asked for beyond those the item needs."""
     put_right: Mapping[LineId, str] = field(default_factory=dict)
     """What was done on the spot about a line that had failed; the remark beside it says what was found."""
+    read_so: Mapping[LineId, tuple[str, ...]] = field(default_factory=dict)
+    """By line: the doubts about its reading, in their words, that the person has confirmed."""
     carried: frozenset[LineId] = frozenset()
     """Lines that stand as an inspection kept them and have not been touched since."""
     left_out: Mapping[LineId, str] = field(default_factory=dict)
@@ -73,7 +75,7 @@ class BenchEntries:
             return self
         typed, times = {**self.typed, line: text}, {**self.times, line: at}
         held = self._beginning([line]) if text.strip() else self
-        return replace(held, typed=typed, times=times, carried=self.carried - {line})
+        return replace(held, typed=typed, times=times, read_so=self._doubting(line), carried=self.carried - {line})
 
     def marking(self, lines: Iterable[LineId], mark: Mark | None) -> "BenchEntries":
         """Answer lines without a figure; None takes the answer back."""
@@ -133,8 +135,17 @@ class BenchEntries:
         attempt = f"{self.times.get(line, '')} {text}".strip()
         attempts = {**self.attempts, line: (*self.attempts.get(line, ()), attempt)}
         begun = {**self.begun, line: 1} if line in self.begun else self.begun
-        typed = {**self.typed, line: ""}
-        return replace(self, attempts=attempts, typed=typed, begun=begun, carried=self.carried - {line})
+        typed, carried = {**self.typed, line: ""}, self.carried - {line}
+        return replace(self, attempts=attempts, typed=typed, begun=begun, read_so=self._doubting(line), carried=carried)
+
+    def confirming(self, line: LineId, doubt: str) -> "BenchEntries":
+        """Say of a reading that it was read so, whatever this doubt has against it."""
+        read_so = {**self.read_so, line: (*self.read_so.get(line, ()), doubt)}
+        return replace(self, read_so=read_so, carried=self.carried - {line})
+
+    def _doubting(self, line: LineId) -> dict[LineId, tuple[str, ...]]:
+        """What was confirmed of the readings of other lines."""
+        return {other: words for other, words in self.read_so.items() if other != line}
 
     def setting(self, line: LineId, value: str) -> "BenchEntries":
         """Choose how a line is measured."""
@@ -167,6 +178,7 @@ class BenchEntries:
             "settings": dict(self.settings),
             "added": list(self.added),
             "put_right": dict(self.put_right),
+            "read_so": {line: list(words) for line, words in self.read_so.items()},
             "carried": sorted(self.carried),
             "left_out": dict(self.left_out),
             "begun": dict(self.begun),
@@ -188,6 +200,7 @@ def entries_from_json(text: str) -> BenchEntries:
             settings=_texts(state["settings"]),
             added=tuple(LineId(str(line)) for line in state["added"]),
             put_right=_texts(state.get("put_right", {})),
+            read_so={LineId(line): tuple(map(str, words)) for line, words in state.get("read_so", {}).items()},
             carried=frozenset(LineId(str(line)) for line in state.get("carried", ())),
             left_out=_texts(state.get("left_out", {})),
         )
