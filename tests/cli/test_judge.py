@@ -243,6 +243,14 @@ def test_the_worst_of_readings_side_by_side_decides_and_all_are_printed(
     assert trip.removeprefix("1x=") in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(("lines", "code"), [(">299/12/>299", 0), (">299/0.4/>299", 1), (">299/>0.5/>299", 3)])
+def test_of_the_lines_of_a_three_phase_item_the_worst_decides(
+    lines: str, code: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*SOUND, "--insulation", lines]) == code
+    assert f"{lines} MΩ" in capsys.readouterr().out
+
+
 def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
     assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err
