@@ -259,6 +259,14 @@ def earth_current_set(setting: str) -> EarthCurrent | None:
     return EarthCurrent(setting) if setting in {*EarthCurrent} else None
 
 
+def turned(check: Check, present: str, *, phases: int) -> str | None:
+    """The setting of a line after one more turn; None where the check is measured in one way only."""
+    choices = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}.get(check)
+    if choices is None:
+        return None
+    return next_of(VOLTS_BY_LINES if check is Check.INSULATION and phases > 1 else choices, present)
+
+
 def next_of(choices: tuple[str, ...], present: str) -> str:
     """The choice after the present one, the first after the last."""
     return choices[(choices.index(present) + 1) % len(choices)] if present in choices else choices[0]

@@ -15,15 +15,7 @@ from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_drafts import BenchDrafts
-from appreg.ui.screens.bench.bench_entries import (
-    CURRENTS,
-    METHODS,
-    VOLTS,
-    VOLTS_BY_LINES,
-    BenchEntries,
-    Mark,
-    next_of,
-)
+from appreg.ui.screens.bench.bench_entries import BenchEntries, Mark, turned
 from appreg.ui.screens.bench.bench_facts import BenchFacts
 from appreg.ui.screens.bench.bench_keeping import BenchKeeping
 from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of
@@ -31,11 +23,9 @@ from appreg.ui.screens.bench.bench_remarks import BenchRemarks
 from appreg.ui.screens.bench.bench_state import BenchState, time_of_day
 from appreg.ui.screens.bench.bench_visit import BenchVisit
 from appreg.ui.screens.bench.check_line import CheckLine
+from appreg.ui.screens.bench.new_on_bench import site_of_visit
 from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.screens.bench.why_screen import WhyScreen, why_rows
-
-_TURNED = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
-"""What ^t turns on a line."""
 
 
 class BenchScreen(CommandScreen[None]):
@@ -301,14 +291,15 @@ class BenchScreen(CommandScreen[None]):
     async def action_turn(self) -> None:
         """Turn how the line at hand is measured."""
         await self._arrived()
-        check, entries = self.board.current_check, self.state.entries
+        check, entries, item = self.board.current_check, self.state.entries, self.state.item
         if check is Check.FUNCTIONAL:
             await self.rebuild(entries.toggling(LOAD))
-        elif check in _TURNED:
-            line = line_of(check)
-            lines = self.state.item.appliance.phases if self.state.item is not None else 1
-            choices = VOLTS_BY_LINES if check is Check.INSULATION and lines > 1 else _TURNED[check]
-            await self.rebuild(entries.setting(line, next_of(choices, entries.settings.get(line, ""))))
+        elif check is None or item is None:
+            self._stray()
+        elif (
+            setting := turned(check, entries.settings.get(line_of(check), ""), phases=item.appliance.phases)
+        ) is not None:
+            await self.rebuild(entries.setting(line_of(check), setting))
         else:
             self.goes_nowhere("this is measured in one way only")
 
@@ -389,6 +380,14 @@ class BenchScreen(CommandScreen[None]):
     def take_found(self, item: Uid) -> bool:
         """Open an item of this visit that was scanned."""
         return self.walk.take_found(item)
+
+    def place_for_new(self) -> str:
+        """A new item is added at the site of the visit."""
+        return site_of_visit(self, self.state.visit).name
+
+    def take_new(self, tag: str) -> None:
+        """Open the walk-round with a tag that no item has; what is to be tested at once comes onto the Bench."""
+        self.walk.take_new(tag)
 
     def action_back(self) -> None:
         """Leave the bench; what was entered is kept."""

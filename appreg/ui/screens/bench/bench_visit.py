@@ -15,6 +15,7 @@ from appreg.tasks.take_back_inspection import take_back_inspection
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
+from appreg.ui.screens.bench.new_on_bench import walk_for_new
 from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.forms.form import Desk
@@ -156,7 +157,7 @@ class BenchVisit:
                 bench.call_next(self.go_past, item.uid, f"{item.tag} not inspected: {record.because}")
 
         desk = Desk(bench.shell.register, bench.shell.who, bench.shell.today)
-        await bench.app.push_screen(FormScreen(NotInspectedForm(desk, item, state.visit)), kept)
+        await bench.app.push_screen(FormScreen(NotInspectedForm(desk, (item,), state.visit)), kept)
 
     def take_found(self, item: Uid) -> bool:
         """Open an item of this visit that was scanned; what was entered here is kept."""
@@ -168,6 +169,15 @@ class BenchVisit:
         bench.drafts.keep()
         bench.call_next(self.open, item, state.entries.kind)
         return True
+
+    def take_new(self, tag: str) -> None:
+        """Open the walk-round with a tag that no item has; what was entered here is kept."""
+        self._bench.drafts.keep()
+        walk_for_new(self._bench, self._bench.state.visit, tag, self._take_added)
+
+    def _take_added(self, item: Uid) -> None:
+        self.read()
+        self.take_found(item)
 
     async def _sum_up(self) -> None:
         self.is_over = True
