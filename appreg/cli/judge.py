@@ -165,7 +165,8 @@ def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
         yield " " * (widths[0] + 2) + " · ".join(part for part in (finding.arithmetic, cited) if part)
     missing, left_out = ", ".join(judgement.missing), ", ".join(judgement.left_out)
     without = f"{f': missing {missing}' if missing else ''}{f', limited: without {left_out}' if left_out else ''}"
-    yield f"{judgement.outcome.value.upper()}{without} · rule book {book.version}"
+    rules = ", ".join(part for part in (book.version, book.reservation) if part)
+    yield f"{judgement.outcome.value.upper()}{without} · rule book {rules}"
     for sentence in judgement.advice:
         yield f"advice: {sentence}"
     yield _CAUTION
