@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable, Mapping
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, ItemFacts
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts
 from appreg.core.checks import Check, LeakageMethod
 from appreg.core.findings import Finding
-from appreg.core.fuse_advice import lead_fuse_fault
+from appreg.core.fuse_advice import assumed_of_lead, lead_fuse_fault
 from appreg.core.outcomes import CheckResult
 from appreg.core.rule_book import Figure, RuleBook
 
@@ -37,10 +37,11 @@ def judged_as_words(facts: ItemFacts) -> str:
 
 def requirement_of(facts: ItemFacts, book: RuleBook) -> Figure:
     """The row of the book that says which checks such an item needs."""
-    return book.figures[f"required.{_row_of(facts)}"]
+    return book.figures[f"required.{requirement_row(facts)}"]
 
 
-def _row_of(facts: ItemFacts) -> str:
+def requirement_row(facts: ItemFacts) -> str:
+    """What the rows of a book for such an item are called: class-1, battery, cord-set."""
     if facts.equipment_type.is_lead:
         return f"{facts.equipment_type}-two-core" if has_two_cores(facts) else facts.equipment_type.value
     if facts.connection is Connection.BATTERY:
@@ -71,7 +72,7 @@ def required_checks(facts: ItemFacts, book: RuleBook) -> tuple[Check, ...]:
 
 def _without_500v(needed: set[Check], facts: ItemFacts, book: RuleBook) -> set[Check]:
     left_out = book.find("required.left-out-unsuitable")
-    if left_out is not None:
+    if left_out is not None and Check.LEAKAGE in needed:
         return needed - {Check(word) for word in left_out.words}
     instead = bool(methods_instead(facts, book)) and Check.LEAKAGE not in needed
     return needed - {Check.INSULATION} | {Check.LEAKAGE} if instead else needed
@@ -99,6 +100,12 @@ def fails_on_sight(facts: ItemFacts, book: RuleBook) -> str:
     if two_cores and "two-core-extension-lead" in words:
         return "an extension lead of two cores has no protective conductor for what it feeds"
     return lead_fuse_fault(facts, book) if "lead-fuse-above-flex" in words else ""
+
+
+def resting_on_sight(facts: ItemFacts, why: str) -> tuple[Fact, ...]:
+    """The assumed facts that a failure on sight rests on; none where it stands by what is read."""
+    by_fuse = why and not (facts.equipment_type is EquipmentType.EXTENSION_LEAD and has_two_cores(facts))
+    return assumed_of_lead(facts) if by_fuse else ()
 
 
 def closed_by_failure(

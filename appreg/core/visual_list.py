@@ -1,10 +1,10 @@
 """What a visual inspection looks at: the lines of the list, and which belong to which type of item."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from typing import Final
 
-from appreg.core.appliances import Connection, EquipmentType, ItemFacts
+from appreg.core.appliances import Connection, EquipmentType, Fact, ItemFacts
 from appreg.core.assumptions import SEEN_AT_ONCE
 from appreg.core.fuse_advice import has_plug_fuse
 from appreg.core.lean_dataclasses import dataclass
@@ -28,6 +28,10 @@ class VisualLine:
     types: frozenset[EquipmentType]
     """The types it belongs to; empty: every type."""
     citation: Citation
+    of: str = ""
+    """What an item must be for it, say 'microwave'; empty: nothing beside its type."""
+    by_name: bool = False
+    """Only for categories that name it."""
 
 
 @cache
@@ -41,6 +45,8 @@ def all_visual_lines() -> Mapping[str, VisualLine]:
             look_for=row["look_for"],
             types=frozenset(EquipmentType(each) for each in row.get("types", ())),
             citation=Citation(source=row["source"], edition=row.get("edition", ""), basis=Basis(row["basis"])),
+            of=row.get("of", ""),
+            by_name=bool(row.get("by_name")),
         )
     return lines
 
@@ -50,7 +56,8 @@ def visual_lines(equipment_type: EquipmentType, ids: tuple[str, ...] = ()) -> tu
     lines = all_visual_lines()
     if ids:
         return tuple(lines[each] for each in ids if each in lines)
-    return tuple(line for line in lines.values() if not line.types or equipment_type in line.types)
+    every = (line for line in lines.values() if not line.by_name)
+    return tuple(line for line in every if not line.types or equipment_type in line.types)
 
 
 def lines_for(facts: ItemFacts, book: RuleBook, ids: tuple[str, ...] = ()) -> tuple[VisualLine, ...]:
@@ -60,8 +67,8 @@ def lines_for(facts: ItemFacts, book: RuleBook, ids: tuple[str, ...] = ()) -> tu
     like = EquipmentType.STATIONARY if plugged and fixed and not ids else facts.equipment_type
     left = set() if has_plug_fuse(facts, book) else {"fuse"}
     left |= _LEFT_OUT.get(facts.connection, set())
-    left |= set() if facts.connection is Connection.BATTERY else {"battery"}
-    wanted = [line for line in visual_lines(like, ids) if line.id not in left]
+    is_so = {"": True, "battery": facts.connection is Connection.BATTERY, "microwave": facts.microwave}
+    wanted = [line for line in visual_lines(like, ids) if line.id not in left and is_so[line.of]]
     if facts.connection is Connection.HARD_WIRED and all(line.id != "connection" for line in wanted):
         wanted.insert(0, all_visual_lines()["connection"])
     return tuple(wanted)
@@ -71,6 +78,18 @@ _LEFT_OUT: Final[Mapping[Connection, set[str]]] = {
     Connection.BATTERY: {"plug", "fuse", "cord", "grip", "connection"},
     Connection.HARD_WIRED: {"plug", "fuse"},
 }
+
+
+def looked_over(answers: Collection[bool | None]) -> bool | None:
+    """What the look comes to: good once every line is, bad as soon as one is; None while lines are open."""
+    if False in answers:
+        return False
+    return True if answers and all(answers) else None
+
+
+def settled_by_look(facts: ItemFacts, *, kind_is_so: bool) -> tuple[Fact, ...]:
+    """The assumed facts that are read from the item once the look has found it to be what its category has it to be."""
+    return tuple(fact for fact in facts.assumed if kind_is_so and fact in SEEN_AT_ONCE)
 
 
 def kind_lines(facts: ItemFacts) -> tuple[VisualLine, ...]:
