@@ -20,6 +20,7 @@ from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
 from appreg.core.required_checks import fails_on_sight
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import INSULATIONS, LINE_OF
 from appreg.errors import InputRefused
 
 NO_TRIP: Final = "none"
@@ -37,6 +38,8 @@ def is_entered(check: Check, entries: Entries) -> bool:
     """Tell whether anything was entered for a check."""
     if check in RCD_CHECKS:
         return check in entries.rcd_trips
+    if check in LINE_OF:
+        return check in entries.second
     return _entry(check, entries) is not None
 
 
@@ -56,7 +59,7 @@ def finding_of(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook)
 
 def closed_finding(own: Finding, book: RuleBook, closed_by: Check) -> Finding:
     """A check that an earlier failure closed: not done, whatever was entered."""
-    name = "inspection.closed-by-insulation" if closed_by is Check.INSULATION else "inspection.stop-after"
+    name = "inspection.closed-by-insulation" if closed_by in INSULATIONS else "inspection.stop-after"
     stop = book.find(name)
     return replace(
         own,
@@ -96,6 +99,8 @@ def _entry(check: Check, entries: Entries) -> object:
 
 def _reading(check: Check, entries: Entries) -> Reading | None:
     """The reading of a measured check; None where a device did not trip."""
+    if check in LINE_OF:
+        return entries.second.get(check)
     entry = entries.rcd_trips.get(check) if check in RCD_CHECKS else _entry(check, entries)
     if entry is None or isinstance(entry, Reading):
         return entry
@@ -165,6 +170,8 @@ def _compared(check: Check, facts: ItemFacts, entries: Entries, limit: Limit, bo
         return _at_reference(reading, entries.earth.conductor_celsius, limit, book)
     if check is Check.INSULATION and entries.insulation:
         return _at_volts(reading, entries.insulation.volts, facts, limit, book)
+    if check in INSULATIONS:
+        return _at_volts(reading, entries.second_volts.get(check), facts, limit, book)
     if check is Check.LEAKAGE and entries.leakage:
         return _by_method(entries.leakage, facts, limit, book)
     return compare(reading, limit)

@@ -32,5 +32,6 @@ def _readings(entries: Entries) -> Iterator[tuple[Check, Reading]]:
     for check, trip in entries.rcd_trips.items():
         if trip is not None:
             yield check, trip
+    yield from entries.second.items()
     if entries.microwave is not None:
         yield Check.MICROWAVE, entries.microwave

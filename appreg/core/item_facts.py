@@ -5,7 +5,7 @@ from typing import Final
 
 from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts
 from appreg.core.interval_tables import EquipmentKey
-from appreg.core.provenance import assumed_of
+from appreg.core.provenance import assumed_of, measured_of
 from appreg.core.records import Appliance, Category
 
 WATTS_IN_KW: Final = Decimal(1000)
@@ -47,6 +47,9 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
         phases=item.phases,
         owner=item.owner,
         assumed=assumed_of(item, category),
+        measured=measured_of(item),
+        unearthed_metal=item.unearthed_metal,
+        functional_earth=item.functional_earth,
     )
 
 

@@ -12,6 +12,7 @@ from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.limits import terse
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import INSULATIONS, UNEARTHED
 from appreg.core.several_readings import readings_shown
 
 
@@ -67,6 +68,12 @@ def how_measured(check: Check, facts: ItemFacts, entries: Entries, book: RuleBoo
         usual = () if facts.unsuitable_500v else insulation_volts(facts, book)
         volts = entries.insulation.volts or next(iter(usual), None)
         return Method(test_volts=volts, spread=spread, readings=readings)
+    if check in INSULATIONS and check in entries.second:
+        usual = () if facts.unsuitable_500v else insulation_volts(facts, book)
+        volts = entries.second_volts.get(check) or next(iter(usual), None)
+        return Method(test_volts=volts, spread=spread, readings=readings)
+    if check is UNEARTHED.current and check in entries.second:
+        return Method(leakage=LeakageMethod.TOUCH, spread=spread, readings=readings)
     if check is Check.LEAKAGE and entries.leakage:
         return _leakage(facts, entries, spread, readings)
     if check is Check.FUNCTIONAL and entries.functional is not None:

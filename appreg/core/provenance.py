@@ -1,4 +1,4 @@
-"""Which facts of an item are assumed from its category, and which somebody has read from the item itself."""
+"""Which facts of an item are assumed from its category, and which somebody has read or measured on the item itself."""
 
 from collections.abc import Iterable, Mapping
 from typing import Final
@@ -20,13 +20,21 @@ FIELDS: Final[Mapping[Fact, tuple[str, ...]]] = {
     Fact.RCD: ("rcd", "rcd_mounting"),
     Fact.RCD_RATING: ("rcd_rating_ma",),
     Fact.CONNECTION: ("connection", "battery"),
+    Fact.UNEARTHED_METAL: ("unearthed_metal",),
+    Fact.FUNCTIONAL_EARTH: ("functional_earth",),
 }
 """By fact: the fields of item and category that hold it."""
 
 
+SECOND: Final = frozenset({Fact.UNEARTHED_METAL, Fact.FUNCTIONAL_EARTH})
+"""Facts that only add a check: where nobody says them of an item nothing is assumed of it."""
+MEASURABLE: Final = (Fact.CORD_SIZE, Fact.CORD_LENGTH, Fact.POWER)
+"""What a person on site can measure of an item."""
+
+
 def given_by(category: Category) -> tuple[Fact, ...]:
     """The facts that a category gives an item of its kind."""
-    return tuple(fact for fact in Fact if any(getattr(category, name) not in {None, ()} for name in FIELDS[fact]))
+    return tuple(fact for fact in Fact if any(_says(getattr(category, name), fact) for name in FIELDS[fact]))
 
 
 def assumed_of(item: Appliance, category: Category | None) -> tuple[Fact, ...]:
@@ -44,10 +52,32 @@ def assuming(item: Appliance, facts: Iterable[Fact]) -> Appliance:
     return replace(item, assumed=tuple(fact.value for fact in Fact if fact in chosen))
 
 
+def measured_of(item: Appliance) -> tuple[Fact, ...]:
+    """The facts that somebody has measured on the item."""
+    return tuple(fact for fact in Fact if fact.value in item.measured)
+
+
+def measuring(item: Appliance, facts: Iterable[Fact]) -> Appliance:
+    """The item with these facts measured beside those that were, and none of them assumed any more."""
+    chosen = {*measured_of(item), *facts}
+    assumed = None if item.assumed is None else tuple(each for each in item.assumed if each not in chosen)
+    return replace(item, measured=tuple(fact.value for fact in Fact if fact in chosen), assumed=assumed)
+
+
 def left_assumed(facts: Iterable[Fact], given: Iterable[str]) -> tuple[Fact, ...]:
     """The facts of which no field is among those that somebody gave."""
     names = set(given)
     return tuple(fact for fact in facts if names.isdisjoint(FIELDS[fact]))
+
+
+def still_measured(before: Appliance, after: Appliance) -> Appliance:
+    """The changed item: of what was measured only what is unchanged."""
+    kept = tuple(fact.value for fact in measured_of(after) if _unchanged(before, after, fact))
+    return replace(after, measured=kept)
+
+
+def _unchanged(before: Appliance, after: Appliance, fact: Fact) -> bool:
+    return all(getattr(before, name) == getattr(after, name) for name in FIELDS[fact])
 
 
 def after_change(before: Appliance, after: Appliance, category: Category | None) -> Appliance:
@@ -55,6 +85,7 @@ def after_change(before: Appliance, after: Appliance, category: Category | None)
 
     `category` is the one it had before; a change of what is assumed is left as it is made.
     """
+    after = still_measured(before, after)
     if after.assumed != before.assumed:
         return after
     assumed = assumed_of(before, category)
@@ -63,6 +94,10 @@ def after_change(before: Appliance, after: Appliance, category: Category | None)
     if before.assumed is None and not assumed:
         return after
     return assuming(after, left)
+
+
+def _says(value: object, fact: Fact) -> bool:
+    return bool(value) if fact in SECOND else value not in {None, ()}
 
 
 def _equal(item: Appliance, category: Category, fact: Fact) -> bool:

@@ -20,6 +20,7 @@ from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.readings import Reading
 from appreg.core.required_checks import closed_by_failure, methods_instead, required_checks
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import INSULATIONS, exchangeable
 from appreg.core.several_readings import readings_shown, with_worst
 
 NOTHING_STATED: Final = InstrumentAccuracy()
@@ -114,14 +115,18 @@ def _worst_of(
 
 def _within_range(entries: Entries, stated: InstrumentAccuracy) -> Entries:
     """Insulation beyond the range of an instrument whose range is known: at least its top."""
-    insulation, top = entries.insulation, stated.top_of(Check.INSULATION)
-    if insulation is None or top is None:
-        return entries
+    tops = {check: top for check in INSULATIONS if (top := stated.top_of(check)) is not None}
+    insulation, top = entries.insulation, tops.get(Check.INSULATION)
+    if insulation is not None and top is not None:
+        insulation = replace(insulation, reading=_up_to(top, insulation.reading))
     several = {
-        check: tuple(_up_to(top, each) if check is Check.INSULATION and each else each for each in readings)
+        check: tuple(_up_to(tops[check], each) if check in tops and each else each for each in readings)
         for check, readings in entries.several.items()
     }
-    return replace(entries, insulation=replace(insulation, reading=_up_to(top, insulation.reading)), several=several)
+    second = {
+        check: _up_to(tops[check], reading) if check in tops else reading for check, reading in entries.second.items()
+    }
+    return replace(entries, insulation=insulation, several=several, second=second)
 
 
 def _up_to(top: Decimal, reading: Reading) -> Reading:
@@ -182,6 +187,9 @@ def _by_current(own: Mapping[Check, Finding], facts: ItemFacts, entries: Entries
 def _still_required(facts: ItemFacts, entries: Entries, book: RuleBook) -> set[Check]:
     """The required checks, without the one of insulation and leakage that the other has taken the place of."""
     required = set(required_checks(facts, book))
+    for pair in exchangeable(facts, book):
+        if any(is_entered(check, entries) for check in pair):
+            required -= pair
     both = {Check.INSULATION, Check.LEAKAGE}
     if both <= required or not both & required or not methods_instead(facts, book):
         return required

@@ -13,6 +13,7 @@ from appreg.register import (
     first_tables,
     method_columns,
     movement_table,
+    second_line_columns,
     tag_order_indexes,
     tenancy_movement,
 )
@@ -41,6 +42,7 @@ MIGRATIONS: Final = (
     Migration(4, "assumed facts, connections, owners and what could not be inspected", fact_columns.STATEMENTS),
     Migration(5, "changes of tenancy", tenancy_movement.STATEMENTS),
     Migration(6, "how findings were measured, and the instrument's check of the day", method_columns.STATEMENTS),
+    Migration(7, "metal that is not earthed, functional earths, and measured facts", second_line_columns.STATEMENTS),
 )
 """Up to file_marks.NEWEST."""
 

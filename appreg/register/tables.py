@@ -77,6 +77,8 @@ class CategoryRow(Model):
     mineral_insulated = IntegerField()
     synonyms = TextField()
     scope = TextField()
+    unearthed_metal = IntegerField()
+    functional_earth = IntegerField()
 
     class Meta:  # noqa: D106
         table_name = "category"
@@ -129,6 +131,9 @@ class ApplianceRow(Model):
     rated_current_a = TextField(null=True)
     owner = TextField(null=True)
     assumed = TextField(null=True)
+    measured = TextField()
+    unearthed_metal = IntegerField()
+    functional_earth = IntegerField()
 
     class Meta:  # noqa: D106
         table_name = "appliance"
