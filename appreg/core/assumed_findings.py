@@ -41,7 +41,7 @@ def needed_only_as(finding: Finding, facts: ItemFacts, resting: Sequence[Fact]) 
 
 def _every_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> list[Finding]:
     """What the check comes to for everything the item could be, as it stands first."""
-    forms = variants(facts, BEHIND.get(check, ()))
+    forms = variants(facts, BEHIND.get(check, ()), book)
     found = [finding_of(check, form, entries, book) for form in forms]
     leakage = entries.leakage
     if check is Check.LEAKAGE and Fact.VOLTAGE in facts.assumed and leakage is not None and leakage.rated_volts:

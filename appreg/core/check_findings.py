@@ -169,7 +169,9 @@ def _compared(check: Check, facts: ItemFacts, entries: Entries, limit: Limit, bo
     if check is Check.EARTH_CONTINUITY and entries.earth and entries.earth.conductor_celsius is not None:
         return _at_reference(reading, entries.earth.conductor_celsius, limit, book)
     if check is Check.INSULATION and entries.insulation:
-        return _at_volts(reading, entries.insulation.volts, facts, limit, book)
+        found = _at_volts(reading, entries.insulation.volts, facts, limit, book)
+        linked = entries.insulation.lines_linked and facts.phases == 1
+        return _no_lines_to_link(found) if linked and found.result is CheckResult.PASS else found
     if check in INSULATIONS:
         return _at_volts(reading, entries.second_volts.get(check), facts, limit, book)
     if check is Check.LEAKAGE and entries.leakage:
@@ -183,6 +185,10 @@ def _at_reference(reading: Reading, celsius: Decimal, limit: Limit, book: RuleBo
     except InputRefused as refusal:
         return Comparison(CheckResult.INCONCLUSIVE, str(refusal).rstrip("."))
     return _after(text, compare(referred, limit))
+
+
+def _no_lines_to_link(found: Comparison) -> Comparison:
+    return Comparison(CheckResult.INCONCLUSIVE, "lines linked, but the item has one phase")
 
 
 def _at_volts(reading: Reading, volts: int | None, facts: ItemFacts, limit: Limit, book: RuleBook) -> Comparison:

@@ -65,7 +65,8 @@ def required_checks(facts: ItemFacts, book: RuleBook) -> tuple[Check, ...]:
     if facts.microwave:
         needed |= {Check(word) for word in book.figures["required.microwave"].words}
     needed |= second_checks(facts, book)
-    if facts.rcd is not None or facts.is_rcd:
+    # A rated residual current tells of a device too, of whatever kind.
+    if facts.rcd is not None or facts.is_rcd or facts.rcd_rating_ma is not None:
         trips = book.find(f"rcd.{facts.rcd}.required") or book.figures["required.rcd"]
         needed |= {Check(word) for word in trips.words}
     return tuple(check for check in Check if check in needed)

@@ -141,7 +141,7 @@ def method_of(facts: ItemFacts, entries: Entries) -> LeakageMethod | None:
 def _is_met(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> bool:
     """Tell whether a required check was done, leakage by a method that says enough."""
     if check is Check.LEAKAGE and entries.leakage is not None:
-        return all(decides(form, book, entries.leakage.method) for form in variants(facts, (Fact.CLASS,)))
+        return all(decides(form, book, entries.leakage.method) for form in variants(facts, (Fact.CLASS,), book))
     return is_entered(check, entries)
 
 
@@ -165,10 +165,10 @@ def _needed_unless(facts: ItemFacts, entries: Entries, book: RuleBook) -> dict[C
     """Checks that an item needs if an assumed fact is not so, with those facts."""
     needed: dict[Check, tuple[Fact, ...]] = {}
     for fact in REQUIRING:
-        for form in variants(facts, (fact,))[1:]:
+        for form in variants(facts, (fact,), book)[1:]:
             for check in _still_required(form, entries, book):
                 needed[check] = tuple(dict.fromkeys((*needed.get(check, ()), fact)))
-    together = {each for form in variants(facts, REQUIRING)[1:] for each in _still_required(form, entries, book)}
+    together = {each for form in variants(facts, REQUIRING, book)[1:] for each in _still_required(form, entries, book)}
     both = tuple(fact for fact in REQUIRING if fact in facts.assumed)
     return {**{check: both for check in together if check not in needed}, **needed}
 
