@@ -6,13 +6,14 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
-from appreg.core.appliances import ApplianceClass, Connection, Cord, Fact, ItemFacts, Owner, RcdKind
+from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, Fact, ItemFacts, Owner, RcdKind
 from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
 from appreg.core.readings import Reading
 from appreg.core.required_checks import judged_class
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import INSULATIONS, LINE_OF
 from appreg.core.several_readings import parse_readings
 from appreg.core.text import shown
 from appreg.core.typed_values import decimal_typed
@@ -44,10 +45,14 @@ def facts_from(args: argparse.Namespace) -> ItemFacts:
         mineral_insulated=args.mineral_insulated,
         rated_current_a=_positive(args.rated_current, "--rated-current", "A"),
         is_rcd=args.item_is_rcd,
-        connection=Connection(args.connection or Connection.PLUG),
+        connection=_connection(args),
+        phases=int(args.phases),
         rated_volts=_whole_volts(args.rated_volts),
         owner=Owner(args.owner) if args.owner else None,
-        assumed=_assumed(args.assumed or ""),
+        assumed=_facts(args.assumed or "", "--assumed"),
+        measured=_measured_facts(args),
+        unearthed_metal=args.unearthed_metal,
+        functional_earth=args.functional_earth,
     )
 
 
@@ -55,6 +60,7 @@ def entries_from(args: argparse.Namespace) -> Entries:
     """What was seen and measured; raises InputRefused naming the option."""
     trips = _trips(args.rcd_trip or ())
     every = {**_measured(args), **trips}
+    second = {check: reading for check in LINE_OF if (reading := next(iter(every[check]), None)) is not None}
     return Entries(
         visual=_answer(args.visual, "--visual"),
         earth=_earth(args),
@@ -62,9 +68,12 @@ def entries_from(args: argparse.Namespace) -> Entries:
         insulation=_insulation(args),
         leakage=_leakage(args),
         functional=_answer(args.functional, "--functional"),
+        load_kva=_positive(args.load, "--load", "kVA"),
         rcd_trips={check: readings[0] for check, readings in trips.items()},
         rcd_button=_answer(args.rcd_button, "--rcd-button"),
         microwave=_first(args.microwave, "--microwave", Check.MICROWAVE),
+        second=second,
+        second_volts=_second_volts(args, second),
         several={check: readings for check, readings in every.items() if len(readings) > 1},
     )
 
@@ -76,7 +85,13 @@ def _measured(args: argparse.Namespace) -> dict[Check, tuple[Reading | None, ...
         Check.INSULATION: _readings(args.insulation, "--insulation", Check.INSULATION),
         Check.LEAKAGE: _readings(args.leakage, "--leakage", Check.LEAKAGE),
         Check.MICROWAVE: _readings(args.microwave, "--microwave", Check.MICROWAVE),
+        **{check: _readings(getattr(args, check.replace("-", "_")), f"--{check}", check) for check in LINE_OF},
     }
+
+
+def _second_volts(args: argparse.Namespace, second: Iterable[Check]) -> dict[Check, int]:
+    volts = _positive(args.insulation_volts, "--insulation-volts", "V")
+    return {} if volts is None else {check: int(volts) for check in second if check in INSULATIONS}
 
 
 def refuse_what_no_rule_covers(facts: ItemFacts, entries: Entries, book: RuleBook) -> None:
@@ -92,11 +107,26 @@ def refuse_what_no_rule_covers(facts: ItemFacts, entries: Entries, book: RuleBoo
         )
 
 
-def _assumed(typed: str) -> tuple[Fact, ...]:
+def _connection(args: argparse.Namespace) -> Connection:
+    if args.connection:
+        return Connection(args.connection)
+    fixed = type_named(args.equipment_type) in {EquipmentType.FIXED, EquipmentType.BUILT_IN}
+    return Connection.INDUSTRIAL if int(args.phases) > 1 and not fixed else Connection.PLUG
+
+
+def _measured_facts(args: argparse.Namespace) -> tuple[Fact, ...]:
+    measured = _facts(args.measured or "", "--measured")
+    for fact in _facts(args.assumed or "", "--assumed"):
+        if fact in measured:
+            raise InputRefused(f"--measured: {fact} is given with --assumed too; it is one or the other.")
+    return measured
+
+
+def _facts(typed: str, option: str) -> tuple[Fact, ...]:
     named = {word.strip().lower() for word in typed.split(",") if word.strip()}
     unknown = sorted(named - set(Fact))
     if unknown:
-        raise InputRefused(f"--assumed: '{shown(unknown[0][:40])}' is no fact; choose from {', '.join(Fact)}.")
+        raise InputRefused(f"{option}: '{shown(unknown[0][:40])}' is no fact; choose from {', '.join(Fact)}.")
     return tuple(fact for fact in Fact if fact in named)
 
 
@@ -129,7 +159,7 @@ def _insulation(args: argparse.Namespace) -> InsulationEntry | None:
     volts = _positive(args.insulation_volts, "--insulation-volts", "V")
     if reading is None:
         return None
-    return InsulationEntry(reading=reading, volts=None if volts is None else int(volts))
+    return InsulationEntry(reading=reading, volts=None if volts is None else int(volts), lines_linked=args.lines_linked)
 
 
 def _leakage(args: argparse.Namespace) -> LeakageEntry | None:

@@ -26,6 +26,7 @@ from appreg.errors import InputRefused
 NO_TRIP: Final = "none"
 """What stands as the reading of a device that did not trip."""
 
+_NOTHING_TO_LINK: Final = Comparison(CheckResult.INCONCLUSIVE, "lines linked, but the item has one phase")
 _SEEN: Final[Mapping[Check, tuple[str, str]]] = {
     Check.VISUAL: ("no defect seen", "defect seen"),
     Check.POLARITY: ("live, neutral and earth as they should be", "crossed or broken"),
@@ -171,7 +172,7 @@ def _compared(check: Check, facts: ItemFacts, entries: Entries, limit: Limit, bo
     if check is Check.INSULATION and entries.insulation:
         found = _at_volts(reading, entries.insulation.volts, facts, limit, book)
         linked = entries.insulation.lines_linked and facts.phases == 1
-        return _no_lines_to_link(found) if linked and found.result is CheckResult.PASS else found
+        return _NOTHING_TO_LINK if linked and found.result is CheckResult.PASS else found
     if check in INSULATIONS:
         return _at_volts(reading, entries.second_volts.get(check), facts, limit, book)
     if check is Check.LEAKAGE and entries.leakage:
@@ -185,10 +186,6 @@ def _at_reference(reading: Reading, celsius: Decimal, limit: Limit, book: RuleBo
     except InputRefused as refusal:
         return Comparison(CheckResult.INCONCLUSIVE, str(refusal).rstrip("."))
     return _after(text, compare(referred, limit))
-
-
-def _no_lines_to_link(found: Comparison) -> Comparison:
-    return Comparison(CheckResult.INCONCLUSIVE, "lines linked, but the item has one phase")
 
 
 def _at_volts(reading: Reading, volts: int | None, facts: ItemFacts, limit: Limit, book: RuleBook) -> Comparison:

@@ -100,10 +100,25 @@ def facts_text(facts: ItemFacts) -> str:
 
 def assumed_in(text: str) -> tuple[str, ...]:
     """The facts that were assumed when these kept facts were judged; none where an older version kept them."""
+    return _listed(text, "assumed")
+
+
+def measured_in(text: str) -> tuple[str, ...]:
+    """The facts that had been measured on the item when these kept facts were judged."""
+    return _listed(text, "measured")
+
+
+def _listed(text: str, name: str) -> tuple[str, ...]:
     import json  # noqa: PLC0415 - only reading needs it
 
-    words = json.loads(text).get("assumed", []) if '"assumed"' in text else []
+    words = json.loads(text).get(name, []) if f'"{name}"' in text else []
     return tuple(str(word) for word in words)
+
+
+def metal_and_earth_words(item: Appliance) -> str:
+    """What an item has beside its class that gives it a second line; empty where nothing."""
+    said = ("metal not earthed" if item.unearthed_metal else "", "functional earth" if item.functional_earth else "")
+    return " · ".join(part for part in said if part)
 
 
 def _cord_of(item: Appliance) -> Cord | None:

@@ -64,14 +64,8 @@ def how_measured(check: Check, facts: ItemFacts, entries: Entries, book: RuleBoo
     spread = _spread(check, facts, entries, several=bool(readings))
     if check is Check.EARTH_CONTINUITY and entries.earth:
         return Method(test_current=entries.earth.test_current, spread=spread, readings=readings)
-    if check is Check.INSULATION and entries.insulation:
-        usual = () if facts.unsuitable_500v else insulation_volts(facts, book)
-        volts = entries.insulation.volts or next(iter(usual), None)
-        return Method(test_volts=volts, spread=spread, readings=readings)
-    if check in INSULATIONS and check in entries.second:
-        usual = () if facts.unsuitable_500v else insulation_volts(facts, book)
-        volts = entries.second_volts.get(check) or next(iter(usual), None)
-        return Method(test_volts=volts, spread=spread, readings=readings)
+    if check in INSULATIONS:
+        return Method(test_volts=_test_volts(check, facts, entries, book), spread=spread, readings=readings)
     if check is UNEARTHED.current and check in entries.second:
         return Method(leakage=LeakageMethod.TOUCH, spread=spread, readings=readings)
     if check is Check.LEAKAGE and entries.leakage:
@@ -79,6 +73,14 @@ def how_measured(check: Check, facts: ItemFacts, entries: Entries, book: RuleBoo
     if check is Check.FUNCTIONAL and entries.functional is not None:
         return Method(load_kva=entries.load_kva)
     return Method(spread=spread, readings=readings)
+
+
+def _test_volts(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> int | None:
+    own = entries.insulation if check is Check.INSULATION else None
+    if own is None and check not in entries.second:
+        return None
+    usual = () if facts.unsuitable_500v else insulation_volts(facts, book)
+    return (own.volts if own else entries.second_volts.get(check)) or next(iter(usual), None)
 
 
 def _leakage(facts: ItemFacts, entries: Entries, spread: Spread | None, readings: tuple[str, ...]) -> Method:

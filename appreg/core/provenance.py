@@ -28,8 +28,6 @@ FIELDS: Final[Mapping[Fact, tuple[str, ...]]] = {
 
 SECOND: Final = frozenset({Fact.UNEARTHED_METAL, Fact.FUNCTIONAL_EARTH})
 """Facts that only add a check: where nobody says them of an item nothing is assumed of it."""
-MEASURABLE: Final = (Fact.CORD_SIZE, Fact.CORD_LENGTH, Fact.POWER)
-"""What a person on site can measure of an item."""
 
 
 def given_by(category: Category) -> tuple[Fact, ...]:
@@ -43,7 +41,8 @@ def assumed_of(item: Appliance, category: Category | None) -> tuple[Fact, ...]:
         return tuple(fact for fact in Fact if fact.value in item.assumed)
     if category is None:
         return ()
-    return tuple(fact for fact in given_by(category) if _equal(item, category, fact))
+    measured = measured_of(item)
+    return tuple(fact for fact in given_by(category) if fact not in measured and _equal(item, category, fact))
 
 
 def assuming(item: Appliance, facts: Iterable[Fact]) -> Appliance:
@@ -53,14 +52,15 @@ def assuming(item: Appliance, facts: Iterable[Fact]) -> Appliance:
 
 
 def measured_of(item: Appliance) -> tuple[Fact, ...]:
-    """The facts that somebody has measured on the item."""
-    return tuple(fact for fact in Fact if fact.value in item.measured)
+    """The facts that somebody has measured on the item; what is said to be assumed is not."""
+    return tuple(fact for fact in Fact if fact.value in item.measured and fact.value not in (item.assumed or ()))
 
 
 def measuring(item: Appliance, facts: Iterable[Fact]) -> Appliance:
     """The item with these facts measured beside those that were, and none of them assumed any more."""
-    chosen = {*measured_of(item), *facts}
-    assumed = None if item.assumed is None else tuple(each for each in item.assumed if each not in chosen)
+    new = set(facts)
+    chosen = {*measured_of(item), *new}
+    assumed = None if item.assumed is None else tuple(each for each in item.assumed if each not in new)
     return replace(item, measured=tuple(fact.value for fact in Fact if fact in chosen), assumed=assumed)
 
 

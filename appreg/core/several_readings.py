@@ -63,8 +63,10 @@ def with_reading(entries: Entries, check: Check, reading: Reading | None) -> Ent
     """The entries with another reading of a check, measured in the same way."""
     if check in RCD_CHECKS:
         return replace(entries, rcd_trips={**entries.rcd_trips, check: reading})
-    if reading is None:
-        return entries
+    return entries if reading is None else _with_figure(entries, check, reading)
+
+
+def _with_figure(entries: Entries, check: Check, reading: Reading) -> Entries:
     if check in LINE_OF:
         return replace(entries, second={**entries.second, check: reading})
     if check is Check.EARTH_CONTINUITY:

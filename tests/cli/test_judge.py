@@ -87,7 +87,9 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
         "source": "CoP ch. 15",
         "basis": "second-hand",
         "assumed": [],
+        "method": "",
     }
+    assert lines["insulation"]["method"] == "at 500 V d.c."
     assert (lines["insulation"]["limit"], lines["insulation"]["comparison"]) == (1, ">=")
     assert (lines["rcd-1x"]["limit"], lines["rcd-1x"]["comparison"]) == ([130, 500], "between")
     assert all(line["arithmetic"] and line["source"] and line["basis"] for line in told["findings"])

@@ -13,6 +13,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.provenance import assuming
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.records import Appliance, InspectionKind
+from appreg.core.second_lines import INSULATIONS, second_lines
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.core.visual_list import KIND
@@ -38,7 +39,7 @@ from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of
 from appreg.ui.screens.bench.bench_shown import BenchShown
 from appreg.ui.screens.bench.bench_why import why_rows
 from appreg.ui.screens.bench.check_line import CheckLine
-from appreg.ui.screens.bench.item_line_screen import ItemLineScreen
+from appreg.ui.screens.bench.item_line_screen import ItemAsRead, ItemLineScreen
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.bench.seen_list import SeenList
@@ -46,7 +47,7 @@ from appreg.ui.screens.bench.why_screen import WhyScreen
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 
-_TURNED = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
+_TURNED = {**dict.fromkeys(INSULATIONS, VOLTS), Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
 """What ^t turns on a line."""
 
 
@@ -324,8 +325,15 @@ class BenchEditing(CommandScreen[None]):
         if self._entries.kind is InspectionKind.VISUAL:
             self._goes_nowhere("nothing is measured at a look")
         elif self._item is not None:
-            other = Check.INSULATION if Check.LEAKAGE in self._item.required else Check.LEAKAGE
-            await self._rebuild(self._entries.toggling(line_of(other)))
+            await self._rebuild(self._entries.toggling(line_of(self._instead(self._item))))
+
+    def _instead(self, item: BenchItem) -> Check:
+        """The measurement that may stand for the one at hand: of a second line the other of its two."""
+        check = self.board.current_check
+        for line in second_lines(item.facts):
+            if check in {line.insulation, line.current}:
+                return line.insulation if line.current in item.required else line.current
+        return Check.INSULATION if Check.LEAKAGE in item.required else Check.LEAKAGE
 
     async def action_unsuitable(self) -> None:
         """Mark the item as one that 500 V must not be applied to, or take the mark away."""
@@ -366,9 +374,9 @@ class BenchEditing(CommandScreen[None]):
         if self._item is None:
             return
 
-        def answered(read: Appliance | None) -> None:
+        def answered(read: ItemAsRead | None) -> None:
             if read is not None:
-                self.call_next(self._keep_known, read)
+                self.call_next(self._keep_known, read.item, read.measured)
 
         screen = ItemLineScreen(self._item.appliance, self._item.category)
         await self.app.push_screen(screen, answered)
@@ -383,9 +391,10 @@ class BenchEditing(CommandScreen[None]):
         self._said = "class not known now: judged as Class I"
         self._show()
 
-    async def _keep_known(self, item: Appliance) -> None:
+    async def _keep_known(self, item: Appliance, measured: tuple[Fact, ...] = ()) -> None:
         was = self._item.appliance if self._item is not None else None
-        if self.attempt(lambda: change_record(self.shell.register, self.shell.who, item, opened=was)) is not None:
+        register, who = self.shell.register, self.shell.who
+        if self.attempt(lambda: change_record(register, who, item, opened=was, measured=measured)) is not None:
             at_outcome = self.board.at_outcome
             await self._rebuild(self._entries)
             if at_outcome:

@@ -17,6 +17,7 @@ from appreg.core.outcomes import Outcome
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading, parse_reading
 from appreg.core.records import InspectionKind
+from appreg.core.second_lines import INSULATIONS, LINE_OF
 from appreg.core.several_readings import parse_readings
 from appreg.core.typed_values import decimal_typed
 from appreg.core.verdicts import Judgement
@@ -159,8 +160,8 @@ def _with_reading(
 ) -> Entries:
     if check in RCD_CHECKS:
         return replace(core, rcd_trips={**core.rcd_trips, check: reading})
-    if reading is None:
-        return core
+    if reading is None or check in LINE_OF:
+        return core if reading is None else _with_second(item, core, check, reading, entries)
     setting = entries.settings.get(line_of(check), "")
     if check is Check.EARTH_CONTINUITY:
         return replace(core, earth=EarthEntry(reading=reading, test_current=earth_current_set(setting)))
@@ -168,12 +169,18 @@ def _with_reading(
         return replace(
             core,
             insulation=InsulationEntry(
-                reading=reading, volts=test_volts(item, entries), lines_linked=insulation_set(setting)[1]
+                reading=reading, volts=test_volts(item, entries, check), lines_linked=insulation_set(setting)[1]
             ),
         )
     if check is Check.LEAKAGE:
         return replace(core, leakage=_leakage(reading, setting, entries, Decimal(item.appliance.rated_volts)))
     return replace(core, microwave=reading)
+
+
+def _with_second(item: BenchItem, core: Entries, check: Check, reading: Reading, entries: BenchEntries) -> Entries:
+    volts = test_volts(item, entries, check) if check in INSULATIONS else None
+    tested = {**core.second_volts, check: volts} if volts else core.second_volts
+    return replace(core, second={**core.second, check: reading}, second_volts=tested)
 
 
 def method_at_hand(item: BenchItem, entries: BenchEntries, check: Check) -> Method:
@@ -182,9 +189,9 @@ def method_at_hand(item: BenchItem, entries: BenchEntries, check: Check) -> Meth
     return how_measured(check, item.facts, probe, item.book)
 
 
-def test_volts(item: BenchItem, entries: BenchEntries) -> int | None:
-    """The insulation test voltage in force, V d.c.: the one chosen, or the rule book's usual one."""
-    chosen, _ = insulation_set(entries.settings.get(line_of(Check.INSULATION), ""))
+def test_volts(item: BenchItem, entries: BenchEntries, check: Check) -> int | None:
+    """The insulation test voltage in force on a line, V d.c.: the one chosen, or the rule book's usual one."""
+    chosen, _ = insulation_set(entries.settings.get(line_of(check), ""))
     return chosen or next(iter(insulation_volts(item.facts, item.book)), None)
 
 
