@@ -6,6 +6,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, FindingRecord, Inspection, Visit
 from appreg.core.work_records import ItemMovement, Movement
 from appreg.register.checking import problems
+from appreg.register.file_marks import NEWEST
 from appreg.register.inspection_lists import findings_of
 from appreg.register.journal import history_of, rebuilt_state
 from appreg.register.register_file import open_register
@@ -22,7 +23,7 @@ def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(tmp_p
         assert list(problems(register)) == []
         assert register.get(Appliance, KETTLE.uid) == KETTLE_BEFORE
         assert [number for number, *_ in register.rows("SELECT number FROM migration ORDER BY number")] == [
-            *range(1, 7)
+            *range(1, NEWEST + 1)
         ]
         with register.change("Ann") as change:
             change.put(MOVEMENT)
@@ -34,6 +35,9 @@ def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(tmp_p
 def test_items_from_before_provenance_say_nothing_of_what_is_assumed(tmp_path: Path) -> None:
     with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(start=LATER)) as register:
         assert {each.assumed for each in register.find(Appliance)} == {None}
+        assert {(each.measured, each.unearthed_metal, each.functional_earth) for each in register.find(Appliance)} == {
+            ((), False, False)
+        }
         assert rebuilt_state(register, Appliance) == register.find(Appliance)
         assert list(problems(register)) == []
 
