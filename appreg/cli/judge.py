@@ -99,7 +99,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--connection",
         choices=[*Connection],
-        help="how it is connected; a plug if absent, of three phases an industrial one",
+        help="how it is connected; a plug if absent, of three phases an industrial connector or, fixed, hard-wired",
     )
     parser.add_argument("--phases", choices=["1", "3"], default="1", help="how many it has")
     parser.add_argument("--owner", choices=[*Owner], help="whose it is, where it is let with a home")

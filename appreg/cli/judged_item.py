@@ -111,7 +111,9 @@ def _connection(args: argparse.Namespace) -> Connection:
     if args.connection:
         return Connection(args.connection)
     fixed = type_named(args.equipment_type) in {EquipmentType.FIXED, EquipmentType.BUILT_IN}
-    return Connection.INDUSTRIAL if int(args.phases) > 1 and not fixed else Connection.PLUG
+    if int(args.phases) == 1:
+        return Connection.PLUG
+    return Connection.HARD_WIRED if fixed else Connection.INDUSTRIAL
 
 
 def _measured_facts(args: argparse.Namespace) -> tuple[Fact, ...]:
