@@ -15,6 +15,9 @@ from appreg.register.register_file import open_register
 from tests.register.sample_register import CLIENT, build_register
 from tests.register.tampering import Alter, Tampering, cut_tail, found_in
 
+_LAST = 22 + NEWEST
+"""The last line of the sample register: each migration has one."""
+
 
 @pytest.fixture(scope="module")
 def tampering(tmp_path_factory: pytest.TempPathFactory) -> Tampering:
@@ -24,10 +27,6 @@ def tampering(tmp_path_factory: pytest.TempPathFactory) -> Tampering:
     return Tampering(folder / "r.appreg", folder)
 
 
-LAST = 22 + NEWEST
-"""The last line of the sample register: its records and one line for each migration."""
-
-
 def _run(statement: str) -> Alter:
     return lambda raw: raw.execute(statement)
 
@@ -35,15 +34,15 @@ def _run(statement: str) -> Alter:
 @pytest.mark.parametrize(
     ("alter", "fault"),
     [
-        (cut_tail(3, with_note=False), f"ends at line {LAST - 3}, but the register remembers {LAST}"),
-        (_run("DELETE FROM journal"), f"has no line, but the register remembers {LAST}"),
-        (_run("DELETE FROM register_meta WHERE key GLOB 'head:*'"), f"ends at line {LAST}, but the register remembers nothing"),
+        (cut_tail(3, with_note=False), f"ends at line {_LAST - 3}, but the register remembers {_LAST}"),
+        (_run("DELETE FROM journal"), f"has no line, but the register remembers {_LAST}"),
+        (_run("DELETE FROM register_meta WHERE key GLOB 'head:*'"), f"ends at line {_LAST}, but the register remembers nothing"),
         (
-            _run(f"UPDATE register_meta SET value = '{LAST} ' || hex(zeroblob(32)) WHERE key GLOB 'head:*'"),
-            f"ends at line {LAST}, but the register remembers another line of that number",
+            _run(f"UPDATE register_meta SET value = '{_LAST} ' || hex(zeroblob(32)) WHERE key GLOB 'head:*'"),
+            f"ends at line {_LAST}, but the register remembers another line of that number",
         ),
-        (_run(f"UPDATE journal SET who = 'Eve' WHERE sequence = {LAST}"), f"ends at line {LAST}, which was altered"),
-        (_run(f"UPDATE journal SET \"after\" = '{{}}' WHERE sequence = {LAST}"), f"ends at line {LAST}, which was altered"),
+        (_run(f"UPDATE journal SET who = 'Eve' WHERE sequence = {_LAST}"), f"ends at line {_LAST}, which was altered"),
+        (_run(f"UPDATE journal SET \"after\" = '{{}}' WHERE sequence = {_LAST}"), f"ends at line {_LAST}, which was altered"),
     ],
 )  # fmt: skip
 def test_nothing_is_saved_where_the_end_of_the_journal_is_in_doubt(

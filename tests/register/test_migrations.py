@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, FindingRecord, Inspection, Visit
 from appreg.core.work_records import ItemMovement, Movement
@@ -64,6 +65,13 @@ def test_findings_and_visits_from_before_methods_say_nothing_of_them(tmp_path: P
         undo_change(register, "Ann", history_of(register, visit.uid)[-1].change)
         assert register.get(Visit, visit.uid) == visit
         assert list(problems(register)) == []
+
+
+def test_items_from_before_the_key_of_tags_are_in_its_order(tmp_path: Path) -> None:
+    with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(start=LATER)) as register:
+        kept = register.rows("SELECT tag, tag_key FROM appliance")
+        assert kept
+        assert kept == [(tag, tag_order(tag)) for tag, _ in kept]
 
 
 def test_a_change_of_an_older_item_can_be_undone(tmp_path: Path) -> None:
