@@ -118,6 +118,13 @@ def _connection(args: argparse.Namespace) -> Connection:
 
 def _measured_facts(args: argparse.Namespace) -> tuple[Fact, ...]:
     measured = _facts(args.measured or "", "--measured")
+    for fact, given in {
+        Fact.CORD_SIZE: args.cord_csa,
+        Fact.CORD_LENGTH: args.cord_length,
+        Fact.POWER: args.power_kw,
+    }.items():
+        if fact in measured and given is None:
+            raise InputRefused(f"--measured: {fact} is measured, but not given; give it by its own option too.")
     for fact in _facts(args.assumed or "", "--assumed"):
         if fact in measured:
             raise InputRefused(f"--measured: {fact} is given with --assumed too; it is one or the other.")

@@ -10,12 +10,14 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import terse
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import LINE_OF
 
 BEHIND: Final[Mapping[Check, tuple[Fact, ...]]] = {
     Check.EARTH_CONTINUITY: (Fact.CORD_SIZE, Fact.CORD_LENGTH),
     Check.INSULATION: (Fact.CLASS, Fact.HEATING, Fact.POWER),
     Check.LEAKAGE: (Fact.CLASS, Fact.TYPE, Fact.HEATING, Fact.POWER, Fact.VOLTAGE),
     **dict.fromkeys(RCD_CHECKS, (Fact.RCD,)),
+    **{check: (line.fact,) for check, line in LINE_OF.items()},
 }
 """By check: the facts that its limit rests on."""
 REQUIRING: Final = (Fact.CLASS, Fact.CONNECTION, Fact.RCD)

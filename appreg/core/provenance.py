@@ -52,8 +52,9 @@ def assuming(item: Appliance, facts: Iterable[Fact]) -> Appliance:
 
 
 def measured_of(item: Appliance) -> tuple[Fact, ...]:
-    """The facts that somebody has measured on the item; what is said to be assumed is not."""
-    return tuple(fact for fact in Fact if fact.value in item.measured and fact.value not in (item.assumed or ()))
+    """The facts that somebody has measured on the item: neither what is said to be assumed, nor what is not known."""
+    said = set(item.measured) - set(item.assumed or ())
+    return tuple(fact for fact in Fact if fact.value in said and _is_known(item, fact))
 
 
 def measuring(item: Appliance, facts: Iterable[Fact]) -> Appliance:
@@ -94,6 +95,10 @@ def after_change(before: Appliance, after: Appliance, category: Category | None)
     if before.assumed is None and not assumed:
         return after
     return assuming(after, left)
+
+
+def _is_known(item: Appliance, fact: Fact) -> bool:
+    return any(getattr(item, name) is not None for name in FIELDS[fact])
 
 
 def _says(value: object, fact: Fact) -> bool:

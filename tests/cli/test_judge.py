@@ -57,7 +57,8 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
         (["--load", "much"], "--load: “much” is not a number"),
         (["--load", "0"], "--load: '0' is not above zero; type it in kVA."),
         (["--measured", "colour"], "--measured: 'colour' is no fact"),
-        (["--measured", "cord-length", "--assumed", "cord-length"], "cord-length is given with --assumed too"),
+        (["--measured", "class", "--assumed", "class"], "class is given with --assumed too"),
+        (["--measured", "cord-length"], "--measured: cord-length is measured, but not given"),
         (["--unearthed-insulation", "5 mA"], "--unearthed-insulation: Reading '5 mA' is not in a unit of resistance"),
         (["--power-kw", "x"], "--power-kw: “x” is not a number"),
         (["--overlay", "no/such.toml"], "no/such.toml cannot be read (No such file or directory); check the path."),
@@ -283,7 +284,7 @@ def test_what_is_stated_of_phases_lines_and_earths_counts_and_what_contradicts_i
 
 
 def test_phases_lines_and_load_are_told_as_the_method(capsys: pytest.CaptureFixture[str]) -> None:
-    told = answer([*SOUND, *LINKED, "--load", "2.3", "--measured", "cord-length"], capsys)
+    told = answer([*SOUND, *LINKED, "--load", "2.3", "--cord-length", "2", "--measured", "cord-length"], capsys)
     methods = {line["check"]: line["method"] for line in told["findings"]}
     assert methods["insulation"] == "at 500 V d.c. · lines linked"
     assert methods["functional"] == "load 2.3 kVA"

@@ -9,7 +9,7 @@ from textual.widgets import Input, Static
 
 from appreg.core.appliances import Fact
 from appreg.core.lean_dataclasses import dataclass, replace
-from appreg.core.provenance import assumed_of, assuming, left_assumed
+from appreg.core.provenance import assumed_of, assuming, left_assumed, measured_of, measuring
 from appreg.core.records import Appliance, Category
 from appreg.core.text import clean, shown
 from appreg.errors import InputRefused
@@ -93,5 +93,7 @@ class ItemLineScreen(CommandModal[ItemAsRead]):
         given["tag"] = clean(typed["tag"], field="tag") or self._item.tag
         read = replace(self._item, **cast("ItemFields", given))
         assumed = assumed_of(self._item, self._category)
+        if measured and not set(measured) <= set(measured_of(measuring(read, measured))):
+            raise InputRefused("cord: its length is not known yet; type it as in 0.75 x 0.8 measured.")
         read = assuming(read, left_assumed(assumed, given)) if assumed else read
         return ItemAsRead(read, measured)
