@@ -60,7 +60,7 @@ class ItemLineScreen(CommandModal[ItemAsRead]):
         ghosts = {**ghosts_of(self._item), "tag": self._item.tag}
         with Vertical():
             for hint in _HINTS:
-                yield Static(hint, markup=False)
+                yield Static(hint, classes="hint", markup=False)
             with Horizontal():
                 for name in _FIELDS:
                     yield Static(name, classes="word", markup=False)

@@ -41,8 +41,8 @@ FLAGS: Final[Mapping[str, str]] = {
     "unsuitable_500v": "500 V would harm it",
     "double_leakage": "Leakage limit doubled",
     "mineral_insulated": "Mineral-insulated heating",
-    "unearthed_metal": "Class I, some metal not earthed",
-    "functional_earth": "Class II, functional earth",
+    "unearthed_metal": "Some metal not earthed",
+    "functional_earth": "Functional earth",
 }
 LENGTH_MEASURED: Final = "length_measured"
 """The question whether the length of the cord was measured."""

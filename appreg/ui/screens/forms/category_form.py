@@ -55,8 +55,8 @@ class CategoryForm(RecordForm[Category]):
                     ("battery", "Battery powered", was.battery if was else False),
                     ("moulded_plug", "Moulded plug", was.moulded_plug if was else False),
                     ("mineral_insulated", "Mineral-insulated heating", was.mineral_insulated if was else False),
-                    ("unearthed_metal", "Class I, some metal not earthed", was.unearthed_metal if was else False),
-                    ("functional_earth", "Class II, functional earth", was.functional_earth if was else False),
+                    ("unearthed_metal", "Some metal not earthed", was.unearthed_metal if was else False),
+                    ("functional_earth", "Functional earth", was.functional_earth if was else False),
                 )
             ),
         )
