@@ -38,7 +38,7 @@ def seed_later_categories(register: Register) -> tuple[Category, ...]:
     """Add the general categories that have come since the register was made, in one change of the program's own.
 
     None whose name ever stood in the journal, be it renamed or removed since, and none that a category of the user's
-    goes by. A register that is damaged, or was never given a general category, is left as it is.
+    goes by. A register that is damaged, or was never given the general categories as a whole, is left as it is.
     """
     try:
         return _added_later(register)
@@ -63,7 +63,7 @@ def _added_later(register: Register) -> tuple[Category, ...]:
     if not missing:
         return ()
     ever = {_folded(str(name)) for name in values_ever(register, Category, "name")}
-    if not any(_folded(each.name) in ever for each in category_defaults()):
+    if sum(_folded(each.name) in ever for each in category_defaults()) * 2 < len(category_defaults()):
         return ()
     new = [each for each in missing if _folded(each.name) not in ever]
     if not new:

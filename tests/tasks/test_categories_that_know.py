@@ -173,3 +173,6 @@ def test_a_category_of_the_users_own_keeps_its_name_its_code_and_what_people_typ
 
 def test_a_register_that_was_never_given_general_categories_gets_none(here: WorkedSite) -> None:
     assert seed_later_categories(here.register) == ()
+    kind = {"appliance_class": ApplianceClass.CLASS_I, "equipment_type": EquipmentType.PORTABLE}
+    add_category(here.register, WHO, code="KET", name="Kettle", **kind)  # type: ignore[arg-type]
+    assert seed_later_categories(here.register) == ()
