@@ -2,12 +2,15 @@
 
 from collections.abc import Callable
 from functools import partial
+from itertools import product
 
 import pytest
 
 from appreg.core.appliances import ApplianceClass, Connection, Fact, ItemFacts
 from appreg.core.category_defaults import category_defaults
+from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.contradictions import contradiction
 from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import CheckResult, Outcome
@@ -17,6 +20,7 @@ from appreg.core.records import Appliance, AssetTag, Category
 from appreg.core.required_checks import closed_by_failure, methods_accepted, methods_instead, required_checks
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.second_lines import LINE_OF
 from appreg.core.uids import Uid
 from appreg.core.verdicts import judge
 from tests.outside.checked_values import BOOKS, Checked, case_name, cases
@@ -204,6 +208,12 @@ def sound(facts: ItemFacts, book: RuleBook) -> Entries:
         },
         rcd_button=True,
         microwave=parse_reading("0.1", Unit.MILLIWATT_PER_CM2) if facts.microwave else None,
+        second={
+            check: parse_reading(">299" if check is line.insulation else "0.01", UNIT_OF_CHECK[check])
+            for check, line in LINE_OF.items()
+            if check in needed
+        },
+        second_volts={line.insulation: 250 if delicate else 500 for line in LINE_OF.values()},
     )
 
 
@@ -214,16 +224,18 @@ def test_every_kind_of_item_can_be_finished_in_every_book_and_none_by_what_is_as
 ) -> None:
     # Common practice: a sound item passes once its facts are read; the row that asks names its source and basis.
     book = load_rule_book(book_id)
-    for appliance_class in CLASSES:
-        facts = item_of(category, appliance_class)
+    for appliance_class, (metal, function) in product(CLASSES, ((False, False), (True, False), (False, True))):
+        facts = replace(item_of(category, appliance_class), unearthed_metal=metal, functional_earth=function)
         needed = required_checks(replace(facts, assumed=()), book)
         assert Check.VISUAL in needed
         entries = sound(facts, book)
         read = judge(replace(facts, assumed=()), entries, book)
-        assert read.missing == (), (appliance_class, read.missing)
+        against = contradiction(replace(facts, assumed=()))
+        assert read.missing == () or against, (appliance_class, read.missing)
         fails = facts.equipment_type == "extension-lead" and facts.appliance_class is ApplianceClass.CLASS_II
         unknown_kind = facts.rcd is not None and book.find(f"rcd.{facts.rcd}.1x.most") is None
-        assert read.outcome is (Outcome.FAIL if fails else Outcome.INCOMPLETE if unknown_kind else Outcome.PASS)
+        unsure = unknown_kind or against
+        assert read.outcome is (Outcome.FAIL if fails else Outcome.INCOMPLETE if unsure else Outcome.PASS)
         assumed = judge(facts, entries, book)
         for finding in assumed.findings:
             own = next((each for each in read.findings if each.check is finding.check), None)
