@@ -23,7 +23,7 @@ _FIELDS: Final = ("class", "cord", "fuse", "power", "tag")
 _CORD: Final[tuple[Literal["cord_csa_mm2", "cord_length_m"], ...]] = ("cord_csa_mm2", "cord_length_m")
 _HINTS: Final = (
     "Read from the item; what is left empty stays as it is. Cord: 1.0 x 3 measured.",
-    "Class: 1 metal if some is not earthed, 2 fe with functional earth, 1 - neither.",
+    "Class: 1 metal if some is not earthed, 2 fe with functional earth, 1 - none.",
 )
 
 
