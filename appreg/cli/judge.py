@@ -189,7 +189,8 @@ def _lines(judgement: Judgement, facts: ItemFacts, book: RuleBook) -> Iterator[s
             part for part in (finding.arithmetic, _method(finding, judgement, facts, book), cited) if part
         )
     missing = ", ".join(judgement.missing)
-    yield f"{judgement.outcome.value.upper()}{': missing ' + missing if missing else ''} · rule book {book.version}"
+    rules = ", ".join(part for part in (book.version, book.reservation) if part)
+    yield f"{judgement.outcome.value.upper()}{': missing ' + missing if missing else ''} · rule book {rules}"
     for sentence in judgement.advice:
         yield f"advice: {sentence}"
     yield _CAUTION

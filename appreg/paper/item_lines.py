@@ -1,5 +1,6 @@
 """One item of a document: the records that stand on its line."""
 
+from appreg.core.dates_in_words import DateForm
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, FindingRecord, Inspection
@@ -26,6 +27,8 @@ class InspectedItem:
     """What came after it on the same visit, say that it was corrected."""
     remedial_action: str = ""
     """What was done about a defect, say 'withdrawn from use'."""
+    dates: DateForm = DateForm.WORDS
+    """How dates are written in the country of its rule book."""
 
     @property
     def failed(self) -> bool:

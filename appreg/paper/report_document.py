@@ -69,7 +69,7 @@ def write_report_document(
     Raises Incomplete naming absent statutory fields, PrintingCancelled, InputRefused.
     """
     refuse_if_missing(document)
-    site, day = document.site.name, date_words(document.visit.date)
+    site, day = document.site.name, date_words(document.visit.date, document.dates)
     with PageCanvas(title=f"Report of inspection, {site}, {day}", created=document.printed) as canvas:
         flow = PageFlow(canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}")
         _put_front(flow, document)
@@ -108,11 +108,11 @@ def _particulars(document: ReportDocument) -> list[Particular]:
     client, person, visit = document.client, document.person, document.visit
     agent = [Particular("agent", (client.agent_name, client.agent_address))] if client.agent_name else []
     return [
-        Particular("date of inspection", (date_words(visit.date),)),
+        Particular("date of inspection", (date_words(visit.date, document.dates),)),
         Particular("address inspected", (document.site.address,)),
         Particular("landlord or duty holder", (client.name, client.address)),
         *agent,
-        Particular("inspector", (person.name, person.address)),
+        Particular("inspector", (person.name, person.firm, person.address)),
         Particular("qualifications", (person.qualifications,)),
         Particular("instrument", _instrument_lines(document)),
         Particular("report on the fixed wiring", (visit.fixed_wiring_reference or "none named",)),
@@ -126,7 +126,7 @@ def _instrument_lines(document: ReportDocument) -> tuple[str, ...]:
     return (
         instrument.name,
         f"serial {instrument.serial}",
-        calibration_words(instrument, document.visit.date),
+        calibration_words(instrument, document.visit.date, document.dates),
         check_of_the_day(document.visit),
     )
 

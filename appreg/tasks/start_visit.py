@@ -23,6 +23,7 @@ def start_visit(
     fixed_wiring_reference: str = "",
     notes: str = "",
     instrument_check: str = "",
+    period_colour: str = "",
 ) -> Visit:
     """Start a visit; raises NotFound where site, person or instrument do not exist."""
     with register.change(who) as change:
@@ -35,6 +36,7 @@ def start_visit(
             fixed_wiring_reference=fixed_wiring_reference,
             notes=notes,
             instrument_check=instrument_check,
+            period_colour=period_colour,
         )
         visit = checked(register, visit)
         change.put(visit)

@@ -54,8 +54,9 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
     refuse_stray_records(register)
     on = register.get(Visit, visit)
     site = register.get(Site, on.site)
-    profile = profile_at(site, load_rule_book(site.rule_book))
-    gatherer = DocumentGatherer(register)
+    book = load_rule_book(site.rule_book)
+    profile = profile_at(site, book)
+    gatherer = DocumentGatherer(register, book.date_form)
     recorded = [
         each for each in inspections_of_visit(register, visit, effective=False) if not is_withdrawn(register, each.uid)
     ]
@@ -81,6 +82,7 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
         profile_title=profile.title if profile else "",
         required=tuple(each.value for each in profile.required_fields) if profile else (),
         keeping=_keeping(profile) if profile else "",
+        dates=book.date_form,
         printed=today,
     )
 

@@ -8,9 +8,22 @@ FIRST = "first"
 THIRD = "third"
 """After migration 3: a pump and a desk lamp from their categories, each inspected and passed, the pump at 0.28 Ω."""
 
+JUDGED = ("judged-1", "judged-2", "judged-3", "judged-4", "judged-5", "judged-6", "judged-7")
+"""After each migration in turn, by the version of the program that ended with it.
+
+One visit to eight items: passed, failed and retested, incomplete, corrected, looked at only, `OL`, a lead with an RCD,
+leakage in place of insulation. Beside each stands the text of the site's register as that version printed it.
+"""
+
 
 def older_register(name: str, folder: Path) -> Path:
     """Put one of them into a folder."""
     path = folder / f"{name}.appreg"
     path.write_bytes(gzip.decompress((Path(__file__).parent / "older" / f"{name}.appreg.gz").read_bytes()))
     return path
+
+
+def printed_then(name: str) -> list[str]:
+    """The lines of the site's register as the version that wrote an older register printed them."""
+    packed = (Path(__file__).parent / "older" / f"{name}.printed.gz").read_bytes()
+    return gzip.decompress(packed).decode().splitlines()

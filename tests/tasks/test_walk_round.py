@@ -109,6 +109,27 @@ def test_another_suggestion_a_name_and_a_tag_may_be_chosen(seeded: WorkedSite) -
         add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="2 kettle", tag="y")
 
 
+def tags_after(here: WorkedSite, *own: str) -> list[str]:
+    """The number that the next item would get after items with tags of their own."""
+    for tag in own:
+        add_walked_items(here.register, WHO, location=here.kitchen.uid, typed="kettle", tag=tag)
+    return list(preview_items(here.register, here.kitchen.uid, "2 kettle").tags)
+
+
+def test_numbers_go_on_from_a_tag_of_the_sites_own_kind_and_leave_others_alone(seeded: WorkedSite) -> None:
+    assert tags_after(seeded, "hr-120") == ["HR-121", "HR-122"]
+    assert tags_after(seeded, "OLD-0041", "HR-7A", "000500", "[red]", "=1+1") == ["HR-121", "HR-122"]
+    assert tags_after(seeded, "HR-20261124001") == ["HR-121", "HR-122"]
+    assert tags_after(seeded, "HR-999998", "HR-999999") == ["HR-1000000", "HR-1000001"]
+    assert tags_after(seeded, "HR-1000000") == ["HR-1000002", "HR-1000003"]
+
+
+def test_a_tag_that_is_taken_is_refused_by_naming_the_item_that_has_it(seeded: WorkedSite) -> None:
+    tags_after(seeded, "OLD-1")
+    with pytest.raises(InputRefused, match=r"OLD-1 is on another item \(Kettle\); choose another"):
+        add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="toaster", tag="old-1")
+
+
 def test_a_line_that_cannot_be_added_adds_none_of_its_items(seeded: WorkedSite) -> None:
     with pytest.raises(InputRefused, match="power"):
         add_walked_items(seeded.register, WHO, location=seeded.kitchen.uid, typed="3 kettle", power_w=-1)

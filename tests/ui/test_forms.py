@@ -139,17 +139,28 @@ async def test_a_date_that_does_not_exist_is_refused(app_factory: Apps) -> None:
         assert "is not a date" in screen_text(app)
 
 
-async def test_a_visit_keeps_the_check_of_its_instrument_on_the_day(app_factory: Apps) -> None:
+async def test_a_visit_keeps_the_check_of_the_day_and_a_colour_that_nobody_proposes(app_factory: Apps) -> None:
     app = app_factory()
     site = app.register.find(Site, prefix="KL")[0]
     async with app.run_test(size=(80, 30)):
-        person = await fill(app, PersonForm(desk(app)), name="Ida Fenn", initials="IF")
+        person = await fill(app, PersonForm(desk(app)), name="Ida Fenn", initials="IF", firm="Fenn & Marsh")
         assert isinstance(person, Person)
+        plain = await fill(app, VisitForm(desk(app), site), person=person.uid)
         visit = await fill(
-            app, VisitForm(desk(app), site), person=person.uid, instrument_check="[red] 1.00 Ω read 1.01"
+            app,
+            VisitForm(desk(app), site),
+            person=person.uid,
+            instrument_check="[red] 1.00 Ω read 1.01",
+            period_colour="[red]",
         )
+        (offered,) = (each for each in VisitForm(desk(app), site).fields() if each.name == "period_colour")
+        assert (offered.value, offered.choices) == ("", None)
     assert isinstance(visit, Visit)
-    assert app.register.get(Visit, visit.uid).instrument_check == "[red] 1.00 Ω read 1.01"
+    assert isinstance(plain, Visit)
+    kept = app.register.get(Visit, visit.uid)
+    assert (kept.instrument_check, kept.period_colour) == ("[red] 1.00 Ω read 1.01", "[red]")
+    assert plain.period_colour == ""
+    assert app.register.get(Person, person.uid).firm == "Fenn & Marsh"
 
 
 async def test_an_escape_sequence_in_a_name_is_refused(app_factory: Apps) -> None:

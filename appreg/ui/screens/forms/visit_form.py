@@ -68,6 +68,12 @@ class VisitForm(RecordForm[Visit]):
                 value=self._existing.notes if self._existing else "",
                 hint="begun with Limitations: they are printed on the report",
             ),
+            FormField(
+                name="period_colour",
+                label="Colour of the period",
+                value=self._existing.period_colour if self._existing else "",
+                hint="building sites that have one: printed as a word on this visit's pass labels",
+            ),
         )
 
     def keep(self, typed: TypedForm) -> Visit:
@@ -80,7 +86,7 @@ class VisitForm(RecordForm[Visit]):
                 f"Person: none is chosen; press {NEW_KEY} in this field to add whoever inspects and signs."
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
-        checked = typed.text("instrument_check")
+        checked, colour = typed.text("instrument_check"), typed.text("period_colour")
         if self._existing:
             return self.change(
                 self._existing,
@@ -90,6 +96,7 @@ class VisitForm(RecordForm[Visit]):
                 fixed_wiring_reference=reference,
                 notes=notes,
                 instrument_check=checked,
+                period_colour=colour,
             )
         return start_visit(
             self.desk.register,
@@ -101,6 +108,7 @@ class VisitForm(RecordForm[Visit]):
             fixed_wiring_reference=reference,
             notes=notes,
             instrument_check=checked,
+            period_colour=colour,
         )
 
     def new_for(self, name: str) -> Form[Any] | None:
