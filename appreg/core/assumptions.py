@@ -28,6 +28,7 @@ USUAL_VOLTS: Final = 230
 """What an assumed lower rated voltage may turn out to be (common practice)."""
 
 _TYPES: Final = (EquipmentType.PORTABLE, EquipmentType.STATIONARY, EquipmentType.MOVABLE)
+_ANZ: Final = frozenset({RcdKind.ANZ_1, RcdKind.ANZ_2})
 _DELAYED: Final = RcdKind.S
 """Says so on its plate; it is allowed more time than any other."""
 
@@ -58,9 +59,10 @@ def _heating(facts: ItemFacts) -> list[ItemFacts]:
 
 def _kinds(facts: ItemFacts, book: RuleBook) -> list[ItemFacts]:
     # The kinds of another country's standard are no alternative.
-    if not has_trip_times(facts, book):
+    if facts.rcd is None or not has_trip_times(facts, book):
         return []
-    kinds = (replace(facts, rcd=each) for each in RcdKind if each is not _DELAYED)
+    family = _ANZ if facts.rcd in _ANZ else set(RcdKind) - {*_ANZ, _DELAYED}
+    kinds = (replace(facts, rcd=each) for each in RcdKind if each in family)
     return [form for form in kinds if has_trip_times(form, book)]
 
 

@@ -8,7 +8,7 @@ from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.choose_visit import visits_of
-from appreg.tasks.start_visit import cautions_for, start_visit
+from appreg.tasks.start_visit import cautions_for, refuse_day_ahead, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm, day_shown
 from appreg.ui.screens.forms.people_forms import InstrumentForm, PersonForm
@@ -79,6 +79,8 @@ class VisitForm(RecordForm[Visit]):
     def keep(self, typed: TypedForm) -> Visit:
         """Start or change the visit."""
         on = self._day(typed)
+        if self._existing is None or on != self._existing.date:
+            refuse_day_ahead(on, today=self.desk.today, field="Date")
         person = Uid(typed.values["person"])
         instrument = Uid(typed.values["instrument"]) or None
         if not person:

@@ -29,6 +29,8 @@ _NEITHER: Final = "-"
 _MEASURED: Final = "measured"
 _TIMES: Final = re.compile(r"\s*[x×*]\s*")
 _KILOWATT: Final = 1000
+_NONE: Final = "-"
+"""Typed for a fuse: there is none, as the field shows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,15 +67,11 @@ def walked_fields(typed: Mapping[str, str]) -> WalkedFields:
             fields["unearthed_metal"], fields["functional_earth"] = beside == _METAL, beside == _FUNCTIONAL
     if text := typed["type"].strip().casefold():
         fields["equipment_type"] = _type_of(text)
-    if text := typed["cord"].strip():
-        rest, measured = text.removesuffix(_MEASURED).strip(), text.endswith(_MEASURED)
-        size, length = _cord_of(rest) if rest else (None, None)
-        if rest:
-            fields["cord_csa_mm2"], fields["cord_length_m"] = size, length
-        if measured:
-            only_size = size is not None and length is None
-            fields["measured"] = ((Fact.CORD_SIZE if only_size else Fact.CORD_LENGTH).value,)
-    if typed["fuse"].strip():
+    if typed["cord"].strip():
+        _read_cord(typed["cord"].strip(), fields)
+    if typed["fuse"].strip() == _NONE:
+        fields["fuse_a"] = None
+    elif typed["fuse"].strip():
         fields["fuse_a"] = decimal_typed(typed["fuse"], field="fuse", units=("A",))
     if typed["power"].strip():
         fields["power_w"] = power_typed(typed["power"], field="power")
@@ -103,6 +101,16 @@ def _power_shown(watts: int | None) -> str:
     if watts is None:
         return "-"
     return f"{watts} W" if watts < _KILOWATT else f"{Decimal(watts) / _KILOWATT} kW"
+
+
+def _read_cord(text: str, fields: WalkedFields) -> None:
+    rest, measured = text.removesuffix(_MEASURED).strip(), text.endswith(_MEASURED)
+    size, length = _cord_of(rest) if rest else (None, None)
+    if rest:
+        fields["cord_csa_mm2"], fields["cord_length_m"] = size, length
+    if measured:
+        only_size = size is not None and length is None
+        fields["measured"] = ((Fact.CORD_SIZE if only_size else Fact.CORD_LENGTH).value,)
 
 
 def _type_of(text: str) -> EquipmentType:
