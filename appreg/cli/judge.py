@@ -139,6 +139,7 @@ def _as_json(judgement: Judgement, facts: ItemFacts, book: RuleBook) -> JsonValu
         ],
         "missing": [check.value for check in judgement.missing],
         "advice": list(judgement.advice),
+        "doubts": [doubt.words for doubt in judgement.doubts],
         "measured": [fact.value for fact in facts.measured],
         "unconfirmed": [fact.value for fact in judgement.unconfirmed],
         "rule_book": book.id,
@@ -191,6 +192,7 @@ def _lines(judgement: Judgement, facts: ItemFacts, book: RuleBook) -> Iterator[s
     missing = ", ".join(judgement.missing)
     rules = ", ".join(part for part in (book.version, book.reservation) if part)
     yield f"{judgement.outcome.value.upper()}{': missing ' + missing if missing else ''} · rule book {rules}"
+    yield from (doubt.words for doubt in judgement.doubts)
     for sentence in judgement.advice:
         yield f"advice: {sentence}"
     yield _CAUTION

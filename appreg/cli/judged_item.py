@@ -7,21 +7,34 @@ from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
 from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, Fact, ItemFacts, Owner, RcdKind
-from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.checks import Check, EarthCurrent, Entries, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
-from appreg.core.readings import Reading
 from appreg.core.required_checks import judged_class
 from appreg.core.rule_book import RuleBook
 from appreg.core.second_lines import INSULATIONS, LINE_OF
-from appreg.core.several_readings import parse_readings
 from appreg.core.text import shown
+from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
 from appreg.core.typed_values import decimal_typed
 from appreg.errors import InputRefused
 
 EARTH_CURRENTS: Final = {current.value.replace(" ", ""): current for current in EarthCurrent}
 """By the word of the option: 200mA, 10A."""
 _ANSWERS: Final = {"ok": True, "bad": False}
+_SEEN: Final = {
+    Check.VISUAL: "--visual",
+    Check.POLARITY: "--polarity",
+    Check.FUNCTIONAL: "--functional",
+    Check.RCD_BUTTON: "--rcd-button",
+}
+_MEASURED: Final = {
+    Check.EARTH_CONTINUITY: "--earth",
+    Check.INSULATION: "--insulation",
+    Check.LEAKAGE: "--leakage",
+    Check.MICROWAVE: "--microwave",
+    **{check: f"--{check}" for check in LINE_OF},
+}
+"""By check: the option that gives it."""
 _TIMES: Final[Mapping[str, Check]] = {times: check for check, times in RCD_CHECKS.items()}
 
 
@@ -59,39 +72,42 @@ def facts_from(args: argparse.Namespace) -> ItemFacts:
 def entries_from(args: argparse.Namespace) -> Entries:
     """What was seen and measured; raises InputRefused naming the option."""
     trips = _trips(args.rcd_trip or ())
-    every = {**_measured(args), **trips}
-    second = {check: reading for check in LINE_OF if (reading := next(iter(every[check]), None)) is not None}
-    return Entries(
-        visual=_answer(args.visual, "--visual"),
-        earth=_earth(args),
-        polarity=_answer(args.polarity, "--polarity"),
-        insulation=_insulation(args),
-        leakage=_leakage(args),
-        functional=_answer(args.functional, "--functional"),
-        load_kva=_positive(args.load, "--load", "kVA"),
-        rcd_trips={check: readings[0] for check, readings in trips.items()},
-        rcd_button=_answer(args.rcd_button, "--rcd-button"),
-        microwave=_first(args.microwave, "--microwave", Check.MICROWAVE),
-        second=second,
-        second_volts=_second_volts(args, second),
-        several={check: readings for check, readings in every.items() if len(readings) > 1},
-    )
-
-
-def _measured(args: argparse.Namespace) -> dict[Check, tuple[Reading | None, ...]]:
-    """Every reading of each check but the trip times."""
-    return {
-        Check.EARTH_CONTINUITY: _readings(args.earth, "--earth", Check.EARTH_CONTINUITY),
-        Check.INSULATION: _readings(args.insulation, "--insulation", Check.INSULATION),
-        Check.LEAKAGE: _readings(args.leakage, "--leakage", Check.LEAKAGE),
-        Check.MICROWAVE: _readings(args.microwave, "--microwave", Check.MICROWAVE),
-        **{check: _readings(getattr(args, check.replace("-", "_")), f"--{check}", check) for check in LINE_OF},
+    figures = {
+        Figure.APPLIED_VOLTS: _positive(args.applied_volts, "--applied-volts", "V"),
+        Figure.LOAD: _positive(args.load, "--load", "kVA"),
     }
+    answers = {check: _answer(getattr(args, option[2:].replace("-", "_")), option) for check, option in _SEEN.items()}
+    texts = {check: getattr(args, option[2:].replace("-", "_")) for check, option in _MEASURED.items()}
+    read = read_checks(
+        TypedChecks(
+            seen={check: answer for check, answer in answers.items() if answer is not None},
+            readings={**{check: text for check, text in texts.items() if text is not None}, **trips},
+            figures={name: f"{figure:f}" for name, figure in figures.items() if figure is not None},
+            setup=_setup(args),
+        )
+    )
+    for name, problem in read.problems.items():
+        option = _MEASURED.get(Check(name)) or f"--rcd-trip {RCD_CHECKS[Check(name)]}"
+        raise InputRefused(f"{option}: {problem}")
+    return read.entries
 
 
-def _second_volts(args: argparse.Namespace, second: Iterable[Check]) -> dict[Check, int]:
+def _setup(args: argparse.Namespace) -> Setup:
+    """How it was measured."""
     volts = _positive(args.insulation_volts, "--insulation-volts", "V")
-    return {} if volts is None else {check: int(volts) for check in second if check in INSULATIONS}
+    return Setup(
+        earth_current=EARTH_CURRENTS.get(args.earth_current or ""),
+        conductor_celsius=decimal_typed(
+            args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C")
+        ),
+        insulation_volts=None if volts is None else int(volts),
+        lines_linked=args.lines_linked,
+        second_volts={} if volts is None else dict.fromkeys(INSULATIONS[1:], int(volts)),
+        leakage_method=LeakageMethod(args.leakage_method) if args.leakage_method else None,
+        rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
+        two_pole_symmetric=args.two_pole_symmetric,
+        referred=args.already_referred,
+    )
 
 
 def refuse_what_no_rule_covers(facts: ItemFacts, entries: Entries, book: RuleBook) -> None:
@@ -118,11 +134,8 @@ def _connection(args: argparse.Namespace) -> Connection:
 
 def _measured_facts(args: argparse.Namespace) -> tuple[Fact, ...]:
     measured = _facts(args.measured or "", "--measured")
-    for fact, given in {
-        Fact.CORD_SIZE: args.cord_csa,
-        Fact.CORD_LENGTH: args.cord_length,
-        Fact.POWER: args.power_kw,
-    }.items():
+    own = {Fact.CORD_SIZE: args.cord_csa, Fact.CORD_LENGTH: args.cord_length, Fact.POWER: args.power_kw}
+    for fact, given in own.items():
         if fact in measured and given is None:
             raise InputRefused(f"--measured: {fact} is measured, but not given; give it by its own option too.")
     for fact in _facts(args.assumed or "", "--assumed"):
@@ -151,42 +164,8 @@ def _cord(args: argparse.Namespace) -> Cord | None:
     return Cord(csa_mm2=csa, length_m=length, tinned=args.tinned)
 
 
-def _earth(args: argparse.Namespace) -> EarthEntry | None:
-    reading = _first(args.earth, "--earth", Check.EARTH_CONTINUITY)
-    if reading is None:
-        return None
-    celsius = decimal_typed(args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C"))
-    return EarthEntry(
-        reading=reading,
-        conductor_celsius=celsius,
-        test_current=EARTH_CURRENTS.get(args.earth_current or ""),
-    )
-
-
-def _insulation(args: argparse.Namespace) -> InsulationEntry | None:
-    reading = _first(args.insulation, "--insulation", Check.INSULATION)
-    volts = _positive(args.insulation_volts, "--insulation-volts", "V")
-    if reading is None:
-        return None
-    return InsulationEntry(reading=reading, volts=None if volts is None else int(volts), lines_linked=args.lines_linked)
-
-
-def _leakage(args: argparse.Namespace) -> LeakageEntry | None:
-    reading = _first(args.leakage, "--leakage", Check.LEAKAGE)
-    if reading is None:
-        return None
-    return LeakageEntry(
-        reading=reading,
-        method=LeakageMethod(args.leakage_method) if args.leakage_method else None,
-        applied_volts=_positive(args.applied_volts, "--applied-volts", "V"),
-        rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
-        two_pole_symmetric=args.two_pole_symmetric,
-        referred=args.already_referred,
-    )
-
-
-def _trips(typed: Iterable[str]) -> dict[Check, tuple[Reading | None, ...]]:
-    trips: dict[Check, tuple[Reading | None, ...]] = {}
+def _trips(typed: Iterable[str]) -> dict[Check, str]:
+    trips: dict[Check, str] = {}
     for each in typed:
         times, equals, time = each.partition("=")
         check = _TIMES.get(times.strip().lower())
@@ -198,7 +177,7 @@ def _trips(typed: Iterable[str]) -> dict[Check, tuple[Reading | None, ...]]:
             raise InputRefused(
                 f"--rcd-trip: {times.strip()} is given twice; write both half-waves as {times.strip()}=28/24."
             )
-        trips[check] = _readings(time, f"--rcd-trip {times.strip()}", check)
+        trips[check] = time
     return trips
 
 
@@ -208,19 +187,6 @@ def _answer(typed: str | None, option: str) -> bool | None:
     if typed.strip().lower() not in _ANSWERS:
         raise InputRefused(f"{option}: '{shown(typed[:40])}' is no answer; type ok or bad.")
     return _ANSWERS[typed.strip().lower()]
-
-
-def _first(typed: str | None, option: str, check: Check) -> Reading | None:
-    return next(iter(_readings(typed, option, check)), None)
-
-
-def _readings(typed: str | None, option: str, check: Check) -> tuple[Reading | None, ...]:
-    if typed is None:
-        return ()
-    try:
-        return parse_readings(typed, check)
-    except InputRefused as refusal:
-        raise InputRefused(f"{option}: {refusal}") from refusal
 
 
 def _positive(typed: str | None, option: str, unit: str) -> Decimal | None:

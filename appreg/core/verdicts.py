@@ -10,7 +10,7 @@ from appreg.core.assumed_findings import assumed_finding, needed_only_as
 from appreg.core.assumptions import BEHIND, REQUIRING, variants, without, words_of
 from appreg.core.check_findings import CONFIRM, closed_finding, insulation_by_current, is_entered
 from appreg.core.checks import Check, Entries, LeakageMethod
-from appreg.core.doubtful_digits import doubtful_digits
+from appreg.core.doubts import Doubt, doubts_on
 from appreg.core.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too
 from appreg.core.guarded_acceptance import asks_for_guard, guarded_finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
@@ -38,6 +38,8 @@ class Judgement:
     """Required checks that were not done and that no failure closed."""
     advice: tuple[str, ...]
     """Sentences; advice never changes the outcome."""
+    doubts: tuple[Doubt, ...] = ()
+    """What speaks against a reading; `judge` tells it, an inspection passes on none that is not confirmed."""
     closed: Mapping[Check, Check] = field(default_factory=dict)
     """By check that an earlier failure closes, asked of the item or not: the check that failed."""
     entries: Entries = field(default_factory=Entries)
@@ -92,7 +94,8 @@ def judge(
         outcome=_outcome(findings, missing),
         findings=findings,
         missing=missing,
-        advice=(*doubtful_digits(entries, stated), *advice_on(facts, entries, findings, book)),
+        advice=advice_on(facts, entries, findings, book),
+        doubts=doubts_on(facts, entries, book, stated),
         closed=closed,
         entries=entries,
     )

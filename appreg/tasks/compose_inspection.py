@@ -75,7 +75,7 @@ def composed_inspection(
         rule_book_version=book.version,
         outcome=judgement.outcome,
         missing=tuple(each.value for each in judgement.missing),
-        advice=judgement.advice,
+        advice=(*(doubt.kept for doubt in judgement.doubts), *judgement.advice),
         item_facts=facts_text(facts),
         remarks=said.remarks,
         supersedes=said.supersedes,

@@ -254,6 +254,14 @@ def test_the_worst_of_readings_side_by_side_decides_and_all_are_printed(
     assert trip.removeprefix("1x=") in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(("lines", "code"), [(">299/12/>299", 0), (">299/0.4/>299", 1), (">299/>0.5/>299", 3)])
+def test_of_the_lines_of_a_three_phase_item_the_worst_decides(
+    lines: str, code: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*SOUND, "--insulation", lines]) == code
+    assert f"{lines} MΩ" in capsys.readouterr().out
+
+
 def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
     assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err
@@ -306,6 +314,15 @@ def test_what_is_measured_is_as_sure_as_what_is_read(provenance: list[str], caps
     words = [each if each != "0.05" else "0.28" for each in SOUND]
     assert answer([*words, *cord, *provenance], capsys)["outcome"] == "pass"
     assert answer([*words, *cord, "--assumed", "cord-length"], capsys)["outcome"] == "incomplete"
+
+
+def test_a_doubt_about_a_reading_is_told_and_changes_no_verdict(capsys: pytest.CaptureFixture[str]) -> None:
+    words = [*SOUND, "--cord-csa", "0.75", "--cord-length", "0.8", "--earth"]
+    doubtful, sound = answer([*words, "0.00/0.08"], capsys), answer([*words, "0.08"], capsys)
+    assert (doubtful["outcome"], sound["outcome"], sound["doubts"]) == ("pass", "pass", [])
+    assert [each.startswith("doubt the earth reading of 0 Ω: less than") for each in doubtful["doubts"]] == [True]
+    assert main([*words, "0.00/0.08"]) == 0
+    assert doubtful["doubts"][0] in capsys.readouterr().out.splitlines()
 
 
 @pytest.mark.parametrize(

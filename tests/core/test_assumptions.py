@@ -272,7 +272,7 @@ def test_insulation_beyond_a_range_that_is_known_is_at_least_its_top() -> None:
 )
 def test_a_reading_below_what_the_cord_itself_has_is_doubted(reading: str, *, doubted: bool) -> None:
     # 19.5 mΩ/m × 10 m = 0.195 Ω (IEC 60228); the last digit of the display is granted.
-    said = judge(PUMP, replace(SOUND, earth=ohms(reading)), GB).advice
+    said = [doubt.words for doubt in judge(PUMP, replace(SOUND, earth=ohms(reading)), GB).doubts]
     assert any(f"doubt the earth reading of {D(reading).normalize():f} Ω" in each for each in said) is doubted
 
 

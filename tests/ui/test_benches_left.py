@@ -4,7 +4,7 @@ from pathlib import Path
 
 from appreg.tasks.keep_bench_draft import bench_draft
 from appreg.ui.screens.asking.pick_screen import PickScreen
-from appreg.ui.screens.bench.bench_screen import DRAFT_AFTER
+from appreg.ui.screens.bench.bench_drafts import DRAFT_AFTER
 from tests.ui.bench_register import KETTLE, LAMP, bench_of, lay_table
 
 
@@ -26,9 +26,9 @@ async def test_the_half_filled_bench_is_offered_at_the_next_start_and_taken_up_w
         for _ in range(5):
             await pilot.pause()
         bench = bench_of(again)
-        assert bench._item is not None
-        assert bench._item.appliance.uid == table.uid(1)
-        assert "0.09" in bench._entries.to_json()
+        assert bench.state.item is not None
+        assert bench.state.item.appliance.uid == table.uid(1)
+        assert "0.09" in bench.state.entries.to_json()
 
 
 async def test_leaving_the_offer_keeps_what_was_entered(tmp_path: Path) -> None:

@@ -42,7 +42,7 @@ async def test_metal_that_is_not_earthed_gets_a_line_and_the_item_is_finished_an
         await press(pilot, ("ctrl+e", *"1 metal", "tab", *"0.75 x 0.9 measured", "enter"))
         assert lines(pilot) == ["visual", "earth-continuity", "insulation", "unearthed-insulation", "functional"]
         await press(pilot, ("space", *"0.05", "enter", *">299", "enter", *"1.5"))
-        judged = bench_of(app_of(pilot))._judged
+        judged = bench_of(app_of(pilot)).state.judged
         assert judged is not None
         assert judged.outcome is Outcome.FAIL
         await press(pilot, ("ctrl+u", *"5", "enter", "space", "enter"))
@@ -80,7 +80,7 @@ async def test_a_functional_earth_on_electronics_is_finished_by_its_currents(tab
         await press(pilot, ("ctrl+e", *"2 fe", "enter", "ctrl+y"))
         assert lines(pilot) == ["visual", "leakage", "functional-earth-current", "functional"]
         await press(pilot, ("space", *"0.1", "enter", *"0.3"))
-        judged = bench_of(app_of(pilot))._judged
+        judged = bench_of(app_of(pilot)).state.judged
         assert judged is not None
         assert judged.outcome is Outcome.FAIL
         await press(pilot, ("ctrl+u", *"0.2", "enter", "space", "enter"))

@@ -48,7 +48,7 @@ BENCH_COMMANDS: Final = (
         action="confirm",
         key="ctrl+b",
         label="as it stands",
-        help="Confirm what this line takes from the category, say the cord; on the outcome, all that it waits for.",
+        help="Confirm what this line takes from the category, say the cord, then a doubted reading; on the outcome, all.",
         in_footer=False,
         priority=True,
     ),

@@ -5,9 +5,10 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import Final, NewType
 
-from appreg.core.checks import EarthCurrent, LeakageMethod
+from appreg.core.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.records import InspectionKind
+from appreg.core.second_lines import INSULATIONS
 from appreg.errors import InputRefused
 
 LineId = NewType("LineId", str)
@@ -54,6 +55,8 @@ class BenchEntries:
     """Lines asked for beyond those the item needs."""
     put_right: Mapping[LineId, str] = field(default_factory=dict)
     """What was done on the spot about a line that had failed; the remark beside it says what was found."""
+    read_so: Mapping[LineId, tuple[str, ...]] = field(default_factory=dict)
+    """By line: the doubts about its reading, in their words, that the person has confirmed."""
     carried: frozenset[LineId] = frozenset()
     """Lines that stand as an inspection kept them and have not been touched since."""
 
@@ -67,7 +70,7 @@ class BenchEntries:
         if self.typed.get(line, "") == text:
             return self
         typed, times = {**self.typed, line: text}, {**self.times, line: at}
-        return replace(self, typed=typed, times=times, carried=self.carried - {line})
+        return replace(self, typed=typed, times=times, read_so=self._doubting(line), carried=self.carried - {line})
 
     def marking(self, lines: Iterable[LineId], mark: Mark | None) -> "BenchEntries":
         """Answer lines without a figure; None takes the answer back."""
@@ -98,7 +101,17 @@ class BenchEntries:
             return self
         attempt = f"{self.times.get(line, '')} {text}".strip()
         attempts = {**self.attempts, line: (*self.attempts.get(line, ()), attempt)}
-        return replace(self, attempts=attempts, typed={**self.typed, line: ""}, carried=self.carried - {line})
+        typed, carried = {**self.typed, line: ""}, self.carried - {line}
+        return replace(self, attempts=attempts, typed=typed, read_so=self._doubting(line), carried=carried)
+
+    def confirming(self, line: LineId, doubt: str) -> "BenchEntries":
+        """Say of a reading that it was read so, whatever this doubt has against it."""
+        read_so = {**self.read_so, line: (*self.read_so.get(line, ()), doubt)}
+        return replace(self, read_so=read_so, carried=self.carried - {line})
+
+    def _doubting(self, line: LineId) -> dict[LineId, tuple[str, ...]]:
+        """What was confirmed of the readings of other lines."""
+        return {other: words for other, words in self.read_so.items() if other != line}
 
     def setting(self, line: LineId, value: str) -> "BenchEntries":
         """Choose how a line is measured."""
@@ -131,6 +144,7 @@ class BenchEntries:
             "settings": dict(self.settings),
             "added": list(self.added),
             "put_right": dict(self.put_right),
+            "read_so": {line: list(words) for line, words in self.read_so.items()},
             "carried": sorted(self.carried),
         }
         return json.dumps(state, ensure_ascii=False, sort_keys=True)
@@ -150,6 +164,7 @@ def entries_from_json(text: str) -> BenchEntries:
             settings=_texts(state["settings"]),
             added=tuple(LineId(str(line)) for line in state["added"]),
             put_right=_texts(state.get("put_right", {})),
+            read_so={LineId(line): tuple(map(str, words)) for line, words in state.get("read_so", {}).items()},
             carried=frozenset(LineId(str(line)) for line in state.get("carried", ())),
         )
     except (ValueError, KeyError, TypeError, AttributeError) as cause:
@@ -176,6 +191,14 @@ def insulation_set(setting: str) -> tuple[int | None, bool]:
 def earth_current_set(setting: str) -> EarthCurrent | None:
     """The earth test current that a setting chooses; None: not stated."""
     return EarthCurrent(setting) if setting in {*EarthCurrent} else None
+
+
+def turned(check: Check, present: str, *, phases: int) -> str | None:
+    """The setting of a line after one more turn; None where the check is measured in one way only."""
+    choices = {**dict.fromkeys(INSULATIONS, VOLTS), Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}.get(check)
+    if choices is None:
+        return None
+    return next_of(VOLTS_BY_LINES if check is Check.INSULATION and phases > 1 else choices, present)
 
 
 def next_of(choices: tuple[str, ...], present: str) -> str:
