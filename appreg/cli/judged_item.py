@@ -7,13 +7,14 @@ from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
 from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, Fact, ItemFacts, Owner, RcdKind
+from appreg.core.check_findings import is_entered
 from appreg.core.checks import Check, EarthCurrent, Entries, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
 from appreg.core.required_checks import judged_class
 from appreg.core.rule_book import RuleBook
 from appreg.core.second_lines import INSULATIONS, LINE_OF
-from appreg.core.text import shown
+from appreg.core.text import clean, shown
 from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
 from appreg.core.typed_values import decimal_typed
 from appreg.errors import InputRefused
@@ -84,12 +85,29 @@ def entries_from(args: argparse.Namespace) -> Entries:
             readings={**{check: text for check, text in texts.items() if text is not None}, **trips},
             figures={name: f"{figure:f}" for name, figure in figures.items() if figure is not None},
             setup=_setup(args),
+            left_out=_left_out(args.left_out or ()),
         )
     )
     for name, problem in read.problems.items():
         option = _MEASURED.get(Check(name)) or f"--rcd-trip {RCD_CHECKS[Check(name)]}"
         raise InputRefused(f"{option}: {problem}")
+    for check in read.entries.left_out:
+        if is_entered(check, read.entries):
+            raise InputRefused(f"--left-out: {check} is given a result as well; take one of the two away.")
     return read.entries
+
+
+def _left_out(typed: Iterable[str]) -> dict[Check, str]:
+    said: dict[Check, str] = {}
+    for each in typed:
+        name, _, reason = each.partition("=")
+        word, why = name.strip().lower(), clean(reason, field="--left-out")
+        if word not in set(Check):
+            raise InputRefused(f"--left-out: '{shown(word[:40])}' is no check; choose from {', '.join(Check)}.")
+        if not why:
+            raise InputRefused(f"--left-out {word}: no reason is given; write it like {word}='cannot be run here'.")
+        said[Check(word)] = why
+    return said
 
 
 def _setup(args: argparse.Namespace) -> Setup:

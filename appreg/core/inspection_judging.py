@@ -56,7 +56,8 @@ def judge_typed(
 ) -> TypedJudgement:
     """Read what was typed and judge it; of a visual inspection the visual check alone is judged."""
     read = read_checks(typed)
-    entries = read.entries if kind is InspectionKind.COMBINED else Entries(visual=read.entries.visual)
+    looked = Entries(visual=read.entries.visual, begun=read.entries.begun)
+    entries = read.entries if kind is InspectionKind.COMBINED else looked
     judgement = judge_inspection(facts, kind, entries, book, stated=stated, guarded=guarded, read_so=read_so)
     unread = bool(read.problems) and judgement.outcome is Outcome.PASS
     return TypedJudgement(
@@ -79,13 +80,13 @@ def judge_inspection(
     guarded: bool,
     read_so: Collection[str] = (),
 ) -> Judgement:
-    """Judge what was entered; of a visual inspection the visual check alone decides.
+    """Judge what was entered; of a visual inspection the visual check alone decides, unless a test was begun in it.
 
     `stated` is the accuracy of the visit's instrument, `guarded` whether the site asks for guarded acceptance,
     `read_so` the words of each doubt that a person confirmed: no pass rests on a doubt that is not among them.
     Raises InputRefused where a visual inspection brings readings, so that none is lost.
     """
-    if kind is InspectionKind.VISUAL and entries != Entries(visual=entries.visual):
+    if kind is InspectionKind.VISUAL and entries != Entries(visual=entries.visual, begun=entries.begun):
         raise InputRefused(
             "A visual inspection keeps the visual check alone; "
             "record a combined inspection and test to keep the readings."
@@ -93,8 +94,9 @@ def judge_inspection(
     whole = _held_back(judge(facts, entries, book, stated=stated, guarded=guarded), read_so)
     if kind is InspectionKind.COMBINED:
         return whole
-    findings = tuple(each for each in whole.findings if each.check is Check.VISUAL)
-    missing = tuple(each for each in whole.missing if each is Check.VISUAL)
+    asked = {Check.VISUAL, *entries.begun}
+    findings = tuple(each for each in whole.findings if each.check in asked)
+    missing = tuple(each for each in whole.missing if each in asked)
     return Judgement(
         outcome=_visual_outcome(findings),
         findings=findings,

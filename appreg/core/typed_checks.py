@@ -61,6 +61,10 @@ class TypedChecks:
     """The text of each measured check, several readings with strokes between them."""
     figures: Mapping[Figure, str] = field(default_factory=dict)
     setup: Setup = field(default_factory=Setup)
+    left_out: Mapping[Check, str] = field(default_factory=dict)
+    """Why a check is left out."""
+    begun: Mapping[Check, int] = field(default_factory=dict)
+    """What stays asked for, as in Entries."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +93,8 @@ def read_checks(typed: TypedChecks) -> ReadChecks:
         rcd_button=typed.seen.get(Check.RCD_BUTTON),
         load_kva=figures.get(Figure.LOAD),
         several={check: every for check, every in readings.items() if len(every) > 1},
+        left_out=dict(typed.left_out),
+        begun=dict(typed.begun),
     )
     for check, every in readings.items():
         entries = _with_first(entries, check, every[0], typed.setup, figures.get(Figure.APPLIED_VOLTS))

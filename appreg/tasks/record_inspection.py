@@ -26,7 +26,8 @@ from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.inspection_lists import saved_inspections
 from appreg.register.register_file import Register
-from appreg.tasks.compose_inspection import Said, cleaned_words, composed_findings, composed_inspection
+from appreg.tasks.ask_for_what_was_begun import failed_before, with_what_was_begun
+from appreg.tasks.compose_inspection import Said, cleaned_reasons, cleaned_words, composed_findings, composed_inspection
 from appreg.tasks.find_rules import rules_of
 from appreg.tasks.keep_remedial_actions import keep_remedial_actions, note_put_right
 from appreg.tasks.queue_labels import queue_latest_label
@@ -71,7 +72,7 @@ def record_inspection(
     a failure that stands: without it, or a repair recorded before, nothing passes after a failure. `read_so` are the
     words of doubts that the person confirmed: a reading doubted otherwise passes nothing.
 
-    A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
+    A correction is asked for every check that the record it replaces had begun, a retest for what failed. A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
     """
     said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
     with register.change(who) as change:
@@ -85,7 +86,11 @@ def record_inspection(
         others = [each for each in counting if each.uid != supersedes]
         _refuse_wrong_place(item, on)
         _refuse_wrong_correction(counting, on, said)
-        rules = rules_of(register, item)
+        entries = with_what_was_begun(register, cleaned_reasons(entries), every, supersedes)
+        rules, standing = rules_of(register, item), standing_of(others, every)
+        if kind is InspectionKind.COMBINED:
+            again = failed_before(register, standing.failure, facts, rules.book)
+            entries = replace(entries, begun={**again, **entries.begun})
         accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
         judgement = judge_inspection(
             facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded, read_so=read_so
@@ -93,7 +98,6 @@ def record_inspection(
         inspection = composed_inspection(
             change.new_uid(), item, on, kind=kind, facts=facts, judgement=judgement, book=rules.book, said=said
         )
-        standing = standing_of(others, every)
         _refuse_look_after_failure(item, inspection, standing)
         findings = composed_findings(
             change.new_uid,

@@ -64,6 +64,12 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
         (["--overlay", "no/such.toml"], "no/such.toml cannot be read (No such file or directory); check the path."),
         (["--rule-book", "own.toml", "--overlay", "b.toml"], "--overlay goes with a rule book of the program"),
         (["--leakage-method", "guess"], "invalid choice: 'guess'"),
+        (["--left-out", "earth=x"], "--left-out: 'earth' is no check; choose from visual, earth-continuity"),
+        (["--left-out", "leakage= "], "--left-out leakage: no reason is given; write it like leakage="),
+        (
+            ["--earth", "0.1", "--left-out", "earth-continuity=x"],
+            "--left-out: earth-continuity is given a result as well; take one of the two away.",
+        ),
         (["--type", "\x1b[31m"], "--type: '␛[31m' is not an equipment type"),
     ],
 )
@@ -95,6 +101,7 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
         "basis": "second-hand",
         "assumed": [],
         "method": "",
+        "left_out": None,
     }
     assert lines["insulation"]["method"] == "at 500 V d.c."
     assert (lines["insulation"]["limit"], lines["insulation"]["comparison"]) == (1, ">=")
@@ -314,6 +321,33 @@ def test_what_is_measured_is_as_sure_as_what_is_read(provenance: list[str], caps
     words = [each if each != "0.05" else "0.28" for each in SOUND]
     assert answer([*words, *cord, *provenance], capsys)["outcome"] == "pass"
     assert answer([*words, *cord, "--assumed", "cord-length"], capsys)["outcome"] == "incomplete"
+
+
+def test_what_is_left_out_limits_a_pass_where_the_book_lets_it_be(capsys: pytest.CaptureFixture[str]) -> None:
+    without = ["judge", "--class", "1", "--visual", "ok", "--insulation", ">299", "--functional", "ok", "--left-out"]
+    assert main([*without, "earth-continuity=no earthed metal = none"]) == 0
+    assert "PASS, limited: without earth-continuity · rule book gb 2\n" in capsys.readouterr().out
+    told = answer([*without, "earth-continuity=no earthed metal"], capsys)
+    assert (told["outcome"], told["left_out"]) == ("pass", {"earth-continuity": "no earthed metal"})
+    sound = answer(
+        [
+            "judge",
+            "--class",
+            "1",
+            "--visual",
+            "ok",
+            "--earth",
+            "0.05",
+            "--functional",
+            "ok",
+            "--left-out",
+            "insulation=no meter",
+        ],
+        capsys,
+    )
+    assert (sound["outcome"], sound["missing"], sound["left_out"]) == ("incomplete", ["insulation"], {})
+    line = next(each for each in sound["findings"] if each["check"] == "insulation")
+    assert line["arithmetic"] == "left out: no meter, but rule book gb does not let it be left out here"
 
 
 def test_a_doubt_about_a_reading_is_told_and_changes_no_verdict(capsys: pytest.CaptureFixture[str]) -> None:

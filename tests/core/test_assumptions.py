@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from decimal import Decimal as D
-from typing import Any
 
 import pytest
 from hypothesis import given
@@ -232,25 +231,6 @@ def test_assuming_one_fact_more_never_makes_a_pass(
     more = replace(facts, assumed=tuple(each for each in Fact if each in {*facts.assumed, fact}))
     if judge(more, entries, book).outcome is Outcome.PASS:
         assert judge(facts, entries, book).outcome is Outcome.PASS
-
-
-@given(
-    BOOKS,
-    FACTS,
-    GOOD,
-    st.sampled_from(["visual", "earth", "polarity", "insulation", "leakage", "functional", "rcd", "second"]),
-)
-def test_taking_away_what_was_good_never_makes_a_pass(
-    book: RuleBook, facts: ItemFacts, entries: Entries, what: str
-) -> None:
-    emptied: dict[str, Any] = {"rcd": {"rcd_trips": {}}, "second": {"second": {}}}.get(what, {what: None})
-    less = replace(entries, **emptied)
-    before, after = judge(facts, entries, book), judge(facts, less, book)
-    gone = {each.check for each in before.findings if each.result is not CheckResult.PASS}
-    gone -= {each.check for each in after.findings}
-    # What failed or was in doubt and is not asked of the item at all may be taken away: it was never needed.
-    if after.outcome is Outcome.PASS and not gone:
-        assert before.outcome is Outcome.PASS
 
 
 def test_insulation_beyond_a_range_that_is_known_is_at_least_its_top() -> None:

@@ -6,6 +6,7 @@ from itertools import product
 import pytest
 
 from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts, RcdKind
+from appreg.core.begun_checks import to_repeat, without_check
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.contradictions import contradiction
@@ -164,6 +165,15 @@ def test_of_several_readings_of_a_second_line_the_worst_decides() -> None:
     both = tuple(parse_reading(each, Unit.MILLIAMP) for each in ("0.1", "0.3"))
     finding = of(METAL_MA, UNEARTHED, replace(entries, several={METAL_MA: both}))
     assert (finding.result, finding.readings) == (CheckResult.FAIL, ("0.1", "0.3"))
+
+
+def test_a_reading_of_a_second_line_that_is_taken_away_or_has_failed_stays_asked_for() -> None:
+    # Common practice: the other of the two passes nothing once the one was begun or has failed.
+    book = load_rule_book("gb")
+    both = second(UNEARTHED, {METAL: ">299", METAL_MA: "0.3"})
+    assert judge(UNEARTHED, without_check(both, METAL_MA), book).missing == (METAL_MA,)
+    assert to_repeat([METAL_MA], UNEARTHED, book) == {METAL_MA: 1}
+    assert to_repeat([METAL_MA], item("1"), book) == {}
 
 
 def test_an_item_of_class_not_known_gets_both_lines() -> None:

@@ -172,9 +172,11 @@ def test_leakage_that_nobody_asked_for_is_not_needed_and_shows_its_limit(kettle:
 
 
 def test_a_formal_visual_rests_on_the_list_alone(kettle: BenchItem) -> None:
-    entries = looked(kettle, earth_continuity="9").of_kind(InspectionKind.VISUAL)
+    entries = looked(kettle).of_kind(InspectionKind.VISUAL)
     assert [line.shape for line in bench_lines(kettle, entries)] == [LineShape.LIST]
     assert judge_bench(kettle, entries).outcome is Outcome.PASS
+    begun = looked(kettle, earth_continuity="9").of_kind(InspectionKind.VISUAL)
+    assert judge_bench(kettle, begun).outcome is Outcome.INCOMPLETE
 
 
 def test_remarks_tell_what_was_seen_and_said_and_the_load_is_an_entry(tmp_path: Path) -> None:

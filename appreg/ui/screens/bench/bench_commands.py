@@ -101,6 +101,14 @@ BENCH_COMMANDS: Final = (
         priority=True,
     ),
     Command(
+        action="do_without",
+        key="ctrl+d",
+        label="do without",
+        help="Leave out the check at hand with a reason, where the rule book lets it be; again to open it.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
         action="anew",
         key="ctrl+n",
         label="start anew",

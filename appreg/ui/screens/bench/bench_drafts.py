@@ -51,7 +51,7 @@ class BenchDrafts:
         if state.item is None:
             return
         register, who, item, visit = bench.shell.register, bench.shell.who, state.item.appliance.uid, state.visit
-        if state.entries.is_untouched or state.is_as_kept:
+        if (state.entries.is_untouched and not state.entries.begun) or state.is_as_kept:
             bench.attempt(lambda: drop_bench_draft(register, who, visit=visit, appliance=item))
             return
         at, body = time_of_day(bench.shell.clock()), state.entries.to_json()

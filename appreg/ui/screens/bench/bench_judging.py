@@ -10,7 +10,9 @@ from appreg.core.checks import Check, LeakageMethod
 from appreg.core.inspection_judging import TypedJudgement, judge_typed
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.insulation_limits import insulation_volts
+from appreg.core.left_out import refusal_to_leave_out
 from appreg.core.methods import Method, how_measured
+from appreg.core.outcomes import CheckResult
 from appreg.core.records import InspectionKind
 from appreg.core.second_lines import INSULATIONS
 from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
@@ -56,7 +58,30 @@ def typed_checks(item: BenchItem, entries: BenchEntries) -> TypedChecks:
         readings={line.check: text for line, text in texts if measured and line.shape is LineShape.READING},
         figures={Figure(line.id): text for line, text in texts if line.shape is LineShape.FIGURE},
         setup=_setup(item, entries),
+        left_out={
+            check: entries.left_out[line_of(check)]
+            for check in Check
+            if measured and line_of(check) in entries.left_out
+        },
+        begun=_begun(item, entries),
     )
+
+
+def _begun(item: BenchItem, entries: BenchEntries) -> dict[Check, int]:
+    """What stays asked for: what was begun here, and for a whole inspection what failed before."""
+    again = item.to_repeat if entries.kind is InspectionKind.COMBINED else {}
+    return {**again, **{check: entries.begun[check] for check in Check if check in entries.begun}}
+
+
+def why_not_left_out(check: Check, item: BenchItem, judged: TypedJudgement) -> str:
+    """Why the check of a line cannot be left out as things stand; empty where it can."""
+    finding = judged.findings.get(check)
+    if finding is None or judged.closed_by(check) is not None:
+        return "this is not asked for: there is nothing to leave out"
+    if finding.result is not CheckResult.NOT_DONE:
+        return "something is entered here, and that counts"
+    refused = refusal_to_leave_out(check, judged.facts, judged.entries, item.book)
+    return f"not to be left out: {refused}" if refused else ""
 
 
 def _answer(mark: Mark | None) -> bool | None:

@@ -74,7 +74,8 @@ def bench_lines(item: BenchItem, entries: BenchEntries) -> tuple[BenchLine, ...]
     """The lines an item needs, those its RCD can be timed at, those added by hand; for a formal visual the list alone."""
     wanted = {Check.VISUAL}
     if entries.kind is InspectionKind.COMBINED:
-        wanted |= {*item.required, *(check for check in Check if line_of(check) in entries.added)}
+        asked = {*entries.added, *entries.begun, *item.to_repeat}
+        wanted |= {*item.required, *(check for check in Check if line_of(check) in asked)}
     if entries.kind is InspectionKind.COMBINED and item.facts.rcd is not None:
         wanted |= {check for check in RCD_CHECKS if isinstance(rcd_limit(check, item.facts, item.book), Limit)}
     lines: list[BenchLine] = []

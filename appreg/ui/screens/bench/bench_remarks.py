@@ -2,10 +2,12 @@
 
 from typing import TYPE_CHECKING
 
+from appreg.core.checks import Check
 from appreg.core.visual_list import KIND
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
-from appreg.ui.screens.bench.bench_lines import LineShape, visual_line
+from appreg.ui.screens.bench.bench_judging import why_not_left_out
+from appreg.ui.screens.bench.bench_lines import TITLES, LineShape, line_of, visual_line
 from appreg.ui.screens.bench.bench_state import time_of_day
 from appreg.ui.screens.bench.check_line import CheckLine
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
@@ -60,6 +62,28 @@ class BenchRemarks:
         found = self._entries.remarks.get(target) or "bad"
         screen = RemarkScreen(about="put right", question=f"Found {found}. What was put right on the spot?")
         await self._bench.app.push_screen(screen, answered)
+        screen.take_keys()
+
+    async def do_without(self, check: Check) -> None:
+        """Ask why a check is left out, where the rule book lets it be; again, open it."""
+        bench, target = self._bench, line_of(check)
+        if target in self._entries.left_out:
+            bench.change(self._entries.leaving_out(target, ""))
+            bench.say(f"{TITLES[check]} is open again")
+            return
+        item, judged = bench.state.item, bench.state.judged
+        refused = why_not_left_out(check, item, judged) if item is not None and judged is not None else ""
+        if refused:
+            bench.goes_nowhere(refused)
+            return
+
+        def answered(reason: str | None) -> None:
+            if reason:
+                bench.change(self._entries.leaving_out(target, reason))
+
+        question = "Why is it left out? The pass is limited by it, and every paper says so."
+        screen = RemarkScreen(about=f"{TITLES[check]} left out", question=question)
+        await bench.app.push_screen(screen, answered)
         screen.take_keys()
 
     async def ask(self, target: LineId, word: str, question: str, *, fails: bool = False) -> None:

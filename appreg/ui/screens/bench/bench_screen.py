@@ -181,8 +181,10 @@ class BenchScreen(CommandScreen[None]):
 
     async def _arrived(self) -> None:
         await self.board.arrived()
-        if self.board.current is not None:
-            self._take(self.board.current)
+        line = self.board.current
+        if line is not None:
+            self._take(line)
+            self.change(self.state.entries.standing(line.line_id))
 
     async def action_go_on(self) -> None:
         """Go to the next line, unless what stands here cannot be read; on the outcome, keep the inspection."""
@@ -256,6 +258,15 @@ class BenchScreen(CommandScreen[None]):
         else:
             self._stray()
 
+    async def action_do_without(self) -> None:
+        """Leave the check at hand out with a reason, or open it again."""
+        await self._arrived()
+        check = self.board.current_check
+        if check is not None:
+            await self.remarks.do_without(check)
+        else:
+            self._stray()
+
     async def action_repeat(self) -> None:
         """Keep this reading among the attempts and clear the field."""
         await self._arrived()
@@ -299,12 +310,15 @@ class BenchScreen(CommandScreen[None]):
             self.goes_nowhere("nothing is measured at a look")
         elif self.state.item is not None:
             other = instead_of(self.state.item, self.board.current_check)
+            if other in {*self.state.entries.begun, *self.state.item.to_repeat}:
+                self.goes_nowhere(f"{TITLES[other]} was begun, or has failed before, and stays asked for")
+                return
             await self.rebuild(self.state.entries.toggling(line_of(other)))
 
     async def action_anew(self) -> None:
         """Empty every line."""
         await self._arrived()
-        await self.rebuild(BenchEntries(kind=self.state.entries.kind))
+        await self.rebuild(self.state.entries.anew())
         self.board.land()
 
     async def action_change_kind(self) -> None:

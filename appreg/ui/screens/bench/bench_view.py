@@ -15,6 +15,7 @@ from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import scaled_substitute
 from appreg.core.lean_dataclasses import dataclass, replace
+from appreg.core.left_out import SAID_LEFT_OUT
 from appreg.core.limits import Limit, NoLimit, terse
 from appreg.core.methods import current_caution
 from appreg.core.outcomes import CheckResult
@@ -221,6 +222,8 @@ def doubts_text(doubts: Sequence[Doubt]) -> str:
 def _verdict(finding: Finding | None, problem: str | None, *, doubted: bool) -> tuple[str, Tone]:
     if problem:
         return "unreadable", Tone.DOUBT
+    if finding is not None and finding.left_out:
+        return SAID_LEFT_OUT, Tone.DOUBT
     if doubted and finding is not None and finding.result is CheckResult.INCONCLUSIVE:
         return "doubted", Tone.DOUBT
     return ("not needed", Tone.QUIET) if finding is None else _WORDS[finding.result]
@@ -255,6 +258,8 @@ def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: Ty
 
 def _note(line: BenchLine, facts: ItemFacts, entries: BenchEntries, finding: Finding, doubt: Trust | None) -> str:
     parts = [finding.arithmetic, source_text(finding)] if line.shape is LineShape.READING else []
+    if line.shape is LineShape.TICK and finding.result is CheckResult.NOT_DONE:
+        parts = [finding.arithmetic] if line.id in entries.left_out or line.check in entries.begun else []
     if line.check in RCD_CHECKS and line.check is not Check.RCD_HALF and not entries.typed.get(line.id, ""):
         parts.insert(0, "at 0° and 180°, as 18/22: the longer counts")
     earlier = entries.attempts.get(line.id, ())

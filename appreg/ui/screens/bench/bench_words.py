@@ -146,7 +146,14 @@ def why_so(judged: TypedJudgement) -> str:
         f"{key_of('bench.confirm', '^b')} if {rests}" if rests else "",
         f"{key_of('bench.confirm', '^b')} if read so: {doubted}" if doubted else "",
     ]
-    return " · ".join(part for part in parts if part) or "every check it needs is done"
+    said = [part for part in parts if part] or ["every other check it needs is done"] * bool(_limited(judged))
+    return " · ".join([*said, *_limited(judged)]) or "every check it needs is done"
+
+
+def _limited(judged: TypedJudgement) -> list[str]:
+    """What limits a pass, with the reasons."""
+    left_out = judged.judgement.left_out.items()
+    return [f"left out: {', '.join(f'{TITLES[check]} ({reason})' for check, reason in left_out)}"] if left_out else []
 
 
 def _titles(judged: TypedJudgement, result: CheckResult, but: Collection[Check] = ()) -> str:

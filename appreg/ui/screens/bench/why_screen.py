@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from appreg.core.findings import Finding
 from appreg.core.inspection_judging import TypedJudgement
+from appreg.core.left_out import SAID_LEFT_OUT
 from appreg.core.limits import terse
 from appreg.core.outcomes import CheckResult
 from appreg.core.text import shown
@@ -69,7 +70,7 @@ def why_rows(line: BenchLine, judged: TypedJudgement) -> tuple[tuple[str, str], 
 
 
 def _verdict(line: BenchLine, judged: TypedJudgement, finding: Finding) -> str:
-    word = finding.result.value.replace("-", " ")
+    word = SAID_LEFT_OUT if finding.left_out else finding.result.value.replace("-", " ")
     because = _because(line, judged, finding)
     return word if because == word else f"{word}: {because}"
 
@@ -85,7 +86,7 @@ def _because(line: BenchLine, judged: TypedJudgement, finding: Finding) -> str:
     closing = judged.closed_by(line.check)
     if closing is not None:
         return f"closed, since “{TITLES[closing]}” failed"
-    if not finding.comparison:
+    if not finding.comparison or line.check in judged.entries.left_out:
         return finding.arithmetic or "nothing has been said of it yet"
     against = judged.doubts(line.check)
     if against and finding.result is CheckResult.INCONCLUSIVE:
