@@ -8,6 +8,7 @@ from typing import Final, NewType
 from appreg.core.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.records import InspectionKind
+from appreg.core.second_lines import INSULATIONS
 from appreg.core.several_readings import parse_readings
 from appreg.core.typed_checks import Figure
 from appreg.errors import InputRefused
@@ -28,7 +29,7 @@ METHODS: Final = ("", *LeakageMethod, REFERRED, SYMMETRIC)
 """Leakage methods likewise; empty: the usual one of the class."""
 CURRENTS: Final = ("", *EarthCurrent)
 """Earth test currents that instruments offer; empty: not stated."""
-_TURNED: Final = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
+_TURNED: Final = {**dict.fromkeys(INSULATIONS, VOLTS), Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
 """What a key turns on a line."""
 
 

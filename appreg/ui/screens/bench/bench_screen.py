@@ -18,7 +18,7 @@ from appreg.ui.screens.bench.bench_drafts import BenchDrafts
 from appreg.ui.screens.bench.bench_entries import BenchEntries, Mark
 from appreg.ui.screens.bench.bench_facts import BenchFacts
 from appreg.ui.screens.bench.bench_keeping import BenchKeeping
-from appreg.ui.screens.bench.bench_lines import TITLES, LineShape, line_of
+from appreg.ui.screens.bench.bench_lines import TITLES, LineShape, instead_of, line_of
 from appreg.ui.screens.bench.bench_remarks import BenchRemarks
 from appreg.ui.screens.bench.bench_state import BenchShown, BenchState, time_of_day
 from appreg.ui.screens.bench.bench_visit import BenchVisit
@@ -294,7 +294,7 @@ class BenchScreen(CommandScreen[None]):
         if self.state.entries.kind is InspectionKind.VISUAL:
             self.goes_nowhere("nothing is measured at a look")
         elif self.state.item is not None:
-            other = Check.INSULATION if Check.LEAKAGE in self.state.item.required else Check.LEAKAGE
+            other = instead_of(self.state.item, self.board.current_check)
             if other in {*self.state.entries.begun, *self.state.item.to_repeat}:
                 self.goes_nowhere(f"{TITLES[other]} was begun, or has failed before, and stays asked for")
                 return
