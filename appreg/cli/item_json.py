@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import JsonValue
-from appreg.core.item_facts import assumed_in
+from appreg.core.item_facts import assumed_in, measured_in
 from appreg.core.methods import left_out_because, method_words, readings_in
 
 if TYPE_CHECKING:
@@ -46,6 +46,7 @@ def inspection_as_json(past: "PastInspection") -> JsonValue:
         "reason": inspection.reason,
         "superseded": past.superseded,
         "assumed": list(assumed_in(inspection.item_facts)),
+        "measured": list(measured_in(inspection.item_facts)),
         "findings": [_finding_as_json(each) for each in past.findings],
     }
 

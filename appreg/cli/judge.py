@@ -9,14 +9,16 @@ from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.judged_item import EARTH_CURRENTS, entries_from, facts_from, refuse_what_no_rule_covers
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named
-from appreg.core.appliances import Connection, Fact, Owner, RcdKind
+from appreg.core.appliances import Connection, Fact, ItemFacts, Owner, RcdKind
 from appreg.core.checks import LeakageMethod
 from appreg.core.findings import Finding
 from appreg.core.guarded_acceptance import asks_for_guard
 from appreg.core.instrument_accuracy import parse_accuracy
 from appreg.core.limits import terse
-from appreg.core.outcomes import Outcome
+from appreg.core.methods import how_measured, method_text, method_words
+from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import LINE_OF
 from appreg.core.verdicts import Judgement, judge
 from appreg.errors import UsageRefused
 
@@ -44,8 +46,16 @@ _TEXTS: Final = (
     ("--conductor-temperature", "C", "refer the earth reading to 20 °C"),
     ("--polarity", "ok|bad", "polarity of a lead"),
     ("--insulation", "READING", "insulation resistance, MΩ: 19.99, >299"),
-    ("--insulation-volts", "V", "test voltage d.c.; the rule book's own if absent"),
+    ("--insulation-volts", "V", "test voltage d.c., of every insulation reading; the rule book's own if absent"),
     ("--leakage", "READING", "leakage current, mA"),
+    *(
+        (
+            f"--{check}",
+            "READING",
+            f"{'insulation resistance, MΩ' if check is line.insulation else 'current, mA'}: {line.words}",
+        )
+        for check, line in LINE_OF.items()
+    ),
     ("--applied-volts", "V", "substitute method: the voltage applied"),
     ("--rated-volts", "V", "substitute method: the rated voltage of the item"),
     ("--functional", "ok|bad", "functional check"),
@@ -53,6 +63,8 @@ _TEXTS: Final = (
     ("--rcd-rating", "MA", "rated residual current of the RCD"),
     ("--rcd-delay", "MS", "rated delay of a delayed RCD"),
     ("--microwave", "READING", "microwave leakage, mW/cm²"),
+    ("--load", "KVA", "what it drew while it worked; kept beside the functional check, it decides nothing"),
+    ("--measured", "FACTS", "facts that were measured on the item, such as cord-length; as sure as what is read"),
     ("--assumed", "FACTS", f"facts that nobody has read from the item, such as cord-length,class: {', '.join(Fact)}"),
     ("--accuracy", "TEXT", "of the instrument, with --guarded: 'earth-continuity: 2 %% + 5 × 0.01; insulation: 30 %%'"),
 )
@@ -64,6 +76,9 @@ _FLAGS: Final = (
     ("--moulded-plug", "the plug is moulded onto the cord"),
     ("--unsuitable-500v", "500 V d.c. must not be applied"),
     ("--double-leakage", "the condition for doubling the leakage limit is met"),
+    ("--unearthed-metal", "Class I with touchable metal that is not earthed: it needs a line of its own"),
+    ("--functional-earth", "Class II with a functional earth: it needs a line of its own"),
+    ("--lines-linked", "insulation of a three-phase item, its lines linked and measured together"),
     ("--item-is-rcd", "the item is itself a residual current device"),
     ("--two-pole-symmetric", "substitute method: a two-pole symmetric circuit"),
     ("--already-referred", "substitute method: the instrument shows it referred to rated voltage"),
@@ -81,7 +96,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--leakage-method", choices=[*LeakageMethod], help="the usual one for the class if absent")
     parser.add_argument("--earth-current", choices=[*EARTH_CURRENTS], help="the test current of the earth reading")
     parser.add_argument("--rcd", choices=[*RcdKind], help="the kind of RCD in the lead or plug")
-    parser.add_argument("--connection", choices=[*Connection], help="how it is connected; a plug if absent")
+    parser.add_argument(
+        "--connection",
+        choices=[*Connection],
+        help="how it is connected; a plug if absent, of three phases an industrial connector or, fixed, hard-wired",
+    )
+    parser.add_argument("--phases", choices=["1", "3"], default="1", help="how many it has")
     parser.add_argument("--owner", choices=[*Owner], help="whose it is, where it is let with a home")
     parser.add_argument(
         "--rcd-trip",
@@ -109,28 +129,32 @@ def run(args: argparse.Namespace, console: Console) -> int:
     stated = parse_accuracy(args.accuracy or "")
     judgement = judge(facts, entries, book, stated=stated, guarded=args.guarded)
     if args.json:
-        console.json(_as_json(judgement, book))
+        console.json(_as_json(judgement, facts, book))
     else:
-        for line in _lines(judgement, book):
+        for line in _lines(judgement, facts, book):
             console.line(line)
     return _CODES[judgement.outcome]
 
 
-def _as_json(judgement: Judgement, book: RuleBook) -> JsonValue:
+def _as_json(judgement: Judgement, facts: ItemFacts, book: RuleBook) -> JsonValue:
     return {
         "outcome": judgement.outcome.value,
-        "findings": [_finding_json(finding) for finding in judgement.findings],
+        "findings": [
+            {**_finding_json(finding), "method": _method(finding, judgement, facts, book)}
+            for finding in judgement.findings
+        ],
         "missing": [check.value for check in judgement.missing],
         "advice": list(judgement.advice),
         "left_out": {check.value: reason for check, reason in judgement.left_out.items()},
         "doubts": [doubt.words for doubt in judgement.doubts],
+        "measured": [fact.value for fact in facts.measured],
         "unconfirmed": [fact.value for fact in judgement.unconfirmed],
         "rule_book": book.id,
         "version": book.version,
     }
 
 
-def _finding_json(finding: Finding) -> JsonValue:
+def _finding_json(finding: Finding) -> dict[str, JsonValue]:
     ends = [end for end in (finding.limit_low, finding.limit_high) if end is not None]
     limit: JsonValue = [_number(end) for end in ends] if len(ends) > 1 else next(map(_number, ends), None)
     return {
@@ -149,12 +173,19 @@ def _finding_json(finding: Finding) -> JsonValue:
     }
 
 
+def _method(finding: Finding, judgement: Judgement, facts: ItemFacts, book: RuleBook) -> str:
+    """How a check was measured, in words; empty where it was not done."""
+    if finding.result is CheckResult.NOT_DONE:
+        return ""
+    return method_words(method_text(how_measured(finding.check, facts, judgement.entries, book)))
+
+
 def _number(exact: Decimal) -> int | float:
     """The exact limit as JSON writes it; a reader that wants it exact has it in the arithmetic."""
     return int(exact) if exact == exact.to_integral_value() else float(exact)
 
 
-def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
+def _lines(judgement: Judgement, facts: ItemFacts, book: RuleBook) -> Iterator[str]:
     rows = [
         (finding.check.value, _reading_shown(finding), _limit_shown(finding), _came_to(finding))
         for finding in judgement.findings
@@ -163,7 +194,9 @@ def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
     for row, finding in zip(rows, judgement.findings, strict=True):
         yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
         cited = f"{finding.source} ({finding.basis})" if finding.basis else finding.source
-        yield " " * (widths[0] + 2) + " · ".join(part for part in (finding.arithmetic, cited) if part)
+        yield " " * (widths[0] + 2) + " · ".join(
+            part for part in (finding.arithmetic, _method(finding, judgement, facts, book), cited) if part
+        )
     missing, left_out = ", ".join(judgement.missing), ", ".join(judgement.left_out)
     without = f"{f': missing {missing}' if missing else ''}{f', limited: without {left_out}' if left_out else ''}"
     rules = ", ".join(part for part in (book.version, book.reservation) if part)

@@ -6,13 +6,14 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
-from appreg.core.appliances import ApplianceClass, Connection, Cord, Fact, ItemFacts, Owner, RcdKind
+from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, Fact, ItemFacts, Owner, RcdKind
 from appreg.core.check_findings import is_entered
 from appreg.core.checks import Check, EarthCurrent, Entries, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
 from appreg.core.required_checks import judged_class
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import INSULATIONS, LINE_OF
 from appreg.core.text import clean, shown
 from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
 from appreg.core.typed_values import decimal_typed
@@ -32,6 +33,7 @@ _MEASURED: Final = {
     Check.INSULATION: "--insulation",
     Check.LEAKAGE: "--leakage",
     Check.MICROWAVE: "--microwave",
+    **{check: f"--{check}" for check in LINE_OF},
 }
 """By check: the option that gives it."""
 _TIMES: Final[Mapping[str, Check]] = {times: check for check, times in RCD_CHECKS.items()}
@@ -57,24 +59,31 @@ def facts_from(args: argparse.Namespace) -> ItemFacts:
         mineral_insulated=args.mineral_insulated,
         rated_current_a=_positive(args.rated_current, "--rated-current", "A"),
         is_rcd=args.item_is_rcd,
-        connection=Connection(args.connection or Connection.PLUG),
+        connection=_connection(args),
+        phases=int(args.phases),
         rated_volts=_whole_volts(args.rated_volts),
         owner=Owner(args.owner) if args.owner else None,
-        assumed=_assumed(args.assumed or ""),
+        assumed=_facts(args.assumed or "", "--assumed"),
+        measured=_measured_facts(args),
+        unearthed_metal=args.unearthed_metal,
+        functional_earth=args.functional_earth,
     )
 
 
 def entries_from(args: argparse.Namespace) -> Entries:
     """What was seen and measured; raises InputRefused naming the option."""
     trips = _trips(args.rcd_trip or ())
-    applied = _positive(args.applied_volts, "--applied-volts", "V")
+    figures = {
+        Figure.APPLIED_VOLTS: _positive(args.applied_volts, "--applied-volts", "V"),
+        Figure.LOAD: _positive(args.load, "--load", "kVA"),
+    }
     answers = {check: _answer(getattr(args, option[2:].replace("-", "_")), option) for check, option in _SEEN.items()}
     texts = {check: getattr(args, option[2:].replace("-", "_")) for check, option in _MEASURED.items()}
     read = read_checks(
         TypedChecks(
             seen={check: answer for check, answer in answers.items() if answer is not None},
             readings={**{check: text for check, text in texts.items() if text is not None}, **trips},
-            figures={} if applied is None else {Figure.APPLIED_VOLTS: f"{applied:f}"},
+            figures={name: f"{figure:f}" for name, figure in figures.items() if figure is not None},
             setup=_setup(args),
             left_out=_left_out(args.left_out or ()),
         )
@@ -110,6 +119,8 @@ def _setup(args: argparse.Namespace) -> Setup:
             args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C")
         ),
         insulation_volts=None if volts is None else int(volts),
+        lines_linked=args.lines_linked,
+        second_volts={} if volts is None else dict.fromkeys(INSULATIONS[1:], int(volts)),
         leakage_method=LeakageMethod(args.leakage_method) if args.leakage_method else None,
         rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
         two_pole_symmetric=args.two_pole_symmetric,
@@ -130,11 +141,32 @@ def refuse_what_no_rule_covers(facts: ItemFacts, entries: Entries, book: RuleBoo
         )
 
 
-def _assumed(typed: str) -> tuple[Fact, ...]:
+def _connection(args: argparse.Namespace) -> Connection:
+    if args.connection:
+        return Connection(args.connection)
+    fixed = type_named(args.equipment_type) in {EquipmentType.FIXED, EquipmentType.BUILT_IN}
+    if int(args.phases) == 1:
+        return Connection.PLUG
+    return Connection.HARD_WIRED if fixed else Connection.INDUSTRIAL
+
+
+def _measured_facts(args: argparse.Namespace) -> tuple[Fact, ...]:
+    measured = _facts(args.measured or "", "--measured")
+    own = {Fact.CORD_SIZE: args.cord_csa, Fact.CORD_LENGTH: args.cord_length, Fact.POWER: args.power_kw}
+    for fact, given in own.items():
+        if fact in measured and given is None:
+            raise InputRefused(f"--measured: {fact} is measured, but not given; give it by its own option too.")
+    for fact in _facts(args.assumed or "", "--assumed"):
+        if fact in measured:
+            raise InputRefused(f"--measured: {fact} is given with --assumed too; it is one or the other.")
+    return measured
+
+
+def _facts(typed: str, option: str) -> tuple[Fact, ...]:
     named = {word.strip().lower() for word in typed.split(",") if word.strip()}
     unknown = sorted(named - set(Fact))
     if unknown:
-        raise InputRefused(f"--assumed: '{shown(unknown[0][:40])}' is no fact; choose from {', '.join(Fact)}.")
+        raise InputRefused(f"{option}: '{shown(unknown[0][:40])}' is no fact; choose from {', '.join(Fact)}.")
     return tuple(fact for fact in Fact if fact in named)
 
 

@@ -36,7 +36,11 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     from appreg.tasks.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
     from appreg.tasks.locate_register import open_or_create  # noqa: PLC0415
     from appreg.tasks.name_operator import operator_name  # noqa: PLC0415
-    from appreg.tasks.seed_categories import seed_new_register  # noqa: PLC0415
+    from appreg.tasks.seed_categories import (  # noqa: PLC0415
+        seed_later_categories,
+        seed_new_register,
+        told_of_later,
+    )
 
     place = settings_path(os.environ)
     settings, kept_in, slips = Settings(), None, []
@@ -55,6 +59,7 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     with open_or_create(path) as register:
         if not register.read_only:
             seed_new_register(register, who)
+            slips.append(told_of_later(seed_later_categories(register)))
         said = begin_work(register, environ=os.environ, now=system_clock(), writes=True)
         app = AppregApp(
             register,
@@ -62,7 +67,7 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
             who=who,
             settings=settings,
             settings_file=kept_in,
-            told=(*told, *said, *slips),
+            told=(*told, *said, *filter(None, slips)),
             sixteen_only=has_sixteen_only(),
         )
         app.run()

@@ -12,7 +12,7 @@ from appreg.clock import local_today
 if TYPE_CHECKING:
     from datetime import date
 
-    from appreg.core.records import FindingRecord
+    from appreg.core.records import Appliance, FindingRecord
     from appreg.tasks.open_bench import PastInspection
     from appreg.tasks.show_item import ItemPage
 
@@ -84,11 +84,15 @@ def _show(page: "ItemPage", console: Console) -> None:
     from appreg.schedule.interval_overrides import override_words  # noqa: PLC0415
 
     item = page.appliance
-    console.line(f"{item.tag}  {item.name}  {item.appliance_class.label} · {item.equipment_type.label} · {item.state}")
+    console.line(
+        f"{item.tag}  {item.name}  {item.appliance_class.label} · {item.equipment_type.label}{_beside(item)} · {item.state}"
+    )
     console.line(f"{page.site.name}, {page.location.name}, for {page.client.name}")
     console.line(_plate(page))
     if page.assumed:
         console.line(f"assumed, not read from the item: {', '.join(page.assumed)}")
+    if item.measured:
+        console.line(f"measured on the item: {', '.join(item.measured)}")
     console.line(f"rules: {page.site.rule_book}, {page.answer.title}")
     console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
     console.line(f"next test   {_day(item.next_test, page.test_state)}")
@@ -100,6 +104,13 @@ def _show(page: "ItemPage", console: Console) -> None:
         _show_inspection(past, console)
     if not page.history:
         console.line("never inspected")
+
+
+def _beside(item: "Appliance") -> str:
+    from appreg.core.item_facts import metal_and_earth_words  # noqa: PLC0415 - a help text needs no rules
+
+    said = metal_and_earth_words(item)
+    return f" · {said}" if said else ""
 
 
 def _plate(page: "ItemPage") -> str:

@@ -15,9 +15,10 @@ from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_values import Basis, Citation, cited
+from appreg.core.second_lines import INSULATIONS
 
 _SAFE_WORK: Final = Citation(source="safe working", basis=Basis.COMMON_PRACTICE)
-_KEEP_DEAD: Final = frozenset({Check.VISUAL, Check.EARTH_CONTINUITY, Check.INSULATION})
+_KEEP_DEAD: Final = frozenset({Check.VISUAL, Check.EARTH_CONTINUITY, *INSULATIONS})
 """A failure of one of these: energising the item may be dangerous."""
 
 
@@ -57,8 +58,10 @@ def _cautions(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...],
     stop = book.find("inspection.stop-after")
     if stop and any(finding.check in stop.words and finding.result is CheckResult.FAIL for finding in findings):
         yield cited(stop.condition, stop.citation)
-    volts = entries.insulation.volts if entries.insulation else None
-    if facts.unsuitable_500v and entries.insulation and volts != min(insulation_volts(facts, book), default=None):
+    tested = [entries.second_volts.get(check) for check in INSULATIONS if check in entries.second]
+    tested += [entries.insulation.volts] if entries.insulation else []
+    least = min(insulation_volts(facts, book), default=None)
+    if facts.unsuitable_500v and any(volts != least for volts in tested):
         yield cited("500 V d.c. is marked unsuitable for this item: electronics may suffer or mislead", _SAFE_WORK)
 
 

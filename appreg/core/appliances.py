@@ -112,6 +112,8 @@ class Fact(StrEnum):
     RCD = "rcd"
     RCD_RATING = "rcd-rating"
     CONNECTION = "connection"
+    UNEARTHED_METAL = "unearthed-metal"
+    FUNCTIONAL_EARTH = "functional-earth"
 
 
 class ServiceState(StrEnum):
@@ -181,3 +183,9 @@ class ItemFacts:
     """None: not stated."""
     assumed: tuple[Fact, ...] = ()
     """The facts that a category gave and nobody has read from the item, in the order of Fact."""
+    measured: tuple[Fact, ...] = ()
+    """The facts that somebody has measured on the item, in the order of Fact; as sure as what is read."""
+    unearthed_metal: bool = False
+    """Class I with touchable metal that is not connected to the protective conductor."""
+    functional_earth: bool = False
+    """Class II with an earth conductor that serves its function, not its safety."""

@@ -40,7 +40,7 @@ def _every_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleB
     """What the check comes to for everything the item could be, as it stands first."""
     if check not in BEHIND:
         return [finding_of(check, facts, entries, book)]
-    forms = variants(facts, BEHIND[check])
+    forms = variants(facts, BEHIND[check], book)
     found = [finding_of(check, form, entries, book) for form in forms]
     leakage = entries.leakage
     if check is Check.LEAKAGE and Fact.VOLTAGE in facts.assumed and leakage is not None and leakage.rated_volts:

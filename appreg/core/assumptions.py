@@ -8,16 +8,19 @@ from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fa
 from appreg.core.checks import Check
 from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import terse
-from appreg.core.rcd_limits import RCD_CHECKS
+from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
+from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import LINE_OF
 
 BEHIND: Final[Mapping[Check, tuple[Fact, ...]]] = {
     Check.EARTH_CONTINUITY: (Fact.CORD_SIZE, Fact.CORD_LENGTH),
     Check.INSULATION: (Fact.CLASS, Fact.HEATING, Fact.POWER),
     Check.LEAKAGE: (Fact.CLASS, Fact.TYPE, Fact.HEATING, Fact.POWER, Fact.VOLTAGE),
     **dict.fromkeys(RCD_CHECKS, (Fact.RCD,)),
+    **{check: (line.fact,) for check, line in LINE_OF.items()},
 }
 """By check: the facts that its limit rests on."""
-REQUIRING: Final = (Fact.CLASS, Fact.CONNECTION)
+REQUIRING: Final = (Fact.CLASS, Fact.CONNECTION, Fact.RCD)
 """The facts that decide which checks an item needs."""
 SEEN_AT_ONCE: Final = frozenset({Fact.CLASS, Fact.CONNECTION, Fact.TYPE})
 """The facts that the look at an item settles: the mark of its class, what it is, and how it is connected."""
@@ -25,7 +28,9 @@ USUAL_VOLTS: Final = 230
 """What an assumed lower rated voltage may turn out to be (common practice)."""
 
 _TYPES: Final = (EquipmentType.PORTABLE, EquipmentType.STATIONARY, EquipmentType.MOVABLE)
-_KINDS: Final = (RcdKind.GENERAL, RcdKind.PORTABLE, RcdKind.BS4293)
+_ANZ: Final = frozenset({RcdKind.ANZ_1, RcdKind.ANZ_2})
+_DELAYED: Final = RcdKind.S
+"""Says so on its plate; it is allowed more time than any other."""
 
 
 def _classes(facts: ItemFacts) -> list[ItemFacts]:
@@ -52,9 +57,13 @@ def _heating(facts: ItemFacts) -> list[ItemFacts]:
     return [replace(facts, heating=heats, mineral_insulated=False) for heats in (True, False)]
 
 
-def _kinds(facts: ItemFacts) -> list[ItemFacts]:
+def _kinds(facts: ItemFacts, book: RuleBook) -> list[ItemFacts]:
     # The kinds of another country's standard are no alternative.
-    return [replace(facts, rcd=each) for each in _KINDS] if facts.rcd in {*_KINDS, RcdKind.S} else []
+    if facts.rcd is None or not has_trip_times(facts, book):
+        return []
+    family = _ANZ if facts.rcd in _ANZ else set(RcdKind) - {*_ANZ, _DELAYED}
+    kinds = (replace(facts, rcd=each) for each in RcdKind if each in family)
+    return [form for form in kinds if has_trip_times(form, book)]
 
 
 _OTHERS: Final[Mapping[Fact, Callable[[ItemFacts], list[ItemFacts]]]] = {
@@ -64,18 +73,23 @@ _OTHERS: Final[Mapping[Fact, Callable[[ItemFacts], list[ItemFacts]]]] = {
     Fact.CORD_LENGTH: _lengths,
     Fact.HEATING: _heating,
     Fact.POWER: lambda facts: [replace(facts, power_kw=None)],
-    Fact.RCD: _kinds,
     Fact.CONNECTION: lambda facts: [replace(facts, connection=Connection.PLUG)],
 }
 
 
-def variants(facts: ItemFacts, among: Iterable[Fact]) -> tuple[ItemFacts, ...]:
-    """Everything an item could be where these facts are assumed, as it stands first; none of it assumed any more."""
+def variants(facts: ItemFacts, among: Iterable[Fact], book: RuleBook) -> tuple[ItemFacts, ...]:
+    """Everything an item could be under a book where these facts are assumed, as it stands first; none assumed any more."""
     forms = [replace(facts, assumed=())]
     for fact in among:
-        if fact in facts.assumed and fact in _OTHERS:
-            forms = [other for form in forms for other in (form, *_OTHERS[fact](form))]
+        if fact in facts.assumed:
+            forms = [other for form in forms for other in (form, *_others(fact, form, book))]
     return tuple(dict.fromkeys(forms))
+
+
+def _others(fact: Fact, form: ItemFacts, book: RuleBook) -> list[ItemFacts]:
+    if fact is Fact.RCD:
+        return _kinds(form, book)
+    return _OTHERS[fact](form) if fact in _OTHERS else []
 
 
 def without(facts: ItemFacts, confirmed: Iterable[Fact]) -> ItemFacts:
@@ -115,4 +129,6 @@ _WORDS: Final[Mapping[Fact, Callable[[ItemFacts], str]]] = {
     Fact.RCD: lambda facts: f"its RCD is of kind {facts.rcd}",
     Fact.RCD_RATING: _rating_words,
     Fact.CONNECTION: lambda facts: f"its connection is {facts.connection.label}",
+    Fact.UNEARTHED_METAL: lambda facts: "it has metal that is not earthed" if facts.unearthed_metal else "",
+    Fact.FUNCTIONAL_EARTH: lambda facts: "its earth is functional" if facts.functional_earth else "",
 }

@@ -14,6 +14,7 @@ from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.required_checks import required_checks
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import LINE_OF, second_lines
 from appreg.core.several_readings import with_reading
 
 BEGUN: Final = "once begun, or failed before, it is asked for until it is taken again"
@@ -46,6 +47,8 @@ def without_check(entries: Entries, check: Check) -> Entries:
     less = replace(entries, begun=begun_in(entries), several=several)
     if check in RCD_CHECKS:
         return replace(less, rcd_trips={each: trip for each, trip in less.rcd_trips.items() if each is not check})
+    if check in LINE_OF:
+        return replace(less, second={each: reading for each, reading in less.second.items() if each is not check})
     return replace(less, **{_FIELDS[check]: None})  # type: ignore[arg-type]
 
 
@@ -67,6 +70,8 @@ def to_repeat(failed: Iterable[Check], facts: ItemFacts, book: RuleBook) -> dict
 def _applies(check: Check, facts: ItemFacts, book: RuleBook) -> bool:
     if check in required_checks(facts, book):
         return True
+    if check in LINE_OF:
+        return not facts.scope and LINE_OF[check] in second_lines(facts)
     if check in {Check.INSULATION, Check.LEAKAGE} or check in RCD_CHECKS:
         return not facts.scope and isinstance(limit_of(check, facts, book), Limit)
     return check is Check.POLARITY and facts.equipment_type.is_lead

@@ -20,6 +20,7 @@ from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
 from appreg.core.required_checks import fails_on_sight, resting_on_sight
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import INSULATIONS, LINE_OF
 from appreg.errors import InputRefused
 
 NO_TRIP: Final = "none"
@@ -27,6 +28,7 @@ NO_TRIP: Final = "none"
 
 CONFIRM: Final = "confirm or change"
 
+_NOTHING_TO_LINK: Final = Comparison(CheckResult.INCONCLUSIVE, "lines linked, but the item has one phase")
 _SEEN: Final[Mapping[Check, tuple[str, str]]] = {
     Check.VISUAL: ("no defect seen", "defect seen"),
     Check.POLARITY: ("live, neutral and earth as they should be", "crossed or broken"),
@@ -39,6 +41,8 @@ def is_entered(check: Check, entries: Entries) -> bool:
     """Tell whether anything was entered for a check."""
     if check in RCD_CHECKS:
         return check in entries.rcd_trips
+    if check in LINE_OF:
+        return check in entries.second
     return _entry(check, entries) is not None
 
 
@@ -58,7 +62,7 @@ def finding_of(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook)
 
 def closed_finding(own: Finding, book: RuleBook, closed_by: Check) -> Finding:
     """A check that an earlier failure closed: not done, whatever was entered."""
-    name = "inspection.closed-by-insulation" if closed_by is Check.INSULATION else "inspection.stop-after"
+    name = "inspection.closed-by-insulation" if closed_by in INSULATIONS else "inspection.stop-after"
     stop = book.find(name)
     return replace(
         own,
@@ -98,6 +102,8 @@ def _entry(check: Check, entries: Entries) -> object:
 
 def _reading(check: Check, entries: Entries) -> Reading | None:
     """The reading of a measured check; None where a device did not trip."""
+    if check in LINE_OF:
+        return entries.second.get(check)
     entry = entries.rcd_trips.get(check) if check in RCD_CHECKS else _entry(check, entries)
     if entry is None or isinstance(entry, Reading):
         return entry
@@ -170,7 +176,11 @@ def _compared(check: Check, facts: ItemFacts, entries: Entries, limit: Limit, bo
     if check is Check.EARTH_CONTINUITY and entries.earth and entries.earth.conductor_celsius is not None:
         return _at_reference(reading, entries.earth.conductor_celsius, limit, book)
     if check is Check.INSULATION and entries.insulation:
-        return _at_volts(reading, entries.insulation.volts, facts, limit, book)
+        found = _at_volts(reading, entries.insulation.volts, facts, limit, book)
+        linked = entries.insulation.lines_linked and facts.phases == 1
+        return _NOTHING_TO_LINK if linked and found.result is CheckResult.PASS else found
+    if check in INSULATIONS:
+        return _at_volts(reading, entries.second_volts.get(check), facts, limit, book)
     if check is Check.LEAKAGE and entries.leakage:
         return _by_method(entries.leakage, facts, limit, book)
     return compare(reading, limit)

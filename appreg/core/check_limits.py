@@ -13,12 +13,14 @@ from appreg.core.microwave_limits import microwave_limit
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.readings import Unit
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import LINE_OF, second_limit
 from appreg.errors import InputRefused
 
 UNIT_OF_CHECK: Final[Mapping[Check, Unit]] = {
     Check.EARTH_CONTINUITY: Unit.OHM,
     Check.INSULATION: Unit.MEGOHM,
     Check.LEAKAGE: Unit.MILLIAMP,
+    **{check: Unit.MEGOHM if check is line.insulation else Unit.MILLIAMP for check, line in LINE_OF.items()},
     **dict.fromkeys(RCD_CHECKS, Unit.MILLISECOND),
     Check.MICROWAVE: Unit.MILLIWATT_PER_CM2,
 }
@@ -42,6 +44,8 @@ def limit_of(
         return leakage_limit(facts, book, method)
     if check in RCD_CHECKS:
         return rcd_limit(check, facts, book)
+    if check in LINE_OF:
+        return second_limit(check, book)
     if check not in _LIMITS:
         return None
     try:

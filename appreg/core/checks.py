@@ -14,7 +14,11 @@ class Check(StrEnum):
     EARTH_CONTINUITY = "earth-continuity"
     POLARITY = "polarity"
     INSULATION = "insulation"
+    UNEARTHED_INSULATION = "unearthed-insulation"
+    FUNCTIONAL_EARTH_INSULATION = "functional-earth-insulation"
     LEAKAGE = "leakage"
+    UNEARTHED_CURRENT = "unearthed-touch-current"
+    FUNCTIONAL_EARTH_CURRENT = "functional-earth-current"
     FUNCTIONAL = "functional"
     RCD_HALF = "rcd-0.5x"
     RCD_1X = "rcd-1x"
@@ -101,6 +105,10 @@ class Entries:
     """It tripped when its test button was pressed."""
     microwave: Reading | None = None
     """mW/cm²."""
+    second: dict[Check, Reading] = field(default_factory=dict)
+    """By check of a second line (core.second_lines): its reading, MΩ or mA."""
+    second_volts: dict[Check, int] = field(default_factory=dict)
+    """By insulation check of a second line: its test voltage, V d.c.; absent: the rule book's own."""
     several: dict[Check, tuple[Reading | None, ...]] = field(default_factory=dict)
     """By check: every reading where more than one stands side by side, in their order; the worst decides."""
     left_out: dict[Check, str] = field(default_factory=dict)

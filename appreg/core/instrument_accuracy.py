@@ -10,6 +10,7 @@ from typing import Final
 
 from appreg.core.checks import Check
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.second_lines import LINE_OF
 from appreg.core.uncertainty import Accuracy
 from appreg.errors import InputRefused
 
@@ -37,15 +38,25 @@ class InstrumentAccuracy:
 
     ranges: tuple[AccuracyRange, ...] = ()
 
+    def _stated(self, check: Check) -> list[AccuracyRange]:
+        """The ranges of a check; a second line is measured by the function of the first."""
+        own = [r for r in self.ranges if r.check is check]
+        return own or [r for r in self.ranges if r.check is _function_of(check)]
+
     def of(self, check: Check, value: Decimal) -> Accuracy | None:
         """The accuracy of the smallest stated range that holds a reading; None where none is stated."""
-        holding = [r for r in self.ranges if r.check is check and (r.top is None or value <= r.top)]
+        holding = [r for r in self._stated(check) if r.top is None or value <= r.top]
         return min(holding, key=_range_order).accuracy if holding else None
 
     def top_of(self, check: Check) -> Decimal | None:
         """The top of the highest range of a check, in its unit; None where it is not stated."""
-        tops = [r.top for r in self.ranges if r.check is check]
+        tops = [r.top for r in self._stated(check)]
         return max((top for top in tops if top is not None), default=None) if None not in tops else None
+
+
+def _function_of(check: Check) -> Check:
+    line = LINE_OF.get(check)
+    return check if line is None else Check.INSULATION if check is line.insulation else Check.LEAKAGE
 
 
 def _range_order(stated: AccuracyRange) -> tuple[bool, Decimal]:

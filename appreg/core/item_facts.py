@@ -5,7 +5,7 @@ from typing import Final
 
 from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts
 from appreg.core.interval_tables import EquipmentKey
-from appreg.core.provenance import assumed_of
+from appreg.core.provenance import assumed_of, measured_of
 from appreg.core.records import Appliance, Category
 
 WATTS_IN_KW: Final = Decimal(1000)
@@ -48,6 +48,9 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
         phases=item.phases,
         owner=item.owner,
         assumed=assumed_of(item, category),
+        measured=measured_of(item),
+        unearthed_metal=item.unearthed_metal,
+        functional_earth=item.functional_earth,
     )
 
 
@@ -98,10 +101,25 @@ def facts_text(facts: ItemFacts) -> str:
 
 def assumed_in(text: str) -> tuple[str, ...]:
     """The facts that were assumed when these kept facts were judged; none where an older version kept them."""
+    return _listed(text, "assumed")
+
+
+def measured_in(text: str) -> tuple[str, ...]:
+    """The facts that had been measured on the item when these kept facts were judged."""
+    return _listed(text, "measured")
+
+
+def _listed(text: str, name: str) -> tuple[str, ...]:
     import json  # noqa: PLC0415 - only reading needs it
 
-    words = json.loads(text).get("assumed", []) if '"assumed"' in text else []
+    words = json.loads(text).get(name, []) if f'"{name}"' in text else []
     return tuple(str(word) for word in words)
+
+
+def metal_and_earth_words(item: Appliance) -> str:
+    """What an item has beside its class that gives it a second line; empty where nothing."""
+    said = ("metal not earthed" if item.unearthed_metal else "", "functional earth" if item.functional_earth else "")
+    return " · ".join(part for part in said if part)
 
 
 def _cord_of(item: Appliance) -> Cord | None:

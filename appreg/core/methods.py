@@ -12,6 +12,7 @@ from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.limits import terse
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import INSULATIONS, UNEARTHED
 from appreg.core.several_readings import readings_shown
 
 
@@ -67,15 +68,23 @@ def how_measured(check: Check, facts: ItemFacts, entries: Entries, book: RuleBoo
     spread = _spread(check, facts, entries, several=bool(readings))
     if check is Check.EARTH_CONTINUITY and entries.earth:
         return Method(test_current=entries.earth.test_current, spread=spread, readings=readings)
-    if check is Check.INSULATION and entries.insulation:
-        usual = () if facts.unsuitable_500v else insulation_volts(facts, book)
-        volts = entries.insulation.volts or next(iter(usual), None)
-        return Method(test_volts=volts, spread=spread, readings=readings)
+    if check in INSULATIONS:
+        return Method(test_volts=_test_volts(check, facts, entries, book), spread=spread, readings=readings)
+    if check is UNEARTHED.current and check in entries.second:
+        return Method(leakage=LeakageMethod.TOUCH, spread=spread, readings=readings)
     if check is Check.LEAKAGE and entries.leakage:
         return _leakage(facts, entries, spread, readings)
     if check is Check.FUNCTIONAL and entries.functional is not None:
         return Method(load_kva=entries.load_kva)
     return Method(spread=spread, readings=readings)
+
+
+def _test_volts(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> int | None:
+    own = entries.insulation if check is Check.INSULATION else None
+    if own is None and check not in entries.second:
+        return None
+    usual = () if facts.unsuitable_500v else insulation_volts(facts, book)
+    return (own.volts if own else entries.second_volts.get(check)) or next(iter(usual), None)
 
 
 def _leakage(facts: ItemFacts, entries: Entries, spread: Spread | None, readings: tuple[str, ...]) -> Method:

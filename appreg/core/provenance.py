@@ -1,4 +1,4 @@
-"""Which facts of an item are assumed from its category, and which somebody has read from the item itself."""
+"""Which facts of an item are assumed from its category, and which somebody has read or measured on the item itself."""
 
 from collections.abc import Iterable, Mapping
 from typing import Final
@@ -20,13 +20,19 @@ FIELDS: Final[Mapping[Fact, tuple[str, ...]]] = {
     Fact.RCD: ("rcd", "rcd_mounting"),
     Fact.RCD_RATING: ("rcd_rating_ma",),
     Fact.CONNECTION: ("connection", "battery"),
+    Fact.UNEARTHED_METAL: ("unearthed_metal",),
+    Fact.FUNCTIONAL_EARTH: ("functional_earth",),
 }
 """By fact: the fields of item and category that hold it."""
 
 
+SECOND: Final = frozenset({Fact.UNEARTHED_METAL, Fact.FUNCTIONAL_EARTH})
+"""Facts that only add a check: where nobody says them of an item nothing is assumed of it."""
+
+
 def given_by(category: Category) -> tuple[Fact, ...]:
     """The facts that a category gives an item of its kind."""
-    return tuple(fact for fact in Fact if any(getattr(category, name) not in {None, ()} for name in FIELDS[fact]))
+    return tuple(fact for fact in Fact if any(_says(getattr(category, name), fact) for name in FIELDS[fact]))
 
 
 def assumed_of(item: Appliance, category: Category | None) -> tuple[Fact, ...]:
@@ -35,7 +41,8 @@ def assumed_of(item: Appliance, category: Category | None) -> tuple[Fact, ...]:
         return tuple(fact for fact in Fact if fact.value in item.assumed)
     if category is None:
         return ()
-    return tuple(fact for fact in given_by(category) if _equal(item, category, fact))
+    measured = measured_of(item)
+    return tuple(fact for fact in given_by(category) if fact not in measured and _equal(item, category, fact))
 
 
 def assuming(item: Appliance, facts: Iterable[Fact]) -> Appliance:
@@ -44,10 +51,34 @@ def assuming(item: Appliance, facts: Iterable[Fact]) -> Appliance:
     return replace(item, assumed=tuple(fact.value for fact in Fact if fact in chosen))
 
 
+def measured_of(item: Appliance) -> tuple[Fact, ...]:
+    """The facts that somebody has measured on the item: neither what is said to be assumed, nor what is not known."""
+    said = set(item.measured) - set(item.assumed or ())
+    return tuple(fact for fact in Fact if fact.value in said and _is_known(item, fact))
+
+
+def measuring(item: Appliance, facts: Iterable[Fact]) -> Appliance:
+    """The item with these facts measured beside those that were, and none of them assumed any more."""
+    new = set(facts)
+    chosen = {*measured_of(item), *new}
+    assumed = None if item.assumed is None else tuple(each for each in item.assumed if each not in new)
+    return replace(item, measured=tuple(fact.value for fact in Fact if fact in chosen), assumed=assumed)
+
+
 def left_assumed(facts: Iterable[Fact], given: Iterable[str]) -> tuple[Fact, ...]:
     """The facts of which no field is among those that somebody gave."""
     names = set(given)
     return tuple(fact for fact in facts if names.isdisjoint(FIELDS[fact]))
+
+
+def still_measured(before: Appliance, after: Appliance) -> Appliance:
+    """The changed item: of what was measured only what is unchanged."""
+    kept = tuple(fact.value for fact in measured_of(after) if _unchanged(before, after, fact))
+    return replace(after, measured=kept)
+
+
+def _unchanged(before: Appliance, after: Appliance, fact: Fact) -> bool:
+    return all(getattr(before, name) == getattr(after, name) for name in FIELDS[fact])
 
 
 def after_change(before: Appliance, after: Appliance, category: Category | None) -> Appliance:
@@ -55,6 +86,7 @@ def after_change(before: Appliance, after: Appliance, category: Category | None)
 
     `category` is the one it had before; a change of what is assumed is left as it is made.
     """
+    after = still_measured(before, after)
     if after.assumed != before.assumed:
         return after
     assumed = assumed_of(before, category)
@@ -63,6 +95,14 @@ def after_change(before: Appliance, after: Appliance, category: Category | None)
     if before.assumed is None and not assumed:
         return after
     return assuming(after, left)
+
+
+def _is_known(item: Appliance, fact: Fact) -> bool:
+    return any(getattr(item, name) is not None for name in FIELDS[fact])
+
+
+def _says(value: object, fact: Fact) -> bool:
+    return bool(value) if fact in SECOND else value not in {None, ()}
 
 
 def _equal(item: Appliance, category: Category, fact: Fact) -> bool:

@@ -125,6 +125,8 @@ class Category:
     """Other names that people type for it."""
     scope: str = ""
     """Where a standard of its own governs such items: which, in words; empty: they belong here."""
+    unearthed_metal: bool = False
+    functional_earth: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,6 +186,12 @@ class Appliance:
     """None: not stated."""
     assumed: tuple[str, ...] | None = None
     """The facts (core.provenance.Fact) that nobody has read from the item; None: those that equal its category's."""
+    measured: tuple[str, ...] = ()
+    """The facts that somebody has measured on the item."""
+    unearthed_metal: bool = False
+    """Class I with touchable metal that is not connected to the protective conductor."""
+    functional_earth: bool = False
+    """Class II with an earth conductor that serves its function alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

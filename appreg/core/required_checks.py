@@ -8,6 +8,7 @@ from appreg.core.findings import Finding
 from appreg.core.fuse_advice import assumed_of_lead, lead_fuse_fault
 from appreg.core.outcomes import CheckResult
 from appreg.core.rule_book import Figure, RuleBook
+from appreg.core.second_lines import INSULATIONS, second_checks
 
 
 def judged_class(facts: ItemFacts) -> ApplianceClass:
@@ -64,7 +65,9 @@ def required_checks(facts: ItemFacts, book: RuleBook) -> tuple[Check, ...]:
         needed = _without_500v(needed, facts, book)
     if facts.microwave:
         needed |= {Check(word) for word in book.figures["required.microwave"].words}
-    if facts.rcd is not None or facts.is_rcd:
+    needed |= second_checks(facts, book)
+    # A rated residual current tells of a device too, of whatever kind.
+    if facts.rcd is not None or facts.is_rcd or facts.rcd_rating_ma is not None:
         trips = book.find(f"rcd.{facts.rcd}.required") or book.figures["required.rcd"]
         needed |= {Check(word) for word in trips.words}
     return tuple(check for check in Check if check in needed)
@@ -121,8 +124,9 @@ def closed_by_failure(
     first = next((check for check in failed if stop and check in stop.words), None)
     closed = {check: first for check in order if first and order.index(check) > order.index(first)}
     mains = book.find("inspection.closed-by-insulation")
-    if mains is not None and Check.INSULATION in failed:
+    broken = next((check for check in INSULATIONS if check in failed), None)
+    if mains is not None and broken is not None:
         for check in (Check(word) for word in mains.words):
             if not (check is Check.LEAKAGE and method is LeakageMethod.SUBSTITUTE):
-                closed.setdefault(check, Check.INSULATION)
+                closed.setdefault(check, broken)
     return closed

@@ -13,6 +13,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading, parse_reading
+from appreg.core.second_lines import LINE_OF
 from appreg.core.text import shown
 from appreg.errors import InputRefused
 
@@ -52,6 +53,8 @@ def reading_in(entries: Entries, check: Check) -> Reading | None:
         return entries.rcd_trips.get(check)
     if check is Check.MICROWAVE:
         return entries.microwave
+    if check in LINE_OF:
+        return entries.second.get(check)
     entry = _entry(entries, check)
     return entry.reading if entry else None
 
@@ -60,8 +63,12 @@ def with_reading(entries: Entries, check: Check, reading: Reading | None) -> Ent
     """The entries with another reading of a check, measured in the same way."""
     if check in RCD_CHECKS:
         return replace(entries, rcd_trips={**entries.rcd_trips, check: reading})
-    if reading is None:
-        return entries
+    return entries if reading is None else _with_figure(entries, check, reading)
+
+
+def _with_figure(entries: Entries, check: Check, reading: Reading) -> Entries:
+    if check in LINE_OF:
+        return replace(entries, second={**entries.second, check: reading})
     if check is Check.EARTH_CONTINUITY:
         return replace(entries, earth=replace(entries.earth or EarthEntry(reading=reading), reading=reading))
     if check is Check.INSULATION:

@@ -9,6 +9,7 @@ from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries, Insulat
 from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
+from appreg.core.second_lines import LINE_OF
 from appreg.core.several_readings import parse_readings
 from appreg.core.typed_values import decimal_typed
 from appreg.errors import InputRefused
@@ -40,6 +41,8 @@ class Setup:
     insulation_volts: int | None = None
     """V d.c."""
     lines_linked: bool = False
+    second_volts: Mapping[Check, int] = field(default_factory=dict)
+    """By insulation check of a second line: V d.c."""
     leakage_method: LeakageMethod | None = None
     rated_volts: Decimal | None = None
     """Substitute method: the rated voltage of the item, V."""
@@ -113,8 +116,8 @@ def _with_first(
     """The entries with the first reading of a check, measured as it was set; the worst is found where it is judged."""
     if check in RCD_CHECKS:
         return replace(entries, rcd_trips={**entries.rcd_trips, check: reading})
-    if reading is None:
-        return entries
+    if reading is None or check in LINE_OF:
+        return entries if reading is None else _with_second(entries, check, reading, setup)
     if check is Check.EARTH_CONTINUITY:
         earth = EarthEntry(reading=reading, conductor_celsius=setup.conductor_celsius, test_current=setup.earth_current)
         return replace(entries, earth=earth)
@@ -124,6 +127,11 @@ def _with_first(
     if check is Check.LEAKAGE:
         return replace(entries, leakage=_leakage(reading, setup, applied))
     return replace(entries, microwave=reading)
+
+
+def _with_second(entries: Entries, check: Check, reading: Reading, setup: Setup) -> Entries:
+    volts = {check: setup.second_volts[check]} if check in setup.second_volts else {}
+    return replace(entries, second={**entries.second, check: reading}, second_volts={**entries.second_volts, **volts})
 
 
 def _leakage(reading: Reading, setup: Setup, applied: Decimal | None) -> LeakageEntry:

@@ -22,6 +22,7 @@ from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.readings import Reading
 from appreg.core.required_checks import closed_by_failure, methods_instead, required_checks
 from appreg.core.rule_book import RuleBook
+from appreg.core.second_lines import INSULATIONS, exchangeable
 from appreg.core.several_readings import readings_shown, with_worst
 
 NOTHING_STATED: Final = InstrumentAccuracy()
@@ -130,14 +131,18 @@ def _worst_of(
 
 def _within_range(entries: Entries, stated: InstrumentAccuracy) -> Entries:
     """Insulation beyond the range of an instrument whose range is known: at least its top."""
-    insulation, top = entries.insulation, stated.top_of(Check.INSULATION)
-    if insulation is None or top is None:
-        return entries
+    tops = {check: top for check in INSULATIONS if (top := stated.top_of(check)) is not None}
+    insulation, top = entries.insulation, tops.get(Check.INSULATION)
+    if insulation is not None and top is not None:
+        insulation = replace(insulation, reading=_up_to(top, insulation.reading))
     several = {
-        check: tuple(_up_to(top, each) if check is Check.INSULATION and each else each for each in readings)
+        check: tuple(_up_to(tops[check], each) if check in tops and each else each for each in readings)
         for check, readings in entries.several.items()
     }
-    return replace(entries, insulation=replace(insulation, reading=_up_to(top, insulation.reading)), several=several)
+    second = {
+        check: _up_to(tops[check], reading) if check in tops else reading for check, reading in entries.second.items()
+    }
+    return replace(entries, insulation=insulation, several=several, second=second)
 
 
 def _up_to(top: Decimal, reading: Reading) -> Reading:
@@ -152,7 +157,7 @@ def method_of(facts: ItemFacts, entries: Entries) -> LeakageMethod | None:
 def _is_met(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> bool:
     """Tell whether a required check was done, leakage by a method that says enough."""
     if check is Check.LEAKAGE and entries.leakage is not None:
-        return all(decides(form, book, entries.leakage.method) for form in variants(facts, (Fact.CLASS,)))
+        return all(decides(form, book, entries.leakage.method) for form in variants(facts, (Fact.CLASS,), book))
     return is_entered(check, entries)
 
 
@@ -176,10 +181,10 @@ def _needed_unless(facts: ItemFacts, entries: Entries, book: RuleBook) -> dict[C
     """Checks that an item needs if an assumed fact is not so, with those facts."""
     needed: dict[Check, tuple[Fact, ...]] = {}
     for fact in REQUIRING:
-        for form in variants(facts, (fact,))[1:]:
+        for form in variants(facts, (fact,), book)[1:]:
             for check in _still_required(form, entries, book):
                 needed[check] = tuple(dict.fromkeys((*needed.get(check, ()), fact)))
-    together = {each for form in variants(facts, REQUIRING)[1:] for each in _still_required(form, entries, book)}
+    together = {each for form in variants(facts, REQUIRING, book)[1:] for each in _still_required(form, entries, book)}
     both = tuple(fact for fact in REQUIRING if fact in facts.assumed)
     return {**{check: both for check in together if check not in needed}, **needed}
 
@@ -198,6 +203,9 @@ def _by_current(own: Mapping[Check, Finding], facts: ItemFacts, entries: Entries
 def _still_required(facts: ItemFacts, entries: Entries, book: RuleBook) -> set[Check]:
     """The required checks, without the one of insulation and leakage that the other has taken the place of."""
     required = set(required_checks(facts, book))
+    for pair in exchangeable(facts, book):
+        if any(is_entered(check, entries) for check in pair):
+            required -= pair
     both = {Check.INSULATION, Check.LEAKAGE}
     if both <= required or not both & required or not methods_instead(facts, book):
         return required

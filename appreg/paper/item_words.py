@@ -7,7 +7,7 @@ from typing import Final
 from appreg.core.appliances import Owner, ServiceState
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import DateForm, date_words
-from appreg.core.item_facts import assumed_in
+from appreg.core.item_facts import assumed_in, measured_in, metal_and_earth_words
 from appreg.core.methods import kept_readings, left_out_because
 from appreg.core.outcomes import CheckResult
 from appreg.core.records import Appliance, FindingRecord, Instrument, Visit
@@ -20,6 +20,10 @@ CHECK_WORDS: Final = {
     Check.POLARITY: "polarity",
     Check.INSULATION: "insulation resistance",
     Check.LEAKAGE: "leakage current",
+    Check.UNEARTHED_INSULATION: "insulation to metal not earthed",
+    Check.UNEARTHED_CURRENT: "touch current of metal not earthed",
+    Check.FUNCTIONAL_EARTH_INSULATION: "insulation to functional earth",
+    Check.FUNCTIONAL_EARTH_CURRENT: "current in functional earth",
     Check.FUNCTIONAL: "functional check",
     Check.RCD_HALF: "RCD at ½ × IΔn",
     Check.RCD_1X: "RCD at 1 × IΔn",
@@ -80,8 +84,9 @@ def doubt_words(finding: FindingRecord) -> str:
 
 
 def class_words(item: Appliance) -> str:
-    """Write class and type: Class I · portable."""
-    return f"{item.appliance_class.label} · {item.equipment_type.label}"
+    """Write class and type: Class I · portable, and what gives it a second line."""
+    parts = (item.appliance_class.label, item.equipment_type.label, metal_and_earth_words(item))
+    return " · ".join(part for part in parts if part)
 
 
 def plate_words(item: Appliance) -> str:
@@ -109,6 +114,12 @@ def assumed_words(item: InspectedItem) -> str:
     return (
         f"assumed, not read from the item: {', '.join(word.replace('-', ' ') for word in assumed)}" if assumed else ""
     )
+
+
+def measured_words(item: InspectedItem) -> str:
+    """Write what had been measured on the item when the inspection was judged; empty where nothing."""
+    measured = measured_in(item.inspection.item_facts) if item.inspection is not None else ()
+    return f"measured on the item: {', '.join(word.replace('-', ' ') for word in measured)}" if measured else ""
 
 
 _OWNERS: Final = {

@@ -92,6 +92,13 @@ def authors_of(register: Register) -> list[str]:
     ]
 
 
+def values_ever(register: Register, kind: type[Record], field: str) -> set[Cell]:
+    """Every value that a field of a kind of record has had, of records that are gone too."""
+    lines = register.rows('SELECT uid, "before", "after" FROM journal WHERE entity = ?', (kind_of(kind).table,))
+    rows = (_read(kind_of(kind).table, uid, cell) for uid, *cells in lines for cell in cells if cell is not None)
+    return {row[field] for row in rows if field in row}
+
+
 def rebuilt_rows(register: Register, entity: str) -> Iterator[tuple[str, Row]]:
     """The rows of a table as the journal alone tells them, by key."""
     lines = register.stream('SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time', (entity,))

@@ -130,6 +130,15 @@ _LABELS: Final = (
     "ALTER TABLE visit ADD COLUMN \"period_colour\" TEXT NOT NULL DEFAULT ''",
 )
 
+_SECOND_LINES: Final = (
+    "ALTER TABLE appliance ADD COLUMN \"measured\" TEXT NOT NULL DEFAULT '[]' CHECK (\"measured\" GLOB '[[]*]')",
+    *(
+        f'ALTER TABLE {table} ADD COLUMN "{name}" {_FLAG} ("{name}" IN (0, 1))'
+        for table in ("appliance", "category")
+        for name in ("unearthed_metal", "functional_earth")
+    ),
+)
+
 
 def _fill_tag_keys(execute: Execute) -> None:
     for ordinal, tag in list(execute("SELECT ordinal, tag FROM appliance", ())):
@@ -145,5 +154,6 @@ MIGRATIONS: Final = (
     Migration(6, "how findings were measured, and the instrument's check of the day", _METHODS),
     Migration(7, "one order of tags, by a key kept beside each", _TAG_KEY, _fill_tag_keys, _BY_TAG_KEY),
     Migration(8, "the firm of whoever tests, and the colour of the period on a visit", _LABELS),
+    Migration(9, "metal that is not earthed, functional earths, and measured facts", _SECOND_LINES),
 )
 """Up to file_marks.NEWEST."""

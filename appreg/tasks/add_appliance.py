@@ -83,6 +83,8 @@ def drafted(uid: Uid, site: Site, location: Uid, category: Category | None, name
         rcd_mounting=category.rcd_mounting,
         moulded_plug=category.moulded_plug,
         mineral_insulated=category.mineral_insulated,
+        unearthed_metal=category.unearthed_metal,
+        functional_earth=category.functional_earth,
         assumed=tuple(fact.value for fact in given_by(category)),
     )
 
@@ -99,11 +101,10 @@ def as_used_here(category: Category, book: RuleBook) -> Category:
 
 def still_assuming(item: Appliance, category: Category | None, given: Iterable[str]) -> Appliance:
     """A new item of a category: what somebody gave by the name of its field is read, the rest assumed."""
-    return (
-        item
-        if category is None or "assumed" in given
-        else assuming(item, left_assumed(assumed_of(item, category), given))
-    )
+    if category is None or "assumed" in given:
+        return item
+    left = left_assumed(assumed_of(item, category), given)
+    return assuming(item, (fact for fact in left if fact.value not in item.measured))
 
 
 def next_tags(register: Register, site: Site, count: int) -> tuple[str, ...]:

@@ -35,6 +35,8 @@ def add_category(
     mineral_insulated: bool = False,
     synonyms: tuple[str, ...] = (),
     scope: str = "",
+    unearthed_metal: bool = False,
+    functional_earth: bool = False,
 ) -> Category:
     """Add a category; raises InputRefused where its code is taken."""
     with register.change(who) as change:
@@ -63,6 +65,8 @@ def add_category(
             mineral_insulated=mineral_insulated,
             synonyms=synonyms,
             scope=scope,
+            unearthed_metal=unearthed_metal,
+            functional_earth=functional_earth,
         )
         category = checked(register, category)
         change.put(category)

@@ -1,9 +1,11 @@
 """Change a record: the same validation for every kind."""
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING, TypeVar
 
+from appreg.core.appliances import Fact
 from appreg.core.lean_dataclasses import replace
-from appreg.core.provenance import after_change, assumed_of, assuming
+from appreg.core.provenance import after_change, assumed_of, assuming, measuring
 from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused
@@ -22,18 +24,26 @@ if TYPE_CHECKING:
 Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
 
 
-def change_record(register: Register, who: str, record: Changeable, *, opened: Changeable | None = None) -> Changeable:
+def change_record(
+    register: Register,
+    who: str,
+    record: Changeable,
+    *,
+    opened: Changeable | None = None,
+    measured: Collection[Fact] = (),
+) -> Changeable:
     """Keep a record as it now is; raises InputRefused where a field cannot be accepted.
 
     With `opened`, the record as it stood when the change was begun, only fields that differ from it are written;
     raises ChangedMeanwhile where another desk changed one of them since.
     Next dates follow in the same transaction where class, place, environment or table change.
+    `measured` are the facts of an item that were measured just now; of others a changed one is read.
     State and latest result are not changed here: set_service_state and record_inspection do that.
     """
     with register.change(who) as change:
         kept = checked(register, record if opened is None else merged(register, opened, record))
         if isinstance(kept, Appliance):
-            kept = _with_own_results(register, kept)
+            kept = _with_own_results(register, kept, measured)
         if isinstance(kept, Category):
             _keep_what_is_assumed(register, change, kept)
         if isinstance(kept, Visit):
@@ -48,9 +58,10 @@ def change_record(register: Register, who: str, record: Changeable, *, opened: C
     return kept
 
 
-def _with_own_results(register: Register, item: Appliance) -> Appliance:
+def _with_own_results(register: Register, item: Appliance, measured: Collection[Fact]) -> Appliance:
     before = register.get(Appliance, item.uid)
     item = after_change(before, item, register.get(Category, before.category) if before.category else None)
+    item = measuring(item, measured) if measured else item
     standing = read_standing(register, item.uid)
     return settled(replace(item, state=before.state), standing, RuleFinder(register).of(item))
 

@@ -154,6 +154,8 @@ def _checked_appliance(register: Register, item: Appliance) -> Appliance:
         raise InputRefused(f"appliance {tag} phases: {item.phases} is neither 1 nor 3.")
     if item.assumed is not None and not set(item.assumed) <= set(Fact):
         raise InputRefused(f"appliance {tag} assumed: choose among {', '.join(Fact)}.")
+    if not set(item.measured) <= set(Fact):
+        raise InputRefused(f"appliance {tag} measured: choose among {', '.join(Fact)}.")
     return replace(item, tag=AssetTag(tag))
 
 

@@ -42,6 +42,9 @@ class ItemFields(TypedDict, total=False):
     rated_current_a: Decimal | None
     owner: Owner | None
     assumed: tuple[str, ...] | None
+    measured: tuple[str, ...]
+    unearthed_metal: bool
+    functional_earth: bool
 
 
 class WalkedFields(ItemFields, total=False):

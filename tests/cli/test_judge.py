@@ -53,6 +53,13 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
         (["--rcd", "general", "--rcd-trip", "1x"], "'1x' is no trip test"),
         (["--rcd", "general", "--rcd-trip", "1x=1", "--rcd-trip", "1x=2"], "1x is given twice"),
         (["--rcd", "general", "--rcd-trip", "1x=1 V"], "--rcd-trip 1x: Reading '1 V' is not in a unit of time"),
+        (["--phases", "2"], "argument --phases: invalid choice: '2'"),
+        (["--load", "much"], "--load: “much” is not a number"),
+        (["--load", "0"], "--load: '0' is not above zero; type it in kVA."),
+        (["--measured", "colour"], "--measured: 'colour' is no fact"),
+        (["--measured", "class", "--assumed", "class"], "class is given with --assumed too"),
+        (["--measured", "cord-length"], "--measured: cord-length is measured, but not given"),
+        (["--unearthed-insulation", "5 mA"], "--unearthed-insulation: Reading '5 mA' is not in a unit of resistance"),
         (["--power-kw", "x"], "--power-kw: “x” is not a number"),
         (["--overlay", "no/such.toml"], "no/such.toml cannot be read (No such file or directory); check the path."),
         (["--rule-book", "own.toml", "--overlay", "b.toml"], "--overlay goes with a rule book of the program"),
@@ -93,8 +100,10 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
         "source": "CoP ch. 15",
         "basis": "second-hand",
         "assumed": [],
+        "method": "",
         "left_out": None,
     }
+    assert lines["insulation"]["method"] == "at 500 V d.c."
     assert (lines["insulation"]["limit"], lines["insulation"]["comparison"]) == (1, ">=")
     assert (lines["rcd-1x"]["limit"], lines["rcd-1x"]["comparison"]) == ([130, 500], "between")
     assert all(line["arithmetic"] and line["source"] and line["basis"] for line in told["findings"])
@@ -263,6 +272,55 @@ def test_of_the_lines_of_a_three_phase_item_the_worst_decides(
 def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
     assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err
+
+
+LINKED = ["--phases", "3", "--lines-linked"]
+METAL = ["--unearthed-metal"]
+FUNCTIONAL = ["--functional-earth"]
+SECOND = [each if each != "1" else "2" for each in SOUND if each not in {"--earth", "0.05"}]
+"""As SOUND, of Class II."""
+
+
+@pytest.mark.parametrize(
+    ("words", "outcome", "missing"),
+    [
+        ([*SOUND, *LINKED, "--load", "2.3"], "pass", []),
+        ([*SOUND, "--lines-linked"], "incomplete", []),
+        ([*SOUND, *METAL], "incomplete", ["unearthed-insulation"]),
+        ([*SOUND, *METAL, "--unearthed-insulation", "5"], "pass", []),
+        ([*SOUND, *METAL, "--unearthed-insulation", "5/1.9"], "fail", []),
+        ([*SOUND, *METAL, "--unearthed-touch-current", "0.2"], "pass", []),
+        ([*SOUND, *METAL, "--unearthed-insulation", "5", "--insulation-volts", "250"], "incomplete", []),
+        ([*SECOND, *FUNCTIONAL], "incomplete", ["functional-earth-insulation"]),
+        ([*SECOND, *FUNCTIONAL, "--functional-earth-insulation", "5"], "pass", []),
+        ([*SECOND, *FUNCTIONAL, "--functional-earth-current", "0.3"], "fail", []),
+        ([*SOUND, *FUNCTIONAL, "--functional-earth-insulation", "5"], "incomplete", []),
+        ([*SOUND, "--mineral-insulated"], "incomplete", []),
+        ([*SOUND, "--rcd-rating", "30"], "incomplete", ["rcd-1x", "rcd-button"]),
+        ([*SOUND, "--connection", "battery", *LINKED], "incomplete", []),
+    ],
+)
+def test_what_is_stated_of_phases_lines_and_earths_counts_and_what_contradicts_itself_never_passes(
+    words: list[str], outcome: str, missing: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = answer(words, capsys)
+    assert (told["outcome"], told["missing"]) == (outcome, missing), told
+
+
+def test_phases_lines_and_load_are_told_as_the_method(capsys: pytest.CaptureFixture[str]) -> None:
+    told = answer([*SOUND, *LINKED, "--load", "2.3", "--cord-length", "2", "--measured", "cord-length"], capsys)
+    methods = {line["check"]: line["method"] for line in told["findings"]}
+    assert methods["insulation"] == "at 500 V d.c. · lines linked"
+    assert methods["functional"] == "load 2.3 kVA"
+    assert told["measured"] == ["cord-length"]
+
+
+@pytest.mark.parametrize("provenance", [[], ["--measured", "cord-length,cord-size"]])
+def test_what_is_measured_is_as_sure_as_what_is_read(provenance: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    cord = ["--cord-csa", "1.0", "--cord-length", "10"]
+    words = [each if each != "0.05" else "0.28" for each in SOUND]
+    assert answer([*words, *cord, *provenance], capsys)["outcome"] == "pass"
+    assert answer([*words, *cord, "--assumed", "cord-length"], capsys)["outcome"] == "incomplete"
 
 
 def test_what_is_left_out_limits_a_pass_where_the_book_lets_it_be(capsys: pytest.CaptureFixture[str]) -> None:

@@ -15,6 +15,7 @@ from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.second_lines import INSULATIONS
 from appreg.core.verdicts import judge
 
 GB, EU, ANZ = (load_rule_book(book_id) for book_id in RULE_BOOK_IDS)
@@ -172,6 +173,8 @@ FACTS = st.builds(
     unsuitable_500v=st.booleans(),
     double_leakage=st.booleans(),
     flat_earth_limit_ohm=st.sampled_from([None, D("0.5")]),
+    unearthed_metal=st.booleans(),
+    functional_earth=st.booleans(),
     fuse_a=st.sampled_from([None, D(3), D(13)]),
     moulded_plug=st.booleans(),
     rated_volts=st.sampled_from([None, 12, 110, 230, 400]),
@@ -180,8 +183,22 @@ FACTS = st.builds(
     microwave=st.booleans(),
     assumed=st.sets(st.sampled_from(Fact)).map(lambda chosen: tuple(fact for fact in Fact if fact in chosen)),
 )
+SECOND = st.fixed_dictionaries(
+    {},
+    optional={
+        **{
+            check: st.sampled_from([parse_reading(each, Unit.MEGOHM) for each in (">299", "1.5")])
+            for check in INSULATIONS[1:]
+        },
+        **{
+            check: st.sampled_from([parse_reading(each, Unit.MILLIAMP) for each in ("0.1", "0.3")])
+            for check in (Check.UNEARTHED_CURRENT, Check.FUNCTIONAL_EARTH_CURRENT)
+        },
+    },
+)
 ENTRIES = st.builds(
     Entries,
+    second=SECOND,
     visual=st.sampled_from([None, True, True, False]),
     earth=st.sampled_from([None, *(ohms(each) for each in ("0.05", "0.13", "0.28", "0.45", ">0.05"))]),
     polarity=st.sampled_from([None, True, True, False]),
@@ -196,6 +213,7 @@ ENTRIES = st.builds(
 )
 GOOD = st.builds(
     Entries,
+    second=SECOND,
     visual=st.just(True),
     earth=st.sampled_from([ohms(each) for each in ("0.05", "0.13", "0.28", "0.45")]),
     polarity=st.just(True),

@@ -20,7 +20,7 @@ from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, found, it
 
 COP, EN, ANZ = "CoP ch. 15", "EN 50699, second reading", "AS/NZS 3760"
 LOOK_AND_FUNCTION = "look and function; the charger is an item of its own"
-MAINS = "leakage functional rcd-0.5x rcd-1x rcd-2x rcd-5x rcd-button microwave"
+MAINS = "leakage unearthed-touch-current functional-earth-current functional rcd-0.5x rcd-1x rcd-2x rcd-5x rcd-button microwave"
 NZ = "Electricity (Safety) Regulations 2010 r. 24(3)"
 HALF_ONCE_FIVE = "rcd-0.5x rcd-1x rcd-5x"
 

@@ -36,6 +36,9 @@ def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(tmp_p
 def test_items_from_before_provenance_say_nothing_of_what_is_assumed(tmp_path: Path) -> None:
     with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(start=LATER)) as register:
         assert {each.assumed for each in register.find(Appliance)} == {None}
+        assert {(each.measured, each.unearthed_metal, each.functional_earth) for each in register.find(Appliance)} == {
+            ((), False, False)
+        }
         assert rebuilt_state(register, Appliance) == register.find(Appliance)
         assert list(problems(register)) == []
 

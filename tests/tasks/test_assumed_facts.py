@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pypdfium2
 
-from appreg.core.appliances import ApplianceClass, Fact
-from appreg.core.item_facts import assumed_in
+from appreg.core.appliances import ApplianceClass, EquipmentType, Fact
+from appreg.core.checks import Check
+from appreg.core.item_facts import assumed_in, measured_in
 from appreg.core.outcomes import Outcome
-from appreg.core.provenance import assumed_of
+from appreg.core.provenance import assumed_of, measured_of
 from appreg.core.records import Appliance, Category, Visit
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.add_appliance import add_appliance
+from appreg.tasks.add_category import add_category
 from appreg.tasks.add_walked_items import add_walked_items
 from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import open_bench
@@ -129,3 +131,51 @@ def report_of(register: Register, path: Path) -> str:
     write_visit_report(register, visit=register.find(Visit)[0].uid, out=path, today=TODAY)
     with pypdfium2.PdfDocument(path) as document:
         return " ".join(page.get_textpage().get_text_range() for page in document)
+
+
+def test_what_is_measured_is_as_sure_as_what_is_read_and_is_kept_with_the_inspection(here: WorkedSite) -> None:
+    item = pump(here)
+    unread = change_record(here.register, WHO, replace(here.again(item), assumed=("cord-length",)))
+    assert here.record(unread, combined(earth="0.28")).inspection.outcome is Outcome.INCOMPLETE
+    measured = change_record(here.register, WHO, here.again(item), measured=(Fact.CORD_LENGTH,))
+    assert (measured.measured, measured.assumed) == (("cord-length",), ())
+    saved = here.record(here.again(item), combined(earth="0.28"))
+    assert saved.inspection.outcome is Outcome.PASS
+    assert measured_in(saved.inspection.item_facts) == ("cord-length",)
+
+
+def test_a_measured_length_that_is_changed_is_read_unless_it_was_measured_anew(here: WorkedSite) -> None:
+    item = change_record(here.register, WHO, pump(here), measured=(Fact.CORD_LENGTH,))
+    noted = change_record(here.register, WHO, replace(item, notes="by the pond"))
+    assert noted.measured == ("cord-length",)
+    anew = change_record(here.register, WHO, replace(noted, cord_length_m=Decimal("9.5")), measured=(Fact.CORD_LENGTH,))
+    assert measured_of(anew) == (Fact.CORD_LENGTH,)
+    read = change_record(here.register, WHO, replace(anew, cord_length_m=Decimal(9)))
+    assert (read.measured, Fact.CORD_LENGTH in assumed(here, read)) == ((), False)
+    gone = change_record(here.register, WHO, replace(anew, cord_length_m=None))
+    assert measured_of(gone) == ()
+
+
+def test_what_is_said_to_be_assumed_and_measured_is_assumed(here: WorkedSite) -> None:
+    both = replace(pump(here), assumed=("cord-length",), measured=("cord-length",))
+    assert measured_of(both) == ()
+    assert assumed_of(both, None) == (Fact.CORD_LENGTH,)
+
+
+def test_an_earth_that_a_category_states_is_assumed_and_asks_for_its_line(here: WorkedSite) -> None:
+    kind = add_category(
+        here.register,
+        WHO,
+        code="FEP",
+        name="Power supply",
+        appliance_class=ApplianceClass.CLASS_II,
+        equipment_type=EquipmentType.IT,
+        functional_earth=True,
+    )
+    item = add_appliance(here.register, WHO, site=here.site.uid, location=here.kitchen.uid, category=kind.uid)
+    assert {Fact.FUNCTIONAL_EARTH} == {
+        fact for fact in assumed(here, item) if fact in {Fact.FUNCTIONAL_EARTH, Fact.UNEARTHED_METAL}
+    }
+    assert Check.FUNCTIONAL_EARTH_INSULATION in open_bench(here.register, item.uid, today=TODAY).required
+    read = change_record(here.register, WHO, replace(here.again(item), functional_earth=False))
+    assert Check.FUNCTIONAL_EARTH_INSULATION not in open_bench(here.register, read.uid, today=TODAY).required

@@ -5,15 +5,17 @@ from decimal import Decimal
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Connection, RcdKind, RcdMounting
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, RcdKind, RcdMounting
+from appreg.core.category_defaults import category_defaults
 from appreg.core.checks import Check
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Category
 from appreg.core.rule_book_loading import load_rule_book
+from appreg.tasks.add_category import add_category
 from appreg.tasks.add_walked_items import add_walked_items
 from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import open_bench
-from appreg.tasks.seed_categories import seed_categories
+from appreg.tasks.seed_categories import seed_categories, seed_later_categories, told_of_later
 from appreg.tasks.suggest_categories import certain_category, suggest_categories
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
@@ -153,3 +155,55 @@ def test_an_item_with_a_standard_of_its_own_says_so(seeded: WorkedSite) -> None:
     saved = seeded.record(walked(seeded, "medical equipment"), combined())
     assert any("has a standard of its own" in each for each in saved.inspection.advice)
     assert "insulation" not in saved.inspection.missing
+
+
+def without_later_ones(here: WorkedSite) -> None:
+    """A register made by a version that knew neither phone chargers nor cooker hoods."""
+    later = {"Phone charger", "Cooker hood"}
+    with here.register.change(WHO) as change:
+        for default in category_defaults():
+            if default.name not in later:
+                change.put(default.as_category(change.new_uid()))
+
+
+def journal_lines(here: WorkedSite) -> int:
+    return int(here.register.rows("SELECT count(*) FROM journal")[0][0])
+
+
+def test_categories_that_have_come_since_reach_an_older_register_once(here: WorkedSite) -> None:
+    without_later_ones(here)
+    before = journal_lines(here)
+    added = seed_later_categories(here.register)
+    assert [each.name for each in added] == ["Cooker hood", "Phone charger"]
+    assert told_of_later(added) == "New in the list of categories: Cooker hood, Phone charger."
+    assert journal_lines(here) == before + 2
+    assert seed_later_categories(here.register) == ()
+    assert told_of_later(()) == ""
+    assert journal_lines(here) == before + 2
+
+
+def test_a_category_renamed_removed_or_taken_back_since_never_comes_again(here: WorkedSite) -> None:
+    without_later_ones(here)
+    hood, charger = seed_later_categories(here.register)
+    change_record(here.register, WHO, replace(hood, name="Dunstabzug", synonyms=()))
+    with here.register.change(WHO) as change:
+        change.remove(charger)
+    assert seed_later_categories(here.register) == ()
+
+
+def test_a_category_of_the_users_own_keeps_its_name_its_code_and_what_people_type(here: WorkedSite) -> None:
+    without_later_ones(here)
+    kind = {"appliance_class": ApplianceClass.CLASS_II, "equipment_type": EquipmentType.PORTABLE}
+    add_category(here.register, WHO, code="OWN", name="cooker  HOOD", **kind)  # type: ignore[arg-type]
+    add_category(here.register, WHO, code="PHC", name="USB charger", **kind)  # type: ignore[arg-type]
+    (charger,) = seed_later_categories(here.register)
+    assert (charger.name, charger.code) == ("Phone charger", "PHC2")
+    assert "usb charger" not in charger.synonyms
+    assert "mobile charger" in charger.synonyms
+
+
+def test_a_register_that_was_never_given_general_categories_gets_none(here: WorkedSite) -> None:
+    assert seed_later_categories(here.register) == ()
+    kind = {"appliance_class": ApplianceClass.CLASS_I, "equipment_type": EquipmentType.PORTABLE}
+    add_category(here.register, WHO, code="KET", name="Kettle", **kind)  # type: ignore[arg-type]
+    assert seed_later_categories(here.register) == ()

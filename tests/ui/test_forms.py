@@ -94,6 +94,7 @@ async def test_every_field_of_an_item_can_be_given_and_is_shown_again(app_factor
         "cord_length_m": "10", "fuse_a": "13", "moulded_plug": "yes", "tinned": "yes", "rcd": "general",
         "rcd_rating_ma": "30 mA", "rcd_delay_ms": "0", "feeds": str(tagged(app.register, "KL-004").uid),
         "longer_interval_reason": "seldom used", "notes": "blue", "battery": "yes", "double_leakage": "yes",
+        "unearthed_metal": "yes", "functional_earth": "yes", "length_measured": "yes",
     }  # fmt: skip
     async with app.run_test(size=(80, 24)):
         kept = await fill(app, ApplianceForm(desk(app), site), **answers)
@@ -105,6 +106,9 @@ async def test_every_field_of_an_item_can_be_given_and_is_shown_again(app_factor
     assert kept.appliance_class is ApplianceClass.CLASS_I
     assert kept.tinned
     assert kept.moulded_plug
+    assert kept.unearthed_metal
+    assert kept.functional_earth
+    assert kept.measured == ("cord-length",)
 
 
 async def test_what_decides_a_limit_can_be_given_of_an_item(app_factory: Apps) -> None:

@@ -17,7 +17,7 @@ from appreg.tasks.change_record import change_record
 from appreg.tasks.record_repair import open_actions
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_lines import TITLES, line_of
-from appreg.ui.screens.bench.item_line_screen import ItemLineScreen
+from appreg.ui.screens.bench.item_line_screen import ItemAsRead, ItemLineScreen
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -69,9 +69,9 @@ class BenchFacts:
         if item is None:
             return
 
-        def answered(read: Appliance | None) -> None:
+        def answered(read: ItemAsRead | None) -> None:
             if read is not None:
-                self._bench.call_next(self.keep, read)
+                self._bench.call_next(self.keep, read.item, read.measured)
 
         screen = ItemLineScreen(item.appliance, item.category)
         await self._bench.app.push_screen(screen, answered)
@@ -99,11 +99,13 @@ class BenchFacts:
         self._bench.say(f"{item.tag} {is_so}, {back} undoes it")
         self._bench.shell.warn(f"{item.tag} {is_so}; {back} takes that back.")
 
-    async def keep(self, item: Appliance) -> bool:
+    async def keep(self, item: Appliance, measured: tuple[Fact, ...] = ()) -> bool:
         """Keep the item as it is now known and judge it anew; False where that was refused."""
         bench = self._bench
         was = bench.state.item.appliance if bench.state.item is not None else None
-        kept = bench.attempt(lambda: change_record(bench.shell.register, bench.shell.who, item, opened=was)) is not None
+        register, who = bench.shell.register, bench.shell.who
+        changed = bench.attempt(lambda: change_record(register, who, item, opened=was, measured=measured))
+        kept = changed is not None
         if kept:
             at_outcome = bench.board.at_outcome
             await bench.rebuild(bench.state.entries)

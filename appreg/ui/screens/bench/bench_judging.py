@@ -14,6 +14,7 @@ from appreg.core.left_out import refusal_to_leave_out
 from appreg.core.methods import Method, how_measured
 from appreg.core.outcomes import CheckResult
 from appreg.core.records import InspectionKind
+from appreg.core.second_lines import INSULATIONS
 from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
 from appreg.core.visual_list import KIND, looked_over, settled_by_look
 from appreg.tasks.open_bench import BenchItem
@@ -95,7 +96,8 @@ def _setup(item: BenchItem, entries: BenchEntries) -> Setup:
     substitute = method is LeakageMethod.SUBSTITUTE
     return Setup(
         earth_current=earth_current_set(earth),
-        insulation_volts=test_volts(item, entries),
+        insulation_volts=test_volts(item, entries, Check.INSULATION),
+        second_volts={check: volts for check in INSULATIONS[1:] if (volts := test_volts(item, entries, check))},
         lines_linked=insulation_set(insulation)[1],
         leakage_method=method,
         rated_volts=Decimal(item.appliance.rated_volts) if substitute else None,
@@ -126,7 +128,7 @@ def method_at_hand(item: BenchItem, entries: BenchEntries, check: Check) -> Meth
     return how_measured(check, item.facts, read_checks(typed).entries, item.book)
 
 
-def test_volts(item: BenchItem, entries: BenchEntries) -> int | None:
-    """The insulation test voltage in force, V d.c.: the one chosen, or the rule book's usual one."""
-    chosen, _ = insulation_set(entries.settings.get(line_of(Check.INSULATION), ""))
+def test_volts(item: BenchItem, entries: BenchEntries, check: Check) -> int | None:
+    """The insulation test voltage in force on a line, V d.c.: the one chosen, or the rule book's usual one."""
+    chosen, _ = insulation_set(entries.settings.get(line_of(check), ""))
     return chosen or next(iter(insulation_volts(item.facts, item.book)), None)

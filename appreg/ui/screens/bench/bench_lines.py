@@ -9,6 +9,7 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.limits import Limit
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.records import InspectionKind
+from appreg.core.second_lines import second_lines
 from appreg.core.typed_checks import Figure
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import REFERRED, BenchEntries, LineId, leakage_method_set
@@ -44,6 +45,10 @@ TITLES: Final = {
     Check.POLARITY: "polarity",
     Check.INSULATION: "insulation",
     Check.LEAKAGE: "leakage",
+    Check.UNEARTHED_INSULATION: "ins. metal",
+    Check.UNEARTHED_CURRENT: "touch, metal",
+    Check.FUNCTIONAL_EARTH_INSULATION: "ins. FE",
+    Check.FUNCTIONAL_EARTH_CURRENT: "current in FE",
     Check.FUNCTIONAL: "works",
     Check.RCD_HALF: "RCD at ½ IΔn",
     Check.RCD_1X: "RCD at 1 IΔn",
@@ -98,6 +103,14 @@ def _lines_of(check: Check, entries: BenchEntries) -> list[BenchLine]:
     tick = BenchLine(id=line_of(check), check=check, shape=LineShape.TICK, title=TITLES[check])
     load = BenchLine(id=LOAD, check=check, shape=LineShape.FIGURE, title="  load", unit="kVA")
     return [tick, load] if check is Check.FUNCTIONAL and LOAD in entries.added else [tick]
+
+
+def instead_of(item: BenchItem, check: Check | None) -> Check:
+    """The measurement that may stand in place of another; on a second line the other of its two."""
+    for line in second_lines(item.facts):
+        if check in {line.insulation, line.current}:
+            return line.insulation if line.current in item.required else line.current
+    return Check.INSULATION if Check.LEAKAGE in item.required else Check.LEAKAGE
 
 
 def carried_words(item: BenchItem, entries: BenchEntries) -> str:

@@ -21,6 +21,7 @@ from appreg.core.methods import current_caution
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading, Unit, parse_reading
+from appreg.core.second_lines import INSULATIONS
 from appreg.core.several_readings import reading_in
 from appreg.core.uncertainty import Zone, conformance_probability
 from appreg.tasks.open_bench import BenchItem
@@ -277,8 +278,8 @@ def _title(line: BenchLine, item: BenchItem, entries: BenchEntries) -> str:
     setting = entries.settings.get(line_of(line.check), "")
     if line.check is Check.LEAKAGE and setting:
         return _METHOD_WORDS[setting]
-    if line.check is Check.INSULATION:
-        volts = test_volts(item, entries)
+    if line.check in INSULATIONS:
+        volts = test_volts(item, entries, line.check)
         linked = ", linked" if insulation_set(setting)[1] else ""
         return f"{line.title} {volts} V{linked}" if volts else line.title
     if line.check is Check.EARTH_CONTINUITY and setting:

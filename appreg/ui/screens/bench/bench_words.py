@@ -8,9 +8,12 @@ from appreg.core.assumptions import words_of
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
 from appreg.core.inspection_judging import TypedJudgement
+from appreg.core.item_facts import metal_and_earth_words
 from appreg.core.limits import terse
 from appreg.core.outcomes import CheckResult, Outcome
+from appreg.core.provenance import measured_of
 from appreg.core.records import Appliance, InspectionKind
+from appreg.core.second_lines import INSULATIONS
 from appreg.core.work_records import RemedialAction
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.key_words import key_of
@@ -38,6 +41,8 @@ def what_it_is(item: Appliance, assumed: Collection[Fact] = ()) -> str:
         item.appliance_class.label + _asked(assumed, Fact.CLASS),
         item.equipment_type.label,
     ]
+    if beside := metal_and_earth_words(item):
+        parts.append(beside + _asked(assumed, Fact.UNEARTHED_METAL, Fact.FUNCTIONAL_EARTH))
     if item.power_w:
         power = ("heating " if item.heating else "") + power_text(item.power_w)
         parts.append(power + _asked(assumed, Fact.POWER))
@@ -65,7 +70,9 @@ def cord_and_fuse(item: Appliance, assumed: Collection[Fact] = ()) -> str:
     csa, length = item.cord_csa_mm2, item.cord_length_m
     parts = []
     if csa is not None and length is not None:
-        parts.append(f"cord {terse(csa)} mm² × {terse(length)} m{_asked(assumed, Fact.CORD_SIZE, Fact.CORD_LENGTH)}")
+        asked = _asked(assumed, Fact.CORD_SIZE, Fact.CORD_LENGTH)
+        measured = " measured" if Fact.CORD_LENGTH in measured_of(item) else ""
+        parts.append(f"cord {terse(csa)} mm² × {terse(length)} m{measured}{asked}")
     elif csa is not None:
         parts.append(f"cord {terse(csa)} mm², length not known")
     elif not item.battery:
@@ -162,7 +169,7 @@ def caution_for(judged: TypedJudgement, *, first_insulation: bool, energising: s
     cautions = {
         Check.VISUAL: VISUAL_CAUTION,
         Check.EARTH_CONTINUITY: EARTH_CAUTION,
-        Check.INSULATION: DEAD_CAUTION,
+        **dict.fromkeys(INSULATIONS, DEAD_CAUTION),
     }
     if judged.closing in cautions:
         return cautions[judged.closing]

@@ -7,8 +7,9 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from appreg.core.lean_dataclasses import replace
-from appreg.core.provenance import assumed_of, assuming, left_assumed
+from appreg.core.appliances import Fact
+from appreg.core.lean_dataclasses import dataclass, replace
+from appreg.core.provenance import assumed_of, assuming, left_assumed, measured_of, measuring
 from appreg.core.records import Appliance, Category
 from appreg.core.text import clean, shown
 from appreg.errors import InputRefused
@@ -20,10 +21,23 @@ from appreg.ui.widgets.plain_input import PlainInput
 
 _FIELDS: Final = ("class", "cord", "fuse", "power", "tag")
 _CORD: Final[tuple[Literal["cord_csa_mm2", "cord_length_m"], ...]] = ("cord_csa_mm2", "cord_length_m")
+_HINTS: Final = (
+    "Read from the item; what is left empty stays as it is. Cord: 1.0 x 3 measured.",
+    "Class: 1 metal if some is not earthed, 2 fe with functional earth, 1 - none.",
+)
 
 
-class ItemLineScreen(CommandModal[Appliance]):
-    """Returns the item with what was typed, each typed fact read from it; None when left."""
+@dataclass(frozen=True, slots=True)
+class ItemAsRead:
+    """An item with what was typed of it."""
+
+    item: Appliance
+    measured: tuple[Fact, ...] = ()
+    """What was measured just now."""
+
+
+class ItemLineScreen(CommandModal[ItemAsRead]):
+    """Returns the item with what was typed, each typed fact read from it or measured; None when left."""
 
     CSS_PATH = "item_line_screen.tcss"
     TITLE_IN_HELP = "What the plate says"
@@ -45,7 +59,8 @@ class ItemLineScreen(CommandModal[Appliance]):
         """Give the fields side by side, what holds now shown in each until something is typed."""
         ghosts = {**ghosts_of(self._item), "tag": self._item.tag}
         with Vertical():
-            yield Static("Read from the item; what is left empty stays as it is.", markup=False)
+            for hint in _HINTS:
+                yield Static(hint, classes="hint", markup=False)
             with Horizontal():
                 for name in _FIELDS:
                     yield Static(name, classes="word", markup=False)
@@ -67,14 +82,18 @@ class ItemLineScreen(CommandModal[Appliance]):
         except InputRefused as refusal:
             self.query_one("#refusal", Static).update(shown(str(refusal)))
 
-    def _as_typed(self) -> Appliance:
+    def _as_typed(self) -> ItemAsRead:
         typed = {name: self.query_one(f"#{name}", Input).value for name in _FIELDS}
         given = walked_fields({**typed, "type": ""})
         for part in _CORD:
             # A size without a length says nothing of the length, and the other way round.
             if given.get(part) is None:
                 given.pop(part, None)
+        measured = tuple(Fact(word) for word in given.pop("measured", ()))
         given["tag"] = clean(typed["tag"], field="tag") or self._item.tag
         read = replace(self._item, **cast("ItemFields", given))
         assumed = assumed_of(self._item, self._category)
-        return assuming(read, left_assumed(assumed, given)) if assumed else read
+        if measured and not set(measured) <= set(measured_of(measuring(read, measured))):
+            raise InputRefused("cord: its length is not known yet; type it as in 0.75 x 0.8 measured.")
+        read = assuming(read, left_assumed(assumed, given)) if assumed else read
+        return ItemAsRead(read, measured)

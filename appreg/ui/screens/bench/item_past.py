@@ -12,6 +12,7 @@ from appreg.core.limits import terse
 from appreg.core.methods import Method, kept_readings, likeness, likeness_kept
 from appreg.core.readings import Comparator, Unit, parse_reading
 from appreg.core.records import FindingRecord
+from appreg.core.second_lines import INSULATIONS
 from appreg.core.trends import FEWEST_READINGS, Trend, meets_limit_on, trend_of
 from appreg.errors import InputRefused
 from appreg.tasks.open_bench import BenchItem, PastInspection
@@ -83,14 +84,14 @@ def past_plot(item: BenchItem, finding: Finding, *, today: date, method: Method 
         now=(max(today, points[-1][0]), float(now)) if now is not None else None,
         limit=None if limit is None else float(limit),
         limit_words="" if limit is None else terse(limit),
-        logarithmic=finding.check is Check.INSULATION,
+        logarithmic=finding.check in INSULATIONS,
     )
 
 
 def past_trend(readings: tuple[PastReading, ...], check: Check) -> Trend | None:
     """The trend of the readings that gave a figure; insulation on a logarithmic scale."""
     points = [(reading.on, float(reading.value)) for reading in readings if reading.value is not None]
-    return trend_of(points, logarithmic=check is Check.INSULATION)
+    return trend_of(points, logarithmic=check in INSULATIONS)
 
 
 def _trend_words(readings: tuple[PastReading, ...], finding: Finding) -> str:

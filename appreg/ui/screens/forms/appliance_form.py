@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from typing import Any
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Owner
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, Owner
 from appreg.core.records import Appliance, AssetTag, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.add_appliance import add_appliance
-from appreg.ui.screens.forms.appliance_questions import CONFIRMED, FIGURES, FLAGS, TEXTS, questions
+from appreg.ui.screens.forms.appliance_questions import CONFIRMED, FIGURES, FLAGS, LENGTH_MEASURED, TEXTS, questions
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm
@@ -36,11 +36,20 @@ class ApplianceForm(RecordForm[Appliance]):
         if not location:
             raise InputRefused(f"Location: none is chosen; press {NEW_KEY} in this field to add one.")
         category = Uid(typed.values["category"]) or None
+        measured = (Fact.CORD_LENGTH,) if typed.flag(LENGTH_MEASURED) else ()
+        if measured and given["cord_length_m"] is None:
+            raise InputRefused("Cord length measured: no length is typed; type it in “Cord, m”.")
         if self._existing:
             tag = AssetTag(typed.text("tag")) or self._existing.tag
             if typed.values.get("confirmed") == CONFIRMED:
                 given["assumed"] = ()
-            return self.change(self._existing, location=location, category=category, tag=tag, **given)
+            if not measured:
+                given["measured"] = tuple(each for each in self._existing.measured if each != Fact.CORD_LENGTH)
+            elif Fact.CORD_LENGTH in self._existing.measured and given["cord_length_m"] == self._existing.cord_length_m:
+                measured = ()
+            return self.change(
+                self._existing, just_measured=measured, location=location, category=category, tag=tag, **given
+            )
         return add_appliance(
             self.desk.register,
             self.desk.who,
@@ -48,6 +57,7 @@ class ApplianceForm(RecordForm[Appliance]):
             location=location,
             category=category,
             tag=typed.text("tag"),
+            measured=tuple(fact.value for fact in measured),
             **given,
         )
 

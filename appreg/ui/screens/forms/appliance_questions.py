@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.provenance import assumed_of
+from appreg.core.appliances import ApplianceClass, EquipmentType, Fact
+from appreg.core.provenance import assumed_of, measured_of
 from appreg.core.records import Appliance, Category, Site
 from appreg.core.uids import Uid
 from appreg.register.register_file import Register
@@ -41,7 +41,11 @@ FLAGS: Final[Mapping[str, str]] = {
     "unsuitable_500v": "500 V would harm it",
     "double_leakage": "Leakage limit doubled",
     "mineral_insulated": "Mineral-insulated heating",
+    "unearthed_metal": "Some metal not earthed",
+    "functional_earth": "Functional earth",
 }
+LENGTH_MEASURED: Final = "length_measured"
+"""The question whether the length of the cord was measured."""
 CONFIRMED: Final = "all"
 """The answer that everything assumed has been read from the item."""
 
@@ -109,6 +113,7 @@ def _plate(was: Appliance | None) -> tuple[FormField, ...]:
             value=(was.equipment_type if was else EquipmentType.PORTABLE).value,
             choices=type_choices(),
         ),
+        *_flags(was, "unearthed_metal", "functional_earth"),
         FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else "", hint="2.2 kW"),
         FormField(name="rated_volts", label="Rated voltage, V", value=str(was.rated_volts) if was else "230"),
         FormField(
@@ -140,6 +145,12 @@ def _cord_and_plug(was: Appliance | None) -> tuple[FormField, ...]:
         ),
         FormField(
             name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else "", hint="1.5"
+        ),
+        FormField(
+            name=LENGTH_MEASURED,
+            label="Cord length measured",
+            value=flag_shown(bool(was) and Fact.CORD_LENGTH in measured_of(was)) if was else flag_shown(False),
+            choices=YES_OR_NO,
         ),
         FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else "", hint="13"),
         *_flags(was, "moulded_plug", "tinned"),

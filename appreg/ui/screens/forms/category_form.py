@@ -18,7 +18,16 @@ from appreg.ui.screens.forms.record_choices import (
 )
 from appreg.ui.screens.forms.record_form import RecordForm
 
-_FLAGS: Final = ("heating", "microwave", "unsuitable_500v", "battery", "moulded_plug", "mineral_insulated")
+_FLAGS: Final = (
+    "heating",
+    "microwave",
+    "unsuitable_500v",
+    "battery",
+    "moulded_plug",
+    "mineral_insulated",
+    "unearthed_metal",
+    "functional_earth",
+)
 
 
 class CategoryForm(RecordForm[Category]):
@@ -46,6 +55,8 @@ class CategoryForm(RecordForm[Category]):
                     ("battery", "Battery powered", was.battery if was else False),
                     ("moulded_plug", "Moulded plug", was.moulded_plug if was else False),
                     ("mineral_insulated", "Mineral-insulated heating", was.mineral_insulated if was else False),
+                    ("unearthed_metal", "Some metal not earthed", was.unearthed_metal if was else False),
+                    ("functional_earth", "Functional earth", was.functional_earth if was else False),
                 )
             ),
         )

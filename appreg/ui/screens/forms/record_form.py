@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from appreg.core.appliances import Fact
 from appreg.core.lean_dataclasses import replace
 from appreg.tasks.change_record import Changeable, change_record
 from appreg.tasks.merge_changes import ChangedMeanwhile
@@ -15,13 +16,19 @@ class RecordForm(Form[Changeable]):
         super().__init__(desk)
         self._existing: Changeable | None = existing
 
-    def change(self, existing: Changeable, **given: Any) -> Changeable:
-        """Keep what differs from the record as it was opened.
+    def change(self, existing: Changeable, *, just_measured: tuple[Fact, ...] = (), **given: Any) -> Changeable:
+        """Keep what differs from the record as it was opened, and which facts of an item were measured just now.
 
         Raises ChangedMeanwhile where another desk changed the same field; saved once more, the form then knows.
         """
         try:
-            return change_record(self.desk.register, self.desk.who, replace(existing, **given), opened=existing)
+            return change_record(
+                self.desk.register,
+                self.desk.who,
+                replace(existing, **given),
+                opened=existing,
+                measured=just_measured,
+            )
         except ChangedMeanwhile as conflict:
             self._existing = conflict.base
             raise

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
+from appreg.core.appliances import ApplianceClass, EquipmentType, Fact
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance
 from appreg.core.typed_values import decimal_typed, power_typed
@@ -22,6 +22,11 @@ _CLASSES: Final = {
     "?": ApplianceClass.UNKNOWN,
     "unknown": ApplianceClass.UNKNOWN,
 }
+_METAL: Final = "metal"
+_FUNCTIONAL: Final = "fe"
+_NEITHER: Final = "-"
+"""Behind a class: metal that is not earthed on Class I, the functional earth of Class II, neither of both."""
+_MEASURED: Final = "measured"
 _TIMES: Final = re.compile(r"\s*[x×*]\s*")
 _KILOWATT: Final = 1000
 _NONE: Final = "-"
@@ -51,13 +56,19 @@ def walked_fields(typed: Mapping[str, str]) -> WalkedFields:
     """Read what was typed beside the name; raises InputRefused beginning with the field's label."""
     fields = WalkedFields()
     if text := typed["class"].strip().casefold():
-        if text not in _CLASSES:
-            raise InputRefused(f"class: “{typed['class'].strip()}” is none; type 1, 2, 3 or ? where it is not known.")
-        fields["appliance_class"] = _CLASSES[text]
+        word, _, beside = text.partition(" ")
+        if word not in _CLASSES or beside.strip() not in {"", _NEITHER, _METAL, _FUNCTIONAL}:
+            raise InputRefused(
+                f"class: “{typed['class'].strip()}” is none; type 1, 2, 3 or ? where it is not known, "
+                f"1 {_METAL} with metal that is not earthed, 2 {_FUNCTIONAL} with a functional earth."
+            )
+        fields["appliance_class"] = _CLASSES[word]
+        if beside := beside.strip():
+            fields["unearthed_metal"], fields["functional_earth"] = beside == _METAL, beside == _FUNCTIONAL
     if text := typed["type"].strip().casefold():
         fields["equipment_type"] = _type_of(text)
     if typed["cord"].strip():
-        fields["cord_csa_mm2"], fields["cord_length_m"] = _cord_of(typed["cord"])
+        _read_cord(typed["cord"].strip(), fields)
     if typed["fuse"].strip() == _NONE:
         fields["fuse_a"] = None
     elif typed["fuse"].strip():
@@ -71,9 +82,10 @@ def ghosts_of(item: Appliance | None) -> dict[str, str]:
     """What stands in each field as long as nothing is typed there: what the item would get."""
     if item is None:
         return {field.name: "" for field in SHORT_FIELDS}
+    beside = f" {_METAL}" if item.unearthed_metal else f" {_FUNCTIONAL}" if item.functional_earth else ""
     cord = "-" if item.cord_csa_mm2 is None else f"{item.cord_csa_mm2} × {item.cord_length_m or '?'}"
     return {
-        "class": "?" if item.appliance_class is ApplianceClass.UNKNOWN else item.appliance_class.label.split()[-1],
+        "class": _class_shown(item.appliance_class) + beside,
         "type": item.equipment_type.label,
         "cord": cord,
         "fuse": "-" if item.fuse_a is None else f"{item.fuse_a} A",
@@ -81,10 +93,24 @@ def ghosts_of(item: Appliance | None) -> dict[str, str]:
     }
 
 
+def _class_shown(known: ApplianceClass) -> str:
+    return "?" if known is ApplianceClass.UNKNOWN else known.label.split()[-1]
+
+
 def _power_shown(watts: int | None) -> str:
     if watts is None:
         return "-"
     return f"{watts} W" if watts < _KILOWATT else f"{Decimal(watts) / _KILOWATT} kW"
+
+
+def _read_cord(text: str, fields: WalkedFields) -> None:
+    rest, measured = text.removesuffix(_MEASURED).strip(), text.endswith(_MEASURED)
+    size, length = _cord_of(rest) if rest else (None, None)
+    if rest:
+        fields["cord_csa_mm2"], fields["cord_length_m"] = size, length
+    if measured:
+        only_size = size is not None and length is None
+        fields["measured"] = ((Fact.CORD_SIZE if only_size else Fact.CORD_LENGTH).value,)
 
 
 def _type_of(text: str) -> EquipmentType:
