@@ -16,8 +16,8 @@ from appreg.tasks.remember_seals import remember
 
 if TYPE_CHECKING:
     from appreg.core.records import Site
+    from appreg.register.appliance_lists import SiteKey
     from appreg.register.register_file import Register
-    from appreg.register.site_keys import SiteKey
 
 
 @contextmanager
@@ -57,7 +57,7 @@ def site_named(register: "Register", named: str) -> "Site":
 
 
 def _key_named(register: "Register", named: str) -> "SiteKey":
-    from appreg.register.site_keys import site_keys  # noqa: PLC0415 - only where a site is named
+    from appreg.register.appliance_lists import site_keys  # noqa: PLC0415 - only where a site is named
 
     wanted = named.strip().casefold()
     sites = site_keys(register)

@@ -1,7 +1,7 @@
-"""Appliances looked up by tag and listed by place."""
+"""Appliances looked up by tag and listed by place; and what people call the sites by."""
 
 from collections.abc import Collection
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
@@ -12,6 +12,7 @@ from appreg.register.register_file import Register
 
 if TYPE_CHECKING:
     from appreg.register.engine import Dialect
+
 
 _KIND: Final = kind_of(Appliance)
 _SEPARATOR: Final = "-"
@@ -117,3 +118,20 @@ def tags_taken(register: Register, tags: Collection[str]) -> set[str]:
 
 def _small(tag: str) -> str:
     return "".join(c.lower() if c.isascii() else c for c in tag)
+
+
+_ALL: Final = "SELECT uid, name, prefix FROM site ORDER BY uid"
+
+
+class SiteKey(NamedTuple):
+    """What a site can be named by."""
+
+    uid: Uid
+    name: str
+    prefix: str
+    """Of its tags."""
+
+
+def site_keys(register: Register) -> list[SiteKey]:
+    """Those of all sites, oldest key first; of hundreds of sites, whole records would take longer than what is asked of one."""
+    return [SiteKey(Uid(uid), name, prefix) for uid, name, prefix in register.rows(_ALL)]

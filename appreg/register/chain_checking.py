@@ -7,7 +7,6 @@ from typing import Any, Final, NamedTuple
 from appreg.core.seals import Seal, seal_at
 from appreg.core.uids import is_uid
 from appreg.errors import PUT_BACK
-from appreg.register.cell_words import cell_words, key_words
 from appreg.register.journal_chain import (
     COLUMNS,
     FIRST_HASH,
@@ -21,7 +20,7 @@ from appreg.register.journal_chain import (
 from appreg.register.journal_ends import HEAD, HEADS
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
-from appreg.register.register_problems import Problem, Tally
+from appreg.register.register_problems import Problem, Tally, cell_words, key_words
 
 _ORIGIN, _SEQUENCE, _TIME, _WHO, _REASON, _ENTITY, _UID, _BEFORE, _AFTER, _CHANGE, _PREVIOUS, _HASH = range(12)
 _SURE: Final = PUT_BACK

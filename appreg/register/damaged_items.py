@@ -1,4 +1,4 @@
-"""Items that lists would pass over in silence: what lists go by is damaged, so they need attention whatever else holds."""
+"""Items that nobody may rely on: those that lists would pass over, and those whose result was settled in another order."""
 
 from typing import TYPE_CHECKING, Final
 
@@ -8,10 +8,13 @@ from appreg.core.outcomes import Outcome
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
+from appreg.register.inspection_lists import STANDING
+from appreg.register.journal_ends import place_column
 from appreg.register.register_file import Register
 
 if TYPE_CHECKING:
     from appreg.register.engine import Dialect
+
 
 _SETS: Final = (
     ("state", ServiceState),
@@ -147,3 +150,34 @@ _STRAYS: Final = (
 def _named(tag: object, uid: object) -> str:
     text = shown(str(tag)[:_LONGEST]).strip()
     return text or str(uid)[:_LONGEST]
+
+
+_TURNED: Final = f"""
+    SELECT i.appliance FROM (SELECT appliance, "date" FROM inspection GROUP BY 1, 2 HAVING count(*) > 1) d
+    JOIN inspection i ON i.appliance = d.appliance AND i."date" = d."date"
+    JOIN inspection n ON n.appliance = i.appliance AND n."date" = i."date" AND n.uid > i.uid
+    WHERE {place_column("inspection", "i.uid")} > {place_column("inspection", "n.uid")}"""
+"""Two inspections of one day whose keys contradict the journal: a clock stepped back between them."""
+_STILL_OPEN: Final = """
+    SELECT r.appliance FROM remedial_action r JOIN appliance a ON a.uid = r.appliance
+    WHERE r.closed_by IS NULL AND (a.last_outcome <> 'fail' OR a.state = 'in service')"""
+"""A failure that nobody has put right, and the item shows something else."""
+_STANDS: Final = STANDING.replace("i.uid", "p.uid")
+_CLOSED_EARLY: Final = f"""
+    SELECT r.appliance FROM remedial_action r {{few_first}} inspection p ON p.uid = r.closed_by
+    WHERE p."date" < r.opened_on OR p.kind = 'visual' OR p.supersedes IS NOT NULL OR NOT ({_STANDS})"""
+"""A failure taken as put right by an inspection that does not do so, or does not count. Failures are few, and read first."""
+
+
+def items_with_failures_in_doubt(register: Register) -> list[Uid]:
+    """The items to look at before anything is shown, lest a failure pass for a pass; the time grows with the failures."""
+    return [Uid(item) for (item,) in register.rows(f"{_STILL_OPEN} UNION {_closed_early(register)}")]
+
+
+def items_in_doubt(register: Register) -> list[Uid]:
+    """All items to look at, hardly any where clocks have always gone on; the time grows with the inspections."""
+    return [Uid(item) for (item,) in register.rows(f"{_TURNED} UNION {_STILL_OPEN} UNION {_closed_early(register)}")]
+
+
+def _closed_early(register: Register) -> str:
+    return _CLOSED_EARLY.format(few_first=register.dialect.few_first)

@@ -9,7 +9,7 @@ from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
 from appreg.core.work_records import ItemMovement, Movement
 from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
-from appreg.register.journal_places import place_column
+from appreg.register.journal_ends import place_column
 from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register

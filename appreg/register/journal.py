@@ -1,4 +1,4 @@
-"""The journal read back: who changed what and when, and the register as the journal alone tells it."""
+"""The journal read back: who changed what and when, what is new in it, and the register as it alone tells it."""
 
 import json
 from collections.abc import Iterator
@@ -152,3 +152,25 @@ def read_entry(row: tuple[Any, ...]) -> JournalEntry:
         previous_hash=previous_hash,
         hash=own_hash,
     )
+
+
+def journal_end(register: Register) -> int:
+    """The sequence of the last line; 0 before the first."""
+    rows = register.rows("SELECT coalesce(max(sequence), 0) FROM journal WHERE origin = ?", (register.origin,))
+    end: int = rows[0][0]
+    return end
+
+
+def changes_since(register: Register, end: int, kind: type[Record]) -> list[JournalEntry]:
+    """What happened to records of a kind after that line, oldest first."""
+    rows = register.rows(
+        f"{SELECT} WHERE origin = ? AND sequence > ? AND entity = ? ORDER BY sequence",
+        (register.origin, end, kind_of(kind).table),
+    )
+    return [read_entry(row) for row in rows]
+
+
+def last_change_of(register: Register, uid: Uid, field: str) -> JournalEntry | None:
+    """The line that last put a value into a field of a record."""
+    entries = [each for each in history_of(register, uid) if each.after is not None and field in each.after]
+    return entries[-1] if entries else None

@@ -1,17 +1,22 @@
-"""Where a register's own journal ends, as it is stored: its line, its time, its seal, and whether the note of it agrees."""
+"""Where a register's own journal ends, as it is stored, and whether the note of it agrees; and where in it a record stands."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from appreg.clock import Instant
 from appreg.core.lean_dataclasses import dataclass
+from appreg.core.records import Record
 from appreg.core.seals import Seal, seal_at
+from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
+from appreg.register.record_kinds import kind_of
+from appreg.register.register_file import Register
 
 if TYPE_CHECKING:
     from appreg.register.engine import Ask
     from appreg.register.register_file import Register
+
 
 HEAD: Final = "head:"
 """Prefix of the register_meta key that holds the last sequence and hash of an origin."""
@@ -97,7 +102,7 @@ def loose_end(ask: "Ask", origin: str) -> str:
     noted = next(iter(ask("SELECT value FROM register_meta WHERE key = ?", (HEAD + origin,))), None)
     if last is not None and noted is not None and noted[0] == f"{last[0]} {last[1]}":
         return ""
-    from appreg.register.cell_words import key_words  # noqa: PLC0415 - no sound register needs it
+    from appreg.register.register_problems import key_words  # noqa: PLC0415 - no sound register needs it
 
     ends = "has no line" if last is None else f"ends at line {key_words(last[0])}"
     remembered = key_words(str(noted[0]).partition(" ")[0]) if noted is not None else "nothing"
@@ -110,3 +115,30 @@ def _seal(position: object, whole_hash: object) -> Seal | None:
     if type(position) is int and isinstance(whole_hash, str):
         return seal_at(position, whole_hash)
     return None
+
+
+R = TypeVar("R", bound=Record)
+
+FIRST: Final = ""
+"""The place of a record that the journal does not know: before all others."""
+
+
+def place_column(table: str, uid: str) -> str:
+    """The SQL that gives the place of a row; `uid` is the column that holds its key."""
+    return f"""(SELECT min(j.time) FROM journal j WHERE j.entity = '{table}' AND j.uid = {uid})"""
+
+
+def places_of(register: "Register", kind: type[R], uids: Iterable[Uid]) -> dict[Uid, str]:
+    """The places of records of one kind, by key; they sort as text."""
+    statement = "SELECT min(time) FROM journal WHERE entity = ? AND uid = ?"
+    table = kind_of(kind).table
+    return {uid: register.rows(statement, (table, uid))[0][0] or FIRST for uid in uids}
+
+
+def in_journal_order(register: "Register", records: Iterable[R]) -> list[R]:
+    """Records of one kind in the order in which they were put into the register, oldest first."""
+    listed = list(records)
+    if len(listed) <= 1:
+        return listed
+    places = places_of(register, type(listed[0]), (each.uid for each in listed))
+    return sorted(listed, key=lambda each: (places[each.uid], each.uid))

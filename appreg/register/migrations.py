@@ -37,7 +37,7 @@ def bring_up_to_date(
         # Another program may have done it while this one waited.
         if not is_current(path, connection):
             if keep_copy:
-                from appreg.register.copy_before_update import keep_copy_before_update  # noqa: PLC0415 - seldom needed
+                from appreg.register.copying import keep_copy_before_update  # noqa: PLC0415 - seldom needed
 
                 keep_copy_before_update(path, clock())
             migrate(asking(connection), applied(connection), clock, new_uid)

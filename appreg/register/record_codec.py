@@ -1,4 +1,4 @@
-"""Between records and rows: how each field is kept, read once from the record's own type hints."""
+"""Between records and rows: how each field is kept, read once from the record's own hints; and what could not be read."""
 
 import json
 import types
@@ -326,3 +326,28 @@ _PLAIN: Final[dict[Any, tuple[Callable[[Any], Cell], Callable[[Any], Any] | None
     Decimal: (_decimal, _decimal_of),
     date: (_day, _day_of),
 }
+
+
+class DamageLedger:
+    """Shared by the connections of one register; whoever shows or writes lists tells what stands in it."""
+
+    def __init__(self) -> None:
+        self._said: dict[str, str] = {}
+        self.heard: Callable[[str], object] | None = None
+        """Called with each new sentence, in whatever thread reads."""
+
+    def note(self, key: str, sentence: str) -> None:
+        """Note what is damaged; what was noted before stays as it was said first."""
+        if key not in self._said:
+            self._said[key] = sentence
+            if self.heard is not None:
+                self.heard(sentence)
+
+    def note_record(self, damage: RecordDamaged) -> None:
+        """Note a record that cannot be read."""
+        self.note(f"{damage.kind} {damage.uid}", str(damage))
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What is damaged, in the order in which it was met."""
+        return tuple(self._said.values())

@@ -13,12 +13,12 @@ from appreg.clock import Clock, Instant, system_clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, InputRefused, NotFound, RegisterUnusable
-from appreg.register.damage_ledger import DamageLedger
 from appreg.register.file_engine import FileEngine
 from appreg.register.file_marks import is_current, refuse_half_done
 from appreg.register.file_opening import OpenedFile, open_file
 from appreg.register.journal_ends import instant_of, last_time
 from appreg.register.places import Place
+from appreg.register.record_codec import DamageLedger
 from appreg.register.record_kinds import kind_of
 from appreg.register.uid_source import Entropy, UidSource, random_bits
 

@@ -7,10 +7,9 @@ from typing import Any, Final, cast
 import psycopg
 
 from appreg.errors import PUT_BACK
-from appreg.register.cell_words import key_words
 from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_file import Register
-from appreg.register.register_problems import Problem
+from appreg.register.register_problems import Problem, key_words
 from appreg.register.server_dialect import REFUSE, TableWords
 
 _REFERENCES: Final = """SELECT CAST(c.conrelid AS regclass)::text, a.attname, CAST(c.confrelid AS regclass)::text

@@ -5,13 +5,12 @@ from collections.abc import Callable, Generator, Iterator
 from typing import Any, Final, NamedTuple
 
 from appreg.errors import PUT_BACK
-from appreg.register.cell_words import cell_words, key_words
 from appreg.register.dialect import derived_cells
 from appreg.register.journal import Row
 from appreg.register.journal_ends import HEADS
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
-from appreg.register.register_problems import Problem, Tally
+from appreg.register.register_problems import Problem, Tally, cell_words, key_words
 
 BOOKS: Final = {
     "register_meta": ("key", ("value",), f"WHERE NOT {HEADS}"),

@@ -59,7 +59,7 @@ def mend_found(register: "Register", doubtful: "Sequence[Uid]") -> tuple[str, ..
 
 
 def _found(register: "Register", search: Search) -> "list[Uid]":
-    from appreg.register.order_doubts import items_in_doubt, items_with_failures_in_doubt  # noqa: PLC0415
+    from appreg.register.damaged_items import items_in_doubt, items_with_failures_in_doubt  # noqa: PLC0415
 
     if search is Search.NONE:
         return []

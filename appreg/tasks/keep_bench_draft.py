@@ -6,7 +6,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.uids import Uid
 from appreg.core.work_records import BenchDraft
 from appreg.register.journal import entries_of, history_of
-from appreg.register.journal_places import in_journal_order
+from appreg.register.journal_ends import in_journal_order
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 

@@ -11,8 +11,17 @@ from appreg.errors import AppregError, InputRefused
 from appreg.files import placed
 from appreg.register.carrying import carry_into
 from appreg.register.copy_checking import copy_problems, end_of_file
-from appreg.register.copy_names import copies_folder, free_place, name_parts, origin_end
-from appreg.register.copying import PRIVATE, copy_whole, draft_in, shared, stand_alone
+from appreg.register.copying import (
+    PRIVATE,
+    copies_folder,
+    copy_whole,
+    draft_in,
+    free_place,
+    name_parts,
+    origin_end,
+    shared,
+    stand_alone,
+)
 from appreg.register.journal_ends import JournalEnd, journal_end
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Progress

@@ -4,7 +4,7 @@ from typing import Final
 
 from appreg.clock import Instant
 from appreg.errors import AppregError
-from appreg.register.copy_names import copies_folder, origin_end
+from appreg.register.copying import copies_folder, origin_end
 from appreg.register.journal_ends import journal_end
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Progress

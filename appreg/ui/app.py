@@ -197,7 +197,7 @@ class AppregApp(ScanningApp):
 
     def _look_for_doubts(self) -> None:
         """Look for items that an older version left with a wrong result: in a thread, as it reads every inspection."""
-        from appreg.register.order_doubts import items_in_doubt  # noqa: PLC0415 - after the first screen
+        from appreg.register.damaged_items import items_in_doubt  # noqa: PLC0415 - after the first screen
 
         with self.register.reopen() as own:
             doubtful = items_in_doubt(own)

@@ -10,14 +10,13 @@ from typing import Final
 
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance
-from appreg.register.appliance_lists import appliance_by_tag, appliances_of
+from appreg.register.appliance_lists import appliance_by_tag, appliances_of, site_keys
 from appreg.register.carrying import carry
 from appreg.register.due_lists import count_dates, due_seats, first_due_rows
 from appreg.register.inspection_lists import effective_inspections
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import ordered_rowids, rows_by_rowid
 from appreg.register.search import search
-from appreg.register.site_keys import site_keys
 from tests.bench.bench_registers import TODAY, bench_folder, register_of
 from tests.bench.bench_report import report
 from tests.postgres_server import PostgresServer, why_no_server

@@ -9,6 +9,7 @@ from appreg.core.appliances import ServiceState
 from appreg.core.records import Inspection, Location, Site
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
+from appreg.register.damaged_items import items_in_doubt, items_with_failures_in_doubt
 from appreg.register.due_lists import counts_by_site, due_by_month, due_rows, due_seats, never_inspected
 from appreg.register.inspection_lists import (
     effective_inspections,
@@ -21,7 +22,6 @@ from appreg.register.inspection_lists import (
 )
 from appreg.register.item_kinds import passes_at
 from appreg.register.journal import entries_of, history_of, last_change
-from appreg.register.order_doubts import items_in_doubt, items_with_failures_in_doubt
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import RowFilter, ordered_rowids, rows_by_rowid
 from appreg.register.search import search
