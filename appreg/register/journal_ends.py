@@ -11,7 +11,6 @@ from appreg.core.seals import Seal, seal_at
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.record_kinds import kind_of
-from appreg.register.register_file import Register
 
 if TYPE_CHECKING:
     from appreg.register.engine import Ask
