@@ -85,7 +85,7 @@ class PostgresServer:
             )
 
 
-def tested_place(path: Path) -> Place:
+def place_for(path: Path) -> Place:
     """A path as it is, or with APPREG_TESTS_ON=server a schema that stands for it, made where it is first asked for."""
     if os.environ.get("APPREG_TESTS_ON") != "server":
         return path

@@ -35,6 +35,14 @@ _COPIED: Final = 50
 """From so many rows on they are copied in."""
 
 
+class _Connection(psycopg.Connection[tuple[Any, ...]]):
+    """Goes in silence with the register that nobody closed, as one to a file does."""
+
+    def __del__(self, *_: Any) -> None:
+        if hasattr(self, "pgconn"):
+            self.close()
+
+
 def connect(place: ServerPlace) -> "psycopg.Connection[tuple[Any, ...]]":
     """A connection to a database; raises RegisterUnusable where there is none to be had."""
     try:
@@ -50,7 +58,7 @@ def connect(place: ServerPlace) -> "psycopg.Connection[tuple[Any, ...]]":
     given.setdefault("application_name", "appreg")
     given["client_encoding"] = "UTF8"
     try:
-        connection = psycopg.connect(autocommit=True, cursor_factory=psycopg.ClientCursor, **given)  # type: ignore[arg-type]
+        connection = _Connection.connect(autocommit=True, cursor_factory=psycopg.ClientCursor, **given)  # type: ignore[arg-type]
     except psycopg.Error as error:
         raise cannot_connect(str(place), error) from error
     try:
@@ -263,10 +271,6 @@ class ServerEngine:
 
     def close(self) -> None:
         """Give the connection up."""
-        self._connection.close()
-
-    def __del__(self) -> None:
-        # As one to a file goes with its register, so does this.
         self._connection.close()
 
 

@@ -23,7 +23,7 @@ from appreg.tasks.add_site import add_site
 from appreg.tasks.record_inspection import record_inspection
 from appreg.tasks.start_visit import start_visit
 from appreg.ui.app import AppregApp
-from tests.postgres_server import tested_place
+from tests.postgres_server import place_for
 
 TODAY: Final = date(2026, 11, 24)
 WHO: Final = "test"
@@ -34,7 +34,7 @@ def build_register(path: Place) -> Register:
     """Kiln Lane: a failed kettle, overdue and due items, one never inspected; Harbour Row: in date, and one overdue."""
     chance = random.Random(7)
     register = open_register(
-        tested_place(path) if isinstance(path, Path) else path,
+        place_for(path) if isinstance(path, Path) else path,
         clock=lambda: Instant(1_790_000_000_000),
         entropy=chance.getrandbits,
     )
