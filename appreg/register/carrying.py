@@ -58,8 +58,9 @@ def carry_into(source: Register, draft: Path, progress: Progress | None = None) 
             connection.close()
         target = FileEngine(draft, open_file(draft))
         try:
+            # With each inspection SQLite would look through all items for those that wait for it; the check looks later.
+            target.rows("PRAGMA foreign_keys = OFF")
             with target.transaction():
-                target.rows("PRAGMA defer_foreign_keys = ON")
                 lay_tables(target.rows)
                 end = _carried(source, target, progress)
             target.tune()

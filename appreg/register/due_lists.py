@@ -88,26 +88,32 @@ def due_seats(register: Register, *, until: date, site: Uid | None = None, limit
     """A seat for each date of items in service up to a day, earliest first; twice the item's, and one more for its test."""
     tests, parameters = place_tests(register.dialect, site=site, location=None, states=None, alias="a")
     here = "".join(f" AND {test}" for test in tests)
+    # Each half is cut short by itself, as its index gives it in order; no database does that for both together.
+    few = "" if limit is None else f" ORDER BY due, tag_key LIMIT {int(limit)}"
     halves = [
-        f"SELECT a.ordinal * 2 + {place} AS seat, a.next_{what} AS due, a.tag_key AS tag_key "
-        f"FROM appliance a WHERE a.state = 'in service' AND a.next_{what} <= ?{here}"
+        f"SELECT * FROM (SELECT a.ordinal * 2 + {place} AS seat, a.next_{what} AS due, a.tag_key AS tag_key "
+        f"FROM appliance a WHERE a.state = 'in service' AND a.next_{what} <= ?{here}{few}) AS half"
         for place, what in enumerate(("visual", "test"))
     ]
-    statement = (
-        f"{' UNION ALL '.join(halves)} ORDER BY due, tag_key, seat{'' if limit is None else f' LIMIT {int(limit)}'}"
+    cut = "" if limit is None else f" LIMIT {int(limit)}"
+    rows = register.rows(
+        f"SELECT seat FROM ({' UNION ALL '.join(halves)}) AS dates ORDER BY due, tag_key, seat{cut}",
+        [until.isoformat(), *parameters] * len(halves),
     )
-    return array("q", (row[0] for row in register.stream(statement, [until.isoformat(), *parameters] * len(halves))))
+    return array("q", (row[0] for row in rows))
 
 
 def count_dates(register: Register, *, before: date, until: date, site: Uid | None = None) -> tuple[int, int]:
     """How many dates of items in service lie before a day, and how many from it up to and including another."""
     here, own = ("", ()) if site is None else (" AND site = ?", (site,))
-    late = soon = 0
+    counts = []
+    parameters: list[str] = []
     for what in ("visual", "test"):
-        counted = f"SELECT count(*) FROM appliance WHERE state = 'in service'{here} AND next_{what}"
-        late += register.rows(f"{counted} < ?", (*own, before.isoformat()))[0][0]
-        soon += register.rows(f"{counted} BETWEEN ? AND ?", (*own, before.isoformat(), until.isoformat()))[0][0]
-    return late, soon
+        counted = f"(SELECT count(*) FROM appliance WHERE state = 'in service'{here} AND next_{what}"
+        counts += [f"{counted} < ?)", f"{counted} BETWEEN ? AND ?)"]
+        parameters += [*own, before.isoformat(), *own, before.isoformat(), until.isoformat()]
+    ((late_looks, looks, late_tests, tests),) = register.rows(f"SELECT {', '.join(counts)}", parameters)
+    return late_looks + late_tests, looks + tests
 
 
 def count_withdrawn(register: Register, *, site: Uid | None = None) -> int:

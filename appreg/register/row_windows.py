@@ -132,7 +132,8 @@ def ordered_rowids(
     where = f" WHERE {' AND '.join(tests)}" if tests else ""
     order = _order(register.dialect, key, descending=descending)
     statement = f"SELECT a.ordinal FROM appliance a{_PLACES.get(key, '')}{where} ORDER BY {order}{_limited(limit)}"
-    return array("q", (row[0] for row in register.stream(statement, parameters)))
+    asked = register.stream if limit is None else register.rows
+    return array("q", (row[0] for row in asked(statement, parameters)))
 
 
 def rows_by_rowid(register: Register, ids: Sequence[int]) -> list[tuple[str, ...]]:

@@ -58,7 +58,7 @@ def connect(place: ServerPlace) -> "psycopg.Connection[tuple[Any, ...]]":
     given.setdefault("application_name", "appreg")
     given["client_encoding"] = "UTF8"
     try:
-        connection = _Connection.connect(autocommit=True, cursor_factory=psycopg.ClientCursor, **given)  # type: ignore[arg-type]
+        connection = _Connection.connect(autocommit=True, **given)  # type: ignore[arg-type]
     except psycopg.Error as error:
         raise cannot_connect(str(place), error) from error
     try:
@@ -261,9 +261,9 @@ class ServerEngine:
             return False
 
     def tune(self) -> None:
-        """Let PostgreSQL look at the data again; where it may not, all stays as it is."""
+        """Let PostgreSQL tidy up and look at the data again; where it may not, all stays as it is."""
         with suppress(psycopg.DatabaseError):
-            self.raw.execute(b"ANALYZE")
+            self.raw.execute(b"VACUUM ANALYZE")
 
     def again(self) -> "ServerEngine":
         """Connect once more."""

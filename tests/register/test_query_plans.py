@@ -82,6 +82,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "first seats": lambda register: ordered_rowids(register, limit=64),
     "seats by words": lambda register: ordered_rowids(register, filter=RowFilter(text="kettle 3")),
     "due seats": lambda register: due_seats(register, until=DAY),
+    "first due seats": lambda register: due_seats(register, until=DAY, limit=64),
     "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),
     "history": lambda register: history_of(register, NOBODY),
     "entries": lambda register: entries_of(register, NOBODY),
