@@ -9,6 +9,7 @@ from appreg.clock import Clock
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.uids import Uid
 from appreg.register import (
+    draft_table,
     fact_columns,
     first_tables,
     method_columns,
@@ -41,6 +42,7 @@ MIGRATIONS: Final = (
     Migration(4, "assumed facts, connections, owners and what could not be inspected", fact_columns.STATEMENTS),
     Migration(5, "changes of tenancy", tenancy_movement.STATEMENTS),
     Migration(6, "how findings were measured, and the instrument's check of the day", method_columns.STATEMENTS),
+    Migration(7, "half-filled benches outside the journal", draft_table.STATEMENTS),
 )
 """Up to file_marks.NEWEST."""
 

@@ -15,12 +15,20 @@ class Kind(Generic[R]):
     """One kind of record with its table."""
 
     def __init__(
-        self, record: type[R], table: str, *, append_only: bool = False, added: Mapping[str, Cell] | None = None
+        self,
+        record: type[R],
+        table: str,
+        *,
+        append_only: bool = False,
+        journalled: bool = True,
+        added: Mapping[str, Cell] | None = None,
     ) -> None:
         self.record = record
         self.table = table
         self.append_only = append_only
         """Inserted once, never changed and never removed."""
+        self.journalled = journalled
+        """Each change is a line of the journal; otherwise the table alone tells what there is."""
         self.added = added or {}
         """What a row written before a migration holds in the columns that it added, where that is not nothing."""
 
@@ -63,7 +71,7 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(records.FindingRecord, "finding", append_only=True, added={"method": ""}),
     Kind(work_records.InspectionWithdrawal, "inspection_withdrawal"),
     Kind(records.QueuedLabel, "queued_label"),
-    Kind(work_records.BenchDraft, "bench_draft"),
+    Kind(work_records.BenchDraft, "bench_draft", journalled=False, added={"place": 0}),
     Kind(work_records.RemedialAction, "remedial_action"),
     Kind(work_records.IntervalOverride, "interval_override"),
     Kind(work_records.ItemMovement, "item_movement"),
@@ -71,6 +79,9 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
 )
 KINDS: Final[dict[type[Any], Kind[Any]]] = {kind.record: kind for kind in _KINDS}
 KINDS_BY_TABLE: Final[dict[str, Kind[Any]]] = {kind.table: kind for kind in _KINDS}
+
+JOURNALLED: Final = tuple(kind.table for kind in _KINDS if kind.journalled)
+"""The tables that the journal tells."""
 
 
 def kind_of(record: type[R]) -> Kind[R]:

@@ -259,6 +259,7 @@ class BenchDraftRow(Model):
     visit = TextField()
     saved_at = TextField()
     body = TextField()
+    place = IntegerField()
 
     class Meta:  # noqa: D106
         table_name = "bench_draft"

@@ -2,9 +2,11 @@
 
 from collections.abc import Awaitable, Callable, Iterator
 from datetime import date
+from functools import cached_property
 from typing import Final
 
-from textual import events
+from textual import events, on
+from textual.message import Message
 from textual.widget import Widget
 
 from appreg.core.checks import Check
@@ -20,14 +22,13 @@ from appreg.tasks.keep_bench_draft import (
     bench_as_kept,
     bench_draft,
     drafts_of_visit,
-    drop_bench_draft,
-    keep_bench_draft,
 )
 from appreg.tasks.open_bench import BenchItem, VisitItem, items_for_visit
 from appreg.tasks.record_inspection import SavedInspection
 from appreg.tasks.record_repair import open_actions
 from appreg.tasks.state_uncertainty import accuracy_of
 from appreg.tasks.take_back_inspection import take_back_inspection
+from appreg.tasks.write_drafts_beside import DraftWriter, Entered
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.bench.bench_board import BenchBoard
@@ -60,6 +61,20 @@ class BenchScreen(BenchEditing):
     SCANS_OVER_FIELDS = True
     LEAST = (60, 15)
 
+    class _Shared(Message):
+        """What was typed was kept, over what another desk has typed of some items."""
+
+        def __init__(self, items: frozenset[Uid]) -> None:
+            super().__init__()
+            self.items = items
+
+    class _NotKept(Message):
+        """What was typed could not be kept."""
+
+        def __init__(self, fault: Exception) -> None:
+            super().__init__()
+            self.fault = fault
+
     def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:
         """Open on a visit, at one item or at the first not yet done."""
         super().__init__()
@@ -70,12 +85,14 @@ class BenchScreen(BenchEditing):
         self._summing = False
         self._opened: BenchEntries | None = None
         """What an inspection kept on this visit filled the item with; None where it is not opened again."""
-        self._drafted: dict[Uid, str] = {}
-        """By item: the half-filled bench that this screen read or wrote last."""
         self._shared: set[Uid] = set()
         """Items of which it was said that another desk has them on its bench too."""
         self._day: date | None = None
         """The day that was last taken for granted here."""
+
+    @cached_property
+    def _drafts(self) -> DraftWriter:
+        return DraftWriter(self.shell.register, self.shell.who)
 
     def compose_body(self) -> Iterator[Widget]:
         """Give the board."""
@@ -149,7 +166,7 @@ class BenchScreen(BenchEditing):
         draft = bench_draft(self.shell.register, visit=self._visit, appliance=appliance)
         kept = inspection_in(self._items, appliance)
         if draft is not None:
-            self._drafted[appliance] = draft.body
+            self._drafts.read(appliance, draft.body)
             entries = self.attempt(lambda: entries_from_json(draft.body)) or entries
         elif (
             kept is not None
@@ -358,16 +375,16 @@ class BenchScreen(BenchEditing):
         """Keep the half-filled bench soon; a timer already running is soon enough."""
         if not self._draft_due:
             self._draft_due = True
-            self.set_timer(DRAFT_AFTER, self.keep_draft)
+            self.set_timer(DRAFT_AFTER, self._keep_draft_beside)
 
     def on_screen_suspend(self, _event: events.ScreenSuspend) -> None:
         """Another screen comes: what waits for its timer is kept now."""
-        if self._draft_due:
+        if self._draft_due or self._drafts.is_busy:
             self.keep_draft()
 
     def on_unmount(self) -> None:
         """The bench closes: what waits for its timer is kept now."""
-        if self._draft_due:
+        if self._draft_due or self._drafts.is_busy:
             self.keep_draft()
 
     def keep_typed(self) -> str:
@@ -380,30 +397,47 @@ class BenchScreen(BenchEditing):
         return ""
 
     def keep_draft(self) -> None:
-        """Keep what has been entered so far, where it has changed."""
+        """Keep what has been entered so far, where it has changed, before this returns."""
+        entered = self._entered()
+        shared = self.attempt(lambda: self._drafts.write_now(entered)) if entered is not None else None
+        self._say_of_other_desk(shared or frozenset())
+
+    def _keep_draft_beside(self) -> None:
+        """Keep it in a thread: nobody waits for the disk between two keys."""
+        entered = self._entered()
+        if entered is not None and self._drafts.hand_in(entered):
+            self.run_worker(self._write_beside, thread=True, group="half-filled bench")
+
+    def _write_beside(self) -> None:
+        try:
+            self.post_message(self._Shared(self._drafts.write_waiting()))
+        except Exception as fault:  # noqa: BLE001 - told on the screen, and reported where it was not foreseen
+            self.post_message(self._NotKept(fault))
+
+    @on(_Shared)
+    def _hear_of_other_desk(self, message: _Shared) -> None:
+        self._say_of_other_desk(message.items)
+
+    @on(_NotKept)
+    def _hear_not_kept(self, message: _NotKept) -> None:
+        self.shell.tell_fault(message.fault)
+
+    def _entered(self) -> Entered | None:
         self._draft_due = False
         if self._item is None:
-            return
-        item, entries, register = self._item.appliance.uid, self._entries, self.shell.register
-        if entries.is_untouched or self._is_as_kept:
-            self.attempt(lambda: drop_bench_draft(register, self.shell.who, visit=self._visit, appliance=item))
-            return
-        at, body = self.time_of_day(), entries.to_json()
-        self._say_of_other_desk(item, body)
-        self.attempt(
-            lambda: keep_bench_draft(register, self.shell.who, visit=self._visit, appliance=item, at=at, body=body)
-        )
+            return None
+        entries, item = self._entries, self._item.appliance.uid
+        body = "" if entries.is_untouched or self._is_as_kept else entries.to_json()
+        return Entered(visit=self._visit, appliance=item, at=self.time_of_day(), body=body)
 
-    def _say_of_other_desk(self, item: Uid, body: str) -> None:
+    def _say_of_other_desk(self, shared: frozenset[Uid]) -> None:
         """Say once where another desk has the same item on its bench: only one half-filled bench can be kept."""
-        known = bench_draft(self.shell.register, visit=self._visit, appliance=item)
-        if known is not None and known.body not in {body, self._drafted.get(item)} and item not in self._shared:
-            self._shared.add(item)
+        if not shared <= self._shared:
+            self._shared |= shared
             self.shell.warn(
                 "Another desk has this item on its bench too: what is typed last is what a crash would leave. "
                 "Agree who inspects it."
             )
-        self._drafted[item] = body
 
     async def action_undo(self) -> None:
         """Take back the last inspection kept on this visit and put its item on the board again."""
