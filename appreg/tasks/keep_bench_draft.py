@@ -3,7 +3,7 @@
 It is no evidence and stands outside the journal; what stood on the bench when an inspection was kept is in it.
 """
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.lean_dataclasses import replace
 from appreg.core.uids import Uid
@@ -11,6 +11,9 @@ from appreg.core.work_records import BenchDraft
 from appreg.register.journal import entries_of, history_of
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
+
+if TYPE_CHECKING:
+    from appreg.register.changes import Change
 
 REASON: Final = "half-filled bench"
 _TABLE: Final = kind_of(BenchDraft).table
@@ -25,12 +28,11 @@ def keep_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid
         # Another desk may have begun or ended it meanwhile.
         known = bench_draft(register, visit=visit, appliance=appliance)
         if known is None:
-            change.clear(BenchDraft, visit=visit, appliance=appliance)
             known = BenchDraft(
                 uid=change.new_uid(), appliance=appliance, visit=visit, saved_at=at, body=body, place=_next(register)
             )
         draft = replace(known, saved_at=at, body=body)
-        change.put(draft)
+        _put_anew(change, draft)
     return draft
 
 
@@ -48,6 +50,7 @@ def end_bench_draft(register: Register, who: str, *, visit: Uid, appliance: Uid)
         drop_bench_draft(register, who, visit=visit, appliance=appliance)
         return
     with register.change(who, REASON) as change:
+        _put_anew(change, known)
         change.remove(known, noted=True)
 
 
@@ -72,6 +75,12 @@ def drafts_of_visit(register: Register, visit: Uid) -> tuple[BenchDraft, ...]:
 def drafts_left(register: Register) -> tuple[BenchDraft, ...]:
     """The half-filled benches of all visits that can be read, the latest first."""
     return _latest_first(register.find_readable(BenchDraft))
+
+
+def _put_anew(change: "Change", draft: BenchDraft) -> None:
+    """Put it in place of what stands there: what cannot be read of that must keep nobody from going on."""
+    change.clear(BenchDraft, visit=draft.visit, appliance=draft.appliance)
+    change.put(draft)
 
 
 def _latest_first(drafts: list[BenchDraft]) -> tuple[BenchDraft, ...]:

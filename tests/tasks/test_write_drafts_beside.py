@@ -93,9 +93,10 @@ def test_what_could_not_be_written_waits_and_is_written_with_the_next_call(
     def gone(_register: Register) -> Register:
         raise RegisterUnusable("It was moved.")
 
-    with monkeypatch.context() as moved, pytest.raises(RegisterUnusable):
+    with monkeypatch.context() as moved:
         moved.setattr(Register, "reopen", gone)
-        writer.write_waiting()
+        with pytest.raises(RegisterUnusable):
+            writer.write_waiting()
     assert writer.is_busy
     assert kept(table) is None
     writer.write_waiting()
