@@ -1,11 +1,23 @@
-"""The order in which people look for tags."""
+"""The one order of tags: the register keeps its key in a column, and whatever sorts tags sorts by it."""
 
 import re
 from typing import Final
 
-_RUNS: Final = re.compile(r"\d+|\D+")
+_FIGURES: Final = re.compile(r"0*([0-9]+)")
+_LONG: Final = 9
+"""From so many figures on, their count takes four more places."""
+_END: Final = "\t"
+"""Before all that a tag can hold: a tag stands before those that begin with it."""
 
 
-def tag_order(tag: str) -> tuple[tuple[int, int, str], ...]:
-    """A key that sorts KL-999 before KL-1000: figures by their value, letters by the alphabet."""
-    return tuple((1, 0, run) if not run.isdecimal() else (0, int(run), run) for run in _RUNS.findall(tag))
+def tag_order(tag: str) -> str:
+    """A text that sorts KL-999 before KL-1000 and B2-3 before B10-3: figures by their value, letters as if all were small.
+
+    Tags that differ only in capitals or leading noughts stand side by side, always in the same order.
+    """
+    return _FIGURES.sub(_by_value, tag.casefold()) + _END + tag
+
+
+def _by_value(figures: re.Match[str]) -> str:
+    count = len(figures[1])
+    return f"{count if count < _LONG else f'{_LONG}{count:04}'}{figures[1]}"

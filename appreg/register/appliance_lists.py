@@ -8,7 +8,6 @@ from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
-from appreg.register.tag_sorting import by_tag
 
 _KIND: Final = kind_of(Appliance)
 _SEPARATOR: Final = "-"
@@ -35,7 +34,7 @@ def appliances_of(
     tests, parameters = place_tests(site=site, location=location, states=states)
     where = f" WHERE {' AND '.join(tests)}" if tests else ""
     rows = register.rows(
-        f"SELECT {_KIND.columns} FROM appliance{where} ORDER BY {by_tag()}",
+        f"SELECT {_KIND.columns} FROM appliance{where} ORDER BY tag_key",
         parameters,
     )
     return _KIND.codec.decode_all(rows, register.damage.note_record if readable else None)

@@ -63,12 +63,13 @@ def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
         known = current.get(place)
         current[place] = row
         if known is None:
-            run.add(kind, (), row, (record.uid, None, kind.codec.canonical(row)))
+            run.add(kind, (), kind.row(row), (record.uid, None, kind.codec.canonical(row)))
         elif known != row:
             if kind.append_only:
                 raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
             before, after = differences(kind, known, row)
-            run.add(kind, tuple(after), (*after.values(), record.uid), noted_update(record.uid, before, after))
+            put = kind.with_derived(after)
+            run.add(kind, tuple(put), (*put.values(), record.uid), noted_update(record.uid, before, after))
     run.flush()
 
 

@@ -21,7 +21,7 @@ from appreg.register.journal_chain import Chain, take_up
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
 from appreg.register.register_errors import sentences, told
-from appreg.register.tables import MODELS
+from appreg.register.tables import model_of
 from appreg.register.uid_source import Entropy, UidSource
 from appreg.register.whole_transactions import in_one_go
 
@@ -150,7 +150,7 @@ class Change:
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
-            model: Any = MODELS[kind.table]
+            model = model_of(kind)
             model.delete().where(model.uid == record.uid).execute(self._lines.database)
             if noted or kind.journalled:
                 self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
@@ -171,8 +171,8 @@ class Change:
         return row
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
-        model: Any = MODELS[kind.table]
-        model.insert(dict(zip(kind.codec.names, row, strict=True))).execute(self._lines.database)
+        model = model_of(kind)
+        model.insert(kind.with_derived(dict(zip(kind.codec.names, row, strict=True)))).execute(self._lines.database)
         if noted or kind.journalled:
             self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
@@ -180,8 +180,8 @@ class Change:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
-        model: Any = MODELS[kind.table]
-        model.update(after).where(model.uid == row[0]).execute(self._lines.database)
+        model = model_of(kind)
+        model.update(kind.with_derived(after)).where(model.uid == row[0]).execute(self._lines.database)
         uid, was, became = noted_update(str(row[0]), before, after)
         if noted or kind.journalled:
             self._lines.note(kind, uid, before=was, after=became)

@@ -11,7 +11,7 @@ from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.cell_words import key_words
 from appreg.register.chain_checking import FollowedChain, chain_problems
 from appreg.register.file_marks import NEWEST
-from appreg.register.migrations import MIGRATIONS
+from appreg.register.later_tables import MIGRATIONS
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register
@@ -131,7 +131,7 @@ def _schema_problems(register: Register) -> Iterator[Problem]:
 def _expected_schema() -> dict[str, tuple[Any, ...]]:
     with closing(sqlite3.connect(":memory:")) as fresh:
         for migration in MIGRATIONS:
-            for statement in migration.statements:
+            for statement in (*migration.statements, *migration.afterwards):
                 fresh.execute(statement)
         return _schema(fresh.execute(_SCHEMA).fetchall())
 

@@ -9,7 +9,6 @@ from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.register_file import Register
-from appreg.register.tag_sorting import by_tag
 
 _SETS: Final = (
     ("state", ServiceState),
@@ -73,7 +72,7 @@ def damaged_items(register: Register, *, site: Uid | None = None) -> list[Damage
     here = "" if site is None else f" AND (site = ? OR {_TESTS['site']})"
     rows = register.rows(
         f"SELECT uid, tag, site, {bad} AS bad FROM appliance WHERE bad IS NOT NULL{here} "
-        f"ORDER BY {by_tag()} LIMIT {_FIRST}",
+        f"ORDER BY tag_key LIMIT {_FIRST}",
         () if site is None else (site,),
     )
     return [

@@ -9,8 +9,7 @@ from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
-from appreg.register.row_windows import RowFilter, View, ordered_rowids
-from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
+from appreg.register.row_windows import due_seats
 
 _KIND: Final = kind_of(Appliance)
 _MONTHS: Final = 12
@@ -49,14 +48,14 @@ def due_rows(register: Register, *, until: date, site: Uid | None = None) -> lis
     for what in ("visual", "test"):
         here = "" if site is None else " AND site = ?"
         parts.append(
-            f"SELECT next_{what} AS due, '{what}' AS what, {tag_columns()}, {_KIND.columns} FROM appliance "
+            f"SELECT next_{what} AS due, '{what}' AS what, tag_key, {_KIND.columns} FROM appliance "
             f"WHERE state = 'in service' AND next_{what} <= ?{here}"
         )
         parameters.extend([until.isoformat(), *([] if site is None else [site])])
-    rows = register.rows(f"{' UNION ALL '.join(parts)} ORDER BY due, {by_tag_columns()}, what DESC", parameters)
+    rows = register.rows(f"{' UNION ALL '.join(parts)} ORDER BY due, tag_key, what DESC", parameters)
     return [
         (item, what, date.fromisoformat(due))
-        for due, what, _, _, *cells in rows
+        for due, what, _, *cells in rows
         for item in _KIND.codec.decode_all([cells], register.damage.note_record)
     ]
 
@@ -65,7 +64,7 @@ def first_due_rows(
     register: Register, *, until: date, site: Uid | None = None, limit: int
 ) -> list[tuple[Appliance, What, date]]:
     """The first of due_rows, as quick as there are few of them."""
-    seats = ordered_rowids(register, view=View.DUE, filter=RowFilter(site=site, until=until), limit=limit)
+    seats = due_seats(register, until=until, site=site, limit=limit)
     marks = ", ".join("?" * len(seats))
     found = {
         ordinal: item
@@ -107,7 +106,7 @@ def never_inspected(register: Register, *, site: Uid | None = None) -> list[Appl
     here = "" if site is None else " AND site = ?"
     rows = register.rows(
         f"SELECT {_KIND.columns} FROM appliance WHERE state = 'in service' AND last_date IS NULL{here} "
-        f"ORDER BY {by_tag()}",
+        f"ORDER BY tag_key",
         () if site is None else (site,),
     )
     return _KIND.codec.decode_all(rows, register.damage.note_record)
@@ -117,7 +116,7 @@ def withdrawn_items(register: Register, *, site: Uid | None = None) -> list[Appl
     """Items taken out of service, by tag."""
     here = "" if site is None else " AND site = ?"
     rows = register.rows(
-        f"SELECT {_KIND.columns} FROM appliance WHERE state = 'withdrawn'{here} ORDER BY {by_tag()}",
+        f"SELECT {_KIND.columns} FROM appliance WHERE state = 'withdrawn'{here} ORDER BY tag_key",
         () if site is None else (site,),
     )
     return _KIND.codec.decode_all(rows, register.damage.note_record)

@@ -10,7 +10,6 @@ from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
 from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
-from appreg.register.tag_sorting import by_tag
 
 _APPLIANCE: Final = kind_of(Appliance)
 _KINDS: Final = frozenset(kind.value for kind in InspectionKind)
@@ -80,5 +79,5 @@ def _finished(register: Register, row: tuple[Any, ...]) -> FinishedInspection:
 def items_ever(register: Register, *, site: Uid | None = None) -> list[Appliance]:
     """All items of a site or of the register, those disposed of included, by tag."""
     here, parameters = ("", ()) if site is None else (" WHERE site = ?", (site,))
-    rows = register.rows(f"SELECT {_APPLIANCE.columns} FROM appliance{here} ORDER BY {by_tag()}", parameters)
+    rows = register.rows(f"SELECT {_APPLIANCE.columns} FROM appliance{here} ORDER BY tag_key", parameters)
     return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)

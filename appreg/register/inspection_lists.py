@@ -11,7 +11,6 @@ from appreg.register.journal_places import place_column
 from appreg.register.record_codec import Damaged
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
-from appreg.register.tag_sorting import by_tag
 
 _INSPECTION: Final = kind_of(Inspection)
 _FINDING: Final = kind_of(FindingRecord)
@@ -149,7 +148,7 @@ def latest_findings(register: Register, site: Uid) -> dict[Uid, list[FindingReco
     columns = ", ".join(f'f."{name}"' for name in _FINDING.codec.names)
     rows = register.rows(
         f"SELECT a.uid, {columns} FROM appliance a JOIN finding f ON f.inspection = a.last_inspection "
-        f"WHERE a.site = ? ORDER BY {by_tag('a.tag')}, f.position",
+        f"WHERE a.site = ? ORDER BY a.tag_key, f.position",
         (site,),
     )
     grouped: dict[Uid, list[FindingRecord]] = {}

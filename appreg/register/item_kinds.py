@@ -13,7 +13,6 @@ from appreg.register.journal_places import place_column
 from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
-from appreg.register.tag_sorting import by_tag
 
 _APPLIANCE: Final = kind_of(Appliance)
 _MOVEMENT: Final = kind_of(ItemMovement)
@@ -67,7 +66,7 @@ def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
     rows = register.rows(
         f"SELECT {_APPLIANCE.columns} FROM appliance WHERE location = ? AND +state = 'in service' "
         "AND appliance_class = ? AND equipment_type = ? AND battery = ? AND rcd_mounting IS ? "
-        f"ORDER BY {by_tag()}",
+        f"ORDER BY tag_key",
         (
             kind.location,
             key.appliance_class.value,
@@ -84,7 +83,7 @@ def items_let_anew(register: Register, *, site: Uid | None = None) -> list[Appli
     here, parameters = _at(site)
     rows = register.rows(
         f"SELECT {_APPLIANCE.columns} FROM appliance WHERE uid IN (SELECT appliance FROM item_movement "
-        f"WHERE movement = ?) AND state = 'in service'{here} ORDER BY {by_tag()}",
+        f"WHERE movement = ?) AND state = 'in service'{here} ORDER BY tag_key",
         (Movement.TENANCY.value, *parameters),
     )
     return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)

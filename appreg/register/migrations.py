@@ -6,45 +6,15 @@ from pathlib import Path
 from typing import Final
 
 from appreg.clock import Clock
-from appreg.core.lean_dataclasses import dataclass
 from appreg.core.uids import Uid
-from appreg.register import (
-    draft_table,
-    fact_columns,
-    first_tables,
-    method_columns,
-    movement_table,
-    tag_order_indexes,
-    tenancy_movement,
-)
 from appreg.register.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.journal_chain import INSERT, Chain, stamp, take_up
+from appreg.register.later_tables import MIGRATIONS, Migration
 from appreg.register.record_codec import canonical
 from appreg.register.whole_transactions import in_one_go
 
 AUTHOR: Final = "appreg"
 """Who the journal names for changes that the program makes of its own accord."""
-
-
-@dataclass(frozen=True, slots=True)
-class Migration:
-    """One step, with its number and the statements that make it."""
-
-    number: int
-    name: str
-    statements: tuple[str, ...]
-
-
-MIGRATIONS: Final = (
-    Migration(1, "first tables", first_tables.STATEMENTS),
-    Migration(2, "item movements", movement_table.STATEMENTS),
-    Migration(3, "items by the numbers of their tags", tag_order_indexes.STATEMENTS),
-    Migration(4, "assumed facts, connections, owners and what could not be inspected", fact_columns.STATEMENTS),
-    Migration(5, "changes of tenancy", tenancy_movement.STATEMENTS),
-    Migration(6, "how findings were measured, and the instrument's check of the day", method_columns.STATEMENTS),
-    Migration(7, "half-filled benches outside the journal", draft_table.STATEMENTS),
-)
-"""Up to file_marks.NEWEST."""
 
 
 def bring_up_to_date(
@@ -84,6 +54,10 @@ def migrate(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], 
     chain = _chain_of(connection, clock) if done else None
     for migration in waiting:
         for statement in migration.statements:
+            connection.execute(statement)
+        if migration.fill is not None:
+            migration.fill(connection.execute)
+        for statement in migration.afterwards:
             connection.execute(statement)
     if chain is None:
         chain = _new_chain(connection, clock, new_uid)

@@ -66,6 +66,8 @@ class Codec(Generic[R]):
         self._canonical_order = tuple((quoted(name) + ":", self.names.index(name)) for name in sorted(self.names[1:]))
         self._values_of = attrgetter(*self.names)
         self._types = tuple(_types_of(hint) for hint in hints.values())
+        self.cells: Final = dict(zip(self.names, self._types, strict=True))
+        """The types that each column's cells may have."""
         self._sound: set[tuple[type, ...]] = set()
         """The types of cells, row by row, that were looked at and found right."""
 
@@ -193,7 +195,7 @@ def _column(hint: Any) -> tuple[Callable[[Any], Cell], Callable[[Any], Any] | No
 
 
 def _types_of(hint: Any) -> tuple[type, ...]:
-    """The types that SQLite gives for a column."""
+    """The types that the database gives for a column."""
     if get_origin(hint) in {types.UnionType, Union}:
         return tuple({each for inner in get_args(hint) for each in _types_of(inner)})
     hint = getattr(hint, "__supertype__", hint)

@@ -1,14 +1,22 @@
 """Which table keeps which kind of record, and how each may change."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
-from typing import Any, Final, Generic, TypeVar
+from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 from appreg.core import records, work_records
+from appreg.core.asset_tags import tag_order
 from appreg.core.records import Record
 from appreg.register.record_codec import Cell, Codec, codec_of
 
 R = TypeVar("R", bound=Record)
+
+
+class Derived(NamedTuple):
+    """A column that is worked out from another."""
+
+    field: str
+    work_out: Callable[[str], str]
 
 
 class Kind(Generic[R]):
@@ -21,7 +29,7 @@ class Kind(Generic[R]):
         *,
         append_only: bool = False,
         journalled: bool = True,
-        added: Mapping[str, Cell] | None = None,
+        derived: Mapping[str, Derived] | None = None,
     ) -> None:
         self.record = record
         self.table = table
@@ -29,8 +37,8 @@ class Kind(Generic[R]):
         """Inserted once, never changed and never removed."""
         self.journalled = journalled
         """Each change is a line of the journal; otherwise the table alone tells what there is."""
-        self.added = added or {}
-        """What a row written before a migration holds in the columns that it added, where that is not nothing."""
+        self.derived: Final = derived or {}
+        """Columns that follow from a text field and are kept beside it: no field, and nothing that the journal tells."""
 
     @property
     def caption(self) -> str:
@@ -43,6 +51,18 @@ class Kind(Generic[R]):
         return codec_of(self.record)
 
     @cached_property
+    def added(self) -> dict[str, Cell]:
+        """What a row holds in a column that a migration added after it was written: the field's own default."""
+        from inspect import Parameter, signature  # noqa: PLC0415 - only where journals are followed
+
+        given = {name: each.default for name, each in signature(self.record).parameters.items()}
+        return {
+            name: self.codec.encode_value(name, default)
+            for name, default in given.items()
+            if default is not Parameter.empty and default is not None
+        }
+
+    @cached_property
     def columns(self) -> str:
         """The column list as SQL."""
         return ", ".join(f'"{name}"' for name in self.codec.names)
@@ -50,28 +70,38 @@ class Kind(Generic[R]):
     @cached_property
     def insert(self) -> str:
         """The statement that inserts a row."""
-        marks = ", ".join("?" * len(self.codec.names))
-        return f'INSERT INTO "{self.table}" ({self.columns}) VALUES ({marks})'
+        names = (*self.codec.names, *self.derived)
+        columns = ", ".join(f'"{name}"' for name in names)
+        return f'INSERT INTO "{self.table}" ({columns}) VALUES ({", ".join("?" * len(names))})'
+
+    def with_derived(self, cells: Mapping[str, Cell]) -> dict[str, Cell]:
+        """Cells by name, with those that follow from them."""
+        worked_out = {
+            name: each.work_out(str(cells[each.field])) for name, each in self.derived.items() if each.field in cells
+        }
+        return {**cells, **worked_out}
+
+    def row(self, cells: Sequence[Cell]) -> tuple[Cell, ...]:
+        """What `insert` puts in of the cells of a record."""
+        if not self.derived:
+            return tuple(cells)
+        return tuple(self.with_derived(dict(zip(self.codec.names, cells, strict=True))).values())
 
 
 _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(records.Client, "client"),
     Kind(records.Site, "site"),
     Kind(records.Location, "location"),
-    Kind(
-        records.Category,
-        "category",
-        added={"moulded_plug": 0, "mineral_insulated": 0, "synonyms": "[]", "scope": ""},
-    ),
+    Kind(records.Category, "category"),
     Kind(records.Person, "person"),
     Kind(records.Instrument, "instrument"),
-    Kind(records.Appliance, "appliance", added={"mineral_insulated": 0}),
-    Kind(records.Visit, "visit", added={"instrument_check": ""}),
+    Kind(records.Appliance, "appliance", derived={"tag_key": Derived("tag", tag_order)}),
+    Kind(records.Visit, "visit"),
     Kind(records.Inspection, "inspection", append_only=True),
-    Kind(records.FindingRecord, "finding", append_only=True, added={"method": ""}),
+    Kind(records.FindingRecord, "finding", append_only=True),
     Kind(work_records.InspectionWithdrawal, "inspection_withdrawal"),
     Kind(records.QueuedLabel, "queued_label"),
-    Kind(work_records.BenchDraft, "bench_draft", journalled=False, added={"place": 0}),
+    Kind(work_records.BenchDraft, "bench_draft", journalled=False),
     Kind(work_records.RemedialAction, "remedial_action"),
     Kind(work_records.IntervalOverride, "interval_override"),
     Kind(work_records.ItemMovement, "item_movement"),

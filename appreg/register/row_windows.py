@@ -1,10 +1,10 @@
 """Windows on long lists: the seats of all rows in order, and the few rows on the screen by seat."""
 
 from array import array
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from enum import StrEnum
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.lean_dataclasses import dataclass
@@ -14,23 +14,12 @@ from appreg.register.appliance_lists import place_tests
 from appreg.register.record_codec import is_day
 from appreg.register.register_file import Register
 from appreg.register.search import text_test
-from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
 
-
-class View(StrEnum):
-    """Which list a window looks on."""
-
-    ITEMS = "items"
-    DUE = "due"
-    """One row for each date of an item in service."""
-
-
-ITEM_COLUMNS: Final = (
-    "tag", "name", "class", "type", "site", "location", "last_date", "outcome", "next_visual", "next_test", "state",
-)  # fmt: skip
-DUE_COLUMNS: Final = (
-    "due", "what", "tag", "name", "site", "location", "class", "type", "environment", "last_date",
-)  # fmt: skip
+DAMAGED: Final = "damaged"
+"""Stands in a cell that no version of the program writes, and for the outcome of such an item."""
+_LONGEST_CELL: Final = 1_000
+_AT_ONCE: Final = 500
+"""Rows asked for in one query."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,87 +36,136 @@ class RowFilter:
     """Only items never inspected."""
     text: str = ""
     """Words as typed."""
-    until: date | None = None
-    """Due list: dates up to and including this day."""
 
 
-DAMAGED: Final = "damaged"
-"""Stands in a cell that no version of the program writes, and for the outcome of such an item."""
-_OUTCOME: Final = ITEM_COLUMNS.index("outcome")
-_LONGEST_CELL: Final = 1_000
 _EVERYTHING: Final = RowFilter()
-_SORTS: Final = {
-    "name": "a.name COLLATE NOCASE",
-    "class": "a.appliance_class",
-    "type": "a.equipment_type",
-    "site": "s.name COLLATE NOCASE",
-    "location": "l.name COLLATE NOCASE",
-    "last_date": "a.last_date",
-    "outcome": "a.last_outcome",
-    "next_visual": "a.next_visual",
-    "next_test": "a.next_test",
-    "state": "a.state",
-    "due": "due",
-    "what": "what",
-    "environment": "coalesce(nullif(l.environment, ''), s.environment)",
+
+
+def _short(cell: object) -> str:
+    """A text as far as a list could ever show it; what is missing or no text is damaged."""
+    return cell[:_LONGEST_CELL] if isinstance(cell, str) else DAMAGED
+
+
+def _day(cell: object) -> str:
+    if cell is None:
+        return ""
+    return str(cell) if is_day(cell) else DAMAGED
+
+
+def _class(cell: Any) -> str:
+    try:
+        return ApplianceClass(cell).label
+    except ValueError:
+        return DAMAGED
+
+
+def _type(cell: Any) -> str:
+    try:
+        return EquipmentType(cell).label
+    except ValueError:
+        return DAMAGED
+
+
+def _outcome(cell: Any) -> str:
+    return "" if cell is None else _member(Outcome, cell)
+
+
+def _state(cell: Any) -> str:
+    return _member(ServiceState, cell)
+
+
+def _member(kind: type[StrEnum], cell: Any) -> str:
+    try:
+        return str(kind(cell).value)
+    except ValueError:
+        return DAMAGED
+
+
+class ItemColumn(NamedTuple):
+    """One column of the list of items: what is read, how it is told, what it is sorted by."""
+
+    cell: str
+    words: Callable[[Any], str]
+    folded: bool = False
+    """Sorted with small and capital letters alike."""
+    absent: bool = False
+    """May hold nothing, which stands last whichever way the list is sorted."""
+
+
+_COLUMNS: Final = {
+    "tag": ItemColumn("a.tag", _short),
+    "name": ItemColumn("a.name", _short, folded=True),
+    "class": ItemColumn("a.appliance_class", _class),
+    "type": ItemColumn("a.equipment_type", _type),
+    "site": ItemColumn("s.name", _short, folded=True),
+    "location": ItemColumn("l.name", _short, folded=True),
+    "last_date": ItemColumn("a.last_date", _day, absent=True),
+    "outcome": ItemColumn("a.last_outcome", _outcome, absent=True),
+    "next_visual": ItemColumn("a.next_visual", _day, absent=True),
+    "next_test": ItemColumn("a.next_test", _day, absent=True),
+    "state": ItemColumn("a.state", _state),
 }
-_NULLABLE: Final = frozenset({"last_date", "outcome", "next_visual", "next_test"})
+ITEM_COLUMNS: Final = tuple(_COLUMNS)
+_CELLS: Final = ", ".join(column.cell for column in _COLUMNS.values())
 _PLACES: Final = {
     "site": " LEFT JOIN site s ON s.uid = a.site",
     "location": " LEFT JOIN location l ON l.uid = a.location",
-    "environment": " LEFT JOIN site s ON s.uid = a.site LEFT JOIN location l ON l.uid = a.location",
 }
-_OWN: Final = frozenset({"due", "what", "tag"})
-"""Columns of the due list that each of its halves gives by name."""
-_WHAT: Final = ("visual", "test")
+_EVERY_PLACE: Final = "".join(_PLACES.values())
 
 
 def ordered_rowids(
     register: Register,
     *,
-    view: View = View.ITEMS,
-    sort: str = "",
+    sort: str = "tag",
     descending: bool = False,
     filter: RowFilter = _EVERYTHING,  # noqa: A002
     limit: int | None = None,
 ) -> "array[int]":
-    """The seats of a list's rows in order; sort is a column's name, by default tag, or due for the due list."""
-    key = sort or ("due" if view is View.DUE else "tag")
-    columns = DUE_COLUMNS if view is View.DUE else ITEM_COLUMNS
-    if key not in columns:
+    """The seats of items in order; sort is a column's name, empty for the tag."""
+    key = sort or "tag"
+    if key not in _COLUMNS:
         raise ValueError(key)
-    seats, parameters = (_due_seats if view is View.DUE else _item_seats)(key, filter)
-    statement = f"{seats} ORDER BY {_order(view, key, descending=descending)}"
-    if limit is not None:
-        statement += f" LIMIT {int(limit)}"
+    tests, parameters = _tests(filter)
+    where = f" WHERE {' AND '.join(tests)}" if tests else ""
+    order = _order(key, descending=descending)
+    statement = f"SELECT a.ordinal FROM appliance a{_PLACES.get(key, '')}{where} ORDER BY {order}{_limited(limit)}"
     return array("q", (row[0] for row in register.stream(statement, parameters)))
 
 
-def rows_by_rowid(register: Register, ids: Sequence[int], *, view: View = View.ITEMS) -> list[tuple[str, ...]]:
-    """The rows at some seats, as texts in the order of the seats; dates are ISO, what is absent is empty."""
-    due = view is View.DUE
-    found = {row[0]: row for row in _joined(register, {seat // 2 if due else seat for seat in ids})}
-    rows = []
-    for seat in ids:
-        row = found.get(seat // 2 if due else seat)
-        if row is not None:
-            rows.append(_due_texts(row, _WHAT[seat % 2]) if due else _item_texts(row))
-        else:
-            rows.append(("",) * len(DUE_COLUMNS if due else ITEM_COLUMNS))
-    return rows
+def due_seats(register: Register, *, until: date, site: Uid | None = None, limit: int | None = None) -> "array[int]":
+    """A seat for each date of items in service up to a day, earliest first; twice the item's, and one more for its test."""
+    tests, parameters = place_tests(site=site, location=None, states=None, alias="a")
+    here = "".join(f" AND {test}" for test in tests)
+    halves = [
+        f"SELECT a.ordinal * 2 + {place} AS seat, a.next_{what} AS due, a.tag_key AS tag_key "
+        f"FROM appliance a WHERE a.state = 'in service' AND a.next_{what} <= ?{here}"
+        for place, what in enumerate(("visual", "test"))
+    ]
+    statement = f"{' UNION ALL '.join(halves)} ORDER BY due, tag_key, seat{_limited(limit)}"
+    return array("q", (row[0] for row in register.stream(statement, [until.isoformat(), *parameters] * len(halves))))
 
 
-def uids_by_rowid(register: Register, ids: Sequence[int], *, view: View = View.ITEMS) -> list[Uid]:
-    """The appliances at some seats, in the order of the seats; those removed meanwhile are left out."""
-    seats = [seat // 2 for seat in ids] if view is View.DUE else list(ids)
-    found: dict[int, Uid] = {}
-    wanted = list(dict.fromkeys(seats))
-    for start in range(0, len(wanted), 500):
-        part = wanted[start : start + 500]
-        found.update(
-            register.rows(f"SELECT ordinal, uid FROM appliance WHERE ordinal IN ({', '.join('?' * len(part))})", part)
+def rows_by_rowid(register: Register, ids: Sequence[int]) -> list[tuple[str, ...]]:
+    """The items at some seats, as texts in the order of the seats; dates are ISO, what is absent is empty."""
+    found: dict[int, tuple[str, ...]] = {}
+    for part in _parts(ids):
+        marks = ", ".join("?" * len(part))
+        rows = register.rows(
+            f"SELECT a.ordinal, {_CELLS} FROM appliance a{_EVERY_PLACE} WHERE a.ordinal IN ({marks})", part
         )
-    return [found[seat] for seat in seats if seat in found]
+        found.update((seat, _texts(dict(zip(_COLUMNS, cells, strict=True)))) for seat, *cells in rows)
+    gone = ("",) * len(_COLUMNS)
+    return [found.get(seat, gone) for seat in ids]
+
+
+def uids_by_rowid(register: Register, ids: Sequence[int]) -> list[Uid]:
+    """The items at some seats, in the order of the seats; those removed meanwhile are left out."""
+    found: dict[int, Uid] = {}
+    for part in _parts(ids):
+        marks = ", ".join("?" * len(part))
+        found.update(register.rows(f"SELECT ordinal, uid FROM appliance WHERE ordinal IN ({marks})", part))
+    return [found[seat] for seat in ids if seat in found]
 
 
 def rowid_of(register: Register, uid: Uid) -> int | None:
@@ -136,41 +174,22 @@ def rowid_of(register: Register, uid: Uid) -> int | None:
     return rows[0][0] if rows else None
 
 
-def _order(view: View, key: str, *, descending: bool) -> str:
-    due = view is View.DUE
+def _parts(ids: Sequence[int]) -> list[list[int]]:
+    wanted = list(dict.fromkeys(ids))
+    return [wanted[start : start + _AT_ONCE] for start in range(0, len(wanted), _AT_ONCE)]
+
+
+def _limited(limit: int | None) -> str:
+    return "" if limit is None else f" LIMIT {int(limit)}"
+
+
+def _order(key: str, *, descending: bool) -> str:
     if key == "tag":
-        return by_tag_columns(descending=descending) if due else by_tag("a.tag", descending=descending)
-    expression = _SORTS[key]
-    if due:
-        expression = key if key in _OWN else "sorted"
-    terms = [f"{expression} IS NULL"] if key in _NULLABLE else []
-    terms.append(expression + (" DESC" if descending else ""))
-    terms.append(by_tag_columns() if due else by_tag("a.tag"))
-    return ", ".join(terms)
-
-
-def _item_seats(key: str, wanted: RowFilter) -> tuple[str, list[str]]:
-    tests, parameters = _tests(wanted)
-    where = f" WHERE {' AND '.join(tests)}" if tests else ""
-    return f"SELECT a.ordinal FROM appliance a{_PLACES.get(key, '')}{where}", parameters
-
-
-def _due_seats(key: str, wanted: RowFilter) -> tuple[str, list[str]]:
-    tests, parameters = _tests(wanted)
-    parts = []
-    bound: list[str] = []
-    for place, what in enumerate(_WHAT):
-        column = f"a.next_{what}"
-        end = f"{column} IS NOT NULL" if wanted.until is None else f"{column} <= ?"
-        conditions = " AND ".join(["a.state = 'in service'", end, *tests])
-        extra = "" if key in _OWN else f", {_SORTS[key]} AS sorted"
-        parts.append(
-            f"SELECT a.ordinal * 2 + {place} AS seat, {column} AS due, '{what}' AS what, a.tag AS tag, "
-            f"{tag_columns('a.tag')}{extra} FROM appliance a{_PLACES.get(key, '')} WHERE {conditions}"
-        )
-        bound.extend([*([] if wanted.until is None else [wanted.until.isoformat()]), *parameters])
-    both = " UNION ALL ".join(parts)
-    return (both if key in _OWN else f"SELECT * FROM ({both})"), bound
+        return "a.tag_key DESC" if descending else "a.tag_key"
+    column = _COLUMNS[key]
+    terms = [f"{column.cell} IS NULL"] if column.absent else []
+    terms.append(column.cell + (" COLLATE NOCASE" if column.folded else "") + (" DESC" if descending else ""))
+    return ", ".join([*terms, "a.tag_key"])
 
 
 def _tests(wanted: RowFilter) -> tuple[list[str], list[str]]:
@@ -188,63 +207,9 @@ def _tests(wanted: RowFilter) -> tuple[list[str], list[str]]:
     return tests, parameters
 
 
-def _joined(register: Register, seats: set[int]) -> list[tuple[Any, ...]]:
-    rows: list[tuple[Any, ...]] = []
-    wanted = sorted(seats)
-    for start in range(0, len(wanted), 500):
-        part = wanted[start : start + 500]
-        rows += register.rows(
-            "SELECT a.ordinal, a.tag, a.name, a.appliance_class, a.equipment_type, s.name, l.name, a.last_date, "
-            "a.last_outcome, a.next_visual, a.next_test, a.state, coalesce(nullif(l.environment, ''), s.environment) "
-            "FROM appliance a LEFT JOIN site s ON s.uid = a.site LEFT JOIN location l ON l.uid = a.location "
-            f"WHERE a.ordinal IN ({', '.join('?' * len(part))})",
-            part,
-        )
-    return rows
-
-
-def _item_texts(row: tuple[Any, ...]) -> tuple[str, ...]:
-    _, tag, name, appliance_class, equipment_type, site, location, last, outcome, visual, test, state, _ = row
-    cells = (
-        _short(tag), _short(name), _label(ApplianceClass, appliance_class), _label(EquipmentType, equipment_type),
-        _short(site), _short(location), _day(last), _member(Outcome, outcome), _day(visual), _day(test),
-        _member(ServiceState, state) or DAMAGED,
-    )  # fmt: skip
-    if DAMAGED not in cells:
-        return cells
-    # Whatever its last outcome says, an item of which something cannot be read has not passed.
-    return (*cells[:_OUTCOME], DAMAGED, *cells[_OUTCOME + 1 :])
-
-
-def _due_texts(row: tuple[Any, ...], what: str) -> tuple[str, ...]:
-    _, tag, name, appliance_class, equipment_type, site, location, last, _, visual, test, _, environment = row
-    due = visual if what == "visual" else test
-    return (
-        _day(due), what, _short(tag), _short(name), _short(site), _short(location),
-        _label(ApplianceClass, appliance_class), _label(EquipmentType, equipment_type), _short(environment), _day(last),
-    )  # fmt: skip
-
-
-def _label(kind: type[ApplianceClass | EquipmentType], cell: Any) -> str:
-    try:
-        return kind(cell).label
-    except ValueError:
-        return DAMAGED
-
-
-def _member(kind: type[Outcome | ServiceState], cell: Any) -> str:
-    try:
-        return "" if cell is None else kind(cell).value
-    except ValueError:
-        return DAMAGED
-
-
-def _day(cell: object) -> str:
-    if cell is None:
-        return ""
-    return str(cell) if is_day(cell) else DAMAGED
-
-
-def _short(cell: object) -> str:
-    """A text as far as a list could ever show it; what is missing or no text is damaged."""
-    return cell[:_LONGEST_CELL] if isinstance(cell, str) else DAMAGED
+def _texts(cells: dict[str, Any]) -> tuple[str, ...]:
+    texts = {name: _COLUMNS[name].words(cell) for name, cell in cells.items()}
+    if DAMAGED in texts.values():
+        # Whatever its last outcome says, an item of which something cannot be read has not passed.
+        texts["outcome"] = DAMAGED
+    return tuple(texts.values())

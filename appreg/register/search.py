@@ -7,7 +7,6 @@ from appreg.core.uids import Uid
 from appreg.register.appliance_lists import appliance_by_tag
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
-from appreg.register.tag_sorting import by_tag
 
 _KIND: Final = kind_of(Appliance)
 _COLUMNS: Final = ", ".join(f'a."{name}"' for name in _KIND.codec.names)
@@ -56,7 +55,7 @@ def _matching(register: Register, text: str, limit: int) -> list[Appliance]:
         return []
     rows = register.rows(
         f"SELECT {_COLUMNS} FROM appliance a WHERE a.ordinal IN "
-        f"(SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?) ORDER BY {by_tag('a.tag')} LIMIT ?",
+        f"(SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?) ORDER BY a.tag_key LIMIT ?",
         (query, limit),
     )
     return _KIND.codec.decode_all(rows, register.damage.note_record)
@@ -67,7 +66,7 @@ def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
         return []
     test, parameters = containing_test(text, "a")
     rows = register.rows(
-        f"SELECT {_COLUMNS} FROM appliance a WHERE {test} ORDER BY {by_tag('a.tag')} LIMIT ?",
+        f"SELECT {_COLUMNS} FROM appliance a WHERE {test} ORDER BY a.tag_key LIMIT ?",
         (*parameters, limit),
     )
     return _KIND.codec.decode_all(rows, register.damage.note_record)

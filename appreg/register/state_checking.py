@@ -53,7 +53,8 @@ def table_problems(register: Register, tally: Tally, table: str) -> Iterator[Pro
     if table in BOOKS:
         key, columns, where = BOOKS[table]
     else:
-        key, columns, where = "uid", KINDS_BY_TABLE[table].codec.names[1:], ""
+        kind = KINDS_BY_TABLE[table]
+        key, columns, where = "uid", (*kind.codec.names[1:], *kind.derived), ""
     listed = ", ".join(f'"{name}"' for name in columns)
     rows = register.stream(f'SELECT CAST("{key}" AS TEXT) AS own_key, {listed} FROM "{table}" {where} ORDER BY own_key')
     yield from _differences(table, columns, rows, _told(register, table), tally)
@@ -126,7 +127,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
             continue  # said where the chain is followed
         if uid != current:
             if current is not None and row is not None:
-                yield _Told(current, row)
+                yield _Told(current, kind.with_derived(row) if kind else row)
             current, row = uid, None
         was, became = _cells(before), _cells(after)
         if was is _UNREADABLE or became is _UNREADABLE:
@@ -141,7 +142,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
             yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
             row = None if became is None else {**(row or {}), **became}
     if current is not None and row is not None:
-        yield _Told(current, row)
+        yield _Told(current, kind.with_derived(row) if kind else row)
 
 
 def _cells(text: Any) -> Row | None:

@@ -15,6 +15,7 @@ from appreg.core.records import Client
 from appreg.errors import AppregError
 from appreg.register import file_marks, migrations
 from appreg.register.checking import problems
+from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.build_demo import build_demo
 from appreg.tasks.make_new_register import make_new_register
@@ -51,7 +52,7 @@ class _Stock:
             _put(register, "stock", 1500)
         self.old = folder / "old.sqlite"
         with (
-            mock.patch.object(migrations, "MIGRATIONS", migrations.MIGRATIONS[:1]),
+            mock.patch.object(migrations, "MIGRATIONS", MIGRATIONS[:1]),
             mock.patch.object(migrations, "NEWEST", 1),
             mock.patch.object(file_marks, "NEWEST", 1),
             open_register(self.old) as register,

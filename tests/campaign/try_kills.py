@@ -14,6 +14,7 @@ from appreg.core.records import Appliance, Client, Inspection, InspectionKind, Q
 from appreg.errors import AppregError
 from appreg.register import file_marks, migrations
 from appreg.register.checking import problems
+from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.build_demo import build_demo, read_samples
 from appreg.tasks.load_sample_site import load_sample_site
@@ -56,7 +57,7 @@ class _Stock:
                 site.record(item, combined(), visit)
         self.old = folder / "old.sqlite"
         with (
-            mock.patch.object(migrations, "MIGRATIONS", migrations.MIGRATIONS[:1]),
+            mock.patch.object(migrations, "MIGRATIONS", MIGRATIONS[:1]),
             mock.patch.object(migrations, "NEWEST", 1),
             mock.patch.object(file_marks, "NEWEST", 1),
             open_register(self.old) as register,

@@ -9,10 +9,14 @@ import pytest
 from appreg.core.seals import seal_at
 from appreg.errors import RegisterUnusable
 from appreg.register.checking import FollowedChain, problems
+from appreg.register.file_marks import NEWEST
 from appreg.register.journal_ends import present_seal, seals_at
 from appreg.register.register_file import open_register
 from tests.register.sample_register import CLIENT, build_register
 from tests.register.tampering import Alter, Tampering, cut_tail, found_in
+
+_LAST = 22 + NEWEST
+"""The last line of the sample register: each migration has one."""
 
 
 @pytest.fixture(scope="module")
@@ -30,15 +34,15 @@ def _run(statement: str) -> Alter:
 @pytest.mark.parametrize(
     ("alter", "fault"),
     [
-        (cut_tail(3, with_note=False), "ends at line 25, but the register remembers 28"),
-        (_run("DELETE FROM journal"), "has no line, but the register remembers 28"),
-        (_run("DELETE FROM register_meta WHERE key GLOB 'head:*'"), "ends at line 28, but the register remembers nothing"),
+        (cut_tail(3, with_note=False), f"ends at line {_LAST - 3}, but the register remembers {_LAST}"),
+        (_run("DELETE FROM journal"), f"has no line, but the register remembers {_LAST}"),
+        (_run("DELETE FROM register_meta WHERE key GLOB 'head:*'"), f"ends at line {_LAST}, but the register remembers nothing"),
         (
-            _run("UPDATE register_meta SET value = '28 ' || hex(zeroblob(32)) WHERE key GLOB 'head:*'"),
-            "ends at line 28, but the register remembers another line of that number",
+            _run(f"UPDATE register_meta SET value = '{_LAST} ' || hex(zeroblob(32)) WHERE key GLOB 'head:*'"),
+            f"ends at line {_LAST}, but the register remembers another line of that number",
         ),
-        (_run("UPDATE journal SET who = 'Eve' WHERE sequence = 28"), "ends at line 28, which was altered"),
-        (_run("UPDATE journal SET \"after\" = '{}' WHERE sequence = 28"), "ends at line 28, which was altered"),
+        (_run(f"UPDATE journal SET who = 'Eve' WHERE sequence = {_LAST}"), f"ends at line {_LAST}, which was altered"),
+        (_run(f"UPDATE journal SET \"after\" = '{{}}' WHERE sequence = {_LAST}"), f"ends at line {_LAST}, which was altered"),
     ],
 )  # fmt: skip
 def test_nothing_is_saved_where_the_end_of_the_journal_is_in_doubt(

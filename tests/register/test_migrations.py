@@ -5,10 +5,12 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
+from appreg.core.asset_tags import tag_order
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, FindingRecord, Inspection, Visit
 from appreg.core.work_records import ItemMovement, Movement
 from appreg.register.checking import problems
+from appreg.register.file_marks import NEWEST
 from appreg.register.inspection_lists import findings_of
 from appreg.register.journal import history_of, rebuilt_state
 from appreg.register.register_file import open_register
@@ -28,7 +30,7 @@ def test_an_older_register_gains_the_tables_it_lacks_and_keeps_its_records(tmp_p
         assert list(problems(register)) == []
         assert register.get(Appliance, KETTLE.uid) == KETTLE_BEFORE
         assert [number for number, *_ in register.rows("SELECT number FROM migration ORDER BY number")] == [
-            *range(1, 8)
+            *range(1, NEWEST + 1)
         ]
         with register.change("Ann") as change:
             change.put(MOVEMENT)
@@ -95,6 +97,13 @@ def test_what_stood_on_the_bench_of_an_older_inspection_is_known_and_comes_back_
         assert draft is not None
         assert json.loads(draft.body)["typed"] == {"insulation": ">299"}
         assert list(problems(register)) == []
+
+
+def test_items_from_before_the_key_of_tags_are_in_its_order(tmp_path: Path) -> None:
+    with open_register(older_register(THIRD, tmp_path), clock=ticking_clock(start=LATER)) as register:
+        kept = register.rows("SELECT tag, tag_key FROM appliance")
+        assert kept
+        assert kept == [(tag, tag_order(tag)) for tag, _ in kept]
 
 
 def test_a_change_of_an_older_item_can_be_undone(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ from appreg.register.item_kinds import passes_at
 from appreg.register.journal import entries_of, history_of, last_change
 from appreg.register.order_doubts import items_in_doubt, items_with_failures_in_doubt
 from appreg.register.register_file import Register, open_register
-from appreg.register.row_windows import RowFilter, View, ordered_rowids, rows_by_rowid
+from appreg.register.row_windows import RowFilter, due_seats, ordered_rowids, rows_by_rowid
 from appreg.register.search import search
 from tests.register.sample_register import INSPECTION, INSTRUMENT, PERSON, VISIT, item, small_estate
 
@@ -81,7 +81,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "seats of a site": lambda register: ordered_rowids(register, filter=RowFilter(site=NOBODY)),
     "first seats": lambda register: ordered_rowids(register, limit=64),
     "seats by words": lambda register: ordered_rowids(register, filter=RowFilter(text="kettle 3")),
-    "due seats": lambda register: ordered_rowids(register, view=View.DUE, filter=RowFilter(until=DAY)),
+    "due seats": lambda register: due_seats(register, until=DAY),
     "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),
     "history": lambda register: history_of(register, NOBODY),
     "entries": lambda register: entries_of(register, NOBODY),

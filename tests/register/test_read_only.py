@@ -11,6 +11,7 @@ from appreg.core.records import Client
 from appreg.errors import RegisterUnusable
 from appreg.register import file_marks, file_opening, migrations
 from appreg.register.checking import problems
+from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_file import Register, open_register
 from tests.register.sample_register import CLIENT, build_register
 
@@ -124,7 +125,7 @@ def test_an_older_register_that_may_only_be_read_is_said_in_a_sentence(
 ) -> None:
     path = tmp_path / "old" / "old.appreg"
     with monkeypatch.context() as older:
-        older.setattr(migrations, "MIGRATIONS", migrations.MIGRATIONS[:1])
+        older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:1])
         older.setattr(migrations, "NEWEST", 1)
         older.setattr(file_marks, "NEWEST", 1)
         open_register(path).close()

@@ -1,15 +1,20 @@
 import sqlite3
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
+from datetime import date
+from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
 from types import UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import pytest
+from peewee import IntegerField
 
+from appreg.core.appliances import ServiceState
 from appreg.core.records import Record
+from appreg.core.uids import Uid
 from appreg.register.record_kinds import KINDS, Kind
-from appreg.register.tables import MODELS
+from appreg.register.tables import model_of
 from tests.register.sample_register import EVERYTHING, build_register
 
 _SAMPLES: dict[type[Any], Record] = {type(record): record for record in EVERYTHING}
@@ -25,9 +30,41 @@ def test_columns_of_table_and_model_are_the_fields_of_the_record(kind: Kind[Any]
     names = [field.name for field in fields(kind.record)]
     with build_register(tmp_path / "r.appreg") as register:
         columns = [row[1] for row in register.rows(f'PRAGMA table_info("{kind.table}")')]
-    assert [column for column in columns if column != "ordinal"] == names
-    assert [name for name in MODELS[kind.table]._meta.fields if name != "ordinal"] == names
-    assert MODELS[kind.table]._meta.table_name == kind.table
+    assert sorted(columns) == sorted([*names, *kind.derived, *(["ordinal"] if kind.table == "appliance" else [])])
+    assert [column for column in columns if column in names] == names
+    assert list(model_of(kind)._meta.fields) == [*names, *kind.derived]
+    assert model_of(kind)._meta.table_name == kind.table
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Supposed:
+    """A kind of record that no migration knows, as it would be with fields of every form."""
+
+    uid: Uid
+    name: str
+    state: ServiceState = ServiceState.MISSING
+    length_m: Decimal | None = None
+    bought: date | None = None
+    phases: int = 3
+    tinned: bool = False
+    parts: tuple[str, ...] = ("plug",)
+
+
+def test_the_class_of_a_record_is_the_one_place_where_its_fields_stand() -> None:
+    kind: Kind[Any] = Kind(_Supposed, "supposed")
+    record = _Supposed(uid=Uid("0" * 26), name="Lamp", length_m=Decimal("1.50"), bought=date(2026, 11, 24))
+    cells = kind.codec.encode(record)
+    assert kind.codec.decode(cells) == record
+    assert kind.codec.canonical(cells) == (
+        '{"bought":"2026-11-24","length_m":"1.50","name":"Lamp","parts":"[\\"plug\\"]","phases":3,"state":"missing",'
+        '"tinned":0}'
+    )
+    assert kind.insert.startswith('INSERT INTO "supposed" ("uid", "name", "state", "length_m", "bought", "phases", ')
+    assert kind.added == {"state": "missing", "phases": 3, "tinned": 0, "parts": '["plug"]'}
+    columns = model_of(kind)._meta.fields
+    assert {name: column.null for name, column in columns.items() if column.null} == {"length_m": True, "bought": True}
+    assert {name for name, column in columns.items() if isinstance(column, IntegerField)} == {"phases", "tinned"}
+    assert model_of(kind)._meta.primary_key.name == "uid"
 
 
 def _members(hint: Any) -> list[StrEnum]:

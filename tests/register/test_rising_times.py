@@ -1,6 +1,5 @@
 """The times of a journal rise with every line, whatever the clock does; where an older program let two be alike, that is told."""
 
-import shutil
 import sqlite3
 from collections.abc import Iterator
 from itertools import pairwise
@@ -106,7 +105,7 @@ def test_lines_of_an_older_program_that_bear_one_time_are_told_and_found_no_faul
 def test_two_lines_of_one_record_at_one_time_are_followed_by_their_numbers(tmp_path: Path) -> None:
     untouched = _older(tmp_path)
     path = untouched.altered(lambda _: None)
-    with open_register(shutil.copy(path, tmp_path / "read.appreg")) as register:
+    with open_register(path) as register:
         rows = register.rows("SELECT sequence, uid FROM journal ORDER BY sequence")
     follower = next(line for (_, one), (line, other) in pairwise(rows) if one == other)
     assert _checked(untouched.altered(_alike(follower))).is_as_it_should_be

@@ -1,17 +1,19 @@
-"""Tags stand in the order of their numbers in every list that the register gives."""
+"""Tags stand in the order of their numbers in every list that the register gives, and everywhere else in the same."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from appreg.core.asset_tags import tag_order
+from appreg.core.records import Appliance, Site
 from appreg.register.appliance_lists import appliances_of
+from appreg.register.checking import problems
+from appreg.register.due_lists import never_inspected
 from appreg.register.register_file import Register, open_register
+from appreg.register.row_windows import ordered_rowids, uids_by_rowid
 from appreg.register.search import search
-from appreg.register.tag_sorting import by_tag, by_tag_columns, tag_columns
 from tests.register.sample_register import item, small_estate
 
 TAGS = ("KL-002", "KL-010", "KL-998", "KL-999", "KL-1000", "KL-1001", "KL-10000")
@@ -27,23 +29,52 @@ def test_a_thousand_and_first_item_stands_behind_the_thousandth(tmp_path: Path) 
         assert tuple(each.tag for each in search(register, "kettle")) == TAGS
 
 
-@pytest.fixture(scope="module")
-def register(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
-    with open_register(tmp_path_factory.mktemp("r") / "r.appreg") as register:
-        yield register
-
-
-@given(
-    numbers=st.lists(st.tuples(st.sampled_from(["A", "B1-", "HR-"]), st.integers(0, 99_999)), unique=True, max_size=40)
-)
-def test_sqlite_sorts_as_the_screens_do(register: Register, numbers: list[tuple[str, int]]) -> None:
-    tags = [f"{prefix}{number:03}" for prefix, number in numbers]
-    values = " UNION ALL ".join(["SELECT ? AS tag"] * len(tags)) or "SELECT '' AS tag WHERE 0"
-    asked = {
-        "plain": f"SELECT tag FROM ({values}) ORDER BY {by_tag()}",
-        "columns": f"SELECT tag, {tag_columns()} FROM ({values}) ORDER BY {by_tag_columns()}",
+def _lists(register: Register, site: Site) -> dict[str, list[str]]:
+    tags = {each.uid: each.tag for each in register.find(Appliance)}
+    return {
+        "all": [each.tag for each in appliances_of(register)],
+        "site": [each.tag for each in appliances_of(register, site=site.uid)],
+        "never": [each.tag for each in never_inspected(register)],
+        "found": [each.tag for each in search(register, "kettle")],
+        "seats": [tags[uid] for uid in uids_by_rowid(register, ordered_rowids(register))],
     }
-    for statement in asked.values():
-        assert [row[0] for row in register.rows(statement, tags)] == sorted(tags, key=tag_order)
-    backwards = f"SELECT tag FROM ({values}) ORDER BY {by_tag(descending=True)}"
-    assert [row[0] for row in register.rows(backwards, tags)] == sorted(tags, key=tag_order, reverse=True)
+
+
+@pytest.mark.parametrize(
+    "tags",
+    [
+        ("B2-3", "B10-3"),
+        ("7", "12", "A", "a2", "A10"),
+        ("R1", "R01", "R2"),
+        ("1.2.9", "1.2.10", "1.10.1"),
+        ("é1", "É2", "é10"),
+        ("Ω2", "Ω10", "[red]3", "[red]12"),
+    ],
+)
+def test_numbers_anywhere_in_a_tag_count_as_numbers(tags: tuple[str, ...], tmp_path: Path) -> None:
+    with open_register(tmp_path / "r.appreg") as register:
+        (site,) = small_estate(register)
+        with register.change("Sam") as change:
+            for tag in reversed(tags):
+                change.put(item(register, site, tag))
+        expected = sorted(tags, key=tag_order)
+        assert _lists(register, site) == dict.fromkeys(_lists(register, site), expected)
+        assert list(problems(register)) == []
+
+
+_TAG = st.text(st.sampled_from("Bb-019. Zé٣Ω"), min_size=1, max_size=9)
+
+
+@settings(max_examples=25, deadline=None)
+@given(tags=st.lists(_TAG, unique_by=lambda tag: tag.lower(), min_size=2, max_size=12))
+def test_the_register_sorts_as_the_screens_do(tags: list[str], tmp_path_factory: pytest.TempPathFactory) -> None:
+    with open_register(tmp_path_factory.mktemp("r") / "r.appreg") as register:
+        (site,) = small_estate(register)
+        with register.change("Sam") as change:
+            change.put_many([item(register, site, tag) for tag in tags])
+        assert [each.tag for each in appliances_of(register)] == sorted(tags, key=tag_order)
+        last = register.find(Appliance)[0]
+        assert [tag for (tag,) in register.rows("SELECT tag FROM appliance ORDER BY tag_key DESC")] == sorted(
+            tags, key=tag_order, reverse=True
+        )
+        assert last.tag in tags

@@ -18,6 +18,7 @@ from appreg.left_drafts import draft_beside
 from appreg.register import copying, file_marks, migrations
 from appreg.register.copy_checking import copy_problems
 from appreg.register.copy_names import copies_folder
+from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_file import Register, open_register
 from appreg.tasks import keep_copy as keeping
 from appreg.tasks.build_demo import build_demo
@@ -279,7 +280,7 @@ def test_a_demo_that_nobody_has_changed_is_not_copied(tmp_path: Path) -> None:
 
 def older_register(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with monkeypatch.context() as older:
-        older.setattr(migrations, "MIGRATIONS", migrations.MIGRATIONS[:1])
+        older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:1])
         older.setattr(migrations, "NEWEST", 1)
         older.setattr(file_marks, "NEWEST", 1)
         with open_register(path) as register:
