@@ -52,7 +52,7 @@ def _day_in_words(text: str) -> date:
     except InputRefused as problem:
         if len(text) > _LONGEST_SAID:
             raise argparse.ArgumentTypeError(f"{_said(text)} is not a date; write it as 2026-11-24") from problem
-        raise argparse.ArgumentTypeError(str(problem).removeprefix("date: ").removesuffix(".")) from problem
+        raise argparse.ArgumentTypeError(problem.problem.removesuffix(".")) from problem
     if typed is None:
         raise argparse.ArgumentTypeError("no date is given; write it as 2026-11-24")
     return typed

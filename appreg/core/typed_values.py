@@ -29,10 +29,11 @@ def decimal_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> Deci
         typed = typed.replace(",", ".")
     if "," in typed:
         raise InputRefused(
-            f"{field}: “{text.strip()}” may have a decimal comma or thousands; write a point before decimals, as in 1.5."
+            f"“{text.strip()}” may have a decimal comma or thousands; write a point before decimals, as in 1.5.",
+            subject=field,
         )
     if not _NUMBER.fullmatch(typed):
-        raise InputRefused(f"{field}: “{text.strip()}” is not a number; write it in figures, as in 1.5.")
+        raise InputRefused(f"“{text.strip()}” is not a number; write it in figures, as in 1.5.", subject=field)
     return Decimal(typed)
 
 
@@ -42,7 +43,7 @@ def whole_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> int | 
     if number is None:
         return None
     if number != number.to_integral_value():
-        raise InputRefused(f"{field}: “{text.strip()}” is not a whole number; leave the decimals out.")
+        raise InputRefused(f"“{text.strip()}” is not a whole number; leave the decimals out.", subject=field)
     return int(number)
 
 
@@ -54,7 +55,9 @@ def power_typed(text: str, *, field: str) -> int | None:
     kilowatts = decimal_typed(typed, field=field, units=("kW",))
     watts = None if kilowatts is None else kilowatts * 1000
     if watts is None or watts != watts.to_integral_value():
-        raise InputRefused(f"{field}: “{text.strip()}” is not a whole number of watts; write it as in 2.2 kW or 2200.")
+        raise InputRefused(
+            f"“{text.strip()}” is not a whole number of watts; write it as in 2.2 kW or 2200.", subject=field
+        )
     return int(watts)
 
 
@@ -71,7 +74,9 @@ def date_typed(text: str, *, field: str, today: date) -> date | None:
     try:
         return _plain_date(typed, field)
     except ValueError:
-        raise InputRefused(f"{field}: “{typed}” is not a date; write it as in 2026-11-24 or 24 Nov 2026.") from None
+        raise InputRefused(
+            f"“{typed}” is not a date; write it as in 2026-11-24 or 24 Nov 2026.", subject=field
+        ) from None
 
 
 def _plain_date(typed: str, field: str) -> date:
@@ -82,7 +87,7 @@ def _plain_date(typed: str, field: str) -> date:
         return date(int(dotted[3]), int(dotted[2]), int(dotted[1]))
     slashed = _SLASHED_DATE.fullmatch(typed)
     if slashed:
-        return _slashed_date(int(slashed[1]), int(slashed[2]), int(slashed[3]), f"{field}: “{typed}”")
+        return _slashed_date(int(slashed[1]), int(slashed[2]), int(slashed[3]), typed, field)
     words = _DATE_IN_WORDS.fullmatch(typed)
     if words is None:
         raise ValueError
@@ -90,12 +95,13 @@ def _plain_date(typed: str, field: str) -> date:
     return date(int(year), 1 + MONTHS.index(month[:3].capitalize()), int(day))
 
 
-def _slashed_date(first: int, second: int, year: int, what: str) -> date:
+def _slashed_date(first: int, second: int, year: int, typed: str, field: str) -> date:
     """The day first; raises InputRefused where the month could stand first as well."""
     read = date(year, second, first)
     if first <= _MONTHS_IN_YEAR and first != second:
         other = date(year, first, second)
         raise InputRefused(
-            f"{what} may be {date_words(read)} or {date_words(other)}; write it as in {read.isoformat()}."
+            f"“{typed}” may be {date_words(read)} or {date_words(other)}; write it as in {read.isoformat()}.",
+            subject=field,
         )
     return read

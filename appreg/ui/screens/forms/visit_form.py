@@ -77,7 +77,8 @@ class VisitForm(RecordForm[Visit]):
         instrument = Uid(typed.values["instrument"]) or None
         if not person:
             raise InputRefused(
-                f"Person: none is chosen; press {NEW_KEY} in this field to add whoever inspects and signs."
+                f"Person: none is chosen; press {NEW_KEY} in this field to add whoever inspects and signs.",
+                field="person",
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
         checked = typed.text("instrument_check")

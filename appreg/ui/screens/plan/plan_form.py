@@ -9,7 +9,7 @@ from appreg.core.periods import parse_period
 from appreg.core.records import Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.work_records import IntervalKind
-from appreg.errors import InputRefused
+from appreg.errors import InputRefused, asked_for
 from appreg.exchange.holiday_file import read_holidays
 from appreg.exchange.minutes_file import read_minutes
 from appreg.schedule.closure_file import read_closures
@@ -139,9 +139,10 @@ class WhatIfForm(Form[Supposition]):
     def keep(self, typed: TypedForm) -> Supposition:
         """What was typed; at least one thing must be supposed."""
         intervals = {kind: typed.text(kind.value).upper() for kind in IntervalKind}
-        for period in intervals.values():
+        for kind, period in intervals.items():
             if period:
-                parse_period(period)
+                with asked_for(kind.value):
+                    parse_period(period)
         supposition = Supposition(
             environment=typed.values["environment"] or None,
             interval_table=typed.values["table"] or None,
@@ -149,7 +150,7 @@ class WhatIfForm(Form[Supposition]):
             intervals={kind: period for kind, period in intervals.items() if period},
         )
         if supposition == Supposition():
-            raise InputRefused("Environment: nothing is supposed; change at least one field.")
+            raise InputRefused("Environment: nothing is supposed; change at least one field.", field="environment")
         return supposition
 
 
@@ -161,10 +162,12 @@ def _percent(typed: TypedForm) -> int:
 def _closures(typed: TypedForm) -> tuple[Closure, ...]:
     read = read_closures("\n".join(typed.text("closed").replace("/", "..").replace(",", " ").split()))
     if read.problems:
-        raise InputRefused(f"Closed: {read.problems[0].problem}")
+        raise InputRefused(f"Closed: {read.problems[0].problem}", field="closed")
     named = typed.text("holidays")
-    return (*read.closures, *(read_holidays(named_file(named, field="Holidays")) if named else ()))
+    with asked_for("holidays"):
+        return (*read.closures, *(read_holidays(named_file(named, field="Holidays")) if named else ()))
 
 
 def _minutes(named: str) -> CheckMinutes:
-    return read_minutes(named_file(named, field="Minutes")) if named else usual_minutes()
+    with asked_for("minutes"):
+        return read_minutes(named_file(named, field="Minutes")) if named else usual_minutes()
