@@ -1,6 +1,9 @@
 """A site whose kettles have been inspected many times: enough evidence to weigh."""
 
-from datetime import date, timedelta
+from datetime import date
+from typing import Final
+
+from dateutil.relativedelta import relativedelta
 
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import Appliance, FindingRecord, Inspection, InspectionKind, Record, Visit
@@ -8,26 +11,32 @@ from appreg.core.uids import Uid
 from tests.tasks.worked_site import WHO, WorkedSite
 
 PASSED, SEEN, MEASURED = "", "visual", "earth-continuity"
+LAST: Final = date(2025, 11, 24)
+"""The day of the last of them."""
 
 
-def fill(here: WorkedSite, outcomes: list[str], *, items: int = 5) -> list[Appliance]:
-    """Kettles with so many combined inspections, each passed or failed by the check named, some days apart.
+def fill(here: WorkedSite, outcomes: list[str], *, items: int = 5, months: int = 12) -> list[Appliance]:
+    """Kettles with so many combined inspections, each passed or failed by the check named, an interval apart.
 
     Each was inspected a first time before, and tested again on the day it failed: neither counts as evidence.
+    Half-way between two of them each was looked at.
     """
     kettles = [here.kettle() for _ in range(items)]
+    rounds = -(-len(outcomes) // items)
     with here.register.change(WHO) as change:
-        visit = Visit(uid=change.new_uid(), site=here.site.uid, date=date(2024, 1, 1), person=here.person.uid)
+        visit = Visit(uid=change.new_uid(), site=here.site.uid, date=LAST, person=here.person.uid)
         change.put(visit)
         records: list[Record] = []
 
-        def inspected(kettle: Appliance, on: date, failed: str) -> None:
+        def inspected(
+            kettle: Appliance, back: int, failed: str, kind: InspectionKind = InspectionKind.COMBINED
+        ) -> None:
             inspection = Inspection(
                 uid=change.new_uid(),
                 appliance=kettle.uid,
                 visit=visit.uid,
-                date=on,
-                kind=InspectionKind.COMBINED,
+                date=LAST - relativedelta(months=back),
+                kind=kind,
                 person=here.person.uid,
                 rule_book="gb",
                 rule_book_version="gb 1",
@@ -39,12 +48,13 @@ def fill(here: WorkedSite, outcomes: list[str], *, items: int = 5) -> list[Appli
                 records.append(_failure(change.new_uid(), inspection, failed))
 
         for kettle in kettles:
-            inspected(kettle, date(2023, 1, 1), PASSED)
+            inspected(kettle, rounds * months, PASSED)
         for at, failed in enumerate(outcomes):
-            day = date(2024, 1, 1) + timedelta(days=at)
-            inspected(kettles[at % items], day, failed)
+            kettle, back = kettles[at % items], (rounds - 1 - at // items) * months
+            inspected(kettle, back + months // 2, PASSED, InspectionKind.VISUAL)
+            inspected(kettle, back, failed)
             if failed:
-                inspected(kettles[at % items], day, PASSED)
+                inspected(kettle, back, PASSED)
         change.put_many(records)
     return kettles
 

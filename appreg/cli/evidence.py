@@ -69,6 +69,10 @@ def _show(groups: "Sequence[EvidenceGroup]", console: Console) -> None:
     )
     console.table(heads, (_cells(group) for group in groups))
     for group in groups:
+        if group.evidence.counts.left_out:
+            console.line(
+                f"{group.title}, {group.environment}, {group.what}: left out {group.evidence.counts.left_out}."
+            )
         if group.suggestion is not None or group.held:
             answer = f"suggested {group.suggestion.words}" if group.suggestion else f"not longer: {group.held}"
             console.line(f"{group.title}, {group.environment}, {group.what}: {group.evidence.sentence}; {answer}.")
@@ -106,7 +110,12 @@ def _as_json(group: "EvidenceGroup") -> JsonValue:
         "items": len(group.items),
         "inspections": counts.inspections,
         "failures": counts.failures,
-        "left_out": {"first": counts.first, "retests": counts.retests},
+        "left_out": {
+            "first": counts.first,
+            "retests": counts.retests,
+            "too_soon": counts.too_soon,
+            "long_after": counts.long_after,
+        },
         "visual_failures": counts.visual_failures,
         "electrical_failures": counts.electrical_failures,
         "by_check": dict(counts.by_check),

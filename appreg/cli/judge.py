@@ -156,7 +156,8 @@ def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
         cited = f"{finding.source} ({finding.basis})" if finding.basis else finding.source
         yield " " * (widths[0] + 2) + " · ".join(part for part in (finding.arithmetic, cited) if part)
     missing = ", ".join(judgement.missing)
-    yield f"{judgement.outcome.value.upper()}{': missing ' + missing if missing else ''} · rule book {book.version}"
+    rules = ", ".join(part for part in (book.version, book.reservation) if part)
+    yield f"{judgement.outcome.value.upper()}{': missing ' + missing if missing else ''} · rule book {rules}"
     for sentence in judgement.advice:
         yield f"advice: {sentence}"
     yield _CAUTION

@@ -45,7 +45,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--closed",
         action="append",
         default=[],
-        metavar="FROM/TO",
+        metavar="FROM..TO",
         help="days on which nobody is let in; may be given again",
     )
     parser.add_argument("--holidays", type=Path, metavar="FILE", help="holidays: a date a line, or an .ics calendar")
@@ -143,25 +143,25 @@ def _wishes(args: argparse.Namespace) -> "PlanWishes":
     from appreg.exchange.minutes_file import read_minutes  # noqa: PLC0415
     from appreg.tasks.plan_visits import PlanWishes  # noqa: PLC0415
 
+    closed = (shut for text in args.closed for shut in _closures(text))
     return PlanWishes(
         start=args.start or local_today(),
         years=args.years,
         tolerance_percent=args.tolerance,
         days=args.days,
-        closures=(*map(_closure, args.closed), *(read_holidays(args.holidays) if args.holidays else ())),
+        closures=(*closed, *(read_holidays(args.holidays) if args.holidays else ())),
         capacity_minutes=args.capacity,
         minutes=read_minutes(args.minutes) if args.minutes else usual_minutes(),
     )
 
 
-def _closure(text: str) -> "Closure":
-    from appreg.schedule.closure_file import read_closures  # noqa: PLC0415
+def _closures(text: str) -> "tuple[Closure, ...]":
+    from appreg.schedule.typed_closures import closures_typed  # noqa: PLC0415
 
-    read = read_closures(text.strip().replace("/", ".."))
-    if not read.closures:
-        said = read.problems[0].problem if read.problems else "nothing is typed."
-        raise InputRefused(f"--closed {text}: {said}")
-    return read.closures[0]
+    closures = closures_typed(text, field="--closed", today=local_today())
+    if not closures:
+        raise InputRefused("--closed: no day is typed; give one, or a range as in 2026-12-24/2027-01-03.")
+    return closures
 
 
 def _supposition(args: argparse.Namespace) -> "Supposition | None":

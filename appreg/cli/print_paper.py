@@ -60,7 +60,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
     from appreg.tasks.print_labels import print_labels  # noqa: PLC0415
 
     site = site_uid(register, args.site)
-    visit = visit_named(register, args.visit, site).uid if args.visit else None
+    visit = visit_named(register, args.visit, site, today=local_today()).uid if args.visit else None
     with console.progress("drawing labels") as progress:
         printed = print_labels(
             register,
@@ -75,6 +75,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
             again=args.again,
             today=local_today(),
             progress=progress,
+            before=console.complain,
         )
     _tell_glyphs(console, printed.missing_glyphs)
     for sentence in (*(each.sentence for each in printed.left_out), *(each.sentence for each in printed.spoilt)):
@@ -88,6 +89,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
                 "sheets": printed.sheets,
                 "next_start": printed.next_start,
                 "missing_glyphs": list(printed.missing_glyphs),
+                "lacking": list(printed.lacking),
                 "left_out": [{"tag": each.tag, "why": each.why} for each in printed.left_out],
                 "destroy": [
                     {"tag": each.tag, "sheet": each.sheet, "place": each.place, "why": each.why}
@@ -122,7 +124,7 @@ def _print_report(register: "Register", args: argparse.Namespace, console: Conso
 
     if not args.site and not args.visit:
         raise UsageRefused("Say which visit to report, with --visit KEY, or --site NAME for its latest.")
-    visit = visit_named(register, args.visit or "latest", site_uid(register, args.site))
+    visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=local_today())
     written = write_visit_report(register, visit=visit.uid, out=args.output, replace=args.force, today=local_today())
     _tell(console, args, written, f"the report of the visit of {visit.date.isoformat()}")
 

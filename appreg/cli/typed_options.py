@@ -11,7 +11,6 @@ from typing import Final
 from appreg.clock import local_today
 from appreg.errors import InputRefused
 
-_DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 _FIRST_YEAR: Final = 1900
 _LAST_YEAR: Final = 2200
 _LONGEST_SAID: Final = 60
@@ -33,28 +32,17 @@ def output_file(text: str) -> Path:
 
 
 def day(text: str) -> date:
-    """A date as people write it where it can be one day only, of a year in which appliances are inspected."""
-    try:
-        typed = date.fromisoformat(text) if _DATE.fullmatch(text) else _day_in_words(text)
-    except ValueError as problem:
-        raise argparse.ArgumentTypeError(f"{text!r} is no day of the calendar; write it as 2026-11-24") from problem
-    if not _FIRST_YEAR <= typed.year <= _LAST_YEAR:
-        raise argparse.ArgumentTypeError(f"{text} is not of the years {_FIRST_YEAR} to {_LAST_YEAR}; check the year")
-    return typed
-
-
-def _day_in_words(text: str) -> date:
-    """A date as a form takes it: 24.11.2026, 24/11/2026, 24 Nov 2026."""
-    from appreg.core.typed_values import date_typed  # noqa: PLC0415 - most dates are ISO 8601's
+    """A date as a form takes it where it can be one day only, of a year in which appliances are inspected."""
+    from appreg.core.typed_values import date_typed  # noqa: PLC0415 - most calls give no date
 
     try:
         typed = date_typed(text, field="date", today=local_today())
     except InputRefused as problem:
-        if len(text) > _LONGEST_SAID:
-            raise argparse.ArgumentTypeError(f"{_said(text)} is not a date; write it as 2026-11-24") from problem
         raise argparse.ArgumentTypeError(problem.problem.removesuffix(".")) from problem
     if typed is None:
         raise argparse.ArgumentTypeError("no date is given; write it as 2026-11-24")
+    if not _FIRST_YEAR <= typed.year <= _LAST_YEAR:
+        raise argparse.ArgumentTypeError(f"{text} is not of the years {_FIRST_YEAR} to {_LAST_YEAR}; check the year")
     return typed
 
 

@@ -85,7 +85,7 @@ def _cautions(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...],
 
 def _rcd_advice(facts: ItemFacts, entries: Entries, book: RuleBook) -> Iterator[str]:
     rating = book.find("rcd.additional.rating")
-    if facts.rcd is None or rating is None:
+    if facts.rcd is None or rating is None or facts.scope:
         return
     most = book.figures["rcd.additional.most"]
     at_five = rcd_limit(Check.RCD_5X, facts, book)

@@ -1,8 +1,10 @@
-"""The one order of tags: the register keeps its key in a column, and whatever sorts tags sorts by it."""
+"""How long a tag may be, and the one order of tags: the register keeps its key in a column, and all lists sort by it."""
 
 import re
 from typing import Final
 
+LONGEST_TAG: Final = 24
+"""Characters that a label has room for."""
 _FIGURES: Final = re.compile(r"0*([0-9]+)")
 _LONG: Final = 9
 """From so many figures on, their count takes four more places."""

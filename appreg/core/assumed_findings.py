@@ -2,18 +2,15 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import Final
 
 from appreg.core.appliances import Fact, ItemFacts
 from appreg.core.assumptions import BEHIND, USUAL_VOLTS, variants, words_of
-from appreg.core.check_findings import finding_of
+from appreg.core.check_findings import CONFIRM, finding_of
 from appreg.core.checks import Check, Entries
 from appreg.core.findings import Finding
 from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import CheckResult
 from appreg.core.rule_book import RuleBook
-
-CONFIRM: Final = "confirm or change"
 
 
 def assumed_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> Finding:
@@ -41,7 +38,9 @@ def needed_only_as(finding: Finding, facts: ItemFacts, resting: Sequence[Fact]) 
 
 def _every_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> list[Finding]:
     """What the check comes to for everything the item could be, as it stands first."""
-    forms = variants(facts, BEHIND.get(check, ()))
+    if check not in BEHIND:
+        return [finding_of(check, facts, entries, book)]
+    forms = variants(facts, BEHIND[check])
     found = [finding_of(check, form, entries, book) for form in forms]
     leakage = entries.leakage
     if check is Check.LEAKAGE and Fact.VOLTAGE in facts.assumed and leakage is not None and leakage.rated_volts:

@@ -41,6 +41,8 @@ class CategoryDefault:
     rcd_mounting: RcdMounting | None
     moulded_plug: bool
     synonyms: tuple[str, ...]
+    visual_items: tuple[str, ...]
+    """Ids of what to look at; empty: as its type has it."""
     scope: str
     """Which standard of its own governs such items, in words; empty: they belong here."""
 
@@ -67,11 +69,21 @@ class CategoryDefault:
             rcd_mounting=self.rcd_mounting,
             moulded_plug=self.moulded_plug,
             synonyms=self.synonyms,
+            visual_items=self.visual_items,
             scope=self.scope,
         )
 
 
-_LATER: Final = ("rated_volts", "connection", "rcd", "rcd_rating_ma", "rcd_mounting", "synonyms", "scope")
+_LATER: Final = (
+    "rated_volts",
+    "connection",
+    "rcd",
+    "rcd_rating_ma",
+    "rcd_mounting",
+    "synonyms",
+    "visual_items",
+    "scope",
+)
 """What categories of older registers do not say."""
 
 
@@ -115,6 +127,7 @@ def _default(row: dict[str, Any]) -> CategoryDefault:
         rcd_mounting=RcdMounting(row["rcd_mounting"]) if "rcd_mounting" in row else None,
         moulded_plug=bool(row.get("moulded")),
         synonyms=tuple(row.get("synonyms", ())),
+        visual_items=tuple(row.get("looks", ())),
         scope=str(row.get("scope", "")),
     )
 

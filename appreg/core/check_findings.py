@@ -18,12 +18,14 @@ from appreg.core.limits import Limit, NoLimit
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
 from appreg.core.readings import Reading
-from appreg.core.required_checks import fails_on_sight
+from appreg.core.required_checks import fails_on_sight, resting_on_sight
 from appreg.core.rule_book import RuleBook
 from appreg.errors import InputRefused
 
 NO_TRIP: Final = "none"
 """What stands as the reading of a device that did not trip."""
+
+CONFIRM: Final = "confirm or change"
 
 _SEEN: Final[Mapping[Check, tuple[str, str]]] = {
     Check.VISUAL: ("no defect seen", "defect seen"),
@@ -118,7 +120,10 @@ def _seen(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> F
     good, bad = _SEEN[check]
     result = CheckResult.NOT_DONE if found is None else CheckResult.PASS if found else CheckResult.FAIL
     on_sight = fails_on_sight(facts, book) if check is Check.VISUAL and found is not None else ""
-    if on_sight:
+    resting = resting_on_sight(facts, on_sight) if result is CheckResult.PASS else ()
+    if resting:
+        result, good = CheckResult.INCONCLUSIVE, f"{good}, but {on_sight} as assumed: {CONFIRM}"
+    elif on_sight:
         result, bad, order = CheckResult.FAIL, on_sight, book.find("inspection.fails-on-sight")
     against = contradiction(facts) if check is Check.VISUAL else ""
     if against and result is CheckResult.PASS:
@@ -134,6 +139,7 @@ def _seen(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> F
         arithmetic="not done" if found is None else bad if result is CheckResult.FAIL else good,
         source=order.citation.line if order else "",
         basis=order.citation.basis if order else "",
+        assumed=resting,
     )
 
 

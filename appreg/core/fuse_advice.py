@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.core.appliances import Connection, Cord, Fact, ItemFacts
+from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import terse
 from appreg.core.rule_book import Figure, RuleBook
 from appreg.core.rule_keys import csa_key
@@ -12,6 +13,10 @@ from appreg.core.rule_values import cited
 
 _WATTS_IN_KW: Final = Decimal(1000)
 _MAINS_VOLTS: Final = 230
+_BETWEEN_LINES: Final = 300
+"""A rated voltage above this is one between lines (common practice)."""
+_ON_A_FLEX: Final = frozenset({Connection.PLUG, Connection.INDUSTRIAL})
+_ROOT_3: Final = Decimal("1.732")
 
 
 def fuse_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
@@ -25,29 +30,36 @@ def fuse_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
         return
     wanted = None if facts.equipment_type.is_lead or Fact.POWER in facts.assumed else _wanted(facts, book)
     if wanted is not None and facts.power_kw is not None:
-        yield from _for_power(facts.power_kw * _WATTS_IN_KW, wanted, facts.fuse_a, book)
+        yield from _for_power(facts, facts.power_kw * _WATTS_IN_KW, wanted, book)
     if facts.fuse_a is not None:
-        yield from _existing(facts.fuse_a, book)
+        yield from _existing(facts, facts.fuse_a, book)
         yield from _against_flex(facts, facts.fuse_a, book)
 
 
 def has_plug_fuse(facts: ItemFacts, book: RuleBook) -> bool:
     """Tell whether there is a fuse in the plug of such an item: fused plugs are for single-phase mains alone."""
     fused = book.find("plug.fused")
-    mains = facts.rated_volts is None or facts.rated_volts >= book.figures["plug.mains-from"].number
+    mains = facts.rated_volts is None or book.figures["plug.mains-from"].number <= facts.rated_volts < _BETWEEN_LINES
     plugged = facts.connection is Connection.PLUG and facts.phases == 1
     return fused is not None and fused.words == ("fused",) and plugged and mains
 
 
 def lead_fuse_fault(facts: ItemFacts, book: RuleBook) -> str:
-    """Why the fuse of a lead is too large for its flex; empty where it is not, or where either is only assumed."""
-    known = {Fact.FUSE, Fact.CORD_SIZE}.isdisjoint(facts.assumed)
-    carries = flex_carries(facts, book, fused=True)
-    if not facts.equipment_type.is_lead or not known or carries is None or facts.fuse_a is None or facts.cord is None:
+    """Why the fuse of a lead is too large for its flex, as both stand; empty where it is not."""
+    # The exception for a short flex is not granted on a length that nobody has read.
+    known = replace(facts, moulded_plug=False) if Fact.CORD_LENGTH in facts.assumed else facts
+    carries = flex_carries(known, book, fused=True)
+    if not facts.equipment_type.is_lead or carries is None or facts.fuse_a is None or facts.cord is None:
         return ""
     if not has_plug_fuse(facts, book) or facts.fuse_a <= carries.number:
         return ""
     return f"fuse {terse(facts.fuse_a)} A is larger than {carries.shown} A of {terse(facts.cord.csa_mm2)} mm² flex"
+
+
+def assumed_of_lead(facts: ItemFacts) -> tuple[Fact, ...]:
+    """The assumed facts that the fault of a lead's fuse rests on."""
+    length = (Fact.CORD_LENGTH,) if facts.moulded_plug else ()
+    return tuple(fact for fact in (Fact.CORD_SIZE, *length, Fact.FUSE) if fact in facts.assumed)
 
 
 def flex_carries(facts: ItemFacts, book: RuleBook, *, fused: bool = False) -> Figure | None:
@@ -62,17 +74,25 @@ def flex_carries(facts: ItemFacts, book: RuleBook, *, fused: bool = False) -> Fi
 def _load_on_flex(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
     """An appliance protects its flex from overload by its own fixed load."""
     carries = flex_carries(facts, book)
-    if carries is None or facts.power_kw is None or facts.cord is None or facts.connection is not Connection.PLUG:
+    if carries is None or facts.power_kw is None or facts.cord is None or facts.connection not in _ON_A_FLEX:
         return
     if {Fact.POWER, Fact.CORD_SIZE} <= set(facts.assumed):
         return
-    amps = facts.power_kw * _WATTS_IN_KW / ((facts.rated_volts or _MAINS_VOLTS) * (3 if facts.phases > 1 else 1))
+    amps = facts.power_kw * _WATTS_IN_KW / _volts_of_current(facts)
     if amps > carries.number:
         size = f"{terse(facts.cord.csa_mm2)} mm²"
         yield cited(
             f"load of {terse(round(amps, 1))} A is more than {carries.shown} A that {size} flex carries",
             carries.citation,
         )
+
+
+def _volts_of_current(facts: ItemFacts) -> Decimal:
+    """What the power is divided by for the current in each line, V."""
+    volts = Decimal(facts.rated_volts or _MAINS_VOLTS)
+    if facts.phases == 1:
+        return volts
+    return volts * (_ROOT_3 if volts > _BETWEEN_LINES else 3)
 
 
 def lead_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
@@ -101,7 +121,8 @@ def _wanted(facts: ItemFacts, book: RuleBook) -> Figure | None:
     return book.find("fuse.small" if facts.power_kw * _WATTS_IN_KW <= up_to.number else "fuse.large")
 
 
-def _for_power(watts: Decimal, wanted: Figure, found: Decimal | None, book: RuleBook) -> Iterator[str]:
+def _for_power(facts: ItemFacts, watts: Decimal, wanted: Figure, book: RuleBook) -> Iterator[str]:
+    found = facts.fuse_a
     power = f"{terse(watts)} W"
     most = book.find("fuse.plug-up-to")
     if most is not None and watts > most.number:
@@ -111,16 +132,17 @@ def _for_power(watts: Decimal, wanted: Figure, found: Decimal | None, book: Rule
         yield cited(f"plug fuse for {power}: {wanted.shown} A", wanted.citation)
     elif found != wanted.number:
         than = "larger" if found > wanted.number else "smaller"
-        yield cited(f"fuse found {terse(found)} A is {than} than {wanted.shown} A for {power}", wanted.citation)
+        motor = "; a motor may need more to start" if found > wanted.number and not facts.heating else ""
+        yield cited(f"fuse found {terse(found)} A is {than} than {wanted.shown} A for {power}{motor}", wanted.citation)
 
 
-def _existing(found: Decimal, book: RuleBook) -> Iterator[str]:
+def _existing(facts: ItemFacts, found: Decimal, book: RuleBook) -> Iterator[str]:
     sizes, preferred = book.find("fuse.sizes"), book.find("fuse.preferred")
     if sizes is None:
         return
     if found not in sizes.numbers:
         yield cited(f"no plug fuse of {terse(found)} A exists: they come as {sizes.shown} A", sizes.citation)
-    elif preferred is not None and found not in preferred.numbers:
+    elif preferred is not None and found not in preferred.numbers and not facts.equipment_type.is_lead:
         yield cited(f"fuse of {terse(found)} A is not a preferred size: {preferred.shown} A are", preferred.citation)
 
 

@@ -21,7 +21,8 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
     from appreg.core.category_defaults import filled  # noqa: PLC0415
 
     known = filled(category) if category else None
-    usual = item.rated_volts == USUAL_VOLTS
+    usual, connection = item.rated_volts == USUAL_VOLTS, connection_of(item)
+    extra_low = item.appliance_class is ApplianceClass.CLASS_III or connection is Connection.BATTERY
     return ItemFacts(
         appliance_class=item.appliance_class,
         equipment_type=item.equipment_type,
@@ -41,9 +42,9 @@ def facts_of(item: Appliance, category: Category | None = None) -> ItemFacts:
         rated_current_a=item.rated_current_a,
         scope=known.scope if known else "",
         is_rcd=item.rcd_mounting is not None or (item.rcd is None and known is not None and known.rcd is not None),
-        connection=connection_of(item),
-        # The usual supply is what a record holds where nobody said anything; a Class III item is not fed by it.
-        rated_volts=None if item.appliance_class is ApplianceClass.CLASS_III and usual else item.rated_volts,
+        connection=connection,
+        # The usual supply is what a record holds where nobody said anything; these items are not fed by it.
+        rated_volts=None if extra_low and usual else item.rated_volts,
         phases=item.phases,
         owner=item.owner,
         assumed=assumed_of(item, category),

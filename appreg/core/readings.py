@@ -52,7 +52,9 @@ _OVER_RANGE: Final = re.compile(r">?\s*O[./]?L\.?\s*([^0-9\s.,<>=+-][^0-9]*[0-9]
 
 _POINT_AS_LETTER: Final = re.compile(r"([<>]?)\s*([0-9]+)([RrKkM])([0-9]*)", re.ASCII)
 """Resistance as makers mark it, the letter where the point would be: 0R08, 4k7, 2M."""
-_LETTERS: Final = {"R": "Ω", "K": "kΩ", "M": "MΩ"}
+_LETTER_BEHIND: Final = re.compile(r"([<>]?\s*(?:[0-9]+\.?[0-9]*|\.[0-9]+))\s*([RrKkMG])", re.ASCII)
+"""The unit without its Ω, as displays that have none show it: 19.99 M, 0.08 R."""
+_LETTERS: Final = {"R": "Ω", "K": "kΩ", "M": "MΩ", "G": "GΩ"}
 _DECIMAL_COMMA: Final = re.compile(r"([<>]?\s*[0-9]*),([0-9]{1,2})(?![0-9.,])", re.ASCII)
 """One comma with one or two digits behind it; three digits may be thousands."""
 _MILLI_OR_MEGA: Final = re.compile(r"[0-9.,\s<>]+m\s*(?:ohms?|Ω)", re.ASCII | re.IGNORECASE)
@@ -112,6 +114,9 @@ def _spelled_out(typed: str, plain: str, unit: Unit) -> str:
     if lettered:
         sign, whole, letter, rest = lettered.groups()
         return f"{sign}{whole}.{rest or '0'} {_LETTERS[letter.upper()]}"
+    behind = _LETTER_BEHIND.fullmatch(plain)
+    if behind:
+        return f"{behind[1].rstrip('.')} {_LETTERS[behind[2].upper()]}"
     if unit is Unit.MEGOHM and _MILLI_OR_MEGA.fullmatch(plain) and "M" not in plain:
         raise InputRefused(
             f"Reading {_quoted(typed)} says milliohms, which no insulation has; type it in MΩ, as in 200 MΩ."

@@ -195,6 +195,8 @@ class Person:
     initials: str
     address: str = ""
     qualifications: str = ""
+    firm: str = ""
+    """Whom the person works for, as labels and reports name it; empty: not recorded."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -224,6 +226,8 @@ class Visit:
     notes: str = ""
     instrument_check: str = ""
     """The instrument's check of the day: leads nulled, a known resistance read; empty: not recorded."""
+    period_colour: str = ""
+    """A colour of the period on a building site, in the user's word, for the pass labels of the visit; empty: none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

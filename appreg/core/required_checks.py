@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable, Mapping
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, ItemFacts
+from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts
 from appreg.core.checks import Check, LeakageMethod
 from appreg.core.findings import Finding
-from appreg.core.fuse_advice import lead_fuse_fault
+from appreg.core.fuse_advice import assumed_of_lead, lead_fuse_fault
 from appreg.core.outcomes import CheckResult
 from appreg.core.rule_book import Figure, RuleBook
 
@@ -71,7 +71,7 @@ def required_checks(facts: ItemFacts, book: RuleBook) -> tuple[Check, ...]:
 
 def _without_500v(needed: set[Check], facts: ItemFacts, book: RuleBook) -> set[Check]:
     left_out = book.find("required.left-out-unsuitable")
-    if left_out is not None:
+    if left_out is not None and Check.LEAKAGE in needed:
         return needed - {Check(word) for word in left_out.words}
     instead = bool(methods_instead(facts, book)) and Check.LEAKAGE not in needed
     return needed - {Check.INSULATION} | {Check.LEAKAGE} if instead else needed
@@ -99,6 +99,12 @@ def fails_on_sight(facts: ItemFacts, book: RuleBook) -> str:
     if two_cores and "two-core-extension-lead" in words:
         return "an extension lead of two cores has no protective conductor for what it feeds"
     return lead_fuse_fault(facts, book) if "lead-fuse-above-flex" in words else ""
+
+
+def resting_on_sight(facts: ItemFacts, why: str) -> tuple[Fact, ...]:
+    """The assumed facts that a failure on sight rests on; none where it stands by what is read."""
+    by_fuse = why and not (facts.equipment_type is EquipmentType.EXTENSION_LEAD and has_two_cores(facts))
+    return assumed_of_lead(facts) if by_fuse else ()
 
 
 def closed_by_failure(

@@ -4,8 +4,11 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from appreg.core.dates_in_words import DateForm
+from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.rule_values import Citation, RuleValue
+from appreg.core.whole_books import LIMITS_ONLY, what_is_lacking
 
 if TYPE_CHECKING:
     from appreg.core.interval_tables import IntervalTable, LandlordProfile
@@ -92,8 +95,29 @@ class RuleBook:
     @property
     def reservation(self) -> str:
         """What is to be said wherever the book is named; empty where it is made for the whole job."""
-        covers = self.find("book.covers")
-        return "" if covers is None or covers.words == ("whole-job",) else "limits and intervals only"
+        return LIMITS_ONLY if self.lacking else ""
+
+    def named(self, version: str = "") -> str:
+        """The title with what is to be said beside it: a version, and its reservation."""
+        beside = ", ".join(part for part in (version, self.reservation) if part)
+        return f"{self.title} ({beside})" if beside else self.title
+
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        """The parts of the job that it has no good rows of its own for; none: it is made for the whole job."""
+        return what_is_lacking(self.figures)
+
+    @property
+    def date_form(self) -> DateForm:
+        """How dates are written on its labels and documents."""
+        written = self.find("dates.written")
+        return DateForm(written.words[0]) if written else DateForm.WORDS
+
+    @property
+    def label_fields(self) -> frozenset[LabelField]:
+        """What a label must name besides tag, result and date."""
+        names = self.find("label.names")
+        return frozenset(LabelField(word) for word in names.words) if names else frozenset()
 
     def find(self, key: str) -> Figure | None:
         """The figure of that key, or None where the book gives none."""

@@ -119,6 +119,7 @@ _ORDERED: Final = (
     ("leakage.substitute.applied-low", "leakage.substitute.applied-high"),
     ("leakage.heating.least", "leakage.heating.most"),
     ("earth.steps.first", "earth.steps.most"),
+    ("evidence.elapsed-least", "evidence.elapsed-most"),
 )
 
 

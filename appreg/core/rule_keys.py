@@ -6,6 +6,8 @@ from typing import Final
 
 from appreg.core.appliances import EquipmentType, RcdKind
 from appreg.core.checks import Check, LeakageMethod
+from appreg.core.dates_in_words import DateForm
+from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import dataclass
 
 
@@ -58,8 +60,9 @@ _KNOWN: Final[Mapping[str, KnownKey]] = {
     "plug.polarised": KnownKey(words=frozenset({"polarised", "reversible"}), one_word=True),
     **_numbers("V", "plug.mains-from"),
     **_lists("mm²", "plug.usual-cords"),
-    "book.covers": KnownKey(words=frozenset({"whole-job", "limits-and-intervals"}), one_word=True),
-    "label.names": KnownKey(words=frozenset({"initials", "tester", "next-date"})),
+    **_numbers("× interval", "evidence.elapsed-least", "evidence.elapsed-most"),
+    "dates.written": KnownKey(words=frozenset(DateForm), one_word=True),
+    "label.names": KnownKey(words=frozenset(LabelField)),
     **{f"required.{row}": _CHECKS for row in _REQUIREMENTS},
     **dict.fromkeys(("instead.insulation.class-1", "instead.insulation.class-2"), _METHODS),
     **dict.fromkeys(("accepted.leakage.class-1", "accepted.leakage.class-2"), _METHODS),

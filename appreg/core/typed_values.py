@@ -5,17 +5,20 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.dates_in_words import MONTHS, date_words
+from appreg.core.dates_in_words import MONTH_NAMES, date_words
 from appreg.errors import InputRefused
 
 _NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,6})?|\.[0-9]{1,6}")
 _DECIMAL_COMMA: Final = re.compile(r"[0-9]{0,9},[0-9]{1,2}")
 """One comma with one or two digits behind it; three digits may be thousands."""
-_ISO_DATE: Final = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-_DOTTED_DATE: Final = re.compile(r"([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4})")
-_SLASHED_DATE: Final = re.compile(r"([0-9]{1,2})/([0-9]{1,2})/([0-9]{4})")
+_ISO_DATE: Final = re.compile(r"([0-9]{4})([-/])([0-9]{2})\2([0-9]{2})")
+_DOTTED_DATE: Final = re.compile(r"([0-9]{1,2})\. ?([0-9]{1,2})\. ?([0-9]{4})")
+_SLASHED_DATE: Final = re.compile(r"([0-9]{1,2})([-/])([0-9]{1,2})\2([0-9]{4})")
 _MONTHS_IN_YEAR: Final = 12
-_DATE_IN_WORDS: Final = re.compile(r"([0-9]{1,2}) +([A-Za-z]{3,9})\.? +([0-9]{4})")
+_LONGEST_DATE: Final = 40
+"""Characters of what is no date that a sentence repeats."""
+_DATE_IN_WORDS: Final = re.compile(r"([0-9]{1,2})\.? *([A-Za-z]{3,9})\.?,? *([0-9]{4})")
+_MONTH_FIRST_IN_WORDS: Final = re.compile(r"([A-Za-z]{3,9})\.? *([0-9]{1,2}),? +([0-9]{4})")
 
 
 def decimal_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> Decimal | None:
@@ -62,9 +65,10 @@ def power_typed(text: str, *, field: str) -> int | None:
 
 
 def date_typed(text: str, *, field: str, today: date) -> date | None:
-    """Read `2026-11-24`, `24 Nov 2026`, `24.11.2026`, `24/11/2026` or `today`, None where nothing is typed.
+    """Read a date as people write it, None where nothing is typed: in figures with the year first or last, in words, `today`.
 
-    With strokes the day must be one that no month could be: people of other countries put the month first.
+    With strokes or dashes and the year last, the day must be one that no month could be: people of other countries
+    put the month first.
     """
     typed = text.strip()
     if not typed:
@@ -74,25 +78,29 @@ def date_typed(text: str, *, field: str, today: date) -> date | None:
     try:
         return _plain_date(typed, field)
     except ValueError:
+        said = typed if len(typed) <= _LONGEST_DATE else f"{typed[:_LONGEST_DATE]}…"
         raise InputRefused(
-            f"“{typed}” is not a date; write it as in 2026-11-24 or 24 Nov 2026.", subject=field
+            f"“{said}” is not a date; write it as in 2026-11-24 or 24 Nov 2026.", subject=field
         ) from None
 
 
 def _plain_date(typed: str, field: str) -> date:
-    if _ISO_DATE.fullmatch(typed):
-        return date.fromisoformat(typed)
-    dotted = _DOTTED_DATE.fullmatch(typed)
-    if dotted:
+    if year_first := _ISO_DATE.fullmatch(typed):
+        return date(int(year_first[1]), int(year_first[3]), int(year_first[4]))
+    if dotted := _DOTTED_DATE.fullmatch(typed):
         return date(int(dotted[3]), int(dotted[2]), int(dotted[1]))
-    slashed = _SLASHED_DATE.fullmatch(typed)
-    if slashed:
-        return _slashed_date(int(slashed[1]), int(slashed[2]), int(slashed[3]), typed, field)
-    words = _DATE_IN_WORDS.fullmatch(typed)
-    if words is None:
-        raise ValueError
-    day, month, year = words.groups()
-    return date(int(year), 1 + MONTHS.index(month[:3].capitalize()), int(day))
+    if slashed := _SLASHED_DATE.fullmatch(typed):
+        return _slashed_date(int(slashed[1]), int(slashed[3]), int(slashed[4]), typed, field)
+    if words := _DATE_IN_WORDS.fullmatch(typed):
+        return date(int(words[3]), _month(words[2]), int(words[1]))
+    if words := _MONTH_FIRST_IN_WORDS.fullmatch(typed):
+        return date(int(words[3]), _month(words[1]), int(words[2]))
+    raise ValueError
+
+
+def _month(word: str) -> int:
+    """The month that a word names or begins; 0, which is in no calendar, where it names none."""
+    return 1 + next((at for at, name in enumerate(MONTH_NAMES) if name.casefold().startswith(word.casefold())), -1)
 
 
 def _slashed_date(first: int, second: int, year: int, typed: str, field: str) -> date:

@@ -6,9 +6,9 @@ from typing import Final
 
 from appreg.core.advice import advice_on
 from appreg.core.appliances import ApplianceClass, Fact, ItemFacts
-from appreg.core.assumed_findings import CONFIRM, assumed_finding, needed_only_as
+from appreg.core.assumed_findings import assumed_finding, needed_only_as
 from appreg.core.assumptions import BEHIND, REQUIRING, variants, without, words_of
-from appreg.core.check_findings import closed_finding, insulation_by_current, is_entered
+from appreg.core.check_findings import CONFIRM, closed_finding, insulation_by_current, is_entered
 from appreg.core.checks import Check, Entries, LeakageMethod
 from appreg.core.doubtful_digits import doubtful_digits
 from appreg.core.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too

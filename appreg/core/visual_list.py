@@ -28,6 +28,10 @@ class VisualLine:
     types: frozenset[EquipmentType]
     """The types it belongs to; empty: every type."""
     citation: Citation
+    of: str = ""
+    """What an item must be for it, say 'microwave'; empty: nothing beside its type."""
+    by_name: bool = False
+    """Only for categories that name it."""
 
 
 @cache
@@ -41,6 +45,8 @@ def all_visual_lines() -> Mapping[str, VisualLine]:
             look_for=row["look_for"],
             types=frozenset(EquipmentType(each) for each in row.get("types", ())),
             citation=Citation(source=row["source"], edition=row.get("edition", ""), basis=Basis(row["basis"])),
+            of=row.get("of", ""),
+            by_name=bool(row.get("by_name")),
         )
     return lines
 
@@ -50,7 +56,8 @@ def visual_lines(equipment_type: EquipmentType, ids: tuple[str, ...] = ()) -> tu
     lines = all_visual_lines()
     if ids:
         return tuple(lines[each] for each in ids if each in lines)
-    return tuple(line for line in lines.values() if not line.types or equipment_type in line.types)
+    every = (line for line in lines.values() if not line.by_name)
+    return tuple(line for line in every if not line.types or equipment_type in line.types)
 
 
 def lines_for(facts: ItemFacts, book: RuleBook, ids: tuple[str, ...] = ()) -> tuple[VisualLine, ...]:
@@ -60,8 +67,8 @@ def lines_for(facts: ItemFacts, book: RuleBook, ids: tuple[str, ...] = ()) -> tu
     like = EquipmentType.STATIONARY if plugged and fixed and not ids else facts.equipment_type
     left = set() if has_plug_fuse(facts, book) else {"fuse"}
     left |= _LEFT_OUT.get(facts.connection, set())
-    left |= set() if facts.connection is Connection.BATTERY else {"battery"}
-    wanted = [line for line in visual_lines(like, ids) if line.id not in left]
+    is_so = {"": True, "battery": facts.connection is Connection.BATTERY, "microwave": facts.microwave}
+    wanted = [line for line in visual_lines(like, ids) if line.id not in left and is_so[line.of]]
     if facts.connection is Connection.HARD_WIRED and all(line.id != "connection" for line in wanted):
         wanted.insert(0, all_visual_lines()["connection"])
     return tuple(wanted)

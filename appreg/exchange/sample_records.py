@@ -48,6 +48,7 @@ class SamplePerson:
     initials: str
     address: str
     qualifications: str
+    firm: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

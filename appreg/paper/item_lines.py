@@ -1,7 +1,8 @@
 """One item of a document: the records that stand on its line."""
 
+from appreg.core.dates_in_words import DateForm
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.outcomes import Outcome
+from appreg.core.outcomes import AS_FOUND_BAD, Outcome
 from appreg.core.records import Appliance, FindingRecord, Inspection
 
 
@@ -26,8 +27,21 @@ class InspectedItem:
     """What came after it on the same visit, say that it was corrected."""
     remedial_action: str = ""
     """What was done about a defect, say 'withdrawn from use'."""
+    dates: DateForm = DateForm.WORDS
+    """How dates are written in the country of its rule book."""
 
     @property
     def failed(self) -> bool:
         """Tell whether the shown inspection failed the item."""
         return self.inspection is not None and self.inspection.outcome is Outcome.FAIL
+
+    @property
+    def put_right(self) -> tuple[str, ...]:
+        """What was found bad and put right within the inspection, in the words of its checks."""
+        mended = (each for each in self.findings if not each.unit and each.attempts)
+        return tuple(each.remark for each in mended if each.attempts[0].rpartition(" ")[2] == AS_FOUND_BAD)
+
+    @property
+    def defective(self) -> bool:
+        """Tell whether a defect was found, though it may be put right since."""
+        return self.failed or bool(self.put_right)

@@ -63,7 +63,7 @@ def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Bloc
     else:
         words = inspection.outcome.value.upper()
         verdict = badge(words, width, BADGE_POINTS, _FORMS[inspection.outcome], canvas)
-        when = date_words(inspection.date)
+        when = date_words(inspection.date, item.dates)
     kind = "visual only" if inspection is not None and inspection.kind is InspectionKind.VISUAL else ""
     below_it = [Line(when, TEXT), Line(kind, SMALL), Line(state_words(item.appliance), STRONG)]
     return below([tag, gap(0.4), verdict, gap(0.7), stacked(below_it, width, canvas)])
@@ -148,7 +148,9 @@ def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: dat
     thing = item.appliance
     lines: list[Line] = []
     for what, due in (("look", thing.next_visual), ("test", thing.next_test)):
-        lines += _due_lines(what, due, on=on, in_service=thing.state is ServiceState.IN_SERVICE)
+        in_service = thing.state is ServiceState.IN_SERVICE
+        words = "" if due is None else date_words(due, item.dates)
+        lines += _due_lines(f"{what} {words}".rstrip(), due, on=on, in_service=in_service)
     return stacked([*lines, Line(item.interval, SMALL)], width, canvas)
 
 
@@ -157,7 +159,7 @@ def _due_lines(what: str, due: date | None, *, on: date, in_service: bool) -> li
     if due is None:
         return [Line(f"{what}: {state.value}", TEXT)]
     late = in_service and state is DueState.OVERDUE
-    return [Line(f"{what} {date_words(due)}", STRONG if late else TEXT), Line("overdue" if late else "", STRONG)]
+    return [Line(what, STRONG if late else TEXT), Line("overdue" if late else "", STRONG)]
 
 
 def by_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:

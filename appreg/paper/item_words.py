@@ -6,7 +6,7 @@ from typing import Final
 
 from appreg.core.appliances import Owner, ServiceState
 from appreg.core.checks import Check
-from appreg.core.dates_in_words import date_words
+from appreg.core.dates_in_words import DateForm, date_words
 from appreg.core.item_facts import assumed_in
 from appreg.core.methods import kept_readings
 from appreg.core.outcomes import CheckResult
@@ -158,12 +158,12 @@ def calibration_lapsed(instrument: Instrument, on: date) -> bool:
     return instrument.calibration_due is not None and instrument.calibration_due < on
 
 
-def calibration_words(instrument: Instrument, on: date) -> str:
+def calibration_words(instrument: Instrument, on: date, dates: DateForm = DateForm.WORDS) -> str:
     """Write when an instrument's calibration falls due, and that it had lapsed on a day."""
     due = instrument.calibration_due
     if due is None:
         return "calibration date not recorded"
-    return f"calibration {'LAPSED on' if calibration_lapsed(instrument, on) else 'due'} {date_words(due)}"
+    return f"calibration {'LAPSED on' if calibration_lapsed(instrument, on) else 'due'} {date_words(due, dates)}"
 
 
 def check_of_the_day(visit: Visit) -> str:

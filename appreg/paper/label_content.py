@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from appreg.core.dates_in_words import DateForm
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import LabelKind
 
@@ -21,7 +22,11 @@ class LabelText:
     initials: str
     """Of the person who inspected."""
     tester: str = ""
-    """The name of whoever inspected, where the rule book wants more than initials."""
+    """Whoever inspected, person or firm or both, where the rule book wants more than initials."""
+    colour: str = ""
+    """The colour of the period, in the user's word; empty: none. A label of a failed item never shows it."""
+    dates: DateForm = DateForm.WORDS
+    """How its dates are written."""
     item: str = ""
     """What the item is, say Kettle."""
     next_date: date | None = None

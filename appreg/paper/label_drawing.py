@@ -11,7 +11,7 @@ from appreg.paper.label_layout import Place
 from appreg.paper.label_stock import LEADING, Stock
 from appreg.paper.page_canvas import Ink, PageCanvas, printable
 from appreg.paper.qr_tables import best_code
-from appreg.paper.text_fitting import elided, shrunk
+from appreg.paper.text_fitting import Measure, elided, shrunk, wrapped
 from appreg.paper.type_sizes import CAPITALS, MM_A_POINT
 
 WHITE: Final = 255
@@ -33,14 +33,37 @@ class CutText:
 
 
 def small_lines(label: LabelText) -> list[str]:
-    """Return what stands below the tag, most important first, not yet cut."""
-    verb = "" if label.kind is LabelKind.PASS else "failed "
-    lines = [f"{verb}{date_words(label.on)} · {label.initials}"]
-    if label.next_date is not None and label.kind is LabelKind.PASS:
-        lines.append(f"next due {date_words(label.next_date)}")
-    if label.tester:
-        lines.append(f"by {label.tester}")
-    return lines + [line for line in (label.item, label.site) if line]
+    """Return what stands below the tag, most important first, not yet fitted."""
+    return [*_needed_lines(label), *_spare_lines(label)]
+
+
+def fitted_lines(label: LabelText, stock: Stock, measure: Measure) -> tuple[str, ...]:
+    """Fit them to a stock: what must be read is wrapped, and only what then still has room follows, cut."""
+    room, needed = stock.label_width - stock.margin - stock.code, _needed_lines(label)
+    lines: list[str] = []
+    for after, line in enumerate(needed, 1):
+        free = stock.lines - len(lines) - (len(needed) - after)
+        lines += wrapped(printable(line), room, measure, lines=free)
+    return (*lines, *(elided(printable(line), room, measure) for line in _spare_lines(label)))[: stock.lines]
+
+
+def is_cut(label: LabelText, stock: Stock, measure: Measure) -> bool:
+    """Tell whether something that must be read does not fit a stock whole."""
+    fitted = "".join(fitted_lines(label, stock, measure)).replace(" ", "")
+    return not fitted.startswith("".join(printable(line) for line in _needed_lines(label)).replace(" ", ""))
+
+
+def _needed_lines(label: LabelText) -> list[str]:
+    passed = label.kind is LabelKind.PASS
+    done = f"{'' if passed else 'failed '}{date_words(label.on, label.dates)}"
+    lines = [" · ".join(part for part in (done, label.initials, label.colour if passed else "") if part)]
+    if label.next_date is not None and passed:
+        lines.append(f"next due {date_words(label.next_date, label.dates)}")
+    return [*lines, f"by {label.tester}"] if label.tester else lines
+
+
+def _spare_lines(label: LabelText) -> list[str]:
+    return [line for line in (label.item, label.site) if line]
 
 
 def cut_text(canvas: PageCanvas, stock: Stock, label: LabelText) -> CutText:
@@ -59,7 +82,7 @@ def cut_text(canvas: PageCanvas, stock: Stock, label: LabelText) -> CutText:
         _VERDICTS[label.kind],
         elided(tag, room, partial(canvas.measure, ink=Ink(points, bold=True))),
         points,
-        tuple(elided(printable(line), room, measure) for line in small_lines(label)[: stock.lines]),
+        fitted_lines(label, stock, measure),
     )
 
 

@@ -4,10 +4,10 @@ from datetime import date
 from functools import partial
 
 from appreg.paper.label_content import LabelText
-from appreg.paper.label_drawing import small_lines
+from appreg.paper.label_drawing import fitted_lines, is_cut
 from appreg.paper.label_stock import Stock
 from appreg.paper.page_canvas import Ink, PageCanvas
-from appreg.paper.text_fitting import elided
+from appreg.paper.text_fitting import Measure
 
 
 class LabelWords:
@@ -19,6 +19,11 @@ class LabelWords:
 
     def lines(self, label: LabelText, stock: Stock) -> tuple[str, ...]:
         """Return the small lines that fit on a label of this stock, each cut to its width."""
-        room = stock.label_width - stock.margin - stock.code
-        measure = partial(self._canvas.measure, ink=Ink(stock.text_points))
-        return tuple(elided(line, room, measure) for line in small_lines(label)[: stock.lines])
+        return fitted_lines(label, stock, self._measure(stock))
+
+    def is_cut(self, label: LabelText, stock: Stock) -> bool:
+        """Tell whether something that must be read does not fit a label of this stock whole."""
+        return is_cut(label, stock, self._measure(stock))
+
+    def _measure(self, stock: Stock) -> Measure:
+        return partial(self._canvas.measure, ink=Ink(stock.text_points))

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from appreg.core.dates_in_words import DateForm
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Client, Instrument, Person, Site
 from appreg.paper.item_lines import InspectedItem
@@ -25,5 +26,7 @@ class RegisterDocument:
     """Title of the interval table in use."""
     environment: str = ""
     """Title of the site's environment."""
+    dates: DateForm = DateForm.WORDS
+    """How dates are written in the country of its rule book."""
     printed: date
     """The day the document is made for; also its creation date."""

@@ -57,7 +57,7 @@ def write_register_document(
     canvas = PageCanvas(
         title=f"Register of portable appliances, {name}", created=document.printed, width=_LONG_SIDE, height=_SHORT_SIDE
     )
-    as_of = date_words(document.printed)
+    as_of = date_words(document.printed, document.dates)
     with canvas:
         flow = PageFlow(canvas, running=f"{name} · register of portable appliances", footer=f"{name} · as of {as_of}")
         _put_front(flow, document)
@@ -72,7 +72,12 @@ def write_register_document(
 
 def _put_front(flow: PageFlow, document: RegisterDocument) -> None:
     client, site = document.client, document.site
-    put_title(flow, f"Register of portable appliances, as of {date_words(document.printed)}", site.name, site.address)
+    put_title(
+        flow,
+        f"Register of portable appliances, as of {date_words(document.printed, document.dates)}",
+        site.name,
+        site.address,
+    )
     agent = (Particular("agent", (client.agent_name, client.agent_address)),) if client.agent_name else ()
     particulars = (
         Particular("duty holder", (client.name, client.address)),
@@ -185,11 +190,11 @@ def _check_heads(canvas: PageCanvas) -> Block:
 def _put_sources(flow: PageFlow, document: RegisterDocument) -> None:
     put_section(flow, "People and instruments")
     people = [
-        " · ".join(part for part in (f"{person.initials}: {person.name}", person.qualifications) if part)
+        " · ".join(part for part in (f"{person.initials}: {person.name}", person.firm, person.qualifications) if part)
         for person in document.people
     ]
     instruments = [
-        f"{instrument_words(instrument)} · {calibration_words(instrument, document.printed)}"
+        f"{instrument_words(instrument)} · {calibration_words(instrument, document.printed, document.dates)}"
         for instrument in document.instruments
     ]
     put_paragraphs(flow, [*people, *instruments] or ["None recorded."], ink=BODY)

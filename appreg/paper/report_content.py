@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from appreg.core.dates_in_words import DateForm
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Client, Instrument, Person, Site, Visit
 from appreg.paper.item_lines import InspectedItem
@@ -45,5 +46,7 @@ class ReportDocument:
     """Which statements that duty asks for, as ids of core.interval_tables.RecordField."""
     keeping: str = ""
     """How long that duty wants a copy kept, as a sentence; empty: it names no time."""
+    dates: DateForm = DateForm.WORDS
+    """How dates are written in the country of its rule book."""
     printed: date
     """The day the document is made for; also its creation date."""

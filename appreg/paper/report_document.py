@@ -69,7 +69,7 @@ def write_report_document(
     Raises Incomplete naming absent statutory fields, PrintingCancelled, InputRefused.
     """
     refuse_if_missing(document)
-    site, day = document.site.name, date_words(document.visit.date)
+    site, day = document.site.name, date_words(document.visit.date, document.dates)
     with PageCanvas(title=f"Report of inspection, {site}, {day}", created=document.printed) as canvas:
         flow = PageFlow(canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}")
         _put_front(flow, document)
@@ -92,7 +92,7 @@ def _put_front(flow: PageFlow, document: ReportDocument) -> None:
     )
     put_particulars(flow, _particulars(document), columns=3)
     outcomes = [item.inspection.outcome for item in document.items if item.inspection is not None]
-    counts = [(len(document.items), "items inspected")]
+    counts = [(len(document.items), "item inspected" if len(document.items) == 1 else "items inspected")]
     counts += [(outcomes.count(outcome), words) for outcome, words in _OUTCOME_WORDS]
     if document.not_inspected:
         counts.append((len(document.not_inspected), "not inspected"))
@@ -108,11 +108,11 @@ def _particulars(document: ReportDocument) -> list[Particular]:
     client, person, visit = document.client, document.person, document.visit
     agent = [Particular("agent", (client.agent_name, client.agent_address))] if client.agent_name else []
     return [
-        Particular("date of inspection", (date_words(visit.date),)),
+        Particular("date of inspection", (date_words(visit.date, document.dates),)),
         Particular("address inspected", (document.site.address,)),
         Particular("landlord or duty holder", (client.name, client.address)),
         *agent,
-        Particular("inspector", (person.name, person.address)),
+        Particular("inspector", (person.name, person.firm, person.address)),
         Particular("qualifications", (person.qualifications,)),
         Particular("instrument", _instrument_lines(document)),
         Particular("report on the fixed wiring", (visit.fixed_wiring_reference or "none named",)),
@@ -126,7 +126,7 @@ def _instrument_lines(document: ReportDocument) -> tuple[str, ...]:
     return (
         instrument.name,
         f"serial {instrument.serial}",
-        calibration_words(instrument, document.visit.date),
+        calibration_words(instrument, document.visit.date, document.dates),
         check_of_the_day(document.visit),
     )
 
@@ -139,7 +139,7 @@ def _put_extent(flow: PageFlow, document: ReportDocument) -> None:
 def _put_defects(flow: PageFlow, document: ReportDocument) -> None:
     put_section(flow, "Defects and remedial action")
     for item in (*document.earlier, *document.items):
-        if item.failed:
+        if item.defective:
             flow.put_row(_defect(item, flow))
     statements = (
         Particular("defects", (document.defects or ("as listed above" if _any_failed(document) else ""),)),
@@ -164,12 +164,15 @@ def _defect(item: InspectedItem, flow: PageFlow) -> Block:
     thing = item.appliance
     what = [Line(f"{thing.tag}  {thing.name}", NAME), Line(item.location, TEXT)]
     remarks = item.inspection.remarks if item.inspection is not None else ""
-    why = [
-        Line(f"failed: {failing_words(item) or 'see remarks'}", TEXT),
-        Line(remarks, TEXT),
-        Line(item.note, TEXT),
-        Line(f"remedial action: {item.remedial_action or 'none recorded'}", TEXT),
-    ]
+    why = [Line(each, TEXT) for each in item.put_right]
+    if item.failed:
+        why = [
+            Line(f"failed: {failing_words(item) or 'see remarks'}", TEXT),
+            *why,
+            Line(remarks, TEXT),
+            Line(item.note, TEXT),
+            Line(f"remedial action: {item.remedial_action or 'none recorded'}", TEXT),
+        ]
     return beside(
         [
             (0.0, stacked(what, left - gutter, flow.canvas)),

@@ -11,6 +11,8 @@ from appreg.register.register_file import Register
 
 _KIND: Final = kind_of(Appliance)
 _SEPARATOR: Final = "-"
+_MOST_DIGITS: Final = 6
+"""A longer figure was printed elsewhere and counts nothing here."""
 
 
 def appliance_by_tag(register: Register, tag: str) -> Appliance | None:
@@ -67,14 +69,14 @@ def seats_taken(register: Register) -> int:
 
 
 def last_number(register: Register, prefix: str) -> int:
-    """The highest number among the tags of a prefix (17 for KL-017); 0 when there is none."""
+    """The highest number of at most six figures among the tags of a prefix (17 for KL-017); 0 when there is none."""
     start = prefix + _SEPARATOR
     end = prefix + chr(ord(_SEPARATOR) + 1)
     rows = register.rows(
         "SELECT max(CAST(substr(tag, ?) AS INTEGER)) FROM appliance "
         "WHERE tag >= ? COLLATE NOCASE AND tag < ? COLLATE NOCASE "
         "AND substr(tag, ?) NOT GLOB '*[^0-9]*' AND length(tag) BETWEEN ? AND ?",
-        (len(start) + 1, start, end, len(start) + 1, len(start) + 1, len(start) + 15),
+        (len(start) + 1, start, end, len(start) + 1, len(start) + 1, len(start) + _MOST_DIGITS),
     )
     return rows[0][0] or 0
 

@@ -25,7 +25,7 @@ from appreg.register.register_problems import Problem, Tally
 
 _ORIGIN, _SEQUENCE, _TIME, _WHO, _REASON, _ENTITY, _UID, _BEFORE, _AFTER, _CHANGE, _PREVIOUS, _HASH = range(12)
 _SURE: Final = PUT_BACK
-_STRICT: Final = "8"
+_STRICT: Final = "9"
 """The migration before which two lines could be given one time."""
 _NO_HASH: Final = "-"
 """Stands for the hash of a line that has none, as it cannot be read."""

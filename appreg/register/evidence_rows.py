@@ -1,6 +1,7 @@
 """What past inspections came to, item by item and year by year, for the weighing of intervals."""
 
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any, Final
 
 from appreg.core.outcomes import AS_FOUND_BAD, Outcome
@@ -22,7 +23,7 @@ class FinishedInspection:
 
     appliance: Uid
     kind: InspectionKind
-    year: int
+    on: date
     failed_checks: tuple[str, ...]
     """Names of the checks that failed, those put right on the spot among them; empty: it passed."""
     failed: bool
@@ -69,7 +70,7 @@ def _finished(register: Register, row: tuple[Any, ...]) -> FinishedInspection:
     return FinishedInspection(
         appliance=Uid(item),
         kind=InspectionKind.COMBINED if unreadable else InspectionKind(kind),
-        year=0 if unreadable else int(day[:4]),
+        on=date.min if unreadable else date.fromisoformat(day),
         failed_checks=tuple((checks or "").split()),
         failed=outcome == Outcome.FAIL or bool(checks),
         unreadable=unreadable,

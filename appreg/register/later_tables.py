@@ -125,6 +125,11 @@ _BY_TAG_KEY: Final = (
     "CREATE INDEX appliance_location ON appliance (location, tag_key)",
 )
 
+_LABELS: Final = (
+    "ALTER TABLE person ADD COLUMN \"firm\" TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE visit ADD COLUMN \"period_colour\" TEXT NOT NULL DEFAULT ''",
+)
+
 
 def _fill_tag_keys(execute: Execute) -> None:
     for ordinal, tag in list(execute("SELECT ordinal, tag FROM appliance", ())):
@@ -161,6 +166,7 @@ MIGRATIONS: Final = (
     Migration(5, "changes of tenancy", _TENANCY),
     Migration(6, "how findings were measured, and the instrument's check of the day", _METHODS),
     Migration(7, "one order of tags, by a key kept beside each", _TAG_KEY, _fill_tag_keys, _BY_TAG_KEY),
-    Migration(8, "half-filled benches outside the journal", _DRAFTS),
+    Migration(8, "the firm of whoever tests, and the colour of the period on a visit", _LABELS),
+    Migration(9, "half-filled benches outside the journal", _DRAFTS),
 )
 """Up to file_marks.NEWEST."""

@@ -62,11 +62,16 @@ def _closure(content: str) -> Closure:
         raise InputRefused("begin the line with a day such as 2026-12-25, or a range 2026-12-28..2027-01-02.")
     first = _day(found["first"])
     last = _day(found["last"]) if found["last"] else first
+    return closure_between(first, last, reason=clean(found["reason"] or "", field="what it is"))
+
+
+def closure_between(first: date, last: date, *, reason: str = "") -> Closure:
+    """A closure with both its ends; raises InputRefused where it ends before it begins, or lasts for ever."""
     if last < first:
         raise InputRefused(f"the range ends on {last}, before it begins on {first}; exchange the days.")
     if (last - first).days > LONGEST_CLOSURE_DAYS:
         raise InputRefused(f"a closure from {first} to {last} is longer than ten years; check the years.")
-    return Closure(first=first, last=last, reason=clean(found["reason"] or "", field="what it is"))
+    return Closure(first=first, last=last, reason=reason)
 
 
 def _day(text: str) -> date:

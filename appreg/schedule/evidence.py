@@ -47,12 +47,22 @@ class InspectionCounts:
     """Left out: the first inspection of an item follows no interval."""
     retests: int = 0
     """Left out: an inspection after a failure tells of the repair."""
+    too_soon: int = 0
+    """Left out: the interval had not yet run."""
+    long_after: int = 0
+    """Left out: the interval had run out long before."""
 
     @property
     def left_out(self) -> str:
         """What was left out, in words; empty: nothing."""
-        parts = [(self.first, "first inspections"), (self.retests, "retests after a failure")]
-        return " and ".join(f"{number} {words}" for number, words in parts if number)
+        parts = [
+            (self.first, "first inspections"),
+            (self.retests, "retests after a failure"),
+            (self.too_soon, "too soon after the one before"),
+            (self.long_after, "long after the interval"),
+        ]
+        said = [f"{number} {words}" for number, words in parts if number]
+        return " and ".join(part for part in (", ".join(said[:-1]), *said[-1:]) if part)
 
     def __post_init__(self) -> None:
         if not 0 <= self.visual_failures <= self.failures <= self.inspections:
@@ -156,6 +166,8 @@ def merged_counts(parts: Iterable[InspectionCounts]) -> InspectionCounts:
         by_check={name: sum(part.by_check.get(name, 0) for part in several) for name in sorted(checks)},
         first=sum(part.first for part in several),
         retests=sum(part.retests for part in several),
+        too_soon=sum(part.too_soon for part in several),
+        long_after=sum(part.long_after for part in several),
     )
 
 

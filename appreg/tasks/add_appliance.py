@@ -12,7 +12,7 @@ from appreg.core.records import Appliance, AssetTag, Category, Site
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
-from appreg.register.appliance_lists import last_number
+from appreg.register.appliance_lists import last_number, tags_taken
 from appreg.register.register_file import Register
 from appreg.tasks.check_record import checked
 from appreg.tasks.item_fields import ItemFields
@@ -107,6 +107,12 @@ def still_assuming(item: Appliance, category: Category | None, given: Iterable[s
 
 
 def next_tags(register: Register, site: Site, count: int) -> tuple[str, ...]:
-    """The next automatic tags of a site: KL-001 after none, KL-042 after KL-041."""
-    last = last_number(register, site.prefix)
-    return tuple(f"{site.prefix}-{number:03d}" for number in range(last + 1, last + 1 + count))
+    """The next automatic tags of a site: KL-001 after none, KL-042 after KL-041, also where that was printed elsewhere."""
+    first = last_number(register, site.prefix) + 1
+    while tags_taken(register, tags := _numbered(site, first, count)):
+        first += count
+    return tags
+
+
+def _numbered(site: Site, first: int, count: int) -> tuple[str, ...]:
+    return tuple(f"{site.prefix}-{number:03d}" for number in range(first, first + count))

@@ -6,12 +6,24 @@ from appreg.tasks.check_record import checked
 
 
 def add_person(
-    register: Register, who: str, *, name: str, initials: str, address: str = "", qualifications: str = ""
+    register: Register,
+    who: str,
+    *,
+    name: str,
+    initials: str,
+    address: str = "",
+    qualifications: str = "",
+    firm: str = "",
 ) -> Person:
     """Add a person; raises InputRefused where name or initials are empty."""
     with register.change(who) as change:
         person = Person(
-            uid=change.new_uid(), name=name, initials=initials, address=address, qualifications=qualifications
+            uid=change.new_uid(),
+            name=name,
+            initials=initials,
+            address=address,
+            qualifications=qualifications,
+            firm=firm,
         )
         person = checked(register, person)
         change.put(person)

@@ -3,8 +3,12 @@
 import re
 from typing import Final, Unpack, cast
 
+from appreg.core.assumptions import USUAL_VOLTS
+from appreg.core.fuse_advice import has_plug_fuse
+from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Appliance, AssetTag, Category, Location, Site
+from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.register_file import Register
@@ -18,10 +22,41 @@ __all__ = ["WalkedLine", "add_walked_items", "preview_items", "suggest_categorie
 MOST_AT_ONCE: Final = 50
 """A larger figure before a name is part of the name."""
 _COUNTED: Final = re.compile(r"(?P<count>\d{1,3})\s+(?P<name>\S.*)")
-_VOLTS: Final = re.compile(r"(?<![\d.,])(?P<volts>12|24|42|48|50|110|115|230|240|400|415)\s*v\b", re.IGNORECASE)
+_VOLTS: Final = re.compile(
+    r"(?<![\d.,])(?P<volts>12|24|42|48|50|110|115|230|240|400|415)\s*(?:v|volts?)\b", re.IGNORECASE
+)
 """A rated voltage within a name, as plates have it."""
-_UNITS: Final = frozenset({"v", "kv", "w", "kw", "a", "ma", "mm", "cm", "m", "l", "kg", "way", "gang", "in", "inch"})
-"""After a figure these measure the item: `2 kW heater` is one heater."""
+_GIVES: Final = re.compile(
+    r"charg|transformer|supply|supplies|\bpsu\b|adapt[eo]r|convert[eo]r|invert[eo]r|\bled driver|\bups\b", re.IGNORECASE
+)
+"""What gives another voltage than it takes: a low one in its name may be either."""
+_THREE_PHASE: Final = re.compile(r"\b(?:3|three)[\s-]?ph(?:ase)?s?\b", re.IGNORECASE)
+_BETWEEN_LINES: Final = 300
+"""A rated voltage above this is one between the lines of three phases (common practice)."""
+_UNITS: Final = frozenset(
+    {"v", "kv", "volt", "volts", "w", "kw", "watt", "watts", "a", "ma", "amp", "amps", "va", "kva", "ah", "mah", "hp"}
+    | {"mm", "cm", "m", "metre", "metres", "meter", "meters", "in", "inch", "inches", "ft", "foot", "feet"}
+    | {
+        "l",
+        "litre",
+        "litres",
+        "kg",
+        "ton",
+        "tonne",
+        "bin",
+        "cup",
+        "cups",
+        "wheel",
+        "door",
+        "doors",
+        "drawer",
+        "drawers",
+    }
+    | {"phase", "phases", "ph", "pin", "pins", "core", "cores", "bar", "bars", "ring", "rings", "speed", "speeds"}
+    | {"way", "ways", "gang", "gangs", "socket", "sockets", "outlet", "outlets", "port", "ports", "slice", "slices"}
+    | {"step", "tier", "tiers", "burner", "burners", "plate", "plates", "seater", "section", "sections"}
+)
+"""After a figure these measure the item: `2 kW heater` is one heater, `2 slice toaster` one toaster."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +116,10 @@ def counted(typed: str) -> tuple[int, str]:
     if not found:
         return 1, text
     count, name = int(found["count"]), found["name"]
-    if not 1 <= count <= MOST_AT_ONCE or name.split()[0].casefold() in _UNITS:
+    first, *more = name.casefold().replace("-", " ").split()
+    # `2 plates` are two plates: only what still names something behind it is measured.
+    measures = first in _UNITS and (bool(more) or len(first) == 1)
+    if not 1 <= count <= MOST_AT_ONCE or measures:
         return 1, text
     return count, name
 
@@ -98,12 +136,28 @@ def _drafts(register: Register, site: Site, location: Uid, typed: str, overrides
     tags = (tag,) if tag else next_tags(register, site, count)
     name = given.pop("name", "").strip() or _name(words, category)
     # Every item of the line is alike but for its tag; keys are given when it is added.
-    volts = _VOLTS.search(words)
-    if volts and "rated_volts" not in given:
-        given["rated_volts"] = int(volts["volts"])
+    given = {**_said_by_name(words), **given}
     item = replace(drafted(Uid(""), site, location, category, name), **cast("ItemFields", given))
-    item = still_assuming(item, category, given)
+    item = still_assuming(_plugged(item, site, given), category, given)
     return [replace(item, tag=AssetTag(each)) for each in tags]
+
+
+def _plugged(item: Appliance, site: Site, given: WalkedFields) -> Appliance:
+    """Without the fuse of its category where the supply that the name tells has no plug with a fuse."""
+    if "fuse_a" in given or has_plug_fuse(facts_of(item), load_rule_book(site.rule_book)):
+        return item
+    return replace(item, fuse_a=None)
+
+
+def _said_by_name(words: str) -> WalkedFields:
+    """The supply that a name tells: voltage and phases."""
+    found, said = _VOLTS.search(words), WalkedFields()
+    volts = int(found["volts"]) if found else None
+    if volts is not None and (volts >= USUAL_VOLTS or not _GIVES.search(words)):
+        said["rated_volts"] = volts
+    if _THREE_PHASE.search(words) or said.get("rated_volts", 0) > _BETWEEN_LINES:
+        said["phases"] = 3
+    return said
 
 
 def _category(register: Register, words: str, given: WalkedFields) -> Category | None:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any, Final, TypeVar
 
 from appreg.core.appliances import Fact
+from appreg.core.asset_tags import LONGEST_TAG
 from appreg.core.instrument_accuracy import parse_accuracy
 from appreg.core.records import (
     Appliance,
@@ -29,7 +30,6 @@ from appreg.tasks.find_rules import profile_at
 Checkable = TypeVar("Checkable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
 
 LONGEST_NOTE: Final = 4000
-LONGEST_TAG: Final = 24
 _LONG_FIELDS: Final = frozenset({"notes", "accuracy", "qualifications"})
 _REFERENCES: Final = frozenset({"uid", "client", "site", "location", "category", "person", "instrument", "feeds"})
 _PREFIX: Final = re.compile(r"[A-Z0-9]{1,8}")

@@ -3,20 +3,24 @@
 from datetime import date
 
 from appreg.core.records import Site, Visit
-from appreg.core.uids import Uid
+from appreg.core.typed_values import date_typed
+from appreg.core.uids import Uid, is_uid
 from appreg.errors import InputRefused, NotFound
 from appreg.register.journal_places import in_journal_order
 from appreg.register.register_file import Register
 
 
-def visit_named(register: Register, named: str, site: Uid | None = None) -> Visit:
+def visit_named(register: Register, named: str, site: Uid | None = None, *, today: date) -> Visit:
     """The visit meant, at the site if one is given; raises NotFound, or InputRefused where several are meant."""
     visits = visits_of(register, site)
     wanted = named.strip()
     if wanted.casefold() == "latest":
         found = visits[-1:]
     else:
-        found = [each for each in visits if wanted.upper() == each.uid or wanted == each.date.isoformat()]
+        found = [each for each in visits if wanted.upper() == each.uid]
+        if not found and not is_uid(wanted.upper()):
+            day = date_typed(wanted, field="visit, neither a key nor “latest”", today=today)
+            found = [each for each in visits if each.date == day]
     if not found:
         where = f" at {register.get(Site, site).name}" if site else ""
         raise NotFound(f"There is no visit {wanted}{where}; name it by its key or its date, or ask for the latest.")

@@ -2,12 +2,13 @@
 
 from functools import partial
 
+from appreg.core.asset_tags import LONGEST_TAG
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.records import Appliance, Location, Site
+from appreg.core.records import Appliance, AssetTag, Location, Site
 from appreg.core.text import is_hidden
 from appreg.core.uids import Uid, is_uid
 from appreg.errors import NotFound
-from appreg.paper.qr_codes import uid_in
+from appreg.paper.qr_codes import PREFIX, uid_in
 from appreg.register.appliance_lists import appliance_by_tag
 from appreg.register.register_file import Register
 from appreg.register.search import search
@@ -26,8 +27,7 @@ class FoundItem:
 
 def find_items(register: Register, text: str, *, limit: int = 200) -> tuple[FoundItem, ...]:
     """The items that answer to a label's code, a key, a tag in any case, or words; the likeliest first."""
-    # What cannot be seen was not meant: readers of codes send control characters of their own.
-    typed = "".join(character for character in text if not is_hidden(character)).strip()
+    typed = _seen(text)
     exact = item_named(register, typed)
     items = [exact] if exact else search(register, typed, limit=limit) if typed else []
     rules = RuleFinder(register)
@@ -37,6 +37,21 @@ def find_items(register: Register, text: str, *, limit: int = 200) -> tuple[Foun
 
 def _found(rules: RuleFinder, item: Appliance) -> FoundItem:
     return FoundItem(appliance=item, site=rules.site(item.site), location=rules.location(item.location))
+
+
+def tag_on_label(text: str) -> AssetTag | None:
+    """The tag that a scanned or typed text stands for, in capitals; None where none can be so long."""
+    tag = _without_prefix(_seen(text)).upper()
+    return AssetTag(tag) if 0 < len(tag) <= LONGEST_TAG else None
+
+
+def _seen(text: str) -> str:
+    """What cannot be seen was not meant: readers of codes send control characters of their own."""
+    return "".join(character for character in text if not is_hidden(character)).strip()
+
+
+def _without_prefix(text: str) -> str:
+    return text[len(PREFIX) :].strip() if text.upper().startswith(PREFIX) else text
 
 
 def item_named(register: Register, text: str) -> Appliance | None:
@@ -50,4 +65,5 @@ def item_named(register: Register, text: str) -> Appliance | None:
             return register.get(Appliance, uid)
         except NotFound:
             return None
-    return appliance_by_tag(register, wanted.upper()) if wanted else None
+    tag = _without_prefix(wanted).upper()
+    return appliance_by_tag(register, tag) if tag else None

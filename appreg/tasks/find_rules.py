@@ -108,6 +108,17 @@ class RuleFinder:
         override = self.override(item, IntervalKind.TEST)
         return None if override is not None and override.signed_by_duty_holder else profile.test_max
 
+    def is_waited_for(self, item: Appliance) -> bool:
+        """Tell whether the table, a hand or a duty asks for any inspection of the item by the calendar."""
+        answer = self.answer(item)
+        return any(asked is not None for asked in (answer.visual, answer.test, self.test_max(item)))
+
+    def is_waited_for_at(self, site_uid: Uid, location: Uid, key: EquipmentKey) -> bool:
+        """Tell the same of such an item at a location, whatever is set by hand."""
+        answer, site = self.answer_at(site_uid, location, key), self.site(site_uid)
+        duty = profile_at(site, load_rule_book(site.rule_book)) if site.landlord_profile else None
+        return any(asked is not None for asked in (answer.visual, answer.test, duty.test_max if duty else None))
+
     @cached_property
     def _overrides(self) -> dict[tuple[Uid | None, IntervalKind], list[IntervalOverride]]:
         """By target and kind: the intervals set by hand, those supposed in place of those kept."""

@@ -4,11 +4,10 @@ from collections.abc import Iterable
 from datetime import date
 
 from appreg.core.appliances import ServiceState
-from appreg.core.dates_in_words import date_words
+from appreg.core.dates_in_words import DateForm, date_words
 from appreg.core.interval_tables import Interval
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Inspection, Instrument, Person
-from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.core.work_records import RemedialAction
@@ -23,9 +22,10 @@ from appreg.tasks.list_repairs import put_right_by
 class DocumentGatherer:
     """Joins items with their inspections, reading each person and instrument once."""
 
-    def __init__(self, register: Register) -> None:
-        """Gather from this register."""
+    def __init__(self, register: Register, dates: DateForm) -> None:
+        """Gather from this register, with dates written so."""
         self._register = register
+        self._dates = dates
         self._rules = RuleFinder(register)
         self.people: dict[Uid, Person] = {}
         self.instruments: dict[Uid, Instrument] = {}
@@ -36,7 +36,7 @@ class DocumentGatherer:
         location = self._rules.location(item.location).name
         interval = self._interval(item)
         if inspection is None:
-            return InspectedItem(appliance=item, location=location, interval=interval)
+            return InspectedItem(appliance=item, location=location, interval=interval, dates=self._dates)
         self._books[inspection.rule_book_version] = inspection.rule_book
         return InspectedItem(
             appliance=item,
@@ -47,11 +47,12 @@ class DocumentGatherer:
             instrument=self._instrument(inspection.instrument).serial if inspection.instrument else "",
             interval=interval,
             remedial_action=self._remedial_action(item, inspection),
+            dates=self._dates,
         )
 
     def rules_in_words(self) -> tuple[str, ...]:
         """The rule books that the gathered inspections were judged by, each with its version."""
-        return tuple(_in_words(load_rule_book(book), version) for version, book in sorted(self._books.items()))
+        return tuple(load_rule_book(book).named(version) for version, book in sorted(self._books.items()))
 
     def _person(self, uid: Uid) -> Person:
         if uid not in self.people:
@@ -79,20 +80,21 @@ class DocumentGatherer:
             return ""
         done: list[str] = []
         for action in in_journal_order(self._register, self._register.find(RemedialAction, inspection=inspection.uid)):
-            done.extend(_action_words(action, put_right_by(self._rules.profile(item), item, action.opened_on)))
+            by = put_right_by(self._rules.profile(item), item, action.opened_on)
+            done.extend(_action_words(action, by, self._dates))
         if done:
             return "; ".join(done)
         return "withdrawn from use" if item.state is ServiceState.WITHDRAWN else str(item.state)
 
 
-def _action_words(action: RemedialAction, by: date | None) -> Iterable[str]:
+def _action_words(action: RemedialAction, by: date | None, dates: DateForm) -> Iterable[str]:
     yield "withdrawn from use"
     if by is not None:
-        yield f"to be put right by {date_words(by)}"
+        yield f"to be put right by {date_words(by, dates)}"
     if action.told:
         yield f"told {action.told}"
     if action.repair:
-        on = f" on {action.repaired_on.isoformat()}" if action.repaired_on else ""
+        on = f" on {date_words(action.repaired_on, dates)}" if action.repaired_on else ""
         yield f"repaired{on}: {action.repair}"
     if action.closed_by:
         yield "passed again"
@@ -100,8 +102,3 @@ def _action_words(action: RemedialAction, by: date | None) -> Iterable[str]:
 
 def _words(interval: Interval | None) -> str:
     return "none needed" if interval is None else interval.words
-
-
-def _in_words(book: RuleBook, version: str) -> str:
-    """A book with its version, and where it is not made for the whole job, what it is good for."""
-    return f"{book.title} ({', '.join(part for part in (version, book.reservation) if part)})"

@@ -65,8 +65,7 @@ def group_due(
         if 0 <= month < MONTHS:
             group.months[month] += each.coming
     for item in never_inspected(register, site=site):
-        answer = read_on(register, item.tag, partial(titles.rules.answer, item))
-        if answer is not None and (answer.visual is not None or answer.test is not None):
+        if read_on(register, item.tag, partial(titles.rules.is_waited_for, item)):
             sum_of(item.site, item.location, item.category).never += 1
     for out in withdrawn_tallies(register, site=site):
         sum_of(out.site, out.location, out.category).withdrawn += out.items

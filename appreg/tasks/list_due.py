@@ -69,7 +69,7 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
     never = [
         line
         for item in never_inspected(register, site=site)
-        if (line := read_on(register, item.tag, partial(_never_line, rules, item))) is not None
+        if (line := read_on(register, item.tag, partial(_never_line, rules, item, today))) is not None
     ]
     repairs = list_repairs(register, rules, today=today, within_days=within_days, site=site)
     counts = DueCounts(
@@ -85,11 +85,11 @@ def count_due(register: Register, *, today: date, within_days: int = 30, site: U
     """The counts of list_due alone, without reading its lines."""
     rules = RuleFinder(register)
     overdue, soon = count_dates(register, before=today, until=last_day(today, within_days), site=site)
-    answers = [
-        (kind, read_on(register, "A site", partial(rules.answer_at, kind.site, kind.location, kind.key)))
+    never = sum(
+        kind.items
         for kind in item_kinds(register, site=site, never=True)
-    ]
-    never = sum(kind.items for kind, answer in answers if answer and (answer.visual or answer.test))
+        if read_on(register, "A site", partial(rules.is_waited_for_at, kind.site, kind.location, kind.key))
+    )
     return DueCounts(overdue=overdue, due_soon=soon, never=never, withdrawn=count_withdrawn(register, site=site))
 
 
@@ -132,12 +132,11 @@ def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, days:
     )
 
 
-def _never_line(rules: RuleFinder, item: Appliance) -> DueLine | None:
-    """An item for which the table asks nothing is not waited for."""
-    answer = rules.answer(item)
-    if answer.visual is None and answer.test is None:
+def _never_line(rules: RuleFinder, item: Appliance, today: date) -> DueLine | None:
+    """An item for which neither table nor duty asks anything is not waited for."""
+    if not rules.is_waited_for(item):
         return None
-    what: What = "visual" if answer.test is None else "test"
+    what: What = "visual" if rules.answer(item).test is None and rules.test_max(item) is None else "test"
     return DueLine(
         appliance=item,
         site=rules.site(item.site),
@@ -146,16 +145,17 @@ def _never_line(rules: RuleFinder, item: Appliance) -> DueLine | None:
         due=None,
         state=DueState.NEVER,
         days=None,
-        because=_first_check(rules, item) + _because(rules, item, what),
+        because=_first_check(rules, item, today) + _because(rules, item, what),
     )
 
 
-def _first_check(rules: RuleFinder, item: Appliance) -> str:
+def _first_check(rules: RuleFinder, item: Appliance, today: date) -> str:
     """The day before which a landlord's duty wants the first check, in front of the table's reason."""
     profile = rules.profile(item)
     if profile is None or profile.first_check_before is None or item.owner in {Owner.TENANT, Owner.OTHER}:
         return ""
-    return f"{profile.title}: first check before {date_words(profile.first_check_before)}; "
+    past = ", which is past" if today >= profile.first_check_before else ""
+    return f"{profile.title}: first check before {date_words(profile.first_check_before)}{past}; "
 
 
 def _because(rules: RuleFinder, item: Appliance, what: What) -> str:

@@ -128,6 +128,7 @@ def _people(register: Register, who: str, sample: SampleSite) -> dict[str, Perso
                 initials=each.initials,
                 address=each.address,
                 qualifications=each.qualifications,
+                firm=each.firm,
             )
         )
     return people

@@ -5,6 +5,7 @@ from functools import partial
 
 from appreg.core.appliances import ItemFacts, ServiceState
 from appreg.core.asset_tags import tag_order
+from appreg.core.category_defaults import filled
 from appreg.core.checks import Check
 from appreg.core.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.item_facts import facts_of
@@ -128,7 +129,7 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
         facts=facts,
         required=required_checks(facts, rules.book),
         visual_lines=(
-            *lines_for(facts, rules.book, category.visual_items if category else ()),
+            *lines_for(facts, rules.book, filled(category).visual_items if category else ()),
             *kind_lines(facts),
         ),
         history=history_of_item(register, item.uid),

@@ -10,11 +10,12 @@ from appreg.core.uids import Uid
 from appreg.errors import NotFound
 from appreg.files import refuse_place
 from appreg.paper.label_layout import iterate_places
-from appreg.paper.label_stock import stock_by_id
+from appreg.paper.label_stock import Stock, stock_by_id
 from appreg.register.journal_chain import require_sound_end
 from appreg.register.register_file import Register
 from appreg.tasks.check_label import why_untrue
 from appreg.tasks.queue_labels import WaitingLabel, labels_now, waiting_labels
+from appreg.tasks.tell_label_lacks import lack_sentences
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +66,8 @@ class PrintedLabels:
     """What stands on the sheets but became untrue while they were drawn; these are not marked printed."""
     left_out: tuple[LeftOut, ...] = ()
     """What waits and was not drawn, since it is not true as things stand."""
+    lacking: tuple[str, ...] = ()
+    """Sentences on what labels lack by the rule book of their inspection."""
 
 
 def print_labels(
@@ -81,10 +84,11 @@ def print_labels(
     again: bool = False,
     today: date,
     progress: Callable[[int, int], bool] | None = None,
+    before: Callable[[str], None] | None = None,
 ) -> PrintedLabels:
     """Write the sheets, then mark printed what still holds; `again` prints those printed before as well.
 
-    A file that is there already gives way only with `replace_file`.
+    A file that is there already gives way only with `replace_file`; `before` is told what labels lack, before one is drawn.
     Raises NotFound where none waits that is true, InputRefused for an unknown stock, a start off the sheet or a bad file.
     """
     refuse_place(out, replace=replace_file)
@@ -102,6 +106,10 @@ def print_labels(
             if not left_out
             else f"No label is printed. {' '.join(each.sentence for each in left_out)}"
         )
+    lacking = _lacking(labels, stock, today, with_next_date=with_next_date)
+    if before is not None:
+        for sentence in lacking:
+            before(sentence)
     summary = write_label_sheet(
         (each.text(with_next_date=with_next_date) for each in labels),
         stock=stock,
@@ -121,7 +129,15 @@ def print_labels(
         missing_glyphs=tuple(summary.missing_glyphs),
         spoilt=spoilt,
         left_out=left_out,
+        lacking=lacking,
     )
+
+
+def _lacking(labels: Sequence[WaitingLabel], stock: Stock, today: date, *, with_next_date: bool) -> tuple[str, ...]:
+    from appreg.paper.label_words import LabelWords  # noqa: PLC0415 - drawing costs others dearly
+
+    words = LabelWords(today)
+    return lack_sentences(labels, lambda label: words.is_cut(label.text(with_next_date=with_next_date), stock))
 
 
 def _mark_printed(

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
+from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site
+from appreg.core.records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site, Visit
+from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.paper.label_content import LabelText
@@ -33,15 +35,16 @@ class WaitingLabel:
     site: Site
     inspection: Inspection
     person: Person
-    names: tuple[str, ...] = ()
-    """What the rule book of the inspection wants named: `tester`, `next-date`."""
+    visit: Visit
+    book: RuleBook
+    """The rule book of the inspection."""
     untrue: str = ""
     """Why it must not be printed as things stand, in words that follow 'it'; empty: it tells the truth."""
 
     def text(self, *, with_next_date: bool = False) -> LabelText:
         """The label as it will be printed; the next date where it or the book asks, and never on a failed item."""
         passed = self.queued.kind is LabelKind.PASS
-        dated = with_next_date or "next-date" in self.names
+        dated = with_next_date or LabelField.NEXT_DATE in self.book.label_fields
         return LabelText(
             tag=self.appliance.tag,
             kind=self.queued.kind,
@@ -50,9 +53,23 @@ class WaitingLabel:
             initials=self.person.initials,
             item=self.appliance.name,
             next_date=_next_date(self.appliance) if dated and passed else None,
-            tester=self.person.name if "tester" in self.names else "",
+            tester=self._tester(),
+            colour=self.visit.period_colour if passed else "",
+            dates=self.book.date_form,
             payload=payload_for(self.appliance.uid),
         )
+
+    def _tester(self) -> str:
+        wanted, firm = self.book.label_fields, self.person.firm
+        name = self.person.name if LabelField.TESTER in wanted else ""
+        return ", ".join(part for part in (name, firm) if part) if name or LabelField.FIRM in wanted else ""
+
+    def lacks(self) -> tuple[LabelField, ...]:
+        """What the rule book wants named and the register does not hold."""
+        passed, wanted = self.queued.kind is LabelKind.PASS, self.book.label_fields
+        undated = passed and LabelField.NEXT_DATE in wanted and _next_date(self.appliance) is None
+        unsigned = LabelField.FIRM in wanted and not self.person.firm
+        return ((LabelField.FIRM,) if unsigned else ()) + ((LabelField.NEXT_DATE,) if undated else ())
 
 
 def queue_labels(register: Register, who: str, *, appliances: Iterable[Uid]) -> tuple[QueuedLabel, ...]:
@@ -134,26 +151,29 @@ def labels_now(register: Register, labels: Iterable[WaitingLabel]) -> dict[Uid, 
 
 
 class _Look:
-    """Joins labels with their records, reading each site and person once."""
+    """Joins labels with their records, reading each site, person and visit once."""
 
     def __init__(self, register: Register) -> None:
         self._register = register
         self._rules = RuleFinder(register)
         self._people: dict[Uid, Person] = {}
+        self._visits: dict[Uid, Visit] = {}
 
     def at(self, queued: QueuedLabel) -> WaitingLabel:
         item = self._register.get(Appliance, queued.appliance)
         inspection = self._register.get(Inspection, queued.inspection)
         if inspection.person not in self._people:
             self._people[inspection.person] = self._register.get(Person, inspection.person)
-        names = load_rule_book(inspection.rule_book).find("label.names")
+        if inspection.visit not in self._visits:
+            self._visits[inspection.visit] = self._register.get(Visit, inspection.visit)
         return WaitingLabel(
             queued=queued,
             appliance=item,
             site=self._rules.site(item.site),
             inspection=inspection,
             person=self._people[inspection.person],
-            names=names.words if names is not None else (),
+            visit=self._visits[inspection.visit],
+            book=load_rule_book(inspection.rule_book),
             untrue=why_untrue(self._register, queued, item),
         )
 

@@ -24,7 +24,7 @@ def site_rules(site: Site) -> SiteRules:
     table = interval_table(book, site.interval_table)
     profile = profile_at(site, book)
     return SiteRules(
-        book=book.title,
+        book=book.named(),
         table=table.id,
         environment=table.environments.get(site.environment, site.environment),
         duty=profile.title if profile else "",

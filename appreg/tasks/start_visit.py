@@ -3,13 +3,17 @@
 from datetime import date, timedelta
 from typing import Final
 
+from appreg.core.dates_in_words import date_words
 from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
+from appreg.errors import InputRefused
 from appreg.register.register_file import Register
 from appreg.tasks.check_record import checked
 
 CALIBRATION_WARNING: Final = timedelta(days=30)
 """How long before its day a calibration is said to fall due."""
+_AHEAD: Final = timedelta(days=1)
+"""How far ahead of the clock a day of work may lie: clocks and midnights differ."""
 
 
 def start_visit(
@@ -23,6 +27,7 @@ def start_visit(
     fixed_wiring_reference: str = "",
     notes: str = "",
     instrument_check: str = "",
+    period_colour: str = "",
 ) -> Visit:
     """Start a visit; raises NotFound where site, person or instrument do not exist."""
     with register.change(who) as change:
@@ -35,10 +40,19 @@ def start_visit(
             fixed_wiring_reference=fixed_wiring_reference,
             notes=notes,
             instrument_check=instrument_check,
+            period_colour=period_colour,
         )
         visit = checked(register, visit)
         change.put(visit)
     return visit
+
+
+def refuse_day_ahead(on: date, *, today: date, field: str) -> None:
+    """Raise InputRefused for a day later than tomorrow: what is recorded has been done, whatever a clock shows."""
+    if on - today > _AHEAD:
+        raise InputRefused(
+            f"{date_words(on)} lies ahead; give the day it was done, tomorrow at the latest.", subject=field
+        )
 
 
 def visit_cautions(register: Register, visit: Visit) -> list[str]:

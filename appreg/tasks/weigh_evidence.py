@@ -1,7 +1,8 @@
 """Weigh what past inspections of like items say of their intervals."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from functools import partial
@@ -12,11 +13,13 @@ from appreg.core.interval_tables import IntervalTable
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.periods import Period
 from appreg.core.records import Appliance, Category, InspectionKind
+from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind
 from appreg.register.evidence_rows import FinishedInspection, finished_inspections, items_ever
 from appreg.register.register_file import Register
+from appreg.schedule.elapsed_time import Elapsed, ElapsedRule, elapsed_rule
 from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET, Advice, Evidence, InspectionCounts
 from appreg.schedule.evidence import weigh_evidence as weigh_counts
 from appreg.schedule.interval_choice import interval_table
@@ -84,7 +87,8 @@ def weigh_evidence(
     """Weigh every group with at least one item in use; raises InputRefused for a target that is none.
 
     Tests are weighed by combined inspections and all that failed them, visual inspections by what was seen
-    at inspections of either kind; first inspections and retests after a failure are left out, and told.
+    at inspections of either kind. First inspections, retests after a failure, and what came much sooner or
+    later than the interval of its item (schedule.elapsed_time) are left out, and told.
     Items disposed of count as evidence, but get no interval.
     """
     note_damaged_items(register, site=site)
@@ -149,10 +153,13 @@ class EvidenceRules(RuleFinder):
         self.answer(item)  # refuses an environment or an interval that is not known
         return self.title(item, by), table.environments[environment], table.id
 
+    def book(self, item: Appliance) -> RuleBook:
+        """The rule book of the site of an item."""
+        return load_rule_book(self.site(item.site).rule_book)
+
     def table(self, item: Appliance) -> IntervalTable:
         """The interval table that an item stands under."""
-        site = self.site(item.site)
-        return interval_table(load_rule_book(site.rule_book), site.interval_table)
+        return interval_table(self.book(item), self.site(item.site).interval_table)
 
     def period(self, item: Appliance, what: IntervalKind) -> Period | None:
         """The interval in use for an item; None where none is asked for."""
@@ -181,12 +188,17 @@ class _Scales:
         if not asked:
             return None
         items, now = tuple(item for item, _ in asked), min(period for _, period in asked)
-        found = _as_found(members.inspections, what)
+        found = _AsFound(what)
+        # Like items stand under one book: the first speaks for all.
+        rule_of_time = elapsed_rule(rules.book(items[0]))
+        intervals = {item.uid: rules.period(item, what) or now for item in members.items}
+        for each in members.inspections:
+            found.take(each, rule_of_time, intervals[each.appliance])
         counted = found.counted
         # Like items stand under one table: the first speaks for all.
         rule = rules.table(items[0]).error_rate if what is IntervalKind.TEST else None
         evidence = weigh_counts(
-            replace(_counts(counted, what), first=found.first, retests=found.retests),
+            found.counts(),
             target=self._target,
             confidence=self._confidence,
             rule=rule,
@@ -209,31 +221,42 @@ class _Scales:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
 class _AsFound:
     """The inspections that found items as an interval had left them, and how many others there were."""
 
-    counted: list[FinishedInspection]
-    first: int
-    retests: int
+    def __init__(self, what: IntervalKind) -> None:
+        self._what = what
+        self._before: dict[Uid, date] = {}
+        """By item: the day of the last inspection that asks the interval's question."""
+        self.counted: list[FinishedInspection] = []
+        self.left_out: Counter[str] = Counter()
+        """By the name in InspectionCounts."""
 
-
-def _as_found(inspections: Iterable[FinishedInspection], what: IntervalKind) -> _AsFound:
-    """Leave out the first inspection of each item and what followed a failure: neither ends an interval."""
-    seen: set[Uid] = set()
-    found = _AsFound(counted=[], first=0, retests=0)
-    first = retests = 0
-    for each in inspections:
-        if what is IntervalKind.TEST and each.kind is not InspectionKind.COMBINED:
-            continue
-        if each.appliance not in seen:
-            seen.add(each.appliance)
-            first += 1
+    def take(self, each: FinishedInspection, rule: ElapsedRule, interval: Period) -> None:
+        """Count an inspection, or leave it out: the first of its item, a retest, or one at another time."""
+        if self._what is IntervalKind.TEST and each.kind is not InspectionKind.COMBINED:
+            return
+        before = self._before.get(each.appliance)
+        self._before[each.appliance] = each.on
+        if before is None:
+            self.left_out["first"] += 1
         elif each.retest:
-            retests += 1
+            self.left_out["retests"] += 1
+        elif (elapsed := rule.of(before, each.on, interval)) is Elapsed.ABOUT:
+            self.counted.append(each)
         else:
-            found.counted.append(each)
-    return replace(found, first=first, retests=retests)
+            self.left_out["too_soon" if elapsed is Elapsed.TOO_SOON else "long_after"] += 1
+
+    def counts(self) -> InspectionCounts:
+        """What was counted and what was left out."""
+        left: Mapping[str, int] = self.left_out
+        return replace(
+            _counts(self.counted, self._what),
+            first=left["first"],
+            retests=left["retests"],
+            too_soon=left["too_soon"],
+            long_after=left["long_after"],
+        )
 
 
 def _counts(inspections: Sequence[FinishedInspection], what: IntervalKind) -> InspectionCounts:
@@ -257,8 +280,8 @@ def _years(inspections: Iterable[FinishedInspection], what: IntervalKind) -> tup
     made: Counter[int] = Counter()
     failed: Counter[int] = Counter()
     for each in inspections:
-        made[each.year] += 1
-        failed[each.year] += _failed(each, what)
+        made[each.on.year] += 1
+        failed[each.on.year] += _failed(each, what)
     return tuple(YearCounts(year=year, inspections=made[year], failures=failed[year]) for year in sorted(made))
 
 

@@ -46,13 +46,13 @@ def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocu
     """All that the register of one site shows."""
     refuse_stray_records(register)
     place = register.get(Site, site)
-    gatherer = DocumentGatherer(register)
+    book = load_rule_book(place.rule_book)
+    gatherer = DocumentGatherer(register, book.date_form)
     items = tuple(
         gatherer.line(item, register.get(Inspection, item.last_inspection) if item.last_inspection else None)
         for item in sorted(appliances_of(register, site=site), key=lambda each: tag_order(each.tag))
         if item.state is not ServiceState.DISPOSED
     )
-    book = load_rule_book(place.rule_book)
     table = interval_table(book, place.interval_table)
     return RegisterDocument(
         site=place,
@@ -60,9 +60,10 @@ def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocu
         items=items,
         people=tuple(gatherer.people.values()),
         instruments=tuple(gatherer.instruments.values()),
-        rules=gatherer.rules_in_words() or (f"{book.title} ({book.version})",),
+        rules=gatherer.rules_in_words() or (book.named(book.version),),
         interval_table=f"{table.title}, {table.edition}" if table.edition else table.title,
         environment=_environment(table, place),
+        dates=book.date_form,
         printed=today,
     )
 

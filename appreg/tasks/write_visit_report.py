@@ -54,8 +54,9 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
     refuse_stray_records(register)
     on = register.get(Visit, visit)
     site = register.get(Site, on.site)
-    profile = profile_at(site, load_rule_book(site.rule_book))
-    gatherer = DocumentGatherer(register)
+    book = load_rule_book(site.rule_book)
+    profile = profile_at(site, book)
+    gatherer = DocumentGatherer(register, book.date_form)
     recorded = [
         each for each in inspections_of_visit(register, visit, effective=False) if not is_withdrawn(register, each.uid)
     ]
@@ -81,6 +82,7 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
         profile_title=profile.title if profile else "",
         required=tuple(each.value for each in profile.required_fields) if profile else (),
         keeping=_keeping(profile) if profile else "",
+        dates=book.date_form,
         printed=today,
     )
 
@@ -117,7 +119,7 @@ def _what_followed(failure: Inspection, recorded: Sequence[Inspection]) -> str:
 
 def _defects(items: tuple[InspectedItem, ...], earlier: tuple[InspectedItem, ...]) -> str:
     slips = [line.appliance.tag for line in earlier if _is_slip(line)]
-    failed = dict.fromkeys(line.appliance.tag for line in (*earlier, *items) if line.failed and not _is_slip(line))
+    failed = dict.fromkeys(line.appliance.tag for line in (*earlier, *items) if _is_defect(line))
     incomplete = [
         line.appliance.tag for line in items if line.inspection and line.inspection.outcome is Outcome.INCOMPLETE
     ]
@@ -129,13 +131,22 @@ def _defects(items: tuple[InspectedItem, ...], earlier: tuple[InspectedItem, ...
     return said
 
 
+def _is_defect(line: InspectedItem) -> bool:
+    return line.defective and not _is_slip(line)
+
+
 def _is_slip(line: InspectedItem) -> bool:
     """A failure that was corrected before anybody put something right."""
     return line.note.startswith(_CORRECTED) and "repaired" not in line.remedial_action
 
 
 def _remedial_action(items: tuple[InspectedItem, ...]) -> str:
-    failed = [line for line in items if line.failed and not _is_slip(line)]
-    if not failed:
+    defective = [line for line in items if _is_defect(line)]
+    if not defective:
         return "None was called for by a defect."
-    return " ".join(f"{line.appliance.tag}: {line.remedial_action}." for line in failed)
+    return " ".join(f"{line.appliance.tag}: {_action(line)}." for line in defective)
+
+
+def _action(line: InspectedItem) -> str:
+    """What was done about a defect, on the spot first."""
+    return "; ".join((*line.put_right, *([line.remedial_action] if line.failed else ())))

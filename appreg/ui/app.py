@@ -16,6 +16,7 @@ from appreg.tasks.keep_settings import Settings, save_changed_settings
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.key_words import with_present_keys
+from appreg.ui.new_items import offer_new, place_for_new
 from appreg.ui.places import make_screen, standing_screens
 from appreg.ui.scanning_app import ScanningApp
 from appreg.ui.themes import THEMES, theme_for
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
     from appreg.register.register_file import Register
     from appreg.tasks.restore_copy import PreparedRestore
+    from appreg.ui.screens.find.find_screen import UnknownTag
 
 LETTERS_READ: Final = 15
 """Letters a second that somebody reads while at work; a long sentence stands longer."""
@@ -322,27 +324,31 @@ class AppregApp(ScanningApp):
 
     def action_find(self, typed: str = "") -> None:
         """Open the scan box; the screen behind may take the item itself, otherwise its page opens."""
-        from appreg.ui.screens.find.find_screen import FindScreen  # noqa: PLC0415 - only when opened
+        from appreg.ui.screens.find.find_screen import FindScreen, UnknownTag  # noqa: PLC0415 - only when opened
 
         behind = self.screen
         if isinstance(behind, FindScreen):
             return
 
-        def found(item: Uid | None) -> None:
-            if item is not None:
-                self._go_to_item(item, behind)
+        def found(answer: "Uid | UnknownTag | None") -> None:
+            if isinstance(answer, UnknownTag):
+                offer_new(self, answer.tag, behind)
+            elif answer is not None:
+                self._go_to_item(answer, behind)
 
-        self.push_screen(FindScreen(typed), found)
+        self.push_screen(FindScreen(typed, place_for_new=place_for_new(behind)), found)
 
     def take_scan(self, text: str) -> None:
-        """Go to the item on a scanned label; what no item answers to is put into the scan box."""
-        from appreg.tasks.find_items import item_named  # noqa: PLC0415 - only when something is scanned
+        """Go to the item on a scanned label; what none answers to may be a new item's, or is put into the scan box."""
+        from appreg.tasks.find_items import item_named, tag_on_label  # noqa: PLC0415 - only when something is scanned
 
-        item = item_named(self.register, text)
-        if item is None:
-            self.action_find(text)
-        else:
+        item, tag = item_named(self.register, text), tag_on_label(text)
+        if item is not None:
             self._go_to_item(item.uid, self.screen)
+        elif tag is not None and place_for_new(self.screen):
+            offer_new(self, tag, self.screen)
+        else:
+            self.action_find(text)
 
     def _go_to_item(self, item: Uid, behind: "Screen[Any]") -> None:
         if not (isinstance(behind, CommandScreen) and behind.take_found(item)):

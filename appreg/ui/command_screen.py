@@ -147,6 +147,14 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
         del item
         return False
 
+    def place_for_new(self) -> str:
+        """Where an item with a tag that nobody knows would be added from here; empty: nowhere."""
+        return ""
+
+    def take_new(self, tag: str) -> None:
+        """Add an item with a tag that was scanned or typed and that no item has."""
+        del tag
+
     def on_mount(self) -> None:
         """Fill the key line once the widgets stand."""
         self.refresh_keys()

@@ -23,11 +23,16 @@ class ScanWatch:
         return self.text.startswith(PREFIX)
 
     def takes(self, character: str | None, at: Instant) -> bool:
-        """Take a character that may belong to a scan; False leaves everything as it was."""
-        if character is None or not character.isprintable():
-            return False
+        """Take a character that may belong to a scan; False leaves everything as it was.
+
+        Once the whole prefix has come, what is no character is swallowed: no key within a code ever acts.
+        """
         if self.text and at - self._last > LONGEST_GAP:
             return False
+        if character is None or not character.isprintable():
+            if self.is_surely_a_scan:
+                self._last = at
+            return self.is_surely_a_scan
         gathered = self.text + character
         if not (self.is_surely_a_scan or PREFIX.startswith(gathered)):
             return False

@@ -10,7 +10,7 @@ from typing import Final
 
 from appreg.clock import local_today
 from appreg.core.records import Appliance, Inspection, Location
-from appreg.core.work_records import BenchDraft
+from appreg.core.work_records import BenchDraft, NotInspected
 from appreg.register.inspection_lists import findings_of
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.confirm_cautions import confirm_cautions
@@ -34,8 +34,12 @@ WALKED: Final = (
     "lamp\x1b[B\r",
     "ke\x15",
     "ir\x7f\x7f",
+    "\x0fold 7\r",
+    "\x18\x1b[B\x13",
+    "\x1b[A",
 )
-"""On the walk-round: lines, unknown names, fields, another location, same again, taken back, another meaning, cleared."""
+"""On the walk-round: lines, unknown names, fields, another location, same again, taken back, another meaning, cleared,
+a tag of its own, not inspected, up the list."""
 BENCH: Final = (
     " 0.08\r>299\r \r",
     " >299\r \r",
@@ -137,6 +141,7 @@ def _records(register: Register) -> list[str]:
         findings = findings_of(register, done.uid)
         read = [f"{f.check_name} {f.finding} {f.reading} {f.remark}" for f in findings]
         told.append(f"{items[done.appliance].tag} {done.kind} {done.outcome} {done.reason} {read}")
+    told += [f"{items[e.appliance].tag} not inspected: {e.because}" for e in register.find(NotInspected)]
     for draft in register.find(BenchDraft):
         left = entries_from_json(draft.body)
         typed = {line: text for line, text in left.typed.items() if text}

@@ -206,18 +206,27 @@ def test_what_is_no_fact_cannot_be_assumed(capsys: pytest.CaptureFixture[str]) -
         (["--class", "3", "--rated-volts", "230"], "Class III at 230 V"),
         (["--class", "1", "--type", "lead", "--connection", "battery"], "extension lead on a battery"),
         (["--class", "1", "--type", "cord-set", "--connection", "hard-wired"], "cord set that is hard-wired"),
-        (["--class", "2", "--connection", "battery", "--item-is-rcd"], "a residual current device on a battery"),
+        (["--class", "2", "--connection", "battery", "--item-is-rcd"], "on a battery with a residual current device"),
+        (["--class", "2", "--connection", "battery", "--fuse", "3"], "on a battery with a fuse in a mains plug"),
+        (["--class", "2", "--connection", "battery", "--rated-volts", "230"], "on a battery at 230 V"),
+        (["--class", "1", "--connection", "battery"], "Class I on a battery, which brings no earth"),
+        (["--class", "2", "--rated-volts", "12"], "Class II at 12 V, which is extra-low"),
+        (["--class", "3", "--fuse", "3"], "Class III with a fuse in a mains plug"),
+        (["--class", "3", "--item-is-rcd"], "Class III with a residual current device"),
+        (["--class", "3", "--type", "cord-set", "--connection", "hard-wired"], "cord set that is hard-wired"),
     ],
 )
 def test_facts_that_contradict_each_other_make_it_incomplete(
     facts: list[str], against: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     words = [*facts, "--visual", "ok", "--functional", "ok", "--earth", "0.05", "--insulation", ">299"]
-    words += ["--polarity", "ok", "--rcd", "portable", "--rcd-trip", "1x=20", "--rcd-button", "ok"]
+    words += ["--polarity", "ok"]
+    if "--item-is-rcd" in facts:
+        words += ["--rcd", "portable", "--rcd-trip", "1x=20", "--rcd-button", "ok"]
     assert main(["judge", *words, "--json"]) == 3
     told = json.loads(capsys.readouterr().out)
-    assert told["outcome"] == "incomplete"
-    assert against in told["findings"][0]["arithmetic"] or "battery" in told["findings"][0]["arithmetic"]
+    assert (told["outcome"], told["missing"]) == ("incomplete", [])
+    assert against in told["findings"][0]["arithmetic"]
 
 
 def test_a_failure_of_what_belongs_to_the_tenant_says_whom_to_tell(capsys: pytest.CaptureFixture[str]) -> None:
@@ -239,3 +248,22 @@ def test_the_worst_of_readings_side_by_side_decides_and_all_are_printed(
 def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
     assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "missing"),
+    [
+        (["--class", "1", "--earth", "0.05"], ["leakage"]),
+        (["--class", "1", "--earth", "0.05", "--leakage", "0.2", "--leakage-method", "touch"], ["leakage"]),
+        (["--class", "1", "--earth", "0.05", "--leakage", "0.2"], []),
+        (["--class", "2"], ["leakage"]),
+        (["--class", "2", "--leakage", "0.2"], []),
+    ],
+)
+def test_in_eu_nothing_passes_without_the_current_that_says_enough(
+    words: list[str], missing: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    # EN 50699: protective-conductor current of Class I, touch current of Class II (memory).
+    sound = ["judge", "--rule-book", "eu", "--visual", "ok", "--insulation", ">299", "--functional", "ok"]
+    told = answer([*sound, *words], capsys)
+    assert (told["outcome"], told["missing"]) == ("incomplete" if missing else "pass", missing)

@@ -85,7 +85,7 @@ def test_a_what_if_shows_both_sides(call: Call) -> None:
         (("--tolerance", "x"), "is not a percentage"),
         (("--years", "99"), "give 1 to 20"),
         (("--days", "TU,TH"), "not a rule for days"),
-        (("--closed", "soon"), "--closed soon: “soon” is no day"),
+        (("--closed", "soon"), "--closed: “soon” is not a date"),
         (("--holidays", "/no/such/file"), "cannot be read"),
         (("--minutes", "/no/such/file"), "cannot be read"),
         (("--capacity", "0"), "longer than 0 minutes"),

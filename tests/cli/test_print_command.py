@@ -27,6 +27,7 @@ def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Cal
         "sheets": 1,
         "next_start": 3,
         "missing_glyphs": [],
+        "lacking": [],
         "left_out": [],
         "destroy": [],
     }

@@ -3,7 +3,7 @@ from decimal import Decimal as D
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
+from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts, RcdKind
 from appreg.core.checks import Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.outcomes import Outcome
 from appreg.core.readings import Unit, parse_reading
@@ -21,7 +21,8 @@ def advice(facts: ItemFacts, entries: Entries | None = None, book_id: str = "gb"
 
 def test_a_fuse_larger_than_the_power_asks_for_is_pointed_out() -> None:
     said = advice(replace(ITEM, power_kw=D("0.65"), fuse_a=D(13)))
-    assert said == ("fuse found 13 A is larger than 3 A for 650 W (CoP, second-hand)")
+    assert said == "fuse found 13 A is larger than 3 A for 650 W; a motor may need more to start (CoP, second-hand)"
+    assert "motor" not in advice(replace(ITEM, power_kw=D("0.65"), fuse_a=D(13), heating=True))
 
 
 def test_the_fuse_that_the_power_asks_for_needs_no_advice() -> None:
@@ -35,6 +36,30 @@ def test_a_fuse_smaller_than_the_power_asks_for_is_pointed_out() -> None:
 def test_no_plug_fuse_is_advised_for_a_lead_nor_where_the_book_knows_none() -> None:
     assert "plug fuse" not in advice(replace(LEAD, power_kw=D(1)))
     assert "plug fuse" not in advice(replace(ITEM, power_kw=D(1)), book_id="eu")
+
+
+def test_the_fuse_of_a_lead_is_chosen_by_its_flex_and_not_by_what_is_preferred_for_appliances() -> None:
+    ten = replace(LEAD, appliance_class=ApplianceClass.CLASS_I, fuse_a=D(10), cord=Cord(csa_mm2=D(1), length_m=D(2)))
+    assert "preferred" not in advice(ten)
+    assert "preferred" in advice(replace(ITEM, fuse_a=D(10)))
+    assert "no plug fuse of 6 A exists" in advice(replace(ten, fuse_a=D(6)))
+
+
+def test_nothing_is_fused_in_its_plug_at_a_voltage_between_lines() -> None:
+    assert "fuse" not in advice(replace(ITEM, power_kw=D(2), rated_volts=400))
+
+
+@pytest.mark.parametrize(("volts", "told"), [(400, "15.9 A"), (None, "15.9 A"), (230, "15.9 A")])
+def test_the_current_of_three_phases_is_that_in_each_line(volts: int | None, told: str) -> None:
+    # 11 kW ÷ (√3 × 400 V) = 15.9 A = 11 kW ÷ (3 × 230 V) (physics).
+    cord = Cord(csa_mm2=D("1.5"), length_m=D(2))
+    saw = replace(ITEM, power_kw=D(11), phases=3, rated_volts=volts, cord=cord, connection=Connection.INDUSTRIAL)
+    assert f"load of {told} is more than 15 A" in advice(saw)
+
+
+def test_an_item_out_of_scope_is_not_told_of_trips_that_it_is_not_judged_by() -> None:
+    cable = replace(LEAD, rcd=RcdKind.PORTABLE, rcd_rating_ma=D(30), scope="a standard of its own")
+    assert "RCD" not in advice(cable)
 
 
 @pytest.mark.parametrize(("rating", "told"), [(D(30), False), (D(100), True), (None, True)])

@@ -136,6 +136,27 @@ def test_a_rated_voltage_that_is_assumed_scales_no_substitute_reading_down() -> 
     assert of(Check.LEAKAGE, replace(tool, assumed=(Fact.VOLTAGE,)), entries).result is CheckResult.INCONCLUSIVE
 
 
+def test_a_lead_does_not_fail_on_sight_by_what_nobody_has_read_nor_pass_by_it() -> None:
+    # A 13 A fuse before 0.75 mm² fails on sight (common practice); a short moulded flex may have it (BS 1363 Table 2 note).
+    lead = replace(
+        PUMP,
+        equipment_type=EquipmentType.EXTENSION_LEAD,
+        cord=Cord(csa_mm2=D("0.75"), length_m=D("1.8")),
+        fuse_a=D(13),
+        power_kw=None,
+    )
+    sound = replace(SOUND, polarity=True)
+    short = replace(lead, moulded_plug=True)
+    assert judge(lead, sound, GB).outcome is Outcome.FAIL
+    assert judge(short, sound, GB).outcome is Outcome.PASS
+    for facts in (replace(lead, assumed=(Fact.FUSE,)), replace(short, assumed=(Fact.CORD_LENGTH,))):
+        judgement = judge(facts, sound, GB)
+        assert (judgement.outcome, judgement.unconfirmed) == (Outcome.INCOMPLETE, facts.assumed)
+        assert "as assumed: confirm or change" in judgement.findings[0].arithmetic
+    seen_bad = replace(sound, visual=False)
+    assert judge(replace(lead, assumed=(Fact.FUSE,)), seen_bad, GB).outcome is Outcome.FAIL
+
+
 FACTS = st.builds(
     ItemFacts,
     appliance_class=st.sampled_from(ApplianceClass),
@@ -151,6 +172,12 @@ FACTS = st.builds(
     unsuitable_500v=st.booleans(),
     double_leakage=st.booleans(),
     flat_earth_limit_ohm=st.sampled_from([None, D("0.5")]),
+    fuse_a=st.sampled_from([None, D(3), D(13)]),
+    moulded_plug=st.booleans(),
+    rated_volts=st.sampled_from([None, 12, 110, 230, 400]),
+    phases=st.sampled_from([1, 1, 3]),
+    mineral_insulated=st.booleans(),
+    microwave=st.booleans(),
     assumed=st.sets(st.sampled_from(Fact)).map(lambda chosen: tuple(fact for fact in Fact if fact in chosen)),
 )
 ENTRIES = st.builds(

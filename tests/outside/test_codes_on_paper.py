@@ -21,7 +21,9 @@ def test_every_code_of_a_full_sheet_is_read_and_leads_back_to_its_item(tmp_path:
     stock = load_stocks()[stock_id]
     out = tmp_path / "labels.pdf"
     kinds = (LabelKind.PASS, LabelKind.DO_NOT_USE)
-    labels = [label(number, kind=kinds[number % 2], next_date=TODAY) for number in range(stock.places)]
+    # Every label as full as a book can make it: next date, tester with firm, colour of the period.
+    full = {"next_date": TODAY, "tester": "Ada Bramley, Wren, Daughters and Granddaughters Ltd", "colour": "light blue"}
+    labels = [label(number, kind=kinds[number % 2], **full) for number in range(stock.places)]
     write_label_sheet(labels, stock=stock, start=1, out=out, created=TODAY)
     codes = zxingcpp.read_barcodes(page_image(out, dpi=dpi))
     assert len(codes) == stock.places

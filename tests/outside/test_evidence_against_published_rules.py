@@ -1,6 +1,8 @@
 """Failure rates and interval tests against scipy, NIST's handbook and the published rules."""
 
+from datetime import date, timedelta
 from decimal import Decimal
+from functools import partial
 
 import pytest
 from hypothesis import given
@@ -9,8 +11,10 @@ from scipy.stats import beta, binom, binomtest
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
 from appreg.core.interval_tables import EquipmentKey
+from appreg.core.periods import Period
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
+from appreg.schedule.elapsed_time import Elapsed, elapsed_rule
 from appreg.schedule.evidence import Advice, InspectionCounts, weigh_evidence
 from appreg.schedule.evidence_limits import (
     beta_quantile,
@@ -92,8 +96,29 @@ def office_rule_lengthens(failures: int, expected: bool, book: RuleBook) -> None
     assert rule.rate_percent == Decimal(failures)
 
 
+def elapsed(days: int, expected: Elapsed, book: RuleBook) -> None:
+    before = date(2025, 1, 1)
+    assert elapsed_rule(book).of(before, before + timedelta(days=days), Period(days=100)) is expected
+
+
 ERROR_RATE = ("intervals.dguv-v3.lengthening.error_rate_below",)
 CHECKED = (
+    *(
+        Checked(
+            book="*",
+            keys=(f"evidence.elapsed-{key}",),
+            expected=f"{days} days after, of an interval of 100: {expected.value}",
+            source="evidence counts at the interval in question: three quarters to one and a half times",
+            basis="common practice",
+            run=partial(elapsed, days, expected),
+        )
+        for key, days, expected in (
+            ("least", 74, Elapsed.TOO_SOON),
+            ("least", 75, Elapsed.ABOUT),
+            ("most", 150, Elapsed.ABOUT),
+            ("most", 151, Elapsed.LONG_AFTER),
+        )
+    ),
     Checked(
         book="eu",
         keys=ERROR_RATE,

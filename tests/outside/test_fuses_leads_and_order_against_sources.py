@@ -169,21 +169,21 @@ CHECKED = (
         for book, key, amount, source in (
             ("gb", "plug.fused", "fused", BS1363),
             ("gb", "plug.polarised", "polarised", BS1363),
+            ("gb", "dates.written", "words", "dates on British paper: the month in letters"),
             ("gb", "plug.usual-cords", "0.5, 0.75, 1.0, 1.25, 1.5, 2.5", "IEC 60228 and the UK flex of 1.25 mm²"),
-            ("gb", "book.covers", "whole-job", "what the book says it is"),
             ("eu", "plug.fused", "not-fused", "plugs of continental Europe"),
             ("eu", "plug.polarised", "reversible", "plugs of continental Europe"),
+            ("eu", "dates.written", "dotted", "dates in continental Europe: day, month and year with dots"),
             ("eu", "plug.usual-cords", "0.5, 0.75, 1.0, 1.5, 2.5", "IEC 60228"),
-            ("eu", "book.covers", "limits-and-intervals", "what the book says it is"),
             ("anz", "plug.fused", "not-fused", "plugs of Australia and New Zealand"),
             ("anz", "plug.polarised", "polarised", "plugs of Australia and New Zealand"),
+            ("anz", "dates.written", "words", "dates in Australia and New Zealand: the month in letters"),
             ("anz", "plug.usual-cords", "0.5, 0.75, 1.0, 1.5, 2.5", "IEC 60228"),
-            ("anz", "book.covers", "limits-and-intervals", "what the book says it is"),
         )
     ),
     # CoP 3rd edition 8.4 as quoted (second-hand); test labels of the trade; AS/NZS 3760:2010 from memory.
     stated_row("gb", "label.names", "initials", source="CoP 3rd ed. 8.4: initials", basis="second-hand"),
-    stated_row("eu", "label.names", "initials, next-date", source="test labels of the trade", basis=COMMON),
+    stated_row("eu", "label.names", "initials, firm, next-date", source="test labels of the trade", basis=COMMON),
     stated_row("anz", "label.names", "tester, next-date", source="AS/NZS 3760:2010, tags", basis=MEMORY),
     *(
         stated_row(book, "plug.mains-from", "200", source="reduced low voltage has plugs of its own", basis=MEMORY)

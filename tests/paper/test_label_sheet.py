@@ -3,6 +3,7 @@ from pathlib import Path
 
 import pytest
 
+from appreg.core.dates_in_words import DateForm
 from appreg.core.records import LabelKind
 from appreg.errors import Incomplete, InputRefused
 from appreg.paper.label_drawing import small_lines
@@ -10,6 +11,7 @@ from appreg.paper.label_layout import place_labels
 from appreg.paper.label_preview import preview
 from appreg.paper.label_sheet import write_label_sheet
 from appreg.paper.label_stock import Stock, load_stocks
+from appreg.paper.label_words import LabelWords
 from appreg.paper.print_progress import PrintingCancelled
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import TODAY, label
@@ -178,3 +180,23 @@ def test_the_preview_says_what_the_printed_label_says(tmp_path: Path) -> None:
     assert cut.verdict == "PASS"
     assert cut.lines[-1].endswith("…")
     assert all(line in text for line in (cut.verdict, cut.tag, *cut.lines))
+
+
+FULL = {"next_date": TODAY, "dates": DateForm.DOTTED, "colour": "light blue", "tester": "Wren, Daughters and Sons Ltd"}
+
+
+@ON_STOCKS
+def test_what_must_be_read_is_printed_whole_at_the_size_of_the_stock_and_the_rest_gives_way(
+    tmp_path: Path, stock: Stock
+) -> None:
+    out, one = tmp_path / "labels.pdf", label(1, kind=LabelKind.PASS, **FULL)
+    write_label_sheet([one], stock=stock, start=1, out=out, created=TODAY)
+    text = " ".join(whole_text(out).split())
+    for needed in ("24.11.2026 · AB · light blue", "next due 24.11.2026", "by Wren, Daughters and Sons Ltd"):
+        assert needed in text
+    words = LabelWords(TODAY)
+    assert not words.is_cut(one, stock)
+    assert len(words.lines(one, stock)) <= stock.lines
+    assert words.is_cut(
+        label(1, kind=LabelKind.PASS, **{**FULL, "tester": "Wren, Daughters and Granddaughters " * 4}), stock
+    )

@@ -10,6 +10,12 @@ THIRD = "third"
 
 SIXTH = "sixth"
 """After migration 6, half-filled benches in the journal: a lamp kept, a toaster begun at 0.12 Ω, then a kettle at 0.09 Ω."""
+JUDGED = ("judged-1", "judged-2", "judged-3", "judged-4", "judged-5", "judged-6", "judged-7")
+"""After each migration in turn, by the version of the program that ended with it.
+
+One visit to eight items: passed, failed and retested, incomplete, corrected, looked at only, `OL`, a lead with an RCD,
+leakage in place of insulation. Beside each stands the text of the site's register as that version printed it.
+"""
 
 
 def older_register(name: str, folder: Path) -> Path:
@@ -17,3 +23,9 @@ def older_register(name: str, folder: Path) -> Path:
     path = folder / f"{name}.appreg"
     path.write_bytes(gzip.decompress((Path(__file__).parent / "older" / f"{name}.appreg.gz").read_bytes()))
     return path
+
+
+def printed_then(name: str) -> list[str]:
+    """The lines of the site's register as the version that wrote an older register printed them."""
+    packed = (Path(__file__).parent / "older" / f"{name}.printed.gz").read_bytes()
+    return gzip.decompress(packed).decode().splitlines()

@@ -105,7 +105,7 @@ def test_an_inspection_and_its_first_line_in_the_journal_altered_alike_are_notic
         ("INSERT INTO register_meta VALUES ('extra', '1')", "register_meta"),
         ("INSERT INTO register_meta VALUES ('head:other', '1 x')", "register_meta"),
         ("INSERT INTO migration VALUES (0, 'x', 'x')", "migration"),
-        ("INSERT INTO person VALUES ('0000000000000000000000000A', 'x', 'x', '', '')", "person"),
+        ("INSERT INTO person VALUES ('0000000000000000000000000A', 'x', 'x', '', '', '')", "person"),
         (("INSERT INTO journal SELECT origin, sequence + 1, time || 'x', who, reason, entity, uid, \"before\", \"after\", "
          '"change", hash, hash FROM journal ORDER BY sequence DESC LIMIT 1'), "journal"),
         (("INSERT INTO journal SELECT 'other', 1, time, who, reason, entity, uid, \"before\", \"after\", \"change\", hash, "

@@ -40,6 +40,12 @@ def walked(site: WorkedSite, typed: str) -> Appliance:
         ("iec lead", "Cord set"),
         ("kettle lead", "Cord set"),
         ("phone charger", "Phone charger"),
+        ("welder", "Welding set"),
+        ("immersion heater", "Water heater"),
+        ("extension lead on a reel", "Cable reel"),
+        ("110 V transformer", "Site transformer 110 V"),
+        ("drill charger", "Battery charger"),
+        ("heated blanket", "Electric blanket"),
         ("cordless drill", "Cordless tool"),
         ("cooker hood", "Cooker hood"),
         ("floor sander", "Floor sander"),
@@ -101,6 +107,31 @@ def test_a_cordless_tool_is_looked_at_as_what_it_is(seeded: WorkedSite) -> None:
     ids = {line.id for line in bench.visual_lines}
     assert "battery" in ids
     assert ids.isdisjoint({"plug", "fuse", "cord", "grip"})
+
+
+@pytest.mark.parametrize(
+    ("typed", "looks", "never"),
+    [
+        ("microwave oven", "door", "output"),
+        ("site transformer", "output", "door"),
+        ("electric blanket", "fabric", "air"),
+        ("rcd plug adaptor", "sockets", "cord"),
+        ("phone charger", "casing", "fuse"),
+        ("kettle", "cord", "door"),
+    ],
+)
+def test_an_item_is_looked_at_where_its_kind_goes_wrong(seeded: WorkedSite, typed: str, looks: str, never: str) -> None:
+    ids = {line.id for line in open_bench(seeded.register, walked(seeded, typed).uid, today=TODAY).visual_lines}
+    assert looks in ids
+    assert never not in ids
+
+
+def test_a_category_of_an_older_register_is_looked_at_likewise(seeded: WorkedSite) -> None:
+    item = walked(seeded, "site transformer")
+    (category,) = seeded.register.find(Category, code="TRF")
+    with seeded.register.change(WHO) as change:
+        change.put(replace(category, visual_items=()))
+    assert "output" in {line.id for line in open_bench(seeded.register, item.uid, today=TODAY).visual_lines}
 
 
 @pytest.mark.parametrize("book", ["eu", "anz"])

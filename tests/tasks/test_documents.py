@@ -7,6 +7,8 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
+from appreg.core.checks import LeakageEntry
+from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import Person, Visit
 from appreg.core.uids import Uid
 from appreg.errors import Incomplete, NotFound
@@ -82,7 +84,7 @@ def test_what_was_done_about_a_failure_is_reported(here: WorkedSite) -> None:
     (action,) = open_actions(here.register)
     record_repair(here.register, WHO, action=action.uid, repair="new cord", on=TODAY, told="the tenant")
     (line,) = visit_document(here.register, visit=visit.uid, today=TODAY).items
-    assert line.remedial_action == "withdrawn from use; told the tenant; repaired on 2026-11-24: new cord"
+    assert line.remedial_action == "withdrawn from use; told the tenant; repaired on 24 Nov 2026: new cord"
 
 
 def test_a_statutory_report_is_refused_naming_everything_that_is_missing(tmp_path: Path) -> None:
@@ -139,3 +141,24 @@ def test_the_report_says_how_long_the_duty_wants_it_kept(tmp_path: Path) -> None
             visit = here.visit()
             here.record(here.kettle(), combined(), visit)
             assert visit_document(here.register, visit=visit.uid, today=TODAY).keeping == sentence
+
+
+def test_dates_stand_as_the_people_of_the_book_write_them_and_a_book_that_is_not_whole_says_so(
+    here: WorkedSite, tmp_path: Path
+) -> None:
+    change_record(here.register, WHO, replace(here.person, firm="Wren & Daughters"))
+    kettle, visit = here.kettle(), here.visit()
+    here.record(kettle, combined(), visit)
+    british = report_words(here, visit, tmp_path / "gb.pdf")
+    assert "24 Nov 2026" in british
+    assert "24.11.2026" not in british
+    assert "Wren & Daughters" in british
+    site = replace(here.site, rule_book="eu", interval_table="", environment="office")
+    change_record(here.register, WHO, site)
+    second = here.visit()
+    leakage = LeakageEntry(reading=parse_reading("0.1", Unit.MILLIAMP))
+    here.record(kettle, replace(combined(), leakage=leakage), second)
+    for words in (report_words(here, second, tmp_path / "r.pdf"), register_words(here, tmp_path / "s.pdf")):
+        assert "24.11.2026" in words
+        assert "24 Nov 2026" not in words
+        assert "EN 50699 recurrent test (eu 2, limits and intervals only)" in words

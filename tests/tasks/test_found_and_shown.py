@@ -79,14 +79,14 @@ def test_a_visit_sees_items_in_the_order_of_tags_and_which_are_done(here: Worked
 
 def test_a_visit_is_named_by_key_day_or_as_the_latest(here: WorkedSite) -> None:
     first, second = here.visit(date(2026, 1, 1)), here.visit(date(2026, 2, 1))
-    assert visit_named(here.register, "latest") == second
-    assert visit_named(here.register, "2026-01-01", here.site.uid) == first
-    assert visit_named(here.register, first.uid.lower()) == first
+    assert visit_named(here.register, "latest", today=TODAY) == second
+    assert visit_named(here.register, "2026-01-01", here.site.uid, today=TODAY) == first
+    assert visit_named(here.register, first.uid.lower(), today=TODAY) == first
     here.visit(date(2026, 1, 1))
     with pytest.raises(InputRefused, match="2 visits are of 2026-01-01"):
-        visit_named(here.register, "2026-01-01")
+        visit_named(here.register, "2026-01-01", today=TODAY)
     with pytest.raises(NotFound, match="no visit 1999-01-01 at Harbour Row"):
-        visit_named(here.register, "1999-01-01", here.site.uid)
+        visit_named(here.register, "1999-01-01", here.site.uid, today=TODAY)
 
 
 def test_a_register_in_use_is_sound_and_verifying_tells_how_far_it_is(here: WorkedSite) -> None:

@@ -7,16 +7,18 @@ import pytest
 
 from appreg.core.appliances import ServiceState
 from appreg.core.checks import LeakageEntry
+from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import replace
 from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import Appliance, AssetTag, LabelKind
+from appreg.core.records import Appliance, AssetTag, LabelKind, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.paper.label_drawing import small_lines
 from appreg.tasks.change_record import change_record
 from appreg.tasks.print_labels import print_labels
-from appreg.tasks.queue_labels import queue_labels, remove_from_tray, waiting_labels
+from appreg.tasks.queue_labels import WaitingLabel, queue_labels, remove_from_tray, waiting_labels
 from appreg.tasks.set_service_state import set_service_state
+from appreg.tasks.tell_label_lacks import lack_sentences
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
@@ -39,23 +41,96 @@ def test_the_next_date_stands_there_only_if_asked_and_never_on_a_failure(here: W
     assert failed_label.text(with_next_date=True).next_date is None
 
 
-def test_a_label_names_what_the_rule_book_of_its_inspection_wants_named(here: WorkedSite) -> None:
-    # gb: CoP 3rd and 4th editions differ (second-hand); eu: common practice; anz: AS/NZS 3760:2010, from memory.
-    wanted = {"gb": ("", False), "eu": ("", True), "anz": ("Wren A", True)}
-    for book, (tester, dated) in wanted.items():
-        table = next(iter(load_rule_book(book).interval_tables.values()))
-        where = next(iter(table.environments))
-        change_record(
-            here.register, WHO, replace(here.site, rule_book=book, interval_table=table.id, environment=where)
+def inspected_by(here: WorkedSite, book: str, on: Visit | None = None) -> Appliance:
+    """A kettle that passed at the site under that rule book."""
+    table = next(iter(load_rule_book(book).interval_tables.values()))
+    where = next(iter(table.environments))
+    change_record(here.register, WHO, replace(here.site, rule_book=book, interval_table=table.id, environment=where))
+    entries = replace(combined(), leakage=LeakageEntry(reading=parse_reading("0.1", Unit.MILLIAMP)))
+    here.record(item := here.kettle(), entries, on)
+    return item
+
+
+def waiting_for(here: WorkedSite, item: Appliance) -> WaitingLabel:
+    (found,) = (each for each in waiting_labels(here.register) if each.appliance.uid == item.uid)
+    return found
+
+
+# gb: CoP 3rd and 4th editions differ (second-hand); eu: common practice; anz: AS/NZS 3760:2010, from memory.
+NAMED = {
+    "gb": ("", ["24 Nov 2026 · WA"]),
+    "eu": ("Wren & Daughters", ["24.11.2026 · WA", "next due 24.11.2027", "by Wren & Daughters"]),
+    "anz": ("Wren A, Wren & Daughters", ["24 Nov 2026 · WA", "next due", "by Wren A, Wren & Daughters"]),
+}
+
+
+@pytest.mark.parametrize("book", NAMED)
+def test_a_label_names_what_the_rule_book_of_its_inspection_wants_named(here: WorkedSite, book: str) -> None:
+    change_record(here.register, WHO, replace(here.person, firm="Wren & Daughters"))
+    tester, wanted = NAMED[book]
+    waiting = waiting_for(here, inspected_by(here, book))
+    text = waiting.text()
+    assert (text.kind, text.tester, waiting.lacks()) == (LabelKind.PASS, tester, ())
+    lines = small_lines(text)
+    assert [line[: len(start)] for line, start in zip(lines, wanted, strict=False)][:1] == wanted[:1]
+    assert any(line.startswith("next due") for line in lines) == (book != "gb")
+    assert any(line.startswith("by ") for line in lines) == bool(tester)
+    assert not tester or f"by {tester}" in lines
+
+
+def test_what_a_label_lacks_by_its_book_is_said_before_one_is_drawn(here: WorkedSite, tmp_path: Path) -> None:
+    without = [inspected_by(here, "eu") for _ in range(7)]
+    said: list[str] = []
+    out = tmp_path / "l.pdf"
+
+    def told(sentence: str) -> None:
+        assert not out.exists()
+        said.append(sentence)
+
+    printed = print_labels(here.register, WHO, out=out, today=TODAY, before=told)
+    assert printed.count == len(without)
+    assert said == [
+        (
+            "By rule book eu a label names the tester's firm, and none is recorded for Wren A: "
+            "the labels of HR-001, HR-002, HR-003, HR-004, HR-005 and 2 more are without it. "
+            "Write it on the person (Sites, ^p, people)."
         )
-        entries = replace(combined(), leakage=LeakageEntry(reading=parse_reading("0.1", Unit.MILLIAMP)))
-        here.record(item := here.kettle(), entries)
-        (text,) = (each.text() for each in waiting_labels(here.register) if each.appliance.uid == item.uid)
-        assert text.kind is LabelKind.PASS, book
-        assert (text.tester, text.next_date is not None) == (tester, dated), book
-        lines = small_lines(text)
-        assert any(line.startswith("next due") for line in lines) == dated
-        assert ("by Wren A" in lines) == bool(tester)
+    ]
+    assert printed.lacking == tuple(said)
+
+
+def test_a_next_date_that_no_interval_gives_is_said_to_be_lacking(here: WorkedSite) -> None:
+    waiting = waiting_for(here, inspected_by(here, "anz"))
+    undated = replace(waiting, appliance=replace(waiting.appliance, next_visual=None, next_test=None))
+    assert (waiting.lacks(), undated.lacks()) == ((), (LabelField.NEXT_DATE,))
+    assert lack_sentences([undated]) == (
+        f"The next date is wanted, and no interval gives one: the label of {undated.appliance.tag} is without it.",
+    )
+    failed = replace(undated, queued=replace(undated.queued, kind=LabelKind.DO_NOT_USE))
+    assert failed.lacks() == ()
+
+
+def test_a_firm_too_long_for_the_stock_is_said_to_be_cut(here: WorkedSite, tmp_path: Path) -> None:
+    change_record(here.register, WHO, replace(here.person, firm="Wren, Daughters and Granddaughters " * 4))
+    item = inspected_by(here, "eu")
+    small = print_labels(here.register, WHO, out=tmp_path / "s.pdf", stock_id="a4-65", today=TODAY)
+    assert small.lacking == (
+        f"What must be read does not fit this stock whole: the label of {item.tag} is with it cut; take larger labels.",
+    )
+
+
+def test_a_colour_of_the_period_is_the_users_word_and_stands_on_pass_labels_of_its_visit_alone(
+    here: WorkedSite,
+) -> None:
+    plain, coloured = here.visit(), replace(here.visit(), period_colour="[red]")
+    change_record(here.register, WHO, coloured)
+    first, second, failed = here.kettle(), here.kettle(), here.kettle()
+    here.record(first, combined(), plain)
+    here.record(second, combined(), coloured)
+    here.record(failed, combined(earth="0.5"), coloured)
+    assert plain.period_colour == ""
+    lines = [small_lines(waiting_for(here, each).text())[0] for each in (first, second, failed)]
+    assert lines == ["24 Nov 2026 · WA", "24 Nov 2026 · WA · [red]", "failed 24 Nov 2026 · WA"]
 
 
 def test_printing_marks_labels_and_they_leave_the_tray(here: WorkedSite, tmp_path: Path) -> None:

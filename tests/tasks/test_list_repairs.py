@@ -7,9 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import Owner, ServiceState
+from appreg.core.appliances import ApplianceClass, EquipmentType, Owner, ServiceState
 from appreg.schedule.due_states import DueState
+from appreg.tasks.add_appliance import add_appliance
 from appreg.tasks.change_record import change_record
+from appreg.tasks.group_due import DueGrouping, group_due
 from appreg.tasks.list_due import count_due, list_due
 from appreg.tasks.record_repair import open_actions, record_repair
 from appreg.tasks.set_service_state import set_service_state
@@ -88,4 +90,27 @@ def test_an_item_never_checked_names_the_day_of_the_first_checks(let: WorkedSite
     # SI 2025/1043 as repeated by the federation of English social landlords (published).
     let.kettle()
     (line,) = list_due(let.register, today=TODAY).lines
+    assert line.because.startswith("England, social landlord: first check before 01 Nov 2026, which is past; ")
+    (line,) = list_due(let.register, today=date(2026, 10, 31)).lines
     assert line.because.startswith("England, social landlord: first check before 01 Nov 2026; ")
+
+
+def test_what_the_table_asks_nothing_of_is_waited_for_where_the_duty_asks(let: WorkedSite) -> None:
+    # HSG107 asks no inspection of battery items (second-hand); SI 2025/1043 a test of all that the landlord supplies.
+    torch = add_appliance(
+        let.register,
+        WHO,
+        site=let.site.uid,
+        location=let.kitchen.uid,
+        name="Torch",
+        appliance_class=ApplianceClass.CLASS_III,
+        equipment_type=EquipmentType.HAND_HELD,
+        battery=True,
+    )
+    board = list_due(let.register, today=TODAY)
+    assert [(line.appliance.uid, line.what, line.state) for line in board.lines] == [
+        (torch.uid, "test", DueState.NEVER)
+    ]
+    assert board.counts.never == count_due(let.register, today=TODAY).never == 1
+    assert [group.counts.never for group in group_due(let.register, by=DueGrouping.SITE, today=TODAY)] == [1]
+    assert "England, social landlord, at most 5 years" in board.lines[0].because

@@ -39,9 +39,9 @@ def test_failures_seen_are_told_apart_from_those_measured(here: WorkedSite) -> N
     counts = test.evidence.counts
     assert (counts.inspections, counts.failures, counts.visual_failures, counts.electrical_failures) == (100, 3, 2, 1)
     assert counts.by_check == {"earth-continuity": 1, "visual": 2}
-    assert (look.evidence.counts.inspections, look.evidence.counts.failures) == (100, 2)
+    assert (look.evidence.counts.inspections, look.evidence.counts.failures) == (200, 2)
     assert look.evidence.counts.by_check == {"visual": 2}
-    assert [(year.year, year.inspections, year.failures) for year in test.years] == [(2024, 100, 3)]
+    assert [(year.year, year.inspections, year.failures) for year in test.years][:2] == [(2006, 5, 3), (2007, 5, 0)]
 
 
 def test_enough_clean_inspections_suggest_the_next_longer_step_and_too_few_say_how_many_more(here: WorkedSite) -> None:
@@ -69,7 +69,7 @@ def test_too_many_failures_suggest_the_next_shorter_step(here: WorkedSite) -> No
 
 def test_an_accepted_suggestion_becomes_an_override_with_the_numbers_and_nothing_else_does(here: WorkedSite) -> None:
     kettles = fill(here, [PASSED] * 200)
-    here.record(kettles[0], combined(), here.visit(date(2026, 6, 1)))
+    here.record(kettles[0], combined(), here.visit(date(2026, 11, 24)))
     group = group_of(here)
     assert here.register.find(IntervalOverride) == []
     kept = accept_suggestion(here.register, WHO, group=group, by=EvidenceGrouping.CATEGORY, on=TODAY, reason="low wear")
@@ -78,11 +78,13 @@ def test_an_accepted_suggestion_becomes_an_override_with_the_numbers_and_nothing
     assert {(each.period, each.author, each.on) for each in kept} == {("P18M", WHO, TODAY)}
     assert kept[0].reason.startswith("may be lengthened: 0 of 201 failed, 0.00 to 1.82 % with 95 % confidence")
     assert kept[0].reason.endswith("low wear")
-    assert here.again(kettles[0]).next_test == date(2027, 12, 1)
+    assert here.again(kettles[0]).next_test == date(2028, 5, 24)
     # The inspections were put in without settling their items, which is all that is wrong.
     assert {problem.column for problem in verify_register(here.register)} == {"last_outcome"}
+    # What was found after 12 months says nothing of 18: no evidence is used twice.
     again = group_of(here)
-    assert (again.now, again.suggestion) == (Period(months=18), Period(months=24))
+    assert (again.now, again.suggestion) == (Period(months=18), None)
+    assert (again.evidence.counts.inspections, again.evidence.counts.too_soon) == (0, 201)
 
 
 def test_a_suggestion_that_newer_inspections_no_longer_make_is_not_accepted(here: WorkedSite) -> None:
@@ -96,7 +98,7 @@ def test_a_suggestion_that_newer_inspections_no_longer_make_is_not_accepted(here
 
 
 def test_a_longer_interval_is_not_forced_on_items_that_have_a_longer_one_already(here: WorkedSite) -> None:
-    kettles = fill(here, [PASSED] * 200)
+    kettles = fill(here, [PASSED] * 250)
     override_interval(
         here.register,
         WHO,
@@ -113,7 +115,7 @@ def test_a_longer_interval_is_not_forced_on_items_that_have_a_longer_one_already
 
 def test_a_statute_caps_what_is_suggested(tmp_path: Path) -> None:
     with worked_site(tmp_path, landlord_profile="gb-scotland-private") as here:
-        kettles = fill(here, [PASSED] * 200)
+        kettles = fill(here, [PASSED] * 200, items=20, months=60)
         for kettle in kettles:
             override_interval(
                 here.register,
@@ -131,7 +133,7 @@ def test_a_statute_caps_what_is_suggested(tmp_path: Path) -> None:
 
 
 def test_the_error_rate_rule_of_a_table_holds_back_what_the_limits_would_allow(here: WorkedSite) -> None:
-    fill(here, [*[MEASURED] * 1, *[PASSED] * 49])
+    fill(here, [*[MEASURED] * 1, *[PASSED] * 49], months=6)
     eu = replace(here.site, rule_book="eu", interval_table="dguv-v3", environment="office")
     change_record(here.register, WHO, eu)
     group = group_of(here, target=Decimal("0.20"))
@@ -141,7 +143,7 @@ def test_the_error_rate_rule_of_a_table_holds_back_what_the_limits_would_allow(h
     assert not group.evidence.rule.may_lengthen
     assert group.suggestion is None
     assert group.held.startswith("the error rate is not below 2 %")
-    fill(here, [PASSED] * 20)
+    fill(here, [PASSED] * 20, months=6)
     allowed = group_of(here, target=Decimal("0.20"))
     # Offices: 6 months is the guide value, 2 years the longest.
     assert (allowed.now, allowed.suggestion) == (Period(months=6), Period(months=12))
@@ -185,7 +187,42 @@ def test_incomplete_withdrawn_and_corrected_inspections_are_no_evidence(here: Wo
     here.record(kettle, combined(), visit, supersedes=wrong.inspection.uid, reason="wrong lead")
     here.record(kettle, Entries(visual=True), here.visit(), kind=InspectionKind.VISUAL)
     assert (group_of(here).evidence.counts.inspections, group_of(here).evidence.counts.failures) == (1, 0)
-    assert group_of(here, IntervalKind.VISUAL).evidence.counts.inspections == 2
+    look = group_of(here, IntervalKind.VISUAL).evidence.counts
+    assert (look.inspections, look.first, look.long_after, look.too_soon) == (0, 1, 1, 1)
+    assert look.left_out == ("1 first inspections, 1 too soon after the one before and 1 long after the interval")
+
+
+@pytest.mark.parametrize(
+    ("on", "counted"),
+    [
+        # 12 months from 24 November 2024 are 365 days: 273 are less than three quarters of them, 274 are more.
+        (date(2025, 8, 24), "too_soon"),
+        (date(2025, 8, 25), "inspections"),
+        (date(2025, 11, 24), "inspections"),
+        # 547 days are within one and a half times, 548 are not.
+        (date(2026, 5, 25), "inspections"),
+        (date(2026, 5, 26), "long_after"),
+    ],
+)
+def test_an_inspection_counts_only_about_as_long_after_the_one_before_as_the_interval_lasts(
+    here: WorkedSite, on: date, counted: str
+) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined(), here.visit(date(2024, 11, 24)))
+    here.record(kettle, combined(), here.visit(on))
+    counts = group_of(here).evidence.counts
+    kinds = ("inspections", "too_soon", "long_after")
+    assert {kind: getattr(counts, kind) for kind in kinds} == {kind: int(kind == counted) for kind in kinds}
+
+
+def test_a_retest_begins_the_interval_anew(here: WorkedSite) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined(), here.visit(date(2023, 11, 24)))
+    here.record(kettle, combined(earth="0.9"), here.visit(date(2024, 11, 24)))
+    here.record(kettle, combined(), here.visit(date(2025, 5, 24)))
+    here.record(kettle, combined(), here.visit(date(2026, 5, 24)))
+    counts = group_of(here).evidence.counts
+    assert (counts.inspections, counts.failures, counts.first, counts.retests) == (2, 1, 1, 1)
 
 
 def test_first_inspections_and_retests_after_a_failure_are_left_out_and_told(here: WorkedSite) -> None:

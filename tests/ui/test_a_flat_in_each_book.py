@@ -1,7 +1,9 @@
-"""A flat by keys in each of the three books: refused, no access, mistyped, repaired; all of it told, all of it back next year."""
+"""A flat by keys in each of the three books: refused, no access, mistyped, put right, repaired; all told, all back next year."""
 
+import re
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pypdfium2
@@ -12,7 +14,7 @@ from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.work_records import NotInspected
-from appreg.register.inspection_lists import effective_inspections
+from appreg.register.inspection_lists import effective_inspections, findings_of
 from appreg.tasks.add_walked_items import add_walked_items
 from appreg.tasks.change_record import change_record
 from appreg.tasks.open_bench import items_for_visit
@@ -21,16 +23,23 @@ from appreg.tasks.start_visit import start_visit
 from appreg.tasks.write_visit_report import write_visit_report
 from appreg.ui.screens.bench.bench_lines import LineShape
 from appreg.ui.screens.bench.bench_screen import BenchScreen
-from tests.ui.bench_register import KETTLE, TODAY, WHO, BenchTable, lay_table
+from tests.ui.bench_register import KETTLE, TODAY, WHO, BenchTable, Facts, lay_table
 
 NAMED = {".": "full_stop", ">": "greater_than_sign", " ": "space"}
+PUT_RIGHT = {
+    "gb": ("fuse", "20 A", "13 A fitted"),
+    "eu": ("plug", "pin loose", "new plug"),
+    "anz": ("plug", "pin loose", "new plug"),
+}
+"""By book: a thing to look at, how it was found, and what was done; only plugs of the first have a fuse."""
 GOOD = {"earth-continuity": "0.05", "insulation": ">299", "leakage": "0.1"}
 
 
 @pytest.fixture(name="table", params=["gb", "eu", "anz"])
 def _table(tmp_path: Path, request: pytest.FixtureRequest) -> BenchTable:
-    """A kettle read from its plate; a lamp, a heater and a television from their categories."""
-    table = lay_table(tmp_path / "r.sqlite", ("Kettle", KETTLE))
+    """A kettle read from its plate; two lamps, a heater and a television from their categories."""
+    fused = Facts(fuse_a=Decimal(13) if request.param == "gb" else None)
+    table = lay_table(tmp_path / "r.sqlite", ("Kettle", Facts(**{**KETTLE, **fused})))
     register = table.register
     seed_categories(register, WHO)
     book = load_rule_book(request.param)
@@ -38,7 +47,7 @@ def _table(tmp_path: Path, request: pytest.FixtureRequest) -> BenchTable:
     (site,) = register.find(Site)
     change_record(register, WHO, replace(site, rule_book=book.id, interval_table="", environment=environment))
     (place,) = register.find(Location)
-    for typed in ("desk lamp", "convector heater", "tv"):
+    for typed in ("desk lamp", "floor lamp", "convector heater", "tv"):
         add_walked_items(register, WHO, location=place.uid, typed=typed)
     return table
 
@@ -68,6 +77,14 @@ async def inspect(pilot: Pilot[None], **bad: str) -> None:
     await press(pilot, "enter")
 
 
+async def put_right(pilot: Pilot[None], thing: str, found: str, done: str) -> None:
+    """Fail one thing of the list on sight and put it right at once."""
+    (look,) = (line for line in bench_of(pilot).board.lines if line.line_id == "visual")
+    assert look is bench_of(pilot).board.current
+    ids = [line.id for line in bench_of(pilot)._item.visual_lines]  # type: ignore[union-attr]
+    await press(pilot, *["right"] * ids.index(thing), "x", *found, "enter", "ctrl+k", *done, "enter")
+
+
 async def test_a_flat_is_told_as_it_was_and_comes_back_whole(table: BenchTable, tmp_path: Path) -> None:
     register = table.register
     async with table.app().run_test(size=(100, 40)) as pilot:
@@ -81,24 +98,39 @@ async def test_a_flat_is_told_as_it_was_and_comes_back_whole(table: BenchTable, 
         await press(pilot, "enter", "pageup")
         await inspect(pilot)
         await press(pilot, *"new cord", "enter")
+        await put_right(pilot, *PUT_RIGHT[book_of(table)])
+        await inspect(pilot)
         await press(pilot, "ctrl+x", "ctrl+s")
         await press(pilot, "ctrl+x", "down", "ctrl+s")
     items = {each.name: each for each in register.find(Appliance)}
-    assert [items[name].last_outcome for name in ("Kettle", "Desk lamp")] == [Outcome.PASS, Outcome.PASS]
+    assert {items[name].last_outcome for name in ("Kettle", "Desk lamp", "Floor lamp")} == {Outcome.PASS}
+    (once,) = effective_inspections(register, items["Floor lamp"].uid)
+    (look,) = (each for each in findings_of(register, once.uid) if each.check_name == "visual")
+    assert [each.rpartition(" ")[2] for each in look.attempts] == ["fail", "pass"]
     assert [each.outcome for each in effective_inspections(register, items["Desk lamp"].uid)] == [
         Outcome.PASS,
         Outcome.FAIL,
     ]
     assert [each.because.value for each in register.find(NotInspected)] == ["no access", "refused"]
     text = report_of(table, tmp_path / "report.pdf")
-    for words in ("mistyped, 0.05 was meant", "new cord", "Items inspected (2)", "Not inspected (2)", "refused"):
+    thing, found, done = PUT_RIGHT[book_of(table)]
+    on_the_spot = f"{thing}: found {found}; put right on the spot: {done}"
+    assert "Defects were found on HR-002, HR-003." in text
+    assert f"HR-003: {on_the_spot}." in text
+    told = ("mistyped, 0.05 was meant", "new cord", "Items inspected (3)", "Not inspected (2)", "no access", "refused")
+    assert bool(re.search(r"\bfuse\b", text)) is (book_of(table) == "gb")
+    for words in (*told, on_the_spot):
         assert words in text, words
     (person,), (instrument,) = register.find(Person), register.find(Instrument)
     later = start_visit(
         register, WHO, site=table.visit.site, on=date(2027, 11, 24), person=person.uid, instrument=instrument.uid
     )
-    assert [each.inspection for each in items_for_visit(register, later.uid)] == [None] * 4
+    assert [each.inspection for each in items_for_visit(register, later.uid)] == [None] * 5
     register.close()
+
+
+def book_of(table: BenchTable) -> str:
+    return table.register.get(Site, table.visit.site).rule_book
 
 
 def report_of(table: BenchTable, path: Path) -> str:

@@ -29,7 +29,7 @@ def weighed(tmp_path: Path) -> Iterator[WorkedSite]:
     """Kettles with 400 inspections: 7 failed by what was measured, 1 by what was seen."""
     with worked_site(tmp_path) as here:
         failed = [MEASURED if at % 50 == 0 else SEEN if at == 33 else PASSED for at in range(400)]
-        fill(here, failed)
+        fill(here, failed, items=100)
         yield here
 
 
@@ -74,10 +74,11 @@ async def test_each_interval_of_like_items_is_weighed_drawn_and_spelled_out(weig
         assert "may be lengthened" in look
         assert said(screen, "#answer").startswith("keep: 9 of 400 failed")
         assert "seen 1, measured 8 · earth-continuity 8, visual 1" in said(screen, "#answer")
+        assert "left out: 100 first, 9 retests" in said(screen, "#answer")
         assert "without a failure would allow a longer interval" in said(screen, "#answer")
-        assert "2024 9 of 366" in said(screen, "#years")
+        assert "2025 2 of 100" in said(screen, "#years")
         assert screen.query_one(RateBand).view is not None
-        assert len(screen.query_one(Sparkline).data or ()) == 2
+        assert len(screen.query_one(Sparkline).data or ()) == 4
         await press(pilot, "down")
         assert "suggested: 1 year instead of 6 months; a accepts it" in said(screen, "#answer")
 
@@ -92,7 +93,7 @@ async def test_a_suggestion_becomes_an_override_only_when_it_is_accepted(weighed
         await press(pilot, *"ok", "ctrl+s")
         assert pilot.app.screen is screen
         kept = weighed.register.find(IntervalOverride)
-        assert len(kept) == 5
+        assert len(kept) == 100
         assert {(each.period, each.author) for each in kept} == {("P1Y", "test")}
         assert kept[0].reason.endswith(". ok")
         (_, look) = rows(screen)

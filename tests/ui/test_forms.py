@@ -1,7 +1,7 @@
 """Forms: what is typed is read exactly or refused beside its field, and nothing typed is lost."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -10,7 +10,12 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind
+from appreg.core.check_limits import limit_of
+from appreg.core.checks import Check
+from appreg.core.item_facts import facts_of
+from appreg.core.limits import Limit
 from appreg.core.records import Appliance, Category, Client, Instrument, Person, Site, Visit
+from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.ui.app import AppregApp
@@ -105,6 +110,27 @@ async def test_every_field_of_an_item_can_be_given_and_is_shown_again(app_factor
     assert kept.moulded_plug
 
 
+async def test_what_decides_a_limit_can_be_given_of_an_item(app_factory: Apps) -> None:
+    # AS/NZS 3760: 0.01 MΩ for mineral-insulated elements (memory); EN 50699: steps hold up to 16 A (second-hand).
+    app = app_factory()
+    site = app.register.find(Site, prefix="KL")[0]
+    answers = {
+        "name": "Griddle", "appliance_class": "1", "equipment_type": "stationary", "heating": "yes",
+        "mineral_insulated": "yes", "rated_current_a": "32 A", "cord_csa_mm2": "1.5", "cord_length_m": "4",
+    }  # fmt: skip
+    async with app.run_test(size=(80, 24)):
+        kept = await fill(app, ApplianceForm(desk(app), site), **answers)
+    assert isinstance(kept, Appliance)
+    facts = facts_of(kept)
+    insulation, earth = (
+        limit_of(check, facts, load_rule_book(book), None)
+        for check, book in ((Check.INSULATION, "anz"), (Check.EARTH_CONTINUITY, "eu"))
+    )
+    assert isinstance(insulation, Limit)
+    assert isinstance(earth, Limit)
+    assert (insulation.low, earth.high) == (Decimal("0.01"), Decimal("0.1532"))
+
+
 @pytest.mark.parametrize(
     ("field", "typed", "said"),
     [
@@ -163,17 +189,45 @@ async def test_a_date_that_does_not_exist_is_refused(app_factory: Apps) -> None:
         assert "is not a date" in screen_text(app)
 
 
-async def test_a_visit_keeps_the_check_of_its_instrument_on_the_day(app_factory: Apps) -> None:
+async def test_a_visit_later_than_tomorrow_is_refused_and_one_of_tomorrow_kept(app_factory: Apps) -> None:
+    app = app_factory()
+    site = app.register.find(Site, prefix="KL")[0]
+    person = app.register.find(Person)[0].uid
+    tomorrow, after = ((TODAY + timedelta(days=days)).isoformat() for days in (1, 2))
+    async with app.run_test(size=(80, 30)):
+        before = len(app.register.find(Visit))
+        assert await fill(app, VisitForm(desk(app), site), person=person, date=after) is None
+        assert "lies ahead; give the day" in screen_text(app)
+        await press(Pilot(app), "escape", "escape")
+        visit = await fill(app, VisitForm(desk(app), site), person=person, date=tomorrow)
+        assert isinstance(visit, Visit)
+        assert await fill(app, VisitForm(desk(app), site, visit), date="2031-01-01") is None
+        assert await fill(app, VisitForm(desk(app), site, visit), notes="as it stood") is not None
+    assert len(app.register.find(Visit)) == before + 1
+
+
+async def test_a_visit_keeps_the_check_of_the_day_and_a_colour_that_nobody_proposes(app_factory: Apps) -> None:
     app = app_factory()
     site = app.register.find(Site, prefix="KL")[0]
     async with app.run_test(size=(80, 30)):
-        person = await fill(app, PersonForm(desk(app)), name="Ida Fenn", initials="IF")
+        person = await fill(app, PersonForm(desk(app)), name="Ida Fenn", initials="IF", firm="Fenn & Marsh")
         assert isinstance(person, Person)
+        plain = await fill(app, VisitForm(desk(app), site), person=person.uid)
         visit = await fill(
-            app, VisitForm(desk(app), site), person=person.uid, instrument_check="[red] 1.00 Ω read 1.01"
+            app,
+            VisitForm(desk(app), site),
+            person=person.uid,
+            instrument_check="[red] 1.00 Ω read 1.01",
+            period_colour="[red]",
         )
+        (offered,) = (each for each in VisitForm(desk(app), site).fields() if each.name == "period_colour")
+        assert (offered.value, offered.choices) == ("", None)
     assert isinstance(visit, Visit)
-    assert app.register.get(Visit, visit.uid).instrument_check == "[red] 1.00 Ω read 1.01"
+    assert isinstance(plain, Visit)
+    kept = app.register.get(Visit, visit.uid)
+    assert (kept.instrument_check, kept.period_colour) == ("[red] 1.00 Ω read 1.01", "[red]")
+    assert plain.period_colour == ""
+    assert app.register.get(Person, person.uid).firm == "Fenn & Marsh"
 
 
 async def test_an_escape_sequence_in_a_name_is_refused(app_factory: Apps) -> None:

@@ -7,6 +7,7 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from appreg.core.appliances import ApplianceClass
+from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Location
 from appreg.tasks.add_walked_items import add_walked_items
 from appreg.tasks.seed_categories import seed_categories
@@ -54,3 +55,22 @@ async def test_a_class_that_is_typed_sets_the_lines_out_anew_and_escape_changes_
         await press(pilot, "ctrl+e", *"1", "enter")
         assert table.item(0).appliance_class is ApplianceClass.CLASS_I
         assert [line.line_id for line in bench_of(app).board.lines][1] == "earth-continuity"
+
+
+async def test_a_stroke_for_the_fuse_says_that_there_is_none(tmp_path: Path) -> None:
+    table = lay_table(tmp_path / "r.db", ("Lamp of 12 V", LAMP))
+    app = table.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await press(pilot)
+        await press(pilot, "ctrl+e", *"3", "enter", "space")
+        seen = bench_of(app)._judged
+        assert seen is not None
+        assert "Class III with a fuse in a mains plug" in seen.judgement.findings[0].arithmetic
+        assert seen.outcome is Outcome.INCOMPLETE
+        await press(pilot, "ctrl+e", "tab", "tab", "-", "enter")
+        await press(pilot, "space")
+        done = bench_of(app)._judged
+        assert done is not None
+        assert done.outcome is Outcome.PASS
+    assert table.item(0).fuse_a is None

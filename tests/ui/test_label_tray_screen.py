@@ -8,15 +8,20 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from appreg.core.appliances import ServiceState
+from appreg.core.checks import LeakageEntry
+from appreg.core.lean_dataclasses import replace
+from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import QueuedLabel
 from appreg.paper.qr_codes import payload_for
 from appreg.register.register_file import Register
+from appreg.tasks.change_record import change_record
 from appreg.tasks.set_service_state import set_service_state
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
+from tests.tasks.worked_site import combined, worked_site
 from tests.ui.list_register import WHO, app_on, build_register, tagged
 
 UPPER, LOWER = "█▀", "█▄"
@@ -230,3 +235,22 @@ async def test_labels_that_became_untrue_are_named_on_a_screen_that_must_be_read
         await pilot.press("f3", "y")
         assert isinstance(pilot.app.screen, LabelTrayScreen)
         assert (tmp_path / "labels.pdf").is_file()
+
+
+async def test_what_the_labels_lack_by_their_book_stands_in_the_tray_and_before_the_file_is_written(
+    tmp_path: Path,
+) -> None:
+    with worked_site(tmp_path) as here:
+        change_record(here.register, WHO, replace(here.site, rule_book="eu", environment="office"))
+        leakage = LeakageEntry(reading=parse_reading("0.1", Unit.MILLIAMP))
+        here.record(here.kettle(), replace(combined(), leakage=leakage))
+        async with app_on(here.register).run_test(size=(80, 24)) as pilot:
+            screen = await open_tray(pilot)
+            assert "a label names the tester's firm, and none is recorded for Wren A" in order(screen)
+            await settled(pilot)
+            assert "24.11.2026 · WA" in picture(screen).lines
+            await pilot.press("p")
+            await pilot.pause()
+            form = pilot.app.screen
+            assert isinstance(form, FormScreen)
+            assert "tester's firm" in str(form.query_one("#cautions", Static).render())

@@ -44,7 +44,10 @@ async def test_a_fuse_put_right_passes_in_one_inspection_that_tells_what_was_fou
     (counted,) = finished_inspections(table.register)
     assert (counted.failed, counted.failed_checks) == (True, ("visual",))
     write_visit_report(table.register, visit=table.visit.uid, out=tmp_path / "report.pdf", today=TODAY)
-    assert "put right on the spot: 13A" in " ".join(whole_text(tmp_path / "report.pdf").split())
+    text = " ".join(whole_text(tmp_path / "report.pdf").split())
+    assert "Defects were found on HR-001." in text
+    assert text.count("found 20A; put right on the spot: 13A") == 3
+    assert "No defects were found" not in text
     assert line.startswith("visual/")
 
 

@@ -71,3 +71,17 @@ async def test_values_sort_by_size(register: Register) -> None:
         shown = [screen._rows.item(screen.table._view.key(place)) for place in range(30)]
         numbers = [float(value.value.split(",")[0]) for value in shown if value is not None]
         assert numbers == sorted(numbers)
+
+
+async def test_a_book_that_is_not_made_for_the_whole_job_says_so_and_what_it_lacks(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_rules(pilot)
+        said = {}
+        for book_id in RULE_BOOK_IDS:
+            said[book_id] = str(screen.query_one("#books", Static).render())
+            await pilot.press("b")
+            await pilot.pause()
+    assert "limits and intervals only" not in said["gb"]
+    for book_id in ("eu", "anz"):
+        lacking = ", ".join(load_rule_book(book_id).lacking)
+        assert f"limits and intervals only: for the whole job it lacks {lacking}" in said[book_id]

@@ -39,9 +39,22 @@ def test_only_what_begins_as_a_code_is_held_back(text: str) -> None:
     assert "APPREG:".startswith(text[:held]) or text.startswith("APPREG:")
 
 
-@pytest.mark.parametrize("character", [None, "\r", "\t", "\x1b"])
-def test_a_key_that_is_no_character_is_never_held_back(character: str | None) -> None:
+NO_CHARACTERS = [None, "\r", "\t", "\x1b", "\x11"]
+
+
+@pytest.mark.parametrize("character", NO_CHARACTERS)
+def test_a_key_that_is_no_character_is_not_held_back_before_it_is_a_code(character: str | None) -> None:
+    watch = ScanWatch()
+    feed(watch, "APPRE", 0)
+    assert not watch.takes(character, Instant(0))
+    assert watch.text == "APPRE"
+
+
+@pytest.mark.parametrize("character", NO_CHARACTERS)
+def test_a_key_that_is_no_character_within_a_code_is_swallowed(character: str | None) -> None:
     watch = ScanWatch()
     feed(watch, "APPREG:01", 0)
-    assert not watch.takes(character, Instant(0))
+    assert watch.takes(character, Instant(LONGEST_GAP))
     assert watch.text == "APPREG:01"
+    assert watch.takes("2", Instant(2 * LONGEST_GAP))
+    assert not watch.takes(character, Instant(3 * LONGEST_GAP + 1))

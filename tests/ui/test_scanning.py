@@ -14,6 +14,7 @@ from appreg.register.register_file import Register
 from appreg.tasks.add_appliance import add_appliance
 from appreg.tasks.add_location import add_location
 from appreg.tasks.add_site import add_site
+from appreg.tasks.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_screen import BenchScreen
@@ -30,7 +31,16 @@ from tests.ui.list_register import TODAY, WHO, clock_with_gap, tagged
 
 pytestmark = pytest.mark.usefixtures("patient_scans")
 
-NAMED = {":": "colon", "-": "minus", ".": "full_stop", ">": "greater_than_sign"}
+NAMED = {
+    "[": "left_square_bracket",
+    "]": "right_square_bracket",
+    "=": "equals_sign",
+    "+": "plus",
+    ":": "colon",
+    "-": "minus",
+    ".": "full_stop",
+    ">": "greater_than_sign",
+}
 UNKNOWN = payload_for(uid_from(1_600_000_000_000, 99))
 
 
@@ -219,3 +229,91 @@ async def test_a_paste_comes_behind_the_keys_that_might_have_been_a_scan(built_r
         app.post_message(events.Paste("ttic lamp"))
         await press(pilot)
         assert app.screen.entry.name_typed == "Attic lamp"
+
+
+async def test_on_a_walk_round_an_unknown_tag_is_that_of_a_new_item_once_it_is_said(built_register: Register) -> None:
+    app = app_with(built_register)
+    async with app.run_test(size=(100, 24)) as pilot:
+        await press(pilot, "a", *keys_of("kettle"))
+        walk = app.screen
+        await press(pilot, *keys_of("APPREG:OLD-0041"), "enter")
+        assert "No item has the tag “OLD-0041”" in screen_text(app)
+        assert "a new item at Harbour Row 14 bears it" in screen_text(app)
+        await press(pilot, "enter")
+        back: object = app.screen
+        assert back is walk
+        assert isinstance(walk, WalkRoundScreen)
+        assert (walk.entry.name_typed, walk.entry.tag_typed) == ("kettle", "OLD-0041")
+        await press(pilot, *["enter"] * 3)
+        await press(pilot, *keys_of("APPREG:OLD-0041"), "enter")
+        assert isinstance(app.screen, ItemScreen)
+    assert tagged(built_register, "OLD-0041").name == "Kettle"
+
+
+@pytest.mark.parametrize(
+    ("code", "tag"), [("[red]", "[RED]"), ("=1+1", "=1+1"), ("N\x11\x1b[A\x041", "N[A1"), ("\u202e7\tx", "7X")]
+)
+async def test_a_hostile_code_is_a_text_and_no_key_of_it_acts(built_register: Register, code: str, tag: str) -> None:
+    app = app_with(built_register)
+    async with app.run_test(size=(100, 24)) as pilot:
+        await press(pilot, "a")
+        for character in f"APPREG:{code}":
+            app.post_message(events.Key(key_named(character), character))
+        await press(pilot, "enter")
+        assert f"No item has the tag “{tag}”" in screen_text(app)
+        await press(pilot, "enter")
+        assert isinstance(app.screen, WalkRoundScreen)
+        assert app.screen.entry.tag_typed == tag
+        await press(pilot, *keys_of("kettle"), *["enter"] * 3)
+        assert tag in screen_text(app)
+    assert tagged(built_register, tag).name == "Kettle"
+
+
+def key_named(character: str) -> str:
+    controls = {"\x11": "ctrl+q", "\x04": "ctrl+d", "\x1b": "escape", "\t": "tab"}
+    return controls.get(character, NAMED.get(character, character))
+
+
+@pytest.mark.parametrize("key", ["f8", "enter"])
+async def test_from_a_list_of_items_an_unknown_tag_leads_to_the_walk_round_of_its_site(
+    built_register: Register, key: str
+) -> None:
+    app = app_with(built_register)
+    async with app.run_test(size=(100, 24)) as pilot:
+        await press(pilot, key)
+        await press(pilot, "ctrl+g", *keys_of("old-7"))
+        assert "enter asks whether it is the tag of a new item" in screen_text(app)
+        await press(pilot, "enter", "enter")
+        if key == "f8":
+            assert "At which site is “OLD-7”?" in screen_text(app)
+            await press(pilot, "enter")
+        assert isinstance(app.screen, WalkRoundScreen)
+        assert "Walk-round · Harbour Row 14" in screen_text(app)
+        await press(pilot, *keys_of("kettle"), *["enter"] * 3)
+    assert tagged(built_register, "OLD-7").name == "Kettle"
+
+
+async def test_on_the_bench_an_unknown_tag_becomes_an_item_of_the_visit(table: BenchTable) -> None:
+    seed_categories(table.register, WHO)
+    app = half_filled(table)
+    async with app.run_test(size=(100, 24)) as pilot:
+        bench = await at_earth_of_kettle(pilot, app, table)
+        await press(pilot, *keys_of("APPREG:OLD-9"), "enter", "enter")
+        assert isinstance(app.screen, WalkRoundScreen)
+        await press(pilot, *keys_of("toaster"), "ctrl+t")
+        assert bench_of(app) is bench
+        assert bench._item is not None
+        assert (bench._item.appliance.tag, bench._item.appliance.name) == ("OLD-9", "Toaster")
+        await press(pilot, "ctrl+g", *keys_of("hr-002"), "enter")
+        assert bench._entries.typed[LineId("earth-continuity")] == "0.0"
+
+
+async def test_a_tag_that_is_looked_for_after_all_stands_in_the_scan_box(built_register: Register) -> None:
+    app = app_with(built_register)
+    async with app.run_test(size=(100, 24)) as pilot:
+        await press(pilot, "a", *keys_of("APPREG:OLD-7"), "enter", "down", "enter")
+        assert isinstance(app.screen, FindScreen)
+        assert app.screen.query_one(Input).value == "OLD-7"
+        await press(pilot, "escape")
+        assert isinstance(app.screen, WalkRoundScreen)
+        assert app.screen.entry.is_untouched

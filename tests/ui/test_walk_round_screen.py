@@ -8,21 +8,28 @@ from textual.events import Paste
 from textual.pilot import Pilot
 
 from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.records import Appliance, Category, Location, Site
+from appreg.core.checks import Entries
+from appreg.core.records import Appliance, Category, InspectionKind, Location, Site, Visit
+from appreg.core.work_records import NotInspected
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.add_client import add_client
 from appreg.tasks.add_location import add_location
 from appreg.tasks.add_person import add_person
 from appreg.tasks.add_site import add_site
+from appreg.tasks.add_walked_items import add_walked_items
+from appreg.tasks.list_due import list_due
+from appreg.tasks.open_bench import items_for_visit
+from appreg.tasks.record_inspection import record_inspection
 from appreg.tasks.seed_categories import seed_categories
 from appreg.tasks.start_visit import start_visit
+from appreg.tasks.write_visit_report import visit_document
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
 from appreg.ui.widgets.plain_input import LONGEST_PASTE
-from tests.ui.list_register import app_on
+from tests.ui.list_register import TODAY, app_on
 
 _NAMED = {" ": "space", ".": "full_stop", "[": "left_square_bracket", "]": "right_square_bracket", "=": "equals_sign"}
 BUDGET = 8
@@ -355,3 +362,122 @@ async def test_a_line_is_added_and_tested_at_once(kitchen: Register) -> None:
         assert [item.name for item in items(kitchen)] == ["Kettle", "Toaster"]
         assert "Toaster" in screen_text(app)
         assert "item 2 of 2" in screen_text(app)
+
+
+async def test_a_tag_that_is_there_already_is_typed_or_scanned_and_numbers_go_on(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await press(pilot, "ctrl+o", *"HR-120", "enter", *"ket", "enter")
+        await press(pilot, *"ket")
+        assert "HR-121" in screen_text(app)
+        await press(pilot, "enter", "ctrl+o", *"old 7", "ctrl+d")
+        await press(pilot, *"ket", "ctrl+o", *"OLD 7", "enter")
+        assert "! appliance tag: OLD 7 is on another item (Kettle)" in screen_text(app)
+        assert (screen.entry.name_typed, screen.entry.tag_typed) == ("ket", "OLD 7")
+        await press(pilot, "ctrl+u", *"old 8", "enter")
+        assert screen.entry.is_untouched
+    assert [item.tag for item in items(kitchen)] == ["HR-120", "HR-121", "OLD 7", "OLD 8"]
+    assert {item.name for item in items(kitchen)} == {"Kettle"}
+
+
+async def test_one_tag_for_several_items_is_refused_and_stays_typed(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await press(pilot, "ctrl+o", *"A1", "enter", *"4 desk lamp", "enter")
+        assert "one tag cannot stand on 4 items" in screen_text(app)
+        await press(pilot, "escape")
+        assert "not added yet" in screen_text(app)
+        assert (screen.entry.name_typed, screen.entry.tag_typed) == ("4 desk lamp", "A1")
+
+
+def under_way(register: Register) -> Visit:
+    """A visit of today, so that nothing is asked about it."""
+    person = add_person(register, "test", name="A. Bench", initials="AB")
+    return start_visit(register, "test", site=register.find(Site)[0].uid, on=TODAY, person=person.uid)
+
+
+def left_out(register: Register) -> dict[str, str]:
+    """Why each item is not inspected, by tag."""
+    records = register.find(NotInspected)
+    return {register.get(Appliance, each.appliance).tag: each.because.value for each in records}
+
+
+async def test_what_cannot_be_got_at_is_added_with_the_reason_and_stays_due(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    visit = under_way(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, *"ket", "enter", *"2 toaster", "ctrl+x")
+        assert "HR-002 to HR-003 are not inspected" in screen_text(app)
+        await press(pilot, "down", "ctrl+s")
+        assert isinstance(app.screen, WalkRoundScreen)
+        assert "Toaster · refused" in screen_text(app)
+        await press(pilot, "up", "up", "ctrl+x", *["down"] * 4, "enter", *"behind the wall", "enter")
+        assert isinstance(app.screen, WalkRoundScreen)
+    assert left_out(kitchen) == {"HR-002": "refused", "HR-003": "refused", "HR-001": "not found"}
+    assert {(each.date, each.person) for each in kitchen.find(NotInspected)} == {(TODAY, visit.person)}
+    assert {each.note for each in kitchen.find(NotInspected)} == {"", "behind the wall"}
+    assert [each.not_inspected for each in items_for_visit(kitchen, visit.uid)] == ["not found", "refused", "refused"]
+    report = visit_document(kitchen, visit=visit.uid, today=TODAY)
+    because = ["not found, behind the wall", "refused", "refused"]
+    assert [(each.tag, each.because) for each in report.not_inspected] == [
+        *zip(("HR-001", "HR-002", "HR-003"), because, strict=True)
+    ]
+    following = start_visit(kitchen, "test", site=visit.site, on=TODAY, person=visit.person)
+    assert [(each.appliance.tag, each.not_inspected) for each in items_for_visit(kitchen, following.uid)] == [
+        ("HR-001", ""),
+        ("HR-002", ""),
+        ("HR-003", ""),
+    ]
+    due = list_due(kitchen, today=TODAY, within_days=0).lines
+    assert {line.appliance.tag for line in due} == {"HR-001", "HR-002", "HR-003"}
+
+
+async def test_a_reason_asks_first_for_the_visit_and_left_leaves_the_item_to_be_inspected(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    add_person(kitchen, "test", name="A. Bench", initials="AB")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await walking(pilot)
+        await press(pilot, "ctrl+x")
+        assert "Nothing is on the list yet" in screen_text(app)
+        await press(pilot, *"zither", "ctrl+x")
+        assert "what class?" in screen_text(app)
+        await press(pilot, "ctrl+x", "ctrl+x")
+        assert "New visit" in screen_text(app)
+        await press(pilot, "ctrl+s")
+        assert "HR-001 is not inspected" in screen_text(app)
+        await press(pilot, "escape")
+        assert "no reason against it is kept" in screen_text(app)
+        assert isinstance(app.screen, WalkRoundScreen)
+    assert [item.tag for item in items(kitchen)] == ["HR-001"]
+    assert left_out(kitchen) == {}
+
+
+async def test_an_item_inspected_today_cannot_be_called_not_inspected(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    visit = under_way(kitchen)
+    (kettle,) = add_walked_items(kitchen, "test", location=kitchen.find(Location)[0].uid, typed="kettle")
+    looked = Entries(visual=True)
+    record_inspection(
+        kitchen, "test", appliance=kettle.uid, visit=visit.uid, kind=InspectionKind.VISUAL, entries=looked
+    )
+    async with app.run_test(size=(80, 24)) as pilot:
+        await walking(pilot)
+        await press(pilot, "ctrl+x", "ctrl+s")
+        assert "HR-001 was inspected on this visit" in screen_text(app)
+    assert left_out(kitchen) == {}
+
+
+async def test_a_line_pasted_behind_the_one_to_be_tested_waits_in_the_line(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    under_way(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await paste(pilot, "wibble\ntoaster\n")
+        await press(pilot, "enter", "ctrl+t")
+        assert app.screen is screen
+        assert screen.entry.name_typed == "toaster"
+        assert "waits on the list: add or clear this line first" in screen_text(app)
+    assert names(kitchen) == ["Wibble"]

@@ -97,7 +97,7 @@ async def walk_round(pilot: Pilot[None]) -> None:
 
 async def inspect(pilot: Pilot[None]) -> None:
     await press(pilot, "tab", "ctrl+n")  # leaving the walk-round asks for the visit
-    await fill(pilot, "Ida Fenn", "IF", "inspection and test, level 3", "Unit 2, Port Ellarig")
+    await fill(pilot, "Ida Fenn", "IF", "inspection and test, level 3", "Unit 2, Port Ellarig", "Fenn & Marsh")
     await press(pilot, "tab", "ctrl+n")
     await fill(pilot, "Bench tester", "77-1", "24 Mar 2027")
     await press(pilot, "ctrl+s", "ctrl+s")
@@ -177,7 +177,16 @@ def check_labels(register: Register, file: Path) -> None:
 def check_report(file: Path) -> None:
     text = "\n".join(page.extract_text() for page in pypdf.PdfReader(file).pages)
     flat = re.sub(r"\s+", " ", text)
-    for words in ("Quay Flat", "Nell Quarry", "Flat 3, Quay House", "Ida Fenn", "24 Nov 2026", "77-1", "cord cut"):
+    for words in (
+        "Quay Flat",
+        "Nell Quarry",
+        "Flat 3, Quay House",
+        "Ida Fenn",
+        "Fenn & Marsh",
+        "24 Nov 2026",
+        "77-1",
+        "cord cut",
+    ):
         assert words in flat
     for tag in [f"QF-{number:03}" for number in range(1, 13)]:
         assert tag in flat

@@ -39,6 +39,7 @@ from appreg.ui.screens.bench.bench_judging import judge_bench, seen_facts
 from appreg.ui.screens.bench.bench_lines import carried_words
 from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
+from appreg.ui.screens.bench.new_on_bench import site_of_visit, walk_for_new
 from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
@@ -469,7 +470,7 @@ class BenchScreen(BenchEditing):
                 self.call_next(self._go_past, item.uid, f"{item.tag} not inspected: {record.because}")
 
         desk = Desk(self.shell.register, self.shell.who, self.shell.today)
-        await self.app.push_screen(FormScreen(NotInspectedForm(desk, item, self._visit)), kept)
+        await self.app.push_screen(FormScreen(NotInspectedForm(desk, (item,), self._visit)), kept)
 
     async def _go_past(self, left: Uid, said: str) -> None:
         self._items = items_for_visit(self.shell.register, self._visit)
@@ -501,6 +502,19 @@ class BenchScreen(BenchEditing):
         self.keep_draft()
         self.call_next(self.open_item, item, self._entries.kind)
         return True
+
+    def place_for_new(self) -> str:
+        """A new item is added at the site of the visit."""
+        return site_of_visit(self, self._visit).name
+
+    def take_new(self, tag: str) -> None:
+        """Open the walk-round with a tag that no item has; what is to be tested at once comes onto the Bench."""
+        self.keep_draft()
+        walk_for_new(self, self._visit, tag, self._take_added)
+
+    def _take_added(self, item: Uid) -> None:
+        self._items = items_for_visit(self.shell.register, self._visit)
+        self.take_found(item)
 
     def action_back(self) -> None:
         """Leave the bench; what was entered is kept."""

@@ -1,4 +1,4 @@
-"""Why the item at hand is not inspected on this visit."""
+"""Why the item at hand, or several alike, are not inspected on this visit."""
 
 from collections.abc import Sequence
 
@@ -13,12 +13,13 @@ from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
 class NotInspectedForm(Form[NotInspected]):
     """Asks for the reason, and for a word on it."""
 
-    def __init__(self, desk: Desk, item: Appliance, visit: Uid) -> None:
-        """Ask about one item on one visit."""
+    def __init__(self, desk: Desk, items: Sequence[Appliance], visit: Uid) -> None:
+        """Ask about one item, or several for the same reason, on one visit."""
         super().__init__(desk)
-        self._item = item
+        self._items = items
         self._visit = visit
-        self.title = f"{item.tag} is not inspected"
+        first, last = items[0].tag, items[-1].tag
+        self.title = f"{first} is not inspected" if len(items) == 1 else f"{first} to {last} are not inspected"
 
     def fields(self) -> Sequence[FormField]:
         """The reason and a note."""
@@ -29,12 +30,17 @@ class NotInspectedForm(Form[NotInspected]):
         )
 
     def keep(self, typed: TypedForm) -> NotInspected:
-        """Keep the reason; the item stays due."""
-        return record_not_inspected(
-            self.desk.register,
-            self.desk.who,
-            appliance=self._item.uid,
-            visit=self._visit,
-            because=NotInspectedBecause(typed.values["because"]),
-            note=typed.text("note"),
-        )
+        """Keep the reason, for all of them or for none; they stay due."""
+        with self.desk.register.change(self.desk.who):
+            kept = [
+                record_not_inspected(
+                    self.desk.register,
+                    self.desk.who,
+                    appliance=item.uid,
+                    visit=self._visit,
+                    because=NotInspectedBecause(typed.values["because"]),
+                    note=typed.text("note"),
+                )
+                for item in self._items
+            ]
+        return kept[-1]

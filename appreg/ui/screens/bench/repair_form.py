@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from appreg.core.work_records import RemedialAction
 from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.record_repair import record_repair
+from appreg.tasks.start_visit import refuse_day_ahead
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm, day_shown
 
@@ -31,13 +32,16 @@ class RepairForm(Form[RemedialAction]):
     def keep(self, typed: TypedForm) -> RemedialAction:
         """Add to the action; the item stays withdrawn until a full inspection and test passes."""
         repair = typed.text("repair")
+        on = typed.day("on", today=self.desk.today) if repair else None
+        if on is not None:
+            refuse_day_ahead(on, today=self.desk.today, field="date")
         try:
             return record_repair(
                 self.desk.register,
                 self.desk.who,
                 action=self._action.uid,
                 repair=repair,
-                on=typed.day("on", today=self.desk.today) if repair else None,
+                on=on,
                 told=typed.text("told"),
                 opened=self._action,
             )

@@ -1,4 +1,4 @@
-"""What the evidence of one group says, in three lines; and its years."""
+"""What the evidence of one group says, in four lines; and its years."""
 
 from collections.abc import Callable
 from typing import Final
@@ -13,11 +13,12 @@ ACCEPT: Final = key_of("evidence.accept", "a")
 
 
 def answer_words(group: EvidenceGroup, in_present_keys: Callable[[str], str]) -> Content:
-    """The answer with its numbers, what failed, and what could be done by which key."""
+    """The answer with its numbers, what failed, what was left out, and what could be done by which key."""
     return Content("\n").join(
         [
             Content.styled(shown(group.evidence.sentence), "bold"),
             Content(shown(_failures(group))),
+            Content(shown(_left_out(group))),
             Content.styled(shown(in_present_keys(_what_next(group))), "$mark" if group.suggestion else "$quiet"),
         ]
     )
@@ -32,11 +33,23 @@ def year_words(years: tuple[YearCounts, ...]) -> str:
 
 def _failures(group: EvidenceGroup) -> str:
     counts = group.evidence.counts
-    left = f" · left out: {counts.left_out}" if counts.left_out else ""
     if not counts.failures:
-        return f"nothing failed{left}"
+        return "nothing failed"
     checks = ", ".join(f"{name} {number}" for name, number in counts.by_check.items())
-    return f"seen {counts.visual_failures}, measured {counts.electrical_failures} · {checks or 'checks not recorded'}{left}"
+    return f"seen {counts.visual_failures}, measured {counts.electrical_failures} · {checks or 'checks not recorded'}"
+
+
+def _left_out(group: EvidenceGroup) -> str:
+    """What was not counted, short enough for a narrow screen."""
+    counts = group.evidence.counts
+    parts = (
+        (counts.first, "first"),
+        (counts.retests, "retests"),
+        (counts.too_soon, "too soon"),
+        (counts.long_after, "long after"),
+    )
+    said = ", ".join(f"{number} {words}" for number, words in parts if number)
+    return f"left out: {said}" if said else "nothing left out"
 
 
 def _what_next(group: EvidenceGroup) -> str:

@@ -10,9 +10,10 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import shown
 from appreg.core.uids import Uid
-from appreg.tasks.find_items import FoundItem, find_items
+from appreg.tasks.find_items import FoundItem, find_items, tag_on_label
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput
@@ -21,8 +22,15 @@ _MOST = 50
 _NOTHING = "nothing answers to that: look at the label, or type its tag or words of its name"
 
 
-class FindScreen(CommandModal[Uid]):
-    """A field for a reader of codes or for fingers; returns the item's key."""
+@dataclass(frozen=True, slots=True)
+class UnknownTag:
+    """What was scanned or typed where no item answers: a tag that a new one may bear."""
+
+    tag: str
+
+
+class FindScreen(CommandModal[Uid | UnknownTag]):
+    """A field for a reader of codes or for fingers; returns the item's key, or a tag that no item has."""
 
     CSS_PATH = "find_screen.tcss"
     TITLE_IN_HELP = "Find"
@@ -32,9 +40,10 @@ class FindScreen(CommandModal[Uid]):
         Command(action="move(-1)", key="up", label="before", help="The item before.", in_footer=False, priority=True),
     )
 
-    def __init__(self, typed: str = "") -> None:
-        """`typed`: what was scanned already and nothing answered to."""
+    def __init__(self, typed: str = "", *, place_for_new: str = "") -> None:
+        """`typed`: what was scanned already and nothing answered to; `place_for_new`: where a new item may be added."""
         super().__init__()
+        self._place_for_new = place_for_new
         self._typed = typed
         self._found: tuple[FoundItem, ...] = ()
 
@@ -82,10 +91,15 @@ class FindScreen(CommandModal[Uid]):
             listed.action_cursor_up()
 
     def action_choose(self) -> None:
-        """Return the item under the cursor."""
+        """Return the item under the cursor; where nothing answers, what may be a new item's tag."""
         place = self.query_one(OptionList).highlighted
         if place is not None and place < len(self._found):
             self.dismiss(self._found[place].appliance.uid)
+        elif (tag := self._new_tag()) is not None:
+            self.dismiss(UnknownTag(tag))
+
+    def _new_tag(self) -> str | None:
+        return tag_on_label(self.query_one(Input).value) if self._place_for_new and not self._found else None
 
     def _look(self, typed: str) -> None:
         found = find_items(self.shell.register, typed, limit=_MOST)
@@ -96,8 +110,14 @@ class FindScreen(CommandModal[Uid]):
         listed.clear_options()
         listed.add_options([Option(_line(each)) for each in found])
         listed.highlighted = 0 if found else None
-        said = f"{len(found)} found" if found else _NOTHING if typed.strip() else ""
-        self.query_one("#answer", Static).update(said)
+        self.query_one("#answer", Static).update(Content(self._said(typed)))
+
+    def _said(self, typed: str) -> str:
+        if self._found:
+            return f"{len(self._found)} found"
+        if self._new_tag() is not None:
+            return f"nothing answers to that: enter asks whether it is the tag of a new item at {shown(self._place_for_new)}"
+        return _NOTHING if typed.strip() else ""
 
 
 def _line(found: FoundItem) -> Content:

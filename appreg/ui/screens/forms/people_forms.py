@@ -66,11 +66,16 @@ class PersonForm(RecordForm[Person]):
             FormField(
                 name="address", label="Address", value=was.address if was else "", hint="a landlord's report needs it"
             ),
+            FormField(
+                name="firm", label="Firm", value=was.firm if was else "", hint="whom labels and reports name as tester"
+            ),
         )
 
     def keep(self, typed: TypedForm) -> Person:
         """Add or change the person."""
-        given: dict[str, Any] = {name: typed.text(name) for name in ("name", "initials", "qualifications", "address")}
+        given: dict[str, Any] = {
+            name: typed.text(name) for name in ("name", "initials", "firm", "qualifications", "address")
+        }
         if self._existing:
             return self.change(self._existing, **given)
         return add_person(self.desk.register, self.desk.who, **given)

@@ -107,7 +107,7 @@ def appliance_choices(register: Register, site: Uid, other_than: Uid) -> tuple[C
 
 def rule_book_choices() -> tuple[Choice, ...]:
     """The rule books that come with the program."""
-    return tuple(Choice(each, load_rule_book(each).title) for each in RULE_BOOK_IDS)
+    return tuple(Choice(each, load_rule_book(each).named()) for each in RULE_BOOK_IDS)
 
 
 def table_choices(book: RuleBook) -> tuple[Choice, ...]:

@@ -8,7 +8,7 @@ from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.choose_visit import visits_of
-from appreg.tasks.start_visit import cautions_for, start_visit
+from appreg.tasks.start_visit import cautions_for, refuse_day_ahead, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm, day_shown
 from appreg.ui.screens.forms.people_forms import InstrumentForm, PersonForm
@@ -68,11 +68,19 @@ class VisitForm(RecordForm[Visit]):
                 value=self._existing.notes if self._existing else "",
                 hint="begun with Limitations: they are printed on the report",
             ),
+            FormField(
+                name="period_colour",
+                label="Colour of the period",
+                value=self._existing.period_colour if self._existing else "",
+                hint="building sites that have one: printed as a word on this visit's pass labels",
+            ),
         )
 
     def keep(self, typed: TypedForm) -> Visit:
         """Start or change the visit."""
         on = self._day(typed)
+        if self._existing is None or on != self._existing.date:
+            refuse_day_ahead(on, today=self.desk.today, field="Date")
         person = Uid(typed.values["person"])
         instrument = Uid(typed.values["instrument"]) or None
         if not person:
@@ -81,7 +89,7 @@ class VisitForm(RecordForm[Visit]):
                 field="person",
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
-        checked = typed.text("instrument_check")
+        checked, colour = typed.text("instrument_check"), typed.text("period_colour")
         if self._existing:
             return self.change(
                 self._existing,
@@ -91,6 +99,7 @@ class VisitForm(RecordForm[Visit]):
                 fixed_wiring_reference=reference,
                 notes=notes,
                 instrument_check=checked,
+                period_colour=colour,
             )
         return start_visit(
             self.desk.register,
@@ -102,6 +111,7 @@ class VisitForm(RecordForm[Visit]):
             fixed_wiring_reference=reference,
             notes=notes,
             instrument_check=checked,
+            period_colour=colour,
         )
 
     def new_for(self, name: str) -> Form[Any] | None:

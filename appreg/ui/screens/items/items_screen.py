@@ -4,10 +4,12 @@ from typing import ClassVar
 
 from textual import on
 
+from appreg.core.records import Site
 from appreg.core.uids import Uid
 from appreg.register.row_windows import RowFilter
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.items.item_columns import ITEM_LIST
@@ -40,6 +42,32 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
         self._rows = RegisterRows(self.shell.register, RowFilter(site=self._site))
         self.pane.show(self._rows)
         self.show_place(f"Items · {site_words(self, self._site)}")
+
+    def place_for_new(self) -> str:
+        """A new item is added at the site shown; where all are shown, at one that is asked for."""
+        sites = self._sites_for_new()
+        return sites[0].name if len(sites) == 1 else "a site that is asked for" if sites else ""
+
+    def take_new(self, tag: str) -> None:
+        """Open the walk-round with a tag that no item has."""
+        from appreg.ui.screens.sites.site_work import walk_round  # noqa: PLC0415 - forms and papers cost the first frame
+
+        def at(key: str | None) -> None:
+            if key is not None:
+                walk_round(self, self.shell.register.get(Site, Uid(key)), tag)
+
+        sites = self._sites_for_new()
+        if len(sites) == 1:
+            at(sites[0].uid)
+        else:
+            answers = [Answer(site.uid, f"{site.name} ({site.prefix})") for site in sites]
+            self.app.push_screen(PickScreen(f"At which site is “{tag}”?", answers), at)
+
+    def _sites_for_new(self) -> list[Site]:
+        register = self.shell.register
+        if self._site is not None:
+            return [register.get(Site, self._site)]
+        return sorted(register.find(Site), key=lambda site: site.name.casefold())
 
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """The chosen items."""

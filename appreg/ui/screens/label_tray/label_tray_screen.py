@@ -13,6 +13,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
+from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.paper.label_content import LabelText
 from appreg.paper.label_drawing import small_lines
@@ -21,6 +22,7 @@ from appreg.paper.label_words import LabelWords
 from appreg.paper.qr_codes import half_blocks, qr_matrix
 from appreg.tasks.print_labels import PrintedLabels, print_labels
 from appreg.tasks.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
+from appreg.tasks.tell_label_lacks import lack_sentences
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
@@ -159,8 +161,9 @@ class LabelTrayScreen(ListScreen[None]):
             f"Label tray · {site_words(self, self._site)}",
             f"{labels(count)} waiting" + (f" · {left} left out" if left else ""),
         )
-        lines = self._order_lines()
-        self.query_one("#order", Static).update(Content("\n").join([Content(line) for line in lines]))
+        lines = [Content(line) for line in self._order_lines()]
+        lines += [Content.styled(shown(sentence), "$doubt") for sentence in lack_sentences(self._printable)]
+        self.query_one("#order", Static).update(Content("\n").join(lines))
 
     def _order_lines(self) -> tuple[str, str, str]:
         return order_words(
@@ -252,7 +255,9 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.say("No label waits: record an inspection, or queue a label from an item's page.")
             return
         what = f"{self._order_lines()[1]} · {self._stock.title}"
-        form = FileForm(self.desk, title="Print labels", stem="labels", said=(what, FULL_SIZE))
+        form = FileForm(
+            self.desk, title="Print labels", stem="labels", said=(what, FULL_SIZE, *lack_sentences(self._printable))
+        )
         ask_for_file(self, form, then=self._print_to)
 
     def _print_to(self, out: Path, replace: bool) -> None:

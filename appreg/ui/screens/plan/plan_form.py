@@ -1,6 +1,7 @@
 """The forms of the Plan screen: what a plan keeps to, and what is supposed otherwise."""
 
 from collections.abc import Sequence
+from datetime import date
 from typing import Final
 
 from appreg.core.check_minutes import CheckMinutes, usual_minutes
@@ -12,8 +13,8 @@ from appreg.core.work_records import IntervalKind
 from appreg.errors import InputRefused, asked_for
 from appreg.exchange.holiday_file import read_holidays
 from appreg.exchange.minutes_file import read_minutes
-from appreg.schedule.closure_file import read_closures
 from appreg.schedule.interval_choice import interval_table
+from appreg.schedule.typed_closures import closures_typed
 from appreg.schedule.visiting_days import WORKDAYS, Closure
 from appreg.tasks.named_file import named_file
 from appreg.tasks.plan_visits import PlanWishes
@@ -82,7 +83,7 @@ class PlanForm(Form[PlanSettings]):
             FormField(
                 name="capacity", label="Minutes a day", value=number_shown(now.capacity_minutes), hint="empty: no limit"
             ),
-            FormField(name="closed", label="Closed", value=self._now.closed, hint="2026-12-24..2027-01-03, 2027-05-01"),
+            FormField(name="closed", label="Closed", value=self._now.closed, hint="24 Dec 2026..3 Jan 2027, 1.5.2027"),
             FormField(
                 name="holidays", label="Holidays file", value=self._now.holidays_file, hint="a date a line, or .ics"
             ),
@@ -102,7 +103,7 @@ class PlanForm(Form[PlanSettings]):
                 years=typed.whole("years") or 0,
                 tolerance_percent=_percent(typed),
                 days=rule_typed(typed.text("days")),
-                closures=_closures(typed),
+                closures=_closures(typed, self.desk.today),
                 capacity_minutes=typed.whole("capacity", "min"),
                 minutes=_minutes(typed.text("minutes")),
             ),
@@ -159,13 +160,12 @@ def _percent(typed: TypedForm) -> int:
     return 0 if percent is None else percent
 
 
-def _closures(typed: TypedForm) -> tuple[Closure, ...]:
-    read = read_closures("\n".join(typed.text("closed").replace("/", "..").replace(",", " ").split()))
-    if read.problems:
-        raise InputRefused(f"Closed: {read.problems[0].problem}", field="closed")
+def _closures(typed: TypedForm, today: date) -> tuple[Closure, ...]:
+    with asked_for("closed"):
+        closed = closures_typed(typed.text("closed"), field="Closed", today=today)
     named = typed.text("holidays")
     with asked_for("holidays"):
-        return (*read.closures, *(read_holidays(named_file(named, field="Holidays")) if named else ()))
+        return (*closed, *(read_holidays(named_file(named, field="Holidays")) if named else ()))
 
 
 def _minutes(named: str) -> CheckMinutes:

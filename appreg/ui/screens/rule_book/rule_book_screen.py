@@ -93,6 +93,8 @@ def _books_line(book: RuleBook, count: int, to_check: int, only_memory: bool) ->
     parts.append((f"{to_check} from memory: check them", "$doubt" if to_check else "$quiet"))
     if only_memory:
         parts.append((" · only these", "bold $doubt"))
+    if book.lacking:
+        parts.append((f"\n{book.reservation}: for the whole job it lacks {', '.join(book.lacking)}", "$doubt"))
     return Content.assemble(*parts)
 
 

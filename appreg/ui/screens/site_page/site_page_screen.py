@@ -92,6 +92,16 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
         """The site of the page."""
         return self.shell.register.get(Site, self._site)
 
+    def place_for_new(self) -> str:
+        """A new item is added at the site of the page."""
+        return self.site_to_act_on().name
+
+    def take_new(self, tag: str) -> None:
+        """Open the walk-round with a tag that no item has."""
+        from appreg.ui.screens.sites.site_work import walk_round  # noqa: PLC0415 - forms and papers cost the first frame
+
+        walk_round(self, self.site_to_act_on(), tag)
+
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """The chosen items."""
         return () if self._rows is None else self._rows.items(self.table.keys_to_act_on())

@@ -46,14 +46,14 @@ def ask_for_site(screen: Screen, existing: Site | None, kept: Callable[[Site | N
     screen.app.push_screen(FormScreen(SiteForm(desk_of(screen), existing)), kept)
 
 
-def walk_round(screen: Screen, site: Site) -> None:
-    """Open the walk-round; once items were added, go on to the Bench."""
+def walk_round(screen: Screen, site: Site, tag: str = "") -> None:
+    """Open the walk-round, its first item with a tag it bears already; once items were added, go on to the Bench."""
 
     def walked(bench_next: bool | Uid | None) -> None:
         if bench_next:
             to_bench(screen, site, item=bench_next if isinstance(bench_next, str) else None)
 
-    screen.app.push_screen(make_screen("walk_round", site=site.uid), walked)
+    screen.app.push_screen(make_screen("walk_round", site=site.uid, tag=tag), walked)
 
 
 def visit(screen: Screen, site: Site) -> None:

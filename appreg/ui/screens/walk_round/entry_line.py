@@ -45,7 +45,7 @@ class EntryLine(Vertical):
         height: auto; padding: 0 1;
         & Horizontal { height: 1; }
         & .word { width: auto; color: $quiet; padding: 0 1 0 0; }
-        & #tag { width: 9; text-style: bold; color: $mark; }
+        & #tag { width: 12; margin: 0 1 0 0; }
         & #where { width: 20; margin: 0 1 0 0; }
         & #what { width: 1fr; }
         & .short { margin: 0 1 0 0; }
@@ -63,6 +63,10 @@ class EntryLine(Vertical):
             return isinstance(message, type(self))
 
     @dataclass
+    class Tagged(Message):
+        """Something was typed in the tag."""
+
+    @dataclass
     class Added(Message):
         """Enter: add what stands there."""
 
@@ -76,7 +80,7 @@ class EntryLine(Vertical):
         """One line for where and what, one for the fields, one for what it may mean."""
         with Horizontal():
             yield PlainInput(id="where", compact=True)
-            yield Static(id="tag", markup=False)
+            yield PlainInput(id="tag", compact=True)
             yield NameInput(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
         with Horizontal():
             for field in SHORT_FIELDS:
@@ -98,9 +102,14 @@ class EntryLine(Vertical):
         return {field.name: self._input(field.name).value for field in SHORT_FIELDS}
 
     @property
+    def tag_typed(self) -> str:
+        """The tag that the item bears already; empty: it gets the next number."""
+        return self._input("tag").value.strip()
+
+    @property
     def is_untouched(self) -> bool:
         """Tell whether nothing is typed that could be lost."""
-        return not self.name_typed.strip() and not any(self.fields_typed.values())
+        return not (self.name_typed.strip() or self.tag_typed or any(self.fields_typed.values()))
 
     def show_location(self, name: str) -> None:
         """Put the location's name into its field."""
@@ -110,7 +119,7 @@ class EntryLine(Vertical):
         """Show the tag and the defaults that the line would get."""
         tags = line.tags if line else ()
         tag = "" if not tags else tags[0] if len(tags) == 1 else f"{tags[0]}…"
-        self.query_one("#tag", Static).update(Content(shown(tag)))
+        self._input("tag").placeholder = shown(tag)
         for name, ghost in ghosts_of(line.like if line else None).items():
             self._input(name).placeholder = shown(ghost)
 
@@ -135,7 +144,7 @@ class EntryLine(Vertical):
 
     def clear(self) -> None:
         """Make ready for the next item."""
-        self.put_back("", {field.name: "" for field in SHORT_FIELDS})
+        self.put_back("", {"tag": "", **{field.name: "" for field in SHORT_FIELDS}})
         self.show_refusal("")
         self.to_name()
 
@@ -145,6 +154,11 @@ class EntryLine(Vertical):
             with self._input(field).prevent(Input.Changed):
                 self._input(field).value = text
                 self._input(field).cursor_position = len(text)
+
+    def put_tag(self, tag: str) -> None:
+        """Put a scanned tag into its field, and the keyboard into the name."""
+        self._input("tag").value = tag
+        self.to_name()
 
     def to_name(self) -> None:
         """Put the keyboard into the name."""
@@ -166,10 +180,15 @@ class EntryLine(Vertical):
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:
         event.stop()
-        if event.input.id != "where":
+        if event.input.id == "tag":
+            self.post_message(self.Tagged())
+        elif event.input.id != "where":
             self.post_message(self.Typed())
 
     @on(Input.Submitted)
     def _submitted(self, event: Input.Submitted) -> None:
         event.stop()
-        self.post_message(self.Moved(event.value) if event.input.id == "where" else self.Added())
+        if event.input.id == "tag" and not self.name_typed.strip():
+            self.to_name()  # a label is often scanned before its item is named
+        else:
+            self.post_message(self.Moved(event.value) if event.input.id == "where" else self.Added())

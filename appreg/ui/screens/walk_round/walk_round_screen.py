@@ -2,25 +2,23 @@
 
 from collections import deque
 from collections.abc import Iterable, Sized
-from typing import ClassVar, Final
+from typing import Final
 
 from textual import on
 from textual.widget import Widget
 
-from appreg.core.asset_tags import tag_order
-from appreg.core.records import Appliance, Category, Location, Site
+from appreg.core.records import Appliance, Location, Site
 from appreg.core.text import clean, shown
 from appreg.core.uids import Uid
+from appreg.core.work_records import NotInspected
 from appreg.errors import AppregError
-from appreg.register.appliance_lists import appliances_of
 from appreg.tasks.add_location import add_location
-from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
+from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items
+from appreg.tasks.choose_visit import visit_of_day
 from appreg.tasks.item_fields import WalkedFields
 from appreg.tasks.read_on import DAMAGED
-from appreg.tasks.suggest_categories import certain_category
 from appreg.tasks.take_back_items import take_back_items
 from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
@@ -28,11 +26,12 @@ from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
-from appreg.ui.screens.walk_round.walked_columns import WALKED_COLUMNS, WalkedItem
+from appreg.ui.screens.walk_round.leaving_out import ask_why_not
+from appreg.ui.screens.walk_round.name_meaning import NameMeaning
+from appreg.ui.screens.walk_round.walk_round_commands import WALK_ROUND_COMMANDS
 from appreg.ui.screens.walk_round.walked_fields import walked_fields
+from appreg.ui.screens.walk_round.walked_list import WalkedList, room_to_start_in, rooms_of, walked_items
 from appreg.ui.widgets.place_line import fitted
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.virtual_table import VirtualTable
 
 _ASKED: Final = {
     "class": "what class? 1, 2 or 3; enter alone where the plate does not say.",
@@ -51,92 +50,28 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
     CSS_PATH = "walk_round_screen.tcss"
     TITLE_IN_HELP = "Walk-round"
     SCANS_OVER_FIELDS = True
-    DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="add", key="enter", label="add", help="Add what is typed; a number before it adds that many."),
-        Command(action="app.focus_next", key="tab", label="fields", help="Go to class, type, cord, fuse and power."),
-        Command(
-            action="location",
-            key="ctrl+l",
-            label="location",
-            help="Go on in another location, new or known.",
-            priority=True,
-        ),
-        Command(action="same", key="ctrl+d", label="same again", help="Add the last line once more.", priority=True),
-        Command(
-            action="back",
-            key="escape",
-            label="to Bench",
-            help="Leave the walk-round; all that was added is kept, and the Bench is next.",
-        ),
-        Command(
-            action="meaning(1)",
-            key="down",
-            label="other meaning",
-            help="Take the next category that the name may mean.",
-            in_footer=False,
-            priority=True,
-        ),
-        Command(
-            action="meaning(-1)",
-            key="up",
-            label="meaning before",
-            help="Take the category before.",
-            in_footer=False,
-            priority=True,
-        ),
-        Command(action="take_back", key="ctrl+z", label="take back", help="Take back the line added last."),
-        Command(
-            action="change",
-            key="ctrl+e",
-            label="change",
-            help="Open the form of the item added last, with all its fields.",
-            in_footer=False,
-            priority=True,
-        ),
-        Command(
-            action="category",
-            key="ctrl+n",
-            label="new category",
-            help="Make a category of the name that is typed, with its defaults.",
-            in_footer=False,
-            priority=True,
-        ),
-        Command(
-            action="test_now",
-            key="ctrl+t",
-            label="test now",
-            help="Add what is typed and open it on the Bench at once; with nothing typed, the item added last.",
-            in_footer=False,
-            priority=True,
-        ),
-        Command(
-            action="bench",
-            key="ctrl+b",
-            label="Bench",
-            help="Go on to the Bench with today's visit, or a new one.",
-            in_footer=False,
-        ),
-    )
+    DECLARED = WALK_ROUND_COMMANDS
 
-    def __init__(self, *, site: Uid, location: Uid | None = None) -> None:
+    def __init__(self, *, site: Uid, location: Uid | None = None, tag: str = "") -> None:
+        """Open at a site; `tag`: what the first item bears already."""
         super().__init__()
         self._site = site
         self._location = location
-        self._meanings: list[Category] = []
-        self._meaning = 0
-        self._taken = False
-        """The category at the mark is taken: by name, by an arrow, or by enter where it was asked."""
+        self._tag = tag
+        self._meaning = NameMeaning()
         self._last: tuple[str, dict[str, str], int] | None = None
         """What was typed for the line added last, beside it, and which meaning was taken."""
         self._to_come: deque[str] = deque()
         """Pasted lines that are not added yet."""
-        self._added: list[Appliance] = []
+        self._added: list[tuple[Appliance, ...]] = []
+        """The items of each line added."""
+        self._to_mark: Uid | None = None
         self._warned = False
         self._asked: set[str] = set()
 
     def compose_body(self) -> Iterable[Widget]:
         """What was added, and the line that is being typed."""
-        yield VirtualTable(WALKED_COLUMNS, empty="nothing here yet: type what you see, enter adds it")
+        yield WalkedList()
         yield EntryLine()
 
     @property
@@ -145,30 +80,21 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         return self.query_one(EntryLine)
 
     def on_mount(self) -> None:
-        """The list only shows; the keyboard belongs to the line."""
-        self.query_one(VirtualTable).can_focus = False
-        self.entry.to_name()
+        """Begin in the line, with the tag that was scanned before."""
+        self.entry.put_tag(self._tag)
 
     def load(self) -> None:
-        """Read the items of the site and stay with the last one."""
+        """Read the items of the site and mark the one added last."""
         register = self.shell.register
         site = register.get(Site, self._site)
-        rooms = {each.uid: each.name for each in register.find_readable(Location, site=site.uid)}
-        items = sorted(appliances_of(register, site=site.uid, readable=True), key=lambda item: tag_order(item.tag))
-        if self._location is None:
-            newest: Appliance | None = max(items, key=lambda item: item.uid, default=None)
-            known = newest.location if newest and newest.location in rooms else None
-            self._location = known or next(iter(rooms), None)
-        table = self.query_one(VirtualTable)
-        table.show(
-            MemoryRows(
-                WALKED_COLUMNS, [WalkedItem(each, rooms.get(each.location, DAMAGED)) for each in items], key=_key
-            )
-        )
-        if items:
-            self.call_after_refresh(table.move_to, items[-1].uid)
+        rooms = rooms_of(register, site)
+        visit = visit_of_day(register, site.uid, self.shell.today)
+        lines = walked_items(register, site, rooms, visit.uid if visit else None)
+        self._location = self._location or room_to_start_in(lines, rooms)
+        self.query_one(WalkedList).show_items(lines, self._to_mark)
+        self._to_mark = None
         place = rooms.get(self._location, DAMAGED) if self._location else "no location yet"
-        self.show_place(f"Walk-round · {site.name} · {place}", f"{len(items)} items so far")
+        self.show_place(f"Walk-round · {site.name} · {place}", f"{len(lines)} items so far")
         self.entry.show_location(rooms.get(self._location, DAMAGED) if self._location else "")
         if self._location is None:
             self.entry.show_refusal("Where are you? Type the first room or area, then enter.")
@@ -177,12 +103,17 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     @on(EntryLine.Typed)
     def _retyped(self) -> None:
-        self._meaning = 0
-        self._taken = False
+        self._meaning.forget()
         self._warned = False
         self.entry.show_refusal("")
         if not self.entry.name_typed.strip():
             self._asked.clear()
+        self._show_line()
+
+    @on(EntryLine.Tagged)
+    def _retagged(self) -> None:
+        self._warned = False
+        self.entry.show_refusal("")
         self._show_line()
 
     @on(EntryLine.Added)
@@ -239,30 +170,31 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         except AppregError as refusal:
             self.entry.show_refusal(str(refusal))
             return False
-        self._last = (typed, fields, self._meaning)
-        self._added.append(added[-1])
+        self._last = (typed, fields, self._meaning.place)
+        self._added.append(added)
+        self._to_mark = added[-1].uid
         self._start_line()
         return True
 
     def _start_line(self) -> None:
-        self._meaning = 0
-        self._taken = False
+        self._meaning.forget()
         self._warned = False
         self._asked.clear()
         self.entry.clear()
 
     def _asks_meaning(self) -> bool:
         """Where the name only resembles that of a category, ask once; enter takes it, an arrow another or none."""
-        if self._taken or not self._meanings:
+        category = self._meaning.category
+        if category is None or not self._meaning.must_be_asked:
             return False
-        self._taken = True
+        self._meaning.take()
         self._show_line()
-        self.entry.show_refusal(f"Taken as {self._meanings[self._meaning].name}? enter yes, ↓ another or none.")
+        self.entry.show_refusal(f"Taken as {category.name}? enter yes, ↓ another or none.")
         return True
 
     def _asks_kind(self, typed: str, fields: dict[str, str]) -> bool:
         """Where no category answers, ask once for class and for type; enter alone takes what stands there."""
-        if not typed.strip() or self._meaning < len(self._meanings):
+        if not typed.strip() or self._meaning.category is not None:
             return False
         for name, asked in _ASKED.items():
             if not fields[name].strip() and name not in self._asked:
@@ -277,14 +209,26 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         if self._last is None:
             self.shell.say("Nothing was added yet, so there is nothing to repeat.")
             return
-        if not self.entry.is_untouched:
+        if self.entry.name_typed.strip() or any(self.entry.fields_typed.values()):
             again = f"then {key_of('walk_round.same', '^d')} repeats the last one."
             self.entry.show_refusal(self.shell.in_present_keys(f"Add or clear this line first; {again}"))
             return
-        typed, fields, self._meaning = self._last
-        self._taken = True
+        typed, fields, place = self._last
+        self._meaning.take(place)
         self.entry.put_back(typed, fields)
         self.action_add()
+
+    def place_for_new(self) -> str:
+        """A new item is added at the site walked."""
+        return self.shell.register.get(Site, self._site).name
+
+    def take_new(self, tag: str) -> None:
+        """Put the tag into the line; what is typed there stays."""
+        self.entry.put_tag(tag)
+
+    def action_own_tag(self) -> None:
+        """Put the keyboard into the tag."""
+        self.entry.to_field("tag")
 
     def action_location(self) -> None:
         """Put the keyboard into the location."""
@@ -309,28 +253,54 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self.load()
 
     def action_meaning(self, step: int) -> None:
-        """Take another category that the name may mean."""
-        if self._meanings:
-            self._meaning = (self._meaning + step) % (len(self._meanings) + 1)
-            self._taken = True
+        """Take another category that the name may mean; with no name typed, move the mark in the list."""
+        if self._meaning.categories:
+            self._meaning.step(step)
             self.entry.show_refusal("")
             self._show_line()
+        elif not self.entry.name_typed.strip():
+            self.query_one(WalkedList).step(step)
 
     def action_bench(self) -> None:
         """Go on to the Bench."""
         self._leave(to_bench=True)
 
     def action_test_now(self) -> None:
-        """Add the line and open its item on the Bench; a line that is refused or asks first stays."""
-        before = len(self._added)
+        """Add the line, or take the item at the mark, and open it on the Bench; a line that asks first stays."""
+        items = self._items_at_hand()
+        if items and self.entry.is_untouched:
+            self.dismiss(items[-1].uid)
+        elif items:
+            self.entry.show_refusal(f"{items[-1].tag} waits on the list: add or clear this line first.")
+
+    def action_leave_out(self) -> None:
+        """Add the line, or take the item at the mark, and ask why it is not inspected."""
+        is_new = bool(self.entry.name_typed.strip())
+        items = self._items_at_hand()
+        if not items:
+            return
+        named = items[0].tag if len(items) == 1 else f"{items[0].tag} to {items[-1].tag}"
+
+        def asked(kept: NotInspected | None) -> None:
+            if kept is None and is_new:
+                self.entry.show_refusal(f"{named} is on the list, to be inspected: no reason against it is kept.")
+
+        ask_why_not(self, self._site, items, asked)
+
+    def _items_at_hand(self) -> tuple[Appliance, ...]:
+        """The items of the line, once it is added, or the one at the mark; none where that is refused or asked first."""
         if self.entry.name_typed.strip():
-            self.action_add()
-            if len(self._added) == before or self._to_come:
-                return
-        if self._added:
-            self.dismiss(self._added[-1].uid)
-        else:
-            self.shell.say("Nothing was added yet: type what you see, then the same key again.")
+            if not self._add_line():
+                return ()
+            if self._to_come:
+                self.entry.put_back(self._to_come.popleft(), {})
+            self.load()
+            return self._added[-1]
+        marked = self.query_one(WalkedList).marked
+        if marked is None:
+            self.entry.show_refusal("Nothing is on the list yet: type what you see, then the same key again.")
+            return ()
+        return (self.shell.register.get(Appliance, marked),)
 
     def action_back(self) -> None:
         """Leave; once something was added, the Bench is next."""
@@ -341,23 +311,23 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         if not self._added:
             self.shell.say("Nothing was added on this walk-round, so there is nothing to take back.")
             return
-        item = self._added[-1]
         try:
-            take_back_items(self.shell.register, self.shell.who, item)
+            take_back_items(self.shell.register, self.shell.who, self._added[-1][-1])
         except AppregError as refusal:
             self.entry.show_refusal(str(refusal))
             return
         self._added.pop()
+        self._to_mark = self._added[-1][-1].uid if self._added else None
         self.load()
 
     def action_change(self) -> None:
-        """Open the form of the item added last, with all its fields."""
-        if not self._added:
-            self.shell.say("Nothing was added on this walk-round; open an item from the page of the site.")
+        """Open the form of the item at the mark, with all its fields."""
+        marked = self.query_one(WalkedList).marked
+        if marked is None:
+            self.entry.show_refusal("Nothing is on the list yet: type what you see, enter adds it.")
             return
         register = self.shell.register
-        item = register.get(Appliance, self._added[-1].uid)
-        form = ApplianceForm(self._desk, register.get(Site, self._site), item)
+        form = ApplianceForm(self._desk, register.get(Site, self._site), register.get(Appliance, marked))
         self.app.push_screen(FormScreen(form))
 
     def action_category(self) -> None:
@@ -370,7 +340,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def _leave(self, *, to_bench: bool) -> None:
-        if (self.entry.name_typed.strip() or self._to_come) and not self._warned:
+        if (self.entry.name_typed.strip() or self.entry.tag_typed or self._to_come) and not self._warned:
             self._warned = True
             more = f" {_lines(self._to_come)} behind it." if self._to_come else ""
             self.entry.show_refusal(
@@ -388,11 +358,8 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         """Show what the line would add as it stands."""
         name = counted(self.entry.name_typed)[1]
         register = self.shell.register
-        self._meanings = suggest_categories(register, name) if name else []
-        named = certain_category(self._meanings, name) if name else None
-        if named is not None and not self._meaning:
-            self._taken = True
-        self.entry.show_meanings(self._meanings, self._meaning)
+        self._meaning.look_up(register, name)
+        self.entry.show_meanings(self._meaning.categories, self._meaning.place)
         if self._location is None:
             self.entry.show_line(None)
             return
@@ -404,14 +371,11 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def _overrides(self) -> WalkedFields:
         fields = walked_fields(self.entry.fields_typed)
-        if self._taken and self._meanings:
-            chosen = self._meanings[self._meaning] if self._meaning < len(self._meanings) else None
-            fields["category"] = chosen.uid if chosen else None
+        if tag := self.entry.tag_typed:
+            fields["tag"] = tag
+        if self._meaning.is_decided:
+            fields["category"] = self._meaning.category.uid if self._meaning.category else None
         return fields
-
-
-def _key(line: WalkedItem) -> str:
-    return line.item.uid
 
 
 def _lines(waiting: Sized) -> str:

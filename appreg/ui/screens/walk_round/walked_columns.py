@@ -14,6 +14,13 @@ class WalkedItem:
 
     item: Appliance
     location: str
+    not_inspected: str = ""
+    """Why it is not inspected today; empty where nothing is said of it."""
+
+    @property
+    def words(self) -> str:
+        """What it is, and why it is not inspected."""
+        return f"{self.item.name} · {self.not_inspected}" if self.not_inspected else self.item.name
 
 
 def _ghost(name: str) -> FieldColumn[WalkedItem]:
@@ -28,6 +35,6 @@ WALKED_COLUMNS: Final[tuple[FieldColumn[WalkedItem], ...]] = (
         key="location", title="location", min_width=12, max_width=24, text=lambda line: line.location, priority=1
     ),
     tag_column(lambda line: line.item.tag, min_width=8),
-    FieldColumn(key="item", title="item", min_width=16, max_width=36, text=lambda line: line.item.name),
+    FieldColumn(key="item", title="item", min_width=16, max_width=36, text=lambda line: line.words),
     *(_ghost(name) for name in ("class", "type", "power", "fuse", "cord")),
 )

@@ -24,6 +24,8 @@ _CLASSES: Final = {
 }
 _TIMES: Final = re.compile(r"\s*[x×*]\s*")
 _KILOWATT: Final = 1000
+_NONE: Final = "-"
+"""Typed for a fuse: there is none, as the field shows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +58,9 @@ def walked_fields(typed: Mapping[str, str]) -> WalkedFields:
         fields["equipment_type"] = _type_of(text)
     if typed["cord"].strip():
         fields["cord_csa_mm2"], fields["cord_length_m"] = _cord_of(typed["cord"])
-    if typed["fuse"].strip():
+    if typed["fuse"].strip() == _NONE:
+        fields["fuse_a"] = None
+    elif typed["fuse"].strip():
         fields["fuse_a"] = decimal_typed(typed["fuse"], field="fuse", units=("A",))
     if typed["power"].strip():
         fields["power_w"] = power_typed(typed["power"], field="power")

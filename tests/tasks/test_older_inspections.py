@@ -1,0 +1,87 @@
+"""Registers of every earlier shape: what was judged then is printed as it was judged, and a copy stays beside."""
+
+import sqlite3
+from datetime import date
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from appreg.core.records import Inspection, Visit
+from appreg.register.checking import problems
+from appreg.register.file_marks import NEWEST
+from appreg.register.inspection_lists import findings_of
+from appreg.register.later_tables import MIGRATIONS
+from appreg.register.register_file import open_register
+from appreg.tasks.write_site_register import write_site_register
+from appreg.tasks.write_visit_report import visit_document, write_visit_report
+from tests.register.older_registers import JUDGED, older_register, printed_then
+from tests.tasks.worked_site import ticking_clock
+
+ON = date(2026, 11, 24)
+Rows = dict[str, list[tuple[object, ...]]]
+
+
+def words(path: Path) -> str:
+    with pypdfium2.PdfDocument(path) as pdf:
+        return "\n".join(page.get_textpage().get_text_bounded() for page in pdf)
+
+
+def columns_of(path: Path) -> dict[str, list[str]]:
+    """Which columns tell of judgements, as the file has them."""
+    with sqlite3.connect(path) as found:
+        return {
+            table: [row[1] for row in found.execute(f"PRAGMA table_info({table})")]
+            for table in ("inspection", "finding", "remedial_action", "inspection_withdrawal")
+        }
+
+
+def rows_of(path: Path, columns: dict[str, list[str]]) -> Rows:
+    with sqlite3.connect(path) as found:
+        return {
+            table: found.execute(f"SELECT {', '.join(names)} FROM {table} ORDER BY uid").fetchall()  # noqa: S608
+            for table, names in columns.items()
+        }
+
+
+def steps_of(path: Path) -> list[int]:
+    with sqlite3.connect(path) as found:
+        return [number for (number,) in found.execute("SELECT number FROM migration ORDER BY number")]
+
+
+def test_the_registers_are_of_one_shape_after_the_other() -> None:
+    shapes = [migration.number for migration in MIGRATIONS if migration.number < NEWEST]
+    assert [int(name.removeprefix("judged-")) for name in JUDGED] == shapes[: len(JUDGED)]
+
+
+@pytest.mark.parametrize("name", JUDGED)
+def test_old_inspections_stand_and_print_as_they_were_judged(tmp_path: Path, name: str) -> None:
+    path = older_register(name, tmp_path)
+    steps, columns = steps_of(path), columns_of(path)
+    assert steps == list(range(1, int(name.removeprefix("judged-")) + 1))
+    before = rows_of(path, columns)
+    assert len(before["inspection"]) == 10
+    with open_register(path, clock=ticking_clock(start=1_796_000_000_000)) as register:
+        assert list(problems(register)) == []
+        (visit,) = register.find(Visit)
+        write_site_register(register, site=visit.site, out=tmp_path / "site.pdf", today=ON)
+        write_visit_report(register, visit=visit.uid, out=tmp_path / "report.pdf", today=ON)
+        inspections = {each.uid: each for each in register.find(Inspection)}
+        shown = visit_document(register, visit=visit.uid, today=ON)
+        told = {finding for each in inspections for finding in findings_of(register, each)}
+    assert rows_of(path, columns) == before
+    # The copy beside it is the register as it was, step for step and row for row.
+    (copy,) = path.with_name(path.name + ".copies").glob("*.sqlite")
+    assert (steps_of(copy), rows_of(copy, columns)) == (steps, before)
+    # Every line that the version of then printed, in its order: verdicts, limits, arithmetic, the version of the rules.
+    now = iter(words(tmp_path / "site.pdf").splitlines())
+    assert [line for line in printed_then(name) if line not in now] == []
+    report = " ".join(words(tmp_path / "report.pdf").split())
+    for line in shown.items:
+        for finding in line.findings:
+            assert finding in told
+            assert " ".join(finding.arithmetic.split()) in report
+            assert finding.source in report
+    versions = {each.rule_book_version for each in inspections.values()}
+    assert len(versions) == 1
+    assert versions.pop() in report

@@ -1,0 +1,119 @@
+"""Every field and every place that takes a date reads it as people write it."""
+
+import ast
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import appreg
+from appreg.core.records import Site
+from appreg.core.work_records import RemedialAction
+from appreg.errors import InputRefused
+from appreg.register.register_file import Register
+from appreg.schedule.visiting_days import Closure
+from appreg.tasks.plan_visits import PlanWishes
+from appreg.ui.screens.bench.repair_form import RepairForm
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import TypedForm
+from appreg.ui.screens.forms.people_forms import InstrumentForm
+from appreg.ui.screens.forms.visit_form import VisitForm
+from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings
+from tests.ui.list_register import TODAY, WHO
+
+PACKAGE = Path(appreg.__file__).parent
+DAY = date(2026, 11, 24)
+WRITTEN = ("2026-11-24", "24.11.2026", "24/11/2026", "24 nov 2026", "24 November 2026", "today")
+FIELDS = {
+    ("plan_form.py", "start"),
+    ("plan_form.py", "closed"),
+    ("visit_form.py", "date"),
+    ("people_forms.py", "calibration_due"),
+    ("repair_form.py", "on"),
+}
+"""The fields that take a date, each tried below."""
+FORMATS = {
+    "copy_names.py",
+    "csv_cells.py",
+    "closure_file.py",
+    "due_lists.py",
+    "journal_chain.py",
+    "journal_time.py",
+    "list_blocked.py",
+    "merge_changes.py",
+    "record_codec.py",
+    "register_rows.py",
+    "visiting_days.py",
+}
+"""What reads dates that a program or a file's format has written."""
+
+
+READERS = {"fromisoformat", "strptime"}
+
+
+def nodes() -> Iterator[tuple[str, ast.AST]]:
+    """The whole package, each part with its file."""
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            yield path.name, node
+
+
+def calls() -> Iterator[tuple[str, ast.Call, str]]:
+    """Every call that names what it calls."""
+    for file, node in nodes():
+        if isinstance(node, ast.Call):
+            called = node.func
+            yield file, node, called.attr if isinstance(called, ast.Attribute) else getattr(called, "id", "")
+
+
+def test_what_is_typed_is_made_a_date_in_one_place_only() -> None:
+    read = {file for file, node in nodes() if isinstance(node, ast.Attribute) and node.attr in READERS}
+    assert read == FORMATS
+
+
+def test_every_field_of_a_form_that_takes_a_date_is_tried_here() -> None:
+    asked = {
+        (file, argument.value)
+        for file, call, name in calls()
+        for argument in call.args[:1]
+        if name == "day" and file.endswith("form.py") | file.endswith("forms.py") and isinstance(argument, ast.Constant)
+    }
+    ranges = {(file, "closed") for file, _, name in calls() if name == "closures_typed" and "form" in file}
+    assert asked | ranges == FIELDS
+
+
+def kept(form: Form[Any], **typed: str) -> object:
+    """What a form keeps with these answers typed over those it opens with."""
+    fields = form.fields()
+    values = {field.name: field.value for field in fields} | typed
+    return form.keep(TypedForm(values, {field.name: field.label for field in fields}))
+
+
+def dates_kept(register: Register, typed: str) -> list[object]:
+    """What comes of a date in each of the fields, in the order of `FIELDS`."""
+    desk = Desk(register, WHO, TODAY)
+    plan = PlanForm(desk, PlanSettings(wishes=PlanWishes(start=date(2020, 1, 1))))
+    planned: Any = kept(plan, start=typed, closed=f"{typed}..31.12.2026, 1 May 2027")
+    visit: Any = kept(VisitForm(desk, register.find(Site)[0]), date=typed)
+    tester: Any = kept(InstrumentForm(desk), name=typed, serial=typed, calibration_due=typed)
+    failed = register.find(RemedialAction)[0]
+    repaired: Any = kept(RepairForm(desk, failed, "KL-001"), repair="new lead", on=typed)
+    first, second = planned.wishes.closures
+    assert second == Closure(first=date(2027, 5, 1), last=date(2027, 5, 1))
+    return [planned.wishes.start, first.first, visit.date, tester.calibration_due, repaired.repaired_on]
+
+
+def test_each_date_field_reads_the_forms_that_people_write(built_register: Register) -> None:
+    for typed in WRITTEN:
+        assert dates_kept(built_register, typed) == [DAY] * len(FIELDS), typed
+
+
+@pytest.mark.parametrize("typed", ["05/06/2026", "05-06-2026"])
+def test_a_date_that_may_be_two_days_is_asked_about_in_one_sentence(built_register: Register, typed: str) -> None:
+    desk = Desk(built_register, WHO, TODAY)
+    plan = PlanForm(desk, PlanSettings(wishes=PlanWishes(start=TODAY)))
+    for name, label in (("start", "From"), ("closed", "Closed")):
+        with pytest.raises(InputRefused, match=f"^{label}: “{typed}” may be 05 Jun 2026 or 06 May 2026; write it as"):
+            kept(plan, **{name: typed})
