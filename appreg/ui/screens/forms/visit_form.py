@@ -6,7 +6,7 @@ from typing import Any
 
 from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
-from appreg.errors import InputRefused
+from appreg.errors import InputRefused, asked_for
 from appreg.tasks.choose_visit import visits_of
 from appreg.tasks.start_visit import cautions_for, refuse_day_ahead, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
@@ -80,7 +80,8 @@ class VisitForm(RecordForm[Visit]):
         """Start or change the visit."""
         on = self._day(typed)
         if self._existing is None or on != self._existing.date:
-            refuse_day_ahead(on, today=self.desk.today, field="Date")
+            with asked_for("date"):
+                refuse_day_ahead(on, today=self.desk.today, field="Date")
         person = Uid(typed.values["person"])
         instrument = Uid(typed.values["instrument"]) or None
         if not person:
