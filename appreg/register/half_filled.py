@@ -11,7 +11,8 @@ from appreg.register.record_codec import RecordDamaged
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 
-_ENTERED: Final = "SELECT visit, appliance, body FROM bench_draft ORDER BY visit, appliance"
+_ENTERED: Final = "SELECT CAST(visit AS BLOB), CAST(appliance AS BLOB), CAST(body AS BLOB) FROM bench_draft"
+"""As bytes: what is no text is compared all the same."""
 _PLACELESS: Final = "SELECT 1 FROM bench_draft d JOIN visit v ON v.uid = d.visit JOIN appliance a ON a.uid = d.appliance WHERE d.uid = ?"
 
 

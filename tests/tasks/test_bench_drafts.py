@@ -13,6 +13,7 @@ from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register import file_opening
 from appreg.register.checking import problems
 from appreg.register.inspection_lists import effective_inspections
+from appreg.register.half_filled import half_filled
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.go_on_with_visit import go_on_with_visit
@@ -153,6 +154,7 @@ def test_a_damaged_bench_is_told_takes_nothing_from_soundness_and_keeps_nothing_
     table.register.connection.execute("PRAGMA foreign_keys = OFF")
     table.register.connection.execute(alter)
     table.register.connection.execute("PRAGMA foreign_keys = ON")
+    assert len(half_filled(table.register.connection)) == 1
     found = verify_with_seal(table.register)
     assert found.problems == ()
     (remark,) = found.remarks
