@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import JsonValue
 from appreg.core.item_facts import assumed_in
-from appreg.core.methods import method_words, readings_in
+from appreg.core.methods import left_out_because, method_words, readings_in
 
 if TYPE_CHECKING:
     from appreg.core.interval_tables import Interval
@@ -77,6 +77,7 @@ def _finding_as_json(finding: "FindingRecord") -> JsonValue:
         "attempts": list(finding.attempts),
         "readings": list(readings_in(finding.method, finding.reading)) if finding.unit else [],
         "method": method_words(finding.method),
+        "left_out": left_out_because(finding.method) or None,
     }
 
 

@@ -89,6 +89,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         metavar="TIMES=MS",
         help="a trip time such as 1x=28 or 0.5x=none, both half-waves as 1x=28/24; may be repeated",
     )
+    parser.add_argument(
+        "--left-out",
+        action="append",
+        metavar="CHECK=REASON",
+        help="a check that does not apply or cannot be done, with the reason; may be repeated",
+    )
     for option, text in _FLAGS:
         parser.add_argument(option, action="store_true", help=text)
 
@@ -116,6 +122,8 @@ def _as_json(judgement: Judgement, book: RuleBook) -> JsonValue:
         "findings": [_finding_json(finding) for finding in judgement.findings],
         "missing": [check.value for check in judgement.missing],
         "advice": list(judgement.advice),
+        "left_out": {check.value: reason for check, reason in judgement.left_out.items()},
+        "doubts": [doubt.words for doubt in judgement.doubts],
         "unconfirmed": [fact.value for fact in judgement.unconfirmed],
         "rule_book": book.id,
         "version": book.version,
@@ -137,6 +145,7 @@ def _finding_json(finding: Finding) -> JsonValue:
         "source": finding.source,
         "basis": str(finding.basis),
         "assumed": [fact.value for fact in finding.assumed],
+        "left_out": finding.left_out or None,
     }
 
 
@@ -147,7 +156,7 @@ def _number(exact: Decimal) -> int | float:
 
 def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
     rows = [
-        (finding.check.value, _reading_shown(finding), _limit_shown(finding), finding.result.value)
+        (finding.check.value, _reading_shown(finding), _limit_shown(finding), _came_to(finding))
         for finding in judgement.findings
     ]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
@@ -155,12 +164,18 @@ def _lines(judgement: Judgement, book: RuleBook) -> Iterator[str]:
         yield "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
         cited = f"{finding.source} ({finding.basis})" if finding.basis else finding.source
         yield " " * (widths[0] + 2) + " · ".join(part for part in (finding.arithmetic, cited) if part)
-    missing = ", ".join(judgement.missing)
+    missing, left_out = ", ".join(judgement.missing), ", ".join(judgement.left_out)
+    without = f"{f': missing {missing}' if missing else ''}{f', limited: without {left_out}' if left_out else ''}"
     rules = ", ".join(part for part in (book.version, book.reservation) if part)
-    yield f"{judgement.outcome.value.upper()}{': missing ' + missing if missing else ''} · rule book {rules}"
+    yield f"{judgement.outcome.value.upper()}{without} · rule book {rules}"
+    yield from (doubt.words for doubt in judgement.doubts)
     for sentence in judgement.advice:
         yield f"advice: {sentence}"
     yield _CAUTION
+
+
+def _came_to(finding: Finding) -> str:
+    return "left-out" if finding.left_out else finding.result.value
 
 
 def _reading_shown(finding: Finding) -> str:

@@ -7,20 +7,33 @@ from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
 from appreg.core.appliances import ApplianceClass, Connection, Cord, Fact, ItemFacts, Owner, RcdKind
-from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.check_findings import is_entered
+from appreg.core.checks import Check, EarthCurrent, Entries, LeakageMethod
 from appreg.core.earth_limits import at_reference, earth_limit
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
-from appreg.core.readings import Reading
 from appreg.core.required_checks import judged_class
 from appreg.core.rule_book import RuleBook
-from appreg.core.several_readings import parse_readings
-from appreg.core.text import shown
+from appreg.core.text import clean, shown
+from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
 from appreg.core.typed_values import decimal_typed
 from appreg.errors import InputRefused
 
 EARTH_CURRENTS: Final = {current.value.replace(" ", ""): current for current in EarthCurrent}
 """By the word of the option: 200mA, 10A."""
 _ANSWERS: Final = {"ok": True, "bad": False}
+_SEEN: Final = {
+    Check.VISUAL: "--visual",
+    Check.POLARITY: "--polarity",
+    Check.FUNCTIONAL: "--functional",
+    Check.RCD_BUTTON: "--rcd-button",
+}
+_MEASURED: Final = {
+    Check.EARTH_CONTINUITY: "--earth",
+    Check.INSULATION: "--insulation",
+    Check.LEAKAGE: "--leakage",
+    Check.MICROWAVE: "--microwave",
+}
+"""By check: the option that gives it."""
 _TIMES: Final[Mapping[str, Check]] = {times: check for check, times in RCD_CHECKS.items()}
 
 
@@ -54,29 +67,54 @@ def facts_from(args: argparse.Namespace) -> ItemFacts:
 def entries_from(args: argparse.Namespace) -> Entries:
     """What was seen and measured; raises InputRefused naming the option."""
     trips = _trips(args.rcd_trip or ())
-    every = {**_measured(args), **trips}
-    return Entries(
-        visual=_answer(args.visual, "--visual"),
-        earth=_earth(args),
-        polarity=_answer(args.polarity, "--polarity"),
-        insulation=_insulation(args),
-        leakage=_leakage(args),
-        functional=_answer(args.functional, "--functional"),
-        rcd_trips={check: readings[0] for check, readings in trips.items()},
-        rcd_button=_answer(args.rcd_button, "--rcd-button"),
-        microwave=_first(args.microwave, "--microwave", Check.MICROWAVE),
-        several={check: readings for check, readings in every.items() if len(readings) > 1},
+    applied = _positive(args.applied_volts, "--applied-volts", "V")
+    answers = {check: _answer(getattr(args, option[2:].replace("-", "_")), option) for check, option in _SEEN.items()}
+    texts = {check: getattr(args, option[2:].replace("-", "_")) for check, option in _MEASURED.items()}
+    read = read_checks(
+        TypedChecks(
+            seen={check: answer for check, answer in answers.items() if answer is not None},
+            readings={**{check: text for check, text in texts.items() if text is not None}, **trips},
+            figures={} if applied is None else {Figure.APPLIED_VOLTS: f"{applied:f}"},
+            setup=_setup(args),
+            left_out=_left_out(args.left_out or ()),
+        )
     )
+    for name, problem in read.problems.items():
+        option = _MEASURED.get(Check(name)) or f"--rcd-trip {RCD_CHECKS[Check(name)]}"
+        raise InputRefused(f"{option}: {problem}")
+    for check in read.entries.left_out:
+        if is_entered(check, read.entries):
+            raise InputRefused(f"--left-out: {check} is given a result as well; take one of the two away.")
+    return read.entries
 
 
-def _measured(args: argparse.Namespace) -> dict[Check, tuple[Reading | None, ...]]:
-    """Every reading of each check but the trip times."""
-    return {
-        Check.EARTH_CONTINUITY: _readings(args.earth, "--earth", Check.EARTH_CONTINUITY),
-        Check.INSULATION: _readings(args.insulation, "--insulation", Check.INSULATION),
-        Check.LEAKAGE: _readings(args.leakage, "--leakage", Check.LEAKAGE),
-        Check.MICROWAVE: _readings(args.microwave, "--microwave", Check.MICROWAVE),
-    }
+def _left_out(typed: Iterable[str]) -> dict[Check, str]:
+    said: dict[Check, str] = {}
+    for each in typed:
+        name, _, reason = each.partition("=")
+        word, why = name.strip().lower(), clean(reason, field="--left-out")
+        if word not in set(Check):
+            raise InputRefused(f"--left-out: '{shown(word[:40])}' is no check; choose from {', '.join(Check)}.")
+        if not why:
+            raise InputRefused(f"--left-out {word}: no reason is given; write it like {word}='cannot be run here'.")
+        said[Check(word)] = why
+    return said
+
+
+def _setup(args: argparse.Namespace) -> Setup:
+    """How it was measured."""
+    volts = _positive(args.insulation_volts, "--insulation-volts", "V")
+    return Setup(
+        earth_current=EARTH_CURRENTS.get(args.earth_current or ""),
+        conductor_celsius=decimal_typed(
+            args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C")
+        ),
+        insulation_volts=None if volts is None else int(volts),
+        leakage_method=LeakageMethod(args.leakage_method) if args.leakage_method else None,
+        rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
+        two_pole_symmetric=args.two_pole_symmetric,
+        referred=args.already_referred,
+    )
 
 
 def refuse_what_no_rule_covers(facts: ItemFacts, entries: Entries, book: RuleBook) -> None:
@@ -112,42 +150,8 @@ def _cord(args: argparse.Namespace) -> Cord | None:
     return Cord(csa_mm2=csa, length_m=length, tinned=args.tinned)
 
 
-def _earth(args: argparse.Namespace) -> EarthEntry | None:
-    reading = _first(args.earth, "--earth", Check.EARTH_CONTINUITY)
-    if reading is None:
-        return None
-    celsius = decimal_typed(args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C"))
-    return EarthEntry(
-        reading=reading,
-        conductor_celsius=celsius,
-        test_current=EARTH_CURRENTS.get(args.earth_current or ""),
-    )
-
-
-def _insulation(args: argparse.Namespace) -> InsulationEntry | None:
-    reading = _first(args.insulation, "--insulation", Check.INSULATION)
-    volts = _positive(args.insulation_volts, "--insulation-volts", "V")
-    if reading is None:
-        return None
-    return InsulationEntry(reading=reading, volts=None if volts is None else int(volts))
-
-
-def _leakage(args: argparse.Namespace) -> LeakageEntry | None:
-    reading = _first(args.leakage, "--leakage", Check.LEAKAGE)
-    if reading is None:
-        return None
-    return LeakageEntry(
-        reading=reading,
-        method=LeakageMethod(args.leakage_method) if args.leakage_method else None,
-        applied_volts=_positive(args.applied_volts, "--applied-volts", "V"),
-        rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
-        two_pole_symmetric=args.two_pole_symmetric,
-        referred=args.already_referred,
-    )
-
-
-def _trips(typed: Iterable[str]) -> dict[Check, tuple[Reading | None, ...]]:
-    trips: dict[Check, tuple[Reading | None, ...]] = {}
+def _trips(typed: Iterable[str]) -> dict[Check, str]:
+    trips: dict[Check, str] = {}
     for each in typed:
         times, equals, time = each.partition("=")
         check = _TIMES.get(times.strip().lower())
@@ -159,7 +163,7 @@ def _trips(typed: Iterable[str]) -> dict[Check, tuple[Reading | None, ...]]:
             raise InputRefused(
                 f"--rcd-trip: {times.strip()} is given twice; write both half-waves as {times.strip()}=28/24."
             )
-        trips[check] = _readings(time, f"--rcd-trip {times.strip()}", check)
+        trips[check] = time
     return trips
 
 
@@ -169,19 +173,6 @@ def _answer(typed: str | None, option: str) -> bool | None:
     if typed.strip().lower() not in _ANSWERS:
         raise InputRefused(f"{option}: '{shown(typed[:40])}' is no answer; type ok or bad.")
     return _ANSWERS[typed.strip().lower()]
-
-
-def _first(typed: str | None, option: str, check: Check) -> Reading | None:
-    return next(iter(_readings(typed, option, check)), None)
-
-
-def _readings(typed: str | None, option: str, check: Check) -> tuple[Reading | None, ...]:
-    if typed is None:
-        return ()
-    try:
-        return parse_readings(typed, check)
-    except InputRefused as refusal:
-        raise InputRefused(f"{option}: {refusal}") from refusal
 
 
 def _positive(typed: str | None, option: str, unit: str) -> Decimal | None:

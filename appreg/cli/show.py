@@ -131,7 +131,7 @@ def _show_inspection(past: "PastInspection", console: Console) -> None:
     console.line(f"{inspection.date.isoformat()} {kind}: {inspection.outcome.upper()}{said}, {by}")
     console.table(
         ("  check", "reading", "limit", "finding", "arithmetic"),
-        ([f"  {each.check_name}", _figure(each), _limit(each), each.finding, _why(each)] for each in past.findings),
+        ([f"  {each.check_name}", _figure(each), _limit(each), _came_to(each), _why(each)] for each in past.findings),
     )
     for advice in inspection.advice:
         console.line(f"  advice: {advice}")
@@ -144,6 +144,12 @@ def _figure(finding: "FindingRecord") -> str:
 
     typed = kept_readings(finding.method, finding.reading)
     return f"{typed} {finding.unit}".strip() if typed else "-"
+
+
+def _came_to(finding: "FindingRecord") -> str:
+    from appreg.core.methods import left_out_because  # noqa: PLC0415 - a help text needs no rules
+
+    return "left-out" if left_out_because(finding.method) else finding.finding
 
 
 def _why(finding: "FindingRecord") -> str:

@@ -1,12 +1,10 @@
 """Advice beside a verdict: sentences with their source, none of which ever changes the outcome."""
 
 from collections.abc import Iterator
-from decimal import Decimal
 from typing import Final
 
 from appreg.core.appliances import ItemFacts, Owner
 from appreg.core.checks import Check, Entries, LeakageMethod
-from appreg.core.earth_limits import cord_resistance
 from appreg.core.findings import Finding
 from appreg.core.fuse_advice import fuse_advice, lead_advice
 from appreg.core.insulation_limits import insulation_volts
@@ -15,10 +13,8 @@ from appreg.core.limits import Limit, terse
 from appreg.core.methods import current_caution
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
-from appreg.core.readings import Comparator
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_values import Basis, Citation, cited
-from appreg.errors import InputRefused
 
 _SAFE_WORK: Final = Citation(source="safe working", basis=Basis.COMMON_PRACTICE)
 _KEEP_DEAD: Final = frozenset({Check.VISUAL, Check.EARTH_CONTINUITY, Check.INSULATION})
@@ -29,7 +25,6 @@ def advice_on(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...],
     """Every sentence of advice for an item as found, cautions first."""
     return (
         *_out_of_scope(facts, book),
-        *_doubtful_earth(facts, entries, book),
         *_belongs_to(facts, findings),
         *_cautions(facts, entries, findings, book),
         *fuse_advice(facts, book),
@@ -50,22 +45,6 @@ def _belongs_to(facts: ItemFacts, findings: tuple[Finding, ...]) -> Iterator[str
     if failed and facts.owner in {Owner.TENANT, Owner.OTHER}:
         whose = "the tenant" if facts.owner is Owner.TENANT else "somebody else than the landlord"
         yield cited(f"it belongs to {whose}: tell the owner in writing that it failed and must not be used", _SAFE_WORK)
-
-
-def _doubtful_earth(facts: ItemFacts, entries: Entries, book: RuleBook) -> Iterator[str]:
-    """A reading below what the cord itself has was taken somewhere else than at the plug's pin."""
-    reading = entries.earth.reading if entries.earth else None
-    if reading is None or reading.value is None or reading.comparator is not Comparator.EQUAL:
-        return
-    try:
-        own = cord_resistance(facts.cord, book) if facts.cord else Decimal(0)
-    except InputRefused:
-        return
-    exponent = reading.value.as_tuple().exponent
-    step = Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0)
-    if reading.value == 0 or reading.value + step < own:
-        than = f"less than the cord itself has, {terse(round(own, 4))} Ω" if own else "nothing at all"
-        yield cited(f"doubt the earth reading of {terse(reading.value)} Ω: {than}; clip on the plug's pin", _SAFE_WORK)
 
 
 def _cautions(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...], book: RuleBook) -> Iterator[str]:

@@ -103,3 +103,7 @@ class Entries:
     """mW/cm²."""
     several: dict[Check, tuple[Reading | None, ...]] = field(default_factory=dict)
     """By check: every reading where more than one stands side by side, in their order; the worst decides."""
+    left_out: dict[Check, str] = field(default_factory=dict)
+    """By check that does not apply or cannot be done: the reason, in the person's words."""
+    begun: dict[Check, int] = field(default_factory=dict)
+    """By check once measured or answered, or failed before: how many readings stood side by side; it stays asked for."""

@@ -28,3 +28,5 @@ class Finding:
     """All that stand side by side, as typed, `reading` the worst of them; empty where there is one alone."""
     assumed: tuple[Fact, ...] = ()
     """The assumed facts that it rests on: confirmed, it could be another."""
+    left_out: str = ""
+    """Why a check that is not done was left out, where the rule book lets it be; empty otherwise."""

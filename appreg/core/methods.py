@@ -44,9 +44,13 @@ class Method:
     spread: Spread | None = None
     readings: tuple[str, ...] = ()
     """All that stand side by side, as typed; empty where there is one alone."""
+    left_out: str = ""
+    """Why it was not measured at all, where the rule book lets it be left out; empty otherwise."""
 
 
 NOTHING_SAID: Final = Method()
+LEFT_OUT_BEGINS: Final = '{"left_out":'
+"""How the text of a method begins that says why nothing was measured: it says nothing else."""
 UNREADABLE: Final = "how it was measured cannot be read, run `appreg verify`"
 _LEAKAGE_WORDS: Final = {
     LeakageMethod.PROTECTIVE_CONDUCTOR: "protective-conductor current",
@@ -108,7 +112,7 @@ def method_text(method: Method) -> str:
     said: dict[str, object] = {}
     for field in fields(method):
         value = getattr(method, field.name)
-        if value is not None and value is not False and value != ():
+        if value is not None and value is not False and value not in {(), ""}:
             said[field.name] = str(value) if isinstance(value, Decimal) else value
     return json.dumps(said, sort_keys=True, separators=(",", ":"), ensure_ascii=False) if said else ""
 
@@ -132,6 +136,7 @@ def method_in(text: str) -> Method:
             load_kva=_decimal(said, "load_kva"),
             spread=Spread(said["spread"]) if "spread" in said else None,
             readings=tuple(str(each) for each in said.get("readings", ())),
+            left_out=str(said.get("left_out", "")),
         )
     except (TypeError, AttributeError, InvalidOperation) as cause:
         raise ValueError(text) from cause
@@ -177,6 +182,14 @@ def readings_in(text: str, worst: str) -> tuple[str, ...]:
 def kept_readings(text: str, worst: str) -> str:
     """All readings of a kept finding side by side: 28/24."""
     return "/".join(readings_in(text, worst))
+
+
+def left_out_because(text: str) -> str:
+    """Why a kept finding was left out with its book's leave; empty where it was not, or where that cannot be read."""
+    try:
+        return method_in(text).left_out
+    except ValueError:
+        return ""
 
 
 def likeness(method: Method) -> Method:

@@ -247,7 +247,7 @@ class Inspection:
     missing: tuple[str, ...] = ()
     """Names of the required checks that were not done."""
     advice: tuple[str, ...] = ()
-    """Sentences of advice, as given on the day."""
+    """Doubts about readings, each with what became of it, and sentences of advice, as given on the day."""
     item_facts: str
     """The item as judged, canonical JSON: a later change of the appliance rewrites nothing."""
     remarks: str = ""

@@ -37,10 +37,11 @@ def judged_as_words(facts: ItemFacts) -> str:
 
 def requirement_of(facts: ItemFacts, book: RuleBook) -> Figure:
     """The row of the book that says which checks such an item needs."""
-    return book.figures[f"required.{_row_of(facts)}"]
+    return book.figures[f"required.{requirement_row(facts)}"]
 
 
-def _row_of(facts: ItemFacts) -> str:
+def requirement_row(facts: ItemFacts) -> str:
+    """What the rows of a book for such an item are called: class-1, battery, cord-set."""
     if facts.equipment_type.is_lead:
         return f"{facts.equipment_type}-two-core" if has_two_cores(facts) else facts.equipment_type.value
     if facts.connection is Connection.BATTERY:

@@ -33,6 +33,8 @@ def _lists(unit: str, *keys: str) -> dict[str, KnownKey]:
 
 
 _CHECKS: Final = KnownKey(words=frozenset(Check))
+_LEAVABLE: Final = KnownKey(words=frozenset({Check.EARTH_CONTINUITY, Check.LEAKAGE, Check.FUNCTIONAL}))
+"""What a book may let go with a reason; the look, insulation, polarity, trips and microwaves decide safety."""
 _TYPES: Final = KnownKey(words=frozenset(EquipmentType))
 _METHODS: Final = KnownKey(words=frozenset(LeakageMethod))
 _REQUIREMENTS: Final = (
@@ -64,6 +66,7 @@ _KNOWN: Final[Mapping[str, KnownKey]] = {
     "dates.written": KnownKey(words=frozenset(DateForm), one_word=True),
     "label.names": KnownKey(words=frozenset(LabelField)),
     **{f"required.{row}": _CHECKS for row in _REQUIREMENTS},
+    **{f"may-be-left-out.{row}": _LEAVABLE for row in ("class-1", "class-2", "class-3", "battery")},
     **dict.fromkeys(("instead.insulation.class-1", "instead.insulation.class-2"), _METHODS),
     **dict.fromkeys(("accepted.leakage.class-1", "accepted.leakage.class-2"), _METHODS),
     "decision.rule": KnownKey(words=frozenset({"simple", "guarded"}), one_word=True),

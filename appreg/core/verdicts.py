@@ -1,6 +1,6 @@
 """From readings to findings to the outcome of an inspection."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Final
 
@@ -8,14 +8,16 @@ from appreg.core.advice import advice_on
 from appreg.core.appliances import ApplianceClass, Fact, ItemFacts
 from appreg.core.assumed_findings import assumed_finding, needed_only_as
 from appreg.core.assumptions import BEHIND, REQUIRING, variants, without, words_of
+from appreg.core.begun_checks import held_open
 from appreg.core.check_findings import CONFIRM, closed_finding, insulation_by_current, is_entered
 from appreg.core.checks import Check, Entries, LeakageMethod
-from appreg.core.doubtful_digits import doubtful_digits
+from appreg.core.doubts import Doubt, doubts_on
 from appreg.core.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too
 from appreg.core.guarded_acceptance import asks_for_guard, guarded_finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import decides, leakage_method, replaces_insulation
 from appreg.core.lean_dataclasses import dataclass, field, replace
+from appreg.core.left_out import left_out_finding
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.readings import Reading
 from appreg.core.required_checks import closed_by_failure, methods_instead, required_checks
@@ -37,10 +39,17 @@ class Judgement:
     """Required checks that were not done and that no failure closed."""
     advice: tuple[str, ...]
     """Sentences; advice never changes the outcome."""
+    doubts: tuple[Doubt, ...] = ()
+    """What speaks against a reading; `judge` tells it, an inspection passes on none that is not confirmed."""
     closed: Mapping[Check, Check] = field(default_factory=dict)
     """By check that an earlier failure closes, asked of the item or not: the check that failed."""
     entries: Entries = field(default_factory=Entries)
     """What was judged: of several readings of a check the worst."""
+
+    @property
+    def left_out(self) -> Mapping[Check, str]:
+        """By check that is left out as the book lets it be: the reason; a pass is limited by it."""
+        return {each.check: each.left_out for each in self.findings if each.left_out}
 
     @property
     def unconfirmed(self) -> tuple[Fact, ...]:
@@ -65,7 +74,8 @@ def judge(
     entries = _within_range(_by_stated_method(facts, entries), stated)
     entries = _worst_of(Check.EARTH_CONTINUITY, facts, entries, book, guard)
     required = _still_required(facts, entries, book)
-    checks = [check for check in Check if check in required or is_entered(check, entries)]
+    asked = {*required, *entries.begun}
+    checks = [check for check in Check if check in asked or is_entered(check, entries)]
     facts = _settled_by_earth(facts, entries, book)
     for check in checks:
         entries = _worst_of(check, facts, entries, book, guard)
@@ -76,22 +86,28 @@ def judge(
         if check not in own:
             own[check] = needed_only_as(assumed_finding(check, facts, entries, book), facts, resting)
             required.add(check)
+            asked.add(check)
+    own = {check: held_open(finding, entries) for check, finding in own.items()}
+    own |= _left_out(own, asked, facts, entries, book)
     checks = [check for check in Check if check in own]
     closed = closed_by_failure((own[check] for check in checks), book, method_of(facts, entries))
     own = {check: replace(finding, readings=readings_shown(entries, check)) for check, finding in own.items()}
     findings = tuple(
-        closed_finding(own[check], book, closed[check]) if check in closed else own[check] for check in checks
+        closed_finding(own[check], book, closed[check]) if check in closed and not own[check].left_out else own[check]
+        for check in checks
     )
     missing = tuple(
         check
         for check in checks
-        if check in required and check not in closed and not _is_met(check, facts, entries, book)
+        if check in asked and check not in closed and not own[check].left_out
+        if not (_is_met(check, facts, entries, book) if check in required else is_entered(check, entries))
     )
     return Judgement(
         outcome=_outcome(findings, missing),
         findings=findings,
         missing=missing,
-        advice=(*doubtful_digits(entries, stated), *advice_on(facts, entries, findings, book)),
+        advice=(*advice_on(facts, entries, findings, book), *_idle_reasons(entries, own)),
+        doubts=doubts_on(facts, entries, book, stated),
         closed=closed,
         entries=entries,
     )
@@ -192,8 +208,26 @@ def _still_required(facts: ItemFacts, entries: Entries, book: RuleBook) -> set[C
     return (required - both) | {Check.INSULATION} if leakage is not None else required
 
 
+def _left_out(
+    own: Mapping[Check, Finding], asked: set[Check], facts: ItemFacts, entries: Entries, book: RuleBook
+) -> dict[Check, Finding]:
+    """What is asked for and left out with a reason; of a check that was done the reading stands, not the reason."""
+    return {
+        check: left_out_finding(own[check], reason, facts, entries, book, insulation=own.get(Check.INSULATION))
+        for check, reason in entries.left_out.items()
+        if reason and check in asked and not is_entered(check, entries)
+    }
+
+
+def _idle_reasons(entries: Entries, own: Mapping[Check, Finding]) -> Iterator[str]:
+    """Say where a reason is given for leaving out what nobody asks for."""
+    for check in entries.left_out:
+        if check not in own:
+            yield f"{check} is not asked of such an item: nothing had to be left out"
+
+
 def _outcome(findings: Iterable[Finding], missing: tuple[Check, ...]) -> Outcome:
-    results = {finding.result for finding in findings}
+    results = {finding.result for finding in findings if not finding.left_out}
     if CheckResult.FAIL in results:
         return Outcome.FAIL
     return Outcome.PASS if results == {CheckResult.PASS} and not missing else Outcome.INCOMPLETE

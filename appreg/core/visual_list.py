@@ -1,10 +1,10 @@
 """What a visual inspection looks at: the lines of the list, and which belong to which type of item."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from typing import Final
 
-from appreg.core.appliances import Connection, EquipmentType, ItemFacts
+from appreg.core.appliances import Connection, EquipmentType, Fact, ItemFacts
 from appreg.core.assumptions import SEEN_AT_ONCE
 from appreg.core.fuse_advice import has_plug_fuse
 from appreg.core.lean_dataclasses import dataclass
@@ -78,6 +78,18 @@ _LEFT_OUT: Final[Mapping[Connection, set[str]]] = {
     Connection.BATTERY: {"plug", "fuse", "cord", "grip", "connection"},
     Connection.HARD_WIRED: {"plug", "fuse"},
 }
+
+
+def looked_over(answers: Collection[bool | None]) -> bool | None:
+    """What the look comes to: good once every line is, bad as soon as one is; None while lines are open."""
+    if False in answers:
+        return False
+    return True if answers and all(answers) else None
+
+
+def settled_by_look(facts: ItemFacts, *, kind_is_so: bool) -> tuple[Fact, ...]:
+    """The assumed facts that are read from the item once the look has found it to be what its category has it to be."""
+    return tuple(fact for fact in facts.assumed if kind_is_so and fact in SEEN_AT_ONCE)
 
 
 def kind_lines(facts: ItemFacts) -> tuple[VisualLine, ...]:

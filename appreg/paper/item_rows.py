@@ -18,6 +18,7 @@ from appreg.paper.item_words import (
     doubt_words,
     finding_words,
     limit_words,
+    limited_words,
     owner_words,
     plate_words,
     reading_words,
@@ -81,6 +82,7 @@ def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_pl
         Line(cord_words(thing), SMALL),
         Line(owner_words(thing), SMALL),
         Line(assumed_words(item), SMALL),
+        Line(limited_words(item), STRONG),
         Line(remarks, TEXT),
         *advice_lines(item),
     ]

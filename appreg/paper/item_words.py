@@ -8,7 +8,7 @@ from appreg.core.appliances import Owner, ServiceState
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import DateForm, date_words
 from appreg.core.item_facts import assumed_in
-from appreg.core.methods import kept_readings
+from appreg.core.methods import kept_readings, left_out_because
 from appreg.core.outcomes import CheckResult
 from appreg.core.records import Appliance, FindingRecord, Instrument, Visit
 from appreg.core.uncertainty import COVERAGE_FACTOR, Zone
@@ -66,6 +66,8 @@ def reading_words(finding: FindingRecord) -> str:
 
 def finding_words(finding: FindingRecord) -> str:
     """Write what a check came to."""
+    if left_out_because(finding.method):
+        return "left out"
     return finding.finding.replace("-", " ")
 
 
@@ -141,6 +143,16 @@ def open_words(item: InspectedItem) -> str:
     parts = [f"not done: {', '.join(map(check_words, missing))}"] if missing else []
     parts += [f"neither pass nor fail: {'; '.join(unclear)}"] if unclear else []
     return "; ".join(parts)
+
+
+def limited_words(item: InspectedItem) -> str:
+    """Write what an inspection left out and why: limited: earth continuity left out (no earthed metal); else empty."""
+    parts = [f"{check_words(each.check_name)} left out ({why})" for each in item.findings if (why := _left_out(each))]
+    return f"limited: {'; '.join(parts)}" if parts else ""
+
+
+def _left_out(finding: FindingRecord) -> str:
+    return left_out_because(finding.method)
 
 
 def state_words(item: Appliance) -> str:

@@ -6,6 +6,7 @@ from appreg.core.appliances import Owner
 from appreg.core.item_facts import assumed_in
 from appreg.core.outcomes import Outcome
 from appreg.core.records import InspectionKind
+from appreg.paper.item_words import limited_words
 from appreg.paper.report_content import ReportDocument
 
 PRINTED_NOTES: Final = ("extent:", "limitations:")
@@ -31,6 +32,7 @@ def _limits(document: ReportDocument) -> list[str]:
     looked = sum(each.kind is InspectionKind.VISUAL for each in inspections)
     open_ones = sum(each.outcome is Outcome.INCOMPLETE for each in inspections)
     assumed = sum(bool(assumed_in(each.item_facts)) for each in inspections)
+    limited = sum(bool(limited_words(item)) for item in document.items)
     others = sum(item.appliance.owner in {Owner.TENANT, Owner.OTHER} for item in document.items)
     return [
         _counted(
@@ -42,6 +44,11 @@ def _limits(document: ReportDocument) -> list[str]:
             assumed,
             "was judged with facts assumed, named beside it",
             "were judged with facts assumed, named beside them",
+        ),
+        _counted(
+            limited,
+            "was inspected without a check that was left out, named beside it with its reason",
+            "were inspected without a check that was left out, named beside them with its reason",
         ),
         _counted(others, "does not belong to the landlord", "do not belong to the landlord"),
     ]

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Final
 
+from appreg.core.methods import LEFT_OUT_BEGINS
 from appreg.core.outcomes import AS_FOUND_BAD, Outcome
 from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
@@ -14,6 +15,10 @@ from appreg.register.register_file import Register
 
 _APPLIANCE: Final = kind_of(Appliance)
 _KINDS: Final = frozenset(kind.value for kind in InspectionKind)
+_TELLS_OF: Final = f"""CASE WHEN i.outcome = '{Outcome.PASS}' AND EXISTS (
+    SELECT 1 FROM finding f WHERE f.inspection = i.uid AND f.method LIKE '{LEFT_OUT_BEGINS}%'
+    ) THEN '{InspectionKind.VISUAL}' ELSE i.kind END"""
+"""The kind of an inspection as evidence: a pass without a check tells of what was seen, not of an interval of tests."""
 _OUTCOMES: Final = frozenset({Outcome.PASS.value, Outcome.FAIL.value})
 
 
@@ -37,11 +42,12 @@ class FinishedInspection:
 def finished_inspections(register: Register, *, site: Uid | None = None) -> list[FinishedInspection]:
     """Every inspection of the items now at a site, or of all, corrections in place of what they correct.
 
-    Item by item, each in the order of its days; of one day in the order of the journal.
+    Item by item, each in the order of its days; of one day in the order of the journal. A pass that left a check out
+    counts as a look alone.
     """
     here, parameters = ("", ()) if site is None else (" AND a.site = ?", (site,))
     rows = register.rows(
-        f"""SELECT i.uid, i.appliance, i.kind, i."date",
+        f"""SELECT i.uid, i.appliance, {_TELLS_OF}, i."date",
             i.outcome, (
                 SELECT group_concat(f.check_name, ' ') FROM finding f
                 WHERE f.inspection = i.uid

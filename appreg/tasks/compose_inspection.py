@@ -7,8 +7,8 @@ from appreg.core.checks import Check, Entries
 from appreg.core.findings import Finding
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.item_facts import facts_text
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.methods import how_measured, method_text
+from appreg.core.lean_dataclasses import dataclass, replace
+from appreg.core.methods import Method, how_measured, method_text
 from appreg.core.outcomes import CheckResult
 from appreg.core.records import Appliance, FindingRecord, Inspection, InspectionKind, Visit
 from appreg.core.rule_book import RuleBook
@@ -51,6 +51,12 @@ def cleaned_words(
     )
 
 
+def cleaned_reasons(entries: Entries) -> Entries:
+    """The entries with the reasons for what is left out cleaned; raises InputRefused naming the check."""
+    cleaned = {check: clean(text, field=f"reason for leaving out {check}") for check, text in entries.left_out.items()}
+    return replace(entries, left_out={check: text for check, text in cleaned.items() if text})
+
+
 def composed_inspection(
     uid: Uid,
     item: Appliance,
@@ -75,7 +81,7 @@ def composed_inspection(
         rule_book_version=book.version,
         outcome=judgement.outcome,
         missing=tuple(each.value for each in judgement.missing),
-        advice=judgement.advice,
+        advice=(*(doubt.kept for doubt in judgement.doubts), *judgement.advice),
         item_facts=facts_text(facts),
         remarks=said.remarks,
         supersedes=said.supersedes,
@@ -96,8 +102,10 @@ def composed_findings(
 ) -> tuple[FindingRecord, ...]:
     """The findings as they are kept, in the order of the checks."""
 
-    def undone(finding: Finding) -> bool:
-        return finding.result is CheckResult.NOT_DONE
+    def method_of(finding: Finding) -> str:
+        if finding.result is CheckResult.NOT_DONE:
+            return method_text(Method(left_out=finding.left_out))
+        return method_text(how_measured(finding.check, facts, entries, book))
 
     def composed(at: int, finding: Finding) -> FindingRecord:
         uncertainty, zone = stated_uncertainty(finding, entries, accuracy)
@@ -119,7 +127,7 @@ def composed_findings(
             zone=str(zone),
             remark=said.by_check.get(finding.check, ""),
             attempts=said.attempts.get(finding.check, ()),
-            method="" if undone(finding) else method_text(how_measured(finding.check, facts, entries, book)),
+            method=method_of(finding),
         )
 
     return tuple(composed(at, finding) for at, finding in enumerate(judgement.findings, 1))

@@ -28,6 +28,7 @@ def finish_bench(
     confirmed: Collection[Fact] = (),
     put_right: str = "",
     remarks: str = "",
+    read_so: Collection[str] = (),
     seen: Collection[Uid] | None = None,
 ) -> SavedInspection:
     """Record the inspection; raises InputRefused where it cannot be kept as asked, and the draft stays.
@@ -52,6 +53,7 @@ def finish_bench(
             confirmed=confirmed,
             put_right=put_right,
             remarks=remarks,
+            read_so=read_so,
         )
         end_bench_draft(register, who, visit=visit, appliance=appliance)
     return saved

@@ -1,5 +1,6 @@
 """Open one item on the bench: what it is, what it needs, and what was found before."""
 
+from collections.abc import Mapping
 from datetime import date
 from functools import partial
 
@@ -37,6 +38,7 @@ from appreg.register.inspection_lists import (
 )
 from appreg.register.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
+from appreg.tasks.ask_for_what_was_begun import failed_before
 from appreg.tasks.find_rules import rules_of
 from appreg.tasks.read_on import DAMAGED, note_damaged_items, read_on
 from appreg.tasks.record_not_inspected import not_inspected_on
@@ -76,6 +78,8 @@ class BenchItem:
     facts: ItemFacts
     required: tuple[Check, ...]
     """The checks of a combined inspection and test, in order."""
+    to_repeat: Mapping[Check, int]
+    """The checks that failed before and that a pass takes again."""
     visual_lines: tuple[VisualLine, ...]
     """What to look at, by category or type."""
     history: tuple[PastInspection, ...]
@@ -116,6 +120,7 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
     rules = rules_of(register, item)
     category = register.get(Category, item.category) if item.category else None
     facts = facts_of(item, category)
+    standing = read_standing(register, item.uid)
     return BenchItem(
         appliance=item,
         site=rules.site,
@@ -128,12 +133,13 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchI
         test_max=rules.test_max,
         facts=facts,
         required=required_checks(facts, rules.book),
+        to_repeat=failed_before(register, standing.failure, facts, rules.book),
         visual_lines=(
             *lines_for(facts, rules.book, filled(category).visual_items if category else ()),
             *kind_lines(facts),
         ),
         history=history_of_item(register, item.uid),
-        tested_on=read_standing(register, item.uid).tested_on,
+        tested_on=standing.tested_on,
         today=today,
     )
 

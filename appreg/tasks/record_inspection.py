@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping, Sequence
 from appreg.core.appliances import Fact, ServiceState
 from appreg.core.checks import Check, Entries
 from appreg.core.dates_in_words import date_words
+from appreg.core.inspection_judging import judge_inspection
 from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.outcomes import Outcome
@@ -25,9 +26,9 @@ from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.inspection_lists import saved_inspections
 from appreg.register.register_file import Register
-from appreg.tasks.compose_inspection import Said, cleaned_words, composed_findings, composed_inspection
+from appreg.tasks.ask_for_what_was_begun import failed_before, with_what_was_begun
+from appreg.tasks.compose_inspection import Said, cleaned_reasons, cleaned_words, composed_findings, composed_inspection
 from appreg.tasks.find_rules import rules_of
-from appreg.tasks.judge_item import judge_item
 from appreg.tasks.keep_remedial_actions import keep_remedial_actions, note_put_right
 from appreg.tasks.queue_labels import queue_latest_label
 from appreg.tasks.settle_standing import Standing, settled, standing_of
@@ -63,13 +64,15 @@ def record_inspection(
     reason: str = "",
     confirmed: Collection[Fact] = (),
     put_right: str = "",
+    read_so: Collection[str] = (),
 ) -> SavedInspection:
     """Judge and keep one inspection; raises InputRefused where it cannot be kept as asked.
 
     `confirmed` are facts that were assumed of the item and have been read from it now, `put_right` what was done about
-    a failure that stands: without it, or a repair recorded before, nothing passes after a failure.
+    a failure that stands: without it, or a repair recorded before, nothing passes after a failure. `read_so` are the
+    words of doubts that the person confirmed: a reading doubted otherwise passes nothing.
 
-    A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
+    A correction is asked for every check that the record it replaces had begun, a retest for what failed. A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
     """
     said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
     with register.change(who) as change:
@@ -83,13 +86,18 @@ def record_inspection(
         others = [each for each in counting if each.uid != supersedes]
         _refuse_wrong_place(item, on)
         _refuse_wrong_correction(counting, on, said)
-        rules = rules_of(register, item)
+        entries = with_what_was_begun(register, cleaned_reasons(entries), every, supersedes)
+        rules, standing = rules_of(register, item), standing_of(others, every)
+        if kind is InspectionKind.COMBINED:
+            again = failed_before(register, standing.failure, facts, rules.book)
+            entries = replace(entries, begun={**again, **entries.begun})
         accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
-        judgement = judge_item(item.tag, facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded)
+        judgement = judge_inspection(
+            facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded, read_so=read_so
+        )
         inspection = composed_inspection(
             change.new_uid(), item, on, kind=kind, facts=facts, judgement=judgement, book=rules.book, said=said
         )
-        standing = standing_of(others, every)
         _refuse_look_after_failure(item, inspection, standing)
         findings = composed_findings(
             change.new_uid,

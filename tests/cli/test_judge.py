@@ -57,6 +57,12 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
         (["--overlay", "no/such.toml"], "no/such.toml cannot be read (No such file or directory); check the path."),
         (["--rule-book", "own.toml", "--overlay", "b.toml"], "--overlay goes with a rule book of the program"),
         (["--leakage-method", "guess"], "invalid choice: 'guess'"),
+        (["--left-out", "earth=x"], "--left-out: 'earth' is no check; choose from visual, earth-continuity"),
+        (["--left-out", "leakage= "], "--left-out leakage: no reason is given; write it like leakage="),
+        (
+            ["--earth", "0.1", "--left-out", "earth-continuity=x"],
+            "--left-out: earth-continuity is given a result as well; take one of the two away.",
+        ),
         (["--type", "\x1b[31m"], "--type: '␛[31m' is not an equipment type"),
     ],
 )
@@ -87,6 +93,7 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
         "source": "CoP ch. 15",
         "basis": "second-hand",
         "assumed": [],
+        "left_out": None,
     }
     assert (lines["insulation"]["limit"], lines["insulation"]["comparison"]) == (1, ">=")
     assert (lines["rcd-1x"]["limit"], lines["rcd-1x"]["comparison"]) == ([130, 500], "between")
@@ -245,9 +252,53 @@ def test_the_worst_of_readings_side_by_side_decides_and_all_are_printed(
     assert trip.removeprefix("1x=") in capsys.readouterr().out
 
 
+@pytest.mark.parametrize(("lines", "code"), [(">299/12/>299", 0), (">299/0.4/>299", 1), (">299/>0.5/>299", 3)])
+def test_of_the_lines_of_a_three_phase_item_the_worst_decides(
+    lines: str, code: int, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*SOUND, "--insulation", lines]) == code
+    assert f"{lines} MΩ" in capsys.readouterr().out
+
+
 def test_one_of_several_readings_that_cannot_be_read_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*SOUND, "--leakage", "0.2/x/0.1"]) == 2
     assert "--leakage: In '0.2/x/0.1': Reading 'x' is not a figure" in capsys.readouterr().err
+
+
+def test_what_is_left_out_limits_a_pass_where_the_book_lets_it_be(capsys: pytest.CaptureFixture[str]) -> None:
+    without = ["judge", "--class", "1", "--visual", "ok", "--insulation", ">299", "--functional", "ok", "--left-out"]
+    assert main([*without, "earth-continuity=no earthed metal = none"]) == 0
+    assert "PASS, limited: without earth-continuity · rule book gb 2\n" in capsys.readouterr().out
+    told = answer([*without, "earth-continuity=no earthed metal"], capsys)
+    assert (told["outcome"], told["left_out"]) == ("pass", {"earth-continuity": "no earthed metal"})
+    sound = answer(
+        [
+            "judge",
+            "--class",
+            "1",
+            "--visual",
+            "ok",
+            "--earth",
+            "0.05",
+            "--functional",
+            "ok",
+            "--left-out",
+            "insulation=no meter",
+        ],
+        capsys,
+    )
+    assert (sound["outcome"], sound["missing"], sound["left_out"]) == ("incomplete", ["insulation"], {})
+    line = next(each for each in sound["findings"] if each["check"] == "insulation")
+    assert line["arithmetic"] == "left out: no meter, but rule book gb does not let it be left out here"
+
+
+def test_a_doubt_about_a_reading_is_told_and_changes_no_verdict(capsys: pytest.CaptureFixture[str]) -> None:
+    words = [*SOUND, "--cord-csa", "0.75", "--cord-length", "0.8", "--earth"]
+    doubtful, sound = answer([*words, "0.00/0.08"], capsys), answer([*words, "0.08"], capsys)
+    assert (doubtful["outcome"], sound["outcome"], sound["doubts"]) == ("pass", "pass", [])
+    assert [each.startswith("doubt the earth reading of 0 Ω: less than") for each in doubtful["doubts"]] == [True]
+    assert main([*words, "0.00/0.08"]) == 0
+    assert doubtful["doubts"][0] in capsys.readouterr().out.splitlines()
 
 
 @pytest.mark.parametrize(

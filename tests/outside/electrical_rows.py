@@ -10,7 +10,8 @@ from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, Leak
 from appreg.core.findings import Finding
 from appreg.core.limits import Limit
 from appreg.core.outcomes import CheckResult
-from appreg.core.readings import parse_reading
+from appreg.core.readings import Unit, parse_reading
+from appreg.core.required_checks import methods_accepted, methods_instead, required_checks
 from appreg.core.rule_book import RuleBook
 from appreg.core.verdicts import judge
 from tests.outside.checked_values import Checked
@@ -171,3 +172,30 @@ def advice_row(
         assert not never or not any(never in sentence for sentence in advice), advice
 
     return Checked(book=book, keys=tuple(keys), expected=says or f"no {never}", source=source, basis=basis, run=run)
+
+
+def sound(facts: ItemFacts, book: RuleBook) -> Entries:
+    """Every check an item could need, each as good as an instrument can show it."""
+    first = LeakageMethod.PROTECTIVE_CONDUCTOR
+    usual = (*methods_instead(facts, book), *methods_accepted(facts, book), first)[0]
+    delicate = facts.unsuitable_500v
+    needed = required_checks(facts, book)
+    return Entries(
+        visual=True,
+        earth=EarthEntry(reading=parse_reading("0.01", Unit.OHM)) if Check.EARTH_CONTINUITY in needed else None,
+        polarity=True if Check.POLARITY in needed else None,
+        insulation=InsulationEntry(reading=parse_reading(">299", Unit.MEGOHM), volts=250 if delicate else 500)
+        if Check.INSULATION in needed
+        else None,
+        leakage=LeakageEntry(reading=parse_reading("0.01", Unit.MILLIAMP), method=usual)
+        if Check.LEAKAGE in needed
+        else None,
+        functional=True,
+        rcd_trips={
+            each: None if each is Check.RCD_HALF else parse_reading("20", Unit.MILLISECOND)
+            for each in needed
+            if each.startswith("rcd") and each is not Check.RCD_BUTTON
+        },
+        rcd_button=True,
+        microwave=parse_reading("0.1", Unit.MILLIWATT_PER_CM2) if facts.microwave else None,
+    )

@@ -9,22 +9,21 @@ import pytest
 
 from appreg.core.appliances import ApplianceClass, Connection, Fact, ItemFacts
 from appreg.core.category_defaults import category_defaults
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.checks import Entries
 from appreg.core.contradictions import contradiction
 from appreg.core.findings import Finding
 from appreg.core.item_facts import facts_of
 from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.provenance import given_by
-from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import Appliance, AssetTag, Category
-from appreg.core.required_checks import methods_accepted, methods_instead, required_checks, requirement_of
+from appreg.core.required_checks import required_checks, requirement_of
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.core.verdicts import Judgement, judge
 from tests.outside.checked_values import BOOKS
-from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, item
+from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, item, sound
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,33 +125,6 @@ def item_of(category: Category, appliance_class: ApplianceClass | None) -> ItemF
     facts = facts_of(kept, category)
     return replace(
         facts, assumed=tuple(f for f in given_by(category) if appliance_class is None or f is not Fact.CLASS)
-    )
-
-
-def sound(facts: ItemFacts, book: RuleBook) -> Entries:
-    """Every check an item could need, each as good as an instrument can show it."""
-    first = LeakageMethod.PROTECTIVE_CONDUCTOR
-    usual = (*methods_instead(facts, book), *methods_accepted(facts, book), first)[0]
-    delicate = facts.unsuitable_500v
-    needed = required_checks(facts, book)
-    return Entries(
-        visual=True,
-        earth=EarthEntry(reading=parse_reading("0.01", Unit.OHM)) if Check.EARTH_CONTINUITY in needed else None,
-        polarity=True if Check.POLARITY in needed else None,
-        insulation=InsulationEntry(reading=parse_reading(">299", Unit.MEGOHM), volts=250 if delicate else 500)
-        if Check.INSULATION in needed
-        else None,
-        leakage=LeakageEntry(reading=parse_reading("0.01", Unit.MILLIAMP), method=usual)
-        if Check.LEAKAGE in needed
-        else None,
-        functional=True,
-        rcd_trips={
-            each: None if each is Check.RCD_HALF else parse_reading("20", Unit.MILLISECOND)
-            for each in needed
-            if each.startswith("rcd") and each is not Check.RCD_BUTTON
-        },
-        rcd_button=True,
-        microwave=parse_reading("0.1", Unit.MILLIWATT_PER_CM2) if facts.microwave else None,
     )
 
 

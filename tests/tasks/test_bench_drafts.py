@@ -12,8 +12,8 @@ from appreg.core.work_records import BenchDraft
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register import file_opening
 from appreg.register.checking import problems
-from appreg.register.inspection_lists import effective_inspections
 from appreg.register.half_filled import half_filled
+from appreg.register.inspection_lists import effective_inspections
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.go_on_with_visit import go_on_with_visit

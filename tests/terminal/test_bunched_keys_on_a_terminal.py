@@ -38,7 +38,9 @@ def test_a_visit_in_bunches(tmp_path: Path) -> None:
         session.wait_for("Instrument")
         session.press("\x13\x13\x13")
         session.wait_for("nothing is kept")
-        session.press(" 0.11\r>299\r\x1b[A\x1b[A62")
+        session.press(" \x04no metal\r")
+        session.wait_for("left out: no metal")
+        session.press("\x040.11\r>299\r\x1b[A\x1b[A62")
         session.wait_for(" 62 ")
         session.press("\x15\x11")
         assert session.ended() == 0

@@ -81,7 +81,7 @@ async def put_right(pilot: Pilot[None], thing: str, found: str, done: str) -> No
     """Fail one thing of the list on sight and put it right at once."""
     (look,) = (line for line in bench_of(pilot).board.lines if line.line_id == "visual")
     assert look is bench_of(pilot).board.current
-    ids = [line.id for line in bench_of(pilot)._item.visual_lines]  # type: ignore[union-attr]
+    ids = [line.id for line in bench_of(pilot).state.item.visual_lines]  # type: ignore[union-attr]
     await press(pilot, *["right"] * ids.index(thing), "x", *found, "enter", "ctrl+k", *done, "enter")
 
 

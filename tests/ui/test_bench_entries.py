@@ -1,7 +1,10 @@
+import json
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import InspectionKind
 from appreg.errors import InputRefused
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark, entries_from_json, next_of
@@ -81,7 +84,23 @@ def test_a_half_filled_bench_written_and_read_back_is_the_same(
         settings=texts,
         added=(CORD,),
     )
-    assert entries_from_json(entries.to_json()) == entries
+    read = entries_from_json(entries.to_json())
+    assert replace(read, begun={}) == entries
+    assert entries_from_json(read.to_json()) == read
+
+
+def test_a_bench_half_filled_by_an_earlier_version_asks_for_what_was_begun_in_it() -> None:
+    entries = BenchEntries().typing(EARTH, "0.05/0.06", "12:00:00").marking([PLUG], Mark.OK).repeating(EARTH)
+    older = json.loads(entries.typing(LineId("insulation"), " ", "12:00:01").to_json())
+    del older["begun"], older["left_out"]
+    assert entries_from_json(json.dumps(older)).begun == {"earth-continuity": 1, "visual": 1}
+
+
+def test_what_was_begun_outlives_starting_anew_unless_an_inspection_kept_it() -> None:
+    entries = BenchEntries().typing(EARTH, "9", "12:00:00").marking([PLUG], Mark.OK)
+    assert entries.anew().begun == entries.begun == {"earth-continuity": 1, "visual": 1}
+    assert entries.carrying().anew().begun == {}
+    assert entries.carrying().typing(EARTH, "", "12:00:09").anew().begun == {"earth-continuity": 1}
 
 
 @pytest.mark.parametrize("text", ["", "[]", "{}", "null", '{"kind": "nonsense"}', '{"kind": "visual", "marks": 3}'])

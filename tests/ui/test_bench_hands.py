@@ -2,14 +2,20 @@
 
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.events import Paste
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from appreg.core import inspection_judging
+from appreg.core.appliances import ItemFacts
+from appreg.core.checks import Entries
 from appreg.core.outcomes import Outcome
+from appreg.core.rule_book import RuleBook
 from appreg.core.uids import Uid
+from appreg.core.verdicts import Judgement, judge
 from appreg.register.inspection_lists import effective_inspections
 from appreg.tasks.keep_bench_draft import bench_draft
 from appreg.ui.app import AppregApp
@@ -17,6 +23,7 @@ from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table
+from tests.ui.test_key_order import burst
 
 INSULATION, EARTH = LineId("insulation"), LineId("earth-continuity")
 
@@ -36,7 +43,7 @@ def bench(pilot: Pilot[None]) -> BenchScreen:
 
 
 def open_tag(pilot: Pilot[None]) -> str:
-    item = bench(pilot)._item
+    item = bench(pilot).state.item
     assert item is not None
     return item.appliance.tag
 
@@ -57,7 +64,7 @@ async def test_the_mark_is_told_and_the_key_that_clears_a_line_only_clears_it(ta
         await start(pilot, table.uid(1), table)
         await press(pilot, ("space", *"0.1", "ctrl+u"))
         screen = bench(pilot)
-        assert screen._entries.typed[EARTH] == ""
+        assert screen.state.entries.typed[EARTH] == ""
         assert not table.item(1).unsuitable_500v
         await press(pilot, ("ctrl+y",))
         assert "HR-002 is marked unsuitable for 500 V" in screen.next_key_does()
@@ -72,9 +79,9 @@ async def test_a_reading_typed_over_a_reading_replaces_it_and_says_so(table: Ben
         screen = bench(pilot)
         assert "typing replaces 0.11" in screen.next_key_does()
         await press(pilot, (*"62",))
-        assert screen._entries.typed[EARTH] == "62"
-        assert screen._judged is not None
-        assert screen._judged.outcome is Outcome.FAIL
+        assert screen.state.entries.typed[EARTH] == "62"
+        assert screen.state.judged is not None
+        assert screen.state.judged.outcome is Outcome.FAIL
 
 
 async def test_the_first_key_says_that_it_replaced_the_reading(table: BenchTable) -> None:
@@ -82,7 +89,7 @@ async def test_the_first_key_says_that_it_replaced_the_reading(table: BenchTable
         await start(pilot, table.uid(1), table)
         await press(pilot, ("space", *"0.11", "enter", "up", "6"))
         screen = bench(pilot)
-        assert screen._entries.typed[EARTH] == "6"
+        assert screen.state.entries.typed[EARTH] == "6"
         assert screen.next_key_does() == "0.11 is replaced"
 
 
@@ -90,7 +97,7 @@ async def test_a_reading_can_still_be_edited_with_the_arrows(table: BenchTable) 
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table.uid(1), table)
         await press(pilot, ("space", *"0.11", "enter", "up", "right", "backspace", "2", "home", "left", "delete", "1"))
-        entries = bench(pilot)._entries
+        entries = bench(pilot).state.entries
     assert entries.typed[EARTH] == "1.12"
 
 
@@ -138,7 +145,7 @@ async def test_an_item_kept_on_this_visit_opens_filled_and_stays_as_it_is(table:
         await press(pilot, ("escape",))
         await start(pilot, table.uid(1), table)
         screen = bench(pilot)
-        assert screen._entries.typed == {EARTH: "0.08", INSULATION: ">299"}
+        assert screen.state.entries.typed == {EARTH: "0.08", INSULATION: ">299"}
         assert screen.next_key_does().startswith("kept: pass, ")
         assert "kept · item 2 of 2" in "\n".join(line.text for line in screen._compositor.render_strips())
         await press(pilot, ("down",) * 4)
@@ -158,7 +165,7 @@ async def test_a_slip_is_corrected_by_one_reading_but_a_further_inspection_takes
         assert open_tag(pilot) == "HR-002"
         await press(pilot, ("ctrl+s",))
         await start(pilot, table.uid(1), table)
-        assert bench(pilot)._entries.typed[EARTH] == "0.8"
+        assert bench(pilot).state.entries.typed[EARTH] == "0.8"
         await press(pilot, ("down", *"0.08", "enter", *">299", "enter", "space", "enter"))
         await press(pilot, (*"looked again", "enter"))
         assert any("look it over as kept before" in note.message for note in pilot.app._notifications)
@@ -219,3 +226,70 @@ async def test_the_reading_of_last_time_stands_on_every_line_where_there_is_room
         notes = {line.line_id: line.view.note for line in bench(pilot).board.lines if line.view is not None}
     assert notes[EARTH].startswith("last 0.08 · ") is told
     assert notes[INSULATION].startswith("last >299 · ") is told
+
+
+async def test_enter_stays_on_a_reading_that_cannot_be_read_and_says_why(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space", *"0,234", "enter", "enter"))
+        screen = bench(pilot)
+        assert screen.board.current is not None
+        assert (screen.board.current.line_id, screen.board.current.text) == (EARTH, "0,234")
+        assert screen.next_key_does().startswith("unreadable")
+        assert screen.board.current.view is not None
+        assert "may have a decimal comma or a thousand; type" in screen.board.current.view.note
+        await press(pilot, ("9",))
+        assert screen.board.current.text == "0,234"
+        assert screen.next_key_does().startswith("not taken")
+        await press(pilot, ("backspace", "backspace", "backspace", *"08", "enter"))
+        assert screen.state.entries.typed[EARTH] == "0,08"
+        assert screen.board.current.line_id == INSULATION
+
+
+async def test_a_digit_is_judged_once_and_a_key_that_changes_nothing_not_at_all(
+    table: BenchTable, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    judged: list[str] = []
+
+    def counted(facts: ItemFacts, entries: Entries, book: RuleBook, **how: Any) -> Judgement:
+        judged.append(entries.earth.reading.typed if entries.earth else "")
+        return judge(facts, entries, book, **how)
+
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await press(pilot, ("space",))
+        monkeypatch.setattr(inspection_judging, "judge", counted)
+        await press(pilot, (*"0.08",))
+        assert judged == ["0", "", "0.0", "0.08"]
+        await press(pilot, ("enter", "up", "down", "question_mark", "escape", "!"))
+        assert judged == ["0", "", "0.0", "0.08"]
+
+
+@pytest.mark.parametrize("keys", ["0.0z\r>299\r \r", "0.\r299\r \r\r", "1,234\r5\r \r\r\r"])
+async def test_keys_that_arrive_with_an_unreadable_reading_are_judged_as_nothing_else(
+    table: BenchTable, keys: str
+) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await burst(pilot, f" {keys}")
+        screen = bench(pilot)
+        assert screen.state.entries.typed == {EARTH: keys.partition("\r")[0]}
+        assert screen.state.judged is not None
+        assert screen.state.judged.outcome is Outcome.INCOMPLETE
+    assert effective_inspections(table.register, table.uid(1)) == []
+
+
+async def test_an_arrow_leaves_an_unreadable_reading_where_it_stands_and_the_item_incomplete(
+    table: BenchTable,
+) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table.uid(1), table)
+        await burst(pilot, " 1,234\x1b[B>299\r \r\r\r")
+        screen = bench(pilot)
+        assert open_tag(pilot) == "HR-002"
+        assert screen.state.entries.typed == {EARTH: "1,234", INSULATION: ">299"}
+        assert screen.state.judged is not None
+        assert screen.state.judged.outcome is Outcome.INCOMPLETE
+        await press(pilot, ("pageup", "pagedown"))
+        assert screen.state.entries.typed == {EARTH: "1,234", INSULATION: ">299"}
+    assert effective_inspections(table.register, table.uid(1)) == []

@@ -9,8 +9,8 @@ from appreg.core.records import InspectionKind
 from appreg.tasks.open_bench import BenchItem, open_bench
 from appreg.ui.screens.bench.bench_entries import VOLTS_BY_LINES, BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import judge_bench
+from appreg.ui.screens.bench.bench_keeping import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, LineShape, bench_lines, line_of, visual_line
-from appreg.ui.screens.bench.bench_saving import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.bench_words import EARTH_CAUTION, INSULATION_CAUTION, VISUAL_CAUTION, caution_for, why_so
 from tests.ui.bench_register import KETTLE, LAMP, RCD_LEAD, TODAY, Facts, lay_table
@@ -172,9 +172,11 @@ def test_leakage_that_nobody_asked_for_is_not_needed_and_shows_its_limit(kettle:
 
 
 def test_a_formal_visual_rests_on_the_list_alone(kettle: BenchItem) -> None:
-    entries = looked(kettle, earth_continuity="9").of_kind(InspectionKind.VISUAL)
+    entries = looked(kettle).of_kind(InspectionKind.VISUAL)
     assert [line.shape for line in bench_lines(kettle, entries)] == [LineShape.LIST]
     assert judge_bench(kettle, entries).outcome is Outcome.PASS
+    begun = looked(kettle, earth_continuity="9").of_kind(InspectionKind.VISUAL)
+    assert judge_bench(kettle, begun).outcome is Outcome.INCOMPLETE
 
 
 def test_remarks_tell_what_was_seen_and_said_and_the_load_is_an_entry(tmp_path: Path) -> None:

@@ -15,8 +15,8 @@ from appreg.register.inspection_lists import effective_inspections, findings_of
 from appreg.tasks.keep_bench_draft import bench_draft
 from appreg.ui.app import AppregApp
 from appreg.ui.key_words import with_present_keys
+from appreg.ui.screens.bench.bench_drafts import DRAFT_AFTER
 from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
-from appreg.ui.screens.bench.bench_screen import DRAFT_AFTER
 from appreg.ui.screens.bench.bench_words import EARTH_CAUTION, INSULATION_CAUTION
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
@@ -60,7 +60,7 @@ async def press(pilot: Pilot[None], keys: Iterable[str]) -> None:
 
 
 def open_tag(pilot: Pilot[None]) -> str:
-    item = bench_of(bench_app(pilot.app))._item
+    item = bench_of(bench_app(pilot.app)).state.item
     assert item is not None
     return item.appliance.tag
 
@@ -157,7 +157,7 @@ async def test_leaving_the_remark_leaves_the_line_as_it_was(table: BenchTable) -
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
         await press(pilot, ("x", "a", "escape"))
-        entries = bench_of(bench_app(pilot.app))._entries
+        entries = bench_of(bench_app(pilot.app)).state.entries
     assert entries.is_untouched
 
 
@@ -165,7 +165,7 @@ async def test_pressing_fail_again_takes_it_back(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
         await press(pilot, ("x", "a", "enter", "x"))
-        assert bench_of(bench_app(pilot.app))._entries.is_untouched
+        assert bench_of(bench_app(pilot.app)).state.entries.is_untouched
 
 
 async def test_an_unreadable_reading_stays_with_its_reason_and_cannot_be_kept(table: BenchTable) -> None:
@@ -211,7 +211,7 @@ async def test_undo_takes_the_last_inspection_back_and_lays_its_entries_out_agai
         await press(pilot, ("ctrl+z",))
         screen = bench_of(bench_app(pilot.app))
         assert open_tag(pilot) == "HR-001"
-        assert screen._entries.typed[INSULATION] == ">299"
+        assert screen.state.entries.typed[INSULATION] == ">299"
         assert inspections(table, 0) == []
         assert labels(table, 0) == []
         await press(pilot, ("ctrl+s",))
@@ -231,10 +231,10 @@ async def test_a_half_filled_bench_is_offered_again_after_a_crash(table: BenchTa
         await settle(pilot)
         assert open_tag(pilot) == "HR-003"
         screen = bench_of(bench_app(pilot.app))
-        assert screen._entries.typed[EARTH] == "0.0"
+        assert screen.state.entries.typed[EARTH] == "0.0"
         assert screen.next_key_does().startswith("resumed 1")
         await press(pilot, ("ctrl+n",))
-        assert screen._entries.is_untouched
+        assert screen.state.entries.is_untouched
         assert screen.next_key_does() == ""
 
 
@@ -262,7 +262,7 @@ async def test_a_label_scanned_in_the_middle_of_a_reading_opens_its_item_and_los
         await settle(pilot)
         assert open_tag(pilot) == "HR-003"
         await press(pilot, ("pageup", "pageup"))
-        assert bench_of(bench_app(pilot.app))._entries.typed[INSULATION] == ">29"
+        assert bench_of(bench_app(pilot.app)).state.entries.typed[INSULATION] == ">29"
 
 
 async def test_a_skipped_item_keeps_what_was_entered(table: BenchTable) -> None:
@@ -272,7 +272,7 @@ async def test_a_skipped_item_keeps_what_was_entered(table: BenchTable) -> None:
         assert open_tag(pilot) == "HR-002"
         await press(pilot, ("pageup",))
         assert open_tag(pilot) == "HR-001"
-        assert bench_of(bench_app(pilot.app))._entries.typed[INSULATION] == ">29"
+        assert bench_of(bench_app(pilot.app)).state.entries.typed[INSULATION] == ">29"
 
 
 async def test_the_five_hundred_volt_caution_stands_until_the_first_insulation_test(table: BenchTable) -> None:

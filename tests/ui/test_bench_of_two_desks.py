@@ -42,13 +42,13 @@ async def test_an_item_inspected_at_another_desk_is_not_kept_over_in_silence(tmp
         await settle(pilot)
         _inspected_elsewhere(table)
         bench = bench_of(app)
-        typed = bench._entries
-        await bench._keep()
+        typed = bench.state.entries
+        await bench.keeping.keep()
         await settle(pilot)
         assert len(effective_inspections(table.register, table.uid(0))) == 1
         assert "inspected at another desk" in " ".join(screen_text(app).split())
-        assert bench._entries == typed
-        await bench._keep()
+        assert bench.state.entries == typed
+        await bench.keeping.keep()
         await settle(pilot)
         assert len(effective_inspections(table.register, table.uid(0))) == 2
 
@@ -62,6 +62,6 @@ async def test_a_half_filled_bench_of_another_desk_is_said(tmp_path: Path) -> No
         with table.register.reopen() as other:
             keep_bench_draft(other, "JB", visit=table.visit.uid, appliance=table.uid(0), at="10:00", body="{}")
         await pilot.press("space")
-        bench_of(app).keep_draft()
+        bench_of(app).drafts.keep()
         await settle(pilot)
         assert "Another desk has this item" in " ".join(screen_text(app).split())

@@ -24,6 +24,7 @@ SCENES = {
     "kettle-with-history": (1, ("space", *"0.08")),
     "kettle-close-to-the-limit": (1, ("space", *"0.12", "enter")),
     "kettle-unreadable": (1, ("space", *"0,125", "enter")),
+    "kettle-doubted": (1, ("space", *"0.00")),
     "oven-failed-earth": (2, ("space", *"1.5")),
     "lead-timed": (3, ("space", *"0.12", "enter", "space", *">299", "enter", *"none", "enter", *"22/28")),
     "hostile-name": (4, ()),

@@ -10,7 +10,7 @@ from appreg.register.changes import Change
 from appreg.register.register_file import Register
 from appreg.tasks.keep_bench_draft import bench_draft, keep_bench_draft
 from appreg.ui.screens.asking.pick_screen import PickScreen
-from appreg.ui.screens.bench.bench_screen import DRAFT_AFTER
+from appreg.ui.screens.bench.bench_drafts import DRAFT_AFTER
 from tests.ui.bench_register import KETTLE, LAMP, WHO, bench_of, lay_table
 
 
@@ -32,9 +32,9 @@ async def test_the_half_filled_bench_is_offered_at_the_next_start_and_taken_up_w
         for _ in range(5):
             await pilot.pause()
         bench = bench_of(again)
-        assert bench._item is not None
-        assert bench._item.appliance.uid == table.uid(1)
-        assert "0.09" in bench._entries.to_json()
+        assert bench.state.item is not None
+        assert bench.state.item.appliance.uid == table.uid(1)
+        assert "0.09" in bench.state.entries.to_json()
 
 
 async def test_leaving_the_offer_keeps_what_was_entered(tmp_path: Path) -> None:
@@ -82,7 +82,7 @@ async def test_between_two_keys_nothing_is_saved_in_the_thread_of_the_screen(
             await pilot.pause(DRAFT_AFTER * 1.5)
         assert threads
         assert get_ident() not in threads
-        typed = bench_of(app)._entries.to_json()
+        typed = bench_of(app).state.entries.to_json()
         await pilot.press("8", "pagedown")
         draft = bench_draft(table.register, visit=table.visit.uid, appliance=table.uid(0))
         assert draft is not None
@@ -107,6 +107,6 @@ async def test_a_bench_that_cannot_be_read_or_belongs_nowhere_keeps_no_screen_fr
         for _ in range(5):
             await pilot.pause()
         bench = bench_of(app)
-        assert bench._item is not None
-        assert bench._item.appliance.uid == table.uid(1)
-        assert bench._entries.is_untouched
+        assert bench.state.item is not None
+        assert bench.state.item.appliance.uid == table.uid(1)
+        assert bench.state.entries.is_untouched

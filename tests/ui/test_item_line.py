@@ -34,7 +34,7 @@ async def test_what_is_typed_over_the_bench_is_read_and_all_that_was_entered_sta
         assert isinstance(app.screen, ItemLineScreen)
         assert "cord" in str(app.screen.query_one("#refusal", Static).render())
         await press(pilot, *["backspace"], *".2", "tab", "tab", *"2kW", "tab", *"K-7", "enter")
-        assert bench_of(app)._entries.typed == {"earth-continuity": "0.1"}
+        assert bench_of(app).state.entries.typed == {"earth-continuity": "0.1"}
     now = table.register.get(Appliance, kettle.uid)
     assert (now.cord_csa_mm2, now.cord_length_m, now.power_w) == (Decimal("0.75"), Decimal("1.2"), 2000)
     assert now.tag == "K-7"
@@ -64,13 +64,13 @@ async def test_a_stroke_for_the_fuse_says_that_there_is_none(tmp_path: Path) -> 
         app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
         await press(pilot)
         await press(pilot, "ctrl+e", *"3", "enter", "space")
-        seen = bench_of(app)._judged
+        seen = bench_of(app).state.judged
         assert seen is not None
         assert "Class III with a fuse in a mains plug" in seen.judgement.findings[0].arithmetic
         assert seen.outcome is Outcome.INCOMPLETE
         await press(pilot, "ctrl+e", "tab", "tab", "-", "enter")
         await press(pilot, "space")
-        done = bench_of(app)._judged
+        done = bench_of(app).state.judged
         assert done is not None
         assert done.outcome is Outcome.PASS
     assert table.item(0).fuse_a is None

@@ -18,9 +18,8 @@ from appreg.tasks.take_back_inspection import take_back_inspection
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId
 from appreg.ui.screens.bench.bench_judging import judge_bench, method_at_hand
 from appreg.ui.screens.bench.bench_lines import bench_lines
-from appreg.ui.screens.bench.bench_view import LineView, line_view
+from appreg.ui.screens.bench.bench_view import LineView, line_view, trust_in
 from appreg.ui.screens.bench.item_past import past_plot, past_readings, past_words
-from appreg.ui.screens.bench.reading_doubt import reading_doubt
 from tests.ui.bench_register import KETTLE, TODAY, WHO, BenchTable, lay_table
 
 ACCURACY = parse_accuracy("earth-continuity: 5 % + 2 × 0.01")
@@ -129,7 +128,7 @@ def test_a_reading_clear_of_the_limit_is_a_plain_pass(table: BenchTable) -> None
     assert finding is not None
     entries = BenchEntries().typing(LineId("earth-continuity"), "0.05", "12:00:00")
     item = open_bench(table.register, table.uid(0), today=TODAY)
-    doubt = reading_doubt(finding, judge_bench(item, entries).entries, ACCURACY)
+    doubt = trust_in(finding, judge_bench(item, entries).entries, ACCURACY)
     assert doubt is not None
     assert doubt.zone is Zone.PASS
 

@@ -69,7 +69,7 @@ async def test_a_reading_and_enter_of_a_burst_stay_together(table: BenchTable) -
     async with table.app().run_test(size=(80, 24)) as pilot:
         await burst(pilot, "v 0.08\r>299\r")
         assert isinstance(pilot.app, AppregApp)
-        entries = bench_of(pilot.app)._entries
+        entries = bench_of(pilot.app).state.entries
     assert sorted(entries.typed.values()) == ["0.08", ">299"]
 
 

@@ -64,7 +64,7 @@ async def walked(pilot: Pilot[None], table: BenchTable) -> list[Uid]:
 
 
 def open_item(app: AppregApp) -> Uid | None:
-    item = app.screen._item if isinstance(app.screen, BenchScreen) else None
+    item = app.screen.state.item if isinstance(app.screen, BenchScreen) else None
     return item.appliance.uid if item else None
 
 

@@ -29,12 +29,12 @@ async def test_a_fuse_put_right_passes_in_one_inspection_that_tells_what_was_fou
         await press(pilot, "ctrl+k")
         assert bench.next_key_does().endswith("says first what was found")
         await press(pilot, "right", "right", "x", *"20A", "enter")
-        assert bench._judged is not None
-        assert bench._judged.outcome is Outcome.FAIL
+        assert bench.state.judged is not None
+        assert bench.state.judged.outcome is Outcome.FAIL
         await press(pilot, "ctrl+k", *"13A", "enter")
         assert bench.next_key_does() == "put right on the spot: 13A"
-        assert entries_from_json(bench._entries.to_json()) == bench._entries
-        (line,) = bench._entries.put_right
+        assert entries_from_json(bench.state.entries.to_json()) == bench.state.entries
+        (line,) = bench.state.entries.put_right
         await press(pilot, "space", *">299", "enter", "space", "enter")
     (kept,) = effective_inspections(table.register, table.uid(0))
     assert kept.outcome is Outcome.PASS
@@ -59,8 +59,8 @@ async def test_what_was_put_right_is_taken_back_where_the_line_fails_again(tmp_p
         await press(pilot)
         await press(pilot, "space", *">299", "enter", "x", *"dead", "enter", "ctrl+k", *"switch", "enter")
         bench = bench_of(app)
-        assert bench._entries.put_right == {LineId("functional"): "switch"}
-        assert [bench._judged and bench._judged.outcome] == [Outcome.PASS]
+        assert bench.state.entries.put_right == {LineId("functional"): "switch"}
+        assert [bench.state.judged and bench.state.judged.outcome] == [Outcome.PASS]
         await press(pilot, "x", *" again", "enter")
-        assert bench._entries.put_right == {}
-        assert [bench._judged and bench._judged.outcome] == [Outcome.FAIL]
+        assert bench.state.entries.put_right == {}
+        assert [bench.state.judged and bench.state.judged.outcome] == [Outcome.FAIL]

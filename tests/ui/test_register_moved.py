@@ -92,7 +92,7 @@ async def test_the_bench_keeps_its_readings_where_the_file_is_gone(tmp_path: Pat
         await pilot.press("enter")
         await settle(pilot)
         assert any("nothing was saved" in each for each in notes(app))
-        assert bench_of(app)._entries.typed[line_of(Check.EARTH_CONTINUITY)] == "0.08"
+        assert bench_of(app).state.entries.typed[line_of(Check.EARTH_CONTINUITY)] == "0.08"
         assert app.register.find(Inspection) == []
         put_back()
         await pilot.press("enter")

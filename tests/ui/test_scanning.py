@@ -185,11 +185,11 @@ async def test_inside_a_visit_a_scan_opens_the_item_on_the_bench(table: BenchTab
         start = ["ctrl+g"] if way == "scan box" else []
         await press(pilot, *start, *keys_of(payload_for(table.uid(2))), "enter")
         assert app.screen is bench
-        assert bench._item is not None
-        assert bench._item.appliance.name == "Toaster"
+        assert bench.state.item is not None
+        assert bench.state.item.appliance.name == "Toaster"
         await press(pilot, *start, *keys_of(payload_for(table.uid(1))), "enter")
-        assert bench._item.appliance.name == "Kettle"
-        assert bench._entries.typed[LineId("earth-continuity")] == "0.0"
+        assert bench.state.item.appliance.name == "Kettle"
+        assert bench.state.entries.typed[LineId("earth-continuity")] == "0.0"
 
 
 async def test_an_item_of_another_site_opens_its_page_over_the_bench(table: BenchTable) -> None:
@@ -202,7 +202,7 @@ async def test_an_item_of_another_site_opens_its_page_over_the_bench(table: Benc
         assert "is not part of this visit" in screen_text(app)
         await press(pilot, "escape")
         assert bench_of(app) is bench
-        assert bench._entries.typed[LineId("earth-continuity")] == "0.0"
+        assert bench.state.entries.typed[LineId("earth-continuity")] == "0.0"
 
 
 async def test_on_a_walk_round_a_scan_opens_the_item_and_what_was_typed_stays(built_register: Register) -> None:
@@ -302,10 +302,10 @@ async def test_on_the_bench_an_unknown_tag_becomes_an_item_of_the_visit(table: B
         assert isinstance(app.screen, WalkRoundScreen)
         await press(pilot, *keys_of("toaster"), "ctrl+t")
         assert bench_of(app) is bench
-        assert bench._item is not None
-        assert (bench._item.appliance.tag, bench._item.appliance.name) == ("OLD-9", "Toaster")
+        assert bench.state.item is not None
+        assert (bench.state.item.appliance.tag, bench.state.item.appliance.name) == ("OLD-9", "Toaster")
         await press(pilot, "ctrl+g", *keys_of("hr-002"), "enter")
-        assert bench._entries.typed[LineId("earth-continuity")] == "0.0"
+        assert bench.state.entries.typed[LineId("earth-continuity")] == "0.0"
 
 
 async def test_a_tag_that_is_looked_for_after_all_stands_in_the_scan_box(built_register: Register) -> None:

@@ -30,7 +30,7 @@ async def test_keys_rest_while_the_terminal_is_too_small(tmp_path: Path) -> None
         await pilot.resize_terminal(80, 24)
         await pilot.press("8")
         await pilot.pause()
-        assert list(bench_of(app)._entries.typed.values()) == ["0.08"]
+        assert list(bench_of(app).state.entries.typed.values()) == ["0.08"]
 
 
 async def test_quitting_works_all_the_same(tmp_path: Path) -> None:

@@ -12,12 +12,13 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.checks import Check
+from appreg.core.lean_dataclasses import replace
 from appreg.core.text import shown
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
-from appreg.ui.screens.bench.bench_shown import BenchShown
+from appreg.ui.screens.bench.bench_state import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.bench_words import (
     advice_text,
@@ -85,7 +86,7 @@ class BenchBoard(Widget):
             line.leave(bench.keys)
         outcome = self.query_one(OutcomeBlock)
         outcome.outcome = bench.judged.outcome
-        outcome.why, outcome.next_key = why_so(bench.judged), self._in_present_keys(bench.next_key)
+        outcome.why, outcome.next_key = map(self._in_present_keys, (why_so(bench.judged), bench.next_key))
         self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
         self._say("#advice", advice_text(bench.judged))
         insulating = bench.first_insulation and self.current_check is Check.INSULATION
@@ -112,6 +113,7 @@ class BenchBoard(Widget):
 
     def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
         view = line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+        view = replace(view, note=self._in_present_keys(view.note))
         if self.app.size.width < _ROOM_FOR_LAST or view.finding is None:
             return view
         return with_last_reading(view, bench.item, method_at_hand(bench.item, bench.entries, view.finding.check))
@@ -135,7 +137,7 @@ class BenchBoard(Widget):
     @property
     def lines(self) -> list[CheckLine]:
         """The lines from top to bottom."""
-        return list(self.query(CheckLine))
+        return [line for line in self.query_one("#lines").children if isinstance(line, CheckLine)]
 
     @property
     def current(self) -> CheckLine | None:

@@ -5,9 +5,10 @@ from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import Final, NewType
 
-from appreg.core.checks import EarthCurrent, LeakageMethod
+from appreg.core.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.records import InspectionKind
+from appreg.core.several_readings import parse_readings
 from appreg.errors import InputRefused
 
 LineId = NewType("LineId", str)
@@ -54,20 +55,27 @@ class BenchEntries:
     """Lines asked for beyond those the item needs."""
     put_right: Mapping[LineId, str] = field(default_factory=dict)
     """What was done on the spot about a line that had failed; the remark beside it says what was found."""
+    read_so: Mapping[LineId, tuple[str, ...]] = field(default_factory=dict)
+    """By line: the doubts about its reading, in their words, that the person has confirmed."""
     carried: frozenset[LineId] = frozenset()
     """Lines that stand as an inspection kept them and have not been touched since."""
+    left_out: Mapping[LineId, str] = field(default_factory=dict)
+    """Why a line is left out."""
+    begun: Mapping[str, int] = field(default_factory=dict)
+    """By check that was ever measured or answered here: how many readings stood side by side; it stays asked for."""
 
     @property
     def is_untouched(self) -> bool:
         """Nothing has been entered that would be lost."""
-        return not (self.marks or self.attempts or self.remarks or any(self.typed.values()))
+        return not (self.marks or self.attempts or self.remarks or self.left_out or any(self.typed.values()))
 
     def typing(self, line: LineId, text: str, at: str) -> "BenchEntries":
         """Hold what now stands in a field."""
         if self.typed.get(line, "") == text:
             return self
         typed, times = {**self.typed, line: text}, {**self.times, line: at}
-        return replace(self, typed=typed, times=times, carried=self.carried - {line})
+        held = self._beginning([line]) if text.strip() else self
+        return replace(held, typed=typed, times=times, read_so=self._doubting(line), carried=self.carried - {line})
 
     def marking(self, lines: Iterable[LineId], mark: Mark | None) -> "BenchEntries":
         """Answer lines without a figure; None takes the answer back."""
@@ -75,16 +83,44 @@ class BenchEntries:
         kept = {line: old for line, old in self.marks.items() if line not in chosen}
         marks = kept if mark is None else {**kept, **dict.fromkeys(sorted(chosen), mark)}
         still = {line: done for line, done in self.put_right.items() if mark is Mark.OK or line not in chosen}
-        return replace(self, marks=marks, put_right=still, carried=self.carried - chosen)
+        held = self if mark is None else self._beginning(chosen)
+        return replace(held, marks=marks, put_right=still, carried=self.carried - chosen)
 
     def mending(self, line: LineId, done: str, at: str) -> "BenchEntries":
         """Call a failed line good after something was done about it; that it was found failed stays."""
         marked = self.marking([line], Mark.OK)
         return replace(marked, put_right={**self.put_right, line: done}, times={**self.times, line: at})
 
+    def leaving_out(self, line: LineId, reason: str) -> "BenchEntries":
+        """Leave a line out with a reason; empty opens it again."""
+        kept = {other: old for other, old in self.left_out.items() if other != line}
+        return replace(self, left_out={**kept, line: reason} if reason else kept, carried=self.carried - {line})
+
+    def standing(self, line: LineId) -> "BenchEntries":
+        """Hold how many readings stand side by side on a line that the keys leave; none of them is taken away unseen."""
+        count = readings_beside(line, self.typed.get(line, ""))
+        check = check_begun(line)
+        if check is None or count <= self.begun.get(check, 0):
+            return self
+        return replace(self, begun={**self.begun, check: count})
+
+    def anew(self) -> "BenchEntries":
+        """Every line empty; what was begun stays asked for, unless an inspection kept it and it was not touched since."""
+        kept = {check_begun(line) for line in self.carried}
+        begun = {check: count for check, count in self.begun.items() if check not in kept}
+        return BenchEntries(kind=self.kind, begun=begun)
+
+    def _beginning(self, lines: Iterable[LineId]) -> "BenchEntries":
+        """Something stands on these lines now: they are begun, and not left out."""
+        checks = {check for line in lines if (check := check_begun(line)) is not None}
+        begun = {**dict.fromkeys(sorted(checks), 1), **self.begun}
+        left_out = {line: reason for line, reason in self.left_out.items() if line not in checks}
+        return replace(self, begun=begun, left_out=left_out)
+
     def carrying(self) -> "BenchEntries":
         """The same, every line of it known to stand as an inspection kept it."""
-        return replace(self, carried=frozenset({*self.marks, *(line for line, text in self.typed.items() if text)}))
+        typed = (line for line, text in self.typed.items() if text)
+        return replace(self, carried=frozenset({*self.marks, *typed, *self.left_out}))
 
     def remarking(self, line: LineId, remark: str) -> "BenchEntries":
         """Keep a remark on a line; empty takes it away."""
@@ -98,7 +134,18 @@ class BenchEntries:
             return self
         attempt = f"{self.times.get(line, '')} {text}".strip()
         attempts = {**self.attempts, line: (*self.attempts.get(line, ()), attempt)}
-        return replace(self, attempts=attempts, typed={**self.typed, line: ""}, carried=self.carried - {line})
+        begun = {**self.begun, line: 1} if line in self.begun else self.begun
+        typed, carried = {**self.typed, line: ""}, self.carried - {line}
+        return replace(self, attempts=attempts, typed=typed, begun=begun, read_so=self._doubting(line), carried=carried)
+
+    def confirming(self, line: LineId, doubt: str) -> "BenchEntries":
+        """Say of a reading that it was read so, whatever this doubt has against it."""
+        read_so = {**self.read_so, line: (*self.read_so.get(line, ()), doubt)}
+        return replace(self, read_so=read_so, carried=self.carried - {line})
+
+    def _doubting(self, line: LineId) -> dict[LineId, tuple[str, ...]]:
+        """What was confirmed of the readings of other lines."""
+        return {other: words for other, words in self.read_so.items() if other != line}
 
     def setting(self, line: LineId, value: str) -> "BenchEntries":
         """Choose how a line is measured."""
@@ -131,7 +178,10 @@ class BenchEntries:
             "settings": dict(self.settings),
             "added": list(self.added),
             "put_right": dict(self.put_right),
+            "read_so": {line: list(words) for line, words in self.read_so.items()},
             "carried": sorted(self.carried),
+            "left_out": dict(self.left_out),
+            "begun": dict(self.begun),
         }
         return json.dumps(state, ensure_ascii=False, sort_keys=True)
 
@@ -140,7 +190,7 @@ def entries_from_json(text: str) -> BenchEntries:
     """Read a state that to_json wrote; raises InputRefused where it is something else."""
     try:
         state = json.loads(text)
-        return BenchEntries(
+        entries = BenchEntries(
             kind=InspectionKind(state["kind"]),
             marks={LineId(line): Mark(mark) for line, mark in state["marks"].items()},
             typed=_texts(state["typed"]),
@@ -150,10 +200,41 @@ def entries_from_json(text: str) -> BenchEntries:
             settings=_texts(state["settings"]),
             added=tuple(LineId(str(line)) for line in state["added"]),
             put_right=_texts(state.get("put_right", {})),
+            read_so={LineId(line): tuple(map(str, words)) for line, words in state.get("read_so", {}).items()},
             carried=frozenset(LineId(str(line)) for line in state.get("carried", ())),
+            left_out=_texts(state.get("left_out", {})),
         )
+        held = {str(check): int(count) for check, count in state.get("begun", {}).items()}
+        return replace(entries, begun={**_begun_by(entries), **held})
     except (ValueError, KeyError, TypeError, AttributeError) as cause:
         raise InputRefused("The half-filled bench cannot be read back; start the item again.") from cause
+
+
+def _begun_by(entries: BenchEntries) -> dict[str, int]:
+    """What a state of an earlier version shows to have been begun."""
+    begun: dict[str, int] = {}
+    for line in (*entries.marks, *entries.typed, *entries.attempts):
+        check = check_begun(line)
+        stands = line in entries.marks or line in entries.attempts or entries.typed.get(line, "").strip()
+        if check is not None and stands:
+            begun[check] = max(begun.get(check, 1), readings_beside(line, entries.typed.get(line, "")))
+    return begun
+
+
+def check_begun(line: LineId) -> str | None:
+    """The name of the check that is begun on a line; None for a figure beside one, as the voltage applied."""
+    check, stroke, _ = line.partition("/")
+    return check if not stroke or check == Check.VISUAL else None
+
+
+def readings_beside(line: LineId, text: str) -> int:
+    """How many readings stand side by side in a text; 0 where nothing stands there."""
+    if not text.strip():
+        return 0
+    try:
+        return len(parse_readings(text, Check(line)))
+    except (InputRefused, ValueError, KeyError):
+        return 1
 
 
 def _texts(values: Mapping[str, object]) -> dict[LineId, str]:
@@ -176,6 +257,14 @@ def insulation_set(setting: str) -> tuple[int | None, bool]:
 def earth_current_set(setting: str) -> EarthCurrent | None:
     """The earth test current that a setting chooses; None: not stated."""
     return EarthCurrent(setting) if setting in {*EarthCurrent} else None
+
+
+def turned(check: Check, present: str, *, phases: int) -> str | None:
+    """The setting of a line after one more turn; None where the check is measured in one way only."""
+    choices = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}.get(check)
+    if choices is None:
+        return None
+    return next_of(VOLTS_BY_LINES if check is Check.INSULATION and phases > 1 else choices, present)
 
 
 def next_of(choices: tuple[str, ...], present: str) -> str:

@@ -1,120 +1,117 @@
-"""From what stands on the bench to what the rule book makes of it, at every keystroke."""
+"""From what stands on the bench to what is judged of it, at every keystroke."""
 
-from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
 from appreg.core.appliances import Fact, ItemFacts
-from appreg.core.assumptions import SEEN_AT_ONCE, without
+from appreg.core.assumptions import without
 from appreg.core.check_limits import UNIT_OF_CHECK
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
-from appreg.core.findings import Finding
+from appreg.core.checks import Check, LeakageMethod
+from appreg.core.inspection_judging import TypedJudgement, judge_typed
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.insulation_limits import insulation_volts
-from appreg.core.lean_dataclasses import dataclass, replace
+from appreg.core.left_out import refusal_to_leave_out
 from appreg.core.methods import Method, how_measured
-from appreg.core.outcomes import Outcome
-from appreg.core.rcd_limits import RCD_CHECKS
-from appreg.core.readings import Reading, parse_reading
+from appreg.core.outcomes import CheckResult
 from appreg.core.records import InspectionKind
-from appreg.core.several_readings import parse_readings
-from appreg.core.typed_values import decimal_typed
-from appreg.core.verdicts import Judgement
-from appreg.core.visual_list import KIND
-from appreg.errors import InputRefused
-from appreg.tasks.judge_item import judge_item
+from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
+from appreg.core.visual_list import KIND, looked_over, settled_by_look
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import (
     REFERRED,
     SYMMETRIC,
     BenchEntries,
-    LineId,
     Mark,
     earth_current_set,
     insulation_set,
     leakage_method_set,
 )
-from appreg.ui.screens.bench.bench_lines import (
-    APPLIED_VOLTS,
-    LOAD,
-    bench_lines,
-    line_of,
-    visual_line,
-)
+from appreg.ui.screens.bench.bench_lines import LineShape, bench_lines, line_of, visual_line
 
 NOTHING_STATED: Final = InstrumentAccuracy()
+_ANSWERED: Final = (Check.POLARITY, Check.FUNCTIONAL, Check.RCD_BUTTON)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchJudgement:
-    """What the bench amounts to as it stands."""
-
-    entries: Entries
-    facts: ItemFacts
-    """With what the look has settled read from the item."""
-    judgement: Judgement
-    findings: Mapping[Check, Finding]
-    problems: Mapping[LineId, str]
-    """By line: why what is typed there cannot be read."""
-    outcome: Outcome
-    """As judged, but never a pass while something typed cannot be read."""
-
-    def closed_by(self, check: Check) -> Check | None:
-        """The failed check that closes a check; None where it is open."""
-        return self.judgement.closed.get(check)
-
-    @property
-    def closing(self) -> Check | None:
-        """The first failed check that closes others."""
-        return next((check for check in Check if check in self.judgement.closed.values()), None)
-
-
-def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccuracy = NOTHING_STATED) -> BenchJudgement:
-    """Read every line and judge the whole; of several readings on one line the worst decides.
-
-    `stated` is the accuracy of the visit's instrument, which guards acceptance where the site asks for it.
-    """
-    candidates, problems = _read_lines(item, entries)
-    core = Entries(
-        visual=_visual(item, entries),
-        polarity=_tick(entries, Check.POLARITY),
-        functional=_tick(entries, Check.FUNCTIONAL),
-        rcd_button=_tick(entries, Check.RCD_BUTTON),
-    )
-    if entries.kind is InspectionKind.COMBINED:
-        for check, choices in candidates.items():
-            core = _with_reading(item, core, check, choices[0], entries)
-        core = replace(core, load_kva=_load(entries, problems))
-        core = replace(core, several={check: every for check, every in candidates.items() if len(every) > 1})
-    else:
-        core = Entries(visual=core.visual)
-    facts = facts_now(item, entries)
-    judgement = judge_item(
-        item.appliance.tag, facts, entries.kind, core, item.book, stated=stated, guarded=item.site.guarded
-    )
-    findings = {finding.check: finding for finding in judgement.findings}
-    outcome = judgement.outcome
-    if problems and outcome is Outcome.PASS:
-        outcome = Outcome.INCOMPLETE
-    return BenchJudgement(
-        entries=judgement.entries,
-        facts=facts,
-        judgement=judgement,
-        findings=findings,
-        problems=problems,
-        outcome=outcome,
+def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccuracy = NOTHING_STATED) -> TypedJudgement:
+    """Judge all that is typed and ticked; `stated` is the accuracy of the visit's instrument."""
+    return judge_typed(
+        typed_checks(item, entries),
+        facts_now(item, entries),
+        entries.kind,
+        item.book,
+        stated=stated,
+        guarded=item.site.guarded,
+        read_so=confirmed_doubts(entries),
     )
 
 
-def _load(entries: BenchEntries, problems: Mapping[LineId, str]) -> Decimal | None:
-    text = "" if LOAD in problems else entries.typed.get(LOAD, "")
-    return decimal_typed(text, field="load", units=("kVA",))
+def typed_checks(item: BenchItem, entries: BenchEntries) -> TypedChecks:
+    """What stands on the lines of the bench, none of it read yet; a line taken away says nothing."""
+    marks = entries.marks
+    looks = looked_over([_answer(marks.get(visual_line(line.id))) for line in item.visual_lines])
+    answers = {Check.VISUAL: looks, **{check: _answer(marks.get(line_of(check))) for check in _ANSWERED}}
+    measured = entries.kind is InspectionKind.COMBINED
+    texts = [(line, text) for line in bench_lines(item, entries) if (text := entries.typed.get(line.id, "").strip())]
+    return TypedChecks(
+        seen={check: answer for check, answer in answers.items() if answer is not None},
+        readings={line.check: text for line, text in texts if measured and line.shape is LineShape.READING},
+        figures={Figure(line.id): text for line, text in texts if line.shape is LineShape.FIGURE},
+        setup=_setup(item, entries),
+        left_out={
+            check: entries.left_out[line_of(check)]
+            for check in Check
+            if measured and line_of(check) in entries.left_out
+        },
+        begun=_begun(item, entries),
+    )
+
+
+def _begun(item: BenchItem, entries: BenchEntries) -> dict[Check, int]:
+    """What stays asked for: what was begun here, and for a whole inspection what failed before."""
+    again = item.to_repeat if entries.kind is InspectionKind.COMBINED else {}
+    return {**again, **{check: entries.begun[check] for check in Check if check in entries.begun}}
+
+
+def why_not_left_out(check: Check, item: BenchItem, judged: TypedJudgement) -> str:
+    """Why the check of a line cannot be left out as things stand; empty where it can."""
+    finding = judged.findings.get(check)
+    if finding is None or judged.closed_by(check) is not None:
+        return "this is not asked for: there is nothing to leave out"
+    if finding.result is not CheckResult.NOT_DONE:
+        return "something is entered here, and that counts"
+    refused = refusal_to_leave_out(check, judged.facts, judged.entries, item.book)
+    return f"not to be left out: {refused}" if refused else ""
+
+
+def _answer(mark: Mark | None) -> bool | None:
+    return None if mark is None else mark is Mark.OK
+
+
+def _setup(item: BenchItem, entries: BenchEntries) -> Setup:
+    earth, insulation, leakage = (
+        entries.settings.get(line_of(check), "") for check in (Check.EARTH_CONTINUITY, Check.INSULATION, Check.LEAKAGE)
+    )
+    method = leakage_method_set(leakage)
+    substitute = method is LeakageMethod.SUBSTITUTE
+    return Setup(
+        earth_current=earth_current_set(earth),
+        insulation_volts=test_volts(item, entries),
+        lines_linked=insulation_set(insulation)[1],
+        leakage_method=method,
+        rated_volts=Decimal(item.appliance.rated_volts) if substitute else None,
+        two_pole_symmetric=leakage == SYMMETRIC,
+        referred=leakage == REFERRED,
+    )
+
+
+def confirmed_doubts(entries: BenchEntries) -> frozenset[str]:
+    """The doubts about readings, in their words, that the person has confirmed."""
+    return frozenset(words for every in entries.read_so.values() for words in every)
 
 
 def seen_facts(item: BenchItem, entries: BenchEntries) -> tuple[Fact, ...]:
     """The assumed facts that the look at the item has settled."""
-    seen = entries.marks.get(visual_line(KIND)) is Mark.OK
-    return tuple(fact for fact in item.facts.assumed if seen and fact in SEEN_AT_ONCE)
+    return settled_by_look(item.facts, kind_is_so=entries.marks.get(visual_line(KIND)) is Mark.OK)
 
 
 def facts_now(item: BenchItem, entries: BenchEntries) -> ItemFacts:
@@ -122,85 +119,14 @@ def facts_now(item: BenchItem, entries: BenchEntries) -> ItemFacts:
     return without(item.facts, seen_facts(item, entries))
 
 
-def _visual(item: BenchItem, entries: BenchEntries) -> bool | None:
-    marks = [entries.marks.get(visual_line(line.id)) for line in item.visual_lines]
-    if Mark.BAD in marks:
-        return False
-    return True if marks and all(mark is Mark.OK for mark in marks) else None
-
-
-def _tick(entries: BenchEntries, check: Check) -> bool | None:
-    mark = entries.marks.get(line_of(check))
-    return None if mark is None else mark is Mark.OK
-
-
-def _read_lines(
-    item: BenchItem, entries: BenchEntries
-) -> tuple[dict[Check, tuple[Reading | None, ...]], dict[LineId, str]]:
-    """The readings of each line that can be read, and the reason for each that cannot."""
-    candidates: dict[Check, tuple[Reading | None, ...]] = {}
-    problems: dict[LineId, str] = {}
-    for line in bench_lines(item, entries):
-        text = entries.typed.get(line.id, "").strip()
-        if not text:
-            continue
-        try:
-            if line.id in {APPLIED_VOLTS, LOAD}:
-                decimal_typed(text, field=line.title.strip(), units=(line.unit,))
-            elif line.check in UNIT_OF_CHECK:
-                candidates[line.check] = parse_readings(text, line.check)
-        except InputRefused as refusal:
-            problems[line.id] = str(refusal)
-    return candidates, problems
-
-
-def _with_reading(
-    item: BenchItem, core: Entries, check: Check, reading: Reading | None, entries: BenchEntries
-) -> Entries:
-    if check in RCD_CHECKS:
-        return replace(core, rcd_trips={**core.rcd_trips, check: reading})
-    if reading is None:
-        return core
-    setting = entries.settings.get(line_of(check), "")
-    if check is Check.EARTH_CONTINUITY:
-        return replace(core, earth=EarthEntry(reading=reading, test_current=earth_current_set(setting)))
-    if check is Check.INSULATION:
-        return replace(
-            core,
-            insulation=InsulationEntry(
-                reading=reading, volts=test_volts(item, entries), lines_linked=insulation_set(setting)[1]
-            ),
-        )
-    if check is Check.LEAKAGE:
-        return replace(core, leakage=_leakage(reading, setting, entries, Decimal(item.appliance.rated_volts)))
-    return replace(core, microwave=reading)
-
-
 def method_at_hand(item: BenchItem, entries: BenchEntries, check: Check) -> Method:
     """How a check would be measured with the settings as they stand."""
-    probe = _with_reading(item, Entries(), check, parse_reading("1", UNIT_OF_CHECK[check]), entries)
-    return how_measured(check, item.facts, probe, item.book)
+    figures = {Figure.APPLIED_VOLTS: entries.typed.get(line_of(Figure.APPLIED_VOLTS), "")}
+    typed = TypedChecks(readings={check: f"1 {UNIT_OF_CHECK[check]}"}, figures=figures, setup=_setup(item, entries))
+    return how_measured(check, item.facts, read_checks(typed).entries, item.book)
 
 
 def test_volts(item: BenchItem, entries: BenchEntries) -> int | None:
     """The insulation test voltage in force, V d.c.: the one chosen, or the rule book's usual one."""
     chosen, _ = insulation_set(entries.settings.get(line_of(Check.INSULATION), ""))
     return chosen or next(iter(insulation_volts(item.facts, item.book)), None)
-
-
-def _leakage(reading: Reading, setting: str, entries: BenchEntries, volts: Decimal) -> LeakageEntry:
-    method = leakage_method_set(setting)
-    if method is not LeakageMethod.SUBSTITUTE:
-        return LeakageEntry(reading=reading, method=method)
-    try:
-        applied = decimal_typed(entries.typed.get(APPLIED_VOLTS, ""), field="applied", units=("V",))
-    except InputRefused:
-        applied = None
-    return LeakageEntry(
-        reading=reading,
-        method=method,
-        applied_volts=applied,
-        rated_volts=volts,
-        two_pole_symmetric=setting == SYMMETRIC,
-        referred=setting == REFERRED,
-    )

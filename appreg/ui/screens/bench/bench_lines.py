@@ -9,11 +9,12 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.limits import Limit
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.records import InspectionKind
+from appreg.core.typed_checks import Figure
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import REFERRED, BenchEntries, LineId, leakage_method_set
 
-APPLIED_VOLTS: Final = LineId("leakage/volts")
-LOAD: Final = LineId("functional/load")
+APPLIED_VOLTS: Final = LineId(Figure.APPLIED_VOLTS.value)
+LOAD: Final = LineId(Figure.LOAD.value)
 
 
 class LineShape(StrEnum):
@@ -54,9 +55,9 @@ TITLES: Final = {
 """What the bench calls a check."""
 
 
-def line_of(check: Check) -> LineId:
-    """The line on which a check is answered."""
-    return LineId(check.value)
+def line_of(what: Check | Figure) -> LineId:
+    """The line on which a check is answered, or a figure typed."""
+    return LineId(what.value)
 
 
 def visual_line(item: str) -> LineId:
@@ -68,7 +69,8 @@ def bench_lines(item: BenchItem, entries: BenchEntries) -> tuple[BenchLine, ...]
     """The lines an item needs, those its RCD can be timed at, those added by hand; for a formal visual the list alone."""
     wanted = {Check.VISUAL}
     if entries.kind is InspectionKind.COMBINED:
-        wanted |= {*item.required, *(check for check in Check if line_of(check) in entries.added)}
+        asked = {*entries.added, *entries.begun, *item.to_repeat}
+        wanted |= {*item.required, *(check for check in Check if line_of(check) in asked)}
     if entries.kind is InspectionKind.COMBINED and item.facts.rcd is not None:
         wanted |= {check for check in RCD_CHECKS if isinstance(rcd_limit(check, item.facts, item.book), Limit)}
     lines: list[BenchLine] = []

@@ -1,24 +1,31 @@
 """What each line of the bench says: limit, arithmetic, verdict word, gauge; pure, from state and judgement."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from typing import Final
 
 from appreg.core.appliances import ItemFacts
 from appreg.core.assumed_findings import assumed_finding
 from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
-from appreg.core.checks import Check, LeakageMethod
+from appreg.core.checks import Check, Entries, LeakageMethod
+from appreg.core.doubts import Doubt
 from appreg.core.findings import Finding
+from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.instrument_accuracy import InstrumentAccuracy
 from appreg.core.leakage_limits import scaled_substitute
 from appreg.core.lean_dataclasses import dataclass, replace
+from appreg.core.left_out import SAID_LEFT_OUT
 from appreg.core.limits import Limit, NoLimit, terse
 from appreg.core.methods import current_caution
 from appreg.core.outcomes import CheckResult
 from appreg.core.rcd_limits import RCD_CHECKS
-from appreg.core.readings import Reading
+from appreg.core.readings import Reading, Unit, parse_reading
 from appreg.core.several_readings import reading_in
+from appreg.core.uncertainty import Zone, conformance_probability
 from appreg.tasks.open_bench import BenchItem
+from appreg.tasks.state_uncertainty import stated_uncertainty
+from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_entries import (
     REFERRED,
     SYMMETRIC,
@@ -29,9 +36,8 @@ from appreg.ui.screens.bench.bench_entries import (
     insulation_set,
     leakage_method_set,
 )
-from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, BenchJudgement, facts_now, test_volts
+from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, facts_now, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
-from appreg.ui.screens.bench.reading_doubt import ReadingDoubt, reading_doubt
 from appreg.ui.widgets.gauge_scale import GaugeView
 
 
@@ -52,6 +58,44 @@ class SeenWord:
     word: str
     look_for: str
     mark: Mark | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trust:
+    """How far one reading can be trusted beside its limit: its uncertainty, and what that means for the verdict."""
+
+    value: Decimal
+    expanded: Decimal
+    """Expanded uncertainty, k = 2, in the unit of the reading."""
+    zone: Zone
+    probability: float
+    """That the true value meets the limit."""
+    unit: str
+
+    @property
+    def band(self) -> tuple[Decimal, Decimal]:
+        """The reading less and plus its uncertainty."""
+        return max(Decimal(0), self.value - self.expanded), self.value + self.expanded
+
+    @property
+    def words(self) -> str:
+        """Uncertainty and conformance in one line."""
+        shown = terse(self.expanded.quantize(_SHOWN_TO, rounding=ROUND_HALF_UP))
+        sure = f"{min(99.9, max(0.1, self.probability * _WHOLE)):.3g} % sure it meets the limit"
+        close = "close to the limit, " if self.zone.is_close else ""
+        return f"{close}U {shown} {self.unit}, {sure}"
+
+
+def trust_in(finding: Finding, entries: Entries, stated: InstrumentAccuracy) -> Trust | None:
+    """The trust in a plain reading, where the instrument states its accuracy for it."""
+    expanded, zone = stated_uncertainty(finding, entries, stated)
+    if expanded is None:
+        return None
+    value = parse_reading(finding.reading, Unit(finding.unit)).value
+    if value is None:
+        return None
+    probability = conformance_probability(value, expanded, low=finding.limit_low, high=finding.limit_high)
+    return Trust(value=value, expanded=expanded, zone=Zone(zone), probability=probability, unit=finding.unit)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,7 +130,9 @@ _WORDS: Final[Mapping[CheckResult, tuple[str, Tone]]] = {
     CheckResult.INCONCLUSIVE: ("inconclusive", Tone.DOUBT),
     CheckResult.NOT_DONE: ("to do", Tone.QUIET),
 }
-_WAITING: Final = frozenset({"to do", "inconclusive", "unreadable"})
+_WAITING: Final = frozenset({"to do", "inconclusive", "unreadable", "doubted"})
+_SHOWN_TO: Final = Decimal("0.0001")
+_WHOLE: Final = 100
 _COMPARISONS: Final = {"<=": "≤", ">=": "≥"}
 _METHOD_WORDS: Final[Mapping[str, str]] = {
     LeakageMethod.PROTECTIVE_CONDUCTOR: "leakage, PE",
@@ -101,7 +147,7 @@ def line_view(
     line: BenchLine,
     item: BenchItem,
     entries: BenchEntries,
-    judged: BenchJudgement,
+    judged: TypedJudgement,
     stated: InstrumentAccuracy = NOTHING_STATED,
 ) -> LineView:
     """What one line shows at this moment; `stated` is the accuracy of the visit's instrument."""
@@ -121,8 +167,9 @@ def line_view(
             word="",
         )
     finding = _finding(line, item, entries, judged)
-    doubt = reading_doubt(finding, judged.entries, stated)
-    word, tone = _verdict(judged.findings.get(line.check), problem)
+    doubt = trust_in(finding, judged.entries, stated)
+    against = judged.doubts(line.check) if line.shape is LineShape.READING else ()
+    word, tone = _verdict(judged.findings.get(line.check), problem, doubted=bool(against))
     if doubt is not None and doubt.zone.is_close and word in {"pass", "FAIL"}:
         word = f"{word}, close"
     seen = _seen(item, entries) if line.shape is LineShape.LIST else ()
@@ -131,8 +178,8 @@ def line_view(
         title=_title(line, item, entries),
         text=text,
         limit=limit_text(finding) or line.unit,
-        note=problem or _note(line, item.facts, entries, finding, doubt),
-        note_tone=_note_tone(problem),
+        note=problem or doubts_text(against) or _note(line, item.facts, entries, finding, doubt),
+        note_tone=_note_tone(problem or doubts_text(against)),
         word=f"all {len(seen)} ok" if seen and finding.result is CheckResult.PASS else word,
         tone=tone,
         gauge=_gauge(line, item, finding, judged, doubt),
@@ -165,9 +212,19 @@ def _closed(line: BenchLine, title: str, text: str, closing: Check) -> LineView:
     )
 
 
-def _verdict(finding: Finding | None, problem: str | None) -> tuple[str, Tone]:
+def doubts_text(doubts: Sequence[Doubt]) -> str:
+    """What speaks against the reading of a line, and the key that says it was read so; empty where nothing does."""
+    confirms = key_of("bench.confirm", "^b")
+    return f"{confirms} if it was read so: {' · '.join(doubt.words for doubt in doubts)}" if doubts else ""
+
+
+def _verdict(finding: Finding | None, problem: str | None, *, doubted: bool) -> tuple[str, Tone]:
     if problem:
         return "unreadable", Tone.DOUBT
+    if finding is not None and finding.left_out:
+        return SAID_LEFT_OUT, Tone.DOUBT
+    if doubted and finding is not None and finding.result is CheckResult.INCONCLUSIVE:
+        return "doubted", Tone.DOUBT
     return ("not needed", Tone.QUIET) if finding is None else _WORDS[finding.result]
 
 
@@ -175,7 +232,7 @@ def _note_tone(problem: str | None) -> Tone:
     return Tone.DOUBT if problem else Tone.QUIET
 
 
-def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: BenchJudgement) -> Finding:
+def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: TypedJudgement) -> Finding:
     """What was found, or for a line that nothing was typed in, the limit that would apply."""
     finding = judged.findings.get(line.check) or assumed_finding(
         line.check, facts_now(item, entries), judged.entries, item.book
@@ -198,10 +255,10 @@ def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: Be
     )
 
 
-def _note(
-    line: BenchLine, facts: ItemFacts, entries: BenchEntries, finding: Finding, doubt: ReadingDoubt | None
-) -> str:
+def _note(line: BenchLine, facts: ItemFacts, entries: BenchEntries, finding: Finding, doubt: Trust | None) -> str:
     parts = [finding.arithmetic, source_text(finding)] if line.shape is LineShape.READING else []
+    if line.shape is LineShape.TICK and finding.result is CheckResult.NOT_DONE:
+        parts = [finding.arithmetic] if line.id in entries.left_out or line.check in entries.begun else []
     if line.check in RCD_CHECKS and line.check is not Check.RCD_HALF and not entries.typed.get(line.id, ""):
         parts.insert(0, "at 0° and 180°, as 18/22: the longer counts")
     earlier = entries.attempts.get(line.id, ())
@@ -242,7 +299,7 @@ def _seen(item: BenchItem, entries: BenchEntries) -> tuple[SeenWord, ...]:
 
 
 def _gauge(
-    line: BenchLine, item: BenchItem, finding: Finding, judged: BenchJudgement, doubt: ReadingDoubt | None
+    line: BenchLine, item: BenchItem, finding: Finding, judged: TypedJudgement, doubt: Trust | None
 ) -> GaugeView | None:
     if line.shape is not LineShape.READING or (finding.limit_low is None and finding.limit_high is None):
         return None
@@ -256,7 +313,7 @@ def _gauge(
     )
 
 
-def _pointed(line: BenchLine, item: BenchItem, judged: BenchJudgement) -> Reading | None:
+def _pointed(line: BenchLine, item: BenchItem, judged: TypedJudgement) -> Reading | None:
     """The reading as it is compared: a substitute leakage scaled to rated voltage, or nothing where it cannot be."""
     leakage = judged.entries.leakage
     if line.check is Check.LEAKAGE and leakage is not None and leakage.method is LeakageMethod.SUBSTITUTE:

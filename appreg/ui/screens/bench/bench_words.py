@@ -7,6 +7,7 @@ from appreg.core.appliances import Fact
 from appreg.core.assumptions import words_of
 from appreg.core.checks import Check
 from appreg.core.dates_in_words import date_words
+from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.limits import terse
 from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import Appliance, InspectionKind
@@ -14,7 +15,6 @@ from appreg.core.work_records import RemedialAction
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.bench.bench_entries import LineId
-from appreg.ui.screens.bench.bench_judging import BenchJudgement
 from appreg.ui.screens.bench.bench_lines import TITLES, line_of, visual_line
 
 KILOWATT: Final = 1000
@@ -85,7 +85,7 @@ def last_result(item: BenchItem) -> str:
     return f"last: {date_words(last.last_date)}, {last.last_outcome.value}"
 
 
-def what_follows(item: BenchItem, kind: InspectionKind, judged: BenchJudgement) -> str:
+def what_follows(item: BenchItem, kind: InspectionKind, judged: TypedJudgement) -> str:
     """What keeping it brings: the next dates and the row of the table that gives them, or the way of a failed item."""
     if judged.outcome is Outcome.FAIL:
         return "if kept: withdrawn from service, “do not use” label, repair to be recorded"
@@ -114,7 +114,7 @@ def fuse_found(item: BenchItem, line: LineId) -> str:
     return f" ({terse(fuse)} A on record)" if line == visual_line("fuse") and fuse is not None else ""
 
 
-def advice_text(judged: BenchJudgement) -> str:
+def advice_text(judged: TypedJudgement) -> str:
     """The advice in one run of sentences; empty where there is none."""
     advice = judged.judgement.advice
     if judged.closing is not None:
@@ -122,29 +122,42 @@ def advice_text(judged: BenchJudgement) -> str:
     return "advice: " + " · ".join(advice) if advice else ""
 
 
-def why_so(judged: BenchJudgement) -> str:
+def why_so(judged: TypedJudgement) -> str:
     """What has failed, or what is missing."""
     if judged.outcome is Outcome.FAIL:
         return "failed: " + _titles(judged, CheckResult.FAIL)
     unread = {TITLES[check] for check in Check if line_of(check) in judged.problems}
     unread |= {line.partition("/")[2] for line in judged.problems if "/" in line}
     missing = [TITLES[check] for check in judged.judgement.missing if TITLES[check] not in unread]
-    doubt = _titles(judged, CheckResult.INCONCLUSIVE)
+    doubted = ", ".join(dict.fromkeys(TITLES[doubt.check] for doubt in judged.doubts()))
+    doubt = _titles(judged, CheckResult.INCONCLUSIVE, but={doubt.check for doubt in judged.doubts()})
     rests = words_of(judged.facts, judged.judgement.unconfirmed)
     parts = [
         f"unreadable: {', '.join(sorted(unread))}" if unread else "",
         f"proves nothing: {doubt}" if doubt else "",
         f"still to do: {', '.join(missing)}" if missing else "",
         f"{key_of('bench.confirm', '^b')} if {rests}" if rests else "",
+        f"{key_of('bench.confirm', '^b')} if read so: {doubted}" if doubted else "",
     ]
-    return " · ".join(part for part in parts if part) or "every check it needs is done"
+    said = [part for part in parts if part] or ["every other check it needs is done"] * bool(_limited(judged))
+    return " · ".join([*said, *_limited(judged)]) or "every check it needs is done"
 
 
-def _titles(judged: BenchJudgement, result: CheckResult) -> str:
-    return ", ".join(TITLES[finding.check] for finding in judged.judgement.findings if finding.result is result)
+def _limited(judged: TypedJudgement) -> list[str]:
+    """What limits a pass, with the reasons."""
+    left_out = judged.judgement.left_out.items()
+    return [f"left out: {', '.join(f'{TITLES[check]} ({reason})' for check, reason in left_out)}"] if left_out else []
 
 
-def caution_for(judged: BenchJudgement, *, first_insulation: bool, energising: str = "") -> str:
+def _titles(judged: TypedJudgement, result: CheckResult, but: Collection[Check] = ()) -> str:
+    return ", ".join(
+        TITLES[finding.check]
+        for finding in judged.judgement.findings
+        if finding.result is result and finding.check not in but
+    )
+
+
+def caution_for(judged: TypedJudgement, *, first_insulation: bool, energising: str = "") -> str:
     """The caution that matters now, if any; `energising` is that of a check that needs mains."""
     cautions = {
         Check.VISUAL: VISUAL_CAUTION,

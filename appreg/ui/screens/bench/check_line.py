@@ -9,6 +9,7 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 from textual.widgets import Input
+from textual.widgets.input import Selection
 
 from appreg.core.checks import Check
 from appreg.ui.screens.bench.bench_entries import LineId
@@ -27,6 +28,14 @@ class ReadingField(PlainInput):
     """Keys that are commands on this line, by Textual's names: no instrument shows such a character."""
     replaced: str = ""
     """The reading that the first key typed over it has replaced; what is typed on adds to the new one."""
+    _refused: tuple[str, Selection] | None = None
+
+    class NotTaken(Message):
+        """Something was typed behind a text that enter was refused on, before anything of that text was changed."""
+
+    def refuse(self) -> None:
+        """Take no more behind this text: what is typed next was meant for another line, unless it is edited first."""
+        self._refused = (self.value, self.selection)
 
     @property
     def is_typed_over(self) -> bool:
@@ -35,6 +44,9 @@ class ReadingField(PlainInput):
 
     def replace(self, text: str, start: int, end: int) -> None:
         """Put text in the place of other text; a reading replaced as a whole is remembered."""
+        if text and self._refused == (self.value, self.selection):
+            self.post_message(self.NotTaken())
+            return
         self.replaced = self.value if self.is_typed_over and text else ""
         super().replace(text, start, end)
 
@@ -132,6 +144,11 @@ class CheckLine(Widget):
                 yield self._gauge
             yield self._word
         yield self._note
+
+    def refuse(self) -> None:
+        """Keep the keys and the text: it cannot be read."""
+        if isinstance(self.door, ReadingField):
+            self.door.refuse()
 
     def on_mount(self) -> None:
         """Show the first view."""

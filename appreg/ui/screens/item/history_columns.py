@@ -3,7 +3,7 @@
 from typing import Final
 
 from appreg.core.dates_in_words import date_words
-from appreg.core.methods import kept_readings, method_words
+from appreg.core.methods import kept_readings, left_out_because, method_words
 from appreg.core.records import FindingRecord, InspectionKind
 from appreg.tasks.open_bench import PastInspection
 from appreg.ui.widgets.table_columns import FieldColumn, Tone
@@ -17,13 +17,20 @@ _TONES: Final = {
     "inconclusive": Tone.WARN,
     "not-done": Tone.QUIET,
     "replaced": Tone.QUIET,
+    "left-out": Tone.WARN,
 }
+LEFT_OUT: Final = "left-out"
 _SIGNS: Final = {"<=": "≤", ">=": "≥"}
 
 
 def outcome_tone(words: str) -> Tone:
     """The tone of an outcome or a finding."""
     return _TONES.get(words, Tone.PLAIN)
+
+
+def finding_words(finding: FindingRecord) -> str:
+    """What a check came to; what was left out with the book's leave is told from what was not done."""
+    return LEFT_OUT if left_out_because(finding.method) else finding.finding
 
 
 def outcome_words(past: PastInspection) -> str:
@@ -96,7 +103,7 @@ FINDING_COLUMNS: Final[tuple[FieldColumn[FindingRecord], ...]] = (
     ),
     FieldColumn(key="unit", title="unit", min_width=5, max_width=7, text=lambda finding: finding.unit),
     FieldColumn(key="limit", title="limit", min_width=9, max_width=14, text=limit_words),
-    FieldColumn(key="finding", title="finding", min_width=12, tone=outcome_tone, text=lambda finding: finding.finding),
+    FieldColumn(key="finding", title="finding", min_width=12, tone=outcome_tone, text=finding_words),
     FieldColumn(
         key="remark", title="remark", min_width=14, max_width=40, priority=1, text=lambda finding: finding.remark
     ),

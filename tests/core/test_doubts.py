@@ -36,11 +36,13 @@ def test_a_reading_finer_than_the_display_is_doubted_and_nothing_else_changes(ty
     entries = Entries(earth=EarthEntry(reading=parse_reading(typed, Unit.OHM)))
     judged = judge(ITEM, entries, load_rule_book("gb"), stated=STATED)
     plain = judge(ITEM, entries, load_rule_book("gb"))
-    assert any(FINE in each for each in judged.advice) is doubted
-    assert not any(FINE in each for each in plain.advice)
+    assert any(FINE in each.words for each in judged.doubts) is doubted
+    assert not any(FINE in each.words for each in plain.doubts)
     assert (judged.outcome, judged.findings) == (plain.outcome, plain.findings)
 
 
 def test_the_time_of_a_trip_is_doubted_likewise() -> None:
     trips = replace(Entries(), rcd_trips={Check.RCD_1X: parse_reading("18.5", Unit.MILLISECOND)})
-    assert any("rcd-1x, 18.5 ms" in each for each in judge(ITEM, trips, load_rule_book("gb"), stated=STATED).advice)
+    assert any(
+        "rcd-1x, 18.5 ms" in each.words for each in judge(ITEM, trips, load_rule_book("gb"), stated=STATED).doubts
+    )

@@ -1,0 +1,130 @@
+"""What the Bench learns of the item itself: confirmed, read from its plate, marked, repaired."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from appreg.core.appliances import ApplianceClass, Fact
+from appreg.core.assumptions import BEHIND, SEEN_AT_ONCE, words_of
+from appreg.core.checks import Check
+from appreg.core.doubts import Doubt
+from appreg.core.lean_dataclasses import replace
+from appreg.core.provenance import assuming
+from appreg.core.rcd_limits import RCD_CHECKS
+from appreg.core.records import Appliance
+from appreg.core.text import shown
+from appreg.core.work_records import RemedialAction
+from appreg.tasks.change_record import change_record
+from appreg.tasks.record_repair import open_actions
+from appreg.ui.key_words import key_of
+from appreg.ui.screens.bench.bench_lines import TITLES, line_of
+from appreg.ui.screens.bench.item_line_screen import ItemLineScreen
+from appreg.ui.screens.bench.repair_form import RepairForm
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
+
+if TYPE_CHECKING:
+    from appreg.ui.screens.bench.bench_screen import BenchScreen
+
+
+def _beside(check: Check) -> tuple[Fact, ...]:
+    """What a line without a limit, or a device beside it, lets one confirm."""
+    if check is Check.VISUAL:
+        return tuple(SEEN_AT_ONCE)
+    return (Fact.RCD_RATING,) if check in RCD_CHECKS else ()
+
+
+class BenchFacts:
+    """Writes into the register what is found out about the item at hand."""
+
+    def __init__(self, bench: "BenchScreen") -> None:
+        """Serve one Bench."""
+        self._bench = bench
+
+    async def confirm(self) -> None:
+        """Confirm what the line at hand takes from the category, then a doubted reading; on the outcome, all it waits for."""
+        state = self._bench.state
+        if state.item is None or state.judged is None:
+            return
+        facts, check = state.item.facts, self._bench.board.current_check
+        behind = state.judged.judgement.unconfirmed if check is None else (*BEHIND.get(check, ()), *_beside(check))
+        confirmed = [fact for fact in facts.assumed if fact in behind]
+        if not confirmed:
+            self._confirm_readings(state.judged.doubts(check))
+            return
+        await self.keep(assuming(state.item.appliance, set(facts.assumed) - set(confirmed)))
+        self._bench.say(f"confirmed: {words_of(facts, confirmed)}")
+
+    def _confirm_readings(self, doubts: Sequence[Doubt]) -> None:
+        """Keep that doubted readings were read so."""
+        entries = self._bench.state.entries
+        for doubt in doubts:
+            entries = entries.confirming(line_of(doubt.check), doubt.words)
+        self._bench.change(entries)
+        checks = dict.fromkeys(TITLES[doubt.check] for doubt in doubts)
+        self._bench.say(f"confirmed as read: {', '.join(checks)}" if doubts else "nothing here is assumed or doubted")
+
+    async def ask_plate(self) -> None:
+        """Ask for class, cord, fuse, power and tag on one line; what is typed counts as read."""
+        item = self._bench.state.item
+        if item is None:
+            return
+
+        def answered(read: Appliance | None) -> None:
+            if read is not None:
+                self._bench.call_next(self.keep, read)
+
+        screen = ItemLineScreen(item.appliance, item.category)
+        await self._bench.app.push_screen(screen, answered)
+        screen.take_keys()
+
+    async def deny_class(self) -> None:
+        """It is not what its category has it to be: the class is not known, so it is judged as Class I."""
+        item = self._bench.state.item
+        if item is None:
+            return
+        left = set(item.facts.assumed) - {Fact.CLASS}
+        await self.keep(replace(assuming(item.appliance, left), appliance_class=ApplianceClass.UNKNOWN))
+        self._bench.say("class not known now: judged as Class I")
+
+    async def mark_unsuitable(self) -> None:
+        """Mark the item as one that 500 V must not be applied to, or take the mark away."""
+        if self._bench.state.item is None:
+            return
+        item = self._bench.state.item.appliance
+        marked = replace(item, unsuitable_500v=not item.unsuitable_500v)
+        if not await self.keep(marked):
+            return
+        back = key_of("bench.unsuitable", "^y")
+        is_so = "is marked unsuitable for 500 V d.c." if marked.unsuitable_500v else "may be tested at 500 V d.c. again"
+        self._bench.say(f"{item.tag} {is_so}, {back} undoes it")
+        self._bench.shell.warn(f"{item.tag} {is_so}; {back} takes that back.")
+
+    async def keep(self, item: Appliance) -> bool:
+        """Keep the item as it is now known and judge it anew; False where that was refused."""
+        bench = self._bench
+        was = bench.state.item.appliance if bench.state.item is not None else None
+        kept = bench.attempt(lambda: change_record(bench.shell.register, bench.shell.who, item, opened=was)) is not None
+        if kept:
+            at_outcome = bench.board.at_outcome
+            await bench.rebuild(bench.state.entries)
+            if at_outcome:
+                bench.board.step(len(bench.board.lines))
+        return kept
+
+    async def ask_repair(self) -> None:
+        """Record what was done about the failure that stands."""
+        bench, state = self._bench, self._bench.state
+        if state.item is None or not state.actions:
+            bench.shell.warn("Nothing has failed here that still waits for a repair.")
+            return
+        desk = Desk(bench.shell.register, bench.shell.who, bench.shell.present_day)
+        form = RepairForm(desk, state.actions[-1], shown(state.item.appliance.tag))
+        await bench.app.push_screen(FormScreen(form), self._repaired)
+
+    def _repaired(self, kept: RemedialAction | None) -> None:
+        bench, state = self._bench, self._bench.state
+        if kept is not None and state.item is not None:
+            state.actions = open_actions(bench.shell.register, state.item.appliance.uid)
+            bench.show_state()
+            if state.entries.carried:
+                bench.call_next(bench.action_anew)

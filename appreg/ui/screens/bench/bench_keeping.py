@@ -1,0 +1,240 @@
+"""From the outcome to the register: what is asked before an inspection is kept, and what is kept beside its readings."""
+
+from collections.abc import Awaitable, Callable
+from datetime import date
+from typing import TYPE_CHECKING, Final
+
+from appreg.core.check_limits import UNIT_OF_CHECK
+from appreg.core.checks import Check
+from appreg.core.dates_in_words import date_words
+from appreg.core.inspection_judging import TypedJudgement
+from appreg.core.outcomes import AS_FOUND_BAD, Outcome
+from appreg.core.records import Inspection, Visit
+from appreg.core.uids import Uid
+from appreg.tasks.finish_bench import finish_bench
+from appreg.tasks.go_on_with_visit import go_on_with_visit
+from appreg.tasks.open_bench import BenchItem
+from appreg.ui.key_words import key_of
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
+from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
+from appreg.ui.screens.bench.bench_lines import TITLES, carried_words, line_of, visual_line
+from appreg.ui.screens.bench.bench_walk import inspection_in
+from appreg.ui.screens.bench.remark_screen import RemarkScreen
+
+if TYPE_CHECKING:
+    from appreg.ui.screens.bench.bench_screen import BenchScreen
+
+MISTYPED: Final = "mistyped"
+"""How an answer begins that calls the earlier record a slip."""
+
+
+class BenchKeeping:
+    """Keeps the item at hand as an inspection, once all is said that must be said with it."""
+
+    def __init__(self, bench: "BenchScreen") -> None:
+        """Serve one Bench."""
+        self._bench = bench
+        self._day: date | None = None
+        """The day that was last taken for granted here."""
+
+    def begin_day(self) -> None:
+        """Take the day for granted on which work begins."""
+        self._day = self._day or self._bench.shell.today
+
+    @property
+    def visit_is_of_another_day(self) -> bool:
+        """The visit was of the day when work began, and that day is over; one of an earlier day was chosen knowingly."""
+        shell, visit = self._bench.shell, self._bench.state.visit
+        return self._day != shell.today and shell.register.get(Visit, visit).date == self._day
+
+    def _ask_which_visit(self) -> None:
+        shell = self._bench.shell
+        today, visit = shell.today, shell.register.get(Visit, self._bench.state.visit)
+        answers = (
+            Answer("new", f"Go on in a visit of {date_words(today)}, by the same person with the same instrument."),
+            Answer("stay", f"Stay in the visit of {date_words(visit.date)}: this is still that day's work."),
+        )
+        shell.push_screen(
+            PickScreen("The day has turned: which visit does this item belong to?", answers), self._take_visit
+        )
+
+    def _take_visit(self, answer: str | None) -> None:
+        bench = self._bench
+        if answer is None:
+            bench.shell.warn("Not kept yet: say first which visit it belongs to.")
+            return
+        today = bench.shell.today
+        if answer == "new":
+            bench.drafts.keep()
+            register, who, visit = bench.shell.register, bench.shell.who, bench.state.visit
+            following = bench.attempt(lambda: go_on_with_visit(register, who, visit=visit, on=today))
+            if following is None:
+                return
+            bench.state.visit = following.uid
+            bench.walk.read()
+        self._day = today
+        bench.call_next(self.save)
+
+    async def save(self) -> None:
+        """Keep the inspection as it stands, once what must be said with it is said."""
+        bench, state = self._bench, self._bench.state
+        if state.item is None or state.judged is None:
+            return
+        item = state.item.appliance
+        if state.entries.is_untouched:
+            later = key_of("bench.skip(1)", "page down")
+            bench.shell.warn(
+                f"Nothing is looked at or measured on {item.tag} yet, so nothing is kept; {later} leaves it."
+            )
+            return
+        if state.is_as_kept:
+            await bench.walk.go_past(item.uid, f"{item.tag} stays as it was kept")
+            return
+        lost = unsaveable(state.judged)
+        if lost is not None:
+            bench.shell.warn(lost[1])
+            bench.board.go_to(lost[0])
+            return
+        if self.visit_is_of_another_day:
+            self._ask_which_visit()
+            return
+        earlier = inspection_in(state.items, item.uid)
+        if earlier is not None and (earlier.outcome is not Outcome.INCOMPLETE or (state.actions and self._carried)):
+            await self._ask_again(earlier)
+        elif state.needs_put_right:
+            last = state.actions[-1]
+            failure = f"It failed on {date_words(last.opened_on)}, {last.what}."
+            await self._ask_line("put right", f"{failure} What was put right since?", self._keep_retest)
+        else:
+            await self.keep()
+
+    @property
+    def _carried(self) -> str:
+        state = self._bench.state
+        return carried_words(state.item, state.entries) if state.item is not None else ""
+
+    async def _ask_again(self, earlier: Inspection) -> None:
+        """Tell a retest from a slip: a further inspection unless the person says it was mistyped."""
+        needs = self._bench.state.needs_put_right
+        retest = "what was put right since?" if needs else "a further inspection: enter, or a remark."
+        if self._carried:
+            retest = f"a further inspection takes these anew first: {self._carried}."
+        question = f"It came to {earlier.outcome} on this visit; {retest} To correct a slip, type “{MISTYPED}” and why."
+
+        async def answered(said: str) -> None:
+            if said.casefold().startswith(MISTYPED):
+                await self.keep(supersedes=earlier.uid, reason=said)
+            elif self._carried:
+                anew = key_of("bench.anew", "^n")
+                self._bench.shell.warn(f"Not kept: {self._carried} as kept before; take them anew, {anew} empties all.")
+            elif self._bench.state.needs_put_right:
+                await self.keep(put_right=said)
+            else:
+                await self.keep(remarks=said)
+
+        await self._ask_line("once more", question, answered)
+
+    async def _keep_retest(self, done: str) -> None:
+        await self.keep(put_right=done)
+
+    async def _ask_line(self, about: str, question: str, keep: Callable[[str], Awaitable[None]]) -> None:
+        screen = RemarkScreen(about=about, question=question)
+
+        def answered(said: str | None) -> None:
+            if said is not None:
+                self._bench.call_next(keep, said)
+
+        await self._bench.app.push_screen(screen, answered)
+        screen.take_keys()
+
+    async def keep(
+        self, *, supersedes: Uid | None = None, reason: str = "", put_right: str = "", remarks: str = ""
+    ) -> None:
+        """Keep what stands here, as a correction where it replaces an earlier inspection of this visit; open the next."""
+        bench, entries = self._bench, self._bench.state.entries
+        item, judged = bench.state.item, bench.state.judged
+        if item is None or judged is None:
+            return
+        bench.drafts.keep()
+        saved = bench.attempt(
+            lambda: finish_bench(
+                bench.shell.register,
+                bench.shell.who,
+                appliance=item.appliance.uid,
+                visit=bench.state.visit,
+                kind=entries.kind,
+                entries=judged.entries,
+                check_remarks=check_remarks(item, entries),
+                attempts=attempts_by_check(entries, judged),
+                supersedes=supersedes,
+                reason=reason,
+                confirmed=seen_facts(item, entries),
+                put_right=put_right,
+                remarks=remarks,
+                read_so=confirmed_doubts(entries),
+                seen={past.inspection.uid for past in item.history},
+            )
+        )
+        bench.walk.read()
+        if saved is None:
+            # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
+            await bench.read_again()
+            return
+        if saved.caution:
+            bench.shell.warn(saved.caution)
+        await bench.walk.go_to_next(saved)
+
+
+def check_remarks(item: BenchItem, entries: BenchEntries) -> dict[Check, str]:
+    """The remark of each check: what was seen, what the person said."""
+    remarks = {
+        check: _seen(item, entries) if check is Check.VISUAL else _said_of(line_of(check), entries) for check in Check
+    }
+    return {check: remark for check, remark in remarks.items() if remark}
+
+
+def attempts_by_check(entries: BenchEntries, judged: TypedJudgement) -> dict[Check, tuple[str, ...]]:
+    """Every attempt of the checks that count, oldest first."""
+    done = [check for check in UNIT_OF_CHECK if judged.closed_by(check) is None]
+    attempts = {check: entries.all_attempts(line_of(check)) for check in done}
+    for line in entries.put_right:
+        check = Check(line.partition("/")[0])
+        if check in judged.findings:
+            now = judged.findings[check].result.value
+            attempts[check] = (f"{entries.times.get(line, '')} {AS_FOUND_BAD}".strip(), now)
+    return {check: every for check, every in attempts.items() if every}
+
+
+def unsaveable(judged: TypedJudgement) -> tuple[LineId, str] | None:
+    """The first line whose text would be lost, and the sentence that says so."""
+    for line, problem in judged.problems.items():
+        name = next((TITLES[check] for check in Check if line.startswith(check.value)), line)
+        return LineId(line), f"{name}: {problem} Correct it or clear the field before the item is saved."
+    return None
+
+
+def _said_of(line: LineId, entries: BenchEntries) -> str:
+    return _put_right(line, entries) or entries.remarks.get(line, "")
+
+
+def _put_right(line: LineId, entries: BenchEntries) -> str:
+    """What was found and what was done about it on the spot; empty where nothing was."""
+    if line not in entries.put_right:
+        return ""
+    return f"found {entries.remarks.get(line) or 'bad'}; put right on the spot: {entries.put_right[line]}"
+
+
+def _seen(item: BenchItem, entries: BenchEntries) -> str:
+    parts = []
+    for line in item.visual_lines:
+        remark = entries.remarks.get(visual_line(line.id), "")
+        mended = _put_right(visual_line(line.id), entries)
+        if mended:
+            parts.append(f"{line.title}: {mended}")
+        elif entries.marks.get(visual_line(line.id)) is Mark.BAD:
+            parts.append(f"{line.title}: {remark}" if remark else line.title)
+        elif remark:
+            parts.append(f"{line.title} (ok): {remark}")
+    parts.append(entries.remarks.get(line_of(Check.VISUAL), ""))
+    return "; ".join(part for part in parts if part)

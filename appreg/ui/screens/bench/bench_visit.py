@@ -1,0 +1,193 @@
+"""From item to item of a visit: open, skip, leave out, take back, and sum up at the end."""
+
+from typing import TYPE_CHECKING
+
+from appreg.core.dates_in_words import date_words
+from appreg.core.records import Appliance, InspectionKind, Instrument, Site, Visit
+from appreg.core.uids import Uid
+from appreg.core.work_records import NotInspected
+from appreg.tasks.keep_bench_draft import bench_as_kept, drafts_of_visit
+from appreg.tasks.open_bench import BenchItem, items_for_visit
+from appreg.tasks.record_inspection import SavedInspection
+from appreg.tasks.record_repair import open_actions
+from appreg.tasks.state_uncertainty import accuracy_of
+from appreg.tasks.take_back_inspection import take_back_inspection
+from appreg.ui.key_words import key_of
+from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
+from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
+from appreg.ui.screens.bench.new_on_bench import walk_for_new
+from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
+from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
+
+if TYPE_CHECKING:
+    from appreg.ui.screens.bench.bench_screen import BenchScreen
+
+
+class BenchVisit:
+    """Brings the items of one visit onto the board, one after another."""
+
+    def __init__(self, bench: "BenchScreen") -> None:
+        """Serve one Bench."""
+        self._bench = bench
+        self.is_over = False
+        """The sum of the visit lies over the Bench."""
+
+    def read(self) -> None:
+        """Read the items of the visit, and what its instrument states."""
+        register, state = self._bench.shell.register, self._bench.state
+        state.items = items_for_visit(register, state.visit)
+        instrument = register.get(Visit, state.visit).instrument
+        stated = accuracy_of(register.get(Instrument, instrument) if instrument else None)
+        state.stated = state.stated if stated == state.stated else stated
+
+    async def start(self, wanted: Uid | None) -> None:
+        """Open the item that is wanted, the one left half-filled, or the first to do."""
+        state = self._bench.state
+        left = [draft.appliance for draft in drafts_of_visit(self._bench.shell.register, state.visit)]
+        first = wanted or next(iter(left), None) or first_to_do(state.items)
+        await (self.open(first) if first is not None else self._sum_up())
+
+    async def open(self, appliance: Uid, kind: InspectionKind = InspectionKind.COMBINED) -> None:
+        """Open an item, with what was entered for it before a crash or a skip."""
+        bench, state = self._bench, self._bench.state
+        entries, state.opened = BenchEntries(kind=kind), None
+        draft, kept = bench.drafts.find(appliance), inspection_in(state.items, appliance)
+        if draft is not None:
+            entries = bench.attempt(lambda: entries_from_json(draft.body)) or entries
+        elif kept is not None and not self._is_repaired(appliance):
+            state.opened = self._as_kept(kept.uid)
+            entries = state.opened or entries
+        state.nowhere = ""
+        await bench.set_out(appliance, entries)
+        anew = key_of("bench.anew", "^n")
+        if draft is not None:
+            state.said = f"resumed {draft.saved_at}, {anew} anew"
+        elif kept is not None:
+            state.said = f"kept: {kept.outcome}, {anew} anew"
+        bench.show_state()
+
+    def _is_repaired(self, appliance: Uid) -> bool:
+        """A repair is recorded since it failed, so that every check is taken anew."""
+        return any(action.repair for action in open_actions(self._bench.shell.register, appliance))
+
+    def _as_kept(self, inspection: Uid) -> BenchEntries | None:
+        """What stood on the bench when an inspection was kept; None where that is not known."""
+        body = bench_as_kept(self._bench.shell.register, inspection)
+        filled = self._bench.attempt(lambda: entries_from_json(body)) if body else None
+        return filled.carrying() if filled is not None else None
+
+    def name_place(self, item: BenchItem) -> None:
+        """Say which item of which visit this is."""
+        register, state = self._bench.shell.register, self._bench.state
+        visit = register.get(Visit, state.visit)
+        site = register.get(Site, visit.site)
+        kind = "look only" if state.entries.kind is InspectionKind.VISUAL else "Visit"
+        place = place_of(state.items, item.appliance.uid) + 1
+        kept = ["kept"] if inspection_in(state.items, item.appliance.uid) is not None else []
+        where = " · ".join([*self._linked(item), *kept, f"item {place} of {len(state.items)}"])
+        self._bench.show_place(f"Bench · {kind} {date_words(visit.date)} · {site.name}", where)
+
+    def _linked(self, item: BenchItem) -> list[str]:
+        """For a detachable cord set what it feeds, for an item the cord sets that feed it."""
+        register, feeds = self._bench.shell.register, item.appliance.feeds
+        fed_by = register.find(Appliance, feeds=item.appliance.uid)
+        fed = [f"feeds {register.get(Appliance, feeds).tag}"] if feeds else []
+        return [*fed, *(f"fed by {cord.tag}" for cord in fed_by)]
+
+    async def go_to_next(self, saved: SavedInspection) -> None:
+        """Open the item that comes after one that was kept, or sum up."""
+        state, kept = self._bench.state, saved.inspection
+        if next_to_do(state.items, saved.appliance.uid) is None:
+            state.entries = BenchEntries(kind=kept.kind)
+        said = f"kept {saved.appliance.tag} {kept.outcome}, {key_of('bench.undo', '^z')} undo"
+        await self._open_next(saved.appliance.uid, kept.kind, said)
+
+    async def go_past(self, left: Uid, said: str) -> None:
+        """Open the item that comes after one that is left as it is, or sum up."""
+        self.read()
+        await self._open_next(left, self._bench.state.entries.kind, said)
+
+    async def _open_next(self, after: Uid, kind: InspectionKind, said: str) -> None:
+        follower = next_to_do(self._bench.state.items, after)
+        if follower is None:
+            await self._sum_up()
+            return
+        await self.open(follower, kind)
+        self._bench.say(said)
+
+    async def skip(self, by: int) -> None:
+        """Open the item before or after; what was entered here is kept."""
+        state = self._bench.state
+        beside = neighbour(state.items, state.item.appliance.uid, by) if state.item else None
+        if beside is not None:
+            self._bench.drafts.keep()
+            await self.open(beside, state.entries.kind)
+        else:
+            state.nowhere = "this is the first item" if by < 0 else "this is the last item"
+            self._bench.show_state()
+
+    async def take_back(self) -> None:
+        """Take back the last inspection kept on this visit and put its item on the board again."""
+        bench = self._bench
+        last = last_kept(bench.state.items)
+        if last is None:
+            bench.shell.warn("Nothing has been kept on this visit yet, so there is nothing to take back.")
+            return
+        bench.drafts.keep()
+        item = bench.attempt(lambda: take_back_inspection(bench.shell.register, bench.shell.who, last))
+        if item is not None:
+            self.read()
+            await self.open(item.uid)
+            bench.say(f"taken back: {item.tag}")
+
+    async def leave_out(self) -> None:
+        """Say why the item is not inspected on this visit and open the next."""
+        bench, state = self._bench, self._bench.state
+        if state.item is None:
+            return
+        if not state.entries.is_untouched:
+            bench.shell.warn(f"Something is entered here; {key_of('bench.anew', '^n')} empties the item first.")
+            return
+        item = state.item.appliance
+
+        def kept(record: NotInspected | None) -> None:
+            if record is not None:
+                bench.call_next(self.go_past, item.uid, f"{item.tag} not inspected: {record.because}")
+
+        desk = Desk(bench.shell.register, bench.shell.who, bench.shell.today)
+        await bench.app.push_screen(FormScreen(NotInspectedForm(desk, (item,), state.visit)), kept)
+
+    def take_found(self, item: Uid) -> bool:
+        """Open an item of this visit that was scanned; what was entered here is kept."""
+        bench, state = self._bench, self._bench.state
+        if place_of(state.items, item) < 0:
+            tag = bench.shell.register.get(Appliance, item).tag
+            bench.shell.warn(f"{tag} is not part of this visit; here is its page, esc goes back to the Bench.")
+            return False
+        bench.drafts.keep()
+        bench.call_next(self.open, item, state.entries.kind)
+        return True
+
+    def take_new(self, tag: str) -> None:
+        """Open the walk-round with a tag that no item has; what was entered here is kept."""
+        self._bench.drafts.keep()
+        walk_for_new(self._bench, self._bench.state.visit, tag, self._take_added)
+
+    def _take_added(self, item: Uid) -> None:
+        self.read()
+        self.take_found(item)
+
+    async def _sum_up(self) -> None:
+        self.is_over = True
+        await self._bench.app.push_screen(VisitSumScreen(visit=self._bench.state.visit), self._after_sum)
+
+    async def _after_sum(self, chosen: Uid | None) -> None:
+        """Open the item chosen from the sum of the visit, or leave the bench."""
+        if chosen is None:
+            self._bench.dismiss(None)
+            return
+        self.read()
+        await self.open(chosen)
+        self.is_over = False
