@@ -36,10 +36,12 @@ def tell_estate(estate: "EstatePlan", console: Console) -> None:
 
 
 def proof_words(estate: "EstatePlan") -> str:
-    """Say how good the number of visits is proven to be; the bound speaks of plans in which nothing goes late."""
+    """Say how good the number of visits is proven to be; the bound speaks of plans with nothing late or before its tolerance."""
     fewest = _counted(estate.bound, "visit")
     if estate.cost.late_items:
         return f"A plan in which nothing goes late has at least {fewest}; in this one something does."
+    if estate.cost.visits < estate.bound:
+        return f"A plan that keeps to its tolerance has at least {fewest}; in this one work comes before it."
     if estate.cost.visits == estate.bound:
         return f"No plan has fewer than {fewest}: the number is proven least."
     return f"No plan has fewer than {fewest}: this one is at most {estate.gap_percent} % above the least."

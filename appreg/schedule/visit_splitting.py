@@ -56,20 +56,21 @@ class DaySplitter:
                 by_visit.setdefault(step.day, []).append(standing)
         for visit in sorted(by_visit):
             for standing in sorted(by_visit[visit], key=lambda each: each.deadline, reverse=True):
-                self._place(standing, visit, standing.course.steps[len(standing.made)].kind)
+                if not self._is_on_last_day(standing):
+                    self._place(standing, visit, standing.course.steps[len(standing.made)].kind)
         for standing in standings:
             # Work brought forward may fall due once more before the horizon.
-            while (last := standing.deadline) != NEVER:
+            while (last := standing.deadline) != NEVER and not self._is_on_last_day(standing):
                 self._place(standing, last, LineKind.TEST if standing.test.last == last else LineKind.VISUAL)
             standing.course.steps = standing.made
         return sorted(day for day, load in self._load.items() if load > self._capacity)
 
     def _place(self, standing: _Standing, visit: int, kind: LineKind) -> None:
         taken = self._minutes[standing.course.key][kind]
-        latest = min(visit, max(standing.deadline, standing.day + 1))
+        latest = max(standing.day + 1, min(visit, standing.deadline))
         day = next((d for d in range(latest, standing.day, -1) if self._has_time(d, taken)), None)
         if day is None:
-            later = range(max(latest, standing.day + 1), self._board.size)
+            later = range(latest, self._board.size)
             day = next((d for d in later if self._has_time(d, taken)), latest)
         self._load[day] = self._load.get(day, 0) + taken
         standing.made.append(Step(day, kind))
@@ -78,6 +79,10 @@ class DaySplitter:
         standing.visual = visual[day]
         if kind is LineKind.TEST:
             standing.test = test[day]
+
+    def _is_on_last_day(self, standing: _Standing) -> bool:
+        """Tell whether no day is left on which the item could be inspected once more."""
+        return standing.day == self._board.size - 1
 
     def _has_time(self, day: int, taken: int) -> bool:
         """An empty day always has: an inspection longer than a day is not split further."""

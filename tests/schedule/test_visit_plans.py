@@ -72,6 +72,15 @@ def no_day_between(due: date, line: PlanLine) -> bool:
     return not any(earliest <= day <= due for day in DAYS)
 
 
+def goes_before_tolerance(plan: VisitPlan, items: list[PlanItem]) -> bool:
+    lines = {item.key: item.lines for item in items}
+    return any(
+        each.early_days > tolerance_days(lines[each.key][each.kind].period, TERMS.tolerance_percent)
+        for visit in plan.visits
+        for each in visit.inspections
+    )
+
+
 @PLANNING
 @given(SITES)
 def test_going_on_the_planned_days_does_what_the_plan_says(items: list[PlanItem]) -> None:
@@ -90,7 +99,16 @@ def test_days_keep_within_their_working_time_where_they_can(items: list[PlanItem
     for visit in plan.visits:
         keys = [(each.key, each.kind) for each in visit.inspections]
         assert len(keys) == len(set(keys))
-    assert plan.bound <= len(plan.visits) or plan.late
+    assert plan.bound <= len(plan.visits) or plan.late or goes_before_tolerance(plan, items)
+
+
+def test_an_item_is_never_inspected_twice_in_a_day_however_full_the_last_days_are() -> None:
+    start = TERMS.start
+    items = [an_item(start, months=1, minutes=24, key=str(number)) for number in range(7)]
+    plan = plan_visits(items, replace(TERMS, capacity_minutes=36, end=start + timedelta(days=70), allowed=DAYS[:11]))
+    for visit in plan.visits:
+        assert len({each.key for each in visit.inspections}) == len(visit.inspections)
+    assert plan.late
 
 
 def test_a_long_visit_is_split_over_the_days_before_it_and_nothing_goes_late() -> None:

@@ -9,6 +9,7 @@ from appreg.core.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.lean_dataclasses import dataclass, field, replace
 from appreg.core.records import InspectionKind
 from appreg.core.several_readings import parse_readings
+from appreg.core.typed_checks import Figure
 from appreg.errors import InputRefused
 
 LineId = NewType("LineId", str)
@@ -27,6 +28,8 @@ METHODS: Final = ("", *LeakageMethod, REFERRED, SYMMETRIC)
 """Leakage methods likewise; empty: the usual one of the class."""
 CURRENTS: Final = ("", *EarthCurrent)
 """Earth test currents that instruments offer; empty: not stated."""
+_TURNED: Final = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}
+"""What a key turns on a line."""
 
 
 class Mark(StrEnum):
@@ -85,6 +88,11 @@ class BenchEntries:
         still = {line: done for line, done in self.put_right.items() if mark is Mark.OK or line not in chosen}
         held = self if mark is None else self._beginning(chosen)
         return replace(held, marks=marks, put_right=still, carried=self.carried - chosen)
+
+    def marking_rest(self, lines: Iterable[LineId]) -> "BenchEntries":
+        """Call good what has no answer yet, or only the one an inspection kept; what is bad stays so."""
+        open_lines = [line for line in lines if line not in self.marks or line in self.carried]
+        return self.marking([line for line in open_lines if self.marks.get(line) is not Mark.BAD], Mark.OK)
 
     def mending(self, line: LineId, done: str, at: str) -> "BenchEntries":
         """Call a failed line good after something was done about it; that it was found failed stays."""
@@ -150,6 +158,16 @@ class BenchEntries:
     def setting(self, line: LineId, value: str) -> "BenchEntries":
         """Choose how a line is measured."""
         return replace(self, settings={**self.settings, line: value})
+
+    def turning(self, check: Check, *, phases: int) -> "BenchEntries | None":
+        """Turn how a check is measured, or ask for the load; None where it is measured in one way only."""
+        if check is Check.FUNCTIONAL:
+            return self.toggling(LineId(Figure.LOAD.value))
+        line, choices = LineId(check.value), _TURNED.get(check)
+        if choices is None:
+            return None
+        choices = VOLTS_BY_LINES if check is Check.INSULATION and phases > 1 else choices
+        return self.setting(line, next_of(choices, self.settings.get(line, "")))
 
     def toggling(self, line: LineId) -> "BenchEntries":
         """Add a line, or take an added one away; what was typed in it stays until the item is saved."""
@@ -257,14 +275,6 @@ def insulation_set(setting: str) -> tuple[int | None, bool]:
 def earth_current_set(setting: str) -> EarthCurrent | None:
     """The earth test current that a setting chooses; None: not stated."""
     return EarthCurrent(setting) if setting in {*EarthCurrent} else None
-
-
-def turned(check: Check, present: str, *, phases: int) -> str | None:
-    """The setting of a line after one more turn; None where the check is measured in one way only."""
-    choices = {Check.INSULATION: VOLTS, Check.LEAKAGE: METHODS, Check.EARTH_CONTINUITY: CURRENTS}.get(check)
-    if choices is None:
-        return None
-    return next_of(VOLTS_BY_LINES if check is Check.INSULATION and phases > 1 else choices, present)
 
 
 def next_of(choices: tuple[str, ...], present: str) -> str:

@@ -43,10 +43,17 @@ class BenchKeeping:
         self._day = self._day or self._bench.shell.today
 
     @property
-    def visit_is_of_another_day(self) -> bool:
+    def _visit_is_of_another_day(self) -> bool:
         """The visit was of the day when work began, and that day is over; one of an earlier day was chosen knowingly."""
         shell, visit = self._bench.shell, self._bench.state.visit
         return self._day != shell.today and shell.register.get(Visit, visit).date == self._day
+
+    def say_day_turned(self) -> None:
+        """Say what the turn of the day means for the visit."""
+        if self._visit_is_of_another_day:
+            self._bench.shell.warn(
+                "This visit is of the day before: you are asked which it shall be before the next item is kept."
+            )
 
     def _ask_which_visit(self) -> None:
         shell = self._bench.shell
@@ -96,7 +103,7 @@ class BenchKeeping:
             bench.shell.warn(lost[1])
             bench.board.go_to(lost[0])
             return
-        if self.visit_is_of_another_day:
+        if self._visit_is_of_another_day:
             self._ask_which_visit()
             return
         earlier = inspection_in(state.items, item.uid)

@@ -15,12 +15,12 @@ from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_drafts import BenchDrafts
-from appreg.ui.screens.bench.bench_entries import BenchEntries, Mark, turned
+from appreg.ui.screens.bench.bench_entries import BenchEntries, Mark
 from appreg.ui.screens.bench.bench_facts import BenchFacts
 from appreg.ui.screens.bench.bench_keeping import BenchKeeping
-from appreg.ui.screens.bench.bench_lines import LOAD, TITLES, LineShape, line_of
+from appreg.ui.screens.bench.bench_lines import TITLES, LineShape, line_of
 from appreg.ui.screens.bench.bench_remarks import BenchRemarks
-from appreg.ui.screens.bench.bench_state import BenchState, time_of_day
+from appreg.ui.screens.bench.bench_state import BenchShown, BenchState, time_of_day
 from appreg.ui.screens.bench.bench_visit import BenchVisit
 from appreg.ui.screens.bench.check_line import CheckLine
 from appreg.ui.screens.bench.new_on_bench import site_of_visit
@@ -68,10 +68,7 @@ class BenchScreen(CommandScreen[None]):
 
     def day_turned(self) -> None:
         """Say what it means for this visit, and work out the next dates anew."""
-        if self.keeping.visit_is_of_another_day:
-            self.shell.warn(
-                "This visit is of the day before: you are asked which it shall be before the next item is kept."
-            )
+        self.keeping.say_day_turned()
         self.call_next(self._dated_anew)
 
     async def _dated_anew(self) -> None:
@@ -89,8 +86,7 @@ class BenchScreen(CommandScreen[None]):
         state.actions = open_actions(self.shell.register, appliance)
         state.asked_once = False
         self.walk.name_place(item)
-        shown = state.shown(next_key=self.next_key_does(), keys=self._keys())
-        if shown is not None:
+        if (shown := self._shown()) is not None:
             await self.board.set_out(shown)
         self.board.go_to(current.line_id if current else "") if same else self.board.land()
         self.show_state()
@@ -127,12 +123,12 @@ class BenchScreen(CommandScreen[None]):
 
     def show_state(self) -> None:
         """Show the bench as it stands."""
-        shown = self.state.shown(next_key=self.next_key_does(), keys=self._keys())
-        if shown is not None:
+        if (shown := self._shown()) is not None:
             self.board.show(shown)
 
-    def _keys(self) -> frozenset[str]:
-        return frozenset(key for command in self.keyed_commands() for key in command.keys)
+    def _shown(self) -> BenchShown | None:
+        keys = frozenset(key for command in self.keyed_commands() for key in command.keys)
+        return self.state.shown(next_key=self.next_key_does(), keys=keys)
 
     def next_key_does(self) -> str:
         """Why the last key did nothing; on the outcome what enter does, elsewhere what the last key did."""
@@ -174,10 +170,7 @@ class BenchScreen(CommandScreen[None]):
 
     def _take(self, line: CheckLine) -> None:
         if line.is_attached and line in self.board.lines:
-            self.change(self.state.entries.typing(line.line_id, line.text, self._time()))
-
-    def _time(self) -> str:
-        return time_of_day(self.shell.clock())
+            self.change(self.state.entries.typing(line.line_id, line.text, time_of_day(self.shell.clock())))
 
     async def _arrived(self) -> None:
         await self.board.arrived()
@@ -217,10 +210,7 @@ class BenchScreen(CommandScreen[None]):
             return
         entries = self.state.entries
         if isinstance(line.door, SeenList):
-            marks, carried = entries.marks, entries.carried
-            bad = {each for each, mark in marks.items() if mark is Mark.BAD}
-            unmarked = [each for each in line.door.lines if each not in bad and (each not in marks or each in carried)]
-            self.change(entries.marking(unmarked, Mark.OK))
+            self.change(entries.marking_rest(line.door.lines))
         elif line.view.line.check is Check.RCD_HALF:
             line.put_text(NO_TRIP)
             self._take(line)
@@ -283,23 +273,18 @@ class BenchScreen(CommandScreen[None]):
         await self._arrived()
         line, judged = self.board.current, self.state.judged
         if line is not None and line.view is not None and judged is not None:
-            rows = why_rows(line.view.line, judged)
-            await self.app.push_screen(WhyScreen(about=TITLES[line.view.line.check], rows=rows))
+            about = line.view.line
+            await self.app.push_screen(WhyScreen(about=TITLES[about.check], rows=why_rows(about, judged)))
         else:
             self._stray()
 
     async def action_turn(self) -> None:
         """Turn how the line at hand is measured."""
         await self._arrived()
-        check, entries, item = self.board.current_check, self.state.entries, self.state.item
-        if check is Check.FUNCTIONAL:
-            await self.rebuild(entries.toggling(LOAD))
-        elif check is None or item is None:
-            self._stray()
-        elif (
-            setting := turned(check, entries.settings.get(line_of(check), ""), phases=item.appliance.phases)
-        ) is not None:
-            await self.rebuild(entries.setting(line_of(check), setting))
+        check, item = self.board.current_check, self.state.item
+        other = self.state.entries.turning(check, phases=item.appliance.phases) if check and item else None
+        if other is not None:
+            await self.rebuild(other)
         else:
             self.goes_nowhere("this is measured in one way only")
 

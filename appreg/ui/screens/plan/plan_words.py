@@ -41,7 +41,9 @@ def proof(plan: EstatePlan) -> str:
     """How good the number of visits is proven to be."""
     if plan.cost.late_items:
         return f"a plan in which nothing goes late has at least {plan.bound} visits"
-    if plan.cost.visits <= plan.bound:
+    if plan.cost.visits < plan.bound:
+        return f"a plan that keeps to its tolerance has at least {plan.bound} visits"
+    if plan.cost.visits == plan.bound:
         return f"no plan has fewer than {plan.bound} visits: proven least"
     return f"no plan has fewer than {plan.bound} visits: at most {plan.gap_percent} % above the least"
 

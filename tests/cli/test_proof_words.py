@@ -1,0 +1,26 @@
+"""What a plan says of its own number of visits."""
+
+from types import SimpleNamespace
+from typing import cast
+
+import pytest
+
+from appreg.cli.plan_output import proof_words
+from appreg.tasks.plan_visits import EstatePlan
+from appreg.ui.screens.plan.plan_words import proof
+
+
+@pytest.mark.parametrize(
+    ("visits", "late", "said"),
+    [
+        (60, 0, "No plan has fewer than 60 visits"),
+        (66, 0, "No plan has fewer than 60 visits"),
+        (51, 2, "A plan in which nothing goes late has at least 60 visits"),
+        (51, 0, "A plan that keeps to its tolerance has at least 60 visits"),
+    ],
+)
+def test_no_plan_says_that_none_has_fewer_visits_than_more_than_it_has(visits: int, late: int, said: str) -> None:
+    cost = SimpleNamespace(visits=visits, late_items=late)
+    plan = cast("EstatePlan", SimpleNamespace(bound=60, gap_percent=10, cost=cost))
+    assert proof_words(plan).startswith(said)
+    assert proof(plan).casefold().startswith(said.casefold())
