@@ -47,7 +47,8 @@ class _Run:
             _insert_indexing_afterwards(self._lines, self._kind, self._rows)
         else:
             self._lines.execute_many(self._kind.insert, self._rows)
-        self._lines.note_many(self._kind, self._noted)
+        if self._kind.journalled:
+            self._lines.note_many(self._kind, self._noted)
         self._rows, self._noted = [], []
 
 

@@ -112,16 +112,19 @@ class Change:
         """Lines noted in the journal so far."""
         return self._lines.written
 
-    def put(self, record: Record) -> None:
-        """Insert a record, or update the one of that key; nothing is noted when nothing differs."""
+    def put(self, record: Record, *, noted: bool = False) -> None:
+        """Insert a record, or update the one of that key; nothing is noted when nothing differs.
+
+        `noted` writes a line for a kind that has none of its own.
+        """
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
         with _sentences(self._path):
             current = self._current(kind, record.uid)
             if current is None:
-                self._insert(kind, row)
+                self._insert(kind, row, noted=noted)
             elif current != row:
-                self._update(kind, current, row)
+                self._update(kind, current, row, noted=noted)
 
     def put_many(self, records: Iterable[Record], *, progress: Callable[[int], None] | None = None) -> int:
         """Put any number of records at the speed of bulk loading; return how many were taken."""
@@ -135,8 +138,11 @@ class Change:
                 progress(count)
         return count
 
-    def remove(self, record: Record) -> None:
-        """Take a record out; raises InputRefused for inspections and where other records belong to it."""
+    def remove(self, record: Record, *, noted: bool = False) -> None:
+        """Take a record out; raises InputRefused for inspections and where other records belong to it.
+
+        `noted` writes a line for a kind that has none of its own.
+        """
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
@@ -146,7 +152,17 @@ class Change:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
             model = model_of(kind)
             model.delete().where(model.uid == record.uid).execute(self._lines.database)
-            self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
+            if noted or kind.journalled:
+                self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
+
+    def clear(self, record: type[Record], **equals: str) -> None:
+        """Take out the records whose fields hold that, whether they can be read or not, of a kind that has no lines."""
+        kind: Kind[Any] = kind_of(record)
+        if kind.journalled:
+            raise TypeError(f"{record.__name__} is told by the journal")
+        tests = " AND ".join(f'"{name}" = ?' for name in equals)
+        with _sentences(self._path):
+            self._lines.execute(f'DELETE FROM "{kind.table}" WHERE {tests}', tuple(equals.values()))
 
     def _current(self, kind: Kind[Any], uid: Uid) -> tuple[Cell, ...] | None:
         row: tuple[Cell, ...] | None = self._lines.execute(
@@ -154,16 +170,18 @@ class Change:
         ).fetchone()
         return row
 
-    def _insert(self, kind: Kind[Any], row: tuple[Cell, ...]) -> None:
+    def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
         model = model_of(kind)
         model.insert(kind.with_derived(dict(zip(kind.codec.names, row, strict=True)))).execute(self._lines.database)
-        self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
+        if noted or kind.journalled:
+            self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
-    def _update(self, kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...]) -> None:
+    def _update(self, kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...], *, noted: bool) -> None:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
         model = model_of(kind)
         model.update(kind.with_derived(after)).where(model.uid == row[0]).execute(self._lines.database)
         uid, was, became = noted_update(str(row[0]), before, after)
-        self._lines.note(kind, uid, before=was, after=became)
+        if noted or kind.journalled:
+            self._lines.note(kind, uid, before=was, after=became)

@@ -12,6 +12,7 @@ from appreg.register.cell_words import key_words
 from appreg.register.chain_checking import FollowedChain, chain_problems
 from appreg.register.file_marks import NEWEST
 from appreg.register.later_tables import MIGRATIONS
+from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Progress, Stopped, Tally
@@ -100,6 +101,8 @@ def _file_problems(register: Register) -> Iterator[Problem]:
 
 def _reference_problems(register: Register) -> Iterator[Problem]:
     for table, rowid, parent, number in register.rows("PRAGMA foreign_key_check"):
+        if not KINDS_BY_TABLE[table].journalled:
+            continue  # told, but no evidence
         column = next(row[3] for row in register.rows(f'PRAGMA foreign_key_list("{table}")') if row[0] == number)
         found = register.rows(f'SELECT uid FROM "{table}" WHERE rowid = ?', (rowid,))
         uid = key_words(found[0][0] if found else None)

@@ -9,9 +9,10 @@ from appreg.clock import Instant
 from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import AppregError, InputRefused
 from appreg.files import placed
-from appreg.register.copy_checking import copy_problems, end_of_file
+from appreg.register.copy_checking import copy_problems, end_of_file, half_filled_in
 from appreg.register.copy_names import copies_folder, free_place, name_parts, origin_end
 from appreg.register.copying import PRIVATE, copy_whole, draft_in, shared, stand_alone
+from appreg.register.half_filled import half_filled
 from appreg.register.journal_end import JournalEnd, journal_end
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import Register
@@ -82,13 +83,13 @@ def keep_in_second(register: Register, copy: Path, *, settings: Settings, now: I
 
 
 def same_kept_copy(register: Register) -> Path | None:
-    """The kept copy that ends where the register ends; None where there is none."""
+    """The kept copy that ends where the register ends, with the same half-filled benches; None where there is none."""
     with sentences(register.path):
-        end = journal_end(register.connection)
+        end, typed = journal_end(register.connection), half_filled(register.connection)
     for copy in list_copies(copies_folder(register.path)):
         if copy.name.line == end.line and copy.name.origin_end == origin_end(end.origin) and copy.name.sound:
             try:
-                if end_of_file(copy.path) == end:
+                if end_of_file(copy.path) == end and half_filled_in(copy.path) == typed:
                     return copy.path
             except AppregError:
                 continue

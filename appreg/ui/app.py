@@ -184,9 +184,9 @@ class AppregApp(ScanningApp):
             if self.screen_stack and isinstance(self.screen, CommandScreen):
                 self.screen.day_turned()
 
-    def _saved(self, reason: str) -> None:
+    def _saved(self, _reason: str) -> None:
         """Say what is to be said of the clock, again where it was said before work began."""
-        for sentence in self._time.saved(reason):
+        for sentence in self._time.saved():
             self.warn(sentence)
 
     def _look_for_doubts(self) -> None:
