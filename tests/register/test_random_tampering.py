@@ -64,7 +64,9 @@ def test_cells_rows_tails_and_swaps_are_noticed_by_the_check(seed: int, data: st
             "cell": alter_cell(*data.draw(st.sampled_from(list(cells_of(site.path))))),
             "row removed": _run("DELETE FROM appliance WHERE rowid = ?", _one_of(data, rows)),
             "row added": _run(
-                "INSERT INTO person VALUES (?, ?, 'x', '', '')", "0000000000000000000000000A", _one_of(data, items)
+                "INSERT INTO person (uid, name, initials, address, qualifications) VALUES (?, ?, 'x', '', '')",
+                "0000000000000000000000000A",
+                _one_of(data, items),
             ),
             "tail": cut_tail(data.draw(st.integers(1, lines - 1)), with_note=False),
             "tail and note": cut_tail(data.draw(st.integers(1, lines - 1)), with_note=True),
