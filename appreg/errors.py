@@ -1,5 +1,7 @@
 """The failures a person can cause or meet; each is one sentence that says what, where, and what to do."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Final
 
 PUT_BACK: Final = "`appreg restore` puts a kept copy in its place"
@@ -14,6 +16,26 @@ class AppregError(Exception):
 
 class InputRefused(AppregError):
     """Something typed or read from a file cannot be accepted as it stands."""
+
+    def __init__(self, problem: str, *, subject: str = "", field: str = "") -> None:
+        """Say what is wrong, after what it is said of where a `subject` is given.
+
+        `field` names what was asked for, as the record or the task calls it, so that whoever asked can point at it.
+        """
+        super().__init__(f"{subject}: {problem}" if subject else problem)
+        self.problem = problem
+        """The sentence without its subject."""
+        self.field = field
+
+
+@contextmanager
+def asked_for(field: str) -> Iterator[None]:
+    """What is refused within was asked for by that name, unless something nearer is named already."""
+    try:
+        yield
+    except InputRefused as refusal:
+        refusal.field = refusal.field or field
+        raise
 
 
 class FileThere(InputRefused):

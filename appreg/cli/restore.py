@@ -98,6 +98,7 @@ def _write_json(prepared: "PreparedRestore", restored: "Restored", lacks: tuple[
             "lacking_changes": None if found is None else found.changes,
             "lacking_inspections": None if found is None else found.inspections,
             "lacking_items": None if found is None else found.items,
+            "lacking_half_filled": None if found is None else found.half_filled,
             "said": list(lacks),
         }
     )

@@ -38,7 +38,7 @@ def day(text: str) -> date:
     try:
         typed = date_typed(text, field="date", today=local_today())
     except InputRefused as problem:
-        raise argparse.ArgumentTypeError(str(problem).removeprefix("date: ").removesuffix(".")) from problem
+        raise argparse.ArgumentTypeError(problem.problem.removesuffix(".")) from problem
     if typed is None:
         raise argparse.ArgumentTypeError("no date is given; write it as 2026-11-24")
     if not _FIRST_YEAR <= typed.year <= _LAST_YEAR:

@@ -62,6 +62,8 @@ def _write(console: Console, path: str, found: "Verification", asked: "Seal | No
     if not found.problems:
         console.line(f"{path}: sound; the journal is unbroken and agrees with the tables.")
         console.line(f"Its seal is {found.seal}")
+    for remark in found.remarks:
+        console.line(remark)
     if asked is not None:
         console.line(f"{asked}: {found.answer}")
 
@@ -73,6 +75,7 @@ def _write_json(console: Console, path: str, found: "Verification", asked: "Seal
             "sound": not found.problems,
             "problems": [{"place": each.place, "problem": each.sentence} for each in found.problems],
             "seal": None if found.problems else str(found.seal),
+            **({"remarks": list(found.remarks)} if found.remarks else {}),
             **({} if asked is None else {"asked": {"seal": str(asked), "answer": found.answer}}),
         }
     )

@@ -78,13 +78,16 @@ def _range_from(part: str) -> AccuracyRange:
     match = _PART.fullmatch(part)
     if match is None:
         raise InputRefused(
-            f"accuracy: '{part[:60]}' is not understood; write it like 'earth-continuity to 1.99: 2 % + 5 × 0.01'."
+            f"accuracy: '{part[:60]}' is not understood; write it like 'earth-continuity to 1.99: 2 % + 5 × 0.01'.",
+            field="accuracy",
         )
     try:
         check = Check(match["check"])
     except ValueError:
         names = ", ".join(Check)
-        raise InputRefused(f"accuracy: '{match['check'][:60]}' is not a check; use one of {names}.") from None
+        raise InputRefused(
+            f"accuracy: '{match['check'][:60]}' is not a check; use one of {names}.", field="accuracy"
+        ) from None
     return AccuracyRange(
         check,
         Decimal(match["top"]) if match["top"] else None,

@@ -24,16 +24,16 @@ _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 def clean(text: str, *, field: str, longest: int = LONGEST) -> str:
     """Return text fit to keep, trimmed; raises InputRefused naming the field and the character."""
     if "\x1b" in text:
-        raise InputRefused(f"{field}: an escape character cannot be part of it; type it again without.")
+        raise InputRefused("an escape character cannot be part of it; type it again without.", subject=field)
     kept = unicodedata.normalize("NFC", "".join(" " if c in _LINE_BREAKS else c for c in text)).strip()
     kept = "".join(c for c in kept if c not in _BIDI_CONTROLS)
     for place, character in enumerate(kept, 1):
         if is_hidden(character):
             raise InputRefused(
-                f"{field}: character {place} (U+{ord(character):04X}) cannot be shown; remove it and try again."
+                f"character {place} (U+{ord(character):04X}) cannot be shown; remove it and try again.", subject=field
             )
     if len(kept) > longest:
-        raise InputRefused(f"{field}: {len(kept)} characters are too many; keep it to {longest}.")
+        raise InputRefused(f"{len(kept)} characters are too many; keep it to {longest}.", subject=field)
     return kept.strip()
 
 

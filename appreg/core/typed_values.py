@@ -32,10 +32,11 @@ def decimal_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> Deci
         typed = typed.replace(",", ".")
     if "," in typed:
         raise InputRefused(
-            f"{field}: “{text.strip()}” may have a decimal comma or thousands; write a point before decimals, as in 1.5."
+            f"“{text.strip()}” may have a decimal comma or thousands; write a point before decimals, as in 1.5.",
+            subject=field,
         )
     if not _NUMBER.fullmatch(typed):
-        raise InputRefused(f"{field}: “{text.strip()}” is not a number; write it in figures, as in 1.5.")
+        raise InputRefused(f"“{text.strip()}” is not a number; write it in figures, as in 1.5.", subject=field)
     return Decimal(typed)
 
 
@@ -45,7 +46,7 @@ def whole_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> int | 
     if number is None:
         return None
     if number != number.to_integral_value():
-        raise InputRefused(f"{field}: “{text.strip()}” is not a whole number; leave the decimals out.")
+        raise InputRefused(f"“{text.strip()}” is not a whole number; leave the decimals out.", subject=field)
     return int(number)
 
 
@@ -57,7 +58,9 @@ def power_typed(text: str, *, field: str) -> int | None:
     kilowatts = decimal_typed(typed, field=field, units=("kW",))
     watts = None if kilowatts is None else kilowatts * 1000
     if watts is None or watts != watts.to_integral_value():
-        raise InputRefused(f"{field}: “{text.strip()}” is not a whole number of watts; write it as in 2.2 kW or 2200.")
+        raise InputRefused(
+            f"“{text.strip()}” is not a whole number of watts; write it as in 2.2 kW or 2200.", subject=field
+        )
     return int(watts)
 
 
@@ -76,7 +79,9 @@ def date_typed(text: str, *, field: str, today: date) -> date | None:
         return _plain_date(typed, field)
     except ValueError:
         said = typed if len(typed) <= _LONGEST_DATE else f"{typed[:_LONGEST_DATE]}…"
-        raise InputRefused(f"{field}: “{said}” is not a date; write it as in 2026-11-24 or 24 Nov 2026.") from None
+        raise InputRefused(
+            f"“{said}” is not a date; write it as in 2026-11-24 or 24 Nov 2026.", subject=field
+        ) from None
 
 
 def _plain_date(typed: str, field: str) -> date:
@@ -85,7 +90,7 @@ def _plain_date(typed: str, field: str) -> date:
     if dotted := _DOTTED_DATE.fullmatch(typed):
         return date(int(dotted[3]), int(dotted[2]), int(dotted[1]))
     if slashed := _SLASHED_DATE.fullmatch(typed):
-        return _slashed_date(int(slashed[1]), int(slashed[3]), int(slashed[4]), f"{field}: “{typed}”")
+        return _slashed_date(int(slashed[1]), int(slashed[3]), int(slashed[4]), typed, field)
     if words := _DATE_IN_WORDS.fullmatch(typed):
         return date(int(words[3]), _month(words[2]), int(words[1]))
     if words := _MONTH_FIRST_IN_WORDS.fullmatch(typed):
@@ -98,12 +103,13 @@ def _month(word: str) -> int:
     return 1 + next((at for at, name in enumerate(MONTH_NAMES) if name.casefold().startswith(word.casefold())), -1)
 
 
-def _slashed_date(first: int, second: int, year: int, what: str) -> date:
+def _slashed_date(first: int, second: int, year: int, typed: str, field: str) -> date:
     """The day first; raises InputRefused where the month could stand first as well."""
     read = date(year, second, first)
     if first <= _MONTHS_IN_YEAR and first != second:
         other = date(year, first, second)
         raise InputRefused(
-            f"{what} may be {date_words(read)} or {date_words(other)}; write it as in {read.isoformat()}."
+            f"“{typed}” may be {date_words(read)} or {date_words(other)}; write it as in {read.isoformat()}.",
+            subject=field,
         )
     return read

@@ -27,6 +27,8 @@ class BenchDraft:
     """When it was last kept, as the bench shows it."""
     body: str
     """What was typed so far, JSON."""
+    place: int = 0
+    """The later it was begun, the higher among those of the register."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

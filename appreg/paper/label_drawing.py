@@ -10,7 +10,7 @@ from appreg.paper.label_content import LabelText
 from appreg.paper.label_layout import Place
 from appreg.paper.label_stock import LEADING, Stock
 from appreg.paper.page_canvas import Ink, PageCanvas, printable
-from appreg.paper.qr_tables import best_code
+from appreg.paper.qr_codes import qr_rows
 from appreg.paper.text_fitting import Measure, elided, shrunk, wrapped
 from appreg.paper.type_sizes import CAPITALS, MM_A_POINT
 
@@ -91,7 +91,7 @@ def draw_label(canvas: PageCanvas, stock: Stock, place: Place, label: LabelText)
     text = cut_text(canvas, stock, label)
     _draw_band(canvas, stock, place, label.kind)
     right, bottom = place.x_mm + place.w, place.y_mm + place.h
-    canvas.code(right - stock.code, bottom - stock.code, stock.code, best_code(label.payload))
+    canvas.code(right - stock.code, bottom - stock.code, stock.code, qr_rows(label.payload))
     left = place.x_mm + stock.margin
     leading = stock.text_points * LEADING * MM_A_POINT
     first = bottom - stock.margin - (stock.lines - 1) * leading

@@ -3,10 +3,17 @@
 from typing import Final
 
 from appreg.core.uids import Uid, is_uid
+from appreg.errors import InputRefused
 
 PREFIX: Final = "APPREG:"
+VERSION: Final = 2
 MODULES: Final = 25
 """Modules a side of a version 2 code."""
+ALPHANUMERIC: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
+LONGEST: Final = 38
+"""Characters of the alphanumeric set that fit (ISO/IEC 18004)."""
+MASK: Final = 2
+"""One mask for every code: choosing the best of eight takes most of the time, and readers make nothing of it."""
 QUIET_MODULES: Final = 4
 """Modules kept white on every side."""
 
@@ -35,10 +42,22 @@ def uid_in(payload: str) -> Uid | None:
 
 def qr_matrix(payload: str) -> Matrix:
     """Return the code's modules; raises InputRefused for text that does not fit."""
-    from appreg.paper.qr_tables import best_code  # noqa: PLC0415 - qrcode loads only where a code is drawn
+    from qrcode import QRCode, constants  # noqa: PLC0415 - loads only where a code is drawn
+    from qrcode.util import MODE_ALPHA_NUM, QRData  # noqa: PLC0415
 
-    rows = best_code(payload)
-    return tuple(tuple(bool(row >> (MODULES - 1 - x) & 1) for x in range(MODULES)) for row in rows)
+    if not 0 < len(payload) <= LONGEST or not set(ALPHANUMERIC).issuperset(payload):
+        raise InputRefused(
+            f"A label's code holds 1 to {LONGEST} capital letters, digits and signs; {payload!r} is not such a text."
+        )
+    code = QRCode(version=VERSION, error_correction=constants.ERROR_CORRECT_M, mask_pattern=MASK)
+    code.add_data(QRData(payload.encode(), mode=MODE_ALPHA_NUM))
+    code.make(fit=False)
+    return tuple(tuple(map(bool, row)) for row in code.modules)
+
+
+def qr_rows(payload: str) -> tuple[int, ...]:
+    """As qr_matrix(), each row as a number with the leftmost module in its highest bit."""
+    return tuple(int("".join("1" if dark else "0" for dark in row), 2) for row in qr_matrix(payload))
 
 
 def half_blocks(matrix: Matrix) -> list[str]:

@@ -42,7 +42,8 @@ class _Run:
         else:
             kept = (*self._kind.codec.names, *self._lines.engine.dialect.derived.get(self._kind.table, {}))
             self._lines.engine.put_rows(self._kind.table, kept, self._rows)
-        self._lines.note_many(self._kind, self._noted)
+        if self._kind.journalled:
+            self._lines.note_many(self._kind, self._noted)
         self._rows, self._noted = [], []
 
 

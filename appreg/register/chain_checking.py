@@ -24,6 +24,8 @@ from appreg.register.register_problems import Problem, Tally, cell_words, key_wo
 
 _ORIGIN, _SEQUENCE, _TIME, _WHO, _REASON, _ENTITY, _UID, _BEFORE, _AFTER, _CHANGE, _PREVIOUS, _HASH = range(12)
 _SURE: Final = PUT_BACK
+_STRICT: Final = "10"
+"""The migration before which two lines could be given one time."""
 _NO_HASH: Final = "-"
 """Stands for the hash of a line that has none, as it cannot be read."""
 Line = Sequence[Any]
@@ -48,6 +50,8 @@ class FollowedChain:
         self._ends: dict[str, Seal] = {}
         self.seals: set[Seal] = set()
         """Those noted, of any origin."""
+        self.level: list[str] = []
+        """Lines of an older program that bear the time of the line before them, by origin and number."""
 
     def note(self, position: int, computed: str) -> None:
         """Take the next line."""
@@ -67,10 +71,12 @@ def chain_problems(register: Register, tally: Tally, followed: FollowedChain) ->
     """Everything wrong with the journal and with the heads that remember its end."""
     noted = register.rows(f"SELECT CAST(key AS TEXT), value FROM register_meta WHERE {HEADS}")
     heads = {str(key): value if isinstance(value, str) else cell_words(value) for key, value in noted}
+    strict = _strict_from(register)
     lines = _counted(register.stream(f"{SELECT} ORDER BY origin, sequence"), tally)
     for origin, own in groupby(lines, key=lambda line: line[_ORIGIN]):
         named = origin if isinstance(origin, str) else cell_words(origin)
-        yield from _origin_problems(register, named, own, heads.pop(HEAD + named, None), followed)
+        at = _Chain(register, named, heads.pop(HEAD + named, None), strict.get(named), followed)
+        yield from _origin_problems(at, own)
     for key in heads:
         yield Problem(
             table="register_meta", row=key_words(key), column="key",
@@ -84,9 +90,32 @@ def _counted(lines: Iterator[Line], tally: Tally) -> Iterator[Line]:
         tally.step()
 
 
-def _origin_problems(
-    register: Register, origin: str, lines: Iterator[Line], head: str | None, followed: FollowedChain
-) -> Iterator[Problem]:
+class _Chain(NamedTuple):
+    """The chain of one origin."""
+
+    register: Register
+    origin: str
+    head: str | None
+    """The register's note of the last line."""
+    strict: int | None
+    """From this line on the program saw to it that times rise; None: it never did."""
+    followed: FollowedChain
+
+    def is_given(self, line: Line) -> bool:
+        """Tell whether a line is of a program that could give two lines one time."""
+        return self.strict is None or bool(line[_SEQUENCE] < self.strict)
+
+
+def _strict_from(register: Register) -> dict[str, int]:
+    """By origin: the line with which times began to be looked after."""
+    rows = register.rows(
+        "SELECT origin, min(sequence) FROM journal WHERE entity = 'migration' AND uid = ? GROUP BY origin", (_STRICT,)
+    )
+    return {origin: sequence for origin, sequence in rows if isinstance(origin, str) and type(sequence) is int}
+
+
+def _origin_problems(at: _Chain, lines: Iterator[Line]) -> Iterator[Problem]:
+    origin, head, followed = at.origin, at.head, at.followed
     last: Line | None = None
     chained = FIRST_HASH
     line = next(lines, None)
@@ -100,7 +129,7 @@ def _origin_problems(
         else:
             computed = row_hash(line)
             around = _Around(last, line, None if odd_follower else follower, head)
-            yield from _line_problems(register, around, computed)
+            yield from _line_problems(at, around, computed)
             # A stored hash may have been written by anybody; each is worked out from those before it.
             chained = computed if line[_PREVIOUS] == chained else row_hash((*line[:_PREVIOUS], chained))
             followed.note(line[_SEQUENCE], chained)
@@ -126,13 +155,13 @@ def _odd_line(line: Line, column: str) -> Problem:
     )  # fmt: skip
 
 
-def _line_problems(register: Register, around: _Around, computed: str) -> Iterator[Problem]:
+def _line_problems(at: _Chain, around: _Around, computed: str) -> Iterator[Problem]:
     last, line = around.last, around.line
     expected = 1 if last is None else last[_SEQUENCE] + 1
     origin = key_words(line[_ORIGIN])
     row = f"{origin} {line[_SEQUENCE]}"
     if computed != line[_HASH]:
-        column = _altered_column(register, around)
+        column = _altered_column(at.register, around)
         where = f"its {column}" if column else "its time, author, reason, key, before or after"
         yield Problem(
             table="journal", row=row, column=column,
@@ -148,6 +177,8 @@ def _line_problems(register: Register, around: _Around, computed: str) -> Iterat
             table="journal", row=row, column="previous_hash",
             sentence=f"Line {row} of the journal does not follow from the line before it; {_SURE}.",
         )  # fmt: skip
+    elif last is not None and line[_TIME] == last[_TIME] and is_stamp(line[_TIME]) and at.is_given(line):
+        at.followed.level.append(row)
     elif not _is_later(last, line):
         yield Problem(
             table="journal", row=row, column="time",

@@ -60,16 +60,19 @@ class Change:
         """Lines noted in the journal so far."""
         return self._lines.written
 
-    def put(self, record: Record) -> None:
-        """Insert a record, or update the one of that key; nothing is noted when nothing differs."""
+    def put(self, record: Record, *, noted: bool = False) -> None:
+        """Insert a record, or update the one of that key; nothing is noted when nothing differs.
+
+        `noted` writes a line for a kind that has none of its own.
+        """
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
         with self._engine.sentences(), self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
-                self._insert(kind, row)
+                self._insert(kind, row, noted=noted)
             elif current != row:
-                self._update(kind, current, row)
+                self._update(kind, current, row, noted=noted)
 
     def put_many(self, records: Iterable[Record], *, progress: Callable[[int], None] | None = None) -> int:
         """Put any number of records at the speed of bulk loading; return how many were taken."""
@@ -83,8 +86,11 @@ class Change:
                 progress(count)
         return count
 
-    def remove(self, record: Record) -> None:
-        """Take a record out; raises InputRefused for inspections and where other records belong to it."""
+    def remove(self, record: Record, *, noted: bool = False) -> None:
+        """Take a record out; raises InputRefused for inspections and where other records belong to it.
+
+        `noted` writes a line for a kind that has none of its own.
+        """
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
@@ -94,7 +100,17 @@ class Change:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
             model = model_of(kind, self._engine.dialect)
             model.delete().where(model.uid == record.uid).execute(self._engine.database)
-            self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
+            if noted or kind.journalled:
+                self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
+
+    def clear(self, record: type[Record], **equals: str) -> None:
+        """Take out the records whose fields hold that, whether they can be read or not, of a kind that has no lines."""
+        kind: Kind[Any] = kind_of(record)
+        if kind.journalled:
+            raise TypeError(f"{record.__name__} is told by the journal")
+        tests = " AND ".join(f'"{name}" = ?' for name in equals)
+        with self._engine.sentences():
+            self._lines.execute(f'DELETE FROM "{kind.table}" WHERE {tests}', tuple(equals.values()))
 
     def _current(self, kind: Kind[Any], uid: Uid) -> tuple[Cell, ...] | None:
         row: tuple[Cell, ...] | None = self._lines.execute(
@@ -102,13 +118,14 @@ class Change:
         ).fetchone()
         return row
 
-    def _insert(self, kind: Kind[Any], row: tuple[Cell, ...]) -> None:
+    def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
         model = model_of(kind, self._engine.dialect)
         cells = dict(zip(kind.codec.names, row, strict=True))
         model.insert({**cells, **self._derived(kind, cells, cells)}).execute(self._engine.database)
-        self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
+        if noted or kind.journalled:
+            self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
-    def _update(self, kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...]) -> None:
+    def _update(self, kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...], *, noted: bool) -> None:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
@@ -116,7 +133,8 @@ class Change:
         beside = self._derived(kind, dict(zip(kind.codec.names, row, strict=True)), after)
         model.update({**after, **beside}).where(model.uid == row[0]).execute(self._engine.database)
         uid, was, became = noted_update(str(row[0]), before, after)
-        self._lines.note(kind, uid, before=was, after=became)
+        if noted or kind.journalled:
+            self._lines.note(kind, uid, before=was, after=became)
 
     def _derived(self, kind: Kind[Any], row: dict[str, Cell], changed: dict[str, Cell]) -> dict[str, str]:
         return derived_cells(self._engine.dialect, kind.table, row, changed)

@@ -4,6 +4,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from typing import Any
 
 from appreg.clock import Clock, system_clock
 from appreg.errors import RegisterUnusable
@@ -12,6 +13,7 @@ from appreg.register.checking import problems
 from appreg.register.copying import copy_whole, draft_in
 from appreg.register.file_engine import asking
 from appreg.register.file_marks import applied, is_current
+from appreg.register.half_filled import half_filled
 from appreg.register.journal_ends import JournalEnd, journal_end
 from appreg.register.migrations import bring_up_to_date
 from appreg.register.register_errors import sentences
@@ -41,6 +43,12 @@ def end_of_file(path: Path) -> JournalEnd:
     """Where the journal of a register's file ends; raises RegisterUnusable."""
     with as_it_stands(path) as connection:
         return journal_end(asking(connection))
+
+
+def half_filled_in(path: Path) -> frozenset[tuple[Any, ...]]:
+    """The half-filled benches in a register's file; raises RegisterUnusable."""
+    with as_it_stands(path) as connection:
+        return half_filled(connection)
 
 
 def copy_problems(copy: Path, progress: Progress | None = None) -> tuple[Problem, ...]:

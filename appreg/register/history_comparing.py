@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from appreg.core.lean_dataclasses import dataclass
 from appreg.register.file_engine import asking
+from appreg.register.half_filled import half_filled
 from appreg.register.journal_ends import JournalEnd, journal_end
 
 MOST_NAMED: Final = 5
@@ -36,6 +37,8 @@ class Lacking:
     inspections: int
     items: int
     """Items that the copy does not know."""
+    half_filled: int
+    """Half-filled benches that the copy does not hold as they are."""
     last_time: str
     last_who: str
     named: tuple[str, ...]
@@ -57,6 +60,7 @@ def lacking(register: sqlite3.Connection, copy: sqlite3.Connection) -> Lacking:
         changes=changes,
         inspections=_new(register, "inspection", after),
         items=_new(register, "appliance", after),
+        half_filled=len(half_filled(register) - half_filled(copy)),
         last_time=present.time if lines else "",
         last_who=present.who if lines else "",
         named=_named(register, after),

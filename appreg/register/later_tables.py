@@ -145,6 +145,28 @@ def _fill_tag_keys(execute: Execute) -> None:
         execute("UPDATE appliance SET tag_key = ? WHERE ordinal = ?", (tag_order(tag), ordinal))
 
 
+_DRAFTS: Final = (
+    (
+        "CREATE TABLE new_bench_draft ("
+        "uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 26 AND uid NOT GLOB '*[^0-9A-HJKMNP-TV-Z]*'), "
+        '"appliance" TEXT NOT NULL REFERENCES appliance(uid), '
+        '"visit" TEXT NOT NULL REFERENCES visit(uid), '
+        '"saved_at" TEXT NOT NULL, '
+        '"body" TEXT NOT NULL, '
+        '"place" INTEGER NOT NULL'
+        ") STRICT"
+    ),
+    (
+        "INSERT INTO new_bench_draft SELECT uid, appliance, visit, saved_at, body, row_number() OVER (ORDER BY "
+        "(SELECT min(j.time) FROM journal j WHERE j.entity = 'bench_draft' AND j.uid = bench_draft.uid), uid) "
+        "FROM bench_draft"
+    ),
+    "DROP TABLE bench_draft",
+    "ALTER TABLE new_bench_draft RENAME TO bench_draft",
+    "CREATE UNIQUE INDEX bench_draft_place ON bench_draft (visit, appliance)",
+    "CREATE INDEX bench_draft_appliance ON bench_draft (appliance)",
+)
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -155,5 +177,6 @@ MIGRATIONS: Final = (
     Migration(7, "one order of tags, by a key kept beside each", _TAG_KEY, _fill_tag_keys, _BY_TAG_KEY),
     Migration(8, "the firm of whoever tests, and the colour of the period on a visit", _LABELS),
     Migration(9, "metal that is not earthed, functional earths, and measured facts", _SECOND_LINES),
+    Migration(10, "half-filled benches outside the journal", _DRAFTS),
 )
 """Up to file_marks.NEWEST."""

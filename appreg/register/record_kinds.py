@@ -13,11 +13,13 @@ R = TypeVar("R", bound=Record)
 class Kind(Generic[R]):
     """One kind of record with its table."""
 
-    def __init__(self, record: type[R], table: str, *, append_only: bool = False) -> None:
+    def __init__(self, record: type[R], table: str, *, append_only: bool = False, journalled: bool = True) -> None:
         self.record = record
         self.table = table
         self.append_only = append_only
         """Inserted once, never changed and never removed."""
+        self.journalled = journalled
+        """Each change is a line of the journal; otherwise the table alone tells what there is."""
 
     @property
     def caption(self) -> str:
@@ -60,7 +62,7 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(records.FindingRecord, "finding", append_only=True),
     Kind(work_records.InspectionWithdrawal, "inspection_withdrawal"),
     Kind(records.QueuedLabel, "queued_label"),
-    Kind(work_records.BenchDraft, "bench_draft"),
+    Kind(work_records.BenchDraft, "bench_draft", journalled=False),
     Kind(work_records.RemedialAction, "remedial_action"),
     Kind(work_records.IntervalOverride, "interval_override"),
     Kind(work_records.ItemMovement, "item_movement"),
@@ -68,6 +70,9 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
 )
 KINDS: Final[dict[type[Any], Kind[Any]]] = {kind.record: kind for kind in _KINDS}
 KINDS_BY_TABLE: Final[dict[str, Kind[Any]]] = {kind.table: kind for kind in _KINDS}
+
+JOURNALLED: Final = tuple(kind.table for kind in _KINDS if kind.journalled)
+"""The tables that the journal tells."""
 
 
 def kind_of(record: type[R]) -> Kind[R]:

@@ -138,6 +138,10 @@ class Register:
         """The records of a kind whose fields equal the values given, oldest key first."""
         return kind_of(kind).codec.decode_all(self._rows_of(kind, equals))
 
+    def has(self, kind: type[R], **equals: object) -> bool:
+        """Tell whether there is a record of a kind whose fields equal the values given, readable or not."""
+        return bool(self._rows_of(kind, equals))
+
     def _rows_of(self, kind: type[R], equals: Mapping[str, object]) -> list[tuple[Any, ...]]:
         table = kind_of(kind)
         tests, parameters = [], []

@@ -8,7 +8,7 @@ from appreg.errors import PUT_BACK
 from appreg.register.dialect import derived_cells
 from appreg.register.journal import Row
 from appreg.register.journal_ends import HEADS
-from appreg.register.record_kinds import KINDS_BY_TABLE
+from appreg.register.record_kinds import JOURNALLED, KINDS_BY_TABLE
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Tally, cell_words, key_words
 
@@ -17,7 +17,7 @@ BOOKS: Final = {
     "migration": ("number", ("name", "applied"), ""),
 }
 """The tables beside the records: key, columns, and which rows the journal covers."""
-TABLES: Final = (*BOOKS, *KINDS_BY_TABLE)
+TABLES: Final = (*BOOKS, *JOURNALLED)
 """Those that the journal tells."""
 _SURE: Final = PUT_BACK
 _UNREADABLE: Final[Row] = {}

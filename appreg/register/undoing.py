@@ -44,11 +44,13 @@ def _put_back(register: Register, undoing: Change, entry: JournalEntry, reason: 
         _bring_back(register, undoing, kind, entry)
         return
     if not current or not _holds(kind, current[0], entry.after):
+        if not kind.journalled:
+            return  # what is typed may change at any time, and is no part of what was saved
         raise _changed_since(kind, current)
     if entry.before is None:
-        undoing.remove(current[0])
+        undoing.remove(current[0], noted=True)
     else:
-        undoing.put(replace(current[0], **_values(kind, entry.before)))
+        undoing.put(replace(current[0], **_values(kind, entry.before)), noted=True)
 
 
 def _take_back(register: Register, undoing: Change, inspection: Uid, reason: str) -> None:
@@ -66,7 +68,7 @@ def _bring_back(register: Register, undoing: Change, kind: Kind[Any], entry: Jou
     record = kind.codec.decode([entry.uid, *(was.get(name) for name in kind.codec.names[1:])])
     if isinstance(record, BenchDraft) and register.find(BenchDraft, visit=record.visit, appliance=record.appliance):
         return
-    undoing.put(record)
+    undoing.put(record, noted=True)
 
 
 def _holds(kind: Kind[Any], record: Record, after: Row) -> bool:

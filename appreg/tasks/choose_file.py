@@ -35,16 +35,16 @@ def chosen_file(typed: str, suffix: str) -> Path:
     """
     text = clean(typed, field="file", longest=1000)
     if not text:
-        raise InputRefused("File: no name is given; type where the document is to be written.")
+        raise InputRefused("File: no name is given; type where the document is to be written.", field="file")
     file = named_file(text, field="File")
     if file.suffix.lower() != suffix:
         file = named_file(f"{text}{suffix}", field="File")
     if not file.parent.is_dir():
-        raise InputRefused(f"File: there is no folder {file.parent}; make it first or choose another.")
+        raise InputRefused(f"File: there is no folder {file.parent}; make it first or choose another.", field="file")
     try:
         refuse_place(file, replace=True)
     except InputRefused as problem:
-        raise InputRefused(f"File: {problem}") from problem
+        raise InputRefused(f"File: {problem}", field="file") from problem
     return file
 
 

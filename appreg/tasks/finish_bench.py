@@ -8,7 +8,7 @@ from appreg.core.records import Appliance, InspectionKind, Person
 from appreg.core.uids import Uid
 from appreg.register.inspection_lists import effective_inspections
 from appreg.register.register_file import Register
-from appreg.tasks.keep_bench_draft import drop_bench_draft
+from appreg.tasks.keep_bench_draft import end_bench_draft
 from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.record_inspection import SavedInspection, record_inspection
 
@@ -55,7 +55,7 @@ def finish_bench(
             remarks=remarks,
             read_so=read_so,
         )
-        drop_bench_draft(register, who, visit=visit, appliance=appliance)
+        end_bench_draft(register, who, visit=visit, appliance=appliance)
     return saved
 
 

@@ -10,7 +10,7 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import AppregError, InputRefused
 from appreg.files import placed
 from appreg.register.carrying import carry_into
-from appreg.register.copy_checking import copy_problems, end_of_file
+from appreg.register.copy_checking import copy_problems, end_of_file, half_filled_in
 from appreg.register.copying import (
     PRIVATE,
     copies_folder,
@@ -22,6 +22,7 @@ from appreg.register.copying import (
     shared,
     stand_alone,
 )
+from appreg.register.half_filled import half_filled_of
 from appreg.register.journal_ends import JournalEnd, journal_end
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Progress
@@ -91,12 +92,12 @@ def keep_in_second(register: Register, copy: Path, *, settings: Settings, now: I
 
 
 def same_kept_copy(register: Register) -> Path | None:
-    """The kept copy that ends where the register ends; None where there is none."""
-    end = journal_end(register.rows)
+    """The kept copy that ends where the register ends, with the same half-filled benches; None where there is none."""
+    end, typed = journal_end(register.rows), half_filled_of(register)
     for copy in list_copies(copies_folder(register.path)):
         if copy.name.line == end.line and copy.name.origin_end == origin_end(end.origin) and copy.name.sound:
             try:
-                if end_of_file(copy.path) == end:
+                if end_of_file(copy.path) == end and half_filled_in(copy.path) == typed:
                     return copy.path
             except AppregError:
                 continue

@@ -144,7 +144,7 @@ def _written(value: object) -> str:
 def checked_number(number: int, label: str, least: int, most: int) -> int:
     """Return a number within what a setting takes; raises InputRefused."""
     if not least <= number <= most:
-        raise InputRefused(f"{label}: {number} cannot be used; give {least} to {most}.")
+        raise InputRefused(f"{number} cannot be used; give {least} to {most}.", subject=label)
     return number
 
 
@@ -152,7 +152,7 @@ def checked_folder(folder: str) -> str:
     """Return a folder named in full, or nothing; whether it is there now is told when it is needed."""
     text = clean(folder, field="Second folder", longest=1000)
     if text and not Path(text).is_absolute() and not text.startswith("~"):
-        raise InputRefused(f"Second folder: {text} is not written in full; begin it at the top, or with ~.")
+        raise InputRefused(f"{text} is not written in full; begin it at the top, or with ~.", subject="Second folder")
     return text
 
 
@@ -197,7 +197,7 @@ def _folder(toml: TomlText, key: str) -> str:
     try:
         return checked_folder(value)
     except InputRefused as problem:
-        raise toml.refused([key], str(problem).partition(": ")[2]) from problem
+        raise toml.refused([key], problem.problem) from problem
 
 
 def _who(toml: TomlText, key: str) -> str:
@@ -207,7 +207,7 @@ def _who(toml: TomlText, key: str) -> str:
     try:
         return checked_who(value)
     except InputRefused as problem:
-        raise toml.refused([key], str(problem).partition(": ")[2]) from problem
+        raise toml.refused([key], problem.problem) from problem
 
 
 def _keys(toml: TomlText, key: str) -> dict[str, str]:

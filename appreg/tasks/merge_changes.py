@@ -29,8 +29,8 @@ _REFERENCES: Final[Mapping[str, type[Any]]] = {
 class ChangedMeanwhile(InputRefused):
     """Another desk changed what is to be changed; the sentence says both values, who and when."""
 
-    def __init__(self, sentence: str, base: Any = None) -> None:
-        super().__init__(sentence)
+    def __init__(self, sentence: str, base: Any = None, *, field: str = "") -> None:
+        super().__init__(sentence, field=field)
         self.base = base
         """The record as it was opened, but with the other desk's values: what a knowing second save goes by."""
 
@@ -52,6 +52,7 @@ def merged(register: Register, opened: R, wanted: R) -> R:
         raise ChangedMeanwhile(
             f"{' '.join(said)} Save again to keep what you typed, or leave to keep theirs.",
             base=replace(opened, **theirs),
+            field=next(iter(theirs)),
         )
     return replace(now, **changed)
 

@@ -13,13 +13,17 @@ def named_file(words: str, *, field: str) -> Path:
         with suppress(FileNotFoundError, NotADirectoryError):
             path.lstat()
     except RuntimeError as problem:
-        raise InputRefused(f"{field}: nobody here has the home folder in {words}; write the path in full.") from problem
+        raise InputRefused(
+            f"nobody here has the home folder in {words}; write the path in full.", subject=field
+        ) from problem
     except ValueError as problem:
         raise InputRefused(
-            f"{field}: {words} holds a character that no file name can have; choose another name."
+            f"{words} holds a character that no file name can have; choose another name.", subject=field
         ) from problem
     except OSError as problem:
-        raise InputRefused(f"{field}: {words} cannot be a file ({problem.strerror}); choose another name.") from problem
+        raise InputRefused(
+            f"{words} cannot be a file ({problem.strerror}); choose another name.", subject=field
+        ) from problem
     if not path.name:
-        raise InputRefused(f"{field}: {words or 'nothing'} names no file but a folder; name a file in it.")
+        raise InputRefused(f"{words or 'nothing'} names no file but a folder; name a file in it.", subject=field)
     return path

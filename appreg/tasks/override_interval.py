@@ -10,7 +10,7 @@ from appreg.core.records import Appliance, Category, Location
 from appreg.core.text import clean
 from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
-from appreg.errors import InputRefused
+from appreg.errors import InputRefused, asked_for
 from appreg.register.appliance_lists import appliances_of
 from appreg.register.journal import changes_since
 from appreg.register.register_file import Register
@@ -89,13 +89,18 @@ class _Said:
 
     def __init__(self, what: IntervalKind, period: str, reason: str, author: str, on: date, *, signed: bool) -> None:
         self.what = what
-        self.period = parse_period(period)
-        self.reason = clean(reason, field="reason of the interval", longest=LONGEST_NOTE)
+        with asked_for("period"):
+            self.period = parse_period(period)
+        with asked_for("reason"):
+            self.reason = clean(reason, field="reason of the interval", longest=LONGEST_NOTE)
         if not self.reason:
-            raise InputRefused("reason of the interval: nothing is typed; say why the table's interval is not kept.")
-        self.author = clean(author, field="author of the interval")
+            raise InputRefused(
+                "reason of the interval: nothing is typed; say why the table's interval is not kept.", field="reason"
+            )
+        with asked_for("author"):
+            self.author = clean(author, field="author of the interval")
         if not self.author:
-            raise InputRefused("author of the interval: nobody is named; say who decides on it.")
+            raise InputRefused("author of the interval: nobody is named; say who decides on it.", field="author")
         self.on = on
         self.signed = signed
 
@@ -184,7 +189,8 @@ def _refuse_set_since(register: Register, end: int | None, targets: Collection[U
         if row.get("target") in set(targets) and row.get("what") == what:
             now = f"set it to {row.get('period')}, because {row.get('reason')}" if entry.after else "took one back"
             raise ChangedMeanwhile(
-                f"Every: another desk {now} ({author_words(entry)}); save again to put yours in its place."
+                f"Every: another desk {now} ({author_words(entry)}); save again to put yours in its place.",
+                field="period",
             )
 
 
@@ -193,7 +199,7 @@ def _refuse_too_long(rules: RuleFinder, items: Iterable[Appliance], said: _Said)
     for item in items:
         limit = rules.longest_allowed(item, said.what)
         if limit is not None and limit.period < said.period:
-            raise InputRefused(_too_long(item, said.what, said.period.words, limit))
+            raise InputRefused(_too_long(item, said.what, said.period.words, limit), field="period")
 
 
 def _too_long(item: Appliance, what: IntervalKind, words: str, limit: LongestAllowed) -> str:

@@ -55,11 +55,13 @@ class PlanWishes:
     def terms(self) -> PlanTerms:
         """The same, worked out day by day; raises InputRefused where no plan can be made."""
         if not 1 <= self.years <= MOST_YEARS:
-            raise InputRefused(f"A plan for {self.years} years cannot be made; give 1 to {MOST_YEARS}.")
+            raise InputRefused(f"A plan for {self.years} years cannot be made; give 1 to {MOST_YEARS}.", field="years")
         end = date_after(self.start, Period(months=12 * self.years)) - timedelta(days=1)
         days = visiting_days(self.start, end, rule=self.days, closures=self.closures)
         if not days:
-            raise InputRefused(f"No day from {self.start} to {end} is left to go; change the days or the closures.")
+            raise InputRefused(
+                f"No day from {self.start} to {end} is left to go; change the days or the closures.", field="days"
+            )
         return PlanTerms(
             start=self.start,
             end=end,

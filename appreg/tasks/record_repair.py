@@ -35,10 +35,11 @@ def record_repair(
             raise InputRefused(f"{item.tag} has passed since: this remedial action is closed.")
         what = clean(repair, field="repair")
         if what and on is None:
-            raise InputRefused(f"repair of {item.tag}: no date is given; say when it was done.")
+            raise InputRefused(f"repair of {item.tag}: no date is given; say when it was done.", field="on")
         if on is not None and on < before.opened_on:
             raise InputRefused(
-                f"repair of {item.tag}: {on.isoformat()} is before the failure of {before.opened_on.isoformat()}."
+                f"repair of {item.tag}: {on.isoformat()} is before the failure of {before.opened_on.isoformat()}.",
+                field="on",
             )
         was = opened or before
         wanted = replace(

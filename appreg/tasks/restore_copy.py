@@ -147,16 +147,25 @@ def lacking_sentences(prepared: PreparedRestore) -> tuple[str, ...]:
 
 
 def _lacking_words(found: Lacking) -> tuple[str, ...]:
+    benches = _bench_words(found.half_filled)
     if found.standing is Standing.SAME:
+        if benches:
+            return (f"It lacks nothing of the journal: both end with the same line. {benches[0]}",)
         return ("It lacks nothing: both end with the same line of the journal.",)
     if found.standing is Standing.LATER:
-        return (f"It lacks nothing, and goes on after line {found.since}, where the register ends.",)
+        return (f"It lacks nothing, and goes on after line {found.since}, where the register ends.", *benches)
     first: tuple[str, ...] = ()
     if found.standing is Standing.FOREIGN:
         first = ("It is a copy of another register: nothing of the present one is in it.",)
     elif found.standing is Standing.APART:
         first = (f"It has another history: after line {found.since} both went on differently.",)
-    return (*first, _count_words(found), *(f"Missing would be {named}." for named in _first_few(found)))
+    return (*first, _count_words(found), *(f"Missing would be {named}." for named in _first_few(found)), *benches)
+
+
+def _bench_words(count: int) -> tuple[str, ...]:
+    if not count:
+        return ()
+    return (f"Missing would be what is typed on {_counted(count, 'half-filled bench').replace('benchs', 'benches')}.",)
 
 
 def _count_words(found: Lacking) -> str:

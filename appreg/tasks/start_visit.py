@@ -50,7 +50,9 @@ def start_visit(
 def refuse_day_ahead(on: date, *, today: date, field: str) -> None:
     """Raise InputRefused for a day later than tomorrow: what is recorded has been done, whatever a clock shows."""
     if on - today > _AHEAD:
-        raise InputRefused(f"{field}: {date_words(on)} lies ahead; give the day it was done, tomorrow at the latest.")
+        raise InputRefused(
+            f"{date_words(on)} lies ahead; give the day it was done, tomorrow at the latest.", subject=field
+        )
 
 
 def visit_cautions(register: Register, visit: Visit) -> list[str]:

@@ -1,12 +1,13 @@
 """Verify the register: file, references, journal and tables, what items show, and a seal noted before."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.seals import Seal
-from appreg.errors import InputRefused
+from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.checking import FollowedChain, Problem, problems
+from appreg.register.half_filled import damaged_benches
 from appreg.register.register_file import Register
 from appreg.tasks.check_standings import standing_problems
 from appreg.tasks.keep_seals import load_seen
@@ -24,6 +25,8 @@ class Verification:
     problems: tuple[Problem, ...]
     seal: Seal | None
     """Of the last line of the register's own journal, its hash worked out from the first line on; None: there is none."""
+    remarks: tuple[str, ...] = ()
+    """What is told beside, in a sentence each: it takes nothing from the register's being sound."""
     answer: str = ""
     """To the seal that was asked about: contained, shorter or another history; empty where none was."""
 
@@ -58,7 +61,26 @@ def verify_with_seal(
         raise InputRefused("The check was stopped before its end, and says nothing; start it again when there is time.")
     seal = followed.seal_of(register.origin)
     answer = _answer(asked, history, followed, seal) if asked is not None else ""
-    return Verification(problems=found, seal=seal, answer=answer)
+    return Verification(problems=found, remarks=_remarks(register, followed), seal=seal, answer=answer)
+
+
+def _remarks(register: Register, followed: FollowedChain) -> tuple[str, ...]:
+    try:
+        with register.reopen() as own:
+            benches = tuple(damaged_benches(own))
+    except RegisterUnusable:
+        benches = ()  # what is damaged there is among the problems
+    return (*_level_words(followed.level), *benches)
+
+
+def _level_words(level: Sequence[str]) -> tuple[str, ...]:
+    if not level:
+        return ()
+    lines = f"line {level[0]}" if len(level) == 1 else f"{len(level)} lines, the first {level[0]}"
+    said = (
+        f"The journal has lines that bear the time of the line before ({lines}): an older appreg could write them so."
+    )
+    return (f"{said} Their order is told by their numbers, and nothing is wrong.",)
 
 
 def _found(

@@ -78,7 +78,7 @@ def what_if(
 
 
 def _supposed(register: Register, trip: Sequence[Uid], supposition: Supposition) -> Iterable[Supposed]:
-    for uid in dict.fromkeys(trip):
+    for uid in trip:
         site = register.get(Site, uid)
         yield replace(
             site,

@@ -190,9 +190,9 @@ class AppregApp(ScanningApp):
         if self.register.others_saved() and self.screen_stack and isinstance(self.screen, CommandScreen):
             self.screen.others_saved()
 
-    def _saved(self, reason: str) -> None:
+    def _saved(self, _reason: str) -> None:
         """Say what is to be said of the clock, again where it was said before work began."""
-        for sentence in self._time.saved(reason):
+        for sentence in self._time.saved():
             self.warn(sentence)
 
     def _look_for_doubts(self) -> None:

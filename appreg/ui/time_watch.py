@@ -8,7 +8,6 @@ from appreg.clock import Clock
 from appreg.core.dates_in_words import date_words
 from appreg.register.register_file import Register
 from appreg.tasks.doubt_clock import clock_ahead, clock_behind
-from appreg.tasks.keep_bench_draft import REASON as HALF_FILLED
 
 LOOKS_EVERY: Final = 20.0
 """Seconds from one look at the day to the next."""
@@ -45,9 +44,9 @@ class TimeWatch:
         self._told = now
         return f"It is {date_words(now)} now: lists and new records go by that day."
 
-    def saved(self, reason: str) -> tuple[str, ...]:
+    def saved(self) -> tuple[str, ...]:
         """What to say of the clock once something is saved: what was said at the start again, and a clock set back."""
-        if not self.is_live or reason == HALF_FILLED:
+        if not self.is_live:
             return ()
         behind = clock_behind(self._register.last_instant(), self._clock())
         known, self._behind_said = self._behind_said, bool(behind)

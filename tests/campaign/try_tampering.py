@@ -78,7 +78,7 @@ class _Round:
                 "DELETE FROM appliance WHERE rowid = ?", (self.chance.choice(rows),)
             ),
             "rows added": lambda raw: raw.execute(
-                "INSERT INTO person VALUES ('0000000000000000000000000A','x','x','','')"
+                "INSERT INTO person (uid, name, initials, address, qualifications) VALUES ('0000000000000000000000000A','x','x','','')"
             ),
             "tails cut": cut_tail(self.chance.randrange(1, lines), with_note=False),
             "tails cut with the note of them": cut_tail(self.chance.randrange(1, lines), with_note=True),

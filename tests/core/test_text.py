@@ -23,6 +23,10 @@ def test_bidi_controls_are_stripped_at_entry() -> None:
     assert clean("abc\u202edef\u2066", field="name") == "abcdef"
 
 
+def test_what_a_stripped_bidi_control_kept_from_the_end_is_trimmed_too() -> None:
+    assert clean("\u200e  name \u200f", field="name") == "name"
+
+
 def test_line_breaks_and_tabs_become_spaces_and_the_ends_are_trimmed() -> None:
     assert clean("  one\ntwo\tthree\r\n", field="name") == "one two three"
 

@@ -253,6 +253,12 @@ def test_in_eu_current_decides_a_low_insulation_of_a_large_heater(
     assert "heating above 3.5 kW is decided by protective-conductor current" in finding.arithmetic
 
 
+def test_current_decides_no_insulation_that_was_not_measured() -> None:
+    judgement = judge(HEATER, replace(SOUND, insulation=None, leakage=leakage("0.5")), EU)
+    assert finding_of(judgement, Check.INSULATION).result is CheckResult.NOT_DONE
+    assert finding_of(judgement, Check.LEAKAGE).result is CheckResult.PASS
+
+
 def test_a_device_fitted_but_not_timed_leaves_the_inspection_incomplete() -> None:
     fitted = replace(LEAD, rcd=RcdKind.GENERAL, rcd_rating_ma=D(30))
     assert judge(fitted, SOUND_LEAD, GB).missing == (Check.RCD_1X, Check.RCD_BUTTON)

@@ -9,8 +9,7 @@ import zxingcpp
 from appreg.core.records import LabelKind
 from appreg.paper.label_sheet import write_label_sheet
 from appreg.paper.label_stock import load_stocks
-from appreg.paper.qr_codes import MODULES, uid_in, with_quiet_zone
-from appreg.paper.qr_tables import LONGEST, VERSION
+from appreg.paper.qr_codes import LONGEST, MODULES, VERSION, uid_in, with_quiet_zone
 from tests.paper.paper_samples import TODAY, label, uid
 from tests.paper.pdf_reading import page_image
 

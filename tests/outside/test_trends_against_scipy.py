@@ -61,3 +61,11 @@ def test_a_line_that_leads_away_from_the_limit_never_meets_it(points: list[tuple
     assert trend is not None
     assume(trend.slope_a_year < 0)
     assert meets_limit_on(trend, trend.level + 1) is None
+
+
+@pytest.mark.parametrize("logarithmic", [False, True])
+def test_a_line_that_stands_at_its_limit_meets_it_on_the_last_day(logarithmic: bool) -> None:
+    points = [(START + timedelta(days=365 * i), float(2 + i)) for i in range(4)]
+    trend = trend_of(points, logarithmic=logarithmic)
+    assert trend is not None
+    assert meets_limit_on(trend, trend.level) == points[-1][0]

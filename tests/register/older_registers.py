@@ -8,6 +8,8 @@ FIRST = "first"
 THIRD = "third"
 """After migration 3: a pump and a desk lamp from their categories, each inspected and passed, the pump at 0.28 Ω."""
 
+SIXTH = "sixth"
+"""After migration 6, half-filled benches in the journal: a lamp kept, a toaster begun at 0.12 Ω, then a kettle at 0.09 Ω."""
 JUDGED = ("judged-1", "judged-2", "judged-3", "judged-4", "judged-5", "judged-6", "judged-7")
 """After each migration in turn, by the version of the program that ended with it.
 

@@ -20,6 +20,8 @@ from tests.register.sample_register import item, small_estate, ticking_clock
 
 Alter = Callable[[sqlite3.Connection], object]
 SHADOWS: Final = ("appliance_text_data", "appliance_text_idx", "appliance_text_docsize", "appliance_text_config")
+DRAFTS: Final = "bench_draft"
+"""What is typed and not yet saved: no evidence, so the journal does not tell it."""
 _ROWID: Final = re.compile(r"INTEGER(?: NOT NULL)? PRIMARY KEY")
 _GUARDS: Final = re.compile(r" STRICT$|\bNOT NULL\b|\bTEXT\b|\bINTEGER\b")
 

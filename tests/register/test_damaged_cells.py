@@ -10,7 +10,7 @@ import pytest
 
 from tests.register.odd_cells import GUIDE, ODD, as_it_was, columns_of, content_of, finds_everything, put
 from tests.register.sample_register import build_register
-from tests.register.tampering import Tampering, found_in
+from tests.register.tampering import DRAFTS, Tampering, found_in
 
 _TALLIED: Final = ("journal", "register_meta", "migration")
 _ELSEWHERE: Final = 2
@@ -37,7 +37,7 @@ def test_a_cell_of_any_type_in_any_column_is_reported_and_never_thrown(untouched
     assert tampering.found(lambda _: None) == []
     tried = 0
     for table, column, place, what in _cases(untouched):
-        if as_it_was(untouched, table, column, place, ODD[what]):
+        if table == DRAFTS or as_it_was(untouched, table, column, place, ODD[what]):
             continue
         try:
             found = tampering.found(put(table, column, place, ODD[what]))

@@ -1,6 +1,7 @@
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -113,6 +114,17 @@ def test_lists_and_counts_agree_with_counting_by_hand(drawn: _Drawn, new_place: 
         withdrawn = [a for a in items if a.state is ServiceState.WITHDRAWN]
         assert withdrawn_items(register) == withdrawn
         assert withdrawn_items(register, site=sites[1].uid) == [a for a in withdrawn if a.site == sites[1].uid]
+
+
+@pytest.mark.parametrize("test", [None, date(2026, 11, 10), date(2026, 11, 23), date(2026, 11, 26), date(2026, 12, 1)])
+def test_a_look_is_counted_in_its_month_though_the_test_of_that_month_is_overdue(
+    test: date | None, place: Place
+) -> None:
+    with open_register(place) as register:
+        sites = small_estate(register)
+        items = _put(register, sites, [(0, ServiceState.IN_SERVICE, Outcome.PASS, date(2026, 11, 28), test)])
+        assert due_by_month(register, TODAY) == {sites[0].uid: _months(items)}
+        assert _months(items)[0] == 1
 
 
 def test_an_item_with_both_dates_late_stands_in_two_rows_but_counts_once(

@@ -10,7 +10,7 @@ import pytest
 
 from appreg.core.records import Appliance, AssetTag
 from appreg.register.checking import problems
-from tests.register.sample_register import CLIENT, DRAFT, LEAD, MOVEMENT, build_register
+from tests.register.sample_register import ACTION, CLIENT, LEAD, MOVEMENT, build_register
 from tests.register.tampering import Alter, Tampering, rechain
 
 
@@ -20,7 +20,7 @@ def tampering(tmp_path_factory: pytest.TempPathFactory) -> Tampering:
     with build_register(folder / "r.appreg") as register:
         with register.change("Sam") as change:
             change.put(replace(CLIENT, notes="other"))
-            change.remove(DRAFT)
+            change.remove(ACTION)
         register.rows("PRAGMA wal_checkpoint(TRUNCATE)")
     return Tampering(folder / "r.appreg", folder)
 
@@ -34,7 +34,7 @@ def _journal(setting: str, where: str) -> Alter:
 
 
 _UPDATE = f"uid = '{CLIENT.uid}' AND \"before\" IS NOT NULL"
-_REMOVAL = f"uid = '{DRAFT.uid}' AND \"after\" IS NULL"
+_REMOVAL = f"uid = '{ACTION.uid}' AND \"after\" IS NULL"
 _INSERT = f"uid = '{MOVEMENT.uid}'"
 
 
@@ -46,8 +46,8 @@ _INSERT = f"uid = '{MOVEMENT.uid}'"
         (_journal("\"before\" = '{}'", _UPDATE), "before", "cannot be read in its before"),
         (_journal('"before" = NULL', _UPDATE), "before", "which stood there already"),
         (_journal('"before" = NULL', _REMOVAL), "after", "says nothing of"),
-        (_journal("\"before\" = replace(\"before\", '10:00', '11:00')", _REMOVAL), "before", "says that saved_at of"),
-        (_journal("\"before\" = json_remove(\"before\", '$.body')", _REMOVAL), "before", "says that body of"),
+        (_journal("\"before\" = replace(\"before\", 'New plug', 'Plug')", _REMOVAL), "before", "says that what of"),
+        (_journal("\"before\" = json_remove(\"before\", '$.repair')", _REMOVAL), "before", "says that repair of"),
         (_journal("\"before\" = json_insert(\"before\", '$.more', 1)", _REMOVAL), "before", "says that more of"),
         (_journal('"before" = "after"', _INSERT), "before", "which was not there"),
         (_journal("\"after\" = json_insert(\"after\", '$.more', 1)", _INSERT), "more", "more holds nothing"),

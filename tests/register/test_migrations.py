@@ -1,5 +1,8 @@
 """A register from before a migration is taken to today's tables, with nothing lost and the step in its journal."""
 
+import json
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from appreg.core.asset_tags import tag_order
@@ -12,7 +15,10 @@ from appreg.register.inspection_lists import findings_of
 from appreg.register.journal import history_of, rebuilt_state
 from appreg.register.register_file import open_register
 from appreg.register.undoing import undo_change
-from tests.register.older_registers import FIRST, THIRD, older_register
+from appreg.tasks.keep_bench_draft import bench_as_kept, bench_draft, drafts_left
+from appreg.tasks.take_back_inspection import take_back_inspection
+from appreg.tasks.verify_register import verify_with_seal
+from tests.register.older_registers import FIRST, SIXTH, THIRD, older_register
 from tests.register.sample_register import KETTLE, MOVEMENT, ticking_clock
 
 LATER = 1_796_000_000_000
@@ -64,6 +70,35 @@ def test_findings_and_visits_from_before_methods_say_nothing_of_them(tmp_path: P
         assert list(problems(register)) == []
         undo_change(register, "Ann", history_of(register, visit.uid)[-1].change)
         assert register.get(Visit, visit.uid) == visit
+        assert list(problems(register)) == []
+
+
+def test_half_filled_benches_of_an_older_register_are_offered_as_before(tmp_path: Path) -> None:
+    path = older_register(SIXTH, tmp_path)
+    with closing(sqlite3.connect(path)) as raw:
+        lines = raw.execute("SELECT * FROM journal ORDER BY sequence").fetchall()
+    with open_register(path, clock=ticking_clock(start=LATER)) as register:
+        drafts = drafts_left(register)
+        assert [register.get(Appliance, draft.appliance).name for draft in drafts] == ["Kettle", "Toaster"]
+        assert [json.loads(draft.body)["typed"] for draft in drafts] == [
+            {"earth-continuity": "0.09"},
+            {"earth-continuity": "0.12"},
+        ]
+        assert register.rows(f"SELECT * FROM journal WHERE sequence <= {len(lines)} ORDER BY sequence") == lines
+        assert {line[5] for line in lines} >= {"bench_draft"}
+        assert verify_with_seal(register).is_as_it_should_be
+        assert verify_with_seal(register).remarks == ()
+    assert len([*tmp_path.glob("*/*")]) == 1  # the copy kept before the update
+
+
+def test_what_stood_on_the_bench_of_an_older_inspection_is_known_and_comes_back_with_it(tmp_path: Path) -> None:
+    with open_register(older_register(SIXTH, tmp_path), clock=ticking_clock(start=LATER)) as register:
+        (kept,) = register.find(Inspection)
+        assert json.loads(bench_as_kept(register, kept.uid))["typed"] == {"insulation": ">299"}
+        take_back_inspection(register, "AB", kept.uid)
+        draft = bench_draft(register, visit=kept.visit, appliance=kept.appliance)
+        assert draft is not None
+        assert json.loads(draft.body)["typed"] == {"insulation": ">299"}
         assert list(problems(register)) == []
 
 

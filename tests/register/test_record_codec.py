@@ -72,6 +72,17 @@ def test_a_decimal_keeps_every_digit_it_was_given(value: Decimal) -> None:
 
 
 @pytest.mark.parametrize(
+    ("widest", "beyond"), [("1E+30", "1E+31"), ("9.9E+30", "1.0E+31"), ("1E-30", "1E-31"), ("-1E+30", "-1E+31")]
+)
+def test_a_decimal_is_kept_up_to_the_edge_of_its_span_and_no_farther(widest: str, beyond: str) -> None:
+    codec = codec_of(Category)
+    cell = codec.encode_value("fuse_a", Decimal(widest))
+    assert codec.decode_value("fuse_a", cell) == Decimal(widest)
+    with pytest.raises(InputRefused, match="out of all proportion"):
+        codec.encode_value("fuse_a", Decimal(beyond))
+
+
+@pytest.mark.parametrize(
     ("field", "value", "word"),
     [
         ("name", "half \ud800", "name"),

@@ -15,6 +15,7 @@ from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.register.checking import problems
 from appreg.register.file_marks import NEWEST
 from appreg.register.register_file import open_register
+from appreg.register.uid_source import Entropy
 from tests.hostile_names import HOSTILE_NAMES
 from tests.register.sample_register import (
     CLIENT,
@@ -222,10 +223,9 @@ def test_each_thread_takes_its_own_connection(tmp_path: Path) -> None:
         assert list(problems(register)) == []
 
 
-def test_new_keys_are_unique_and_in_order_even_when_the_clock_stands_still(tmp_path: Path) -> None:
-    with open_register(
-        tmp_path / "r.appreg", clock=lambda: Instant(5), entropy=lambda bits: (1 << bits) - 1
-    ) as register:
+@pytest.mark.parametrize("entropy", [lambda bits: (1 << bits) - 1, lambda _bits: 0], ids=["all ones", "all noughts"])
+def test_new_keys_are_unique_and_in_order_even_when_the_clock_stands_still(tmp_path: Path, entropy: Entropy) -> None:
+    with open_register(tmp_path / "r.appreg", clock=lambda: Instant(5), entropy=entropy) as register:
         keys = [register.new_uid() for _ in range(50)]
     assert keys == sorted(set(keys))
     assert all(is_uid(key) for key in keys)

@@ -10,7 +10,7 @@ from appreg.register.checking import problems
 from appreg.register.file_marks import NEWEST
 from appreg.register.register_file import open_register
 from tests.register.sample_register import CLIENT, FINDING, INSPECTION, KETTLE, build_register
-from tests.register.tampering import Tampering, alter_cell, cells_of
+from tests.register.tampering import DRAFTS, Tampering, alter_cell, cells_of
 
 _UNTIED = {("appliance", "ordinal"), ("register_meta", "value"), ("register_meta", "key"), ("migration", "number")}
 """Noticed by the search index, the journal's end or on opening, not by the row."""
@@ -37,6 +37,8 @@ def test_any_single_cell_altered_anywhere_is_noticed_and_its_table_and_row_named
     untouched: Path, tampering: Tampering
 ) -> None:
     for table, rowid, column in cells_of(untouched):
+        if table == DRAFTS:
+            continue
         found = tampering.found(alter_cell(table, rowid, column))
         assert found, (table, rowid, column)
         if (table, column) in _UNTIED:

@@ -50,7 +50,7 @@ def _save(register: Register, *, outcome: Outcome = Outcome.PASS, supersedes: Ui
             )
         )  # fmt: skip
         for draft in register.find(BenchDraft, appliance=appliance.uid):
-            change.remove(draft)
+            change.remove(draft, noted=True)
         return change.uid, inspection.uid
 
 

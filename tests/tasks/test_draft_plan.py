@@ -140,3 +140,17 @@ def test_a_week_is_a_week_on_the_days_that_can_be_visited(
     visit = draft.visits[1]
     _, new = move_planned_visit(draft, trip=0, day=visit.visit.day, steps=steps_of_week(draft, visit, weeks))
     assert (new - visit.visit.day).days == weekdays_moved
+
+
+@pytest.mark.parametrize("weeks", [1, -1])
+def test_where_no_day_of_the_week_can_be_visited_a_visit_moves_to_the_next_that_can(
+    here: WorkedSite, weeks: int
+) -> None:
+    here.record(here.kettle(), combined(), here.visit(date(2026, 6, 24)))
+    wishes = PlanWishes(start=TODAY, days="FREQ=WEEKLY;INTERVAL=3;BYDAY=TU")
+    draft = draft_of(plan_visits(here.register, trips=[(here.site.uid,)], wishes=wishes))
+    visit = draft.visits[1]
+    steps = steps_of_week(draft, visit, weeks)
+    assert steps == weeks
+    _, new = move_planned_visit(draft, trip=0, day=visit.visit.day, steps=steps)
+    assert new - visit.visit.day == timedelta(weeks=3 * weeks)

@@ -119,6 +119,19 @@ def test_before_first_use_on_site_counts_only_a_test_at_that_site_since_it_was_b
         ]
 
 
+def test_what_is_out_stays_out_though_it_was_brought_on_site(tmp_path: Path) -> None:
+    with worked_site(tmp_path, environment="hire") as here:
+        kettle = here.kettle()
+        here.record(kettle, combined(), here.visit(date(2026, 11, 1)))
+        move(here, kettle, Movement.ISSUED, date(2026, 11, 2))
+        move(here, kettle, Movement.BROUGHT, date(2026, 11, 3))
+        with pytest.raises(InputRefused, match="out already"):
+            move(here, kettle, Movement.ISSUED, date(2026, 11, 4))
+        assert reasons(here, kettle) == []
+        move(here, kettle, Movement.RETURNED, date(2026, 11, 5))
+        assert len(reasons(here, kettle)) == 3
+
+
 def test_the_list_names_each_blocked_item_with_the_row_that_asks(tmp_path: Path) -> None:
     with worked_site(tmp_path, environment="construction-230") as here:
         kettle, passed = here.kettle(), here.kettle()

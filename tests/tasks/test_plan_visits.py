@@ -202,6 +202,24 @@ def test_what_if_takes_tolerances_tables_and_intervals(here: WorkedSite) -> None
         visits(environment="moon")
 
 
+def test_what_if_takes_a_site_that_is_named_twice_once(here: WorkedSite) -> None:
+    here.record(here.kettle(), combined(), here.visit(date(2026, 6, 24)))
+    supposition = Supposition(environment="public", intervals={IntervalKind.VISUAL: "P2M"})
+    once, twice = (
+        what_if(
+            here.register,
+            trip=trip,
+            wishes=PlanWishes(start=TODAY, days=DAILY),
+            supposition=supposition,
+            today=TODAY,
+        )
+        for trip in ([here.site.uid], [here.site.uid, here.site.uid])
+    )
+    assert [side.counts for side in (twice.before, twice.after)] == [side.counts for side in (once.before, once.after)]
+    assert (twice.before.trip.plan, twice.after.trip.plan) == (once.before.trip.plan, once.after.trip.plan)
+    assert twice.after.trip.sites == once.after.trip.sites
+
+
 def test_an_override_kept_counts_in_the_plan(here: WorkedSite) -> None:
     kettle = here.kettle()
     here.record(kettle, combined(), here.visit(date(2026, 6, 24)))

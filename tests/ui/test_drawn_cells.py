@@ -15,6 +15,7 @@ from appreg.tasks.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from tests.ui.bench_register import KETTLE, LAMP, RCD_LEAD, BenchTable, lay_table
 from tests.ui.list_register import TODAY, WHO
+from tests.ui.quick_keys import press, rest
 from tests.ui.test_colour_vision import contrast
 
 LOOKS: Final = tuple(
@@ -79,12 +80,10 @@ BENCH: Final[tuple[Scene, ...]] = (
 async def check_walk(app: AppregApp, pilot: Pilot[None], scenes: tuple[Scene, ...]) -> None:
     """Go through the scenes, and look at each in every look."""
     for keys in scenes:
-        await pilot.press(*keys)
-        await pilot.app.workers.wait_for_complete()
-        await pilot.pause()
+        await press(pilot, *keys)
         for look in LOOKS:
             app.change_settings(look)
-            await pilot.pause()
+            await rest(pilot)
             check((keys, look), [segment for strip in app.screen._compositor.render_strips() for segment in strip])
 
 

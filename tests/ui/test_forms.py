@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind
 from appreg.core.check_limits import limit_of
@@ -16,11 +17,13 @@ from appreg.core.limits import Limit
 from appreg.core.records import Appliance, Category, Client, Instrument, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
+from appreg.errors import InputRefused
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.choice_field import ChoiceField
 from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import TypedForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
 from appreg.ui.screens.forms.site_forms import SiteForm
@@ -155,6 +158,31 @@ async def test_a_refusal_stands_beneath_its_field_and_what_is_typed_stays(
         assert app.focused.id == field
         assert typed in screen_text(app)
     assert not app.register.find(Appliance, serial="S1")
+
+
+@pytest.mark.parametrize(
+    ("sentence", "field", "row"),
+    [
+        ("Name: it is a colon that stands there.", "address", "address"),
+        ("No field is named at all.", "notes", "notes"),
+        ("Address: it has no field.", "", ""),
+        ("client notes: a field that the form has not.", "prefix", ""),
+    ],
+)
+async def test_a_refusal_goes_by_the_field_it_names_and_not_by_its_words(
+    app_factory: Apps, monkeypatch: pytest.MonkeyPatch, sentence: str, field: str, row: str
+) -> None:
+    def refuse(_form: ClientForm, _typed: TypedForm) -> Client:
+        raise InputRefused(sentence, field=field)
+
+    monkeypatch.setattr(ClientForm, "keep", refuse)
+    app = app_factory()
+    async with app.run_test(size=(80, 24)):
+        await fill(app, ClientForm(desk(app)))
+        line = app.screen.query_one(f"#row-{row} .refusal" if row else "#refusal", Static)
+        assert sentence in str(line.render())
+        assert app.focused is not None
+        assert app.focused.id == (row or "name")
 
 
 async def test_a_date_that_does_not_exist_is_refused(app_factory: Apps) -> None:

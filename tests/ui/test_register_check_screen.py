@@ -79,5 +79,7 @@ def test_a_register_that_is_not_sound_looks_as_it_should(
     snap_compare: Any, built_register: Register, size: tuple[int, int]
 ) -> None:
     forge(built_register)
-    built_register.connection.execute("INSERT INTO person VALUES ('0000000000000000000000000A', 'x', 'x', '', '')")
+    built_register.connection.execute(
+        "INSERT INTO person (uid, name, initials, address, qualifications) VALUES ('0000000000000000000000000A', 'x', 'x', '', '')"
+    )
     assert snap_compare(app_on(built_register), terminal_size=size, run_before=check)

@@ -23,12 +23,9 @@ from appreg.tasks.find_items import find_items
 from appreg.tasks.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
 from tests.postgres_server import place_for
+from tests.ui.quick_keys import press, rest
 
 TODAY: Final = date(2026, 11, 24)
-NAMED: Final = {
-    ">": "greater_than_sign", ".": "full_stop", " ": "space", "/": "slash", "-": "minus", "_": "underscore", ",": "comma",
-    "?": "question_mark",
-}  # fmt: skip
 
 LAMP: Final = ("space", *">299", "enter", "space", "enter")
 HEATED: Final = ("space", *"0.08", "enter", *">299", "enter", "space", "enter")
@@ -67,12 +64,6 @@ def _register(tmp_path: Path) -> Register:
     register = open_register(place_for(tmp_path / "flat.sqlite"), clock=lambda: Instant(1_795_514_400_000))
     seed_categories(register, "test")
     return register
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    await pilot.press(*(NAMED.get(key, key) for key in keys))
-    for _ in range(3):
-        await pilot.pause()
 
 
 async def fill(pilot: Pilot[None], *answers: str) -> None:
@@ -122,7 +113,7 @@ async def into_file(pilot: Pilot[None], file: Path) -> None:
         if file.exists():  # noqa: ASYNC240 - a look at the disk costs nothing here
             break
         await pilot.pause(0.1)
-    await pilot.pause()
+    await rest(pilot)
 
 
 async def test_a_new_site_is_walked_round_inspected_labelled_and_reported(register: Register, tmp_path: Path) -> None:

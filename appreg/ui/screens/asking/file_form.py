@@ -4,6 +4,7 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
+from appreg.errors import asked_for
 from appreg.tasks.choose_file import chosen_file, suggested_file
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
@@ -29,7 +30,8 @@ class FileForm(Form[Path]):
 
     def keep(self, typed: TypedForm) -> Path:
         """The file, made sure of."""
-        return chosen_file(typed.values["file"], self._suffix)
+        with asked_for("file"):
+            return chosen_file(typed.values["file"], self._suffix)
 
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """What is about to be written, and what to mind."""

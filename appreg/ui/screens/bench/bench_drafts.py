@@ -1,10 +1,12 @@
 """The half-filled bench on disk: kept soon after a key, found again when the item is opened."""
 
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from appreg.core.uids import Uid
 from appreg.core.work_records import BenchDraft
-from appreg.tasks.keep_bench_draft import bench_draft, drop_bench_draft, keep_bench_draft
+from appreg.tasks.keep_bench_draft import bench_draft
+from appreg.tasks.write_drafts_beside import DraftWriter, Entered
 from appreg.ui.screens.bench.bench_state import time_of_day
 
 if TYPE_CHECKING:
@@ -21,50 +23,69 @@ class BenchDrafts:
         """Serve one Bench."""
         self._bench = bench
         self._due = False
-        self._read: dict[Uid, str] = {}
-        """By item: the half-filled bench that this screen read or wrote last."""
         self._shared: set[Uid] = set()
         """Items of which it was said that another desk has them on its bench too."""
+
+    @cached_property
+    def _writer(self) -> DraftWriter:
+        return DraftWriter(self._bench.shell.register, self._bench.shell.who)
 
     def find(self, appliance: Uid) -> BenchDraft | None:
         """What was entered for an item before a crash or a skip."""
         draft = bench_draft(self._bench.shell.register, visit=self._bench.state.visit, appliance=appliance)
         if draft is not None:
-            self._read[appliance] = draft.body
+            self._writer.read(appliance, draft.body)
         return draft
 
     def keep_soon(self) -> None:
         """Keep the half-filled bench soon; a timer already running is soon enough."""
         if not self._due:
             self._due = True
-            self._bench.set_timer(DRAFT_AFTER, self.keep)
+            self._bench.set_timer(DRAFT_AFTER, self._keep_beside)
 
     def keep_due(self) -> None:
-        """Keep now what waits for its timer."""
-        if self._due:
+        """Keep now what waits for its timer, or for a thread."""
+        if self._due or self._writer.is_busy:
             self.keep()
 
     def keep(self) -> None:
-        """Keep what has been entered so far, where it has changed."""
+        """Keep what has been entered so far, where it has changed, before this returns."""
+        entered = self._entered()
+        if entered is not None:
+            self._say_of_other_desk(self._bench.attempt(lambda: self._writer.write_now(entered)) or frozenset())
+
+    def _keep_beside(self) -> None:
+        """Keep it in a thread: between two keys nobody waits for the disk."""
+        entered = self._entered()
+        if entered is not None and self._writer.hand_in(entered):
+            self._bench.run_worker(self._write, thread=True, group="half-filled bench")
+
+    def _write(self) -> None:
+        try:
+            shared = self._writer.write_waiting()
+        except Exception as fault:  # noqa: BLE001 - told on the screen, and reported where it was not foreseen
+            self._bench.call_later(self._bench.shell.tell_fault, fault)
+        else:
+            self._bench.call_later(self._say_of_other_desk, shared)
+
+    def _entered(self) -> Entered | None:
         self._due = False
         bench, state = self._bench, self._bench.state
         if state.item is None:
-            return
-        register, who, item, visit = bench.shell.register, bench.shell.who, state.item.appliance.uid, state.visit
-        if (state.entries.is_untouched and not state.entries.begun) or state.is_as_kept:
-            bench.attempt(lambda: drop_bench_draft(register, who, visit=visit, appliance=item))
-            return
-        at, body = time_of_day(bench.shell.clock()), state.entries.to_json()
-        self._say_of_other_desk(item, body)
-        bench.attempt(lambda: keep_bench_draft(register, who, visit=visit, appliance=item, at=at, body=body))
+            return None
+        nothing = (state.entries.is_untouched and not state.entries.begun) or state.is_as_kept
+        return Entered(
+            visit=state.visit,
+            appliance=state.item.appliance.uid,
+            at=time_of_day(bench.shell.clock()),
+            body="" if nothing else state.entries.to_json(),
+        )
 
-    def _say_of_other_desk(self, item: Uid, body: str) -> None:
+    def _say_of_other_desk(self, shared: frozenset[Uid]) -> None:
         """Say once where another desk has the same item on its bench: only one half-filled bench can be kept."""
-        known = bench_draft(self._bench.shell.register, visit=self._bench.state.visit, appliance=item)
-        if known is not None and known.body not in {body, self._read.get(item)} and item not in self._shared:
-            self._shared.add(item)
+        if not shared <= self._shared:
+            self._shared |= shared
             self._bench.shell.warn(
                 "Another desk has this item on its bench too: what is typed last is what a crash would leave. "
                 "Agree who inspects it."
             )
-        self._read[item] = body

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from appreg.core.work_records import RemedialAction
+from appreg.errors import asked_for
 from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.record_repair import record_repair
 from appreg.tasks.start_visit import refuse_day_ahead
@@ -34,7 +35,8 @@ class RepairForm(Form[RemedialAction]):
         repair = typed.text("repair")
         on = typed.day("on", today=self.desk.today) if repair else None
         if on is not None:
-            refuse_day_ahead(on, today=self.desk.today, field="date")
+            with asked_for("on"):
+                refuse_day_ahead(on, today=self.desk.today, field="date")
         try:
             return record_repair(
                 self.desk.register,

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from appreg.errors import InputRefused
 from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET
 from appreg.tasks.weigh_evidence import EvidenceGroup
 from appreg.ui.screens.forms.form import Desk, Form
@@ -81,5 +80,5 @@ def _percent(share: Decimal) -> str:
 def _share(typed: TypedForm, name: str) -> Decimal:
     percent = typed.decimal(name, "%")
     if percent is None or not 0 < percent < 100:  # noqa: PLR2004 - a percentage
-        raise InputRefused(f"{typed.labels[name]}: it must lie above 0 and below 100; type it as in 2.")
+        raise typed.refused(name, "it must lie above 0 and below 100; type it as in 2.")
     return percent / 100

@@ -34,7 +34,7 @@ class ApplianceForm(RecordForm[Appliance]):
         given = self._given(typed)
         location = Uid(typed.values["location"])
         if not location:
-            raise InputRefused(f"Location: none is chosen; press {NEW_KEY} in this field to add one.")
+            raise InputRefused(f"Location: none is chosen; press {NEW_KEY} in this field to add one.", field="location")
         category = Uid(typed.values["category"]) or None
         measured = (Fact.CORD_LENGTH,) if typed.flag(LENGTH_MEASURED) else ()
         if measured and given["cord_length_m"] is None:
@@ -89,12 +89,13 @@ class ApplianceForm(RecordForm[Appliance]):
             "rcd_mounting": mounting,
             "connection": Connection(connection) if connection else None,
             "owner": Owner(owner) if owner else None,
-            "rated_volts": self._needed(volts, "Rated voltage, V"),
-            "phases": self._needed(phases, "Phases"),
+            "rated_volts": _needed(typed, "rated_volts", volts),
+            "phases": _needed(typed, "phases", phases),
             "feeds": Uid(typed.values["feeds"]) or None,
         }
 
-    def _needed(self, number: int | None, label: str) -> int:
-        if number is None:
-            raise InputRefused(f"{label}: nothing is typed; the plate says it.")
-        return number
+
+def _needed(typed: TypedForm, name: str, number: int | None) -> int:
+    if number is None:
+        raise typed.refused(name, "nothing is typed; the plate says it.")
+    return number

@@ -48,7 +48,7 @@ class Form(ABC, Generic[Kept]):
 
     @abstractmethod
     def keep(self, typed: TypedForm) -> Kept:
-        """Call the task; an AppregError keeps the form open, beside the field whose label begins its sentence."""
+        """Call the task; an AppregError keeps the form open, InputRefused beside the field that it names."""
 
     def new_for(self, name: str) -> "Form[Any] | None":
         """The form that adds a new record for a field."""

@@ -9,7 +9,7 @@ from appreg.core.dates_in_words import date_words
 from appreg.core.lean_dataclasses import dataclass, field
 from appreg.core.text import clean
 from appreg.core.typed_values import date_typed, decimal_typed, power_typed, whole_typed
-from appreg.errors import InputRefused
+from appreg.errors import InputRefused, asked_for
 from appreg.ui.key_words import key_of
 
 NEW_KEY: Final = key_of("form.create", "^n")
@@ -48,7 +48,7 @@ class FormField:
 
 @dataclass(frozen=True, slots=True)
 class TypedForm:
-    """What stands in the fields of a form; each reader raises InputRefused beginning with the field's label."""
+    """What stands in the fields of a form; each reader raises InputRefused naming the field."""
 
     values: Mapping[str, str]
     labels: Mapping[str, str]
@@ -56,29 +56,37 @@ class TypedForm:
 
     def text(self, name: str) -> str:
         """A cleaned text, trimmed."""
-        label = self.labels[name]
-        text = clean(self.values[name], field=label)
-        if not text and name in self.required:
-            raise InputRefused(f"{label}: nothing is given; it is needed.")
+        with asked_for(name):
+            text = clean(self.values[name], field=self.labels[name])
+            if not text and name in self.required:
+                raise self.refused(name, "nothing is given; it is needed.")
         return text
+
+    def refused(self, name: str, problem: str) -> InputRefused:
+        """What is wrong with a field, to be raised."""
+        return InputRefused(problem, subject=self.labels[name], field=name)
 
     def decimal(self, name: str, *units: str) -> Decimal | None:
         """An exact number, None where nothing is typed."""
-        return decimal_typed(self.values[name], field=self.labels[name], units=units)
+        with asked_for(name):
+            return decimal_typed(self.values[name], field=self.labels[name], units=units)
 
     def whole(self, name: str, *units: str) -> int | None:
         """A whole number, None where nothing is typed."""
-        return whole_typed(self.values[name], field=self.labels[name], units=units)
+        with asked_for(name):
+            return whole_typed(self.values[name], field=self.labels[name], units=units)
 
     def power(self, name: str) -> int | None:
         """A power in W, None where nothing is typed."""
-        return power_typed(self.values[name], field=self.labels[name])
+        with asked_for(name):
+            return power_typed(self.values[name], field=self.labels[name])
 
     def day(self, name: str, *, today: date) -> date | None:
         """A date, None where nothing is typed."""
-        day = date_typed(self.values[name], field=self.labels[name], today=today)
+        with asked_for(name):
+            day = date_typed(self.values[name], field=self.labels[name], today=today)
         if day is None and name in self.required:
-            raise InputRefused(f"{self.labels[name]}: no date is given; write it as in 24 Nov 2026.")
+            raise self.refused(name, "no date is given; write it as in 24 Nov 2026.")
         return day
 
     def flag(self, name: str) -> bool:

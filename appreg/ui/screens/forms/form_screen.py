@@ -10,7 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from appreg.core.text import shown
-from appreg.errors import AppregError
+from appreg.errors import AppregError, InputRefused
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
@@ -100,7 +100,7 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
         try:
             kept = self._form.keep(self.typed)
         except AppregError as refusal:
-            self._show_refusal(str(refusal))
+            self._show_refusal(str(refusal), refusal.field if isinstance(refusal, InputRefused) else "")
             return
         self.dismiss(kept)
 
@@ -161,15 +161,6 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
         self._warned = False
         self._show_cautions()
 
-    def _field_meant(self, beginning: str) -> str:
-        """The field whose label, or the record's name for it, ends the beginning of a refusal."""
-        for exact in (True, False):
-            for name, field in self._fields.items():
-                names = _names_of(field)
-                if beginning in names if exact else any(beginning.endswith(f" {each}") for each in names):
-                    return name
-        return ""
-
     def _offer(self, name: str, offer: Offer) -> None:
         self.query_one(f"#{name}", ChoiceField).offer(offer.choices, offer.value)
 
@@ -181,12 +172,12 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
         lines = [Content.styled(f"! {shown(each)}", "$doubt") for each in self._form.cautions(self.typed)]
         self.query_one("#cautions", Static).update(Content("\n").join(lines))
 
-    def _show_refusal(self, sentence: str) -> None:
-        """Show a refusal under the field whose label begins it, or in the form's own line."""
+    def _show_refusal(self, sentence: str, field: str = "") -> None:
+        """Show a refusal under the field that it names, or in the form's own line."""
         for line in self.query(".refusal").results(Static):
             line.update("")
             line.display = False
-        name = self._field_meant(sentence.partition(":")[0].casefold())
+        name = field if field in self._fields else ""
         line = self.query_one(f"#row-{name} .refusal" if name else "#refusal", Static)
         line.update(Content(f"! {shown(self.shell.in_present_keys(sentence))}" if sentence else ""))
         line.display = bool(sentence)
@@ -196,11 +187,6 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
 
 def _label(field: FormField, new_key: str) -> Content:
     return Content.assemble(field.label, (f"  {new_key} new", "$mark") if field.creates else "")
-
-
-def _names_of(field: FormField) -> tuple[str, ...]:
-    words = field.name.replace("_", " ")
-    return field.label.casefold(), words, words.rpartition(" ")[0] or words
 
 
 def _editor(field: FormField) -> Widget:

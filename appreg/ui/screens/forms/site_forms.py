@@ -86,7 +86,9 @@ class SiteForm(RecordForm[Site]):
         given["guarded"] = typed.flag("guarded")
         client = Uid(typed.values["client"])
         if not client:
-            raise InputRefused(f"Client: none is chosen; press {NEW_KEY} in this field to add the duty holder.")
+            raise InputRefused(
+                f"Client: none is chosen; press {NEW_KEY} in this field to add the duty holder.", field="client"
+            )
         if not given["prefix"] and given["name"]:
             taken = {site.prefix for site in self.desk.register.find(Site)}
             given["prefix"] = prefix_from_name(given["name"], taken)

@@ -6,7 +6,7 @@ from typing import Any
 
 from appreg.core.records import Instrument, Person, Site, Visit
 from appreg.core.uids import Uid
-from appreg.errors import InputRefused
+from appreg.errors import InputRefused, asked_for
 from appreg.tasks.choose_visit import visits_of
 from appreg.tasks.start_visit import cautions_for, refuse_day_ahead, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
@@ -80,12 +80,14 @@ class VisitForm(RecordForm[Visit]):
         """Start or change the visit."""
         on = self._day(typed)
         if self._existing is None or on != self._existing.date:
-            refuse_day_ahead(on, today=self.desk.today, field="Date")
+            with asked_for("date"):
+                refuse_day_ahead(on, today=self.desk.today, field="Date")
         person = Uid(typed.values["person"])
         instrument = Uid(typed.values["instrument"]) or None
         if not person:
             raise InputRefused(
-                f"Person: none is chosen; press {NEW_KEY} in this field to add whoever inspects and signs."
+                f"Person: none is chosen; press {NEW_KEY} in this field to add whoever inspects and signs.",
+                field="person",
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
         checked, colour = typed.text("instrument_check"), typed.text("period_colour")

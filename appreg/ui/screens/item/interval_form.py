@@ -118,7 +118,7 @@ class IntervalForm(Form[str]):
         if scope is OverrideScope.LOCATION:
             return one.location
         if one.category is None:
-            raise InputRefused("For: the items have no category in common; choose another answer.")
+            raise InputRefused("For: the items have no category in common; choose another answer.", field="scope")
         return one.category
 
     def _take_back(self, scope: OverrideScope, what: IntervalKind, reason: str) -> str:
@@ -126,5 +126,7 @@ class IntervalForm(Form[str]):
         if not take_back_overrides(
             self.desk.register, self.desk.who, targets=targets, what=what, reason=reason, since=self._since
         ):
-            raise InputRefused("Every: no interval was set here by hand; type a period such as P6M to set one.")
+            raise InputRefused(
+                "Every: no interval was set here by hand; type a period such as P6M to set one.", field="period"
+            )
         return "The interval set by hand is taken back; the table's holds again."

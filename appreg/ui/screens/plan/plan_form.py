@@ -10,7 +10,7 @@ from appreg.core.periods import parse_period
 from appreg.core.records import Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.work_records import IntervalKind
-from appreg.errors import InputRefused
+from appreg.errors import InputRefused, asked_for
 from appreg.exchange.holiday_file import read_holidays
 from appreg.exchange.minutes_file import read_minutes
 from appreg.schedule.interval_choice import interval_table
@@ -140,9 +140,10 @@ class WhatIfForm(Form[Supposition]):
     def keep(self, typed: TypedForm) -> Supposition:
         """What was typed; at least one thing must be supposed."""
         intervals = {kind: typed.text(kind.value).upper() for kind in IntervalKind}
-        for period in intervals.values():
+        for kind, period in intervals.items():
             if period:
-                parse_period(period)
+                with asked_for(kind.value):
+                    parse_period(period)
         supposition = Supposition(
             environment=typed.values["environment"] or None,
             interval_table=typed.values["table"] or None,
@@ -150,7 +151,7 @@ class WhatIfForm(Form[Supposition]):
             intervals={kind: period for kind, period in intervals.items() if period},
         )
         if supposition == Supposition():
-            raise InputRefused("Environment: nothing is supposed; change at least one field.")
+            raise InputRefused("Environment: nothing is supposed; change at least one field.", field="environment")
         return supposition
 
 
@@ -160,10 +161,13 @@ def _percent(typed: TypedForm) -> int:
 
 
 def _closures(typed: TypedForm, today: date) -> tuple[Closure, ...]:
-    closed = closures_typed(typed.text("closed"), field="Closed", today=today)
+    with asked_for("closed"):
+        closed = closures_typed(typed.text("closed"), field="Closed", today=today)
     named = typed.text("holidays")
-    return (*closed, *(read_holidays(named_file(named, field="Holidays")) if named else ()))
+    with asked_for("holidays"):
+        return (*closed, *(read_holidays(named_file(named, field="Holidays")) if named else ()))
 
 
 def _minutes(named: str) -> CheckMinutes:
-    return read_minutes(named_file(named, field="Minutes")) if named else usual_minutes()
+    with asked_for("minutes"):
+        return read_minutes(named_file(named, field="Minutes")) if named else usual_minutes()

@@ -35,6 +35,8 @@ class RegisterCheckScreen(CommandScreen[None]):
                 yield from self._problems()
             else:
                 yield from self._soundness()
+            for remark in self._found.remarks:
+                yield Static(Content(shown(remark)), classes="quiet", markup=False)
 
     def _soundness(self) -> Iterator[Widget]:
         yield Static("sound", id="answer", classes="good", markup=False)

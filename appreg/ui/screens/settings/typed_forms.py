@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from appreg.core.lean_dataclasses import dataclass
-from appreg.errors import InputRefused
+from appreg.errors import asked_for
 from appreg.tasks.keep_settings import (
     MOST_COPIES,
     MOST_COPY_DAYS,
@@ -57,8 +57,9 @@ class NumberForm(Form[int]):
         asked = self._asked
         number = typed.whole("number", *asked.units)
         if number is None:
-            raise InputRefused(f"{asked.label}: nothing is given; write a number of {asked.what}.")
-        return checked_number(number, asked.label, asked.least, asked.most)
+            raise typed.refused("number", f"nothing is given; write a number of {asked.what}.")
+        with asked_for("number"):
+            return checked_number(number, asked.label, asked.least, asked.most)
 
 
 class FolderForm(Form[str]):
@@ -76,7 +77,8 @@ class FolderForm(Form[str]):
 
     def keep(self, typed: TypedForm) -> str:
         """The folder in full, or nothing."""
-        return checked_folder(typed.values["folder"])
+        with asked_for("folder"):
+            return checked_folder(typed.values["folder"])
 
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """Whether it is there now."""
@@ -102,7 +104,8 @@ class WhoForm(Form[str]):
 
     def keep(self, typed: TypedForm) -> str:
         """The name in one line, or nothing."""
-        return checked_who(typed.values["who"])
+        with asked_for("who"):
+            return checked_who(typed.values["who"])
 
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """What the name is for."""

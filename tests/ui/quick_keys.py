@@ -1,0 +1,60 @@
+"""Keys pressed as quickly as the app works them off: it tells itself when all that a key set going is done.
+
+Textual's own pilot sleeps until the process uses hardly any time, which on a machine that does other things is most of a test.
+"""
+
+import asyncio
+import unicodedata
+from contextlib import suppress
+from typing import Any, Final, cast
+
+from textual import events
+from textual.keys import REPLACED_KEYS, _character_to_key, _get_unicode_name_from_key
+from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
+
+from appreg.ui.app import AppregApp
+
+_PATIENCE: Final = 30.0
+"""Seconds that all that a key set going may take."""
+
+_GLANCE: Final = 0.002
+"""Seconds from one look to the next: looking all the time would take the time that the app needs."""
+
+
+async def press(pilot: Pilot[Any], *keys: str) -> None:
+    """Press keys by name, each when the one before is done with, and wait for the last."""
+    app = cast("AppregApp", pilot.app)
+    for key in keys:
+        assert app._driver is not None
+        app._driver.send_message(_event(app, key))
+        await _worked_off(app)
+    await rest(pilot)
+
+
+async def rest(pilot: Pilot[Any]) -> None:
+    """Wait until nothing is left to do, those at work in threads included."""
+    app = cast("AppregApp", pilot.app)
+    await pilot._wait_for_screen(_PATIENCE)
+    with suppress(WorkerCancelled):
+        await app.workers.wait_for_complete()
+    await _worked_off(app)
+    app.screen._on_timer_update()
+
+
+async def _worked_off(app: AppregApp) -> None:
+    await asyncio.sleep(_GLANCE)
+    while app._waiting or app.is_settling:  # noqa: ASYNC110 - the app tells nobody of it
+        await asyncio.sleep(_GLANCE)
+    await app.worked_off(_PATIENCE)
+
+
+def _event(app: AppregApp, key: str) -> events.Key:
+    name = _character_to_key(key) if len(key) == 1 and not key.isalnum() else key
+    try:
+        character: str | None = unicodedata.lookup(_get_unicode_name_from_key(REPLACED_KEYS.get(name, name)))
+    except KeyError:
+        character = name if len(name) == 1 else None
+    event = events.Key(name, character)
+    event.set_sender(app)
+    return event
