@@ -4,7 +4,6 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from importlib.util import find_spec
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
@@ -270,6 +269,8 @@ def open_register(
 
 def refuse_without_driver() -> None:
     """Raise RegisterUnusable where the driver of PostgreSQL is not installed."""
+    from importlib.util import find_spec  # noqa: PLC0415 - files need no driver
+
     if find_spec("psycopg") is None:
         raise RegisterUnusable(
             "A register in a database needs PostgreSQL's driver; install it with `pip install 'appreg[postgres]'`."
