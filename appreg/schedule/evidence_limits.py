@@ -1,5 +1,7 @@
-"""What evidence is held against: exact confidence limits on a failure rate (Clopper and Pearson 1934), the time that an
-inspection must come after the one before, and the steps an interval may go."""
+"""What evidence is held against: limits on a failure rate, time between inspections, and steps of an interval.
+
+The confidence limits are exact (Clopper and Pearson 1934).
+"""
 
 from collections.abc import Callable
 from datetime import date
