@@ -16,14 +16,13 @@ from appreg.register.places import Place
 from appreg.register.register_file import Register
 from appreg.tasks.add_category import add_category
 from appreg.tasks.add_location import add_location
-from appreg.tasks.change_items import move_items, set_category
-from appreg.tasks.change_record import change_record
+from appreg.tasks.change_record import change_record, move_items, set_category
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.keep_settings import Settings, load_settings, save_changed_settings, save_settings
 from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.override_interval import override_for_items, override_interval, take_back_overrides
 from appreg.tasks.record_repair import record_repair
-from appreg.tasks.set_many_states import set_many_states
+from appreg.tasks.set_service_state import set_many_states
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 
