@@ -15,7 +15,6 @@ from appreg.register.dialect import derived_cells
 from appreg.register.journal_chain import Chain, take_up
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
-from appreg.register.tables import model_of, remember
 from appreg.register.uid_source import Entropy, UidSource
 
 if TYPE_CHECKING:
@@ -43,7 +42,14 @@ class Writer:
             uids = UidSource(lambda: Instant(chain.milliseconds), self._entropy)
             yield Change(self._engine, chain, uids.new_uid, who=who, reason=reason)
             if chain.written:
-                remember(self._engine.database, *chain.head)
+                _remember(self._engine, *chain.head)
+
+
+def _remember(engine: "Engine", key: str, value: str) -> None:
+    database = engine.database
+    from appreg.register.tables import remember  # noqa: PLC0415 - once the engine has loaded peewee its own way
+
+    remember(database, key, value)
 
 
 class Change:
@@ -98,7 +104,7 @@ class Change:
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
-            model = model_of(kind, self._engine.dialect)
+            model = self._model(kind)
             model.delete().where(model.uid == record.uid).execute(self._engine.database)
             if noted or kind.journalled:
                 self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
@@ -119,7 +125,7 @@ class Change:
         return row
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
-        model = model_of(kind, self._engine.dialect)
+        model = self._model(kind)
         cells = dict(zip(kind.codec.names, row, strict=True))
         model.insert({**cells, **self._derived(kind, cells, cells)}).execute(self._engine.database)
         if noted or kind.journalled:
@@ -129,12 +135,18 @@ class Change:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
-        model = model_of(kind, self._engine.dialect)
+        model = self._model(kind)
         beside = self._derived(kind, dict(zip(kind.codec.names, row, strict=True)), after)
         model.update({**after, **beside}).where(model.uid == row[0]).execute(self._engine.database)
         uid, was, became = noted_update(str(row[0]), before, after)
         if noted or kind.journalled:
             self._lines.note(kind, uid, before=was, after=became)
+
+    def _model(self, kind: Kind[Any]) -> Any:
+        _ = self._engine.database
+        from appreg.register.tables import model_of  # noqa: PLC0415 - once the engine has loaded peewee its own way
+
+        return model_of(kind, self._engine.dialect)
 
     def _derived(self, kind: Kind[Any], row: dict[str, Cell], changed: dict[str, Cell]) -> dict[str, str]:
         return derived_cells(self._engine.dialect, kind.table, row, changed)
