@@ -1,6 +1,7 @@
 import subprocess
 import sys
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
