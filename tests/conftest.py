@@ -10,6 +10,8 @@ from typing import Final
 
 import pytest
 
+pytest_plugins = ("tests.server_fixtures",)
+
 _WAITING = 2
 """Tests of the screens sleep for half of their time, until the program stands still; so each processor runs two."""
 _LONGEST_FIRST = ("terminal", "ui")

@@ -2,6 +2,7 @@
 
 import argparse
 import os
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
@@ -26,13 +27,12 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Build the demo anew, then open it; one that somebody works in is opened as it is."""
     from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
     from appreg.tasks.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.locate_register import data_folder  # noqa: PLC0415
-    from appreg.tasks.named_file import named_file  # noqa: PLC0415
+    from appreg.tasks.locate_register import data_folder, named_place  # noqa: PLC0415
     from appreg.tasks.remember_seals import note_made_anew  # noqa: PLC0415
 
     if not args.no_ui:
         need_terminal(os.environ)
-    named = named_file(args.register, field="--register") if args.register else None
+    named = named_place(args.register, os.environ, field="--register") if args.register else None
     path = named or data_folder(os.environ) / DEMO_NAME
     told: tuple[str, ...] = ()
     try:
@@ -42,7 +42,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
             raise
         told = (str(kept),)
     else:
-        note_made_anew(path, os.environ)
+        if isinstance(path, Path):
+            note_made_anew(path, os.environ)
         if args.no_ui:
             _tell(summary, console, as_json=args.json)
             return ExitCode.FINE

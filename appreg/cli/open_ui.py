@@ -3,7 +3,6 @@
 import argparse
 import os
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
@@ -12,6 +11,7 @@ from appreg.clock import system_clock
 from appreg.errors import AppregError
 
 if TYPE_CHECKING:
+    from appreg.register.places import Place
     from appreg.tasks.restore_copy import PreparedRestore
 
 
@@ -22,13 +22,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Open the register, creating it on first use."""
     from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
-    from appreg.tasks.locate_register import register_path  # noqa: PLC0415 - loaded when it runs
+    from appreg.tasks.locate_register import register_place  # noqa: PLC0415 - loaded when it runs
 
     need_terminal(os.environ)
-    return open_on_screen(register_path(args.register, os.environ), console)
+    return open_on_screen(register_place(args.register, os.environ), console)
 
 
-def open_on_screen(path: Path, console: Console, *, told: Sequence[str] = ()) -> int:
+def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ()) -> int:
     """Show the register until the person leaves; `told` is said once the screen stands. Returns the exit code."""
     from appreg.clock import local_today  # noqa: PLC0415
     from appreg.tasks.begin_work import begin_work  # noqa: PLC0415

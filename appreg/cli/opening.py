@@ -11,13 +11,13 @@ from appreg.clock import system_clock
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.begin_work import Search, begin_work
-from appreg.tasks.locate_register import open_existing, register_path
+from appreg.tasks.locate_register import open_existing, register_place
 from appreg.tasks.remember_seals import remember
 
 if TYPE_CHECKING:
     from appreg.core.records import Site
+    from appreg.register.appliance_lists import SiteKey
     from appreg.register.register_file import Register
-    from appreg.register.site_keys import SiteKey
 
 
 @contextmanager
@@ -28,7 +28,7 @@ def opened(
 
     `writes` and `search` as begin_work has them.
     """
-    with open_existing(register_path(args.register, os.environ)) as register:
+    with open_existing(register_place(args.register, os.environ)) as register:
         for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
             console.complain(sentence)
         register.damage.heard = console.complain_of_damage
@@ -57,7 +57,7 @@ def site_named(register: "Register", named: str) -> "Site":
 
 
 def _key_named(register: "Register", named: str) -> "SiteKey":
-    from appreg.register.site_keys import site_keys  # noqa: PLC0415 - only where a site is named
+    from appreg.register.appliance_lists import site_keys  # noqa: PLC0415 - only where a site is named
 
     wanted = named.strip().casefold()
     sites = site_keys(register)

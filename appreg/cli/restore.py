@@ -25,12 +25,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Check it, say what it lacks, ask, and put it in place; exit code 1 where the copy is damaged or the answer no."""
-    from appreg.tasks.locate_register import register_path  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.locate_register import register_file, register_place  # noqa: PLC0415 - a help needs no register
     from appreg.tasks.restore_copy import settle_restore  # noqa: PLC0415
 
     if (args.file is None) == (not args.list):
         raise UsageRefused("Name the copy to restore, `latest` say, or give --list to see the kept copies.")
-    path = register_path(args.register, os.environ)
+    place = register_place(args.register, os.environ)
+    path = register_file(place, because="a copy is put into an empty database with `appreg copy FILE postgresql://…`")
     if settle_restore(path):
         console.complain(f"An earlier restore was cut short; what stood at {path} is back in its place.")
     if args.list:

@@ -39,7 +39,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     with opened(args, console, search=Search.NONE) as register:
         with console.progress("checking") as progress:
             found = verify_with_seal(register, progress, asked=asked, environ=os.environ)
-        path = str(register.path)
+        path = register.place
         accepted = args.accept and not found.problems
         if accepted:
             accept(register, os.environ)

@@ -1,23 +1,33 @@
-"""Appliances looked up by tag and listed by place."""
+"""Appliances looked up by tag and listed by place; and what people call the sites by."""
 
 from collections.abc import Collection
-from typing import Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from appreg.core.appliances import ServiceState
+from appreg.core.asset_tags import tag_order
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
+
+
 _KIND: Final = kind_of(Appliance)
 _SEPARATOR: Final = "-"
+_LOOK: Final = 50
+"""Tags looked at in one reading."""
 _MOST_DIGITS: Final = 6
 """A longer figure was printed elsewhere and counts nothing here."""
 
 
 def appliance_by_tag(register: Register, tag: str) -> Appliance | None:
     """The appliance with a tag, typed in capitals or not; None when there is none."""
-    rows = register.rows(f"SELECT {_KIND.columns} FROM appliance WHERE tag = ? COLLATE NOCASE", (tag,))
+    if "\0" in tag:  # which no database can be asked for
+        return None
+    own = register.dialect.folded("tag")
+    rows = register.rows(f"SELECT {_KIND.columns} FROM appliance WHERE {own} = ?", (_small(tag),))
     return _KIND.codec.decode(rows[0]) if rows else None
 
 
@@ -33,7 +43,7 @@ def appliances_of(
 
     With `readable`, one that cannot be read is noted as damaged instead of ending it.
     """
-    tests, parameters = place_tests(site=site, location=location, states=states)
+    tests, parameters = place_tests(register.dialect, site=site, location=location, states=states)
     where = f" WHERE {' AND '.join(tests)}" if tests else ""
     rows = register.rows(
         f"SELECT {_KIND.columns} FROM appliance{where} ORDER BY tag_key",
@@ -43,7 +53,12 @@ def appliances_of(
 
 
 def place_tests(
-    *, site: Uid | None, location: Uid | None, states: Collection[ServiceState] | None, alias: str = "appliance"
+    dialect: "Dialect",
+    *,
+    site: Uid | None,
+    location: Uid | None,
+    states: Collection[ServiceState] | None,
+    alias: str = "appliance",
 ) -> tuple[list[str], list[str]]:
     """The conditions, and their parameters, that keep a list to a place and to states."""
     tests: list[str] = []
@@ -53,11 +68,12 @@ def place_tests(
         parameters.append(location)
     if site is not None:
         # With a location given, its own index is the shorter way.
-        tests.append(f"{'+' if location is not None else ''}{alias}.site = ?")
+        own = f"{alias}.site"
+        tests.append(f"{own if location is None else dialect.unindexed(own)} = ?")
         parameters.append(site)
     if states is not None:
         listed = ", ".join("?" * len(states))
-        tests.append(f"+{alias}.state IN ({listed})")
+        tests.append(f"{dialect.unindexed(f'{alias}.state')} IN ({listed})" if states else "1 = 0")
         parameters.extend(state.value for state in states)
     return tests, parameters
 
@@ -70,30 +86,52 @@ def seats_taken(register: Register) -> int:
 
 def last_number(register: Register, prefix: str) -> int:
     """The highest number of at most six figures among the tags of a prefix (17 for KL-017); 0 when there is none."""
-    start = prefix + _SEPARATOR
-    end = prefix + chr(ord(_SEPARATOR) + 1)
-    rows = register.rows(
-        "SELECT max(CAST(substr(tag, ?) AS INTEGER)) FROM appliance "
-        "WHERE tag >= ? COLLATE NOCASE AND tag < ? COLLATE NOCASE "
-        "AND substr(tag, ?) NOT GLOB '*[^0-9]*' AND length(tag) BETWEEN ? AND ?",
-        (len(start) + 1, start, end, len(start) + 1, len(start) + 1, len(start) + _MOST_DIGITS),
-    )
-    return rows[0][0] or 0
+    before = prefix + _SEPARATOR
+    beginning = tag_order(before).partition("\t")[0]
+    # The one order of tags goes by how many figures a number has, so the highest of so many comes last below this.
+    above = f"{beginning}{_MOST_DIGITS + 1}"
+    while rows := register.rows(
+        "SELECT tag, tag_key FROM appliance WHERE tag_key >= ? AND tag_key < ? ORDER BY tag_key DESC LIMIT ?",
+        (beginning + "0", above, _LOOK),
+    ):
+        above = rows[-1][1]
+        for tag, _ in rows:
+            number = tag[len(before) :]
+            if number.isascii() and number.isdigit() and len(number) <= _MOST_DIGITS:
+                return int(number)
+    return 0
 
 
 def tags_taken(register: Register, tags: Collection[str]) -> set[str]:
     """Which of some tags are in the register already, as they were asked for."""
-    wanted = list(tags)
+    wanted, own = list(tags), register.dialect.folded("tag")
     taken: set[str] = set()
     for start in range(0, len(wanted), 500):
         part = wanted[start : start + 500]
         rows = register.rows(
-            f"SELECT tag FROM appliance WHERE tag COLLATE NOCASE IN ({', '.join('?' * len(part))})", part
+            f"SELECT tag FROM appliance WHERE {own} IN ({', '.join('?' * len(part))})", [_small(tag) for tag in part]
         )
-        found = {_folded(tag) for (tag,) in rows}
-        taken.update(tag for tag in part if _folded(tag) in found)
+        found = {_small(tag) for (tag,) in rows}
+        taken.update(tag for tag in part if _small(tag) in found)
     return taken
 
 
-def _folded(tag: str) -> str:
+def _small(tag: str) -> str:
     return "".join(c.lower() if c.isascii() else c for c in tag)
+
+
+_ALL: Final = "SELECT uid, name, prefix FROM site ORDER BY uid"
+
+
+class SiteKey(NamedTuple):
+    """What a site can be named by."""
+
+    uid: Uid
+    name: str
+    prefix: str
+    """Of its tags."""
+
+
+def site_keys(register: Register) -> list[SiteKey]:
+    """Those of all sites, oldest key first; of hundreds of sites, whole records would take longer than what is asked of one."""
+    return [SiteKey(Uid(uid), name, prefix) for uid, name, prefix in register.rows(_ALL)]

@@ -1,18 +1,14 @@
 """Records put by the thousand: runs of like statements, each run in one go with its lines in the journal."""
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import Any
 
-from appreg.core.records import Appliance, Record
+from appreg.core.records import Record
 from appreg.errors import InputRefused
 from appreg.register.change_lines import ChangeLines, Noted, differences, noted_update
+from appreg.register.dialect import derived_cells
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
-
-_INDEX_AFTERWARDS: Final = 1000
-"""From so many new appliances on, the search index is filled once at the end of the run."""
-_INSERT_TRIGGER: Final = "appliance_text_insert"
-_WORDS: Final = "tag, name, make, model, serial"
 
 _Rows = dict[tuple[str, str], tuple[Cell, ...]]
 """Rows by table and key."""
@@ -43,10 +39,9 @@ class _Run:
         if self._columns:
             setting = ", ".join(f'"{name}" = ?' for name in self._columns)
             self._lines.execute_many(f'UPDATE "{self._kind.table}" SET {setting} WHERE uid = ?', self._rows)
-        elif self._kind.record is Appliance and len(self._rows) >= _INDEX_AFTERWARDS:
-            _insert_indexing_afterwards(self._lines, self._kind, self._rows)
         else:
-            self._lines.execute_many(self._kind.insert, self._rows)
+            kept = (*self._kind.codec.names, *self._lines.engine.dialect.derived.get(self._kind.table, {}))
+            self._lines.engine.put_rows(self._kind.table, kept, self._rows)
         if self._kind.journalled:
             self._lines.note_many(self._kind, self._noted)
         self._rows, self._noted = [], []
@@ -55,7 +50,7 @@ class _Run:
 def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
     """Insert or update a batch of records, in their order."""
     current = _current_rows(lines, batch)
-    run = _Run(lines)
+    run, dialect = _Run(lines), lines.engine.dialect
     for record in batch:
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
@@ -63,12 +58,15 @@ def put_batch(lines: ChangeLines, batch: Sequence[Record]) -> None:
         known = current.get(place)
         current[place] = row
         if known is None:
-            run.add(kind, (), kind.row(row), (record.uid, None, kind.codec.canonical(row)))
+            cells = dict(zip(kind.codec.names, row, strict=True))
+            beside = derived_cells(dialect, kind.table, cells, cells)
+            run.add(kind, (), (*row, *beside.values()), (record.uid, None, kind.codec.canonical(row)))
         elif known != row:
             if kind.append_only:
                 raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
             before, after = differences(kind, known, row)
-            put = kind.with_derived(after)
+            cells = dict(zip(kind.codec.names, row, strict=True))
+            put = {**after, **derived_cells(dialect, kind.table, cells, after)}
             run.add(kind, tuple(put), (*put.values(), record.uid), noted_update(record.uid, before, after))
     run.flush()
 
@@ -82,15 +80,3 @@ def _current_rows(lines: ChangeLines, batch: Sequence[Record]) -> _Rows:
         rows = lines.execute(f'SELECT {kind.columns} FROM "{kind.table}" WHERE uid IN ({marks})', uids)
         found.update({(kind.table, row[0]): row for row in rows})
     return found
-
-
-def _insert_indexing_afterwards(lines: ChangeLines, kind: Kind[Any], rows: list[tuple[Cell, ...]]) -> None:
-    (trigger,) = lines.execute("SELECT sql FROM sqlite_master WHERE name = ?", (_INSERT_TRIGGER,)).fetchone()
-    (last,) = lines.execute("SELECT coalesce(max(ordinal), 0) FROM appliance").fetchone()
-    lines.execute(f"DROP TRIGGER {_INSERT_TRIGGER}")
-    lines.execute_many(kind.insert, rows)
-    lines.execute(
-        f"INSERT INTO appliance_text (rowid, {_WORDS}) SELECT ordinal, {_WORDS} FROM appliance WHERE ordinal > ?",
-        (last,),
-    )
-    lines.execute(trigger)

@@ -7,7 +7,6 @@ from typing import Any, Final, NamedTuple
 from appreg.core.seals import Seal, seal_at
 from appreg.core.uids import is_uid
 from appreg.errors import PUT_BACK
-from appreg.register.cell_words import cell_words, key_words
 from appreg.register.journal_chain import (
     COLUMNS,
     FIRST_HASH,
@@ -18,10 +17,10 @@ from appreg.register.journal_chain import (
     row_hash,
     stamp,
 )
-from appreg.register.journal_ends import HEAD
+from appreg.register.journal_ends import HEAD, HEADS
 from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.register_file import Register
-from appreg.register.register_problems import Problem, Tally
+from appreg.register.register_problems import Problem, Tally, cell_words, key_words
 
 _ORIGIN, _SEQUENCE, _TIME, _WHO, _REASON, _ENTITY, _UID, _BEFORE, _AFTER, _CHANGE, _PREVIOUS, _HASH = range(12)
 _SURE: Final = PUT_BACK
@@ -70,7 +69,7 @@ class FollowedChain:
 
 def chain_problems(register: Register, tally: Tally, followed: FollowedChain) -> Iterator[Problem]:
     """Everything wrong with the journal and with the heads that remember its end."""
-    noted = register.rows("SELECT CAST(key AS TEXT), value FROM register_meta WHERE key GLOB 'head:*'")
+    noted = register.rows(f"SELECT CAST(key AS TEXT), value FROM register_meta WHERE {HEADS}")
     heads = {str(key): value if isinstance(value, str) else cell_words(value) for key, value in noted}
     strict = _strict_from(register)
     lines = _counted(register.stream(f"{SELECT} ORDER BY origin, sequence"), tally)

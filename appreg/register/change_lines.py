@@ -1,12 +1,15 @@
 """The lines that one change writes into the journal, and the statements it runs beside them."""
 
 from collections.abc import Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from appreg.core.uids import Uid
-from appreg.register.journal_chain import INSERT, Chain
+from appreg.register.journal_chain import COLUMNS, INSERT, Chain
 from appreg.register.record_codec import Cell, canonical
 from appreg.register.record_kinds import Kind
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Engine
 
 Noted = tuple[str, str | None, str | None]
 """A row's key with its fields before and after, canonical JSON."""
@@ -15,8 +18,8 @@ Noted = tuple[str, str | None, str | None]
 class ChangeLines:
     """Writes on behalf of one change by one person."""
 
-    def __init__(self, database: Any, chain: Chain, change: Uid, *, who: str, reason: str) -> None:
-        self.database = database
+    def __init__(self, engine: "Engine", chain: Chain, change: Uid, *, who: str, reason: str) -> None:
+        self.engine = engine
         self._chain = chain
         self._change = change
         self._who = who
@@ -29,11 +32,11 @@ class ChangeLines:
 
     def execute(self, statement: str, parameters: Iterable[Cell] = ()) -> Any:
         """Run one statement."""
-        return self.database.execute_sql(statement, parameters)
+        return self.engine.database.execute_sql(self.engine.dialect.marked(statement), parameters)
 
     def execute_many(self, statement: str, rows: Iterable[Sequence[Cell]]) -> None:
         """Run one statement for many rows."""
-        self.database.cursor().executemany(statement, rows)
+        self.engine.database.cursor().executemany(self.engine.dialect.marked(statement), rows)
 
     def note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
         """Write one line."""
@@ -41,7 +44,7 @@ class ChangeLines:
 
     def note_many(self, kind: Kind[Any], noted: Iterable[Noted]) -> None:
         """Write many lines, in their order."""
-        self.execute_many(INSERT, (self._tied(kind, one) for one in noted))
+        self.engine.put_rows("journal", COLUMNS, [self._tied(kind, one) for one in noted])
 
     def _tied(self, kind: Kind[Any], noted: Noted) -> tuple[Cell, ...]:
         uid, before, after = noted

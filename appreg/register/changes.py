@@ -1,111 +1,59 @@
 """Changes to the register: records put and removed, each with its line in the journal, all or nothing."""
 
-import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from itertools import islice
-from pathlib import Path
-from typing import Any, Final
-
-import peewee
-from peewee import SqliteDatabase
+from typing import TYPE_CHECKING, Any, Final
 
 from appreg.clock import Clock, Instant
 from appreg.core.records import Record
 from appreg.core.uids import Uid
-from appreg.errors import InputRefused, NotFound, RegisterUnusable
+from appreg.errors import InputRefused, NotFound
 from appreg.register.bulk_writing import put_batch
 from appreg.register.change_lines import ChangeLines, differences, noted_update
-from appreg.register.file_opening import OpenedFile
+from appreg.register.dialect import derived_cells
 from appreg.register.journal_chain import Chain, take_up
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
-from appreg.register.register_errors import sentences, told
-from appreg.register.tables import model_of
+from appreg.register.tables import model_of, remember
 from appreg.register.uid_source import Entropy, UidSource
-from appreg.register.whole_transactions import in_one_go
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Engine
 
 _BATCH: Final = 2000
-
-
-class AdoptedDatabase(SqliteDatabase):
-    """peewee's door to the connection that a register reads through."""
-
-    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
-        super().__init__(str(path), lock_type="IMMEDIATE", autoconnect=False)
-        self._adopted = connection
-        self.connect()
-
-    def _connect(self) -> sqlite3.Connection:
-        return self._adopted
-
-
-@contextmanager
-def _sentences(path: Path) -> Iterator[None]:
-    with sentences(path):
-        try:
-            yield
-        except peewee.DatabaseError as error:
-            cause = getattr(error, "orig", None)
-            raise told(
-                path, cause if isinstance(cause, sqlite3.Error) else sqlite3.DatabaseError(str(error))
-            ) from error
 
 
 class Writer:
     """Opens changes on a register's connection, one after the other."""
 
-    def __init__(self, opened: OpenedFile, origin: Uid, clock: Clock, entropy: Entropy) -> None:
-        self._standing = opened.standing
-        self._path = self._standing.path
-        self._connection = opened.connection
-        self._database: Any = AdoptedDatabase(self._path, self._connection)
+    def __init__(self, engine: "Engine", origin: Uid, clock: Clock, entropy: Entropy) -> None:
+        self._engine = engine
         self._origin = origin
         self._clock = clock
         self._entropy = entropy
 
     @contextmanager
     def transaction(self, who: str, reason: str) -> "Iterator[Change]":
-        """A change whose records are saved together, durably and in the file at the path, or not at all."""
-        with _sentences(self._path), self._committed():
-            chain = take_up(self._connection, self._origin, self._clock)
+        """A change whose records are saved together, durably, or not at all."""
+        with self._engine.sentences(), self._engine.transaction():
+            chain = take_up(self._engine.rows, self._origin, self._clock)
             chain.begin()
             # Keys start at the journal's time, so that they follow its order even where a clock was set back.
             uids = UidSource(lambda: Instant(chain.milliseconds), self._entropy)
-            yield Change(self._path, self._database, chain, uids.new_uid, who=who, reason=reason)
+            yield Change(self._engine, chain, uids.new_uid, who=who, reason=reason)
             if chain.written:
-                self._connection.execute(
-                    "INSERT INTO register_meta (key, value) VALUES (?, ?) "
-                    "ON CONFLICT (key) DO UPDATE SET value = excluded.value",
-                    chain.head,
-                )
-
-    @contextmanager
-    def _committed(self) -> Iterator[None]:
-        self._refuse_moved("nothing was saved")
-        with in_one_go(self._connection):
-            yield
-            self._refuse_moved("nothing was saved")
-        # Between looking and saving there is a moment, too.
-        self._refuse_moved("what was just entered may not be in it")
-
-    def _refuse_moved(self, result: str) -> None:
-        if fault := self._standing.look():
-            raise RegisterUnusable(
-                f"{fault[:-1]}, and {result}; put it back, or leave and open anew what is there now."
-            )
+                remember(self._engine.database, *chain.head)
 
 
 class Change:
     """One change by one person: everything put or removed through it is saved together."""
 
-    def __init__(
-        self, path: Path, database: Any, chain: Chain, new_uid: Callable[[], Uid], *, who: str, reason: str
-    ) -> None:
-        self._path = path
+    def __init__(self, engine: "Engine", chain: Chain, new_uid: Callable[[], Uid], *, who: str, reason: str) -> None:
+        self._engine = engine
         self.new_uid = new_uid
         self.uid = new_uid()
-        self._lines = ChangeLines(database, chain, self.uid, who=who, reason=reason)
+        self._lines = ChangeLines(engine, chain, self.uid, who=who, reason=reason)
 
     @property
     def lines(self) -> int:
@@ -119,7 +67,7 @@ class Change:
         """
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
-        with _sentences(self._path):
+        with self._engine.sentences(), self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
                 self._insert(kind, row, noted=noted)
@@ -131,7 +79,7 @@ class Change:
         waiting = iter(records)
         count = 0
         while batch := list(islice(waiting, _BATCH)):
-            with _sentences(self._path):
+            with self._engine.sentences(), self._engine.attempt():
                 put_batch(self._lines, batch)
             count += len(batch)
             if progress is not None:
@@ -146,12 +94,12 @@ class Change:
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
-        with _sentences(self._path):
+        with self._engine.sentences(), self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
-            model = model_of(kind)
-            model.delete().where(model.uid == record.uid).execute(self._lines.database)
+            model = model_of(kind, self._engine.dialect)
+            model.delete().where(model.uid == record.uid).execute(self._engine.database)
             if noted or kind.journalled:
                 self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
 
@@ -161,7 +109,7 @@ class Change:
         if kind.journalled:
             raise TypeError(f"{record.__name__} is told by the journal")
         tests = " AND ".join(f'"{name}" = ?' for name in equals)
-        with _sentences(self._path):
+        with self._engine.sentences():
             self._lines.execute(f'DELETE FROM "{kind.table}" WHERE {tests}', tuple(equals.values()))
 
     def _current(self, kind: Kind[Any], uid: Uid) -> tuple[Cell, ...] | None:
@@ -171,8 +119,9 @@ class Change:
         return row
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
-        model = model_of(kind)
-        model.insert(kind.with_derived(dict(zip(kind.codec.names, row, strict=True)))).execute(self._lines.database)
+        model = model_of(kind, self._engine.dialect)
+        cells = dict(zip(kind.codec.names, row, strict=True))
+        model.insert({**cells, **self._derived(kind, cells, cells)}).execute(self._engine.database)
         if noted or kind.journalled:
             self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
@@ -180,8 +129,12 @@ class Change:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
-        model = model_of(kind)
-        model.update(kind.with_derived(after)).where(model.uid == row[0]).execute(self._lines.database)
+        model = model_of(kind, self._engine.dialect)
+        beside = self._derived(kind, dict(zip(kind.codec.names, row, strict=True)), after)
+        model.update({**after, **beside}).where(model.uid == row[0]).execute(self._engine.database)
         uid, was, became = noted_update(str(row[0]), before, after)
         if noted or kind.journalled:
             self._lines.note(kind, uid, before=was, after=became)
+
+    def _derived(self, kind: Kind[Any], row: dict[str, Cell], changed: dict[str, Cell]) -> dict[str, str]:
+        return derived_cells(self._engine.dialect, kind.table, row, changed)

@@ -11,9 +11,10 @@ from appreg.errors import RegisterUnusable
 from appreg.files import BESIDE
 from appreg.register.checking import problems
 from appreg.register.copying import copy_whole, draft_in
+from appreg.register.file_engine import asking
 from appreg.register.file_marks import applied, is_current
 from appreg.register.half_filled import half_filled
-from appreg.register.journal_end import JournalEnd, journal_end
+from appreg.register.journal_ends import JournalEnd, journal_end
 from appreg.register.migrations import bring_up_to_date
 from appreg.register.register_errors import sentences
 from appreg.register.register_file import open_register
@@ -41,7 +42,7 @@ def as_it_stands(path: Path) -> Iterator[sqlite3.Connection]:
 def end_of_file(path: Path) -> JournalEnd:
     """Where the journal of a register's file ends; raises RegisterUnusable."""
     with as_it_stands(path) as connection:
-        return journal_end(connection)
+        return journal_end(asking(connection))
 
 
 def half_filled_in(path: Path) -> frozenset[tuple[Any, ...]]:

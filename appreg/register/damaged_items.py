@@ -1,6 +1,6 @@
-"""Items that lists would pass over in silence: what lists go by is damaged, so they need attention whatever else holds."""
+"""Items that nobody may rely on: those that lists would pass over, and those whose result was settled in another order."""
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.lean_dataclasses import dataclass
@@ -8,7 +8,13 @@ from appreg.core.outcomes import Outcome
 from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
+from appreg.register.inspection_lists import STANDING
+from appreg.register.journal_ends import place_column
 from appreg.register.register_file import Register
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
+
 
 _SETS: Final = (
     ("state", ServiceState),
@@ -49,7 +55,7 @@ def has_damaged_keys(register: Register) -> bool:
     a damaged day is read in time.
     """
     # Each value sought is beyond the one before, so none comes twice: not looking for doubles halves the time.
-    for column, among, past, test in _KEYS:
+    for column, among, past, test in _keys(register.dialect):
         found = register.rows(
             f"""WITH RECURSIVE each_one(v) AS (
                 SELECT (SELECT min({column}) FROM appliance WHERE {among})
@@ -67,11 +73,11 @@ def damaged_items(register: Register, *, site: Uid | None = None) -> list[Damage
 
     Of one site where it is named, together with those of which nobody can say where they are.
     """
-    cases = " ".join(f"WHEN {test} THEN '{column}'" for column, test in _TESTS.items())
-    bad = f"CASE {cases} END"
-    here = "" if site is None else f" AND (site = ? OR {_TESTS['site']})"
+    tests = _tests(register.dialect)
+    cases = " ".join(f"WHEN {test} THEN '{column}'" for column, test in tests.items())
+    here = "" if site is None else f" AND (site = ? OR {_NOWHERE['site']})"
     rows = register.rows(
-        f"SELECT uid, tag, site, {bad} AS bad FROM appliance WHERE bad IS NOT NULL{here} "
+        f"SELECT uid, tag, site, CASE {cases} END FROM appliance WHERE ({' OR '.join(tests.values())}){here} "
         f"ORDER BY tag_key LIMIT {_FIRST}",
         () if site is None else (site,),
     )
@@ -93,33 +99,40 @@ def refuse_stray_records(register: Register) -> None:
             )
 
 
-def _no_date(column: str) -> str:
-    """Holds for a text that is no day of the calendar as the program writes it; only a sum turns 31 February down."""
-    return f"date({column}, '+0 days') IS NOT {column}"
-
-
 def _not_in(column: str, kind: type[ServiceState | ApplianceClass | EquipmentType | Outcome]) -> str:
     known = ", ".join(f"'{member.value}'" for member in kind)
     return f"{column} NOT IN ({known})"
 
 
-_TESTS: Final = {
-    **{column: _not_in(column, kind) for column, kind in _SETS},
-    **{column: _no_date(column) for column in _DATES},
+_NOWHERE: Final = {
     "site": "NOT EXISTS (SELECT 1 FROM site s WHERE s.uid = appliance.site)",
     "location": "NOT EXISTS (SELECT 1 FROM location l WHERE l.uid = appliance.location AND l.site = appliance.site)",
 }
-"""By column: what holds where it is damaged."""
-_KEYS: Final = (
-    ("state", "1", "v", _not_in("v", ServiceState)),
-    *((column, "state = 'in service'", "max(v, substr(v, 1, 7) || '~')", _no_date("v")) for column in _DATES),
-    ("site", "1", "v", "NOT EXISTS (SELECT 1 FROM site s WHERE s.uid = v)"),
-    ("location", "1", "v", "NOT EXISTS (SELECT 1 FROM location l WHERE l.uid = v)"),
-)
-"""Columns with an index, among which items, after what the next value is sought, and what holds of a damaged one."""
+
+
+def _tests(dialect: "Dialect") -> dict[str, str]:
+    """By column: what holds where it is damaged."""
+    return {
+        **{column: _not_in(column, kind) for column, kind in _SETS},
+        **{column: dialect.no_day(column) for column in _DATES},
+        **_NOWHERE,
+    }
+
+
+def _keys(dialect: "Dialect") -> tuple[tuple[str, str, str, str], ...]:
+    """Columns with an index, among which items, after what the next value is sought, and what holds of a damaged one."""
+    past = dialect.later("v", "substr(v, 1, 7) || '~'")
+    return (
+        ("state", "1 = 1", "v", _not_in("v", ServiceState)),
+        *((column, "state = 'in service'", past, dialect.no_day("v")) for column in _DATES),
+        ("site", "1 = 1", "v", "NOT EXISTS (SELECT 1 FROM site s WHERE s.uid = v)"),
+        ("location", "1 = 1", "v", "NOT EXISTS (SELECT 1 FROM location l WHERE l.uid = v)"),
+    )
+
+
 _STRAYS: Final = (
     (
-        f"SELECT tag FROM appliance WHERE {_TESTS['site']} OR {_TESTS['location']} LIMIT 3",
+        f"SELECT tag FROM appliance WHERE {_NOWHERE['site']} OR {_NOWHERE['location']} LIMIT 3",
         "items that stand at no known place",
     ),
     (
@@ -137,3 +150,34 @@ _STRAYS: Final = (
 def _named(tag: object, uid: object) -> str:
     text = shown(str(tag)[:_LONGEST]).strip()
     return text or str(uid)[:_LONGEST]
+
+
+_TURNED: Final = f"""
+    SELECT i.appliance FROM (SELECT appliance, "date" FROM inspection GROUP BY 1, 2 HAVING count(*) > 1) d
+    JOIN inspection i ON i.appliance = d.appliance AND i."date" = d."date"
+    JOIN inspection n ON n.appliance = i.appliance AND n."date" = i."date" AND n.uid > i.uid
+    WHERE {place_column("inspection", "i.uid")} > {place_column("inspection", "n.uid")}"""
+"""Two inspections of one day whose keys contradict the journal: a clock stepped back between them."""
+_STILL_OPEN: Final = """
+    SELECT r.appliance FROM remedial_action r JOIN appliance a ON a.uid = r.appliance
+    WHERE r.closed_by IS NULL AND (a.last_outcome <> 'fail' OR a.state = 'in service')"""
+"""A failure that nobody has put right, and the item shows something else."""
+_STANDS: Final = STANDING.replace("i.uid", "p.uid")
+_CLOSED_EARLY: Final = f"""
+    SELECT r.appliance FROM remedial_action r {{few_first}} inspection p ON p.uid = r.closed_by
+    WHERE p."date" < r.opened_on OR p.kind = 'visual' OR p.supersedes IS NOT NULL OR NOT ({_STANDS})"""
+"""A failure taken as put right by an inspection that does not do so, or does not count. Failures are few, and read first."""
+
+
+def items_with_failures_in_doubt(register: Register) -> list[Uid]:
+    """The items to look at before anything is shown, lest a failure pass for a pass; the time grows with the failures."""
+    return [Uid(item) for (item,) in register.rows(f"{_STILL_OPEN} UNION {_closed_early(register)}")]
+
+
+def items_in_doubt(register: Register) -> list[Uid]:
+    """All items to look at, hardly any where clocks have always gone on; the time grows with the inspections."""
+    return [Uid(item) for (item,) in register.rows(f"{_TURNED} UNION {_STILL_OPEN} UNION {_closed_early(register)}")]
+
+
+def _closed_early(register: Register) -> str:
+    return _CLOSED_EARLY.format(few_first=register.dialect.few_first)

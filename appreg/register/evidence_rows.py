@@ -49,13 +49,13 @@ def finished_inspections(register: Register, *, site: Uid | None = None) -> list
     rows = register.rows(
         f"""SELECT i.uid, i.appliance, {_TELLS_OF}, i."date",
             i.outcome, (
-                SELECT group_concat(f.check_name, ' ') FROM finding f
+                SELECT {register.dialect.joined_words("f.check_name")} FROM finding f
                 WHERE f.inspection = i.uid
-                AND (f.finding = 'fail' OR (f.unit = '' AND f.attempts LIKE '%{AS_FOUND_BAD}"%')))
+                AND (f.finding = 'fail' OR (f.unit = '' AND f.attempts LIKE ?)))
         FROM inspection i JOIN appliance a ON a.uid = i.appliance
-        WHERE i.outcome IS NOT 'incomplete'{here} AND {STANDING}
+        WHERE (i.outcome IS NULL OR i.outcome <> 'incomplete'){here} AND {STANDING}
         ORDER BY i.appliance, i."date", {INSPECTION_PLACE}, i.uid""",
-        parameters,
+        (f'%{AS_FOUND_BAD}"%', *parameters),
     )
     before = [(None, False), *((item, outcome == Outcome.FAIL) for _, item, _, _, outcome, _ in rows)]
     return [

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from typing import Any, Final
 
 from appreg.core.work_records import BenchDraft
-from appreg.register.cell_words import key_words
 from appreg.register.record_codec import RecordDamaged
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
+from appreg.register.register_problems import key_words
 
 _ENTERED: Final = "SELECT CAST(visit AS BLOB), CAST(appliance AS BLOB), CAST(body AS BLOB) FROM bench_draft"
 """As bytes: what is no text is compared all the same."""
@@ -19,6 +19,15 @@ _PLACELESS: Final = "SELECT 1 FROM bench_draft d JOIN visit v ON v.uid = d.visit
 def half_filled(connection: sqlite3.Connection) -> frozenset[tuple[Any, ...]]:
     """What a file of any version holds of half-filled benches: visit, item and what is entered."""
     return frozenset(connection.execute(_ENTERED).fetchall())
+
+
+def half_filled_of(register: Register) -> frozenset[tuple[Any, ...]]:
+    """The same of an open register, wherever it is kept."""
+    if register.in_file:
+        with register.engine.sentences():
+            return half_filled(register.connection)
+    rows = register.rows("SELECT visit, appliance, body FROM bench_draft")
+    return frozenset(tuple(cell.encode() for cell in row) for row in rows)
 
 
 def damaged_benches(register: Register) -> Iterator[str]:

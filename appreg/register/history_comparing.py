@@ -5,8 +5,9 @@ from enum import StrEnum
 from typing import Any, Final
 
 from appreg.core.lean_dataclasses import dataclass
+from appreg.register.file_engine import asking
 from appreg.register.half_filled import half_filled
-from appreg.register.journal_end import JournalEnd, journal_end
+from appreg.register.journal_ends import JournalEnd, journal_end
 
 MOST_NAMED: Final = 5
 """Records named of those that a copy lacks."""
@@ -46,7 +47,7 @@ class Lacking:
 
 def lacking(register: sqlite3.Connection, copy: sqlite3.Connection) -> Lacking:
     """Compare two files that can be read; raises sqlite3.DatabaseError where one cannot."""
-    present, other = journal_end(register), journal_end(copy)
+    present, other = journal_end(asking(register)), journal_end(asking(copy))
     standing, since = _standing(register, copy, present, other)
     after = (present.origin, since)
     lines, changes = _row(

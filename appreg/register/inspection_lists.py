@@ -7,7 +7,7 @@ from typing import Any, Final
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import FindingRecord, Inspection
 from appreg.core.uids import Uid
-from appreg.register.journal_places import place_column
+from appreg.register.journal_ends import place_column
 from appreg.register.record_codec import Damaged
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register

@@ -9,7 +9,7 @@ from appreg.core.records import Appliance, InspectionKind
 from appreg.core.uids import Uid
 from appreg.core.work_records import ItemMovement, Movement
 from appreg.register.inspection_lists import INSPECTION_PLACE, STANDING
-from appreg.register.journal_places import place_column
+from appreg.register.journal_ends import place_column
 from appreg.register.record_codec import is_day
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
@@ -62,17 +62,17 @@ def item_kinds(register: Register, *, site: Uid | None = None, never: bool = Fal
 
 def items_of_kind(register: Register, kind: ItemKind) -> list[Appliance]:
     """The items in service of one kind at its location, by tag."""
-    key = kind.key
+    key, state = kind.key, register.dialect.unindexed("state")
     rows = register.rows(
-        f"SELECT {_APPLIANCE.columns} FROM appliance WHERE location = ? AND +state = 'in service' "
-        "AND appliance_class = ? AND equipment_type = ? AND battery = ? AND rcd_mounting IS ? "
-        f"ORDER BY tag_key",
+        f"SELECT {_APPLIANCE.columns} FROM appliance WHERE location = ? AND {state} = 'in service' "
+        "AND appliance_class = ? AND equipment_type = ? AND battery = ? "
+        f"AND rcd_mounting {'IS NULL' if key.rcd_mounting is None else '= ?'} ORDER BY tag_key",
         (
             kind.location,
             key.appliance_class.value,
             key.equipment_type.value,
             int(key.battery),
-            key.rcd_mounting.value if key.rcd_mounting else None,
+            *(() if key.rcd_mounting is None else (key.rcd_mounting.value,)),
         ),
     )
     return _APPLIANCE.codec.decode_all(rows, register.damage.note_record)
@@ -124,7 +124,7 @@ def movements_at(register: Register, *, site: Uid | None = None, appliance: Uid 
         here, parameters = " AND m.appliance = ?", (appliance,)
     rows = register.rows(
         f"SELECT {columns}, coalesce({place_column('item_movement', 'm.uid')}, '~') AS place "
-        f'FROM item_movement m JOIN appliance a ON a.uid = m.appliance WHERE 1{here} ORDER BY m."on", place, m.uid',
+        f'FROM item_movement m JOIN appliance a ON a.uid = m.appliance WHERE 1 = 1{here} ORDER BY m."on", place, m.uid',
         parameters,
     )
     return [

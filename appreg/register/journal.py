@@ -1,4 +1,4 @@
-"""The journal read back: who changed what and when, and the register as the journal alone tells it."""
+"""The journal read back: who changed what and when, what is new in it, and the register as it alone tells it."""
 
 import json
 from collections.abc import Iterator
@@ -63,7 +63,8 @@ def history_of(register: Register, uid: Uid) -> list[JournalEntry]:
 
 def entries_of(register: Register, change: Uid) -> list[JournalEntry]:
     """The lines of one change, in the order in which they were written."""
-    rows = register.rows(f'{SELECT} WHERE "change" = ? ORDER BY +origin, +sequence', (change,))
+    origin, sequence = (register.dialect.unindexed(each) for each in ("origin", "sequence"))
+    rows = register.rows(f'{SELECT} WHERE "change" = ? ORDER BY {origin}, {sequence}', (change,))
     return [read_entry(row) for row in rows]
 
 
@@ -75,7 +76,7 @@ def last_change(register: Register, *, who: str | None = None) -> ChangeSummary 
         latest = 'SELECT "change" FROM journal WHERE origin = ? AND who = ? ORDER BY sequence DESC LIMIT 1'
         parameters.append(Uid(who))
     rows = register.rows(
-        f'SELECT "change", who, reason, min(time), count(*) FROM journal WHERE "change" = ({latest}) GROUP BY "change"',
+        f'SELECT "change", min(who), min(reason), min(time), count(*) FROM journal WHERE "change" = ({latest}) GROUP BY "change"',
         parameters,
     )
     if not rows:
@@ -151,3 +152,25 @@ def read_entry(row: tuple[Any, ...]) -> JournalEntry:
         previous_hash=previous_hash,
         hash=own_hash,
     )
+
+
+def journal_end(register: Register) -> int:
+    """The sequence of the last line; 0 before the first."""
+    rows = register.rows("SELECT coalesce(max(sequence), 0) FROM journal WHERE origin = ?", (register.origin,))
+    end: int = rows[0][0]
+    return end
+
+
+def changes_since(register: Register, end: int, kind: type[Record]) -> list[JournalEntry]:
+    """What happened to records of a kind after that line, oldest first."""
+    rows = register.rows(
+        f"{SELECT} WHERE origin = ? AND sequence > ? AND entity = ? ORDER BY sequence",
+        (register.origin, end, kind_of(kind).table),
+    )
+    return [read_entry(row) for row in rows]
+
+
+def last_change_of(register: Register, uid: Uid, field: str) -> JournalEntry | None:
+    """The line that last put a value into a field of a record."""
+    entries = [each for each in history_of(register, uid) if each.after is not None and field in each.after]
+    return entries[-1] if entries else None

@@ -1,7 +1,6 @@
 """The chain of the journal: hybrid logical time, canonical JSON, and the hash that ties each row to the one before."""
 
 import re
-import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -13,12 +12,11 @@ from typing import TYPE_CHECKING, Any, Final
 
 from appreg.clock import Clock
 from appreg.errors import PUT_BACK, RegisterUnusable
-from appreg.register.journal_ends import HEAD, loose_end
-from appreg.register.journal_time import last_time
+from appreg.register.journal_ends import HEAD, last_time, loose_end
 from appreg.register.record_codec import Cell
-from appreg.register.register_errors import sentences
 
 if TYPE_CHECKING:
+    from appreg.register.engine import Ask
     from appreg.register.register_file import Register
 
 COLUMNS: Final = (
@@ -148,16 +146,15 @@ class Chain:
         return HEAD + self.origin, f"{self.sequence} {self.hash}"
 
 
-def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
+def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
     """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it."""
     chain = Chain(origin, clock)
-    _refuse_loose_end(connection, origin)
-    last = connection.execute(
+    _refuse_loose_end(ask, origin)
+    ((chain.sequence, chain.hash),) = ask(
         "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)
-    ).fetchone()
-    chain.sequence, chain.hash = last
+    )
     try:
-        chain.milliseconds, chain.counter = read_stamp(last_time(connection) or "")
+        chain.milliseconds, chain.counter = read_stamp(last_time(ask) or "")
     except (ValueError, TypeError):
         raise _not_saved("ends at a line without a time") from None
     return chain
@@ -165,15 +162,14 @@ def take_up(connection: sqlite3.Connection, origin: str, clock: Clock) -> Chain:
 
 def require_sound_end(register: "Register") -> None:
     """Raise RegisterUnusable where nothing could be saved as the journal ends; before work whose result has to be saved."""
-    with sentences(register.path):
-        _refuse_loose_end(register.connection, register.origin)
+    _refuse_loose_end(register.rows, register.origin)
 
 
-def _refuse_loose_end(connection: sqlite3.Connection, origin: str) -> None:
+def _refuse_loose_end(ask: "Ask", origin: str) -> None:
     """Saving would write the note anew, and nobody could tell any more that lines were cut off or altered."""
-    if fault := loose_end(connection, origin):
+    if fault := loose_end(ask, origin):
         raise _not_saved(fault)
-    last = connection.execute(f"{SELECT} WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)).fetchone()
+    (last,) = ask(f"{SELECT} WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,))
     if odd_column(last) or row_hash(last) != last[-1]:
         raise _not_saved(f"ends at line {last[1]}, which was altered")
 

@@ -1,4 +1,4 @@
-"""Between records and rows: how each field is kept, read once from the record's own type hints."""
+"""Between records and rows: how each field is kept, read once from the record's own hints; and what could not be read."""
 
 import json
 import types
@@ -9,7 +9,7 @@ from enum import StrEnum
 from functools import cache, lru_cache, partial
 from json.encoder import encode_basestring as quoted
 from operator import attrgetter
-from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin
 
 from appreg.core.text import shown
 from appreg.errors import PUT_BACK, InputRefused, RegisterUnusable
@@ -52,7 +52,8 @@ class Codec(Generic[R]):
     """The columns of one kind of record, with the way each is written and read."""
 
     def __init__(self, kind: type[R]) -> None:
-        hints = get_type_hints(kind)
+        # Modules of records do not put their annotations off, so these are the types themselves.
+        hints: dict[str, Any] = kind.__annotations__
         self.kind = kind
         self.names: Final = tuple(hints)
         """Column names, which are the field names, in their order."""
@@ -325,3 +326,28 @@ _PLAIN: Final[dict[Any, tuple[Callable[[Any], Cell], Callable[[Any], Any] | None
     Decimal: (_decimal, _decimal_of),
     date: (_day, _day_of),
 }
+
+
+class DamageLedger:
+    """Shared by the connections of one register; whoever shows or writes lists tells what stands in it."""
+
+    def __init__(self) -> None:
+        self._said: dict[str, str] = {}
+        self.heard: Callable[[str], object] | None = None
+        """Called with each new sentence, in whatever thread reads."""
+
+    def note(self, key: str, sentence: str) -> None:
+        """Note what is damaged; what was noted before stays as it was said first."""
+        if key not in self._said:
+            self._said[key] = sentence
+            if self.heard is not None:
+                self.heard(sentence)
+
+    def note_record(self, damage: RecordDamaged) -> None:
+        """Note a record that cannot be read."""
+        self.note(f"{damage.kind} {damage.uid}", str(damage))
+
+    @property
+    def sentences(self) -> tuple[str, ...]:
+        """What is damaged, in the order in which it was met."""
+        return tuple(self._said.values())

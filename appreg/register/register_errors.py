@@ -11,14 +11,15 @@ from appreg.errors import PUT_BACK, AppregError, InputRefused, RegisterUnusable
 
 _UNIQUE: Final = {
     "appliance.tag": "An appliance with that tag is in the register already; choose another tag.",
-    "index 'appliance_tag'": "An appliance with that tag is in the register already; choose another tag.",
-    "index 'site_prefix'": "A site with that tag prefix is in the register already; choose another prefix.",
-    "index 'category_code'": "A category with that code is in the register already; choose another code.",
+    "appliance_tag": "An appliance with that tag is in the register already; choose another tag.",
+    "site_prefix": "A site with that tag prefix is in the register already; choose another prefix.",
+    "category_code": "A category with that code is in the register already; choose another code.",
     "withdrawal_inspection": "That inspection has been taken back already; nothing is left to do.",
     "inspection_withdrawal.inspection": "That inspection has been taken back already; nothing is left to do.",
     "bench_draft.visit": "That item's bench has a draft on this visit already; change that one.",
+    "bench_draft_place": "That item's bench has a draft on this visit already; change that one.",
 }
-"""What SQLite names when a column must be unique, and what that means."""
+"""What the databases name when a column must be unique, and what that means."""
 
 
 _Say = Callable[[Path, str], str]
@@ -51,18 +52,33 @@ def told(path: Path, error: sqlite3.Error) -> AppregError:
 
 
 def _refusal(message: str) -> str:
-    for sign, sentence in _UNIQUE.items():
-        if sign in message:
-            return sentence
-    if "FOREIGN KEY" in message:
-        return "Other records belong to it, or it belongs to one that is not there; change those first."
-    unique = re.match(r"UNIQUE constraint failed: (\w+)\.(\w+)", message)
+    unique = re.match(r"UNIQUE constraint failed: (?:(\w+)\.(\w+)|.*)", message)
     if unique:
-        return f"A {unique[1].replace('_', ' ')} with the same {unique[2]} is in the register already; choose another."
+        return refused_double(message, unique[1] or "", unique[2] or "")
+    if "FOREIGN KEY" in message:
+        return refused_reference()
     check = re.match(r'CHECK constraint failed: "?(\w+)', message)
     if check:
-        return f"The register does not take that value for {check[1]}; correct it and save again."
+        return refused_check(check[1])
     return f"The register refused it: {message}."
+
+
+def refused_double(said: str, table: str, column: str) -> str:
+    """What is to be there once and is there already, by what the database names."""
+    for sign, sentence in _UNIQUE.items():
+        if sign in said:
+            return sentence
+    return f"A {table.replace('_', ' ')} with the same {column} is in the register already; choose another."
+
+
+def refused_reference() -> str:
+    """Another record is missing, or is still there."""
+    return "Other records belong to it, or it belongs to one that is not there; change those first."
+
+
+def refused_check(column: str) -> str:
+    """A value that the column does not take."""
+    return f"The register does not take that value for {column}; correct it and save again."
 
 
 def _in_use(path: Path, _cause: str) -> str:

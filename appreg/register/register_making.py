@@ -13,8 +13,9 @@ from appreg.files import BESIDE, make_durable, placed
 from appreg.left_drafts import draft_beside
 from appreg.register.file_opening import connected, open_file
 from appreg.register.migrations import make_tables
+from appreg.register.places import Place
 from appreg.register.register_errors import sentences
-from appreg.register.register_file import Register, open_register
+from appreg.register.register_file import Register, open_register, refuse_without_driver
 from appreg.register.uid_source import Entropy, UidSource, random_bits
 
 Fill = Callable[[Register], object]
@@ -38,6 +39,22 @@ def make_register(
     with placed(path, mode=_OWN) as draft:
         _write(draft, clock, entropy, fill)
         _refuse_left_over(path)
+
+
+def make_anywhere(
+    place: Place, *, clock: Clock = system_clock, entropy: Entropy = random_bits, fill: Fill | None = None
+) -> None:
+    """The same in a file or in a database, which is to be empty."""
+    if isinstance(place, Path):
+        make_register(place, clock=clock, entropy=entropy, fill=fill)
+        return
+    refuse_without_driver()
+    from appreg.register.server_opening import make_on_server  # noqa: PLC0415 - files need no driver
+
+    make_on_server(place, clock=clock, entropy=entropy)
+    if fill is not None:
+        with open_register(place, clock=clock, create=False, entropy=entropy) as register:
+            fill(register)
 
 
 def replace_register(

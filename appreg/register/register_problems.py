@@ -1,6 +1,7 @@
-"""What is wrong with a register, said with its place; and the count of how far a check has come."""
+"""What is wrong with a register, said with its place and in words; and the count of how far a check has come."""
 
 from collections.abc import Callable
+from typing import Final
 
 from appreg.core.lean_dataclasses import dataclass
 
@@ -58,3 +59,19 @@ class Tally:
         """Everything is done."""
         self._done = self._total
         self.tell()
+
+
+_SHOWN: Final = 60
+
+
+def cell_words(cell: object) -> str:
+    """The cell as a sentence names it."""
+    text = "nothing" if cell is None else repr(cell[:_SHOWN] if isinstance(cell, (str, bytes)) else cell)
+    return text if len(text) <= _SHOWN else text[:_SHOWN] + "…"
+
+
+def key_words(key: object) -> str:
+    """A key as it is where it could be one, otherwise put into words."""
+    if isinstance(key, int) or (isinstance(key, str) and len(key) <= _SHOWN and key.isprintable()):
+        return str(key)
+    return cell_words(key)

@@ -12,7 +12,7 @@ from appreg.clock import Instant
 from appreg.errors import RegisterUnusable
 from appreg.files import BESIDE, make_durable, write_whole
 from appreg.register.copy_checking import as_it_stands
-from appreg.register.copy_names import aside_parts, copies_folder, free_place, read_name
+from appreg.register.copying import aside_parts, copies_folder, free_place, read_name
 from appreg.register.file_marks import half_done_note
 from appreg.register.register_errors import sentences
 

@@ -2,9 +2,8 @@
 
 from array import array
 from collections.abc import Callable, Sequence
-from datetime import date
 from enum import StrEnum
-from typing import Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.lean_dataclasses import dataclass
@@ -14,6 +13,9 @@ from appreg.register.appliance_lists import place_tests
 from appreg.register.record_codec import is_day
 from appreg.register.register_file import Register
 from appreg.register.search import text_test
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
 
 DAMAGED: Final = "damaged"
 """Stands in a cell that no version of the program writes, and for the outcome of such an item."""
@@ -126,24 +128,12 @@ def ordered_rowids(
     key = sort or "tag"
     if key not in _COLUMNS:
         raise ValueError(key)
-    tests, parameters = _tests(filter)
+    tests, parameters = _tests(register.dialect, filter)
     where = f" WHERE {' AND '.join(tests)}" if tests else ""
-    order = _order(key, descending=descending)
+    order = _order(register.dialect, key, descending=descending)
     statement = f"SELECT a.ordinal FROM appliance a{_PLACES.get(key, '')}{where} ORDER BY {order}{_limited(limit)}"
-    return array("q", (row[0] for row in register.stream(statement, parameters)))
-
-
-def due_seats(register: Register, *, until: date, site: Uid | None = None, limit: int | None = None) -> "array[int]":
-    """A seat for each date of items in service up to a day, earliest first; twice the item's, and one more for its test."""
-    tests, parameters = place_tests(site=site, location=None, states=None, alias="a")
-    here = "".join(f" AND {test}" for test in tests)
-    halves = [
-        f"SELECT a.ordinal * 2 + {place} AS seat, a.next_{what} AS due, a.tag_key AS tag_key "
-        f"FROM appliance a WHERE a.state = 'in service' AND a.next_{what} <= ?{here}"
-        for place, what in enumerate(("visual", "test"))
-    ]
-    statement = f"{' UNION ALL '.join(halves)} ORDER BY due, tag_key, seat{_limited(limit)}"
-    return array("q", (row[0] for row in register.stream(statement, [until.isoformat(), *parameters] * len(halves))))
+    asked = register.stream if limit is None else register.rows
+    return array("q", (row[0] for row in asked(statement, parameters)))
 
 
 def rows_by_rowid(register: Register, ids: Sequence[int]) -> list[tuple[str, ...]]:
@@ -183,17 +173,19 @@ def _limited(limit: int | None) -> str:
     return "" if limit is None else f" LIMIT {int(limit)}"
 
 
-def _order(key: str, *, descending: bool) -> str:
+def _order(dialect: "Dialect", key: str, *, descending: bool) -> str:
     if key == "tag":
         return "a.tag_key DESC" if descending else "a.tag_key"
     column = _COLUMNS[key]
     terms = [f"{column.cell} IS NULL"] if column.absent else []
-    terms.append(column.cell + (" COLLATE NOCASE" if column.folded else "") + (" DESC" if descending else ""))
+    terms.append((dialect.folded(column.cell) if column.folded else column.cell) + (" DESC" if descending else ""))
     return ", ".join([*terms, "a.tag_key"])
 
 
-def _tests(wanted: RowFilter) -> tuple[list[str], list[str]]:
-    tests, parameters = place_tests(site=wanted.site, location=wanted.location, states=wanted.states, alias="a")
+def _tests(dialect: "Dialect", wanted: RowFilter) -> tuple[list[str], list[str]]:
+    tests, parameters = place_tests(
+        dialect, site=wanted.site, location=wanted.location, states=wanted.states, alias="a"
+    )
     for column, value in (("category", wanted.category), ("last_outcome", wanted.outcome)):
         if value is not None:
             tests.append(f"a.{column} = ?")
@@ -201,7 +193,7 @@ def _tests(wanted: RowFilter) -> tuple[list[str], list[str]]:
     if wanted.never:
         tests.append("a.state = 'in service' AND a.last_date IS NULL")
     if wanted.text.strip():
-        test, words = text_test(wanted.text)
+        test, words = text_test(dialect, wanted.text)
         tests.append(test)
         parameters.extend(words)
     return tests, parameters

@@ -1,12 +1,16 @@
 """Items found by words as people type them: tags, names, makes, models and serial numbers."""
 
-from typing import Final
+import json
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import appliance_by_tag
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
+
+if TYPE_CHECKING:
+    from appreg.register.engine import Dialect
 
 _KIND: Final = kind_of(Appliance)
 _COLUMNS: Final = ", ".join(f'a."{name}"' for name in _KIND.codec.names)
@@ -31,32 +35,18 @@ def search_uids(register: Register, text: str, limit: int = 200) -> list[Uid]:
     return [appliance.uid for appliance in search(register, text, limit)]
 
 
-def web_query(text: str) -> str:
-    """What was typed as a query that cannot fail: words quoted, each the start of a word; empty when none is there."""
-    terms = []
-    for term in text[:_LONGEST].split():
-        plain = "".join(character for character in term if character.isprintable())
-        if any(character.isalnum() for character in plain):
-            terms.append('"' + plain.replace('"', '""') + '"*')
-    return " ".join(terms)
-
-
-def text_test(text: str, *, alias: str = "a") -> tuple[str, list[str]]:
+def text_test(dialect: "Dialect", text: str, *, alias: str = "a") -> tuple[str, list[str]]:
     """The condition, with its parameters, that keeps a list of items to those that hold what was typed."""
-    query = web_query(text)
-    if query:
-        return f"{alias}.ordinal IN (SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?)", [query]
-    return containing_test(text, alias)
+    return dialect.words_match(alias, text) or containing_test(dialect, text, alias)
 
 
 def _matching(register: Register, text: str, limit: int) -> list[Appliance]:
-    query = web_query(text)
-    if not query:
+    matching = register.dialect.words_match("a", text)
+    if matching is None:
         return []
+    test, parameters = matching
     rows = register.rows(
-        f"SELECT {_COLUMNS} FROM appliance a WHERE a.ordinal IN "
-        f"(SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?) ORDER BY a.tag_key LIMIT ?",
-        (query, limit),
+        f"SELECT {_COLUMNS} FROM appliance a WHERE {test} ORDER BY a.tag_key LIMIT ?", (*parameters, limit)
     )
     return _KIND.codec.decode_all(rows, register.damage.note_record)
 
@@ -64,7 +54,7 @@ def _matching(register: Register, text: str, limit: int) -> list[Appliance]:
 def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
     if not text.replace("\0", "").strip():
         return []
-    test, parameters = containing_test(text, "a")
+    test, parameters = containing_test(register.dialect, text, "a")
     rows = register.rows(
         f"SELECT {_COLUMNS} FROM appliance a WHERE {test} ORDER BY a.tag_key LIMIT ?",
         (*parameters, limit),
@@ -72,10 +62,26 @@ def _containing(register: Register, text: str, limit: int) -> list[Appliance]:
     return _KIND.codec.decode_all(rows, register.damage.note_record)
 
 
-def containing_test(text: str, alias: str = "a") -> tuple[str, list[str]]:
+def containing_test(dialect: "Dialect", text: str, alias: str = "a") -> tuple[str, list[str]]:
     """The condition, with its parameters, that keeps the items with the text anywhere in their words."""
     typed = text.strip()[:_LONGEST].replace("\0", "")
     for special in ("\\", "%", "_"):
         typed = typed.replace(special, "\\" + special)
-    tests = " OR ".join(f"{alias}.{name} LIKE ? ESCAPE '\\'" for name in _SEARCHED)
+    tests = " OR ".join(dialect.holds(f"{alias}.{name}") for name in _SEARCHED)
     return f"({tests})", [f"%{typed}%"] * len(_SEARCHED)
+
+
+def seats_holding(register: Register, text: str) -> list[int]:
+    """The seats of the items that search() would find, each once, in no order: a list sets them in the order it has."""
+    matching = register.dialect.words_match("a", text)
+    found = _seats(register, *matching) if matching is not None else []
+    return found or _seats(register, *containing_test(register.dialect, text))
+
+
+def _seats(register: Register, test: str, parameters: list[str]) -> list[int]:
+    """Fetch all seats as one text."""
+    rows = register.rows(
+        register.dialect.one_list("seat", f"SELECT a.ordinal AS seat FROM appliance a WHERE {test}"), parameters
+    )
+    seats: list[int] = json.loads(rows[0][0])
+    return seats

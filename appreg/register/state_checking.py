@@ -5,14 +5,15 @@ from collections.abc import Callable, Generator, Iterator
 from typing import Any, Final, NamedTuple
 
 from appreg.errors import PUT_BACK
-from appreg.register.cell_words import cell_words, key_words
+from appreg.register.dialect import derived_cells
 from appreg.register.journal import Row
+from appreg.register.journal_ends import HEADS
 from appreg.register.record_kinds import JOURNALLED, KINDS_BY_TABLE
 from appreg.register.register_file import Register
-from appreg.register.register_problems import Problem, Tally
+from appreg.register.register_problems import Problem, Tally, cell_words, key_words
 
 BOOKS: Final = {
-    "register_meta": ("key", ("value",), "WHERE key NOT GLOB 'head:*'"),
+    "register_meta": ("key", ("value",), f"WHERE NOT {HEADS}"),
     "migration": ("number", ("name", "applied"), ""),
 }
 """The tables beside the records: key, columns, and which rows the journal covers."""
@@ -54,7 +55,7 @@ def table_problems(register: Register, tally: Tally, table: str) -> Iterator[Pro
         key, columns, where = BOOKS[table]
     else:
         kind = KINDS_BY_TABLE[table]
-        key, columns, where = "uid", (*kind.codec.names[1:], *kind.derived), ""
+        key, columns, where = "uid", (*kind.codec.names[1:], *register.dialect.derived.get(table, {})), ""
     listed = ", ".join(f'"{name}"' for name in columns)
     rows = register.stream(f'SELECT CAST("{key}" AS TEXT) AS own_key, {listed} FROM "{table}" {where} ORDER BY own_key')
     yield from _differences(table, columns, rows, _told(register, table), tally)
@@ -118,6 +119,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
     stored = register.stream(
         'SELECT uid, "before", "after", origin, sequence FROM journal WHERE entity = ? ORDER BY uid, time', (entity,)
     )
+    dialect = register.dialect
     kind = KINDS_BY_TABLE.get(entity)
     added: Row = dict(kind.added) if kind else {}
     current: str | None = None
@@ -127,7 +129,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
             continue  # said where the chain is followed
         if uid != current:
             if current is not None and row is not None:
-                yield _Told(current, kind.with_derived(row) if kind else row)
+                yield _Told(current, {**row, **derived_cells(dialect, entity, row, row)})
             current, row = uid, None
         was, became = _cells(before), _cells(after)
         if was is _UNREADABLE or became is _UNREADABLE:
@@ -142,7 +144,7 @@ def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
             yield from _contradictions(row, _Line(entity, uid, origin, sequence, was, became))
             row = None if became is None else {**(row or {}), **became}
     if current is not None and row is not None:
-        yield _Told(current, kind.with_derived(row) if kind else row)
+        yield _Told(current, {**row, **derived_cells(dialect, entity, row, row)})
 
 
 def _cells(text: Any) -> Row | None:

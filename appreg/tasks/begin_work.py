@@ -59,7 +59,7 @@ def mend_found(register: "Register", doubtful: "Sequence[Uid]") -> tuple[str, ..
 
 
 def _found(register: "Register", search: Search) -> "list[Uid]":
-    from appreg.register.order_doubts import items_in_doubt, items_with_failures_in_doubt  # noqa: PLC0415
+    from appreg.register.damaged_items import items_in_doubt, items_with_failures_in_doubt  # noqa: PLC0415
 
     if search is Search.NONE:
         return []
@@ -69,4 +69,4 @@ def _found(register: "Register", search: Search) -> "list[Uid]":
 def _read_only(register: "Register") -> tuple[str, ...]:
     if not register.read_only:
         return ()
-    return (f"Read only: {register.path} can be looked at but nothing can be saved, as {register.read_only}.",)
+    return (f"Read only: {register.place} can be looked at but nothing can be saved, as {register.read_only}.",)

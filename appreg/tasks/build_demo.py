@@ -16,8 +16,9 @@ from appreg.exchange.sample_folder import read_sample_site
 from appreg.exchange.sample_records import SampleSite
 from appreg.register.journal import authors_of
 from appreg.register.migrations import AUTHOR
+from appreg.register.places import Place
 from appreg.register.register_file import Register
-from appreg.register.register_making import make_register, replace_register
+from appreg.register.register_making import make_anywhere, replace_register
 from appreg.tasks.list_sites import list_sites, sum_of
 from appreg.tasks.load_sample_site import load_sample_site
 from appreg.tasks.locate_samples import sample_folders
@@ -32,7 +33,7 @@ _ELSEWHERE: Final = "name a new file with --register"
 class DemoSummary:
     """What the demo register holds."""
 
-    path: Path
+    path: Place
     sites: int
     items: int
     inspections: int
@@ -42,7 +43,7 @@ class DemoSummary:
     waiting_labels: int
 
 
-def build_demo(path: Path, *, clock: Clock | None = None, today: date) -> DemoSummary:
+def build_demo(path: Place, *, clock: Clock | None = None, today: date) -> DemoSummary:
     """Write a new demo register; with a clock given the same one every time.
 
     A file already there is replaced only where nobody but the demo has written to it and nobody has it open.
@@ -57,13 +58,13 @@ def build_demo(path: Path, *, clock: Clock | None = None, today: date) -> DemoSu
 
     # A fixed clock asks for the same register every time; a real one for keys that no other has.
     entropy = random.Random(_SEED).getrandbits if clock else secrets.randbits  # noqa: S311 - keys, not secrets
-    if path.is_symlink() or path.exists():
+    if isinstance(path, Path) and (path.is_symlink() or path.exists()):
         _refuse_no_register(path)
         replace_register(
             path, partial(_refuse_work, samples=samples), clock=clock or system_clock, entropy=entropy, fill=fill
         )
     else:
-        make_register(path, clock=clock or system_clock, entropy=entropy, fill=fill)
+        make_anywhere(path, clock=clock or system_clock, entropy=entropy, fill=fill)
     return summaries[-1]
 
 
@@ -78,7 +79,7 @@ def read_samples() -> tuple[SampleSite, ...]:
     return tuple(samples)
 
 
-def _filled(register: Register, path: Path, samples: tuple[SampleSite, ...], today: date) -> DemoSummary:
+def _filled(register: Register, path: Place, samples: tuple[SampleSite, ...], today: date) -> DemoSummary:
     seed_categories(register, WHO)
     for sample in samples:
         load_sample_site(register, WHO, sample)
@@ -86,7 +87,7 @@ def _filled(register: Register, path: Path, samples: tuple[SampleSite, ...], tod
     return _summary(register, path, today)
 
 
-def _summary(register: Register, path: Path, today: date) -> DemoSummary:
+def _summary(register: Register, path: Place, today: date) -> DemoSummary:
     lines = list_sites(register, today=today)
     counts = sum_of(line.counts for line in lines if line.counts is not None)
     return DemoSummary(
@@ -110,11 +111,11 @@ def _refuse_work(register: Register, samples: tuple[SampleSite, ...]) -> None:
     """Raise where anybody has written to the register since the demo was built, which ends under its own name."""
     authors = [each for each in authors_of(register) if each != AUTHOR]
     if WHO not in authors:
-        raise InputRefused(f"{register.path} is there already and is no demo; {_ELSEWHERE}.")
+        raise InputRefused(f"{register.place} is there already and is no demo; {_ELSEWHERE}.")
     if authors[-1] != WHO or not {WHO, *(each.name for sample in samples for each in sample.people)}.issuperset(
         authors
     ):
         raise RegisterKept(
-            f"The demo register {register.path} holds what somebody entered, so it is kept as it is: "
+            f"The demo register {register.place} holds what somebody entered, so it is kept as it is: "
             f"`appreg --register FILE` opens it; for a fresh demo, {_ELSEWHERE}."
         )

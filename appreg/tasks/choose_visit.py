@@ -6,7 +6,7 @@ from appreg.core.records import Site, Visit
 from appreg.core.typed_values import date_typed
 from appreg.core.uids import Uid, is_uid
 from appreg.errors import InputRefused, NotFound
-from appreg.register.journal_places import in_journal_order
+from appreg.register.journal_ends import in_journal_order
 from appreg.register.register_file import Register
 
 

@@ -13,7 +13,7 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import RemedialAction
 from appreg.paper.item_lines import InspectedItem
 from appreg.register.inspection_lists import findings_of
-from appreg.register.journal_places import in_journal_order
+from appreg.register.journal_ends import in_journal_order
 from appreg.register.register_file import Register
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.list_repairs import put_right_by

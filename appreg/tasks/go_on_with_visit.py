@@ -5,7 +5,7 @@ from datetime import date
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Visit
 from appreg.core.uids import Uid
-from appreg.register.journal_places import in_journal_order
+from appreg.register.journal_ends import in_journal_order
 from appreg.register.register_file import Register
 from appreg.tasks.keep_bench_draft import drafts_of_visit
 from appreg.tasks.start_visit import start_visit

@@ -11,8 +11,7 @@ from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance, Category
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
-from appreg.register.due_lists import never_inspected
-from appreg.register.due_tallies import due_tallies, withdrawn_tallies
+from appreg.register.due_lists import due_tallies, never_inspected, withdrawn_tallies
 from appreg.register.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.due_lines import DueLine

@@ -9,12 +9,21 @@ from appreg.clock import Instant
 from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import AppregError, InputRefused
 from appreg.files import placed
+from appreg.register.carrying import carry_into
 from appreg.register.copy_checking import copy_problems, end_of_file, half_filled_in
-from appreg.register.copy_names import copies_folder, free_place, name_parts, origin_end
-from appreg.register.copying import PRIVATE, copy_whole, draft_in, shared, stand_alone
-from appreg.register.half_filled import half_filled
-from appreg.register.journal_end import JournalEnd, journal_end
-from appreg.register.register_errors import sentences
+from appreg.register.copying import (
+    PRIVATE,
+    copies_folder,
+    copy_whole,
+    draft_in,
+    free_place,
+    name_parts,
+    origin_end,
+    shared,
+    stand_alone,
+)
+from appreg.register.half_filled import half_filled_of
+from appreg.register.journal_ends import JournalEnd, journal_end
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Problem, Progress
 from appreg.tasks.keep_settings import Settings
@@ -84,8 +93,7 @@ def keep_in_second(register: Register, copy: Path, *, settings: Settings, now: I
 
 def same_kept_copy(register: Register) -> Path | None:
     """The kept copy that ends where the register ends, with the same half-filled benches; None where there is none."""
-    with sentences(register.path):
-        end, typed = journal_end(register.connection), half_filled(register.connection)
+    end, typed = journal_end(register.rows), half_filled_of(register)
     for copy in list_copies(copies_folder(register.path)):
         if copy.name.line == end.line and copy.name.origin_end == origin_end(end.origin) and copy.name.sound:
             try:
@@ -107,7 +115,10 @@ def problem_words(made: MadeCopy) -> str:
 
 def _copied(register: Register, draft: Path, progress: Progress | None) -> tuple[JournalEnd, tuple[Problem, ...]]:
     with register.reopen() as source:
-        end = copy_whole(source.connection, register.path, draft, shared(progress, 0, _COPIED))
+        if source.in_file:
+            end = copy_whole(source.connection, register.path, draft, shared(progress, 0, _COPIED))
+        else:
+            end = carry_into(source, draft, shared(progress, 0, _COPIED))
     found = copy_problems(draft, shared(progress, _COPIED, 100))
     # Whoever opens a register gives it the journal mode of one.
     stand_alone(draft)

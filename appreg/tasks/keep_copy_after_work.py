@@ -4,9 +4,8 @@ from typing import Final
 
 from appreg.clock import Instant
 from appreg.errors import AppregError
-from appreg.register.copy_names import copies_folder, origin_end
-from appreg.register.journal_end import journal_end
-from appreg.register.register_errors import sentences
+from appreg.register.copying import copies_folder, origin_end
+from appreg.register.journal_ends import journal_end
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Progress
 from appreg.tasks.keep_copy import keep_copy, keep_in_second, problem_words, same_kept_copy
@@ -51,5 +50,4 @@ def _kept(register: Register, settings: Settings, now: Instant, progress: Progre
 
 def _worked_on(register: Register) -> bool:
     """A demo that nobody has changed can be made again at any time, and before an update a copy was kept."""
-    with sentences(register.path):
-        return journal_end(register.connection).who not in PROGRAMS
+    return journal_end(register.rows).who not in PROGRAMS

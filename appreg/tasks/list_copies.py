@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from appreg.core.lean_dataclasses import dataclass
-from appreg.register.copy_names import CopyName, copies_folder, read_name, stamp_words
+from appreg.register.copying import CopyName, copies_folder, read_name, stamp_words
 
 __all__ = ["KeptCopy", "copies_folder", "kind_words", "list_copies", "second_copies_folder", "stamp_words"]
 

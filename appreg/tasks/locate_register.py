@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -11,20 +12,38 @@ from appreg.errors import InputRefused
 from appreg.tasks.named_file import named_file
 
 if TYPE_CHECKING:
+    from appreg.register.places import Place, ServerPlace
     from appreg.register.register_file import Register
 
 FILE_NAME: Final = "register.sqlite"
 VARIABLE: Final = "APPREG_REGISTER"
+_SCHEMES: Final = ("postgresql://", "postgres://")
 
 
-def register_path(option: str | None, environ: Mapping[str, str]) -> Path:
-    """Return the file named by the option, else by $APPREG_REGISTER, else the one in the data folder."""
+def register_place(option: str | None, environ: Mapping[str, str]) -> "Place":
+    """Return what the option names, else $APPREG_REGISTER, else the file in the data folder."""
     named = option if option is not None else environ.get(VARIABLE, "")
     if option == "":
-        raise InputRefused("--register: no file is named; give the path of a register.")
+        raise InputRefused("--register: no file is named; give the path of a register, or postgresql://….")
     if not named:
         return data_folder(environ) / FILE_NAME
-    return named_file(named, field="--register" if option is not None else f"${VARIABLE}")
+    return named_place(named, environ, field="--register" if option is not None else f"${VARIABLE}")
+
+
+def named_place(words: str, environ: Mapping[str, str], *, field: str) -> "Place":
+    """Return the file or the database that a person names; raises InputRefused naming the field."""
+    if not words.startswith(_SCHEMES):
+        return named_file(words, field=field)
+    from appreg.tasks.name_server import named_server  # noqa: PLC0415 - a file is far more usual
+
+    return named_server(words, data_folder(environ), field=field)
+
+
+def register_file(place: "Place", *, because: str) -> Path:
+    """Return the file of a register; raises InputRefused for one in a database."""
+    if isinstance(place, Path):
+        return place
+    raise InputRefused(f"{place} is no file: {because}.")
 
 
 def data_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
@@ -47,11 +66,14 @@ def state_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Pa
     return (given if given.is_absolute() else Path.home() / ".local" / "state") / "appreg"
 
 
-def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
+def open_existing(path: "Place", *, clock: Clock = system_clock) -> "Register":
     """Open a register that is there already; raises InputRefused where there is none, else as open_register()."""
     from appreg.register.file_marks import refuse_half_done  # noqa: PLC0415 - a path needs no database
     from appreg.register.register_file import open_register  # noqa: PLC0415 - the same
 
+    if not isinstance(path, Path):
+        _make_beside(path)
+        return open_register(path, clock=clock, create=False)
     try:
         path.lstat()
     except (FileNotFoundError, NotADirectoryError) as problem:
@@ -65,11 +87,14 @@ def open_existing(path: Path, *, clock: Clock = system_clock) -> "Register":
     return open_register(path, clock=clock, create=False)
 
 
-def open_or_create(path: Path, *, clock: Clock = system_clock) -> "Register":
+def open_or_create(path: "Place", *, clock: Clock = system_clock) -> "Register":
     """Open a register, making the file and its folder on first use; raises InputRefused where only its copies are left."""
     from appreg.register.file_marks import refuse_half_done  # noqa: PLC0415 - a path needs no database
     from appreg.register.register_file import open_register  # noqa: PLC0415 - a path needs no database
 
+    if not isinstance(path, Path):
+        _make_beside(path)
+        return open_register(path, clock=clock)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as problem:
@@ -80,6 +105,12 @@ def open_or_create(path: Path, *, clock: Clock = system_clock) -> "Register":
         refuse_half_done(path)
         _refuse_left_copies(path)
     return open_register(path, clock=clock)
+
+
+def _make_beside(place: "ServerPlace") -> None:
+    """Where what is kept beside a register in a database stands; where it cannot be, whoever writes there says so."""
+    with suppress(OSError):
+        place.beside.parent.mkdir(parents=True, exist_ok=True)
 
 
 def _refuse_left_copies(path: Path) -> None:

@@ -10,8 +10,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person, Record, Site
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.changes_since import changes_since, last_change_of
-from appreg.register.journal import JournalEntry
+from appreg.register.journal import JournalEntry, changes_since, last_change_of
 from appreg.register.register_file import Register
 
 R = TypeVar("R", bound=Record)

@@ -12,7 +12,7 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.errors import InputRefused, asked_for
 from appreg.register.appliance_lists import appliances_of
-from appreg.register.changes_since import changes_since
+from appreg.register.journal import changes_since
 from appreg.register.register_file import Register
 from appreg.schedule.interval_overrides import LongestAllowed
 from appreg.tasks.check_record import LONGEST_NOTE

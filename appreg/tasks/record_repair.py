@@ -8,7 +8,7 @@ from appreg.core.text import clean
 from appreg.core.uids import Uid
 from appreg.core.work_records import RemedialAction
 from appreg.errors import InputRefused
-from appreg.register.journal_places import in_journal_order
+from appreg.register.journal_ends import in_journal_order
 from appreg.register.register_file import Register
 from appreg.tasks.merge_changes import merged
 

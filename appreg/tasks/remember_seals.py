@@ -149,10 +149,10 @@ def _said(known: _Known, register: "Register") -> list[str]:
 
     said = []
     if fault := end_fault(register):
-        said.append(f"The journal of {register.path} {fault}; nothing can be saved, so run `appreg verify`.")
+        said.append(f"The journal of {register.place} {fault}; nothing can be saved, so run `appreg verify`.")
     if known.stranger is not None:
         said.append(
-            f"{register.path} is another register than the one this machine knows there, which had "
+            f"{register.place} is another register than the one this machine knows there, which had "
             f"{known.stranger.seals[-1].position} lines in its journal; look for that one, or {_ACCEPT}."
         )
     for other in (known.here, known.elsewhere):
@@ -160,7 +160,7 @@ def _said(known: _Known, register: "Register") -> list[str]:
         if other is not None and gone is not None:
             place = "" if other is known.here else f" at {other.path}"
             said.append(
-                f"{register.path} is not what this machine saw of it{place} up to line {other.seals[-1].position} "
+                f"{register.place} is not what this machine saw of it{place} up to line {other.seals[-1].position} "
                 f"of its journal ({gone.words}); look whether an older copy was put there, or {_ACCEPT}."
             )
     return said

@@ -12,7 +12,7 @@ from typing import Final
 from appreg import __version__
 from appreg.errors import AppregError, FaultMet
 from appreg.files import placed
-from appreg.register.engine import engine_version
+from appreg.register.file_engine import sqlite_version
 from appreg.tasks.locate_register import state_folder
 
 REPORTS_KEPT: Final = 10
@@ -65,7 +65,7 @@ def report_text(fault: BaseException, *, at: datetime) -> str:
 def _versions() -> Iterator[str]:
     yield f"appreg {__version__}"
     yield f"Python {sys.version.split()[0]} on {sys.platform}"
-    yield f"SQLite {engine_version()}"
+    yield f"SQLite {sqlite_version()}"
     if "textual" in sys.modules:
         from importlib.metadata import version  # noqa: PLC0415 - only in a report
 

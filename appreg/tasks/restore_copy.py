@@ -9,10 +9,9 @@ from appreg.clock import Instant
 from appreg.core.lean_dataclasses import dataclass
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
 from appreg.register.copy_checking import as_it_stands, copy_problems
-from appreg.register.copy_names import copies_folder
-from appreg.register.copying import copy_whole, draft_in, shared
+from appreg.register.copying import copies_folder, copy_whole, draft_in, shared
 from appreg.register.history_comparing import Lacking, Standing, lacking
-from appreg.register.journal_end import JournalEnd, time_words
+from appreg.register.journal_ends import JournalEnd, time_words
 from appreg.register.register_problems import Progress
 from appreg.register.replacing import put_in_place, ready_to_stand, refuse_in_use, settle
 from appreg.tasks.list_copies import list_copies

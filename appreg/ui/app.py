@@ -20,7 +20,7 @@ from appreg.ui.new_items import offer_new, place_for_new
 from appreg.ui.places import make_screen, standing_screens
 from appreg.ui.scanning_app import ScanningApp
 from appreg.ui.themes import THEMES, theme_for
-from appreg.ui.time_watch import LOOKS_EVERY, TimeWatch
+from appreg.ui.time_watch import FOLLOWS_EVERY, LOOKS_EVERY, TimeWatch
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -164,6 +164,7 @@ class AppregApp(ScanningApp):
         self.register.damage.heard = lambda _sentence: self.call_later(self._tell_damage)
         if self._time.is_live:
             self.set_interval(LOOKS_EVERY, self.look_at_day)
+            self.set_interval(FOLLOWS_EVERY, self.look_at_others)
             self.register.on_saved = self._saved
             self.run_worker(self._look_for_doubts, thread=True, group="doubts", exit_on_error=False)
 
@@ -184,6 +185,11 @@ class AppregApp(ScanningApp):
             if self.screen_stack and isinstance(self.screen, CommandScreen):
                 self.screen.day_turned()
 
+    def look_at_others(self) -> None:
+        """Let the screen on top read again where somebody else has saved."""
+        if self.register.others_saved() and self.screen_stack and isinstance(self.screen, CommandScreen):
+            self.screen.others_saved()
+
     def _saved(self, _reason: str) -> None:
         """Say what is to be said of the clock, again where it was said before work began."""
         for sentence in self._time.saved():
@@ -191,7 +197,7 @@ class AppregApp(ScanningApp):
 
     def _look_for_doubts(self) -> None:
         """Look for items that an older version left with a wrong result: in a thread, as it reads every inspection."""
-        from appreg.register.order_doubts import items_in_doubt  # noqa: PLC0415 - after the first screen
+        from appreg.register.damaged_items import items_in_doubt  # noqa: PLC0415 - after the first screen
 
         with self.register.reopen() as own:
             doubtful = items_in_doubt(own)

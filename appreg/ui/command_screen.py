@@ -53,6 +53,8 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
     """
     DATED: ClassVar[bool] = False
     """What it shows changes by itself: it is read again when the day turns, or results are settled anew."""
+    FOLLOWS: ClassVar[bool] = False
+    """It shows records and holds nothing typed: it is read again when another screen or program has saved."""
     _standing = False
     """It was shown and nothing lies over it."""
 
@@ -94,6 +96,11 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
         """Read again what has changed by itself; a screen under another one does when it comes back."""
         if self.DATED and self._standing:
             self.load()
+
+    def others_saved(self) -> None:
+        """Read again what somebody else may have changed; a screen under another one does when it comes back."""
+        if self.FOLLOWS and self._standing:
+            self._load_or_tell()
 
     def show_place(self, left: str, right: str = "") -> None:
         """Say where the person is: 'Bench · Harbour Row 14', and 'item 7 of 12' at the right."""

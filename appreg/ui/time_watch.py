@@ -11,6 +11,8 @@ from appreg.tasks.doubt_clock import clock_ahead, clock_behind
 
 LOOKS_EVERY: Final = 20.0
 """Seconds from one look at the day to the next."""
+FOLLOWS_EVERY: Final = 1.0
+"""Seconds from one look at what others save to the next."""
 
 
 class TimeWatch:

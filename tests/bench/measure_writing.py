@@ -7,9 +7,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from appreg.core.asset_tags import tag_order
 from appreg.core.records import Appliance, Client, Location, Site
 from appreg.register.checking import problems
 from appreg.register.journal_chain import INSERT
+from appreg.register.places import inserted
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register, open_register
 from tests.bench.bench_report import report
@@ -46,7 +48,7 @@ def _bare(register: Register, rows: Sequence[tuple[object, ...]], lines: Sequenc
     connection = register.connection
     connection.execute("BEGIN IMMEDIATE")
     connection.execute("DROP TRIGGER appliance_text_insert")
-    connection.executemany(kind_of(Appliance).insert, rows)
+    connection.executemany(inserted("appliance", (*kind_of(Appliance).codec.names, "tag_key")), rows)
     connection.execute("INSERT INTO appliance_text (appliance_text) VALUES ('rebuild')")
     connection.executemany(INSERT, lines)
     connection.execute("COMMIT")
@@ -58,7 +60,8 @@ def measure_bulk(folder: Path) -> None:
     own = _seconds(lambda: _bulk(register, items))
     again = _seconds(lambda: _bulk(register, [replace(one, name="Torch") for one in items]))
     checked = _seconds(lambda: list(problems(register)))
-    rows = [kind_of(Appliance).codec.encode(one) for one in items]
+    kind = kind_of(Appliance)
+    rows = [(*kind.codec.encode(one), tag_order(one.tag)) for one in items]
     lines = register.rows("SELECT * FROM journal WHERE entity = 'appliance' AND \"before\" IS NULL")
     register.close()
     bare_register, _ = _estate(folder, "bare.appreg")

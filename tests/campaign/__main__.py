@@ -20,6 +20,7 @@ TRIALS: Final[dict[str, str]] = {
     "damage": "any cell damaged, every command and screen on it",
     "backup_restore": "registers of killed writers backed up and restored, kill -9 in both",
     "writers": "several writers at once, some of them killed",
+    "desks": "two desks on one register, in a file and on a server, both killed over and over",
     "files_moved": "the file moved, removed, replaced, cut short, emptied, rebuilt or damaged while it is written to",
     "disk_full": "files that may grow no further, in saves, loads, builds, migrations and long lists",
     "clock_steps": "clocks that step between saves",

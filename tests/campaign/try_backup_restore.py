@@ -14,7 +14,7 @@ from appreg.core.records import Client
 from appreg.errors import AppregError
 from appreg.register.checking import problems
 from appreg.register.copy_checking import as_it_stands
-from appreg.register.copy_names import copies_folder, read_name
+from appreg.register.copying import copies_folder, read_name
 from appreg.register.register_file import open_register
 from appreg.tasks.keep_copy import keep_copy, write_backup
 from appreg.tasks.keep_settings import Settings

@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from itertools import count
-from pathlib import Path
+from typing import Any
 
 from appreg.clock import Clock, Instant
 from appreg.core.appliances import (
@@ -47,6 +47,9 @@ from appreg.core.work_records import (
     OverrideScope,
     RemedialAction,
 )
+from appreg.register.journal_chain import COLUMNS
+from appreg.register.places import Place
+from appreg.register.record_kinds import KINDS
 from appreg.register.register_file import Register, open_register
 
 START = 1_795_000_000_000
@@ -153,7 +156,7 @@ EVERYTHING: tuple[Record, ...] = (
 """Each record as it finally stands."""
 
 
-def build_register(path: Path) -> Register:
+def build_register(path: Place) -> Register:
     """Write every record in four changes by two people and leave the register open."""
     register = open_register(path, clock=ticking_clock())
     for who, reason, records in (
@@ -165,6 +168,17 @@ def build_register(path: Path) -> Register:
             for record in records:
                 change.put(record)
     return register
+
+
+def all_of(register: Register) -> dict[str, list[tuple[Any, ...]]]:
+    """Every row of every table that records and journal are kept in."""
+    tables = {kind.table: (kind.columns, "uid") for kind in KINDS.values()}
+    tables |= {"journal": (", ".join(f'"{name}"' for name in COLUMNS), "origin, sequence")}
+    tables |= {"register_meta": ("key, value", "key"), "migration": ("number, name, applied", "number")}
+    return {
+        table: register.rows(f'SELECT {columns} FROM "{table}" ORDER BY {order}')
+        for table, (columns, order) in tables.items()
+    }
 
 
 def small_estate(register: Register, *, sites: int = 1) -> list[Site]:

@@ -1,5 +1,4 @@
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -7,6 +6,7 @@ from appreg.core.appliances import ServiceState
 from appreg.core.records import AssetTag, Location
 from appreg.register.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
 from appreg.register.inspection_lists import findings_of_visit, latest_findings
+from appreg.register.places import Place
 from appreg.register.register_file import open_register
 from tests.register.sample_register import (
     FINDING,
@@ -23,16 +23,16 @@ from tests.register.sample_register import (
 )
 
 
-def test_a_tag_is_found_in_capitals_or_not(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_a_tag_is_found_in_capitals_or_not(place: Place) -> None:
+    with build_register(place) as register:
         assert appliance_by_tag(register, "kl-001") == KETTLE
         assert appliance_by_tag(register, "KL-001") == KETTLE
         assert appliance_by_tag(register, "KL-00%") is None
         assert appliance_by_tag(register, "") is None
 
 
-def test_appliances_are_listed_by_place_and_state_in_the_order_of_tags(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_appliances_are_listed_by_place_and_state_in_the_order_of_tags(place: Place) -> None:
+    with build_register(place) as register:
         assert appliances_of(register) == [KETTLE, LEAD]
         assert appliances_of(register, SITE.uid, LOCATION.uid) == [KETTLE, LEAD]
         assert appliances_of(register, site=SITE.uid, states={ServiceState.WITHDRAWN}) == [LEAD]
@@ -47,8 +47,8 @@ def test_appliances_are_listed_by_place_and_state_in_the_order_of_tags(tmp_path:
 @pytest.mark.parametrize(
     ("prefix", "number"), [("S0", 1234), ("s0", 1234), ("S", 0), ("S0-1", 0), ("X%", 7), ("KL", 0), ("", 0)]
 )
-def test_the_last_number_of_a_prefix_counts_only_its_own_tags(prefix: str, number: int, tmp_path: Path) -> None:
-    with open_register(tmp_path / "r.appreg") as register:
+def test_the_last_number_of_a_prefix_counts_only_its_own_tags(prefix: str, number: int, place: Place) -> None:
+    with open_register(place) as register:
         (site,) = small_estate(register)
         with register.change("Sam") as change:
             for tag in ("S0-001", "s0-1234", "S0-99", "S0-12a", "S0-", "S01-777", "S0-99999999999999999999", "X%-007"):
@@ -56,14 +56,14 @@ def test_the_last_number_of_a_prefix_counts_only_its_own_tags(prefix: str, numbe
         assert last_number(register, prefix) == number
 
 
-def test_tags_already_taken_are_told_apart_from_free_ones(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_tags_already_taken_are_told_apart_from_free_ones(place: Place) -> None:
+    with build_register(place) as register:
         assert tags_taken(register, ["kl-001", "KL-002", "KL-003"]) == {"kl-001", "KL-002"}
         assert tags_taken(register, [AssetTag(f"X-{number}") for number in range(1200)]) == set()
 
 
-def test_findings_are_grouped_by_inspection_and_by_appliance(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_findings_are_grouped_by_inspection_and_by_appliance(place: Place) -> None:
+    with build_register(place) as register:
         assert findings_of_visit(register, VISIT.uid) == {INSPECTION.uid: [FINDING, SECOND_FINDING]}
         assert latest_findings(register, SITE.uid) == {}
         with register.change("Sam") as change:

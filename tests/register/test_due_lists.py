@@ -1,9 +1,8 @@
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
-from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from appreg.core.appliances import ServiceState
@@ -18,6 +17,7 @@ from appreg.register.due_lists import (
     never_inspected,
     withdrawn_items,
 )
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from tests.register.sample_register import item, small_estate
 
@@ -83,9 +83,9 @@ def _months(items: Sequence[Appliance]) -> list[int]:
 
 
 @given(drawn=_ITEMS)
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-def test_lists_and_counts_agree_with_counting_by_hand(drawn: _Drawn, tmp_path_factory: pytest.TempPathFactory) -> None:
-    with open_register(tmp_path_factory.mktemp("r") / "r.appreg") as register:
+@settings(max_examples=20, deadline=None)
+def test_lists_and_counts_agree_with_counting_by_hand(drawn: _Drawn, new_place: Callable[[], Place]) -> None:
+    with open_register(new_place()) as register:
         sites = small_estate(register, sites=3)
         items = _put(register, sites, drawn)
         by_site = {site.uid: [a for a in items if a.site == site.uid] for site in sites}
@@ -118,9 +118,9 @@ def test_lists_and_counts_agree_with_counting_by_hand(drawn: _Drawn, tmp_path_fa
 
 @pytest.mark.parametrize("test", [None, date(2026, 11, 10), date(2026, 11, 23), date(2026, 11, 26), date(2026, 12, 1)])
 def test_a_look_is_counted_in_its_month_though_the_test_of_that_month_is_overdue(
-    test: date | None, tmp_path: Path
+    test: date | None, place: Place
 ) -> None:
-    with open_register(tmp_path / "r.appreg") as register:
+    with open_register(place) as register:
         sites = small_estate(register)
         items = _put(register, sites, [(0, ServiceState.IN_SERVICE, Outcome.PASS, date(2026, 11, 28), test)])
         assert due_by_month(register, TODAY) == {sites[0].uid: _months(items)}
@@ -128,9 +128,9 @@ def test_a_look_is_counted_in_its_month_though_the_test_of_that_month_is_overdue
 
 
 def test_an_item_with_both_dates_late_stands_in_two_rows_but_counts_once(
-    tmp_path_factory: pytest.TempPathFactory,
+    place: Place,
 ) -> None:
-    with open_register(tmp_path_factory.mktemp("r") / "r.appreg") as register:
+    with open_register(place) as register:
         (site,) = small_estate(register)
         late = TODAY - timedelta(1)
         _put(register, [site], [(0, ServiceState.IN_SERVICE, Outcome.PASS, late, late)])

@@ -2,7 +2,6 @@ import json
 from contextlib import suppress
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,13 +13,14 @@ from appreg.core.records import Appliance, Client
 from appreg.register.checking import problems
 from appreg.register.journal import entries_of, history_of, last_change, rebuilt_state
 from appreg.register.journal_chain import read_stamp, stamp
+from appreg.register.places import Place
 from appreg.register.record_kinds import KINDS
 from appreg.register.register_file import Register, open_register
 from tests.register.sample_register import CLIENT, DRAFT, KETTLE, LEAD, START, build_register, ticking_clock
 
 
-def test_the_history_of_a_record_says_who_did_what_and_when(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_the_history_of_a_record_says_who_did_what_and_when(place: Place) -> None:
+    with build_register(place) as register:
         first, second = history_of(register, LEAD.uid)
         assert (first.who, first.reason, first.before) == ("Sam", "walk-round", None)
         assert first.after is not None
@@ -40,8 +40,8 @@ def test_the_history_of_a_record_says_who_did_what_and_when(tmp_path: Path) -> N
         assert second in entries_of(register, second.change)
 
 
-def test_the_last_change_is_known_for_all_and_for_one_person(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_the_last_change_is_known_for_all_and_for_one_person(place: Place) -> None:
+    with build_register(place) as register:
         latest, hers, his_absence = (
             last_change(register),
             last_change(register, who="Ann"),
@@ -57,8 +57,8 @@ def test_the_last_change_is_known_for_all_and_for_one_person(tmp_path: Path) -> 
 @pytest.mark.parametrize(
     "kind", [kind.record for kind in KINDS.values() if kind.journalled], ids=lambda kind: kind.__name__
 )
-def test_the_journal_alone_tells_the_whole_state(kind: type[Any], tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_the_journal_alone_tells_the_whole_state(kind: type[Any], place: Place) -> None:
+    with build_register(place) as register:
         with register.change("Sam") as change:
             change.put(replace(KETTLE, name="Jug", power_w=5))
             change.remove(DRAFT)
@@ -68,7 +68,7 @@ def test_the_journal_alone_tells_the_whole_state(kind: type[Any], tmp_path: Path
 
 
 _STEPS = st.lists(
-    st.tuples(st.integers(0, 5), st.sampled_from(["", "a", "Ω ", "é\n\0"]), st.booleans(), st.booleans()), max_size=25
+    st.tuples(st.integers(0, 5), st.sampled_from(["", "a", "Ω ", "é\n\x7f"]), st.booleans(), st.booleans()), max_size=25
 )
 
 
@@ -88,16 +88,16 @@ def _apply(register: Register, steps: list[tuple[int, str, bool, bool]]) -> None
 @given(steps=_STEPS)
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_state_rebuilt_equals_state_kept_after_any_changes(
-    steps: list[tuple[int, str, bool, bool]], tmp_path_factory: pytest.TempPathFactory
+    steps: list[tuple[int, str, bool, bool]], shared_place: Place
 ) -> None:
-    with open_register(tmp_path_factory.mktemp("r") / "r.appreg") as register:
+    with open_register(shared_place) as register:
         _apply(register, steps)
         assert rebuilt_state(register, Client) == register.find(Client)
         assert list(problems(register)) == []
 
 
-def test_before_and_after_are_canonical_json(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_before_and_after_are_canonical_json(place: Place) -> None:
+    with build_register(place) as register:
         for before, after in register.rows('SELECT "before", "after" FROM journal'):
             for cell in (before, after):
                 if cell is not None:
@@ -106,9 +106,9 @@ def test_before_and_after_are_canonical_json(tmp_path: Path) -> None:
                     )
 
 
-def test_logical_time_never_goes_back_though_the_clock_does(tmp_path: Path) -> None:
+def test_logical_time_never_goes_back_though_the_clock_does(place: Place) -> None:
     times = iter([START + 5000] * 6 + [START] * 100)
-    with open_register(tmp_path / "r.appreg", clock=lambda: Instant(next(times))) as register:
+    with open_register(place, clock=lambda: Instant(next(times))) as register:
         for number in range(6):
             with register.change("Sam") as change:
                 change.put(replace(CLIENT, name=f"{number}"))
@@ -137,8 +137,8 @@ def test_what_is_not_a_stamp_is_not_read(text: str) -> None:
         read_stamp(text)
 
 
-def test_the_hundred_thousandth_line_of_one_change_still_has_a_time_of_its_own(tmp_path: Path) -> None:
-    with open_register(tmp_path / "r.appreg", clock=ticking_clock(step=0)) as register:
+def test_the_hundred_thousandth_line_of_one_change_still_has_a_time_of_its_own(place: Place) -> None:
+    with open_register(place, clock=ticking_clock(step=0)) as register:
         with register.change("Sam") as change:
             change._lines._chain.counter = 16**6 - 2
             for number in range(4):

@@ -9,7 +9,8 @@ from appreg.core.appliances import ServiceState
 from appreg.core.records import Inspection, Location, Site
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
-from appreg.register.due_lists import counts_by_site, due_by_month, due_rows, never_inspected
+from appreg.register.damaged_items import items_in_doubt, items_with_failures_in_doubt
+from appreg.register.due_lists import counts_by_site, due_by_month, due_rows, due_seats, never_inspected
 from appreg.register.inspection_lists import (
     effective_inspections,
     findings_of,
@@ -21,9 +22,8 @@ from appreg.register.inspection_lists import (
 )
 from appreg.register.item_kinds import passes_at
 from appreg.register.journal import entries_of, history_of, last_change
-from appreg.register.order_doubts import items_in_doubt, items_with_failures_in_doubt
 from appreg.register.register_file import Register, open_register
-from appreg.register.row_windows import RowFilter, due_seats, ordered_rowids, rows_by_rowid
+from appreg.register.row_windows import RowFilter, ordered_rowids, rows_by_rowid
 from appreg.register.search import search
 from tests.register.sample_register import INSPECTION, INSTRUMENT, PERSON, VISIT, item, small_estate
 
@@ -82,6 +82,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "first seats": lambda register: ordered_rowids(register, limit=64),
     "seats by words": lambda register: ordered_rowids(register, filter=RowFilter(text="kettle 3")),
     "due seats": lambda register: due_seats(register, until=DAY),
+    "first due seats": lambda register: due_seats(register, until=DAY, limit=64),
     "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),
     "history": lambda register: history_of(register, NOBODY),
     "entries": lambda register: entries_of(register, NOBODY),

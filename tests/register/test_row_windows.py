@@ -9,11 +9,12 @@ from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.asset_tags import tag_order
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, Location, Site
+from appreg.register.due_lists import due_seats
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import (
     ITEM_COLUMNS,
     RowFilter,
-    due_seats,
     ordered_rowids,
     rowid_of,
     rows_by_rowid,
@@ -25,9 +26,9 @@ TODAY = date(2026, 11, 24)
 
 
 @pytest.fixture(scope="module")
-def estate(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
+def estate(shared_place: Place) -> Iterator[Register]:
     chance = random.Random(7)
-    register = open_register(tmp_path_factory.mktemp("r") / "r.appreg")
+    register = open_register(shared_place)
     sites = small_estate(register, sites=3)
 
     def some_day() -> date | None:

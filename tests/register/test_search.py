@@ -1,22 +1,23 @@
 import sqlite3
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.core.records import AssetTag
+from appreg.register.dialect import web_query
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.register.row_windows import RowFilter, ordered_rowids
-from appreg.register.search import search, web_query
+from appreg.register.search import search
 from tests.hostile_names import HOSTILE_NAMES
 from tests.register.sample_register import item, small_estate
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
-    register = open_register(tmp_path_factory.mktemp("r") / "r.appreg")
+def shop(shared_place: Place) -> Iterator[Register]:
+    register = open_register(shared_place)
     (site,) = small_estate(register)
     with register.change("Sam") as change:
         for tag, name, fields in (
@@ -91,8 +92,8 @@ def test_a_query_is_always_quoted(typed: str) -> None:
     raw.close()
 
 
-def test_the_index_follows_a_change_of_name_and_a_removal(tmp_path: Path) -> None:
-    with open_register(tmp_path / "r.appreg") as register:
+def test_the_index_follows_a_change_of_name_and_a_removal(place: Place) -> None:
+    with open_register(place) as register:
         (site,) = small_estate(register)
         lamp = item(register, site, "S0-1", name="Lamp")
         with register.change("Sam") as change:

@@ -1,6 +1,5 @@
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 
 import pytest
 
@@ -19,6 +18,7 @@ from appreg.register.inspection_lists import (
     successor_of,
 )
 from appreg.register.journal import entries_of, last_change
+from appreg.register.places import Place
 from appreg.register.register_file import Register
 from appreg.register.undoing import undo_change
 from tests.register.sample_register import DRAFT, FINDING, INSPECTION, KETTLE, VISIT, build_register
@@ -59,8 +59,8 @@ def _state(register: Register) -> list[list[Record]]:
     return [register.find(kind) for kind in kinds]
 
 
-def test_undoing_a_save_puts_everything_back_and_takes_the_inspection_back(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_undoing_a_save_puts_everything_back_and_takes_the_inspection_back(place: Place) -> None:
+    with build_register(place) as register:
         before = _state(register)
         change, inspection = _save(register)
         assert _state(register) != before
@@ -78,8 +78,8 @@ def test_undoing_a_save_puts_everything_back_and_takes_the_inspection_back(tmp_p
         assert list(problems(register)) == []
 
 
-def test_an_undoing_can_be_undone(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_an_undoing_can_be_undone(place: Place) -> None:
+    with build_register(place) as register:
         change, inspection = _save(register)
         after = _state(register)
         undo_again = undo_change(register, "Sam", undo_change(register, "Sam", change))
@@ -89,8 +89,8 @@ def test_an_undoing_can_be_undone(tmp_path: Path) -> None:
         assert list(problems(register)) == []
 
 
-def test_the_second_last_save_is_undone_after_the_last(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_the_second_last_save_is_undone_after_the_last(place: Place) -> None:
+    with build_register(place) as register:
         before = _state(register)
         first, _ = _save(register, outcome=Outcome.FAIL)
         second, _ = _save(register)
@@ -101,8 +101,8 @@ def test_the_second_last_save_is_undone_after_the_last(tmp_path: Path) -> None:
         assert _state(register) == before
 
 
-def test_a_change_is_undone_only_once(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_a_change_is_undone_only_once(place: Place) -> None:
+    with build_register(place) as register:
         change, _ = _save(register)
         undo_change(register, "Sam", change)
         lines = register.rows("SELECT count(*) FROM journal")
@@ -111,8 +111,8 @@ def test_a_change_is_undone_only_once(tmp_path: Path) -> None:
         assert register.rows("SELECT count(*) FROM journal") == lines
 
 
-def test_a_printed_label_stands_in_the_way(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_a_printed_label_stands_in_the_way(place: Place) -> None:
+    with build_register(place) as register:
         change, inspection = _save(register)
         (label,) = register.find(QueuedLabel, inspection=inspection)
         with register.change("Sam", "print labels") as printing:
@@ -125,8 +125,8 @@ def test_a_printed_label_stands_in_the_way(tmp_path: Path) -> None:
         assert is_withdrawn(register, inspection)
 
 
-def test_a_new_draft_is_not_pushed_aside_by_the_old(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_a_new_draft_is_not_pushed_aside_by_the_old(place: Place) -> None:
+    with build_register(place) as register:
         change, _ = _save(register)
         newer = replace(DRAFT, uid=register.new_uid(), body='{"new":1}')
         with register.change("Sam") as drafting:
@@ -135,8 +135,8 @@ def test_a_new_draft_is_not_pushed_aside_by_the_old(tmp_path: Path) -> None:
         assert register.find(BenchDraft) == [newer]
 
 
-def test_an_inspection_that_was_corrected_is_taken_back_only_after_its_correction(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_an_inspection_that_was_corrected_is_taken_back_only_after_its_correction(place: Place) -> None:
+    with build_register(place) as register:
         with register.change("Sam") as change:
             first = replace(INSPECTION, uid=change.new_uid(), appliance=KETTLE.uid)
             change.put(first)
@@ -157,8 +157,8 @@ def test_an_inspection_that_was_corrected_is_taken_back_only_after_its_correctio
         assert register.find(InspectionWithdrawal, inspection=first.uid)[0].reason == "wrong item"
 
 
-def test_what_later_records_belong_to_is_not_undone_from_under_them(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_what_later_records_belong_to_is_not_undone_from_under_them(place: Place) -> None:
+    with build_register(place) as register:
         with register.change("Sam") as change:
             appliance = replace(KETTLE, uid=change.new_uid(), tag=type(KETTLE.tag)("KL-009"))
             change.put(appliance)
@@ -169,8 +169,8 @@ def test_what_later_records_belong_to_is_not_undone_from_under_them(tmp_path: Pa
         assert register.get(Appliance, appliance.uid) == appliance
 
 
-def test_an_unknown_change_and_the_making_of_the_register_are_refused(tmp_path: Path) -> None:
-    with build_register(tmp_path / "r.appreg") as register:
+def test_an_unknown_change_and_the_making_of_the_register_are_refused(place: Place) -> None:
+    with build_register(place) as register:
         with pytest.raises(NotFound):
             undo_change(register, "Sam", Uid("nothing"))
         ((making,),) = register.rows('SELECT "change" FROM journal WHERE sequence = 1')

@@ -11,7 +11,7 @@ import pytest
 from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records import AssetTag, InspectionKind, Location, Record
 from appreg.core.work_records import IntervalKind, OverrideScope, RemedialAction
-from appreg.register.changes_since import journal_end
+from appreg.register.journal import journal_end
 from appreg.register.register_file import Register
 from appreg.tasks.add_category import add_category
 from appreg.tasks.add_location import add_location

@@ -72,7 +72,7 @@ def test_a_fixed_clock_gives_the_same_register_every_time(demo: DemoSummary, tmp
 
 
 def copy_of(demo: DemoSummary, path: Path) -> Path:
-    shutil.copyfile(demo.path, path)
+    shutil.copyfile(str(demo.path), path)
     return path
 
 

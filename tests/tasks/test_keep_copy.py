@@ -17,7 +17,7 @@ from appreg.errors import InputRefused, RegisterUnusable
 from appreg.left_drafts import draft_beside
 from appreg.register import copying, file_marks, migrations
 from appreg.register.copy_checking import copy_problems
-from appreg.register.copy_names import copies_folder
+from appreg.register.copying import copies_folder
 from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_file import Register, open_register
 from appreg.tasks import keep_copy as keeping

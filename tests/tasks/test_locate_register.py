@@ -6,18 +6,37 @@ import pytest
 
 from appreg.clock import Instant
 from appreg.errors import InputRefused
+from appreg.register.places import ServerPlace
 from appreg.tasks.keep_copy import keep_copy
 from appreg.tasks.keep_settings import Settings
-from appreg.tasks.locate_register import data_folder, open_existing, open_or_create, register_path
+from appreg.tasks.locate_register import data_folder, open_existing, open_or_create, register_place
 
 
 def test_the_option_goes_before_the_variable_and_that_before_the_data_folder() -> None:
     environ = {"APPREG_REGISTER": "/there/r.sqlite", "XDG_DATA_HOME": "/data"}
-    assert register_path("/here/r.sqlite", environ) == Path("/here/r.sqlite")
-    assert register_path(None, environ) == Path("/there/r.sqlite")
-    assert register_path(None, {"XDG_DATA_HOME": "/data"}).parts[-3:] == ("data", "appreg", "register.sqlite")
+    assert register_place("/here/r.sqlite", environ) == Path("/here/r.sqlite")
+    assert register_place(None, environ) == Path("/there/r.sqlite")
+    assert register_place(None, {"XDG_DATA_HOME": "/data"}) == Path("/data/appreg/register.sqlite")
     with pytest.raises(InputRefused, match="no file is named"):
-        register_path("", environ)
+        register_place("", environ)
+
+
+@pytest.mark.parametrize("address", ["postgresql://desk@host/firm?options=-csearch_path%3Dnorth", "postgres:///firm"])
+def test_a_database_is_named_by_its_address(address: str) -> None:
+    place = register_place(None, {"APPREG_REGISTER": address, "XDG_DATA_HOME": "/data"})
+    assert isinstance(place, ServerPlace)
+    assert str(place) == place.address == address
+    assert place.beside.parent == Path("/data/appreg/servers")
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["postgresql://desk:se:cret@host/firm", "postgres://desk:secret@/firm", "postgresql://host/firm?password=secret"],
+)
+def test_a_password_in_an_address_is_refused_and_not_repeated(address: str) -> None:
+    with pytest.raises(InputRefused, match="pgpass") as refused:
+        register_place(address, {})
+    assert "cret" not in str(refused.value)
 
 
 @pytest.mark.parametrize(
@@ -65,12 +84,12 @@ def test_a_register_that_has_gone_from_beside_its_copies_is_not_begun_anew_but_r
 @pytest.mark.parametrize("named", ["~nobody-of-that-name/r.sqlite", "r" * 300])
 def test_a_path_that_cannot_be_is_refused_in_one_sentence(named: str) -> None:
     with pytest.raises(InputRefused, match=r"^--register: "):
-        register_path(named, {})
+        register_place(named, {})
     with pytest.raises(InputRefused, match=r"^\$APPREG_REGISTER: "):
-        register_path(None, {"APPREG_REGISTER": named})
+        register_place(None, {"APPREG_REGISTER": named})
 
 
 @pytest.mark.parametrize("folder", [".", "/"])
 def test_a_folder_without_a_name_is_refused_as_a_register(folder: str) -> None:
     with pytest.raises(InputRefused, match=r"--register: .* names no file but a folder"):
-        register_path(folder, {})
+        register_place(folder, {})

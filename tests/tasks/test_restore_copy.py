@@ -18,7 +18,7 @@ from appreg.core.records import Client
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
 from appreg.register import replacing
 from appreg.register.checking import problems
-from appreg.register.copy_names import copies_folder, read_name
+from appreg.register.copying import copies_folder, read_name
 from appreg.register.file_marks import half_done_note
 from appreg.register.history_comparing import Standing
 from appreg.register.register_file import open_register

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from appreg.clock import Instant
-from appreg.register.copy_names import CopyName, name_parts, read_name
+from appreg.register.copying import CopyName, name_parts, read_name
 from appreg.tasks.list_copies import KeptCopy, list_copies
 from appreg.tasks.thin_copies import copies_to_go, thin_copies
 

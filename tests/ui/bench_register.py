@@ -20,6 +20,7 @@ from appreg.tasks.add_site import add_site
 from appreg.tasks.start_visit import start_visit
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_screen import BenchScreen
+from tests.postgres_server import place_for
 
 TODAY = date(2026, 11, 24)
 NOON = 1795521600000
@@ -102,7 +103,7 @@ class BenchTable:
 
 def lay_table(path: Path, *items: tuple[str, Facts], accuracy: str = "", on: date = TODAY) -> BenchTable:
     """A register with one visit and these items."""
-    register = open_register(path, clock=lambda: Instant(NOON))
+    register = open_register(place_for(path), clock=lambda: Instant(NOON))
     client = add_client(register, WHO, name="Harbour Lets")
     site = add_site(
         register, WHO, client=client.uid, name="Harbour Row 14", prefix="HR", environment="light-industrial"

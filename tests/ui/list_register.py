@@ -12,6 +12,7 @@ from appreg.core.appliances import ApplianceClass, EquipmentType
 from appreg.core.checks import EarthEntry, Entries, InsulationEntry
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import Appliance, InspectionKind, Instrument, Location, Person, Site
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.add_appliance import add_appliance
 from appreg.tasks.add_client import add_client
@@ -22,16 +23,21 @@ from appreg.tasks.add_site import add_site
 from appreg.tasks.record_inspection import record_inspection
 from appreg.tasks.start_visit import start_visit
 from appreg.ui.app import AppregApp
+from tests.postgres_server import place_for
 
 TODAY: Final = date(2026, 11, 24)
 WHO: Final = "test"
 NAMES: Final = ("Desk lamp", "Kettle", "Extension lead", "Wheel", "[red]Kiln[/red]", "Glue gun")
 
 
-def build_register(path: Path) -> Register:
+def build_register(path: Place) -> Register:
     """Kiln Lane: a failed kettle, overdue and due items, one never inspected; Harbour Row: in date, and one overdue."""
     chance = random.Random(7)
-    register = open_register(path, clock=lambda: Instant(1_790_000_000_000), entropy=chance.getrandbits)
+    register = open_register(
+        place_for(path) if isinstance(path, Path) else path,
+        clock=lambda: Instant(1_790_000_000_000),
+        entropy=chance.getrandbits,
+    )
     client = add_client(register, WHO, name="Mill Bridge Trust")
     person = add_person(register, WHO, name="Ada Brook", initials="AB", qualifications="Inspection and test")
     tester = add_instrument(register, WHO, name="Bench tester", serial="42", calibration_due=date(2027, 3, 1))

@@ -6,7 +6,7 @@ from typing import Any
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
-from appreg.register.copy_names import copies_folder
+from appreg.register.copying import copies_folder
 from appreg.register.register_file import Register
 from appreg.tasks.keep_copy import keep_copy
 from appreg.tasks.keep_settings import Settings

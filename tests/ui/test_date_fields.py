@@ -35,12 +35,13 @@ FIELDS = {
 }
 """The fields that take a date, each tried below."""
 FORMATS = {
-    "copy_names.py",
+    "copying.py",
     "csv_cells.py",
     "closure_file.py",
     "due_lists.py",
+    "evidence_rows.py",
     "journal_chain.py",
-    "journal_time.py",
+    "journal_ends.py",
     "list_blocked.py",
     "merge_changes.py",
     "record_codec.py",

@@ -23,6 +23,7 @@ from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.screens.visits.visits_screen import VisitsScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
 from appreg.ui.widgets.table_columns import Tone
+from tests.postgres_server import place_for
 from tests.ui.list_register import TODAY, app_on
 
 Apps = Callable[[], AppregApp]
@@ -112,7 +113,7 @@ async def test_a_register_that_cannot_be_counted_is_said(app_factory: Apps, monk
 
 
 async def test_a_new_site_is_added_with_its_client_in_place(tmp_path: Path) -> None:
-    register = open_register(tmp_path / "new.appreg")
+    register = open_register(place_for(tmp_path / "new.appreg"))
     app = app_on(register)
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
@@ -127,7 +128,7 @@ async def test_a_new_site_is_added_with_its_client_in_place(tmp_path: Path) -> N
 
 
 async def test_a_site_without_a_client_is_refused_beside_the_field_and_nothing_is_lost(tmp_path: Path) -> None:
-    app = app_on(open_register(tmp_path / "new.appreg"))
+    app = app_on(open_register(place_for(tmp_path / "new.appreg")))
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "n", *"Mill", "ctrl+s")
         shown = screen_text(app).splitlines()

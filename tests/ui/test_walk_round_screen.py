@@ -29,6 +29,7 @@ from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
 from appreg.ui.widgets.plain_input import LONGEST_PASTE
+from tests.postgres_server import place_for
 from tests.ui.list_register import TODAY, app_on
 
 _NAMED = {" ": "space", ".": "full_stop", "[": "left_square_bracket", "]": "right_square_bracket", "=": "equals_sign"}
@@ -38,7 +39,7 @@ BUDGET = 8
 
 @pytest.fixture
 def register(tmp_path: Path) -> Register:
-    register = open_register(tmp_path / "walk.appreg")
+    register = open_register(place_for(tmp_path / "walk.appreg"))
     seed_categories(register, "test")
     client = add_client(register, "test", name="Quay Lets")
     add_site(register, "test", client=client.uid, name="Harbour Row 14", prefix="HR", environment="low-risk")

@@ -22,6 +22,7 @@ from appreg.register.register_file import Register, open_register
 from appreg.tasks.find_items import find_items
 from appreg.tasks.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
+from tests.postgres_server import place_for
 from tests.ui.quick_keys import press, rest
 
 TODAY: Final = date(2026, 11, 24)
@@ -60,7 +61,7 @@ FAILED: Final = {"QF-002": "earth-continuity", "QF-007": "visual"}
 
 @pytest.fixture(name="register")
 def _register(tmp_path: Path) -> Register:
-    register = open_register(tmp_path / "flat.sqlite", clock=lambda: Instant(1_795_514_400_000))
+    register = open_register(place_for(tmp_path / "flat.sqlite"), clock=lambda: Instant(1_795_514_400_000))
     seed_categories(register, "test")
     return register
 

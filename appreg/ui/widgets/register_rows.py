@@ -19,7 +19,7 @@ from appreg.register.row_windows import (
     rows_by_rowid,
     uids_by_rowid,
 )
-from appreg.register.seats_holding import seats_holding
+from appreg.register.search import seats_holding
 from appreg.ui.widgets.row_sources import Arrangement, Row, RowView
 
 FIRST_ROWS: Final = 64

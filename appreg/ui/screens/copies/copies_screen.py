@@ -65,7 +65,7 @@ class CopiesScreen(ListScreen[None]):
             listed += [ListedCopy(copy, "second folder") for copy in list_copies(second)]
         self._rows = MemoryRows(COPY_COLUMNS, listed, key=_key)
         self.pane.show(self._rows)
-        self.show_place(f"Kept copies · {path.name}", copies_folder(path).name)
+        self.show_place(f"Kept copies · {self.shell.register.name}", copies_folder(path).name)
 
     @on(VirtualTable.Moved)
     @on(VirtualTable.Arranged)
@@ -102,6 +102,9 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor, then ask."""
         listed = self._under_cursor()
         if listed is None:
+            return
+        if not self.shell.register.in_file:
+            self.shell.warn("A copy is put into an empty database with `appreg copy FILE postgresql://…`.")
             return
         register, copy = self.shell.register.path, listed.copy.path
 

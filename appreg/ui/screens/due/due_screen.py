@@ -41,6 +41,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
 
     CSS_PATH = "due_screen.tcss"
     DATED = True
+    FOLLOWS = True
     TITLE_IN_HELP = "Due"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),

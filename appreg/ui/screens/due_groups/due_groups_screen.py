@@ -83,6 +83,7 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
 
     CSS_PATH = "due_groups_screen.tcss"
     DATED = True
+    FOLLOWS = True
     TITLE_IN_HELP = "Due in groups"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="take", key="enter", label="its lines", help="Show the lines of the group under the cursor."),

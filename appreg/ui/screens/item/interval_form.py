@@ -7,7 +7,7 @@ from appreg.core.records import Appliance, Category, Location
 from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind, OverrideScope
 from appreg.errors import InputRefused
-from appreg.register.changes_since import journal_end
+from appreg.register.journal import journal_end
 from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.override_interval import override_for_items, override_interval, take_back_overrides
 from appreg.ui.screens.forms.form import Desk, Form

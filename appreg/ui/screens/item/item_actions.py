@@ -7,7 +7,7 @@ from appreg.core.appliances import ServiceState
 from appreg.core.records import Appliance, Category, Location, Site, Visit
 from appreg.core.uids import Uid
 from appreg.core.work_records import Movement
-from appreg.register.changes_since import journal_end
+from appreg.register.journal import journal_end
 from appreg.register.register_file import Register
 from appreg.tasks.change_items import move_items, set_category
 from appreg.tasks.choose_visit import visit_of_day

@@ -29,6 +29,7 @@ class ItemScreen(ItemActions[None]):
 
     CSS_PATH = "item_screen.tcss"
     DATED = True
+    FOLLOWS = True
     TITLE_IN_HELP = "Item"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         *ITEM_COMMANDS,

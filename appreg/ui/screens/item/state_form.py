@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from appreg.core.appliances import ServiceState
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
-from appreg.register.changes_since import journal_end
+from appreg.register.journal import journal_end
 from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.set_many_states import set_many_states
 from appreg.ui.screens.forms.form import Desk, Form

@@ -21,6 +21,7 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
     """All items, however many."""
 
     DATED = True
+    FOLLOWS = True
     TITLE_IN_HELP = "Items"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),

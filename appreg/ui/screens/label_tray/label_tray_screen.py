@@ -44,6 +44,7 @@ class LabelTrayScreen(ListScreen[None]):
 
     CSS_PATH = "label_tray_screen.tcss"
     TITLE_IN_HELP = "Label tray"
+    FOLLOWS = True
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="open_item",

@@ -69,4 +69,4 @@ class RegisterCheckScreen(CommandScreen[None]):
 
     def load(self) -> None:
         """Name the register."""
-        self.show_place(f"The register checked · {self.shell.register.path.name}")
+        self.show_place(f"The register checked · {self.shell.register.name}")

@@ -45,6 +45,7 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
 
     CSS_PATH = "site_page_screen.tcss"
     DATED = True
+    FOLLOWS = True
     TITLE_IN_HELP = "Site"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),

@@ -38,6 +38,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
     CSS_PATH = "sites_screen.tcss"
     DATED = True
+    FOLLOWS = True
     TITLE_IN_HELP = "Sites"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_site", key="enter", label="open", help="Open the page of the site under the cursor."),
@@ -76,7 +77,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         """Read the sites; where counting their items takes long, they are shown first and counted in a thread."""
         register, today, within = self.shell.register, self.shell.today, self.shell.settings.due_within_days
         self.table.empty = self.shell.in_present_keys(_EMPTY)
-        self.show_place("Sites", f"{self.shell.who} · {register.path.name}")
+        self.show_place("Sites", f"{self.shell.who} · {register.name}")
         if takes_long_to_count(register):
             self._show(_with_last_counts(uncounted_sites(register), self._lines), counting=True)
             self._count(today, within)

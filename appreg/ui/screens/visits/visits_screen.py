@@ -94,6 +94,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
     """The visits to one site, the latest first."""
 
     TITLE_IN_HELP = "Visits"
+    FOLLOWS = True
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="open_visit", key="enter", label="bench", help="Open the Bench on the visit under the cursor."),
         Command(action="print_report", key="p", label="print report", help="Write the report of the visit as a PDF."),

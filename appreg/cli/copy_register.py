@@ -1,0 +1,33 @@
+"""`appreg copy`: a whole register from a file into a database, or the other way, checked on both sides."""
+
+import argparse
+import os
+
+from appreg.cli.console import Console
+from appreg.cli.exit_codes import ExitCode
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("source", metavar="FROM", help="the register to copy, a file or postgresql://…")
+    parser.add_argument("target", metavar="TO", help="where to; nothing may be there")
+    parser.add_argument("--json", action="store_true", help="write JSON")
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """Copy it; exit code 1 where one of the two is not sound, 2 where anything is at the other place."""
+    from appreg.tasks.copy_register import copy_register  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.locate_register import named_place, open_existing  # noqa: PLC0415
+
+    source = named_place(args.source, os.environ, field="FROM")
+    target = named_place(args.target, os.environ, field="TO")
+    with open_existing(source) as register, console.progress("copying and checking") as progress:
+        copied = copy_register(register, target, progress=progress)
+    if args.json:
+        console.json({"register": str(target), "line": copied.end.line, "last_saved": copied.end.time, "sound": True})
+        return ExitCode.FINE
+    console.line(
+        f"{target}: all of {source}, checked, up to line {copied.end.line} of the journal ({copied.end.time_in_words})."
+    )
+    console.line("Go on with one of the two only: what is saved in the other from now on belongs to another history.")
+    return ExitCode.FINE

@@ -1,0 +1,30 @@
+"""Where registers are kept."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from appreg.core.lean_dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ServerPlace:
+    """Where a register in a database is."""
+
+    address: str
+    """As libpq takes it, without a password: postgresql://…"""
+    beside: Path
+    """Stands for the register where something is kept beside it, say its copies."""
+
+    def __str__(self) -> str:
+        """As sentences name it."""
+        return self.address
+
+
+Place = Path | ServerPlace
+"""Where a register is kept: a file, or a database."""
+
+
+def inserted(table: str, columns: Sequence[str]) -> str:
+    """The statement that inserts a row."""
+    listed = ", ".join(f'"{name}"' for name in columns)
+    return f'INSERT INTO "{table}" ({listed}) VALUES ({", ".join("?" * len(columns))})'

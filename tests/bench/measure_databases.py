@@ -1,0 +1,103 @@
+"""What a person waits for at 100 000 items, on a server beside the file; run as `python -m tests.bench.measure_databases`."""
+
+import tempfile
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+from typing import Final
+
+from appreg.core.lean_dataclasses import replace
+from appreg.core.records import Appliance
+from appreg.register.appliance_lists import appliance_by_tag, appliances_of, site_keys
+from appreg.register.carrying import carry
+from appreg.register.due_lists import count_dates, due_seats, first_due_rows
+from appreg.register.inspection_lists import effective_inspections
+from appreg.register.register_file import Register, open_register
+from appreg.register.row_windows import ordered_rowids, rows_by_rowid
+from appreg.register.search import search
+from tests.bench.bench_registers import TODAY, bench_folder, register_of
+from tests.bench.bench_report import report
+from tests.postgres_server import PostgresServer, why_no_server
+
+ROUNDS: Final = 15
+LIMIT: Final = 50.0
+"""Milliseconds that no query of a screen may take on a server."""
+ROUND_TRIP: Final = 0.25
+"""Milliseconds from this process to a server on the same machine and back: no answer can come sooner."""
+_SOON: Final = TODAY + timedelta(days=30)
+
+
+def _queries(register: Register) -> dict[str, Callable[[], object]]:
+    seats = ordered_rowids(register, limit=64)
+    site = site_keys(register)[7].uid
+    item = appliances_of(register, site=site)[3]
+    return {
+        "first seats of the list": lambda: ordered_rowids(register, limit=64),
+        "64 rows of the list": lambda: rows_by_rowid(register, seats),
+        "items of a site": lambda: appliances_of(register, site=site),
+        "an item by its tag": lambda: appliance_by_tag(register, item.tag),
+        "words, 200 found": lambda: search(register, "kettle 7"),
+        "half a word, 200 found": lambda: search(register, "ket"),
+        "dates overdue and soon": lambda: count_dates(register, before=TODAY, until=_SOON, site=site),
+        "first 64 dates": lambda: first_due_rows(register, until=_SOON, limit=64),
+        "dates of a site": lambda: due_seats(register, until=_SOON, site=site),
+        "inspections of an item": lambda: effective_inspections(register, item.uid),
+        "one saved change": lambda: _save(register, item),
+    }
+
+
+def _save(register: Register, item: Appliance) -> None:
+    now = register.get(Appliance, item.uid)
+    with register.change("bench") as change:
+        change.put(replace(now, notes="a" if now.notes != "a" else "b"))
+
+
+def _milliseconds(work: Callable[[], object]) -> float:
+    begun = perf_counter()
+    work()
+    return 1000 * (perf_counter() - begun)
+
+
+def main() -> None:
+    """Print the ratios, both databases asked in turn."""
+    if reason := why_no_server():
+        print(f"  left out, as {reason}")
+        return
+    server = PostgresServer()
+    try:
+        with (
+            tempfile.TemporaryDirectory() as folder,
+            open_register(register_of(100_000, bench_folder())) as original,
+        ):
+            begun = perf_counter()
+            carry(original, Path(folder, "copy.sqlite"))
+            to_file = perf_counter() - begun
+            place = server.new_place(Path(folder, "server"))
+            begun = perf_counter()
+            carry(original, place)
+            report(
+                "a register carried onto a server, beside a file",
+                (perf_counter() - begun) / to_file,
+                4.0,
+                f"{to_file:.1f} s",
+            )
+            with open_register(Path(folder, "copy.sqlite")) as file, open_register(place) as there:
+                _compare(file, there)
+    finally:
+        server.remove()
+
+
+def _compare(file: Register, there: Register) -> None:
+    here, far = _queries(file), _queries(there)
+    for name, work in here.items():
+        pairs = [(_milliseconds(work), _milliseconds(far[name])) for _ in range(ROUNDS)]
+        own, other = (median(pair[place] for pair in pairs) for place in (0, 1))
+        report(f"{name}, beside the file", other / max(own, ROUND_TRIP), 4.0, f"{own:.2f} ms, {other:.2f} ms")
+        if other > LIMIT:
+            report(f"{name}, ms", other, LIMIT, f"{other:.1f} ms")
+
+
+if __name__ == "__main__":
+    main()

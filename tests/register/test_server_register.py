@@ -1,0 +1,257 @@
+"""What only a register in a database meets: other desks, a server that goes and comes back, tables altered behind its back."""
+
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+from threading import Thread
+
+import psycopg
+import pytest
+
+from appreg.core.records import Appliance, Client, Site
+from appreg.errors import InputRefused, RegisterUnusable
+from appreg.register.carrying import carry
+from appreg.register.checking import problems
+from appreg.register.file_marks import NEWEST
+from appreg.register.journal import history_of
+from appreg.register.places import Place, ServerPlace
+from appreg.register.register_file import Register, open_register
+from appreg.register.register_making import make_anywhere
+from appreg.register.server_dialect import searched_words, words_of
+from tests.postgres_server import PostgresServer, why_no_server
+from tests.register.sample_register import CLIENT, KETTLE, all_of, build_register, item
+
+pytestmark = pytest.mark.skipif(bool(why_no_server()), reason=why_no_server() or "a server is there")
+
+
+@pytest.fixture
+def there(server: PostgresServer, tmp_path: Path) -> ServerPlace:
+    return server.new_place(tmp_path / "there")
+
+
+def _raw(there: ServerPlace) -> "psycopg.Connection[tuple[object, ...]]":
+    return psycopg.connect(there.address, autocommit=True)
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE appliance SET next_test = '2026-02-30'",
+        "UPDATE appliance SET next_test = '24.11.2026'",
+        "UPDATE appliance SET heating = 2",
+        "UPDATE appliance SET phases = 2",
+        "UPDATE appliance SET power_w = 'much'",
+        "UPDATE appliance SET fuse_a = '1E5'",
+        "UPDATE appliance SET name = NULL",
+        "UPDATE appliance SET uid = 'short'",
+        "UPDATE appliance SET state = 'on fire'",
+        "UPDATE category SET visual_items = 'plug'",
+        "UPDATE visit SET date = '2026-13-01'",
+        "UPDATE appliance SET site = '00000000000000000000000000'",
+        "DELETE FROM site",
+        "UPDATE inspection SET remarks = 'x'",
+        "DELETE FROM inspection",
+        "UPDATE finding SET reading = '0.1'",
+        "DELETE FROM finding",
+        "UPDATE journal SET who = 'x'",
+        "DELETE FROM journal",
+        "TRUNCATE journal",
+        "TRUNCATE inspection CASCADE",
+        "DELETE FROM migration",
+    ],
+)
+def test_the_database_itself_refuses(statement: str, there: ServerPlace) -> None:
+    build_register(there).close()
+    with _raw(there) as raw, pytest.raises((psycopg.IntegrityError, psycopg.DataError)):
+        raw.execute(statement.encode())
+
+
+@pytest.mark.parametrize(
+    ("alter", "table"),
+    [
+        ("UPDATE appliance SET name = 'Other'", "appliance"),
+        ("UPDATE appliance SET words = 'other'", "appliance"),
+        ("UPDATE appliance SET tag_key = 'other' || uid", "appliance"),
+        ("UPDATE journal SET who = 'Eve' WHERE sequence = 5", "journal"),
+        ("DELETE FROM journal WHERE sequence = (SELECT max(sequence) FROM journal)", "register_meta"),
+        ("DELETE FROM finding WHERE position = 1", "finding"),
+        ("DROP INDEX appliance_order", "appliance"),
+        ("DROP TRIGGER finding_no_update ON finding", "finding"),
+        ("ALTER TABLE finding DISABLE TRIGGER finding_no_delete", "finding"),
+        ("ALTER TABLE appliance DROP CONSTRAINT appliance_phases_check", "appliance"),
+        ("ALTER TABLE client ADD COLUMN more text", "client"),
+        (
+            "CREATE OR REPLACE FUNCTION appreg_refuse() RETURNS trigger LANGUAGE plpgsql AS $$BEGIN RETURN NEW; END$$",
+            "",
+        ),
+        ("DELETE FROM location", "location"),
+    ],
+)
+def test_what_is_altered_behind_its_back_is_found(alter: str, table: str, there: ServerPlace) -> None:
+    build_register(there).close()
+    with _raw(there) as raw:
+        # As whoever owns the server can: no trigger runs, so nothing is refused.
+        raw.execute(b"SET session_replication_role = replica")
+        raw.execute(alter.encode())
+    with open_register(there, create=False) as register:
+        found = list(problems(register))
+    assert found
+    assert not table or table in {each.table for each in found}
+
+
+def test_a_sound_register_is_found_sound(there: ServerPlace) -> None:
+    with build_register(there) as register:
+        assert list(problems(register)) == []
+
+
+def test_each_desk_holds_the_chain_in_turn(there: ServerPlace) -> None:
+    build_register(there).close()
+    refused: list[Exception] = []
+
+    def work(who: str) -> None:
+        try:
+            with open_register(there, create=False) as register:
+                for number in range(15):
+                    with register.change(who, "work") as change:
+                        change.put(Client(uid=change.new_uid(), name=f"{who} {number}"))
+        except Exception as error:  # noqa: BLE001 - told below
+            refused.append(error)
+
+    desks = [Thread(target=work, args=(who,)) for who in ("Ann", "Ben", "Cid")]
+    for desk in desks:
+        desk.start()
+    for desk in desks:
+        desk.join()
+    assert refused == []
+    with open_register(there, create=False) as register:
+        assert len(register.find(Client)) == 46
+        assert list(problems(register)) == []
+
+
+def test_a_server_that_went_is_told_and_all_goes_on_when_it_is_back(tmp_path: Path) -> None:
+    own = PostgresServer()
+    try:
+        there = own.new_place(tmp_path / "there")
+        with build_register(there) as register:
+            own.stop()
+            with pytest.raises(RegisterUnusable, match="cannot be reached"):
+                register.find(Client)
+            with pytest.raises(RegisterUnusable, match="cannot be reached"), register.change("Sam"):
+                raise AssertionError
+            own.start()
+            assert register.find(Client) == [CLIENT]
+            with register.change("Sam") as change:
+                change.put(replace(CLIENT, name="Back"))
+            _stop_within_a_change(own, register)
+            own.start()
+            assert register.get(Client, CLIENT.uid).name == "Back"
+            with register.change("Sam") as change:
+                change.put(replace(CLIENT, name="Back again"))
+            assert list(problems(register)) == []
+    finally:
+        own.remove()
+
+
+def _stop_within_a_change(own: PostgresServer, register: Register) -> None:
+    def work() -> None:
+        with register.change("Sam") as change:
+            change.put(replace(CLIENT, name="Never"))
+            own.stop("immediate")
+            change.put(replace(CLIENT, name="Neither"))
+
+    with pytest.raises(RegisterUnusable, match="cannot be reached"):
+        work()
+
+
+def test_another_desk_that_hangs_is_said_to_be_at_work(there: ServerPlace) -> None:
+    with build_register(there) as register, _raw(there) as hanging:
+        register.connection.execute(b"SET lock_timeout = '100ms'")
+        hanging.execute(b"BEGIN")
+        hanging.execute(b"SELECT value FROM register_meta WHERE key = 'origin' FOR UPDATE")
+        with pytest.raises(RegisterUnusable, match="in use by another program"), register.change("Sam"):
+            raise AssertionError
+
+
+@pytest.mark.parametrize("way", ["file", "server"])
+def test_a_register_carried_over_and_back_is_the_same(way: str, there: ServerPlace, tmp_path: Path) -> None:
+    places: list[Place] = [tmp_path / "first.appreg", there, tmp_path / "second.appreg"]
+    if way == "server":
+        places = places[1:]
+    with build_register(places[0]) as register:
+        before = all_of(register)
+    for source, target in pairwise(places):
+        with open_register(source, create=False) as register:
+            carry(register, target)
+        with open_register(target, create=False) as register:
+            assert all_of(register) == before
+            assert list(problems(register)) == []
+            with pytest.raises(InputRefused):
+                carry(register, target)
+    with open_register(places[-2], create=False) as register:
+        with register.change("Sam") as change:
+            change.put(item(register, register.find(Site)[0], "KL-900"))
+        assert list(problems(register)) == []
+
+
+def test_nothing_is_made_in_another_programs_database(there: ServerPlace) -> None:
+    with _raw(there) as raw:
+        raw.execute(b"CREATE TABLE theirs (x int)")
+    for open_it in (lambda: open_register(there), lambda: make_anywhere(there)):
+        with pytest.raises(RegisterUnusable, match="another program"):
+            open_it()
+
+
+def test_an_empty_database_is_no_register_until_one_is_made(there: ServerPlace) -> None:
+    with pytest.raises(InputRefused, match="appreg new"):
+        open_register(there, create=False)
+    make_anywhere(there)
+    with pytest.raises(InputRefused, match="already"):
+        make_anywhere(there)
+    with open_register(there, create=False) as register:
+        assert register.rows("SELECT max(number) FROM migration") == [(NEWEST,)]
+
+
+def test_a_newer_register_is_left_alone(there: ServerPlace) -> None:
+    make_anywhere(there)
+    with _raw(there) as raw:
+        raw.execute(b"INSERT INTO migration VALUES (999, 'later', '')")
+    with pytest.raises(RegisterUnusable, match="newer appreg"):
+        open_register(there, create=False)
+
+
+def test_a_character_no_database_can_hold_is_refused(there: ServerPlace) -> None:
+    with build_register(there) as register:
+        with pytest.raises(InputRefused), register.change("Sam") as change:
+            change.put(replace(CLIENT, name="nothing \0 in it"))
+        assert register.get(Client, CLIENT.uid) == CLIENT
+
+
+def test_who_may_only_read_reads(there: ServerPlace) -> None:
+    build_register(there).close()
+    with _raw(there) as raw:
+        schema = raw.execute(b"SELECT current_schema()").fetchone()
+        assert schema is not None
+        raw.execute(f"CREATE ROLE reader_{schema[0]} LOGIN".encode())
+        raw.execute(f"GRANT USAGE ON SCHEMA {schema[0]} TO reader_{schema[0]}".encode())
+        raw.execute(f"GRANT SELECT ON ALL TABLES IN SCHEMA {schema[0]} TO reader_{schema[0]}".encode())
+    reader = ServerPlace(there.address.replace("postgres@", f"reader_{schema[0]}@", 1), there.beside)
+    with open_register(reader, create=False) as register:
+        assert register.get(Appliance, KETTLE.uid) == KETTLE
+        assert "may not write" in register.read_only
+        with pytest.raises(RegisterUnusable, match="open to read only"), register.change("Sam"):
+            raise AssertionError
+        assert history_of(register, CLIENT.uid)
+        assert list(problems(register)) == []
+
+
+def test_words_are_letters_and_figures_without_accents() -> None:
+    assert words_of("Öre 100% KL-017 Ω [red]") == ["ore", "100", "kl", "017", "ω", "red"]
+    assert searched_words("KL-017", "", "Café") == "kl 017 | cafe"
+
+
+def test_no_address_is_taken_for_a_place(tmp_path: Path) -> None:
+    with pytest.raises(InputRefused, match="no address"):
+        open_register(ServerPlace("postgresql://host:port:more/x?nonsense=1", tmp_path / "x"))
+    with pytest.raises(InputRefused, match="pgpass") as refused:
+        open_register(ServerPlace("postgresql://host/x?password=hush", tmp_path / "x"))
+    assert "hush" not in str(refused.value)
