@@ -49,7 +49,7 @@ class CallFollower:
             yield
         finally:
             sys.setprofile(None)
-            threading.setprofile(None)  # type: ignore[arg-type]  # None is what takes it down
+            threading.setprofile(None)
 
     def begin(self) -> None:
         """Count from here, in every thread that is looked at."""
