@@ -23,7 +23,7 @@ _HIDDEN: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 """The general categories of characters that act, or that nobody sees."""
 _CONTROL_PICTURES: Final = 0x2400
 _REMEMBERED: Final = 1000
-"""Characters of which it is remembered whether they can be seen: more than the texts of a register hold as a rule."""
+"""Texts, and characters, of which it is remembered how they are shown: a screen draws the same ones again and again."""
 _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -43,6 +43,7 @@ def clean(text: str, *, field: str, longest: int = LONGEST) -> str:
     return kept.strip()
 
 
+@lru_cache(_REMEMBERED)
 def shown(text: str) -> str:
     """Return text safe for a terminal or a page: hidden characters become visible, none is dropped."""
     if text.isascii() and text.isprintable():

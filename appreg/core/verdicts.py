@@ -92,7 +92,8 @@ def judge(
     own |= _left_out(own, asked, facts, entries, book)
     checks = [check for check in Check if check in own]
     closed = closed_by_failure((own[check] for check in checks), book, method_of(facts, entries))
-    own = {check: replace(finding, readings=readings_shown(entries, check)) for check, finding in own.items()}
+    for check in own.keys() & entries.several.keys():
+        own[check] = replace(own[check], readings=readings_shown(entries, check))
     findings = tuple(
         closed_finding(own[check], book, closed[check]) if check in closed and not own[check].left_out else own[check]
         for check in checks
@@ -132,6 +133,8 @@ def _worst_of(
 def _within_range(entries: Entries, stated: InstrumentAccuracy) -> Entries:
     """Insulation beyond the range of an instrument whose range is known: at least its top."""
     tops = {check: top for check in INSULATIONS if (top := stated.top_of(check)) is not None}
+    if not tops:
+        return entries
     insulation, top = entries.insulation, tops.get(Check.INSULATION)
     if insulation is not None and top is not None:
         insulation = replace(insulation, reading=_up_to(top, insulation.reading))
