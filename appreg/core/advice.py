@@ -56,12 +56,15 @@ def _cautions(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...],
         if finding.check in _KEEP_DEAD and finding.result is CheckResult.FAIL:
             yield cited(f"do not energise the item: {finding.check} failed", _SAFE_WORK)
     stop = book.find("inspection.stop-after")
-    if stop and any(finding.check in stop.words and finding.result is CheckResult.FAIL for finding in findings):
+    failed = {finding.check for finding in findings if finding.result is CheckResult.FAIL}
+    if stop and failed & {*stop.words}:
         yield cited(stop.condition, stop.citation)
+    if not facts.unsuitable_500v:
+        return
     tested = [entries.second_volts.get(check) for check in INSULATIONS if check in entries.second]
     tested += [entries.insulation.volts] if entries.insulation else []
     least = min(insulation_volts(facts, book), default=None)
-    if facts.unsuitable_500v and any(volts != least for volts in tested):
+    if any(volts != least for volts in tested):
         yield cited("500 V d.c. is marked unsuitable for this item: electronics may suffer or mislead", _SAFE_WORK)
 
 

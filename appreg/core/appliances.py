@@ -2,6 +2,7 @@
 
 from decimal import Decimal
 from enum import StrEnum
+from functools import cached_property
 
 from appreg.core.lean_dataclasses import dataclass
 
@@ -14,7 +15,7 @@ class ApplianceClass(StrEnum):
     CLASS_III = "3"
     UNKNOWN = "unknown"
 
-    @property
+    @cached_property
     def judged_as(self) -> "ApplianceClass":
         """The class whose limits apply: an item of unknown class is judged as Class I."""
         return ApplianceClass.CLASS_I if self is ApplianceClass.UNKNOWN else self
@@ -46,7 +47,7 @@ class EquipmentType(StrEnum):
     CORD_SET = "cord-set"
     EXTENSION_LEAD = "extension-lead"
 
-    @property
+    @cached_property
     def is_lead(self) -> bool:
         """Cord sets and extension leads need an earth conductor and a polarity check."""
         return self in {EquipmentType.CORD_SET, EquipmentType.EXTENSION_LEAD}

@@ -79,6 +79,8 @@ _OTHERS: Final[Mapping[Fact, Callable[[ItemFacts], list[ItemFacts]]]] = {
 
 def variants(facts: ItemFacts, among: Iterable[Fact], book: RuleBook) -> tuple[ItemFacts, ...]:
     """Everything an item could be under a book where these facts are assumed, as it stands first; none assumed any more."""
+    if not facts.assumed:
+        return (facts,)
     forms = [replace(facts, assumed=())]
     for fact in among:
         if fact in facts.assumed:
@@ -94,7 +96,8 @@ def _others(fact: Fact, form: ItemFacts, book: RuleBook) -> list[ItemFacts]:
 
 def without(facts: ItemFacts, confirmed: Iterable[Fact]) -> ItemFacts:
     """The facts with some of them read from the item."""
-    return replace(facts, assumed=tuple(fact for fact in facts.assumed if fact not in set(confirmed)))
+    left = tuple(fact for fact in facts.assumed if fact not in set(confirmed))
+    return facts if left == facts.assumed else replace(facts, assumed=left)
 
 
 def words_of(facts: ItemFacts, which: Iterable[Fact]) -> str:

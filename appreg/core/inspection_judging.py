@@ -116,6 +116,8 @@ def _visual_outcome(findings: tuple[Finding, ...]) -> Outcome:
 
 def _held_back(whole: Judgement, read_so: Collection[str]) -> Judgement:
     """The judgement with each pass taken back that rests on a doubted reading nobody has confirmed."""
+    if not whole.doubts:
+        return whole
     doubts = tuple(replace(doubt, confirmed=doubt.words in read_so) for doubt in whole.doubts)
     doubted = {doubt.check for doubt in doubts if not doubt.confirmed}
     findings = tuple(_doubted(each) if each.check in doubted else each for each in whole.findings)

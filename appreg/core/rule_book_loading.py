@@ -1,6 +1,6 @@
 """Loading of rule books from the package's data, with a person's changes laid over them."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from decimal import Decimal
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, Final
@@ -190,6 +190,11 @@ class _FiguresOnDemand(Mapping[str, Figure]):
 
     def __getitem__(self, key: str) -> Figure:
         return self._read[key]
+
+    @cached_property
+    def get(self) -> Callable[..., Any]:
+        """The way of the whole mapping, so that a figure asked for again costs one step."""
+        return self._read.get
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._read)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
+from functools import lru_cache
 from typing import Final
 
 from appreg.core.appliances import EquipmentType, RcdKind
@@ -145,6 +146,7 @@ def _any_rcd(key: str) -> str:
     return f"rcd.*{dot}{last}" if first == "rcd" and kind in set(RcdKind) else key
 
 
+@lru_cache(maxsize=100)
 def csa_key(csa_mm2: Decimal) -> str:
     """The last part of the key of a conductor size: 0.75 mm² gives csa_0_75."""
     return "csa_" + f"{csa_mm2.normalize():f}".replace(".", "_")

@@ -4,6 +4,8 @@ Nothing here interprets markup: screens and paper must draw the result as plain 
 """
 
 import unicodedata
+from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 from appreg.errors import InputRefused
@@ -17,7 +19,11 @@ _KEPT_FORMAT: Final = frozenset("\u200c\u200d")
 """Joiners that scripts need; they move nothing."""
 _INNER_JAMO: Final = frozenset(map(chr, range(0x1160, 0x1200)))
 """Vowels and final consonants of Hangul, drawn into the syllable that the letter before them begins."""
+_HIDDEN: Final = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+"""The general categories of characters that act, or that nobody sees."""
 _CONTROL_PICTURES: Final = 0x2400
+_REMEMBERED: Final = 1000
+"""Texts, and characters, of which it is remembered how they are shown: a screen draws the same ones again and again."""
 _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -37,6 +43,7 @@ def clean(text: str, *, field: str, longest: int = LONGEST) -> str:
     return kept.strip()
 
 
+@lru_cache(_REMEMBERED)
 def shown(text: str) -> str:
     """Return text safe for a terminal or a page: hidden characters become visible, none is dropped."""
     if text.isascii() and text.isprintable():
@@ -44,11 +51,15 @@ def shown(text: str) -> str:
     return "".join(_visible(c) if is_hidden(c) else c for c in text)
 
 
+@lru_cache(_REMEMBERED)
 def is_hidden(character: str) -> bool:
     """Tell whether a character would act on a terminal or reorder a line instead of being seen."""
-    if character in _KEPT_FORMAT:
-        return False
-    return unicodedata.category(character) in {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
+    return character not in _KEPT_FORMAT and unicodedata.category(character) in _HIDDEN
+
+
+def without_hidden(characters: Iterable[str]) -> list[str]:
+    """Those of many characters that are seen."""
+    return [each for each in characters if each in _KEPT_FORMAT or unicodedata.category(each) not in _HIDDEN]
 
 
 def columns_of(text: str) -> int:

@@ -78,7 +78,7 @@ def judge(
     asked = {*required, *entries.begun}
     checks = [check for check in Check if check in asked or is_entered(check, entries)]
     facts = _settled_by_earth(facts, entries, book)
-    for check in checks:
+    for check in [each for each in checks if each in entries.several]:
         entries = _worst_of(check, facts, entries, book, guard)
     own = {check: _own_finding(check, facts, entries, book, guard) for check in checks}
     if Check.INSULATION in own:
@@ -88,11 +88,13 @@ def judge(
             own[check] = needed_only_as(assumed_finding(check, facts, entries, book), facts, resting)
             required.add(check)
             asked.add(check)
-    own = {check: held_open(finding, entries) for check, finding in own.items()}
+    for check in own.keys() & entries.begun.keys():
+        own[check] = held_open(own[check], entries)
     own |= _left_out(own, asked, facts, entries, book)
     checks = [check for check in Check if check in own]
-    closed = closed_by_failure((own[check] for check in checks), book, method_of(facts, entries))
-    own = {check: replace(finding, readings=readings_shown(entries, check)) for check, finding in own.items()}
+    closed = closed_by_failure([own[check] for check in checks], book, method_of(facts, entries))
+    for check in own.keys() & entries.several.keys():
+        own[check] = replace(own[check], readings=readings_shown(entries, check))
     findings = tuple(
         closed_finding(own[check], book, closed[check]) if check in closed and not own[check].left_out else own[check]
         for check in checks
@@ -132,6 +134,8 @@ def _worst_of(
 def _within_range(entries: Entries, stated: InstrumentAccuracy) -> Entries:
     """Insulation beyond the range of an instrument whose range is known: at least its top."""
     tops = {check: top for check in INSULATIONS if (top := stated.top_of(check)) is not None}
+    if not tops:
+        return entries
     insulation, top = entries.insulation, tops.get(Check.INSULATION)
     if insulation is not None and top is not None:
         insulation = replace(insulation, reading=_up_to(top, insulation.reading))
@@ -180,6 +184,8 @@ def _settled_by_earth(facts: ItemFacts, entries: Entries, book: RuleBook) -> Ite
 def _needed_unless(facts: ItemFacts, entries: Entries, book: RuleBook) -> dict[Check, tuple[Fact, ...]]:
     """Checks that an item needs if an assumed fact is not so, with those facts."""
     needed: dict[Check, tuple[Fact, ...]] = {}
+    if not facts.assumed:
+        return needed
     for fact in REQUIRING:
         for form in variants(facts, (fact,), book)[1:]:
             for check in _still_required(form, entries, book):

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Self
 
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.text import is_hidden, shown
+from appreg.core.text import shown, without_hidden
 from appreg.files import write_whole
 from appreg.paper.qr_codes import MODULES, QUIET_MODULES, with_quiet_zone
 from appreg.paper.type_sizes import MM_A_POINT
@@ -84,7 +84,7 @@ class PageCanvas:
                 face = self._pdf.fonts[_FAMILY + style]
                 if isinstance(face, TTFFont):
                     self._faces.append(face)
-                    advances.update((chr(code), face.cw[code]) for code in face.cmap if not is_hidden(chr(code)))
+                    advances.update((each, face.cw[ord(each)]) for each in without_hidden(map(chr, face.cmap)))
 
     def __enter__(self) -> Self:
         return self

@@ -119,15 +119,15 @@ class FileEngine:
 
     def rows(self, statement: str, parameters: "Parameters" = ()) -> list[tuple[Any, ...]]:
         """The rows of a query; where a text holds bytes that are none, with a mark in their place."""
-        with self.sentences():
-            try:
-                if self._opened.still:
-                    return self._rows_of_one_state(statement, parameters)
-                return self.raw.execute(statement, parameters).fetchall()
-            except sqlite3.OperationalError as error:
-                if _NO_TEXT not in str(error):
-                    raise
-                return self._rows_replaced(statement, parameters)
+        try:
+            if self._opened.still:
+                return self._rows_of_one_state(statement, parameters)
+            return self.raw.execute(statement, parameters).fetchall()
+        except (sqlite3.Error, MemoryError, UnicodeDecodeError) as error:
+            with self.sentences():
+                if isinstance(error, sqlite3.OperationalError) and _NO_TEXT in str(error):
+                    return self._rows_replaced(statement, parameters)
+                raise
 
     def stream(self, statement: str, parameters: "Parameters" = ()) -> Iterator[tuple[Any, ...]]:
         """The rows of a query, one at a time."""

@@ -1,6 +1,7 @@
 """Which table keeps which kind of record, and how each may change."""
 
-from functools import cached_property
+from collections.abc import Callable
+from functools import cache, cached_property
 from typing import Any, Final, Generic, TypeVar
 
 from appreg.core import records, work_records
@@ -75,9 +76,13 @@ JOURNALLED: Final = tuple(kind.table for kind in _KINDS if kind.journalled)
 """The tables that the journal tells."""
 
 
-def kind_of(record: type[R]) -> Kind[R]:
-    """The kind of a class of records; raises TypeError for anything else."""
+def _kind_of(record: type[R]) -> Kind[R]:
     try:
         return KINDS[record]
     except KeyError:
         raise TypeError(f"{record.__name__} is not a kind of record") from None
+
+
+_remembered: Any = cache(_kind_of)
+kind_of: Callable[[type[R]], Kind[R]] = _remembered
+"""The kind of a class of records; raises TypeError for anything else."""

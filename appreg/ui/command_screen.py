@@ -1,6 +1,6 @@
 """The base of every screen: declared commands, the place line, the key line, and the register at hand."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual import events
@@ -55,6 +55,10 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
     """What it shows changes by itself: it is read again when the day turns, or results are settled anew."""
     FOLLOWS: ClassVar[bool] = False
     """It shows records and holds nothing typed: it is read again when another screen or program has saved."""
+    _keyed: tuple[Mapping[str, str], tuple[Command, ...]] | None = None
+    """The keys chosen by hand, and the commands with them."""
+    _keys: tuple[tuple[Command, ...], frozenset[str]] | None = None
+    """Those commands, and their keys."""
     _standing = False
     """It was shown and nothing lies over it."""
 
@@ -132,8 +136,18 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
         self.query_one(KeyLine).commands = tuple(command for command in self.open_commands() if command.in_footer)
 
     def keyed_commands(self) -> tuple[Command, ...]:
-        """Every command with the key that does it now."""
-        return with_keys(self.all_commands(), self.shell.settings.keys)
+        """Every command with the key that does it now; the same value until a person chooses other keys."""
+        changed = self.shell.settings.keys
+        if self._keyed is None or self._keyed[0] is not changed:
+            self._keyed = changed, with_keys(self.all_commands(), changed)
+        return self._keyed[1]
+
+    def command_keys(self) -> frozenset[str]:
+        """The keys that are commands now, by Textual's names; the same value until a person chooses other keys."""
+        commands = self.keyed_commands()
+        if self._keys is None or self._keys[0] is not commands:
+            self._keys = commands, frozenset(key for command in commands for key in command.keys)
+        return self._keys[1]
 
     def open_commands(self) -> list[Command]:
         """The commands that can be done just now."""

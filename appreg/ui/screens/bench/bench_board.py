@@ -16,6 +16,7 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.text import shown
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.command_screen import CommandScreen
+from appreg.ui.key_words import BEGINS
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
 from appreg.ui.screens.bench.bench_state import BenchShown
@@ -53,6 +54,8 @@ class BenchBoard(Widget):
     DEFAULT_CSS: ClassVar[str] = """
     BenchBoard { layout: vertical; height: 1fr; }
     """
+    _told: tuple[object, ...] = ()
+    """What the lines that stand follow from."""
 
     def compose(self) -> ComposeResult:
         """Lay out the board from top to bottom."""
@@ -75,13 +78,15 @@ class BenchBoard(Widget):
         for line, view in zip(standing, views[:kept], strict=False):
             line.take_up(view)
         await self.query_one("#lines", VerticalScroll).mount_all([CheckLine(view) for view in views[kept:]])
+        self._told = self._behind_lines(bench)
         self._show_head(bench.item)
         self._fit(views)
 
     def show(self, bench: BenchShown) -> None:
         """Show what has changed in the state of the same lines."""
+        was, self._told = self._told, self._behind_lines(bench)
         for line in self.lines:
-            if line.view is not None:
+            if line.view is not None and self._told != was:
                 line.view = self._view(line.view.line, bench)
             line.leave(bench.keys)
         outcome = self.query_one(OutcomeBlock)
@@ -98,6 +103,10 @@ class BenchBoard(Widget):
         self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
         self._show_past(bench)
 
+    def _behind_lines(self, bench: BenchShown) -> tuple[object, ...]:
+        """What the lines follow from: while all of it is the same, they need not be made anew."""
+        return bench.item, bench.entries, bench.judged, bench.stated, bench.keys, self.app.size
+
     def _energising(self, bench: BenchShown) -> str:
         """The caution before a check that needs mains."""
         mains = bench.item.book.find("inspection.energised")
@@ -109,12 +118,15 @@ class BenchBoard(Widget):
         said.display = bool(text) or part == "#earlier"
 
     def _in_present_keys(self, text: str) -> str:
-        return self.screen.shell.in_present_keys(text) if isinstance(self.screen, CommandScreen) else text
+        if BEGINS not in text or not isinstance(self.screen, CommandScreen):
+            return text
+        return self.screen.shell.in_present_keys(text)
 
     def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
         view = line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
-        view = replace(view, note=self._in_present_keys(view.note))
-        if self.app.size.width < _ROOM_FOR_LAST or view.finding is None:
+        if BEGINS in view.note:
+            view = replace(view, note=self._in_present_keys(view.note))
+        if self.app.size.width < _ROOM_FOR_LAST or view.finding is None or not bench.item.history:
             return view
         return with_last_reading(view, bench.item, method_at_hand(bench.item, bench.entries, view.finding.check))
 
@@ -127,7 +139,7 @@ class BenchBoard(Widget):
         if isinstance(focused, SeenList) and focused.under_cursor is not None:
             seen = focused.under_cursor
             text = f"{seen.word}{fuse_found(bench.item, seen.line)}: look for {seen.look_for}"
-        elif view is not None and view.finding is not None:
+        elif view is not None and view.finding is not None and bench.item.history:
             method = method_at_hand(bench.item, bench.entries, view.finding.check)
             text = past_words(bench.item, view.finding, method)
             plot.view = past_plot(bench.item, view.finding, today=bench.item.today, method=method)

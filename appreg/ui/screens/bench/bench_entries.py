@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
+from functools import cache
 from typing import Final, NewType
 
 from appreg.core.checks import Check, EarthCurrent, LeakageMethod
@@ -260,6 +261,7 @@ def _texts(values: Mapping[str, object]) -> dict[LineId, str]:
     return {LineId(line): str(text) for line, text in values.items()}
 
 
+@cache
 def leakage_method_set(setting: str) -> LeakageMethod | None:
     """The leakage method that a setting chooses; None: the usual one of the class."""
     if setting in {SYMMETRIC, REFERRED}:
@@ -267,12 +269,14 @@ def leakage_method_set(setting: str) -> LeakageMethod | None:
     return LeakageMethod(setting) if setting else None
 
 
+@cache
 def insulation_set(setting: str) -> tuple[int | None, bool]:
     """The test voltage that a setting chooses, V d.c., None for the rule book's own; and whether lines are linked."""
     volts = setting.removesuffix(_LINKED)
     return (int(volts) if volts in VOLTS and volts else None), setting.endswith(_LINKED)
 
 
+@cache
 def earth_current_set(setting: str) -> EarthCurrent | None:
     """The earth test current that a setting chooses; None: not stated."""
     return EarthCurrent(setting) if setting in {*EarthCurrent} else None

@@ -94,10 +94,12 @@ def _setup(item: BenchItem, entries: BenchEntries) -> Setup:
     )
     method = leakage_method_set(leakage)
     substitute = method is LeakageMethod.SUBSTITUTE
+    usual = _usual_volts(item)
+    volts = {check: _chosen_volts(entries, check) or usual for check in INSULATIONS}
     return Setup(
         earth_current=earth_current_set(earth),
-        insulation_volts=test_volts(item, entries, Check.INSULATION),
-        second_volts={check: volts for check in INSULATIONS[1:] if (volts := test_volts(item, entries, check))},
+        insulation_volts=volts[Check.INSULATION],
+        second_volts={check: each for check in INSULATIONS[1:] if (each := volts[check])},
         lines_linked=insulation_set(insulation)[1],
         leakage_method=method,
         rated_volts=Decimal(item.appliance.rated_volts) if substitute else None,
@@ -130,5 +132,12 @@ def method_at_hand(item: BenchItem, entries: BenchEntries, check: Check) -> Meth
 
 def test_volts(item: BenchItem, entries: BenchEntries, check: Check) -> int | None:
     """The insulation test voltage in force on a line, V d.c.: the one chosen, or the rule book's usual one."""
-    chosen, _ = insulation_set(entries.settings.get(line_of(check), ""))
-    return chosen or next(iter(insulation_volts(item.facts, item.book)), None)
+    return _chosen_volts(entries, check) or _usual_volts(item)
+
+
+def _chosen_volts(entries: BenchEntries, check: Check) -> int | None:
+    return insulation_set(entries.settings.get(line_of(check), ""))[0]
+
+
+def _usual_volts(item: BenchItem) -> int | None:
+    return next(iter(insulation_volts(item.facts, item.book)), None)

@@ -1,6 +1,7 @@
 """Which lines stand on the bench for an item, in the order of an inspection."""
 
 from enum import StrEnum
+from functools import cache
 from typing import Final
 
 from appreg.core.check_limits import UNIT_OF_CHECK
@@ -60,11 +61,13 @@ TITLES: Final = {
 """What the bench calls a check."""
 
 
+@cache
 def line_of(what: Check | Figure) -> LineId:
     """The line on which a check is answered, or a figure typed."""
     return LineId(what.value)
 
 
+@cache
 def visual_line(item: str) -> LineId:
     """The line of one thing to look at."""
     return LineId(f"{Check.VISUAL.value}/{item}")

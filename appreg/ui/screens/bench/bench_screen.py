@@ -127,8 +127,7 @@ class BenchScreen(CommandScreen[None]):
             self.board.show(shown)
 
     def _shown(self) -> BenchShown | None:
-        keys = frozenset(key for command in self.keyed_commands() for key in command.keys)
-        return self.state.shown(next_key=self.next_key_does(), keys=keys)
+        return self.state.shown(next_key=self.next_key_does(), keys=self.command_keys())
 
     def next_key_does(self) -> str:
         """Why the last key did nothing; on the outcome what enter does, elsewhere what the last key did."""

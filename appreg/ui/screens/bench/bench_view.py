@@ -89,7 +89,7 @@ class Trust:
 
 def trust_in(finding: Finding, entries: Entries, stated: InstrumentAccuracy) -> Trust | None:
     """The trust in a plain reading, where the instrument states its accuracy for it."""
-    expanded, zone = stated_uncertainty(finding, entries, stated)
+    expanded, zone = stated_uncertainty(finding, entries, stated) if finding.reading else (None, "")
     if expanded is None:
         return None
     value = parse_reading(finding.reading, Unit(finding.unit)).value
@@ -215,8 +215,9 @@ def _closed(line: BenchLine, title: str, text: str, closing: Check) -> LineView:
 
 def doubts_text(doubts: Sequence[Doubt]) -> str:
     """What speaks against the reading of a line, and the key that says it was read so; empty where nothing does."""
-    confirms = key_of("bench.confirm", "^b")
-    return f"{confirms} if it was read so: {' · '.join(doubt.words for doubt in doubts)}" if doubts else ""
+    if not doubts:
+        return ""
+    return f"{key_of('bench.confirm', '^b')} if it was read so: {' · '.join(doubt.words for doubt in doubts)}"
 
 
 def _verdict(finding: Finding | None, problem: str | None, *, doubted: bool) -> tuple[str, Tone]:
@@ -267,9 +268,8 @@ def _note(line: BenchLine, facts: ItemFacts, entries: BenchEntries, finding: Fin
         parts.insert(0, f"before: {', '.join(attempt.partition(' ')[2] or attempt for attempt in earlier)}")
     if doubt is not None:
         parts.insert(0 if doubt.zone.is_close else 1, doubt.words)
-    strong = current_caution(facts, earth_current_set(entries.settings.get(line.id, "")))
-    if line.check is Check.EARTH_CONTINUITY and strong:
-        parts.insert(0, strong)
+    if line.check is Check.EARTH_CONTINUITY:
+        parts.insert(0, current_caution(facts, earth_current_set(entries.settings.get(line.id, ""))))
     remark = entries.remarks.get(line.id)
     return " · ".join(part for part in (*parts, remark) if part)
 
