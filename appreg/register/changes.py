@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Final
 
-from appreg.clock import Clock, Instant
+from appreg.clock import Clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound
@@ -40,7 +41,7 @@ class Writer:
             chain = take_up(self._engine.rows, self._origin, self._clock)
             chain.begin()
             # Keys start at the journal's time, so that they follow its order even where a clock was set back.
-            uids = UidSource(lambda: Instant(chain.milliseconds), self._entropy)
+            uids = UidSource(partial(getattr, chain, "milliseconds"), self._entropy)
             yield Change(self._engine, chain, uids.new_uid, who=who, reason=reason)
             if chain.written:
                 remember(self._engine.database, *chain.head)
@@ -119,9 +120,9 @@ class Change:
         return row
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
-        model = model_of(kind, self._engine.dialect)
         cells = dict(zip(kind.codec.names, row, strict=True))
-        model.insert({**cells, **self._derived(kind, cells, cells)}).execute(self._engine.database)
+        cells |= self._derived(kind, cells, cells)
+        model_of(kind, self._engine.dialect).insert(cells).execute(self._engine.database)
         if noted or kind.journalled:
             self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
@@ -129,12 +130,13 @@ class Change:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
-        model = model_of(kind, self._engine.dialect)
         beside = self._derived(kind, dict(zip(kind.codec.names, row, strict=True)), after)
+        model = model_of(kind, self._engine.dialect)
         model.update({**after, **beside}).where(model.uid == row[0]).execute(self._engine.database)
         uid, was, became = noted_update(str(row[0]), before, after)
         if noted or kind.journalled:
             self._lines.note(kind, uid, before=was, after=became)
 
     def _derived(self, kind: Kind[Any], row: dict[str, Cell], changed: dict[str, Cell]) -> dict[str, str]:
-        return derived_cells(self._engine.dialect, kind.table, row, changed)
+        dialect = self._engine.dialect
+        return derived_cells(dialect, kind.table, row, changed) if kind.table in dialect.derived else {}
