@@ -68,7 +68,7 @@ class Change:
         """
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
-        with self._engine.sentences(), self._engine.attempt():
+        with self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
                 self._insert(kind, row, noted=noted)
@@ -80,7 +80,7 @@ class Change:
         waiting = iter(records)
         count = 0
         while batch := list(islice(waiting, _BATCH)):
-            with self._engine.sentences(), self._engine.attempt():
+            with self._engine.attempt():
                 put_batch(self._lines, batch)
             count += len(batch)
             if progress is not None:
@@ -95,7 +95,7 @@ class Change:
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
-        with self._engine.sentences(), self._engine.attempt():
+        with self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")

@@ -59,6 +59,12 @@ class BenchBoard(Widget):
     _told_judged: tuple[object, ...] = ()
     """What the words beneath them follow from."""
 
+    def __init__(self) -> None:
+        """Start with nothing said."""
+        super().__init__()
+        self._words: dict[str, str] = {}
+        """By part: what it says now."""
+
     def compose(self) -> ComposeResult:
         """Lay out the board from top to bottom."""
         yield Static(id="head", markup=False)
@@ -123,8 +129,12 @@ class BenchBoard(Widget):
         return f"Caution {mains.condition}." if mains and self.current_check in mains.words else ""
 
     def _say(self, part: str, text: str) -> None:
+        text = self._in_present_keys(text)
+        if self._words.get(part) == text:
+            return
+        self._words[part] = text
         said = self.query_one(part, Said)
-        said.say(self._in_present_keys(text))
+        said.say(text)
         said.display = bool(text) or part == "#earlier"
 
     def _in_present_keys(self, text: str) -> str:
