@@ -25,7 +25,7 @@ def insulation_volts(facts: ItemFacts, book: RuleBook) -> tuple[int, ...]:
     """The test voltages at which a pass counts, V d.c., the usual one first; none where the book names none."""
     judged = judged_class(facts)
     names = ("volts-unsuitable", "volts") if facts.unsuitable_500v else ("volts",)
-    figures = (book.find(f"insulation.class-{judged}.{name}") for name in names)
+    figures = [book.find(f"insulation.class-{judged}.{name}") for name in names]
     return tuple(int(volts) for figure in figures if figure for volts in figure.numbers)
 
 
@@ -58,5 +58,5 @@ def _heating(facts: ItemFacts, book: RuleBook) -> Limit | None:
 
 
 def _limit(least: Figure, arithmetic: str, *used: Figure) -> Limit:
-    cited = joined(figure.citation for figure in used)
+    cited = joined([figure.citation for figure in used])
     return Limit(low=least.number, high=None, unit=Unit.MEGOHM, arithmetic=arithmetic, citation=cited)

@@ -1,6 +1,7 @@
 """The lines that one change writes into the journal, and the statements it runs beside them."""
 
 from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from appreg.core.uids import Uid
@@ -24,6 +25,7 @@ class ChangeLines:
         self._change = change
         self._who = who
         self._reason = reason
+        self._marked = cache(engine.dialect.marked)
 
     @property
     def written(self) -> int:
@@ -32,11 +34,11 @@ class ChangeLines:
 
     def execute(self, statement: str, parameters: Iterable[Cell] = ()) -> Any:
         """Run one statement."""
-        return self.engine.database.execute_sql(self.engine.dialect.marked(statement), parameters)
+        return self.engine.database.execute_sql(self._marked(statement), parameters)
 
     def execute_many(self, statement: str, rows: Iterable[Sequence[Cell]]) -> None:
         """Run one statement for many rows."""
-        self.engine.database.cursor().executemany(self.engine.dialect.marked(statement), rows)
+        self.engine.database.cursor().executemany(self._marked(statement), rows)
 
     def note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
         """Write one line."""

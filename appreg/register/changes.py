@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from itertools import islice
 from typing import TYPE_CHECKING, Any, Final
 
-from appreg.clock import Clock, Instant
+from appreg.clock import Clock
 from appreg.core.records import Record
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused, NotFound
@@ -39,7 +40,7 @@ class Writer:
             chain = take_up(self._engine.rows, self._origin, self._clock)
             chain.begin()
             # Keys start at the journal's time, so that they follow its order even where a clock was set back.
-            uids = UidSource(lambda: Instant(chain.milliseconds), self._entropy)
+            uids = UidSource(partial(getattr, chain, "milliseconds"), self._entropy)
             yield Change(self._engine, chain, uids.new_uid, who=who, reason=reason)
             if chain.written:
                 _remember(self._engine, *chain.head)
@@ -73,7 +74,7 @@ class Change:
         """
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
-        with self._engine.sentences(), self._engine.attempt():
+        with self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
                 self._insert(kind, row, noted=noted)
@@ -85,7 +86,7 @@ class Change:
         waiting = iter(records)
         count = 0
         while batch := list(islice(waiting, _BATCH)):
-            with self._engine.sentences(), self._engine.attempt():
+            with self._engine.attempt():
                 put_batch(self._lines, batch)
             count += len(batch)
             if progress is not None:
@@ -100,7 +101,7 @@ class Change:
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
-        with self._engine.sentences(), self._engine.attempt():
+        with self._engine.attempt():
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
@@ -127,7 +128,8 @@ class Change:
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
         model = self._model(kind)
         cells = dict(zip(kind.codec.names, row, strict=True))
-        model.insert({**cells, **self._derived(kind, cells, cells)}).execute(self._engine.database)
+        cells |= self._derived(kind, cells, cells)
+        model.insert(cells).execute(self._engine.database)
         if noted or kind.journalled:
             self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
@@ -149,4 +151,5 @@ class Change:
         return model_of(kind, self._engine.dialect)
 
     def _derived(self, kind: Kind[Any], row: dict[str, Cell], changed: dict[str, Cell]) -> dict[str, str]:
-        return derived_cells(self._engine.dialect, kind.table, row, changed)
+        dialect = self._engine.dialect
+        return derived_cells(dialect, kind.table, row, changed) if kind.table in dialect.derived else {}

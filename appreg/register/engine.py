@@ -108,7 +108,7 @@ class Engine(Protocol):
         """Read on as it is at each moment."""
 
     def attempt(self) -> AbstractContextManager[None]:
-        """Within a transaction: what is refused in the block leaves all before it as it was."""
+        """Within a transaction: what is refused in the block is told in a sentence, and leaves all before it as it was."""
 
     def look(self) -> str:
         """One sentence where what was opened no longer stands at its place; empty where it does."""

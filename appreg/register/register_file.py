@@ -155,7 +155,7 @@ class Register:
         where = f" WHERE {' AND '.join(tests)}" if tests else ""
         # Plain text: composing a query of forty columns takes longer than running it.
         statement = f'SELECT {table.columns} FROM "{table.table}"{where} ORDER BY uid'
-        return self.rows(statement, parameters)
+        return self.engine.rows(statement, parameters)
 
     def rows(self, statement: str, parameters: "Parameters" = ()) -> list[tuple[Any, ...]]:
         """The rows of a query; only for the modules of this room."""
@@ -183,11 +183,12 @@ class Register:
                 yield change
             finally:
                 self._change = None
-        self._written += change.lines
-        self.was_changed = self.was_changed or change.lines > 0
-        if change.lines and self.on_saved is not None:
+        lines = change.lines
+        self._written += lines
+        self.was_changed = self.was_changed or lines > 0
+        if lines and self.on_saved is not None:
             self.on_saved(reason)
-        if change.lines >= _MANY:
+        if lines >= _MANY:
             self.tune()
 
     def require_writable(self) -> None:

@@ -218,7 +218,7 @@ class ServerEngine:
     @contextmanager
     def attempt(self) -> Iterator[None]:
         """What is refused within leaves the change around it as it was."""
-        with self.raw.transaction():
+        with self.sentences(), self.raw.transaction():
             yield
 
     @contextmanager

@@ -5,7 +5,6 @@ from datetime import date
 from functools import partial
 
 from appreg.core.appliances import ItemFacts, ServiceState
-from appreg.core.asset_tags import tag_order
 from appreg.core.category_defaults import filled
 from appreg.core.checks import Check
 from appreg.core.interval_tables import IntervalAnswer, LandlordProfile
@@ -185,7 +184,7 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
             saved=saved[found.uid] if found else -1,
             not_inspected=left.get(item.uid, ""),
         )
-        for item in sorted(items, key=lambda each: tag_order(each.tag))
+        for item in items
     ]
 
 

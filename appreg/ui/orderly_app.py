@@ -152,7 +152,8 @@ class OrderlyApp(TerminalApp):
         """Let further keys wait until all that was set going is done."""
         self._flow = None
         if self._settling is None:
-            self._settling = asyncio.create_task(self._settle())
+            self._settling = asyncio.create_task(settled(self))
+            self._settling.add_done_callback(self._go_on)
 
     def put_back(self, *arrived: Arrived) -> None:
         """Put keys before all that wait."""
@@ -169,12 +170,9 @@ class OrderlyApp(TerminalApp):
             else:
                 await self.sift(arrived)
 
-    async def _settle(self) -> None:
-        try:
-            await settled(self)
-        finally:
-            self._settling = None
-        if self._waiting:
+    def _go_on(self, settling: asyncio.Task[None]) -> None:
+        self._settling = None
+        if self._waiting and not settling.cancelled():
             self.call_later(self._work_off)
 
     def _field_taking(self, event: events.Key | events.Paste) -> Input | None:

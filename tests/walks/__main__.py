@@ -1,4 +1,4 @@
-"""Prints what one digit, one save and one label come to: calls, moves between files, rooms, files."""
+"""Prints what one digit, one save and labels come to: calls, moves between files, rooms; `--files` names the files too."""
 
 import asyncio
 import os
@@ -6,36 +6,30 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.walks.followed_calls import CallFollower, Walk
-from tests.walks.walked_ways import ITEM, walk_bench, walk_labels
+from tests.walks.all_walks import MOST_MOVES, all_walks
+from tests.walks.followed_calls import Walk, room_of
 
 
-async def _walks(folder: Path) -> dict[str, Walk]:
-    follower = CallFollower()
-    with follower.put_up():
-        digit, save = await walk_bench(follower, folder)
-        return {
-            "one digit typed on the Bench": digit,
-            "one passed inspection kept, the next item opened": save,
-            "one label printed": await walk_labels(follower, folder, of=(ITEM,)),
-            "the labels of two sites printed": await walk_labels(follower, folder),
-        }
-
-
-def main() -> int:
+def main(arguments: list[str]) -> int:
+    """Walk in a folder of its own; 1 where a walk takes more moves than it may."""
     with tempfile.TemporaryDirectory() as folder:
-        for home in ("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"):
-            os.environ[home] = folder
-        walks = asyncio.run(_walks(Path(folder)))
+        os.environ |= dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"), folder)
+        walks = asyncio.run(all_walks(Path(folder)))
     for name, walk in walks.items():
-        print(f"{name}: {walk.calls} calls, {walk.moves} moves between {len(walk.files)} files")
-        for room in walk.rooms:
-            files = [file for file in sorted(walk.files) if (file.partition("/")[0] if "/" in file else "door") == room]
-            print(f"  {room:10} {len(files):3} files, {sum(walk.files[file] for file in files):5} calls")
-            if "-v" in sys.argv[1:]:
-                print(*(f"    {walk.files[file]:5}  {file}" for file in files), sep="\n")
-    return 0
+        print(
+            f"{name}: {walk.calls} calls, {walk.moves} moves between {len(walk.files)} files, at most {MOST_MOVES[name]}"
+        )
+        _print_rooms(walk, named="--files" in arguments)
+    return int(any(walk.moves > MOST_MOVES[name] for name, walk in walks.items()))
+
+
+def _print_rooms(walk: Walk, *, named: bool) -> None:
+    for room in walk.rooms:
+        files = [file for file in sorted(walk.files) if room_of(file) == room]
+        print(f"  {room:8} {len(files):3} files {sum(walk.files[file] for file in files):5} calls")
+        if named:
+            print(*(f"    {walk.files[file]:5}  {file}" for file in files), sep="\n")
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(main(sys.argv[1:]))

@@ -27,8 +27,13 @@ class Walk:
 
     @property
     def rooms(self) -> tuple[str, ...]:
-        """The rooms entered, in alphabetical order; `door` is what stands in none."""
-        return tuple(sorted({file.partition("/")[0] if "/" in file else "door" for file in self.files}))
+        """The rooms entered, in alphabetical order."""
+        return tuple(sorted({room_of(file) for file in self.files}))
+
+
+def room_of(file: str) -> str:
+    """The room that a file stands in; `beside` where it stands in none."""
+    return file.partition("/")[0] if "/" in file else "beside"
 
 
 class CallFollower:

@@ -56,6 +56,14 @@ class BenchBoard(Widget):
     """
     _told: tuple[object, ...] = ()
     """What the lines that stand follow from."""
+    _told_judged: tuple[object, ...] = ()
+    """What the words beneath them follow from."""
+
+    def __init__(self) -> None:
+        """Start with nothing said."""
+        super().__init__()
+        self._words: dict[str, str] = {}
+        """By part: what it says now."""
 
     def compose(self) -> ComposeResult:
         """Lay out the board from top to bottom."""
@@ -84,16 +92,10 @@ class BenchBoard(Widget):
 
     def show(self, bench: BenchShown) -> None:
         """Show what has changed in the state of the same lines."""
-        was, self._told = self._told, self._behind_lines(bench)
+        self._show_judged(bench)
         for line in self.lines:
-            if line.view is not None and self._told != was:
-                line.view = self._view(line.view.line, bench)
             line.leave(bench.keys)
-        outcome = self.query_one(OutcomeBlock)
-        outcome.outcome = bench.judged.outcome
-        outcome.why, outcome.next_key = map(self._in_present_keys, (why_so(bench.judged), bench.next_key))
-        self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
-        self._say("#advice", advice_text(bench.judged))
+        self.query_one(OutcomeBlock).next_key = self._in_present_keys(bench.next_key)
         insulating = bench.first_insulation and self.current_check is Check.INSULATION
         closed = bench.judged.closing is not None
         caution = caution_for(bench.judged, first_insulation=insulating, energising=self._energising(bench))
@@ -102,6 +104,20 @@ class BenchBoard(Widget):
         self._say("#caution", caution)
         self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
         self._show_past(bench)
+
+    def _show_judged(self, bench: BenchShown) -> None:
+        """Show what follows from the item and its entries alone: nothing new while these are the same."""
+        behind = self._behind_lines(bench)
+        if behind == self._told_judged:
+            return
+        for line in self.lines:
+            if line.view is not None and behind != self._told:
+                line.view = self._view(line.view.line, bench)
+        self._told = self._told_judged = behind
+        outcome = self.query_one(OutcomeBlock)
+        outcome.outcome, outcome.why = bench.judged.outcome, self._in_present_keys(why_so(bench.judged))
+        self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
+        self._say("#advice", advice_text(bench.judged))
 
     def _behind_lines(self, bench: BenchShown) -> tuple[object, ...]:
         """What the lines follow from: while all of it is the same, they need not be made anew."""
@@ -113,8 +129,12 @@ class BenchBoard(Widget):
         return f"Caution {mains.condition}." if mains and self.current_check in mains.words else ""
 
     def _say(self, part: str, text: str) -> None:
+        text = self._in_present_keys(text)
+        if self._words.get(part) == text:
+            return
+        self._words[part] = text
         said = self.query_one(part, Said)
-        said.say(self._in_present_keys(text))
+        said.say(text)
         said.display = bool(text) or part == "#earlier"
 
     def _in_present_keys(self, text: str) -> str:
@@ -185,8 +205,7 @@ class BenchBoard(Widget):
 
     def land(self) -> None:
         """Give the keys to the first line that waits; to the first one where none does."""
-        waiting = [line.line_id for line in self.lines if line.waits]
-        self.go_to(waiting[0] if waiting else "")
+        self.go_to(next((line.line_id for line in self.lines if line.waits), ""))
 
     def slide(self, by: int) -> bool:
         """Move along the visual list; False where the keys are elsewhere."""

@@ -42,6 +42,8 @@ class BenchScreen(CommandScreen[None]):
         """Open on a visit, at one item or at the first not yet done."""
         super().__init__()
         self.state = BenchState(visit)
+        self.board = BenchBoard()
+        """The board with the lines."""
         self.drafts = BenchDrafts(self)
         self.walk = BenchVisit(self)
         self.keeping = BenchKeeping(self)
@@ -51,12 +53,7 @@ class BenchScreen(CommandScreen[None]):
 
     def compose_body(self) -> Iterator[Widget]:
         """Give the board."""
-        yield BenchBoard()
-
-    @property
-    def board(self) -> BenchBoard:
-        """The board with the lines."""
-        return self.query_one(BenchBoard)
+        yield self.board
 
     def load(self) -> None:
         """Open the item left half-filled or the first to do; or read the present one again."""

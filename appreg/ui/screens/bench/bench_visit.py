@@ -63,10 +63,9 @@ class BenchVisit:
         await bench.set_out(appliance, entries)
         anew = key_of("bench.anew", "^n")
         if draft is not None:
-            state.said = f"resumed {draft.saved_at}, {anew} anew"
+            bench.say(f"resumed {draft.saved_at}, {anew} anew")
         elif kept is not None:
-            state.said = f"kept: {kept.outcome}, {anew} anew"
-        bench.show_state()
+            bench.say(f"kept: {kept.outcome}, {anew} anew")
 
     def _is_repaired(self, appliance: Uid) -> bool:
         """A repair is recorded since it failed, so that every check is taken anew."""
@@ -82,7 +81,7 @@ class BenchVisit:
         """Say which item of which visit this is."""
         register, state = self._bench.shell.register, self._bench.state
         visit = register.get(Visit, state.visit)
-        site = register.get(Site, visit.site)
+        site = item.site if item.site.uid == visit.site else register.get(Site, visit.site)
         kind = "look only" if state.entries.kind is InspectionKind.VISUAL else "Visit"
         place = place_of(state.items, item.appliance.uid) + 1
         kept = ["kept"] if inspection_in(state.items, item.appliance.uid) is not None else []
