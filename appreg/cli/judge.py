@@ -78,6 +78,7 @@ _FLAGS: Final = (
     ("--double-leakage", "the condition for doubling the leakage limit is met"),
     ("--unearthed-metal", "Class I with touchable metal that is not earthed: it needs a line of its own"),
     ("--functional-earth", "Class II with a functional earth: it needs a line of its own"),
+    ("--additional-protection", "the sockets it is used on are behind RCDs of 30 mA or less"),
     ("--lines-linked", "insulation of a three-phase item, its lines linked and measured together"),
     ("--item-is-rcd", "the item is itself a residual current device"),
     ("--two-pole-symmetric", "substitute method: a two-pole symmetric circuit"),

@@ -66,6 +66,7 @@ def facts_from(args: argparse.Namespace) -> ItemFacts:
         assumed=_facts(args.assumed or "", "--assumed"),
         measured=_measured_facts(args),
         unearthed_metal=args.unearthed_metal,
+        additional_protection=args.additional_protection,
         functional_earth=args.functional_earth,
     )
 

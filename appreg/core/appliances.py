@@ -190,3 +190,5 @@ class ItemFacts:
     """Class I with touchable metal that is not connected to the protective conductor."""
     functional_earth: bool = False
     """Class II with an earth conductor that serves its function, not its safety."""
+    additional_protection: bool = False
+    """The sockets it is used on were found behind residual current devices of 30 mA or less."""

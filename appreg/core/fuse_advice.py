@@ -96,7 +96,7 @@ def _volts_of_current(facts: ItemFacts) -> Decimal:
 
 
 def lead_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
-    """A sentence where a lead is longer than recommended and has no 30 mA device."""
+    """A sentence where a lead is longer than recommended and nothing of 30 mA stands before or on it."""
     if not facts.equipment_type.is_lead or facts.cord is None:
         return
     longest, rating = book.find(f"lead.{csa_key(facts.cord.csa_mm2)}"), book.find("rcd.additional.rating")
@@ -105,6 +105,8 @@ def lead_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
     if Fact.CORD_LENGTH in facts.assumed and Fact.CORD_SIZE in facts.assumed:
         return
     if facts.rcd is not None and facts.rcd_rating_ma is not None and facts.rcd_rating_ma <= rating.number:
+        return
+    if facts.additional_protection:
         return
     size = f"{terse(facts.cord.csa_mm2)} mm²"
     yield cited(

@@ -236,6 +236,8 @@ class Visit:
     """The instrument's check of the day: leads nulled, a known resistance read; empty: not recorded."""
     period_colour: str = ""
     """A colour of the period on a building site, in the user's word, for the pass labels of the visit; empty: none."""
+    additional_protection: bool = False
+    """The sockets were found behind residual current devices of 30 mA or less; False: not recorded."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

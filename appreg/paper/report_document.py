@@ -160,12 +160,14 @@ def _put_front(flow: PageFlow, document: ReportDocument) -> None:
         put_paragraphs(flow, [_LAPSED])
 
 
+_PROTECTED: Final = "found behind residual current devices of 30 mA or less"
 _OUTCOME_WORDS: Final = ((Outcome.PASS, "passed"), (Outcome.FAIL, "failed"), (Outcome.INCOMPLETE, "incomplete"))
 
 
 def _particulars(document: ReportDocument) -> list[Particular]:
     client, person, visit = document.client, document.person, document.visit
     agent = [Particular("agent", (client.agent_name, client.agent_address))] if client.agent_name else []
+    sockets = [Particular("sockets", (_PROTECTED,))] if visit.additional_protection else []
     return [
         Particular("date of inspection", (date_words(visit.date, document.dates),)),
         Particular("address inspected", (document.site.address,)),
@@ -174,6 +176,7 @@ def _particulars(document: ReportDocument) -> list[Particular]:
         Particular("inspector", (person.name, person.firm, person.address)),
         Particular("qualifications", (person.qualifications,)),
         Particular("instrument", _instrument_lines(document)),
+        *sockets,
         Particular("report on the fixed wiring", (visit.fixed_wiring_reference or "none named",)),
     ]
 

@@ -128,6 +128,7 @@ _BY_TAG_KEY: Final = (
 _LABELS: Final = (
     "ALTER TABLE person ADD COLUMN \"firm\" TEXT NOT NULL DEFAULT ''",
     "ALTER TABLE visit ADD COLUMN \"period_colour\" TEXT NOT NULL DEFAULT ''",
+    f'ALTER TABLE visit ADD COLUMN "additional_protection" {_FLAG} ("additional_protection" IN (0, 1))',
 )
 
 _SECOND_LINES: Final = (
@@ -175,7 +176,9 @@ MIGRATIONS: Final = (
     Migration(5, "changes of tenancy", _TENANCY),
     Migration(6, "how findings were measured, and the instrument's check of the day", _METHODS),
     Migration(7, "one order of tags, by a key kept beside each", _TAG_KEY, _fill_tag_keys, _BY_TAG_KEY),
-    Migration(8, "the firm of whoever tests, and the colour of the period on a visit", _LABELS),
+    Migration(
+        8, "the firm of whoever tests, and on a visit the colour of the period and additional protection", _LABELS
+    ),
     Migration(9, "metal that is not earthed, functional earths, and measured facts", _SECOND_LINES),
     Migration(10, "half-filled benches outside the journal", _DRAFTS),
 )

@@ -60,6 +60,7 @@ def go_on_with_visit(register: Register, who: str, *, visit: Uid, on: date) -> V
                 person=before.person,
                 instrument=before.instrument,
                 fixed_wiring_reference=before.fixed_wiring_reference,
+                additional_protection=before.additional_protection,
             )
         )
         taken = {draft.appliance for draft in drafts_of_visit(register, following.uid)}

@@ -9,7 +9,7 @@ from appreg.core.category_defaults import filled
 from appreg.core.checks import Check
 from appreg.core.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.item_facts import facts_of
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.periods import Period
 from appreg.core.records import (
     Appliance,
@@ -113,12 +113,14 @@ class VisitItem:
     """Why it could not be inspected on this visit, in words; empty: nobody said so."""
 
 
-def open_bench(register: Register, appliance_uid: Uid, *, today: date) -> BenchItem:
-    """Gather all that the bench shows of one item; raises NotFound."""
+def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Uid | None = None) -> BenchItem:
+    """Gather all that the bench shows of one item, on a visit; raises NotFound."""
     item = register.get(Appliance, appliance_uid)
     rules = rules_of(register, item)
     category = register.get(Category, item.category) if item.category else None
     facts = facts_of(item, category)
+    if visit is not None:
+        facts = replace(facts, additional_protection=register.get(Visit, visit).additional_protection)
     standing = read_standing(register, item.uid)
     return BenchItem(
         appliance=item,

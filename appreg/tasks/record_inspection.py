@@ -199,7 +199,7 @@ def record_inspection(
         category = register.get(Category, item.category) if item.category else None
         if confirmed:
             item = assuming(item, set(assumed_of(item, category)) - set(confirmed))
-        facts = facts_of(item, category)
+        facts = replace(facts_of(item, category), additional_protection=on.additional_protection)
         known = saved_inspections(register, appliance)
         every, counting = known.saved, known.counting
         others = [each for each in counting if each.uid != supersedes]

@@ -28,6 +28,7 @@ def start_visit(
     notes: str = "",
     instrument_check: str = "",
     period_colour: str = "",
+    additional_protection: bool = False,
 ) -> Visit:
     """Start a visit; raises NotFound where site, person or instrument do not exist."""
     with register.change(who) as change:
@@ -41,6 +42,7 @@ def start_visit(
             notes=notes,
             instrument_check=instrument_check,
             period_colour=period_colour,
+            additional_protection=additional_protection,
         )
         visit = checked(register, visit)
         change.put(visit)

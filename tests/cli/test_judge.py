@@ -150,6 +150,13 @@ def test_an_overlay_that_is_not_utf_8_is_refused(tmp_path: Path, capsys: pytest.
     assert "is not UTF-8 text; save it as UTF-8." in capsys.readouterr().err
 
 
+def test_a_long_lead_on_protected_sockets_is_no_matter_for_advice(capsys: pytest.CaptureFixture[str]) -> None:
+    lead = ["judge", "--type", "extension-lead", "--class", "1", "--cord-csa", "1.5", "--cord-length", "20"]
+    assert any("over the recommended" in each for each in answer(lead, capsys)["advice"])
+    protected = answer([*lead, "--additional-protection"], capsys)["advice"]
+    assert not any("over the recommended" in each for each in protected)
+
+
 def test_a_failed_earth_is_cautioned_against_in_the_text(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["judge", "--visual", "ok", "--earth", "0.5", "--functional", "ok"]) == 1
     told = capsys.readouterr().out

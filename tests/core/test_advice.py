@@ -68,6 +68,12 @@ def test_a_long_lead_is_content_only_with_a_device_of_30_ma(rating: D | None, to
     assert ("over the recommended 15 m" in advice(lead)) is told
 
 
+def test_a_long_lead_needs_no_device_of_its_own_where_the_sockets_have_one() -> None:
+    lead = replace(LEAD, cord=Cord(csa_mm2=D("1.5"), length_m=D(20)))
+    assert "over the recommended" in advice(lead)
+    assert "over the recommended" not in advice(replace(lead, additional_protection=True))
+
+
 @pytest.mark.parametrize(
     ("rating", "words"), [(D(100), "RCD rated 100 mA is no additional protection"), (None, "RCD rating not known")]
 )

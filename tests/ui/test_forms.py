@@ -223,6 +223,7 @@ async def test_a_visit_keeps_the_check_of_the_day_and_a_colour_that_nobody_propo
             person=person.uid,
             instrument_check="[red] 1.00 Ω read 1.01",
             period_colour="[red]",
+            additional_protection="yes",
         )
         (offered,) = (each for each in VisitForm(desk(app), site).fields() if each.name == "period_colour")
         assert (offered.value, offered.choices) == ("", None)
@@ -231,6 +232,7 @@ async def test_a_visit_keeps_the_check_of_the_day_and_a_colour_that_nobody_propo
     kept = app.register.get(Visit, visit.uid)
     assert (kept.instrument_check, kept.period_colour) == ("[red] 1.00 Ω read 1.01", "[red]")
     assert plain.period_colour == ""
+    assert (plain.additional_protection, kept.additional_protection) == (False, True)
     assert app.register.get(Person, person.uid).firm == "Fenn & Marsh"
 
 

@@ -9,7 +9,7 @@ from appreg.core.check_findings import NO_TRIP
 from appreg.core.checks import Check
 from appreg.core.records import InspectionKind
 from appreg.core.uids import Uid
-from appreg.tasks.open_bench import open_bench
+from appreg.tasks.open_bench import BenchItem, open_bench
 from appreg.tasks.record_repair import open_actions
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.bench.bench_board import BenchBoard
@@ -76,7 +76,7 @@ class BenchScreen(CommandScreen[None]):
         """Put an item on the board with what has been entered for it."""
         current, state = self.board.current, self.state
         same = state.item is not None and state.item.appliance.uid == appliance
-        item = self.attempt(lambda: open_bench(self.shell.register, appliance, today=self.shell.today))
+        item = self.attempt(lambda: self._opened(appliance))
         if item is None:
             return
         state.item, state.entries = item, entries
@@ -88,12 +88,15 @@ class BenchScreen(CommandScreen[None]):
         self.board.go_to(current.line_id if current else "") if same else self.board.land()
         self.show_state()
 
+    def _opened(self, appliance: Uid) -> BenchItem:
+        return open_bench(self.shell.register, appliance, today=self.shell.today, visit=self.state.visit)
+
     async def read_again(self) -> None:
         """Set the item out anew where another screen has changed it."""
         if self.state.item is None:
             return
         uid = self.state.item.appliance.uid
-        now = self.attempt(lambda: open_bench(self.shell.register, uid, today=self.shell.today))
+        now = self.attempt(lambda: self._opened(uid))
         if now is not None and now != self.state.item:
             await self.set_out(uid, self.state.entries)
 

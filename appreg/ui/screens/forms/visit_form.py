@@ -10,7 +10,16 @@ from appreg.errors import InputRefused, asked_for
 from appreg.tasks.choose_visit import visits_of
 from appreg.tasks.start_visit import cautions_for, refuse_day_ahead, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
-from appreg.ui.screens.forms.form_fields import NEW_KEY, Choice, FormField, TypedForm, day_shown
+from appreg.ui.screens.forms.form_fields import (
+    NEW_KEY,
+    NO,
+    YES_OR_NO,
+    Choice,
+    FormField,
+    TypedForm,
+    day_shown,
+    flag_shown,
+)
 from appreg.ui.screens.forms.people_forms import InstrumentForm, PersonForm
 from appreg.ui.screens.forms.record_choices import instrument_choices, person_choices
 from appreg.ui.screens.forms.record_form import RecordForm
@@ -63,6 +72,13 @@ class VisitForm(RecordForm[Visit]):
                 hint="its reference, where one is done alongside",
             ),
             FormField(
+                name="additional_protection",
+                label="Sockets on 30 mA",
+                value=flag_shown(self._existing.additional_protection) if self._existing else NO,
+                choices=YES_OR_NO,
+                hint="yes where they were found behind RCDs of 30 mA or less: long leads then need none of their own",
+            ),
+            FormField(
                 name="notes",
                 label="Notes",
                 value=self._existing.notes if self._existing else "",
@@ -91,6 +107,7 @@ class VisitForm(RecordForm[Visit]):
             )
         reference, notes = typed.text("fixed_wiring_reference"), typed.text("notes")
         checked, colour = typed.text("instrument_check"), typed.text("period_colour")
+        protected = typed.flag("additional_protection")
         if self._existing:
             return self.change(
                 self._existing,
@@ -101,6 +118,7 @@ class VisitForm(RecordForm[Visit]):
                 notes=notes,
                 instrument_check=checked,
                 period_colour=colour,
+                additional_protection=protected,
             )
         return start_visit(
             self.desk.register,
@@ -113,6 +131,7 @@ class VisitForm(RecordForm[Visit]):
             notes=notes,
             instrument_check=checked,
             period_colour=colour,
+            additional_protection=protected,
         )
 
     def new_for(self, name: str) -> Form[Any] | None:
