@@ -1,6 +1,8 @@
-"""How long a tag may be, and the one order of tags: the register keeps its key in a column, and all lists sort by it."""
+"""How long a tag may be, with what those of a site begin, and the one order of tags: the register keeps its key in a column, and all lists sort by it."""
 
 import re
+import unicodedata
+from collections.abc import Container
 from typing import Final
 
 LONGEST_TAG: Final = 24
@@ -23,3 +25,24 @@ def tag_order(tag: str) -> str:
 def _by_value(figures: re.Match[str]) -> str:
     count = len(figures[1])
     return f"{count if count < _LONG else f'{_LONG}{count:04}'}{figures[1]}"
+
+
+_LETTERS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_LONGEST: Final = 3
+
+
+def prefix_from_name(name: str, taken: Container[str]) -> str:
+    """The initials of a name, say HR for Harbour Row 14; lengthened or numbered until it is not taken."""
+    plain = unicodedata.normalize("NFKD", name).upper()
+    words = ["".join(c for c in word if c in _LETTERS) for word in plain.split()]
+    words = [word for word in words if word]
+    initials = "".join(word[0] for word in words)[:_LONGEST]
+    letters = "".join(words) or "SITE"
+    wanted = initials if len(initials) > 1 else letters[:2]
+    for candidate in (wanted, letters[:_LONGEST], letters[:4]):
+        if candidate not in taken:
+            return candidate
+    number = 2
+    while f"{wanted}{number}" in taken:
+        number += 1
+    return f"{wanted}{number}"

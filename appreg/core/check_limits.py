@@ -1,4 +1,4 @@
-"""One door to the limit of any measured check."""
+"""One door to the limit of any measured check, that of microwave leakage among them."""
 
 from collections.abc import Callable, Mapping
 from typing import Final
@@ -8,13 +8,32 @@ from appreg.core.checks import Check, LeakageMethod
 from appreg.core.earth_limits import earth_limit
 from appreg.core.insulation_limits import insulation_limit
 from appreg.core.leakage_limits import leakage_limit
-from appreg.core.limits import Limit, NoLimit
-from appreg.core.microwave_limits import microwave_limit
+from appreg.core.limits import Limit, NoLimit, terse
 from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.readings import Unit
 from appreg.core.rule_book import RuleBook
+from appreg.core.rule_values import joined
 from appreg.core.second_lines import LINE_OF, second_limit
 from appreg.errors import InputRefused
+
+
+def microwave_limit(book: RuleBook) -> Limit:
+    """The highest power density outside the oven, mW/cm²."""
+    most, si, distance, load, tolerance, beaker = (
+        book.figures[f"microwave.{name}"]
+        for name in ("most", "most-si", "distance", "load", "load-tolerance", "beaker")
+    )
+    return Limit(
+        low=None,
+        high=most.number,
+        unit=Unit.MILLIWATT_PER_CM2,
+        arithmetic=(
+            f"{terse(most.number)} mW/cm² = {si.shown} W/m² at {distance.shown} mm or more, "
+            f"{load.shown} ± {tolerance.shown} ml water in a {beaker.shown} ml beaker"
+        ),
+        citation=joined((most.citation, load.citation)),
+    )
+
 
 UNIT_OF_CHECK: Final[Mapping[Check, Unit]] = {
     Check.EARTH_CONTINUITY: Unit.OHM,

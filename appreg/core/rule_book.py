@@ -8,10 +8,14 @@ from appreg.core.dates_in_words import DateForm
 from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.rule_values import Citation, RuleValue
-from appreg.core.whole_books import LIMITS_ONLY, what_is_lacking
 
 if TYPE_CHECKING:
     from appreg.core.interval_tables import IntervalTable, LandlordProfile
+
+
+from typing import TYPE_CHECKING, Final
+
+from appreg.core.rule_values import Basis
 
 Amount = Decimal | tuple[Decimal, ...] | tuple[str, ...]
 """One number, several numbers, or several words of a closed set."""
@@ -137,3 +141,26 @@ class RuleBook:
             for figure in self.figures.values()
         )
         return own + self.intervals().list_values()
+
+
+LIMITS_ONLY: Final = "limits and intervals only"
+"""What is said of a book that is not whole."""
+NEEDED: Final[Mapping[str, tuple[str, ...]]] = {
+    "required checks": ("required.class-1", "required.class-2", "required.cord-set", "required.extension-lead"),
+    "plugs": ("plug.fused", "plug.polarised", "plug.usual-cords"),
+    "dates": ("dates.written",),
+    "label": ("label.names",),
+}
+"""By part of the job: the rows of it that a book must have of its own; those all books share hold none of them."""
+
+
+def what_is_lacking(figures: Mapping[str, "Figure"]) -> tuple[str, ...]:
+    """The parts of the job that a book has no row of its own for, or only rows from memory; none: it is whole."""
+    said = ((part, _fault(figures, keys)) for part, keys in NEEDED.items())
+    return tuple(f"{part} ({fault})" for part, fault in said if fault)
+
+
+def _fault(figures: Mapping[str, "Figure"], keys: tuple[str, ...]) -> str:
+    if any(key not in figures for key in keys):
+        return "none of its own"
+    return "from memory" if any(figures[key].citation.basis is Basis.MEMORY for key in keys) else ""

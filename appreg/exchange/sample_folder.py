@@ -5,13 +5,160 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Final, TypeVar
 
+from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.readings import Reading, Unit
+from appreg.core.records import InspectionKind
 from appreg.exchange.csv_cells import Cells, Column, read_cells
 from appreg.exchange.file_problems import FileProblem
-from appreg.exchange.sample_columns import INSPECTION_COLUMNS, ITEM_COLUMNS, REPAIR_COLUMNS
-from appreg.exchange.sample_lines import inspection_of, item_of, repair_of
-from appreg.exchange.sample_records import SampleSite
+from appreg.exchange.sample_records import SampleInspection, SampleItem, SampleRepair, SampleSite
 from appreg.exchange.sample_site_file import read_site_file
 from appreg.given_files import GivenFileRefused, read_text
+
+_RCD_COLUMNS = {Check.RCD_HALF: "rcd_half", Check.RCD_1X: "rcd_1x", Check.RCD_5X: "rcd_5x"}
+
+
+def item_of(cells: Cells) -> SampleItem:
+    """An item; problems are noted in the cells."""
+    return SampleItem(
+        line=cells.line,
+        tag=cells.text("tag").upper(),
+        category=cells.text("category").upper(),
+        name=cells.text("name"),
+        location=cells.text("location"),
+        make=cells.text("make"),
+        model=cells.text("model"),
+        serial=cells.text("serial"),
+        appliance_class=cells.choice("class", ApplianceClass),
+        equipment_type=cells.choice("type", EquipmentType),
+        cord_csa_mm2=cells.figure("cord_mm2"),
+        cord_length_m=cells.figure("cord_m"),
+        moulded_plug=cells.flag("moulded"),
+        fuse_a=cells.figure("fuse_a"),
+        power_w=cells.whole("power_w"),
+        rated_volts=cells.whole("rated_v"),
+        rcd=cells.choice("rcd", RcdKind),
+        rcd_rating_ma=cells.figure("rcd_ma"),
+        rcd_mounting=cells.choice("rcd_mounting", RcdMounting),
+        feeds=cells.text("feeds").upper(),
+        longer_interval_reason=cells.text("longer_because"),
+        state=cells.choice("state", ServiceState),
+        notes=cells.text("notes"),
+    )
+
+
+def inspection_of(cells: Cells) -> SampleInspection | None:
+    """An inspection; None where its day or kind cannot be read."""
+    on, kind = cells.day("date"), cells.choice("kind", InspectionKind)
+    entries, remarks = _entries(cells), cells.text("remarks")
+    if on is None or kind is None:
+        return None
+    return SampleInspection(
+        line=cells.line, on=on, tag=cells.text("tag").upper(), kind=kind, entries=entries, remarks=remarks
+    )
+
+
+def repair_of(cells: Cells) -> SampleRepair | None:
+    """A repair; None where its day cannot be read."""
+    on = cells.day("date")
+    told, repair = cells.text("told"), cells.text("repair")
+    if on is None:
+        return None
+    return SampleRepair(line=cells.line, tag=cells.text("tag").upper(), on=on, told=told, repair=repair)
+
+
+def _entries(cells: Cells) -> Entries:
+    earth = cells.reading("earth_ohm", Unit.OHM)
+    return Entries(
+        visual=cells.verdict("visual"),
+        earth=EarthEntry(reading=earth) if earth else None,
+        polarity=cells.verdict("polarity"),
+        insulation=_insulation(cells),
+        leakage=_leakage(cells),
+        functional=cells.verdict("functional"),
+        rcd_trips=_rcd_trips(cells),
+        rcd_button=cells.verdict("rcd_button"),
+        microwave=cells.reading("microwave_mw_cm2", Unit.MILLIWATT_PER_CM2),
+    )
+
+
+def _insulation(cells: Cells) -> InsulationEntry | None:
+    reading, volts = cells.reading("insulation_mohm", Unit.MEGOHM), cells.whole("insulation_v")
+    return InsulationEntry(reading=reading, volts=volts) if reading else None
+
+
+def _leakage(cells: Cells) -> LeakageEntry | None:
+    reading = cells.reading("leakage_ma", Unit.MILLIAMP)
+    method, applied = cells.choice("leakage_method", LeakageMethod), cells.figure("applied_v")
+    return LeakageEntry(reading=reading, method=method, applied_volts=applied) if reading else None
+
+
+def _rcd_trips(cells: Cells) -> dict[Check, Reading | None]:
+    trips: dict[Check, Reading | None] = {}
+    for check, column in _RCD_COLUMNS.items():
+        text = cells.values.get(column, "").strip()
+        if text.casefold() == "none":
+            trips[check] = None
+        elif text:
+            reading = cells.reading(column, Unit.MILLISECOND)
+            if reading is not None:
+                trips[check] = reading
+    return trips
+
+
+ITEM_COLUMNS: Final = (
+    Column(name="tag", meaning="the asset tag", required=True),
+    Column(name="location", meaning="a location of site.toml", required=True),
+    Column(name="category", meaning="a category's code; empty: none"),
+    Column(name="name", meaning="what it is; empty: the category's name"),
+    Column(name="make", meaning="maker"),
+    Column(name="model", meaning="model"),
+    Column(name="serial", meaning="serial number"),
+    Column(name="class", meaning="1, 2, 3 or unknown; empty: the category's"),
+    Column(name="type", meaning="equipment type; empty: the category's"),
+    Column(name="cord_mm2", meaning="cross-section of the cord, mm²; empty: the category's"),
+    Column(name="cord_m", meaning="length of the cord, m; empty: the category's"),
+    Column(name="moulded", meaning="yes where the plug is moulded onto the cord"),
+    Column(name="fuse_a", meaning="plug fuse, A; empty: the category's"),
+    Column(name="power_w", meaning="rated power, W; empty: the category's"),
+    Column(name="rated_v", meaning="rated voltage, V; empty: 230"),
+    Column(name="rcd", meaning="kind of residual current device fitted"),
+    Column(name="rcd_ma", meaning="its rated residual current, mA"),
+    Column(name="rcd_mounting", meaning="portable or fixed, where the item is itself such a device"),
+    Column(name="feeds", meaning="for a cord set: the tag of what it feeds"),
+    Column(name="longer_because", meaning="why the longer end of an interval is used"),
+    Column(name="state", meaning="missing or disposed; empty: as its inspections leave it"),
+    Column(name="notes", meaning="anything else"),
+)
+
+INSPECTION_COLUMNS: Final = (
+    Column(name="date", meaning="the date of a visit of site.toml", required=True),
+    Column(name="tag", meaning="the tag of an item", required=True),
+    Column(name="kind", meaning="visual or combined", required=True),
+    Column(name="visual", meaning="ok or bad"),
+    Column(name="earth_ohm", meaning="earth continuity, Ω"),
+    Column(name="polarity", meaning="ok or bad"),
+    Column(name="insulation_mohm", meaning="insulation resistance, MΩ"),
+    Column(name="insulation_v", meaning="its test voltage, V d.c."),
+    Column(name="leakage_ma", meaning="leakage current, mA"),
+    Column(name="leakage_method", meaning="protective-conductor, touch or substitute"),
+    Column(name="applied_v", meaning="substitute method: voltage applied, V"),
+    Column(name="functional", meaning="ok or bad"),
+    Column(name="rcd_half", meaning="trip time at half the rated current, ms, or none"),
+    Column(name="rcd_1x", meaning="trip time at the rated current, ms, or none"),
+    Column(name="rcd_5x", meaning="trip time at five times the rated current, ms, or none"),
+    Column(name="rcd_button", meaning="ok or bad: trips at its test button"),
+    Column(name="microwave_mw_cm2", meaning="microwave leakage, mW/cm²"),
+    Column(name="remarks", meaning="anything said"),
+)
+
+REPAIR_COLUMNS: Final = (
+    Column(name="date", meaning="when it was repaired", required=True),
+    Column(name="tag", meaning="the tag of an item that failed", required=True),
+    Column(name="told", meaning="who was told of the failure"),
+    Column(name="repair", meaning="what was done", required=True),
+)
+
 
 Line = TypeVar("Line")
 

@@ -16,7 +16,6 @@ from appreg.register.dialect import derived_cells
 from appreg.register.journal_chain import Chain, take_up
 from appreg.register.record_codec import Cell
 from appreg.register.record_kinds import Kind, kind_of
-from appreg.register.tables import model_of, remember
 from appreg.register.uid_source import Entropy, UidSource
 
 if TYPE_CHECKING:
@@ -44,7 +43,14 @@ class Writer:
             uids = UidSource(partial(getattr, chain, "milliseconds"), self._entropy)
             yield Change(self._engine, chain, uids.new_uid, who=who, reason=reason)
             if chain.written:
-                remember(self._engine.database, *chain.head)
+                _remember(self._engine, *chain.head)
+
+
+def _remember(engine: "Engine", key: str, value: str) -> None:
+    database = engine.database
+    from appreg.register.tables import remember  # noqa: PLC0415 - once the engine has loaded peewee its own way
+
+    remember(database, key, value)
 
 
 class Change:
@@ -99,7 +105,7 @@ class Change:
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
-            model = model_of(kind, self._engine.dialect)
+            model = self._model(kind)
             model.delete().where(model.uid == record.uid).execute(self._engine.database)
             if noted or kind.journalled:
                 self._lines.note(kind, record.uid, before=kind.codec.canonical(current), after=None)
@@ -120,9 +126,10 @@ class Change:
         return row
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
+        model = self._model(kind)
         cells = dict(zip(kind.codec.names, row, strict=True))
         cells |= self._derived(kind, cells, cells)
-        model_of(kind, self._engine.dialect).insert(cells).execute(self._engine.database)
+        model.insert(cells).execute(self._engine.database)
         if noted or kind.journalled:
             self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
@@ -130,12 +137,18 @@ class Change:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
+        model = self._model(kind)
         beside = self._derived(kind, dict(zip(kind.codec.names, row, strict=True)), after)
-        model = model_of(kind, self._engine.dialect)
         model.update({**after, **beside}).where(model.uid == row[0]).execute(self._engine.database)
         uid, was, became = noted_update(str(row[0]), before, after)
         if noted or kind.journalled:
             self._lines.note(kind, uid, before=was, after=became)
+
+    def _model(self, kind: Kind[Any]) -> Any:
+        _ = self._engine.database
+        from appreg.register.tables import model_of  # noqa: PLC0415 - once the engine has loaded peewee its own way
+
+        return model_of(kind, self._engine.dialect)
 
     def _derived(self, kind: Kind[Any], row: dict[str, Cell], changed: dict[str, Cell]) -> dict[str, str]:
         dialect = self._engine.dialect

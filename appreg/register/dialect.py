@@ -1,6 +1,6 @@
 """What the databases say differently in SQL that is otherwise common to them, each a named fragment; and SQLite's own way."""
 
-from collections.abc import Callable, Container, Mapping
+from collections.abc import Callable, Container, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.core.asset_tags import tag_order
@@ -80,6 +80,12 @@ class SqliteDialect:
     def no_day(self, column: str) -> str:
         """Only a sum turns 31 February down."""
         return f"date({column}, '+0 days') IS NOT {column}"
+
+
+def inserted(table: str, columns: Sequence[str]) -> str:
+    """The statement that inserts a row."""
+    listed = ", ".join(f'"{name}"' for name in columns)
+    return f'INSERT INTO "{table}" ({listed}) VALUES ({", ".join("?" * len(columns))})'
 
 
 def web_query(text: str) -> str:

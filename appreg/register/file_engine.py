@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from appreg.core.text import shown
 from appreg.errors import RegisterUnusable
-from appreg.register.dialect import SQLITE
+from appreg.register.dialect import SQLITE, inserted
 from appreg.register.file_opening import OpenedFile, open_file
-from appreg.register.places import inserted
 from appreg.register.register_errors import sentences
 
 if TYPE_CHECKING:

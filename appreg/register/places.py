@@ -1,6 +1,5 @@
 """Where registers are kept."""
 
-from collections.abc import Sequence
 from pathlib import Path
 
 from appreg.core.lean_dataclasses import dataclass
@@ -22,9 +21,3 @@ class ServerPlace:
 
 Place = Path | ServerPlace
 """Where a register is kept: a file, or a database."""
-
-
-def inserted(table: str, columns: Sequence[str]) -> str:
-    """The statement that inserts a row."""
-    listed = ", ".join(f'"{name}"' for name in columns)
-    return f'INSERT INTO "{table}" ({listed}) VALUES ({", ".join("?" * len(columns))})'

@@ -4,7 +4,6 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from importlib.util import find_spec
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
@@ -17,7 +16,6 @@ from appreg.register.file_engine import FileEngine
 from appreg.register.file_marks import is_current, refuse_half_done
 from appreg.register.file_opening import OpenedFile, open_file
 from appreg.register.journal_ends import instant_of, last_time
-from appreg.register.places import Place
 from appreg.register.record_codec import DamageLedger
 from appreg.register.record_kinds import kind_of
 from appreg.register.uid_source import Entropy, UidSource, random_bits
@@ -25,6 +23,7 @@ from appreg.register.uid_source import Entropy, UidSource, random_bits
 if TYPE_CHECKING:
     from appreg.register.changes import Change, Writer
     from appreg.register.engine import Dialect, Engine, Parameters
+    from appreg.register.places import Place
 
 R = TypeVar("R", bound=Record)
 
@@ -238,7 +237,7 @@ class Register:
 
 
 def open_register(
-    path: Place, *, clock: Clock = system_clock, create: bool = True, entropy: Entropy = random_bits
+    path: "Place", *, clock: Clock = system_clock, create: bool = True, entropy: Entropy = random_bits
 ) -> Register:
     """Open a register, bringing it up to date, or with `create` making one where nothing is.
 
@@ -271,6 +270,8 @@ def open_register(
 
 def refuse_without_driver() -> None:
     """Raise RegisterUnusable where the driver of PostgreSQL is not installed."""
+    from importlib.util import find_spec  # noqa: PLC0415 - files need no driver
+
     if find_spec("psycopg") is None:
         raise RegisterUnusable(
             "A register in a database needs PostgreSQL's driver; install it with `pip install 'appreg[postgres]'`."

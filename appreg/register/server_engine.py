@@ -1,5 +1,6 @@
 """A register in a database of a PostgreSQL server: one connection, made anew where the server went and came back."""
 
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from functools import cached_property
@@ -31,6 +32,7 @@ _HOLD: Final = "SELECT value FROM register_meta WHERE key = 'origin' FOR UPDATE"
 """Whoever writes holds this row: the journal's chain is written by one at a time."""
 _CHANNEL: Final = "SELECT 'appreg_' || CAST(CAST('register_meta' AS regclass) AS oid)"
 _AT_ONCE: Final = 1000
+_RESTING: Final = 4
 _COPIED: Final = 50
 """From so many rows on they are copied in."""
 
@@ -76,11 +78,19 @@ class ServerEngine:
 
     dialect: "Dialect" = POSTGRES
 
-    def __init__(self, place: ServerPlace, connection: "psycopg.Connection[tuple[Any, ...]]") -> None:
+    def __init__(
+        self,
+        place: ServerPlace,
+        connection: "psycopg.Connection[tuple[Any, ...]]",
+        resting: "deque[psycopg.Connection[tuple[Any, ...]]] | None" = None,
+    ) -> None:
         self.server_place = place
         self.path = place.beside
         self.note: Callable[[str, str], None] = lambda _key, _sentence: None
         self._connection = connection
+        self._is_first = resting is None
+        self._resting = deque() if resting is None else resting
+        """Connections of threads that are done, for the next ones: to make one takes longer than most queries."""
         self._cursors = count()
         self._within = False
         self._listening = False
@@ -266,12 +276,23 @@ class ServerEngine:
             self.raw.execute(b"VACUUM ANALYZE")
 
     def again(self) -> "ServerEngine":
-        """Connect once more."""
-        return ServerEngine(self.server_place, connect(self.server_place))
+        """Take a connection that rests, or connect once more."""
+        with suppress(IndexError):
+            while True:
+                rested = self._resting.pop()
+                if not rested.closed:
+                    return ServerEngine(self.server_place, rested, self._resting)
+        return ServerEngine(self.server_place, connect(self.server_place), self._resting)
 
     def close(self) -> None:
-        """Give the connection up."""
+        """Give the connection up, or let it rest."""
+        idle = self._connection.info.transaction_status == TransactionStatus.IDLE
+        if not self._is_first and idle and len(self._resting) < _RESTING:
+            self._resting.append(self._connection)
+            return
         self._connection.close()
+        while self._is_first and self._resting:
+            self._resting.pop().close()
 
 
 def _refuse_unfit(place: ServerPlace, connection: "psycopg.Connection[tuple[Any, ...]]") -> None:

@@ -1,8 +1,19 @@
-"""Exact confidence limits on a failure rate (Clopper and Pearson 1934), without a statistics package."""
+"""What evidence is held against: limits on a failure rate, time between inspections, and steps of an interval.
+
+The confidence limits are exact (Clopper and Pearson 1934).
+"""
 
 from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from enum import Enum
 from math import exp, lgamma, log, log1p
 from typing import Final, NamedTuple
+
+from appreg.core.lean_dataclasses import dataclass
+from appreg.core.periods import Period
+from appreg.core.rule_book import RuleBook
+from appreg.schedule.due_dates import date_after
 
 _TINY: Final = 1e-300
 _CLOSE: Final = 1e-16
@@ -109,3 +120,59 @@ def _fraction(value: float, a: float, b: float) -> float:
 
 def _not_zero(number: float) -> float:
     return number if abs(number) > _TINY else _TINY
+
+
+class Elapsed(Enum):
+    """How the time between two inspections stands to an interval."""
+
+    TOO_SOON = "too soon"
+    ABOUT = "about the interval"
+    LONG_AFTER = "long after"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ElapsedRule:
+    """The shares of an interval between which an inspection speaks of it; both still count."""
+
+    least: Decimal
+    most: Decimal
+
+    def of(self, before: date, on: date, interval: Period) -> Elapsed:
+        """Hold the days between two inspections against the days that the interval lasts from the first."""
+        elapsed, whole = (on - before).days, (date_after(before, interval) - before).days
+        if elapsed < self.least * whole:
+            return Elapsed.TOO_SOON
+        return Elapsed.LONG_AFTER if elapsed > self.most * whole else Elapsed.ABOUT
+
+
+def elapsed_rule(book: RuleBook) -> ElapsedRule:
+    """The rule as a book has it."""
+    return ElapsedRule(
+        least=book.figures["evidence.elapsed-least"].number, most=book.figures["evidence.elapsed-most"].number
+    )
+
+
+# Common practice: the figures that the published tables use, and the halves and doubles between them.
+STEPS: Final = (
+    Period(days=1),
+    Period(days=7),
+    Period(months=1),
+    Period(months=3),
+    Period(months=6),
+    Period(months=12),
+    Period(months=18),
+    Period(months=24),
+    Period(months=36),
+    Period(months=48),
+    Period(months=60),
+)
+
+
+def longer_than(period: Period) -> Period | None:
+    """The next longer step; None beyond the last."""
+    return next((step for step in STEPS if step > period), None)
+
+
+def shorter_than(period: Period) -> Period | None:
+    """The next shorter step; None below the first."""
+    return next((step for step in reversed(STEPS) if step < period), None)

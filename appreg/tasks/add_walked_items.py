@@ -1,4 +1,4 @@
-"""Walk round: one typed line, one item or several in the register."""
+"""Walk round: one typed line, one item or several in the register, or taken back."""
 
 import re
 from typing import Final, Unpack, cast
@@ -11,7 +11,9 @@ from appreg.core.records import Appliance, AssetTag, Category, Location, Site
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
+from appreg.register.journal import history_of
 from appreg.register.register_file import Register
+from appreg.register.undoing import undo_change
 from appreg.tasks.add_appliance import drafted, next_tags, still_assuming
 from appreg.tasks.check_record import checked
 from appreg.tasks.item_fields import ItemFields, WalkedFields
@@ -174,3 +176,11 @@ def _name(words: str, category: Category | None) -> str:
         if category.code.casefold() == typed or category.name.casefold().startswith(typed):
             return category.name
     return words[0].upper() + words[1:]
+
+
+def take_back_items(register: Register, who: str, item: Appliance) -> None:
+    """Undo the change that added an item, and those added with it.
+
+    Raises InputRefused where one of them has been changed or inspected since.
+    """
+    undo_change(register, who, history_of(register, item.uid)[0].change)

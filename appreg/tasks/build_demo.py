@@ -20,8 +20,7 @@ from appreg.register.places import Place
 from appreg.register.register_file import Register
 from appreg.register.register_making import make_anywhere, replace_register
 from appreg.tasks.list_sites import list_sites, sum_of
-from appreg.tasks.load_sample_site import load_sample_site
-from appreg.tasks.locate_samples import sample_folders
+from appreg.tasks.load_sample_site import load_sample_site, sample_folders
 from appreg.tasks.seed_categories import seed_categories
 
 WHO: Final = "appreg demo"

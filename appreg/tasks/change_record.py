@@ -1,4 +1,4 @@
-"""Change a record: the same validation for every kind."""
+"""Change a record, or many items at once: the same validation for every kind."""
 
 from collections.abc import Collection
 from typing import TYPE_CHECKING, TypeVar
@@ -20,6 +20,13 @@ from appreg.tasks.settle_standing import read_standing, settle_items, settled
 
 if TYPE_CHECKING:
     from appreg.register.changes import Change
+
+
+from collections.abc import Callable, Sequence
+
+from appreg.core.uids import Uid
+from appreg.errors import AppregError
+from appreg.tasks.merge_changes import refuse_changed_since
 
 Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
 
@@ -92,3 +99,63 @@ def _refuse_orphaned_environments(register: Register, site: Site) -> None:
                 f"site {site.name}: its location “{location.name}” has the environment “{location.environment}”, "
                 "which that interval table does not know; change the location first."
             )
+
+
+Progress = Callable[[int, int], bool]
+
+
+class ChangeStopped(AppregError):
+    """The person stopped a change of many items; none of them was changed."""
+
+    exit_code = 3
+
+
+def move_items(
+    register: Register,
+    who: str,
+    *,
+    appliances: Sequence[Uid],
+    location: Uid,
+    since: int | None = None,
+    progress: Progress | None = None,
+) -> int:
+    """Move items to a location, which may be at another site; their next dates follow the rules there.
+
+    `since` is the end of the journal when the items were chosen; raises ChangedMeanwhile where one was moved after it.
+    """
+    place = register.get(Location, location)
+    with register.change(who):
+        refuse_changed_since(register, since, appliances, "location")
+        return _changed(
+            register, who, appliances, lambda item: replace(item, site=place.site, location=location), progress
+        )
+
+
+def set_category(
+    register: Register,
+    who: str,
+    *,
+    appliances: Sequence[Uid],
+    category: Uid | None,
+    since: int | None = None,
+    progress: Progress | None = None,
+) -> int:
+    """Set the category of items, or none; what their plates say stays as it is. `since` as in move_items."""
+    with register.change(who):
+        refuse_changed_since(register, since, appliances, "category")
+        return _changed(register, who, appliances, lambda item: replace(item, category=category), progress)
+
+
+def _changed(
+    register: Register,
+    who: str,
+    appliances: Sequence[Uid],
+    change: Callable[[Appliance], Appliance],
+    progress: Progress | None,
+) -> int:
+    with register.change(who):
+        for done, uid in enumerate(appliances):
+            if progress is not None and not progress(done, len(appliances)):
+                raise ChangeStopped(f"Stopped after {done} of {len(appliances)} items; nothing was changed.")
+            change_record(register, who, change(register.get(Appliance, uid)))
+    return len(appliances)

@@ -1,13 +1,16 @@
-"""Choose a visit by its key, its date, or as the latest."""
+"""Choose a visit by its key, its date, as the latest, or as the one to go on with."""
 
 from datetime import date
 
+from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Site, Visit
 from appreg.core.typed_values import date_typed
 from appreg.core.uids import Uid, is_uid
 from appreg.errors import InputRefused, NotFound
 from appreg.register.journal_ends import in_journal_order
 from appreg.register.register_file import Register
+from appreg.tasks.keep_bench_draft import drafts_of_visit
+from appreg.tasks.start_visit import start_visit
 
 
 def visit_named(register: Register, named: str, site: Uid | None = None, *, today: date) -> Visit:
@@ -39,3 +42,28 @@ def visits_of(register: Register, site: Uid | None = None) -> list[Visit]:
 def visit_of_day(register: Register, site: Uid, on: date) -> Visit | None:
     """The visit to a site on a day, the one started last where there are several."""
     return next(reversed(in_journal_order(register, register.find(Visit, site=site, date=on))), None)
+
+
+def go_on_with_visit(register: Register, who: str, *, visit: Uid, on: date) -> Visit:
+    """The visit of that day, started where there is none; half-filled benches go with it, inspections stay."""
+    with register.change(who, "visit gone on with") as change:
+        before = register.get(Visit, visit)
+        alike = register.find(Visit, site=before.site, date=on, person=before.person, instrument=before.instrument)
+        following = (
+            in_journal_order(register, alike)[-1]
+            if alike
+            else start_visit(
+                register,
+                who,
+                site=before.site,
+                on=on,
+                person=before.person,
+                instrument=before.instrument,
+                fixed_wiring_reference=before.fixed_wiring_reference,
+            )
+        )
+        taken = {draft.appliance for draft in drafts_of_visit(register, following.uid)}
+        for draft in drafts_of_visit(register, visit):
+            if draft.appliance not in taken:
+                change.put(replace(draft, visit=following.uid))
+    return following

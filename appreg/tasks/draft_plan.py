@@ -9,7 +9,7 @@ from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Appliance
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlannedVisit
-from appreg.schedule.plan_moving import move_visit
+from appreg.schedule.visit_plans import move_visit
 from appreg.tasks.plan_visits import EstatePlan, TripPlan
 
 _WEEK: Final = 7

@@ -1,4 +1,4 @@
-"""End work on an open register, before it is closed: what is kept of it outside."""
+"""End work on an open register, before it is closed: what is kept of it outside, a copy first."""
 
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
@@ -13,6 +13,57 @@ if TYPE_CHECKING:
     from appreg.tasks.keep_settings import Settings
 
 
+from typing import Final
+
+from appreg.register.copying import copies_folder, origin_end
+from appreg.register.journal_ends import journal_end
+from appreg.register.register_file import Register
+from appreg.register.register_problems import Progress
+from appreg.tasks.keep_copy import keep_copy, keep_in_second, problem_words, same_kept_copy
+from appreg.tasks.keep_settings import Settings
+from appreg.tasks.list_copies import list_copies
+
+PROGRAMS: Final = ("appreg", "appreg demo")
+"""Whom the journal names where the program wrote of its own accord."""
+DAY: Final = 86_400_000
+
+
+def keep_copy_after_work(
+    register: Register, *, settings: Settings, now: Instant, progress: Progress | None = None
+) -> tuple[str, ...]:
+    """The sentences of what went wrong, none where all went well; nobody is kept from leaving."""
+    try:
+        return _kept(register, settings, now, progress)
+    except (AppregError, OSError) as problem:
+        return (f"No copy of the register was kept: {problem}",)
+    except KeyboardInterrupt:
+        return ("Stopped: no copy of the register was kept; `appreg backup` makes one.",)
+
+
+def copy_is_of_today(register: Register, now: Instant) -> bool:
+    """Tell whether a copy of this register was kept within a day, by the names of the files alone."""
+    ours = origin_end(register.origin)
+    return any(
+        copy.name.origin_end == ours and 0 <= now - copy.name.made < DAY
+        for copy in list_copies(copies_folder(register.path))
+    )
+
+
+def _kept(register: Register, settings: Settings, now: Instant, progress: Progress | None) -> tuple[str, ...]:
+    if register.read_only or not _worked_on(register):
+        return ()
+    same = same_kept_copy(register)
+    if same is not None:
+        return keep_in_second(register, same, settings=settings, now=now)
+    made = keep_copy(register, settings=settings, now=now, progress=progress)
+    return (*((problem_words(made),) if made.problems else ()), *made.said)
+
+
+def _worked_on(register: Register) -> bool:
+    """A demo that nobody has changed can be made again at any time, and before an update a copy was kept."""
+    return journal_end(register.rows).who not in PROGRAMS
+
+
 def end_work(
     register: "Register",
     *,
@@ -22,8 +73,6 @@ def end_work(
     progress: "Progress | None" = None,
 ) -> tuple[str, ...]:
     """The sentences to be said after work, none where all went well; never raises for what can wait."""
-    from appreg.tasks.keep_copy_after_work import keep_copy_after_work  # noqa: PLC0415 - it checks what it keeps
-
     remember(register, environ)
     return keep_copy_after_work(register, settings=settings, now=now, progress=progress)
 
@@ -32,7 +81,6 @@ def end_command(
     register: "Register", *, environ: Mapping[str, str], now: Instant, progress: "Progress | None" = None
 ) -> tuple[str, ...]:
     """As end_work(), after one command that wrote: where no copy was kept within a day."""
-    from appreg.tasks.keep_copy_after_work import copy_is_of_today  # noqa: PLC0415 - only after writing
     from appreg.tasks.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
 
     if copy_is_of_today(register, now):

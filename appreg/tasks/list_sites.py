@@ -1,4 +1,4 @@
-"""List all sites with what needs attention there."""
+"""List all sites, or show one, with what needs attention there."""
 
 from collections import Counter
 from collections.abc import Iterable
@@ -7,10 +7,13 @@ from typing import Final
 
 from appreg.core.lean_dataclasses import dataclass, replace
 from appreg.core.records import Client, Site
+from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import seats_taken
 from appreg.register.due_lists import Counts, counts_by_site, due_by_month
 from appreg.register.register_file import Register
+from appreg.schedule.interval_choice import interval_table
+from appreg.tasks.find_rules import profile_at
 from appreg.tasks.read_on import DAMAGED, note_damaged_items
 
 MANY_ITEMS: Final = 5_000
@@ -76,4 +79,28 @@ def sum_of(counts: Iterable[Counts]) -> Counts:
         never=sum(one.never for one in each),
         withdrawn=sum(one.withdrawn for one in each),
         damaged=sum(one.damaged for one in each),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteRules:
+    """The rules of a site, each in words."""
+
+    book: str
+    table: str
+    environment: str
+    duty: str
+    """The statutory duty; empty: none known."""
+
+
+def site_rules(site: Site) -> SiteRules:
+    """The titles of what holds at a site; raises InputRefused where its rules no longer exist."""
+    book = load_rule_book(site.rule_book)
+    table = interval_table(book, site.interval_table)
+    profile = profile_at(site, book)
+    return SiteRules(
+        book=book.named(),
+        table=table.id,
+        environment=table.environments.get(site.environment, site.environment),
+        duty=profile.title if profile else "",
     )

@@ -3,8 +3,10 @@
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
+from pathlib import Path
 from typing import Final, cast
 
+import appreg
 from appreg.core.records import (
     Appliance,
     Category,
@@ -18,6 +20,7 @@ from appreg.core.records import (
 )
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
+from appreg.exchange.sample_folder import SITE_FILE
 from appreg.exchange.sample_records import SampleInspection, SampleItem, SampleRepair, SampleSite, SampleVisit
 from appreg.register.register_file import Register
 from appreg.tasks.add_appliance import add_appliance
@@ -32,6 +35,17 @@ from appreg.tasks.record_inspection import record_inspection
 from appreg.tasks.record_repair import open_actions, record_repair
 from appreg.tasks.set_service_state import set_service_state
 from appreg.tasks.start_visit import start_visit
+
+
+def sample_folders() -> tuple[Path, ...]:
+    """The folders of the sample sites, by name; raises InputRefused where none are installed."""
+    package = Path(appreg.__file__).parent
+    for place in (package / "_sample_sites", package.parent / "sample_sites"):
+        folders = tuple(sorted(each.parent for each in place.glob(f"*/{SITE_FILE}")))
+        if folders:
+            return folders
+    raise InputRefused(f"The sample sites are missing beside {package}; install appreg again.")
+
 
 WAITING: Final = "waiting"
 

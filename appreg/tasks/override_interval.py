@@ -1,4 +1,4 @@
-"""Set an interval by hand for an item, a category or a location, or take it back."""
+"""Set an interval by hand for an item, a category or a location, as evidence suggests it, or take it back."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
@@ -22,6 +22,9 @@ from appreg.tasks.settle_standing import settle_items
 
 if TYPE_CHECKING:
     from appreg.register.changes import Change
+
+
+from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, EvidenceRules, weigh_evidence
 
 _KIND_WORDS: Final = {IntervalKind.VISUAL: "visual inspection", IntervalKind.TEST: "inspection and test"}
 
@@ -216,3 +219,48 @@ def _target_words(register: Register, override: IntervalOverride) -> str:
     if override.scope is OverrideScope.LOCATION:
         return register.get(Location, override.target).name
     return register.get(Category, override.target).name
+
+
+def accept_suggestion(
+    register: Register,
+    who: str,
+    *,
+    group: EvidenceGroup,
+    by: EvidenceGrouping,
+    on: date,
+    reason: str = "",
+    site: Uid | None = None,
+) -> tuple[IntervalOverride, ...]:
+    """Set the suggested interval for the items of a group that do not have it yet; who accepts is the author.
+
+    Raises InputRefused where nothing is suggested, or where newer inspections no longer suggest it.
+    """
+    evidence = group.evidence
+    with register.change(who, "suggestion accepted"):
+        again = weigh_evidence(register, by=by, target=evidence.target, confidence=evidence.confidence, site=site)
+        fresh = next((each for each in again if each.key == group.key), None)
+        if fresh is None or fresh.suggestion is None or fresh.suggestion != group.suggestion:
+            raise InputRefused(
+                f"{group.title}, {group.environment}: the evidence suggests no such interval; weigh it anew."
+            )
+        return override_for_items(
+            register,
+            who,
+            items=_items_to_change(EvidenceRules(register), fresh),
+            what=fresh.what,
+            period=str(fresh.suggestion),
+            reason=f"{fresh.evidence.sentence}. {reason}".strip(),
+            on=on,
+        )
+
+
+def _items_to_change(rules: EvidenceRules, group: EvidenceGroup) -> list[Appliance]:
+    """A longer interval is for items that have a shorter one, a shorter for those that have a longer."""
+    changed = []
+    for item in group.items:
+        period = rules.period(item, group.what)
+        if period is None or group.suggestion is None:
+            continue
+        if period < group.suggestion if group.suggestion > group.now else period > group.suggestion:
+            changed.append(item)
+    return changed

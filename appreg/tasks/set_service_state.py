@@ -1,4 +1,6 @@
-"""Withdraw an item, report it missing, dispose of it, or put it back into service."""
+"""Withdraw an item or many, report it missing, dispose of it, or put it back into service."""
+
+from collections.abc import Sequence
 
 from appreg.core.appliances import ServiceState
 from appreg.core.lean_dataclasses import replace
@@ -8,6 +10,7 @@ from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.register_file import Register
 from appreg.tasks.check_record import LONGEST_NOTE
+from appreg.tasks.merge_changes import refuse_changed_since
 from appreg.tasks.settle_standing import read_standing
 
 
@@ -37,4 +40,25 @@ def _refuse_standing_failure(register: Register, item: Appliance) -> None:
         raise InputRefused(
             f"{item.tag} failed on {failure.date.isoformat()} and has not passed since: after the repair record a "
             "combined inspection and test, which returns it to service."
+        )
+
+
+def set_many_states(
+    register: Register,
+    who: str,
+    *,
+    appliances: Sequence[Uid],
+    state: ServiceState,
+    reason: str = "",
+    since: int | None = None,
+) -> tuple[Appliance, ...]:
+    """Set the state of each item in one transaction; raises what set_service_state raises.
+
+    `since` is the end of the journal when it was asked for; raises ChangedMeanwhile where a state changed after it.
+    """
+    with register.change(who):
+        refuse_changed_since(register, since, appliances, "state")
+        return tuple(
+            set_service_state(register, who, appliance=uid, state=state, reason=reason)
+            for uid in dict.fromkeys(appliances)
         )

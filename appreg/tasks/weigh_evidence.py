@@ -19,12 +19,11 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import IntervalKind
 from appreg.register.evidence_rows import FinishedInspection, finished_inspections, items_ever
 from appreg.register.register_file import Register
-from appreg.schedule.elapsed_time import Elapsed, ElapsedRule, elapsed_rule
 from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET, Advice, Evidence, InspectionCounts
 from appreg.schedule.evidence import weigh_evidence as weigh_counts
+from appreg.schedule.evidence_limits import Elapsed, ElapsedRule, elapsed_rule, longer_than, shorter_than
 from appreg.schedule.interval_choice import interval_table
 from appreg.schedule.interval_overrides import LongestAllowed
-from appreg.schedule.interval_steps import longer_than, shorter_than
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.read_on import note_damaged_items, read_on
 

@@ -5,21 +5,64 @@ Textual's driver decodes strictly, starts twice when a stopped program goes on, 
 
 import asyncio
 import os
+import re
 import selectors
 import signal
 import sys
-from collections.abc import Callable
+from codecs import getincrementaldecoder
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from typing import Any, Final, TextIO
 
 from textual import events
+from textual._xterm_parser import XTermParser
 from textual.app import App
 from textual.driver import Driver
 from textual.drivers.linux_driver import LinuxDriver
 from textual.message import Message
 
-from appreg.ui.key_stream import KeyStream
 from appreg.ui.terminal_told import BytesReplaced, ToldToEnd
+
+NO_TEXT: Final = "\N{REPLACEMENT CHARACTER}"
+"""Stands for bytes that are no text in UTF-8."""
+_SEQUENCES: Final = re.compile("(?=\x1b)")
+_LONGEST_SEQUENCE: Final = 64
+"""Characters after an escape that are read one by one, so that what follows a broken sequence is not lost with it."""
+
+
+class KeyStream:
+    """Reads what a terminal sends, in pieces of any size."""
+
+    def __init__(self) -> None:
+        self._parser = XTermParser()
+        self._decode = getincrementaldecoder("utf-8")(errors="replace").decode
+        self.replaced = 0
+        """Signs that stood for bytes that are no text."""
+
+    def feed(self, data: bytes) -> Iterator[Message]:
+        """The keys, pastes and reports in some bytes."""
+        text = self._decode(data)
+        self.replaced += text.count(NO_TEXT)
+        for piece in _SEQUENCES.split(text):
+            head = _LONGEST_SEQUENCE if piece.startswith("\x1b") else 0
+            for part in (*piece[:head], piece[head:]):
+                yield from self._parsed(part)
+
+    def tick(self) -> Iterator[Message]:
+        """What is due because nothing more has come: a lone escape."""
+        try:
+            yield from self._parser.tick()
+        except Exception:  # noqa: BLE001 - a sequence the parser cannot read is no reason to end
+            self._parser = XTermParser()
+
+    def _parsed(self, text: str) -> Iterator[Message]:
+        if not text:
+            return
+        try:
+            yield from self._parser.feed(text)
+        except Exception:  # noqa: BLE001 - a sequence the parser cannot read is no reason to end
+            self._parser = XTermParser()
+
 
 ENDING: Final = (signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT, signal.SIGINT)
 """Signals that ask the program to end in order."""

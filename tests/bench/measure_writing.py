@@ -10,8 +10,8 @@ from pathlib import Path
 from appreg.core.asset_tags import tag_order
 from appreg.core.records import Appliance, Client, Location, Site
 from appreg.register.checking import problems
+from appreg.register.dialect import inserted
 from appreg.register.journal_chain import INSERT
-from appreg.register.places import inserted
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register, open_register
 from tests.bench.bench_report import report

@@ -16,8 +16,8 @@ from appreg.register.register_file import Register, open_register
 from appreg.tasks.confirm_cautions import confirm_cautions
 from appreg.tasks.seed_categories import seed_new_register
 from appreg.ui.app import AppregApp
-from appreg.ui.key_stream import KeyStream
 from appreg.ui.screens.bench.bench_entries import entries_from_json
+from appreg.ui.terminal_driver import KeyStream
 from tests.campaign.trial import Trial
 from tests.terminal_session import TerminalSession
 from tests.ui.bench_register import KETTLE, LAMP, WHO, lay_table

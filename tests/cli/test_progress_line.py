@@ -7,7 +7,7 @@ from itertools import count
 import pyte
 import pytest
 
-from appreg.cli.progress_line import PATIENCE, ProgressLine
+from appreg.cli.console import PATIENCE, ProgressLine
 
 
 class Terminal(StringIO):

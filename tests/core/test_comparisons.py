@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.comparisons import compare
+from appreg.core.check_findings import compare
 from appreg.core.limits import Limit
 from appreg.core.outcomes import CheckResult
 from appreg.core.readings import Comparator, Reading, Unit, parse_reading

@@ -6,8 +6,7 @@ import pytest
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
 from appreg.core.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
-from appreg.core.interval_tables import EquipmentKey, Interval
-from appreg.core.interval_values import interval_values, written
+from appreg.core.interval_tables import EquipmentKey, Interval, interval_values, written
 from appreg.core.periods import parse_period
 from appreg.core.toml_places import TomlText
 from appreg.errors import InputRefused

@@ -3,11 +3,10 @@
 import pytest
 
 from appreg.core.lean_dataclasses import replace
-from appreg.core.rule_book_loading import exact_data, load_rule_book
-from appreg.core.rule_figures import figures_of
+from appreg.core.rule_book import LIMITS_ONLY, NEEDED, what_is_lacking
+from appreg.core.rule_book_loading import exact_data, figures_of, load_rule_book
 from appreg.core.rule_values import Basis
 from appreg.core.toml_places import package_toml
-from appreg.core.whole_books import LIMITS_ONLY, NEEDED, what_is_lacking
 
 KEYS = [key for keys in NEEDED.values() for key in keys]
 

@@ -7,8 +7,7 @@ import pytest
 
 from appreg.core.checks import Check
 from appreg.core.readings import Comparator
-from appreg.exchange.sample_columns import INSPECTION_COLUMNS, ITEM_COLUMNS, REPAIR_COLUMNS
-from appreg.exchange.sample_folder import read_sample_site
+from appreg.exchange.sample_folder import INSPECTION_COLUMNS, ITEM_COLUMNS, REPAIR_COLUMNS, read_sample_site
 
 SAMPLES = Path(__file__).parents[2] / "sample_sites"
 FOLDERS = sorted(each.parent for each in SAMPLES.glob("*/site.toml"))

@@ -14,11 +14,12 @@ from appreg.core.interval_tables import EquipmentKey
 from appreg.core.periods import Period
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
-from appreg.schedule.elapsed_time import Elapsed, elapsed_rule
 from appreg.schedule.evidence import Advice, InspectionCounts, weigh_evidence
 from appreg.schedule.evidence_limits import (
+    Elapsed,
     beta_quantile,
     beta_share,
+    elapsed_rule,
     failure_limits,
     fewest_inspections,
     upper_failure_limit,

@@ -8,8 +8,8 @@ import pytest
 from appreg.core.appliances import Owner, ServiceState
 from appreg.core.outcomes import Outcome
 from appreg.core.records import AssetTag
+from appreg.paper.document_parts import CAUTIONS
 from appreg.paper.item_lines import InspectedItem
-from appreg.paper.paper_cautions import CAUTIONS
 from appreg.paper.print_progress import PrintingCancelled
 from appreg.paper.register_document import write_register_document
 from tests.hostile_names import HOSTILE_NAMES

@@ -9,7 +9,7 @@ from appreg.core.checks import EarthCurrent
 from appreg.core.interval_tables import RecordField
 from appreg.core.methods import Method, Spread, method_text
 from appreg.errors import Incomplete
-from appreg.paper.paper_cautions import CAUTIONS
+from appreg.paper.document_parts import CAUTIONS
 from appreg.paper.print_progress import PrintingCancelled
 from appreg.paper.report_content import OutOfReach, ReportDocument
 from appreg.paper.report_document import write_report_document

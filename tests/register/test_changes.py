@@ -1,4 +1,7 @@
+import subprocess
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -206,3 +209,19 @@ def test_bulk_loading_that_fails_leaves_the_search_index_in_order(place: Place) 
         with register.change("Sam") as change:
             change.put(item(register, site, "S0-1", name="Heater"))
         assert [found.name for found in search(register, "heat")] == ["Heater"]
+
+
+def test_a_save_into_a_file_loads_no_driver_of_another_database(tmp_path: Path) -> None:
+    program = """
+import sys
+from pathlib import Path
+from appreg.core.records import Client
+from appreg.register.register_file import open_register
+with open_register(Path(sys.argv[1])) as register, register.change("Sam") as change:
+    change.put(Client(uid=change.new_uid(), name="Owner"))
+print(sorted({"peewee", "psycopg"} & set(sys.modules)))
+"""
+    said = subprocess.run(
+        [sys.executable, "-c", program, str(tmp_path / "r.appreg")], capture_output=True, text=True, check=True
+    )
+    assert said.stdout == "['peewee']\n"

@@ -10,16 +10,18 @@ import pytest
 
 from appreg.core.records import Appliance, Client, Site
 from appreg.errors import InputRefused, RegisterUnusable
+from appreg.register import migrations, server_opening
 from appreg.register.carrying import carry
 from appreg.register.checking import problems
 from appreg.register.file_marks import NEWEST
 from appreg.register.journal import history_of
+from appreg.register.later_tables import MIGRATIONS
 from appreg.register.places import Place, ServerPlace
 from appreg.register.register_file import Register, open_register
 from appreg.register.register_making import make_anywhere
 from appreg.register.server_dialect import searched_words, words_of
 from tests.postgres_server import PostgresServer, why_no_server
-from tests.register.sample_register import CLIENT, KETTLE, all_of, build_register, item
+from tests.register.sample_register import CLIENT, EVERYTHING, KETTLE, all_of, build_register, item
 
 pytestmark = pytest.mark.skipif(bool(why_no_server()), reason=why_no_server() or "a server is there")
 
@@ -209,6 +211,20 @@ def test_an_empty_database_is_no_register_until_one_is_made(there: ServerPlace) 
         make_anywhere(there)
     with open_register(there, create=False) as register:
         assert register.rows("SELECT max(number) FROM migration") == [(NEWEST,)]
+
+
+def test_an_older_register_is_taken_to_todays_tables(there: ServerPlace, monkeypatch: pytest.MonkeyPatch) -> None:
+    with monkeypatch.context() as older:
+        older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:7])
+        older.setattr(server_opening, "NEWEST", 7)
+        make_anywhere(there)
+    with open_register(there, create=False) as register:
+        assert register.rows("SELECT number FROM migration ORDER BY number") == [(n,) for n in range(1, NEWEST + 1)]
+        assert list(problems(register)) == []
+        with register.change("Sam") as change:
+            for record in EVERYTHING[:2]:
+                change.put(record)
+        assert list(problems(register)) == []
 
 
 def test_a_newer_register_is_left_alone(there: ServerPlace) -> None:

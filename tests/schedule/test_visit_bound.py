@@ -8,10 +8,9 @@ from hypothesis import strategies as st
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.option_states import START, Option, PlanBoard
 from appreg.schedule.plan_items import LineKind
-from appreg.schedule.visit_bound import VisitBound
 from appreg.schedule.visit_following import Follower, Step
 from appreg.schedule.visit_plans import board_for
-from appreg.schedule.visit_search import find_visits, visits_when_due
+from appreg.schedule.visit_search import VisitBound, find_visits, visits_when_due
 from tests.outside.plan_reference import random_site
 
 SEEDS = st.integers(0, 1_000_000)

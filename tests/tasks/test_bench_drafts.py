@@ -15,8 +15,8 @@ from appreg.register.checking import problems
 from appreg.register.half_filled import half_filled
 from appreg.register.inspection_lists import effective_inspections
 from appreg.register.register_file import Register, open_register
+from appreg.tasks.choose_visit import go_on_with_visit
 from appreg.tasks.finish_bench import finish_bench
-from appreg.tasks.go_on_with_visit import go_on_with_visit
 from appreg.tasks.keep_bench_draft import (
     bench_as_kept,
     bench_draft,

@@ -7,8 +7,8 @@ from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.errors import NotFound
 from appreg.tasks.add_location import add_location
-from appreg.tasks.change_items import ChangeStopped, move_items
-from appreg.tasks.set_many_states import set_many_states
+from appreg.tasks.change_record import ChangeStopped, move_items
+from appreg.tasks.set_service_state import set_many_states
 from tests.ui.list_register import build_register, tagged
 
 

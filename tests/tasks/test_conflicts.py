@@ -12,23 +12,30 @@ from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records import AssetTag, InspectionKind, Location, Record
 from appreg.core.work_records import IntervalKind, OverrideScope, RemedialAction
 from appreg.register.journal import journal_end
+from appreg.register.places import Place
 from appreg.register.register_file import Register
 from appreg.tasks.add_category import add_category
 from appreg.tasks.add_location import add_location
-from appreg.tasks.change_items import move_items, set_category
-from appreg.tasks.change_record import change_record
+from appreg.tasks.change_record import change_record, move_items, set_category
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.keep_settings import Settings, load_settings, save_changed_settings, save_settings
 from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.override_interval import override_for_items, override_interval, take_back_overrides
 from appreg.tasks.record_repair import record_repair
-from appreg.tasks.set_many_states import set_many_states
-from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
+from appreg.tasks.set_service_state import set_many_states
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
+
+
+@pytest.fixture
+def here(tmp_path: Path, place: Place) -> Iterator[WorkedSite]:
+    """A site in a file, then in a database."""
+    with worked_site(tmp_path, place=place) as site:
+        yield site
 
 
 @pytest.fixture
 def other(here: WorkedSite) -> Iterator[Register]:
-    """The same file, opened by another desk."""
+    """The same register, opened by another desk."""
     with here.register.reopen() as register:
         yield register
 

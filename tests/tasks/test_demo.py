@@ -18,7 +18,7 @@ from appreg.register.register_file import open_register
 from appreg.tasks.add_client import add_client
 from appreg.tasks.build_demo import DemoSummary, build_demo, read_samples
 from appreg.tasks.list_due import list_due
-from appreg.tasks.locate_samples import sample_folders
+from appreg.tasks.load_sample_site import sample_folders
 from appreg.tasks.verify_register import verify_register
 from tests.tasks.worked_site import TODAY, WHO, ticking_clock
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from appreg.cli.item_json import inspection_as_json
+from appreg.cli.show import inspection_as_json
 from appreg.core.appliances import RcdKind
 from appreg.core.checks import Check, Entries, LeakageEntry
 from appreg.core.methods import LEFT_OUT_BEGINS, Method, method_in, method_text

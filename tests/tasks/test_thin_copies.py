@@ -7,8 +7,8 @@ import pytest
 
 from appreg.clock import Instant
 from appreg.register.copying import CopyName, name_parts, read_name
+from appreg.tasks.keep_copy import copies_to_go, thin_copies
 from appreg.tasks.list_copies import KeptCopy, list_copies
-from appreg.tasks.thin_copies import copies_to_go, thin_copies
 
 ORIGIN = "01KA6V8N8J0000000000ABCDEF"
 OTHER = "01KA6V8N8J0000000000ZZZZZZ"

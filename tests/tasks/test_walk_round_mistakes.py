@@ -11,10 +11,9 @@ from appreg.register.register_file import Register, open_register
 from appreg.tasks.add_client import add_client
 from appreg.tasks.add_location import add_location
 from appreg.tasks.add_site import add_site
-from appreg.tasks.add_walked_items import add_walked_items
+from appreg.tasks.add_walked_items import add_walked_items, take_back_items
 from appreg.tasks.change_record import change_record
-from appreg.tasks.show_site import site_rules
-from appreg.tasks.take_back_items import take_back_items
+from appreg.tasks.list_sites import site_rules
 from appreg.tasks.verify_register import verify_register
 
 

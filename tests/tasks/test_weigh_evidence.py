@@ -14,11 +14,10 @@ from appreg.core.records import AssetTag, InspectionKind
 from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.errors import InputRefused
 from appreg.schedule.evidence import Advice
-from appreg.tasks.accept_suggestion import accept_suggestion
 from appreg.tasks.add_category import add_category
 from appreg.tasks.add_location import add_location
 from appreg.tasks.change_record import change_record
-from appreg.tasks.override_interval import override_interval
+from appreg.tasks.override_interval import accept_suggestion, override_interval
 from appreg.tasks.set_service_state import set_service_state
 from appreg.tasks.verify_register import verify_register
 from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, weigh_evidence

@@ -15,6 +15,7 @@ from appreg.core.checks import EarthEntry, Entries, InsulationEntry
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.records import Appliance, Client, InspectionKind, Instrument, Location, Person, Site, Visit
 from appreg.core.uids import Uid
+from appreg.register.places import Place
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.add_appliance import add_appliance
 from appreg.tasks.add_client import add_client
@@ -25,6 +26,7 @@ from appreg.tasks.add_site import add_site
 from appreg.tasks.record_inspection import SavedInspection, record_inspection
 from appreg.tasks.record_repair import open_actions
 from appreg.tasks.start_visit import start_visit
+from tests.postgres_server import place_for
 
 WHO = "tester"
 TODAY = date(2026, 11, 24)
@@ -103,11 +105,18 @@ class WorkedSite:
 
 @contextmanager
 def worked_site(
-    folder: Path, *, environment: str = "low-risk", landlord_profile: str = "", qualifications: str = "level 3"
+    folder: Path,
+    *,
+    place: Place | None = None,
+    environment: str = "low-risk",
+    landlord_profile: str = "",
+    qualifications: str = "level 3",
 ) -> Iterator[WorkedSite]:
-    """Open a new register with one site in it."""
+    """Open a new register with one site in it, in a folder or at a place."""
     entropy = random.Random(7).getrandbits
-    with open_register(folder / "register.sqlite", clock=ticking_clock(), entropy=entropy) as register:
+    with open_register(
+        place or place_for(folder / "register.sqlite"), clock=ticking_clock(), entropy=entropy
+    ) as register:
         client = add_client(register, WHO, name="Row Lettings", address="1 Quay, Ellarig")
         site = add_site(
             register,

@@ -1,7 +1,7 @@
 import pytest
 
 from appreg.core.outcomes import Outcome
-from appreg.ui.widgets.big_letters import ROWS, big_word
+from appreg.ui.widgets.outcome_block import ROWS, big_word
 
 
 @pytest.mark.parametrize("outcome", list(Outcome))

@@ -17,8 +17,7 @@ from appreg.tasks.keep_settings import Settings
 from appreg.tasks.list_copies import copies_folder, list_copies
 from appreg.tasks.restore_copy import put_restored
 from appreg.ui.app import AppregApp
-from appreg.ui.screens.copies.copies_screen import CopiesScreen
-from appreg.ui.screens.copies.restore_screen import RestoreScreen
+from appreg.ui.screens.copies.copies_screen import CopiesScreen, RestoreScreen
 from appreg.ui.widgets.virtual_table import VirtualTable
 from tests.ui.list_register import TODAY, WHO, tagged
 

@@ -13,10 +13,10 @@ from appreg.register.register_file import Register
 from appreg.tasks.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
 from appreg.ui.key_map import every_command
-from appreg.ui.key_stream import KeyStream
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
+from appreg.ui.terminal_driver import KeyStream
 from appreg.ui.widgets.virtual_table import VirtualTable
 from tests.ui.bench_register import KETTLE, WHO, BenchTable, bench_of, lay_table
 

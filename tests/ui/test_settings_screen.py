@@ -17,8 +17,7 @@ from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
-from appreg.ui.screens.settings.key_screen import KeyScreen
-from appreg.ui.screens.settings.settings_screen import SettingsScreen
+from appreg.ui.screens.settings.settings_screen import KeyScreen, SettingsScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.themes import DARK, LIGHT, PLAIN_DARK, PLAIN_LIGHT, THEMES
 from appreg.ui.widgets.virtual_table import VirtualTable

@@ -11,8 +11,36 @@ from textual.widget import Widget
 
 from appreg.core.outcomes import Outcome
 from appreg.core.text import shown
-from appreg.ui.widgets.big_letters import big_word
 from appreg.ui.widgets.place_line import fitted
+
+ROWS: Final = 3
+
+_LETTERS: Final = {
+    "A": (" ## ", "#  #", "####", "#  #", "#  #"),
+    "C": (" ###", "#   ", "#   ", "#   ", " ###"),
+    "E": ("####", "#   ", "### ", "#   ", "####"),
+    "F": ("####", "#   ", "### ", "#   ", "#   "),
+    "I": ("#", "#", "#", "#", "#"),
+    "L": ("#   ", "#   ", "#   ", "#   ", "####"),
+    "M": ("#   #", "## ##", "# # #", "#   #", "#   #"),
+    "N": ("#   #", "##  #", "# # #", "#  ##", "#   #"),
+    "O": (" ## ", "#  #", "#  #", "#  #", " ## "),
+    "P": ("### ", "#  #", "### ", "#   ", "#   "),
+    "S": (" ###", "#   ", " ## ", "   #", "### "),
+    "T": ("#####", "  #  ", "  #  ", "  #  ", "  #  "),
+}
+_HALVES: Final = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
+
+
+def big_word(word: str) -> tuple[str, ...]:
+    """The three rows of a word; raises KeyError for a letter that is not drawn."""
+    pixels = [" ".join(_LETTERS[letter][row] for letter in word) for row in range(5)]
+    pixels.append(" " * len(pixels[0]))
+    return tuple(
+        "".join(_HALVES[upper == "#", lower == "#"] for upper, lower in zip(pixels[row], pixels[row + 1], strict=True))
+        for row in range(0, 2 * ROWS, 2)
+    )
+
 
 _STYLES: Final = {Outcome.PASS: "bold $pass", Outcome.FAIL: "bold $fail", Outcome.INCOMPLETE: "$quiet"}
 _SIDES: Final = {Outcome.PASS: (" ", " "), Outcome.FAIL: ("█", "█"), Outcome.INCOMPLETE: ("░", "░")}

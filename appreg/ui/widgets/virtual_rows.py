@@ -1,7 +1,8 @@
 """A list of any length that fetches and draws only the rows on the screen."""
 
 from asyncio import wrap_future
-from collections.abc import Sequence
+from collections import OrderedDict
+from collections.abc import Iterable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
@@ -17,9 +18,7 @@ from textual.strip import Strip
 from appreg.core.text import shown
 from appreg.errors import AppregError
 from appreg.ui.steady_pump import SteadyPump
-from appreg.ui.widgets.row_choice import RowChoice
-from appreg.ui.widgets.row_chunks import RowChunks
-from appreg.ui.widgets.row_sources import Arrangement, RowSource, RowView, no_rows
+from appreg.ui.widgets.row_sources import Arrangement, Row, RowSource, RowView, no_rows
 from appreg.ui.widgets.table_columns import Column, Placed, Tone, fitted
 from appreg.ui.widgets.table_drawing import (
     MARKS,
@@ -30,6 +29,66 @@ from appreg.ui.widgets.table_drawing import (
     row_strip,
     text_strip,
 )
+
+CHUNK: Final = 64
+"""Rows fetched at once: a tall terminal's worth."""
+KEPT: Final = 16
+"""Chunks kept; the least recently shown goes first."""
+
+
+class RowChunks:
+    """The rows of one view, fetched 64 at a time."""
+
+    def __init__(self, view: RowView) -> None:
+        self._view = view
+        self._chunks: OrderedDict[int, Sequence[Row]] = OrderedDict()
+
+    def row(self, index: int) -> Row:
+        """Return the cells of one row; none for a row that is gone since the view was made."""
+        number, place = divmod(index, CHUNK)
+        chunk = self._chunks.get(number)
+        if chunk is None:
+            chunk = self._fetched(number)
+        else:
+            self._chunks.move_to_end(number)
+        return chunk[place] if place < len(chunk) else ()
+
+    def _fetched(self, number: int) -> Sequence[Row]:
+        start = number * CHUNK
+        chunk = self._view.rows(start, min(start + CHUNK, len(self._view)))
+        self._chunks[number] = chunk
+        if len(self._chunks) > KEPT:
+            self._chunks.popitem(last=False)
+        return chunk
+
+
+class RowChoice:
+    """Chosen rows by key, in the order in which they were chosen; filters do not undo it."""
+
+    def __init__(self) -> None:
+        self.keys: dict[str, None] = {}
+        """The chosen keys; the values mean nothing."""
+
+    def toggle(self, key: str) -> None:
+        """Choose a row, or let it go."""
+        if key in self.keys:
+            del self.keys[key]
+        else:
+            self.keys[key] = None
+
+    def add(self, keys: Iterable[str]) -> None:
+        """Choose rows beside those chosen already."""
+        self.keys.update(dict.fromkeys(keys))
+
+    def all_or_none(self, keys: Iterable[str]) -> None:
+        """Choose rows; where each of them is chosen already, let them go."""
+        wanted = list(keys)
+        if all(key in self.keys for key in wanted):
+            for key in wanted:
+                del self.keys[key]
+        else:
+            self.add(wanted)
+
 
 HEADER: Final = 1
 """Lines above the first row."""

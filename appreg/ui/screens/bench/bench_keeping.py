@@ -11,8 +11,8 @@ from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.outcomes import AS_FOUND_BAD, Outcome
 from appreg.core.records import Inspection, Visit
 from appreg.core.uids import Uid
+from appreg.tasks.choose_visit import go_on_with_visit
 from appreg.tasks.finish_bench import finish_bench
-from appreg.tasks.go_on_with_visit import go_on_with_visit
 from appreg.tasks.open_bench import BenchItem
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen

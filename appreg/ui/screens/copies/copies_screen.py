@@ -1,25 +1,132 @@
 """Kept copies: the list of them, one made now, one checked, one put in the register's place."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import on
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.lean_dataclasses import dataclass
 from appreg.core.text import shown
 from appreg.tasks.keep_copy import MadeCopy, keep_copy, problem_words
-from appreg.tasks.list_copies import copies_folder, list_copies, second_copies_folder
-from appreg.tasks.restore_copy import PreparedRestore, checked_copy_words, prepare_restore
+from appreg.tasks.list_copies import KeptCopy, copies_folder, kind_words, list_copies, second_copies_folder, stamp_words
+from appreg.tasks.restore_copy import PreparedRestore, checked_copy_words, lacking_sentences, prepare_restore
+from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
-from appreg.ui.screens.copies.copy_columns import COPY_COLUMNS, ListedCopy, size_words
-from appreg.ui.screens.copies.restore_screen import RestoreScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn, Tone
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+class RestoreScreen(CommandModal[bool]):
+    """What a restore would do; returns True where it is wanted."""
+
+    CSS_PATH = "restore_screen.tcss"
+    TITLE_IN_HELP = "Restore a copy"
+    HOLDS = True
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(
+            action="put",
+            key="y",
+            label="close appreg and put it in place",
+            help="Close appreg and put the copy in the register's place; what stands there now is kept.",
+        ),
+        Command(action="back", key="escape", label="leave everything as it is", help="Change nothing."),
+    )
+
+    def __init__(self, prepared: PreparedRestore) -> None:
+        super().__init__()
+        self._prepared = prepared
+
+    def compose_body(self) -> Iterator[Widget]:
+        """The sentences, one below the other."""
+        prepared = self._prepared
+        with VerticalScroll():
+            yield _sentence(
+                f"{prepared.copy.name} is sound, up to line {prepared.end.line} of the journal "
+                f"({prepared.end.time_in_words}).",
+                "copy",
+            )
+            for sentence in lacking_sentences(prepared):
+                yield _sentence(sentence, "lacks")
+            yield _sentence(
+                "appreg closes, and what is typed and not saved is lost. The register as it is now is kept among "
+                "the copies, as one that was set aside; start appreg again to work on.",
+                "happens",
+            )
+
+    def load(self) -> None:
+        """Name the screen."""
+        self.show_place(f"Restore a copy · {self._prepared.register.name}")
+
+    def action_put(self) -> None:
+        """It is wanted."""
+        self.dismiss(True)
+
+
+def _sentence(sentence: str, kind: str) -> Static:
+    return Static(Content(shown(sentence)), classes=kind, markup=False)
+
+
+_MEGABYTE: Final = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class ListedCopy:
+    """A copy and where it stands."""
+
+    copy: KeptCopy
+    where: str
+
+
+def size_words(size: int) -> str:
+    """A file's bytes in megabytes."""
+    return f"{size / _MEGABYTE:.1f} MB"
+
+
+def _tone(kind: str) -> Tone:
+    return Tone.BAD if kind == "not sound" else Tone.PLAIN
+
+
+COPY_COLUMNS: Final[tuple[FieldColumn[ListedCopy], ...]] = (
+    FieldColumn(
+        key="made",
+        title="made",
+        min_width=20,
+        text=lambda each: stamp_words(each.copy.name.made),
+        order=lambda each: each.copy.name.made,
+    ),
+    FieldColumn(
+        key="line",
+        title="line",
+        min_width=6,
+        max_width=9,
+        number=True,
+        text=lambda each: str(each.copy.name.line or ""),
+        order=lambda each: each.copy.name.line,
+    ),
+    FieldColumn(
+        key="size",
+        title="size",
+        min_width=8,
+        number=True,
+        text=lambda each: size_words(each.copy.size),
+        order=lambda each: each.copy.size,
+    ),
+    FieldColumn(
+        key="kind", title="what it is", min_width=23, max_width=24, tone=_tone, text=lambda each: kind_words(each.copy)
+    ),
+    FieldColumn(key="where", title="where", min_width=13, max_width=22, text=lambda each: each.where, priority=1),
+    FieldColumn(
+        key="file", title="file", min_width=24, max_width=60, text=lambda each: each.copy.path.name, priority=2
+    ),
+)
 
 
 class CopiesScreen(ListScreen[None]):

@@ -1,6 +1,6 @@
 """Due: what is overdue, due soon or was never inspected, across all sites."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import ClassVar, Final
 
 from textual import on
@@ -19,11 +19,49 @@ from appreg.ui.commands import Command
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, in_full, key_of
-from appreg.ui.screens.due.due_rows import DueRows
 from appreg.ui.screens.due_groups.due_groups_screen import ChosenGroup, DueGroupsScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
-from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.row_sources import Arrangement, MemoryRows, RowView
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+Read = Callable[[Register], Sequence[DueLine]]
+
+
+class DueRows:
+    """Lines read from a register when they are first asked for."""
+
+    slow = True
+
+    def __init__(self, register: Register, *, first: Read, every: Read) -> None:
+        """`first` reads the lines of the first screen, `every` all of them, in a thread."""
+        self._register = register
+        self._first = first
+        self._every = every
+        self._opening: MemoryRows[DueLine] | None = None
+        self._rows: MemoryRows[DueLine] | None = None
+
+    def item(self, key: str) -> DueLine | None:
+        """Return the line behind a key."""
+        rows = self._rows or self._opening
+        return None if rows is None else rows.item(key)
+
+    def opening(self, arrangement: Arrangement) -> RowView | None:
+        """Return the first lines, soonest first."""
+        if arrangement != Arrangement():
+            return None
+        lines = self._first(self._register)
+        self._opening = MemoryRows(DUE_COLUMNS, lines, key=key_of)
+        return self._opening.arranged(arrangement) if lines else None
+
+    def arranged(self, arrangement: Arrangement) -> RowView:
+        """Return all lines in the order asked for that hold the words typed."""
+        rows = self._rows
+        if rows is None:
+            with self._register.reopen() as own:
+                rows = MemoryRows(DUE_COLUMNS, self._every(own), key=key_of)
+            self._rows = rows
+        return rows.arranged(arrangement)
+
 
 FEW_LINES: Final = 1000
 """Up to so many lines are read before the screen is drawn."""

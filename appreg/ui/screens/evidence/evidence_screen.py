@@ -1,8 +1,8 @@
 """Evidence: what past inspections of like items say of their intervals, drawn and in words."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import on, work
 from textual.content import Content
@@ -11,23 +11,175 @@ from textual.widget import Widget
 from textual.widgets import Sparkline, Static
 from textual.worker import get_current_worker
 
+from appreg.core.text import shown
 from appreg.core.uids import Uid
-from appreg.core.work_records import IntervalOverride
+from appreg.core.work_records import IntervalKind, IntervalOverride
 from appreg.errors import AppregError
-from appreg.tasks.accept_suggestion import accept_suggestion
-from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, weigh_evidence
+from appreg.schedule.evidence import Advice
+from appreg.tasks.override_interval import accept_suggestion
+from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, YearCounts, weigh_evidence
 from appreg.ui.commands import Command
+from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
-from appreg.ui.screens.evidence.evidence_columns import EVIDENCE_COLUMNS, key_of
 from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TargetForm
-from appreg.ui.screens.evidence.evidence_words import answer_words, year_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.widgets.rate_band import BandView, RateBand
 from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn, Tone
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+ACCEPT: Final = key_of("evidence.accept", "a")
+
+
+def answer_words(group: EvidenceGroup, in_present_keys: Callable[[str], str]) -> Content:
+    """The answer with its numbers, what failed, what was left out, and what could be done by which key."""
+    return Content("\n").join(
+        [
+            Content.styled(shown(group.evidence.sentence), "bold"),
+            Content(shown(_failures(group))),
+            Content(shown(_left_out(group))),
+            Content.styled(shown(in_present_keys(_what_next(group))), "$mark" if group.suggestion else "$quiet"),
+        ]
+    )
+
+
+def year_words(years: tuple[YearCounts, ...]) -> str:
+    """The years of the plot with their counts."""
+    return "failures a year: " + (
+        " · ".join(f"{each.year} {each.failures} of {each.inspections}" for each in years) or "none yet"
+    )
+
+
+def _failures(group: EvidenceGroup) -> str:
+    counts = group.evidence.counts
+    if not counts.failures:
+        return "nothing failed"
+    checks = ", ".join(f"{name} {number}" for name, number in counts.by_check.items())
+    return f"seen {counts.visual_failures}, measured {counts.electrical_failures} · {checks or 'checks not recorded'}"
+
+
+def _left_out(group: EvidenceGroup) -> str:
+    """What was not counted, short enough for a narrow screen."""
+    counts = group.evidence.counts
+    parts = (
+        (counts.first, "first"),
+        (counts.retests, "retests"),
+        (counts.too_soon, "too soon"),
+        (counts.long_after, "long after"),
+    )
+    said = ", ".join(f"{number} {words}" for number, words in parts if number)
+    return f"left out: {said}" if said else "nothing left out"
+
+
+def _what_next(group: EvidenceGroup) -> str:
+    evidence = group.evidence
+    said = []
+    if group.suggestion is not None:
+        said.append(f"suggested: {group.suggestion.words} instead of {group.now.words}; {ACCEPT} accepts it")
+    elif group.held:
+        said.append(f"not longer: {group.held}")
+    elif evidence.further_clean:
+        said.append(f"{evidence.further_clean} more without a failure would allow a longer interval")
+    else:
+        said.append("no number of clean inspections within reach would allow a longer interval")
+    if evidence.rule is not None:
+        allowed = "below" if evidence.rule.may_lengthen else "not below"
+        said.append(f"error rate {evidence.rule.rate_percent} %, {allowed} {evidence.rule.below_percent} %")
+    return " · ".join(said)
+
+
+KIND_WORDS: Final = {IntervalKind.VISUAL: "look", IntervalKind.TEST: "test"}
+_TONES: Final = {
+    Advice.LENGTHEN.value: Tone.GOOD,
+    Advice.SHORTEN.value: Tone.BAD,
+    Advice.TOO_LITTLE.value: Tone.QUIET,
+}
+
+
+def key_of_group(group: EvidenceGroup) -> str:
+    """Name a line."""
+    return "\n".join(group.key)
+
+
+def advice_tone(words: str) -> Tone:
+    """Give shortening the loudest tone."""
+    return _TONES.get(words, Tone.PLAIN)
+
+
+def limits_words(group: EvidenceGroup) -> str:
+    """The limits on the failure rate, %."""
+    limits = group.evidence.limits
+    return f"{100 * limits.lower:.1f}-{100 * limits.upper:.1f}" if limits else "-"
+
+
+def _rate(group: EvidenceGroup) -> str:
+    rate = group.evidence.counts.rate
+    return "" if rate is None else f"{100 * rate:.1f}"
+
+
+EVIDENCE_COLUMNS: Final[tuple[FieldColumn[EvidenceGroup], ...]] = (
+    FieldColumn(key="group", title="alike", min_width=14, max_width=30, text=lambda group: group.title),
+    FieldColumn(
+        key="environment",
+        title="environment",
+        min_width=13,
+        max_width=34,
+        text=lambda group: group.environment.partition(":")[0],
+    ),
+    FieldColumn(key="what", title="what", min_width=4, text=lambda group: KIND_WORDS[group.what]),
+    FieldColumn(key="now", title="now", min_width=4, text=lambda group: group.now.short, order=lambda group: group.now),
+    FieldColumn(
+        key="made",
+        title="made",
+        min_width=5,
+        number=True,
+        text=lambda group: str(group.evidence.counts.inspections),
+        order=lambda group: group.evidence.counts.inspections,
+    ),
+    FieldColumn(
+        key="failed",
+        title="fail",
+        min_width=4,
+        number=True,
+        text=lambda group: str(group.evidence.counts.failures),
+        order=lambda group: group.evidence.counts.failures,
+    ),
+    FieldColumn(
+        key="rate",
+        title="%",
+        min_width=5,
+        number=True,
+        decimals=1,
+        text=_rate,
+        order=lambda group: group.evidence.counts.rate,
+        priority=2,
+    ),
+    FieldColumn(key="limits", title="limits", min_width=10, text=limits_words, priority=4),
+    FieldColumn(
+        key="advice", title="answer", min_width=19, tone=advice_tone, text=lambda group: group.evidence.advice.value
+    ),
+    FieldColumn(
+        key="then",
+        title="then",
+        min_width=4,
+        text=lambda group: group.suggestion.short if group.suggestion else "",
+        order=lambda group: group.suggestion,
+        priority=1,
+    ),
+    FieldColumn(
+        key="items",
+        title="items",
+        min_width=5,
+        number=True,
+        text=lambda group: str(len(group.items)),
+        order=lambda group: len(group.items),
+        priority=5,
+    ),
+)
+
 
 Kept = tuple[IntervalOverride, ...]
 
@@ -69,7 +221,7 @@ class EvidenceScreen(ListScreen[None]):
         self._by = EvidenceGrouping.CATEGORY
         self._scales = Scales()
         self._site: Uid | None = None
-        self._rows: MemoryRows[EvidenceGroup] = MemoryRows(EVIDENCE_COLUMNS, (), key=key_of)
+        self._rows: MemoryRows[EvidenceGroup] = MemoryRows(EVIDENCE_COLUMNS, (), key=key_of_group)
 
     def make_list(self) -> VirtualTable:
         """The groups."""
@@ -114,7 +266,7 @@ class EvidenceScreen(ListScreen[None]):
     @on(_Weighed)
     def _show_groups(self, message: _Weighed) -> None:
         at = self.table.cursor_key
-        self._rows = MemoryRows(EVIDENCE_COLUMNS, message.groups, key=key_of)
+        self._rows = MemoryRows(EVIDENCE_COLUMNS, message.groups, key=key_of_group)
         self.pane.show(self._rows)
         if at is not None:
             self.table.move_to(at)

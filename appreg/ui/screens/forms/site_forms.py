@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from appreg.core.asset_tags import prefix_from_name
 from appreg.core.records import Location, Site
 from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.tag_prefixes import prefix_from_name
 from appreg.core.uids import Uid
 from appreg.errors import InputRefused
 from appreg.tasks.add_location import add_location

@@ -9,19 +9,71 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import Movement
 from appreg.register.journal import journal_end
 from appreg.register.register_file import Register
-from appreg.tasks.change_items import move_items, set_category
+from appreg.tasks.change_record import move_items, set_category
 from appreg.tasks.choose_visit import visit_of_day
+from appreg.tasks.merge_changes import ChangedMeanwhile
 from appreg.tasks.queue_labels import queue_labels
 from appreg.tasks.record_movement import record_movements
+from appreg.tasks.set_service_state import set_many_states
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command, at_home
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
-from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form import Desk, Form
+from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.item.interval_form import IntervalForm
-from appreg.ui.screens.item.state_form import StateForm
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+
+_VERBS = {
+    ServiceState.WITHDRAWN: "Withdraw",
+    ServiceState.MISSING: "Mark missing",
+    ServiceState.DISPOSED: "Mark disposed of",
+    ServiceState.IN_SERVICE: "Return to service",
+}
+_CAUTIONS = {
+    ServiceState.WITHDRAWN: "A withdrawn item must not be used: keep it apart, or make sure nobody can plug it in.",
+    ServiceState.DISPOSED: "Cut the cord off, so that nobody takes the item back into use.",
+}
+
+
+class StateForm(Form[tuple[Appliance, ...]]):
+    """Asks for the reason, then sets the state of some items."""
+
+    def __init__(self, desk: Desk, items: Sequence[Uid], state: ServiceState) -> None:
+        super().__init__(desk)
+        self._items = items
+        self._state = state
+        self._since = journal_end(desk.register)
+        what = "one item" if len(items) == 1 else f"{len(items)} items"
+        if len(items) == 1:
+            item = desk.register.get(Appliance, items[0])
+            what = f"{item.tag} {item.name}"
+        self.title = f"{_VERBS[state]} · {what}"
+
+    def fields(self) -> Sequence[FormField]:
+        """The reason; it joins the notes of each item."""
+        return (FormField(name="reason", label="Reason", hint="say why; it joins the item's notes"),)
+
+    def keep(self, typed: TypedForm) -> tuple[Appliance, ...]:
+        """Set the state of all of them, or of none."""
+        try:
+            return set_many_states(
+                self.desk.register,
+                self.desk.who,
+                appliances=self._items,
+                state=self._state,
+                reason=typed.text("reason"),
+                since=self._since,
+            )
+        except ChangedMeanwhile:
+            self._since = journal_end(self.desk.register)
+            raise
+
+    def cautions(self, _typed: TypedForm) -> Sequence[str]:
+        """What to do with the item itself."""
+        return tuple(caution for state, caution in _CAUTIONS.items() if state is self._state)
+
 
 Returned = TypeVar("Returned")
 

@@ -1,27 +1,226 @@
 """The page of one item: what it is, how it stands, every inspection, and the findings of each."""
 
 from collections.abc import Iterable
-from typing import ClassVar
+from datetime import date
+from typing import ClassVar, Final
 
 from textual import on
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.appliances import ServiceState
 from appreg.core.dates_in_words import date_words
-from appreg.core.records import Appliance, FindingRecord, Site
+from appreg.core.methods import kept_readings, left_out_because, method_words
+from appreg.core.outcomes import Outcome
+from appreg.core.periods import parse_period
+from appreg.core.records import Appliance, FindingRecord, InspectionKind, Site
 from appreg.core.text import shown
 from appreg.core.uids import Uid
+from appreg.schedule.due_states import DueState
+from appreg.schedule.interval_overrides import override_words
 from appreg.tasks.open_bench import PastInspection
-from appreg.tasks.show_item import show_item
+from appreg.tasks.show_item import ItemPage, show_item
 from appreg.ui.commands import Command
+from appreg.ui.screens.bench.bench_words import cord_and_fuse, what_it_is
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.item.history_columns import FINDING_COLUMNS, HISTORY_COLUMNS, KIND_WORDS, why_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
-from appreg.ui.screens.item.item_words import item_lines, state_words
 from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn, Tone
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+_DUE_STYLES: Final = {
+    DueState.OVERDUE: "bold $fail",
+    DueState.DUE_SOON: "$doubt",
+    DueState.NEVER: "$doubt",
+}
+_FAILED: Final = "Failed: never energise it. Repair, inspect and test it, or dispose of it."
+
+
+def item_lines(page: ItemPage) -> Content:
+    """Five lines: what it is, its plate, where it is, what is due, and the caution or the notes."""
+    item = page.appliance
+    plate = " · ".join(
+        part for part in (item.make, item.model, _serial(item.serial), cord_and_fuse(item, page.assumed)) if part
+    )
+    return Content("\n").join(
+        [
+            Content.assemble((shown(item.name), "bold"), "   ", shown(what_it_is(item, page.assumed))),
+            Content(shown(plate)),
+            Content.styled(shown(f"{page.client.name} · {page.site.name} · {page.location.name}"), "$quiet"),
+            _dates(page),
+            _last_line(page),
+        ]
+    )
+
+
+def state_words(page: ItemPage) -> str:
+    """The state of service, and the latest outcome."""
+    item = page.appliance
+    if page.damaged:
+        return f"{item.state.value} · damaged, no result is sure: run appreg verify"
+    outcome = "never inspected" if item.last_outcome is None else f"last {item.last_outcome.value}"
+    return f"{item.state.value} · {outcome}"
+
+
+def _serial(serial: str) -> str:
+    return f"serial {serial}" if serial else ""
+
+
+def _dates(page: ItemPage) -> Content:
+    item = page.appliance
+    return Content.assemble(
+        "next look ",
+        _due(item.next_visual, page.visual_state),
+        "  ·  next test ",
+        _due(item.next_test, page.test_state),
+        (f"   {shown(page.answer.title)}", "$quiet"),
+    )
+
+
+def _due(day: date | None, state: DueState) -> tuple[str, str]:
+    style = _DUE_STYLES.get(state, "$ink")
+    if day is None:
+        return (state.value, style)
+    words = "" if state is DueState.IN_DATE else f" ({state.value})"
+    return (f"{date_words(day)}{words}", style)
+
+
+def _last_line(page: ItemPage) -> Content:
+    item = page.appliance
+    if item.last_outcome is Outcome.FAIL:
+        return Content.styled(_FAILED, "bold $fail")
+    if item.state is not ServiceState.IN_SERVICE:
+        return Content.styled(shown(f"Not in service: {item.state.value}. {item.notes}"), "$doubt")
+    if page.blocks:
+        return Content.styled(shown(f"Not to be issued or used: {page.blocks[0].because}."), "bold $doubt")
+    by_hand = [
+        f"{each.what} every {parse_period(each.period).words}, {override_words(each)}" for each in page.overrides
+    ]
+    return Content.styled(shown(" · ".join([*by_hand, item.notes] if item.notes else by_hand)), "$quiet")
+
+
+KIND_WORDS: Final = {InspectionKind.VISUAL: "look", InspectionKind.COMBINED: "look and test"}
+
+_TONES: Final = {
+    "pass": Tone.GOOD,
+    "fail": Tone.BAD,
+    "incomplete": Tone.WARN,
+    "inconclusive": Tone.WARN,
+    "not-done": Tone.QUIET,
+    "replaced": Tone.QUIET,
+    "left-out": Tone.WARN,
+}
+LEFT_OUT: Final = "left-out"
+_SIGNS: Final = {"<=": "≤", ">=": "≥"}
+
+
+def outcome_tone(words: str) -> Tone:
+    """The tone of an outcome or a finding."""
+    return _TONES.get(words, Tone.PLAIN)
+
+
+def finding_words(finding: FindingRecord) -> str:
+    """What a check came to; what was left out with the book's leave is told from what was not done."""
+    return LEFT_OUT if left_out_because(finding.method) else finding.finding
+
+
+def outcome_words(past: PastInspection) -> str:
+    """The outcome, unless a later correction stands in its place."""
+    return "replaced" if past.superseded else past.inspection.outcome.value
+
+
+def limit_words(finding: FindingRecord) -> str:
+    """The limit as it was applied: '≤ 0.139', '130 – 500'."""
+    low, high = finding.limit_low, finding.limit_high
+    if low is not None and high is not None:
+        return f"{low:f} – {high:f}"
+    limit = high if low is None else low
+    return "" if limit is None else f"{_SIGNS.get(finding.comparison, finding.comparison)} {limit:f}".strip()
+
+
+def why_words(finding: FindingRecord) -> str:
+    """How a finding came about: arithmetic, source and basis, remark, attempts."""
+    source = f"{finding.source} ({finding.basis})" if finding.basis else finding.source
+    tries = f"attempts {', '.join(finding.attempts)}" if len(finding.attempts) > 1 else ""
+    return " · ".join(
+        part for part in (method_words(finding.method), finding.arithmetic, source, finding.remark, tries) if part
+    )
+
+
+def _remarks(past: PastInspection) -> str:
+    said = past.inspection
+    reason = f"instead of an earlier one: {said.reason}" if said.supersedes else ""
+    return " · ".join(part for part in (said.remarks, reason) if part)
+
+
+HISTORY_COLUMNS: Final[tuple[FieldColumn[PastInspection], ...]] = (
+    FieldColumn(
+        key="date",
+        title="inspected",
+        min_width=11,
+        text=lambda past: date_words(past.inspection.date),
+        order=lambda past: past.inspection.date,
+    ),
+    FieldColumn(key="kind", title="what", min_width=13, text=lambda past: KIND_WORDS[past.inspection.kind]),
+    FieldColumn(key="outcome", title="outcome", min_width=10, tone=outcome_tone, text=outcome_words),
+    FieldColumn(key="person", title="by", min_width=4, max_width=22, text=lambda past: past.person.initials),
+    FieldColumn(
+        key="instrument",
+        title="instrument",
+        min_width=12,
+        max_width=28,
+        priority=2,
+        text=lambda past: past.instrument.name if past.instrument else "",
+    ),
+    FieldColumn(key="remarks", title="remarks", min_width=18, max_width=60, priority=1, text=_remarks),
+    FieldColumn(
+        key="rules",
+        title="rules",
+        min_width=10,
+        max_width=24,
+        priority=3,
+        text=lambda past: past.inspection.rule_book_version,
+    ),
+)
+
+FINDING_COLUMNS: Final[tuple[FieldColumn[FindingRecord], ...]] = (
+    FieldColumn(key="check", title="check", min_width=16, text=lambda finding: finding.check_name),
+    FieldColumn(
+        key="reading",
+        title="reading",
+        min_width=8,
+        max_width=12,
+        text=lambda finding: kept_readings(finding.method, finding.reading),
+    ),
+    FieldColumn(key="unit", title="unit", min_width=5, max_width=7, text=lambda finding: finding.unit),
+    FieldColumn(key="limit", title="limit", min_width=9, max_width=14, text=limit_words),
+    FieldColumn(key="finding", title="finding", min_width=12, tone=outcome_tone, text=finding_words),
+    FieldColumn(
+        key="remark", title="remark", min_width=14, max_width=40, priority=1, text=lambda finding: finding.remark
+    ),
+    FieldColumn(
+        key="arithmetic",
+        title="arithmetic",
+        min_width=24,
+        max_width=52,
+        priority=2,
+        text=lambda finding: finding.arithmetic,
+    ),
+    FieldColumn(
+        key="source", title="source", min_width=12, max_width=40, priority=3, text=lambda finding: finding.source
+    ),
+    FieldColumn(key="basis", title="known from", min_width=15, priority=4, text=lambda finding: finding.basis),
+    FieldColumn(
+        key="attempts",
+        title="attempts",
+        min_width=16,
+        max_width=60,
+        priority=5,
+        text=lambda finding: " · ".join(finding.attempts),
+    ),
+)
 
 
 class ItemScreen(ItemActions[None]):

@@ -30,8 +30,15 @@ from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
-from appreg.ui.screens.label_tray.tray_columns import TRAY_COLUMNS, key_of
-from appreg.ui.screens.label_tray.tray_words import FULL_SIZE, glyph_words, labels, order_words, printed_words
+from appreg.ui.screens.label_tray.tray_words import (
+    FULL_SIZE,
+    TRAY_COLUMNS,
+    glyph_words,
+    key_of,
+    labels,
+    order_words,
+    printed_words,
+)
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from appreg.ui.widgets.row_sources import MemoryRows

@@ -23,9 +23,20 @@ from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
-from appreg.ui.screens.plan.plan_columns import PLAN_COLUMNS, PlanRow, key_of, plan_rows, week_view
 from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings, WhatIfForm
-from appreg.ui.screens.plan.plan_words import comparison, costs, late_words, proof, what_if_words, wishes_words
+from appreg.ui.screens.plan.plan_words import (
+    PLAN_COLUMNS,
+    PlanRow,
+    comparison,
+    costs,
+    key_of,
+    late_words,
+    plan_rows,
+    proof,
+    week_view,
+    what_if_words,
+    wishes_words,
+)
 from appreg.ui.screens.plan.planned_visit_screen import PlannedVisitScreen
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable

@@ -1,9 +1,10 @@
 """Settings: what can be set, and the key of every command; a change holds at once."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, ClassVar
 
-from textual import on
+from textual import events, on
+from textual.containers import Vertical
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
@@ -14,6 +15,7 @@ from appreg.tasks.confirm_cautions import cautions_confirmed, confirm_cautions
 from appreg.tasks.keep_settings import Settings
 from appreg.tasks.name_operator import machine_name
 from appreg.tasks.verify_register import Verification, verify_with_seal
+from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command, written_key
 from appreg.ui.key_map import kept_refusal, key_refusal
 from appreg.ui.list_screen import ListScreen
@@ -21,11 +23,49 @@ from appreg.ui.places import make_screen
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
-from appreg.ui.screens.settings.key_screen import KeyScreen
 from appreg.ui.screens.settings.setting_lines import SETTING_COLUMNS, SettingLine, next_answer, setting_lines
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+class KeyScreen(CommandModal[str]):
+    """Takes the next key that the command can have; returns it by Textual's name."""
+
+    CSS_PATH = "key_screen.tcss"
+    TITLE_IN_HELP = "Another key"
+    HOLDS = True
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        Command(action="back", key="escape", label="leave it as it is", help="Keep the key that it has."),
+    )
+
+    def __init__(self, *, line: SettingLine, changed: Mapping[str, str]) -> None:
+        super().__init__()
+        self._line = line
+        self._changed = changed
+
+    def compose_body(self) -> Iterator[Widget]:
+        """What is asked, and why a key was refused."""
+        with Vertical():
+            yield Static(f"Press the key for “{self._line.what}”, now {self._line.now}.", id="asked", markup=False)
+            yield Static(self._line.help, id="help", markup=False)
+            yield Static("", id="refusal", markup=False)
+
+    def load(self) -> None:
+        """Name the screen."""
+        self.show_place(f"Settings · key · {self._line.place}")
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the key, or say why it cannot be."""
+        if event.key in {"escape", "f1"}:
+            return
+        event.stop()
+        event.prevent_default()
+        refusal = key_refusal(self._line.name, event.key, self._changed)
+        if refusal:
+            self.query_one("#refusal", Static).update(shown(f"! {refusal}"))
+        else:
+            self.dismiss(event.key)
 
 
 class SettingsScreen(ListScreen[None]):

@@ -14,8 +14,7 @@ from appreg.core.text import shown
 from appreg.core.uids import Uid
 from appreg.register.due_lists import Counts
 from appreg.register.row_windows import RowFilter
-from appreg.tasks.list_sites import count_site
-from appreg.tasks.show_site import SiteRules, site_rules
+from appreg.tasks.list_sites import SiteRules, count_site, site_rules
 from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen

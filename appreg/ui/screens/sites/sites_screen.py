@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-from typing import ClassVar, Final
+from functools import partial
+from typing import Any, ClassVar, Final
 
 from textual import on, work
 from textual.content import Content
@@ -12,23 +13,55 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from appreg.core.dates_in_words import MONTHS
+from appreg.core.dates_in_words import MONTHS, date_words
 from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Site
+from appreg.core.records import Appliance, Site, Visit
 from appreg.core.text import shown
+from appreg.core.work_records import BenchDraft
 from appreg.errors import AppregError
+from appreg.register.register_file import Register
 from appreg.tasks.confirm_cautions import cautions_confirmed, confirm_cautions
+from appreg.tasks.keep_bench_draft import drafts_left
 from appreg.tasks.list_sites import SiteLine, list_sites, sum_of, takes_long_to_count, uncounted_sites
+from appreg.tasks.read_on import read_on
+from appreg.ui.command_screen import CommandScreen
 from appreg.ui.commands import Command
 from appreg.ui.key_words import key_of
 from appreg.ui.list_screen import ListScreen
 from appreg.ui.places import make_screen
 from appreg.ui.screens.sites.attention import attention_line, shares_of
-from appreg.ui.screens.sites.benches_left import offer_benches_left
 from appreg.ui.screens.sites.site_actions import RECORD_COMMANDS, SITE_COMMANDS, SiteActions
 from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
 from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+def offer_benches_left(screen: CommandScreen[Any]) -> None:
+    """Ask which half-filled bench to take up; leaving the question keeps them all."""
+    register = screen.shell.register
+    words = {
+        draft: read_on(register, "A half-filled bench", partial(_words, register, draft))
+        for draft in drafts_left(register)
+    }
+    drafts = [draft for draft, said in words.items() if said is not None]
+    if not drafts:
+        return
+    from appreg.ui.screens.asking.pick_screen import Answer, PickScreen  # noqa: PLC0415 - seldom needed at the start
+
+    def picked(key: str | None) -> None:
+        draft = next((each for each in drafts if each.uid == key), None)
+        if draft is not None:
+            screen.shell.open_bench(visit=draft.visit, appliance=draft.appliance)
+
+    answers = [Answer(draft.uid, words[draft] or "") for draft in drafts]
+    screen.app.push_screen(PickScreen("Left half-filled: take one up? esc leaves them as they are", answers), picked)
+
+
+def _words(register: Register, draft: BenchDraft) -> str:
+    item, visit = register.get(Appliance, draft.appliance), register.get(Visit, draft.visit)
+    site = register.get(Site, visit.site)
+    return f"{item.tag} {item.name} · visit of {date_words(visit.date)} · {site.name} · kept at {draft.saved_at}"
+
 
 _EMPTY: Final = f"no site yet: press {key_of('sites.new_site', 'n')} to add the first one"
 

@@ -13,11 +13,10 @@ from appreg.core.uids import Uid
 from appreg.core.work_records import NotInspected
 from appreg.errors import AppregError
 from appreg.tasks.add_location import add_location
-from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items
+from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, take_back_items
 from appreg.tasks.choose_visit import visit_of_day
 from appreg.tasks.item_fields import WalkedFields
 from appreg.tasks.read_on import DAMAGED
-from appreg.tasks.take_back_items import take_back_items
 from appreg.ui.command_screen import CommandScreen
 from appreg.ui.key_words import key_of
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
@@ -26,11 +25,16 @@ from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
-from appreg.ui.screens.walk_round.leaving_out import ask_why_not
-from appreg.ui.screens.walk_round.name_meaning import NameMeaning
 from appreg.ui.screens.walk_round.walk_round_commands import WALK_ROUND_COMMANDS
 from appreg.ui.screens.walk_round.walked_fields import walked_fields
-from appreg.ui.screens.walk_round.walked_list import WalkedList, room_to_start_in, rooms_of, walked_items
+from appreg.ui.screens.walk_round.walked_list import (
+    NameMeaning,
+    WalkedList,
+    ask_why_not,
+    room_to_start_in,
+    rooms_of,
+    walked_items,
+)
 from appreg.ui.widgets.place_line import fitted
 
 _ASKED: Final = {

@@ -1,17 +1,60 @@
 """The items of the site above the line: the keyboard stays in the line, its arrows move the mark here."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import Any, Final
 
 from appreg.core.asset_tags import tag_order
-from appreg.core.records import Appliance, Location, Site
+from appreg.core.lean_dataclasses import dataclass
+from appreg.core.records import Appliance, Category, Location, Site, Visit
 from appreg.core.uids import Uid
+from appreg.core.work_records import NotInspected
 from appreg.register.appliance_lists import appliances_of
 from appreg.register.register_file import Register
+from appreg.tasks.choose_visit import visit_of_day
 from appreg.tasks.read_on import DAMAGED
 from appreg.tasks.record_not_inspected import not_inspected_on
-from appreg.ui.screens.walk_round.walked_columns import WALKED_COLUMNS, WalkedItem
+from appreg.tasks.suggest_categories import certain_category, suggest_categories
+from appreg.ui.command_screen import CommandScreen
+from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.visit_form import VisitForm
+from appreg.ui.screens.walk_round.walked_fields import ghosts_of
 from appreg.ui.widgets.row_sources import MemoryRows
+from appreg.ui.widgets.table_columns import FieldColumn, tag_column
 from appreg.ui.widgets.virtual_table import VirtualTable
+
+
+@dataclass(frozen=True, slots=True)
+class WalkedItem:
+    """An item with the name of its location."""
+
+    item: Appliance
+    location: str
+    not_inspected: str = ""
+    """Why it is not inspected today; empty where nothing is said of it."""
+
+    @property
+    def words(self) -> str:
+        """What it is, and why it is not inspected."""
+        return f"{self.item.name} · {self.not_inspected}" if self.not_inspected else self.item.name
+
+
+def _ghost(name: str) -> FieldColumn[WalkedItem]:
+    widths = {"class": 5, "type": 10, "power": 8, "fuse": 6, "cord": 11}
+    return FieldColumn(
+        key=name, title=name, min_width=widths[name], text=lambda line: ghosts_of(line.item)[name], priority=2
+    )
+
+
+WALKED_COLUMNS: Final[tuple[FieldColumn[WalkedItem], ...]] = (
+    FieldColumn(
+        key="location", title="location", min_width=12, max_width=24, text=lambda line: line.location, priority=1
+    ),
+    tag_column(lambda line: line.item.tag, min_width=8),
+    FieldColumn(key="item", title="item", min_width=16, max_width=36, text=lambda line: line.words),
+    *(_ghost(name) for name in ("class", "type", "power", "fuse", "cord")),
+)
 
 
 class WalkedList(VirtualTable, can_focus=False):
@@ -65,3 +108,68 @@ def room_to_start_in(lines: Sequence[WalkedItem], rooms: dict[Uid, str]) -> Uid 
 
 def _key(line: WalkedItem) -> str:
     return line.item.uid
+
+
+def ask_why_not(
+    screen: CommandScreen[Any], site: Uid, items: Sequence[Appliance], then: Callable[[NotInspected | None], None]
+) -> None:
+    """Ask for the reason on today's visit, or first for what a new visit needs; `then` gets None where it is left."""
+    shell = screen.shell
+    desk = Desk(shell.register, shell.who, shell.present_day)
+
+    def ask(visit: Visit | None) -> None:
+        if visit is None:
+            then(None)
+        else:
+            shell.push_screen(FormScreen(NotInspectedForm(desk, items, visit.uid)), then)
+
+    today = visit_of_day(shell.register, site, shell.today)
+    if today is not None:
+        ask(today)
+    else:
+        shell.push_screen(FormScreen(VisitForm(desk, shell.register.get(Site, site))), ask)
+
+
+class NameMeaning:
+    """The categories that answer, one of them or none at the mark."""
+
+    def __init__(self) -> None:
+        self.categories: list[Category] = []
+        self.place = 0
+        """The mark; behind the last category it stands on none of them."""
+        self.is_taken = False
+        """The category at the mark is taken: by name, by an arrow, or by enter where it was asked."""
+
+    def look_up(self, register: Register, name: str) -> None:
+        """Find what answers to a name; the one that it names beyond doubt is taken."""
+        self.categories = suggest_categories(register, name) if name else []
+        if name and not self.place and certain_category(self.categories, name) is not None:
+            self.is_taken = True
+
+    def forget(self) -> None:
+        """Another name is being typed."""
+        self.place, self.is_taken = 0, False
+
+    def take(self, place: int | None = None) -> None:
+        """Take the category at the mark, or put the mark on another and take that."""
+        self.place = self.place if place is None else place
+        self.is_taken = True
+
+    def step(self, by: int) -> None:
+        """Take the category beside, or none of them behind the last."""
+        self.take((self.place + by) % (len(self.categories) + 1))
+
+    @property
+    def category(self) -> Category | None:
+        """The category at the mark; None where it stands on none."""
+        return self.categories[self.place] if self.place < len(self.categories) else None
+
+    @property
+    def must_be_asked(self) -> bool:
+        """Something answers, but loosely: a cooker hood is no cooker."""
+        return bool(self.categories) and not self.is_taken
+
+    @property
+    def is_decided(self) -> bool:
+        """A category, or none of those that answer, is taken; where none answers the line itself decides."""
+        return bool(self.categories) and self.is_taken

@@ -1,0 +1,48 @@
+"""`appreg copy` moves a whole register between files and databases, and only a sound one to where nothing is."""
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from appreg.register.checking import problems
+from appreg.register.places import Place
+from appreg.register.register_file import open_register
+from tests.cli.conftest import Call
+from tests.register.sample_register import all_of, build_register
+
+
+def test_a_register_goes_over_and_comes_back_as_it_was(call: Call, place: Place, tmp_path: Path) -> None:
+    first, back = tmp_path / "first.sqlite", tmp_path / "back.sqlite"
+    build_register(first).close()
+    over = call("copy", str(first), str(place), "--json")
+    assert (over.code, over.err) == (0, "")
+    assert isinstance(over.json, dict)
+    assert (over.json["register"], over.json["sound"]) == (str(place), True)
+    again = call("copy", str(place), str(back))
+    assert again.code == 0
+    assert "Go on with one of the two only" in again.out
+    with open_register(first) as one, open_register(back) as other:
+        assert all_of(one) == all_of(other)
+    with open_register(place) as over_there:
+        assert list(problems(over_there)) == []
+
+
+def test_nothing_is_copied_over_what_is_there(call: Call, tmp_path: Path) -> None:
+    first, other = tmp_path / "first.sqlite", tmp_path / "other.sqlite"
+    build_register(first).close()
+    other.write_text("somebody's")
+    refused = call("copy", str(first), str(other))
+    assert refused.code == 2
+    assert other.read_text() == "somebody's"
+
+
+def test_a_register_that_is_not_sound_is_not_copied(call: Call, place: Place, tmp_path: Path) -> None:
+    first = tmp_path / "first.sqlite"
+    build_register(first).close()
+    with closing(sqlite3.connect(first)) as raw:
+        raw.execute("UPDATE client SET name = 'Other'")
+        raw.commit()
+    refused = call("copy", str(first), str(place))
+    assert refused.code == 1
+    assert "is not sound" in refused.err
+    assert not isinstance(place, Path) or not place.exists()
