@@ -95,7 +95,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
 
 def _plans(register: Register, ask: Callable[[Register], object], monkeypatch: pytest.MonkeyPatch) -> list[str]:
     asked: list[tuple[str, Any]] = []
-    rows, stream = register.rows, register.stream
+    rows, stream = register.engine.rows, register.engine.stream
 
     def spy_rows(statement: str, parameters: Any = ()) -> Any:
         asked.append((statement, parameters))
@@ -105,8 +105,8 @@ def _plans(register: Register, ask: Callable[[Register], object], monkeypatch: p
         asked.append((statement, parameters))
         return stream(statement, parameters)
 
-    monkeypatch.setattr(register, "rows", spy_rows)
-    monkeypatch.setattr(register, "stream", spy_stream)
+    monkeypatch.setattr(register.engine, "rows", spy_rows)
+    monkeypatch.setattr(register.engine, "stream", spy_stream)
     ask(register)
     monkeypatch.undo()
     assert asked

@@ -170,6 +170,7 @@ def line_view(
     finding = _finding(line, item, entries, judged)
     doubt = trust_in(finding, judged.entries, stated)
     against = judged.doubts(line.check) if line.shape is LineShape.READING else ()
+    against_it = doubts_text(against) if against else ""
     word, tone = _verdict(judged.findings.get(line.check), problem, doubted=bool(against))
     if doubt is not None and doubt.zone.is_close and word in {"pass", "FAIL"}:
         word = f"{word}, close"
@@ -179,8 +180,8 @@ def line_view(
         title=_title(line, item, entries),
         text=text,
         limit=limit_text(finding) or line.unit,
-        note=problem or doubts_text(against) or _note(line, item.facts, entries, finding, doubt),
-        note_tone=_note_tone(problem or doubts_text(against)),
+        note=problem or against_it or _note(line, item.facts, entries, finding, doubt),
+        note_tone=_note_tone(problem or against_it),
         word=f"all {len(seen)} ok" if seen and finding.result is CheckResult.PASS else word,
         tone=tone,
         gauge=_gauge(line, item, finding, judged, doubt),
@@ -214,9 +215,7 @@ def _closed(line: BenchLine, title: str, text: str, closing: Check) -> LineView:
 
 
 def doubts_text(doubts: Sequence[Doubt]) -> str:
-    """What speaks against the reading of a line, and the key that says it was read so; empty where nothing does."""
-    if not doubts:
-        return ""
+    """What speaks against the reading of a line, and the key that says it was read so."""
     return f"{key_of('bench.confirm', '^b')} if it was read so: {' · '.join(doubt.words for doubt in doubts)}"
 
 

@@ -1,0 +1,24 @@
+from dataclasses import replace
+
+import pytest
+
+from appreg.core.check_limits import UNIT_OF_CHECK
+from appreg.core.checks import Check
+from appreg.core.limits import Limit, NoLimit
+from appreg.core.second_lines import LINE_OF, second_limit
+from tests.core.test_assumptions import GB
+
+
+@pytest.mark.parametrize("check", LINE_OF)
+def test_the_limit_of_a_second_line_is_in_the_unit_of_its_check(check: Check) -> None:
+    limit = second_limit(check, GB)
+    assert isinstance(limit, Limit)
+    assert limit.unit is UNIT_OF_CHECK[check]
+    assert limit.arithmetic.endswith(f" {limit.unit}")
+
+
+@pytest.mark.parametrize("check", LINE_OF)
+def test_a_book_without_the_figure_says_for_which_line_it_has_none(check: Check) -> None:
+    limit = second_limit(check, replace(GB, figures={}))
+    assert isinstance(limit, NoLimit)
+    assert limit.reason == f"rule book gb gives no limit for {LINE_OF[check].words}"
