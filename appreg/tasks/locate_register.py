@@ -1,4 +1,4 @@
-"""Find the register file, open it, or make a new one."""
+"""Find the register file, and open it."""
 
 import os
 import sys
@@ -14,12 +14,6 @@ from appreg.tasks.named_file import named_file
 if TYPE_CHECKING:
     from appreg.register.places import Place, ServerPlace
     from appreg.register.register_file import Register
-
-
-from appreg.register.places import Place
-from appreg.register.register_file import Register
-from appreg.register.register_making import make_anywhere
-from appreg.tasks.seed_categories import seed_categories
 
 FILE_NAME: Final = "register.sqlite"
 VARIABLE: Final = "APPREG_REGISTER"
@@ -128,14 +122,3 @@ def _refuse_left_copies(path: Path) -> None:
             f"No register at {path}, though its kept copies are there: put it back, or `appreg restore latest` puts "
             "the newest copy in its place; `appreg new FILE` begins another."
         )
-
-
-def make_new_register(path: Place, who: str, *, clock: Clock = system_clock) -> int:
-    """Make it whole or not at all; return how many categories it has; raises as make_anywhere()."""
-    seeded: list[int] = []
-
-    def fill(register: Register) -> None:
-        seeded.append(len(seed_categories(register, who)))
-
-    make_anywhere(path, clock=clock, fill=fill)
-    return seeded[-1]

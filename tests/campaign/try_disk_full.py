@@ -18,7 +18,7 @@ from appreg.register.checking import problems
 from appreg.register.later_tables import MIGRATIONS
 from appreg.register.register_file import Register, open_register
 from appreg.tasks.build_demo import build_demo
-from appreg.tasks.locate_register import make_new_register
+from appreg.tasks.make_new_register import make_new_register
 from tests.campaign.killed_child import Confirm, confirmed_by_its_end
 from tests.campaign.trial import Trial
 from tests.register.sample_register import build_register

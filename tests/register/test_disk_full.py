@@ -17,7 +17,7 @@ from appreg.errors import AppregError, RegisterUnusable
 from appreg.register.checking import problems
 from appreg.register.register_errors import told
 from appreg.register.register_file import Register, open_register
-from appreg.tasks.locate_register import make_new_register
+from appreg.tasks.make_new_register import make_new_register
 from tests.register.sample_register import build_register
 
 if sys.platform == "win32":

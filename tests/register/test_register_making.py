@@ -12,7 +12,7 @@ from appreg.errors import AppregError, InputRefused, RegisterKept, RegisterUnusa
 from appreg.register.checking import problems
 from appreg.register.register_file import Register, open_register
 from appreg.register.register_making import make_register, replace_register
-from appreg.tasks.locate_register import make_new_register
+from appreg.tasks.make_new_register import make_new_register
 from tests.register.sample_register import CLIENT, build_register, ticking_clock
 
 NOTHING = (
@@ -115,7 +115,7 @@ def test_a_register_is_made_only_where_nothing_is(tmp_path: Path) -> None:
 _MAKER = """
 import os, signal, sqlite3, sys
 from pathlib import Path
-from appreg.tasks.locate_register import make_new_register
+from appreg.tasks.make_new_register import make_new_register
 left = int(sys.argv[2])
 def tick(*_):
     global left
