@@ -34,14 +34,14 @@ async def settled(app: App[Any], longest: float = LONGEST) -> None:
     end = time.monotonic() + longest
     quiet = 0
     while quiet < QUIET_ROUNDS and time.monotonic() < end and not app._exit:  # noqa: SLF001 - no public name for it
-        quiet = quiet + 1 if await _is_quiet(app) else 0
+        quiet = quiet + 1 if await _is_quiet(app, end) else 0
 
 
-async def _is_quiet(app: App[Any]) -> bool:
+async def _is_quiet(app: App[Any], end: float) -> bool:
     """Ask every part a key passes through; tell whether none of them had anything to do."""
     quiet = True
     for part in list(_parts(app)):
-        quiet = await _rested(app, part) and quiet
+        quiet = await _rested(app, part, end) and quiet
     if isinstance(app.focused, VirtualRows) and app.focused.is_finding:
         await asyncio.sleep(_ROWS_FOUND)
         return False
@@ -57,7 +57,7 @@ def _parts(app: App[Any]) -> Iterator[MessagePump]:
         yield app
 
 
-async def _rested(app: App[Any], part: MessagePump) -> bool:
+async def _rested(app: App[Any], part: MessagePump, end: float) -> bool:
     """Wait until a part has handled all its messages; tell whether there were none."""
     found_none = part.message_queue_size == 0
     while True:
@@ -68,20 +68,20 @@ async def _rested(app: App[Any], part: MessagePump) -> bool:
             left.append(part.message_queue_size)
             reached.set()
 
-        if not part.call_later(answer) or not await _answered(app, part, reached):
+        if not part.call_later(answer) or not await _answered(app, part, reached, end):
             return False
         if left == [0]:
             return found_none
         found_none = False
 
 
-async def _answered(app: App[Any], part: MessagePump, reached: asyncio.Event) -> bool:
-    """Wait for a part's answer; False where it has gone meanwhile."""
+async def _answered(app: App[Any], part: MessagePump, reached: asyncio.Event, end: float) -> bool:
+    """Wait for a part's answer; False where it has gone meanwhile, or gives none until the end."""
     while not reached.is_set():
         try:
             await asyncio.wait_for(reached.wait(), _LOOK_AGAIN)
         except TimeoutError:
-            if not app.is_running or not (part is app or part.is_attached):
+            if time.monotonic() > end or not app.is_running or not (part is app or part.is_attached):
                 return False
     return True
 
