@@ -96,11 +96,15 @@ def key_refusal(name: str, key: str, changed: Mapping[str, str]) -> str:
 def sound_keys(changed: Mapping[str, str]) -> tuple[dict[str, str], list[str]]:
     """The changed keys that can be used, and a sentence for each that cannot."""
     sound: dict[str, str] = dict(changed)
-    refusals = []
-    for name, key in changed.items():
-        if refusal := key_refusal(name, key, sound):
-            del sound[name]
-            refusals.append(f"{name} keeps its usual key: {refusal}")
+    refusals: list[str] = []
+    told = -1
+    # A command that keeps its usual key may keep one that another was given: those are looked at once more.
+    while told < len(refusals):
+        told = len(refusals)
+        for name, key in list(sound.items()):
+            if refusal := key_refusal(name, key, sound):
+                del sound[name]
+                refusals.append(f"{name} keeps its usual key: {refusal}")
     return sound, refusals
 
 

@@ -1,7 +1,7 @@
 """Every command can have another key, no key means two things, and nobody is locked out."""
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from appreg.ui.app import APP_COMMANDS
@@ -106,6 +106,7 @@ def test_keys_changed_by_hand_cannot_lock_anybody_out() -> None:
     assert all(each.endswith(".") for each in refusals)
 
 
+@example({"app.go('items')": "f7", "app.go('evidence')": "ctrl+t"})
 @given(st.dictionaries(st.sampled_from(sorted(PLACED)), st.sampled_from([*FREE, *KEPT_KEYS]), max_size=6))
 def test_whatever_the_file_says_no_screen_ends_with_a_key_that_means_two_things(changed: dict[str, str]) -> None:
     sound, _ = sound_keys(changed)
