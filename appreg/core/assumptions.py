@@ -6,6 +6,7 @@ from typing import Final
 
 from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts, RcdKind
 from appreg.core.checks import Check
+from appreg.core.earth_limits import conductor_sizes
 from appreg.core.lean_dataclasses import replace
 from appreg.core.limits import terse
 from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
@@ -42,15 +43,23 @@ def _types(facts: ItemFacts) -> list[ItemFacts]:
     return [] if facts.equipment_type.is_lead else [replace(facts, equipment_type=each) for each in _TYPES]
 
 
-def _cords(facts: ItemFacts) -> list[ItemFacts]:
+def _no_cord(facts: ItemFacts) -> ItemFacts:
     """As if the cord were not known: the rule book's own flat limit."""
-    return [replace(facts, cord=None, flat_earth_limit_ohm=None)]
+    return replace(facts, cord=None, flat_earth_limit_ohm=None)
+
+
+def _sizes(facts: ItemFacts, book: RuleBook) -> list[ItemFacts]:
+    if facts.cord is None:
+        return [_no_cord(facts)]
+    # The thickest has least resistance, and is beyond any step that only thin cords have.
+    thickest = replace(facts.cord, csa_mm2=conductor_sizes("plain", book)[-1], tinned=False)
+    return [replace(facts, cord=thickest), _no_cord(facts)]
 
 
 def _lengths(facts: ItemFacts) -> list[ItemFacts]:
     if facts.cord is None:
         return []
-    return [replace(facts, cord=replace(facts.cord, length_m=Decimal(0))), *_cords(facts)]
+    return [replace(facts, cord=replace(facts.cord, length_m=Decimal(0))), _no_cord(facts)]
 
 
 def _heating(facts: ItemFacts) -> list[ItemFacts]:
@@ -69,11 +78,15 @@ def _kinds(facts: ItemFacts, book: RuleBook) -> list[ItemFacts]:
 _OTHERS: Final[Mapping[Fact, Callable[[ItemFacts], list[ItemFacts]]]] = {
     Fact.CLASS: _classes,
     Fact.TYPE: _types,
-    Fact.CORD_SIZE: _cords,
     Fact.CORD_LENGTH: _lengths,
     Fact.HEATING: _heating,
     Fact.POWER: lambda facts: [replace(facts, power_kw=None)],
     Fact.CONNECTION: lambda facts: [replace(facts, connection=Connection.PLUG)],
+}
+
+_OTHERS_BY_BOOK: Final[Mapping[Fact, Callable[[ItemFacts, RuleBook], list[ItemFacts]]]] = {
+    Fact.CORD_SIZE: _sizes,
+    Fact.RCD: _kinds,
 }
 
 
@@ -89,8 +102,8 @@ def variants(facts: ItemFacts, among: Iterable[Fact], book: RuleBook) -> tuple[I
 
 
 def _others(fact: Fact, form: ItemFacts, book: RuleBook) -> list[ItemFacts]:
-    if fact is Fact.RCD:
-        return _kinds(form, book)
+    if fact in _OTHERS_BY_BOOK:
+        return _OTHERS_BY_BOOK[fact](form, book)
     return _OTHERS[fact](form) if fact in _OTHERS else []
 
 

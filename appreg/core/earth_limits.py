@@ -33,8 +33,7 @@ def conductor(cord: Cord, book: RuleBook) -> Figure:
     kind = "tinned" if cord.tinned else "plain"
     figure = book.find(f"conductor.{kind}.{csa_key(cord.csa_mm2)}")
     if figure is None:
-        sizes = sorted(size for size in _sizes(kind, book) if size is not None)
-        listed = ", ".join(terse(size) for size in sizes)
+        listed = ", ".join(terse(size) for size in conductor_sizes(kind, book))
         raise InputRefused(
             f"No {kind} conductor of {terse(cord.csa_mm2)} mm² is in the table; choose from {listed} mm²."
         )
@@ -66,9 +65,11 @@ def at_reference(reading: Reading, celsius: Decimal, book: RuleBook) -> tuple[Re
     return replace(reading, value=referred), text
 
 
-def _sizes(kind: str, book: RuleBook) -> list[Decimal | None]:
+def conductor_sizes(kind: str, book: RuleBook) -> list[Decimal]:
+    """The sizes that the table of a kind, plain or tinned, gives a resistance for, mm², the thinnest first."""
     start = f"conductor.{kind}."
-    return [csa_of(key.removeprefix(start)) for key in book.figures if key.startswith(start)]
+    sizes = (csa_of(key.removeprefix(start)) for key in book.figures if key.startswith(start))
+    return sorted(size for size in sizes if size is not None)
 
 
 def _with_cord(cord: Cord, base: Figure, book: RuleBook) -> Limit:

@@ -71,6 +71,28 @@ def test_an_earth_reading_above_what_the_assumed_cord_allows_fails() -> None:
     assert judge(replace(PUMP, assumed=CORD), replace(SOUND, earth=ohms("0.3")), GB).outcome is Outcome.FAIL
 
 
+@pytest.mark.parametrize(
+    ("assumed", "limit"),
+    [
+        # EN 50699: 0.3 Ω up to 1.5 mm² and 5 m; above it 0.1 Ω and the conductor, 1.21 mΩ/m at 16 mm² (IEC 60228).
+        (CORD, "0.1"),
+        ((Fact.CORD_SIZE,), "0.10605"),
+        ((Fact.CORD_LENGTH,), "0.3"),
+        ((), "0.3"),
+    ],
+)
+def test_in_eu_an_assumed_cord_size_is_granted_no_step_that_a_larger_cord_would_not_have(
+    assumed: tuple[Fact, ...], limit: str
+) -> None:
+    kettle = replace(PUMP, cord=Cord(csa_mm2=D("1.0"), length_m=D(5)), assumed=assumed)
+    entries = replace(SOUND, earth=ohms("0.25"))
+    finding = of(Check.EARTH_CONTINUITY, kettle, entries, EU)
+    assert finding.limit_high == D(limit)
+    doubted = Fact.CORD_SIZE in assumed
+    assert finding.result is (CheckResult.INCONCLUSIVE if doubted else CheckResult.PASS)
+    assert ("passes only if the cord is 1 mm² × 5 m: confirm or change" in finding.arithmetic) == doubted
+
+
 def test_an_assumed_second_class_still_needs_the_earth_check_of_the_first() -> None:
     entries = replace(SOUND, earth=None)
     assert judge(LAMP, entries, GB).outcome is Outcome.PASS

@@ -70,9 +70,9 @@ STRICTEST: Final[dict[tuple[str, str, str | None], Row]] = {
     ("gb", "earth-continuity", "1"): Row(
         "0.1", "CoP 15.4: 0.1 Ω and nothing for a cord that nobody has read", SECOND_HAND
     ),
-    ("eu", "earth-continuity", "1"): Row("0.3", "EN 50699: the first step", SECOND_HAND),
-    ("eu", "earth-continuity", "1, above 1.5 mm²"): Row(
-        "0.1", "EN 50699: larger conductors, nothing for a length", MEMORY
+    ("eu", "earth-continuity", "1"): Row("0.3", "EN 50699: the first step, where no cord is known", SECOND_HAND),
+    ("eu", "earth-continuity", "1, size assumed"): Row(
+        "0.1", "EN 50699: it may be a larger conductor, nothing for a length", MEMORY
     ),
     ("anz", "earth-continuity", "1"): Row("1", "AS/NZS 3760", SECOND_HAND),
     ("gb", "insulation", "1"): Row("1", "CoP Table 15.2, heating of 3 kW not granted", SECOND_HAND),
@@ -166,8 +166,8 @@ def strict_row(book_id: str, finding: Finding, facts: ItemFacts) -> Row | None:
     lead = facts.equipment_type.is_lead and kind_of(facts) != "two-core cord set"
     second = facts.appliance_class is ApplianceClass.CLASS_II and not lead
     check = finding.check.value
-    if facts.cord is not None and facts.cord.csa_mm2 > Decimal("1.5"):
-        larger = STRICTEST.get((book_id, check, "1, above 1.5 mm²"))
+    if facts.cord is not None and Fact.CORD_SIZE in facts.assumed:
+        larger = STRICTEST.get((book_id, check, "1, size assumed"))
         if larger is not None:
             return larger
     return STRICTEST.get((book_id, check, "2" if second else "1")) or STRICTEST.get((book_id, check, None))
