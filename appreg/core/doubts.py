@@ -47,17 +47,19 @@ def doubts_on(facts: ItemFacts, entries: Entries, book: RuleBook, stated: Instru
 
 def _less_than_the_cord(check: Check, reading: Reading, facts: ItemFacts, book: RuleBook) -> Iterator[str]:
     """An earth reading below what the cord itself has was taken somewhere else than at the plug's pin."""
-    if check is not Check.EARTH_CONTINUITY or reading.value is None or reading.comparator is not Comparator.EQUAL:
+    if check is not Check.EARTH_CONTINUITY or reading.value is None or reading.comparator is Comparator.GREATER:
         return
     try:
         own = cord_resistance(facts.cord, book) if facts.cord else Decimal(0)
     except InputRefused:
         own = Decimal(0)
     exponent = reading.value.as_tuple().exponent
-    step = Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0)
+    less = reading.comparator is Comparator.LESS
+    step = Decimal(0) if less else Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0)
     if reading.value == 0 or reading.value + step < own:
         than = f"less than the cord itself has, {terse(round(own, 4))} Ω" if own else "nothing at all"
-        yield cited(f"doubt the earth reading of {terse(reading.value)} Ω: {than}; clip on the plug's pin", _SAFE_WORK)
+        value = f"{'<' if less else ''}{terse(reading.value)}"
+        yield cited(f"doubt the earth reading of {value} Ω: {than}; clip on the plug's pin", _SAFE_WORK)
 
 
 def _finer_than_shown(check: Check, reading: Reading, stated: InstrumentAccuracy) -> Iterator[str]:

@@ -1,10 +1,11 @@
 """More digits than a display has: the digit comes from somewhere else (common practice)."""
 
 from dataclasses import replace
+from decimal import Decimal as D
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ItemFacts
+from appreg.core.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts
 from appreg.core.checks import Check, EarthEntry, Entries
 from appreg.core.instrument_accuracy import parse_accuracy
 from appreg.core.readings import Unit, parse_reading
@@ -46,3 +47,16 @@ def test_the_time_of_a_trip_is_doubted_likewise() -> None:
     assert any(
         "rcd-1x, 18.5 ms" in each.words for each in judge(ITEM, trips, load_rule_book("gb"), stated=STATED).doubts
     )
+
+
+@pytest.mark.parametrize(
+    ("typed", "doubted"),
+    # 19.5 mΩ/m × 10 m = 0.195 Ω (IEC 60228).
+    [("<0.1", True), ("<0.19", True), ("<0.2", False), ("<0.3", False), (">0.1", False), ("0.05", True)],
+)
+def test_an_earth_reading_below_what_the_cord_has_is_doubted_with_its_sign(typed: str, *, doubted: bool) -> None:
+    facts = replace(ITEM, cord=Cord(csa_mm2=D(1), length_m=D(10)))
+    entries = Entries(earth=EarthEntry(reading=parse_reading(typed, Unit.OHM)))
+    words = [each.words for each in judge(facts, entries, load_rule_book("gb")).doubts]
+    assert len(words) == doubted
+    assert all(f"reading of {typed} Ω: less than the cord itself has, 0.195 Ω" in each for each in words)
