@@ -74,6 +74,8 @@ def _applies(check: Check, facts: ItemFacts, book: RuleBook) -> bool:
         return not facts.scope and LINE_OF[check] in second_lines(facts)
     if check in {Check.INSULATION, Check.LEAKAGE} or check in RCD_CHECKS:
         return not facts.scope and isinstance(limit_of(check, facts, book), Limit)
+    if check is Check.FUNCTIONAL:
+        return not facts.scope
     return check is Check.POLARITY and facts.equipment_type.is_lead
 
 

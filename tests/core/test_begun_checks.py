@@ -27,6 +27,8 @@ OUT_OF_SCOPE = replace(EARTHED, connection=Connection.PLUG, scope="it is for med
         (OUT_OF_SCOPE, Check.LEAKAGE, False),
         (EARTHED, Check.POLARITY, False),
         (LEAD, Check.POLARITY, True),
+        (LEAD, Check.FUNCTIONAL, True),
+        (OUT_OF_SCOPE, Check.FUNCTIONAL, False),
         (LEAD, Check.MICROWAVE, False),
         (EARTHED, Check.MICROWAVE, False),
         (EARTHED, Check.RCD_2X, False),
