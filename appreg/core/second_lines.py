@@ -65,7 +65,7 @@ def second_checks(facts: ItemFacts, book: RuleBook) -> frozenset[Check]:
     left_out = book.find("required.left-out-unsuitable")
     for line in second_lines(facts):
         own = {Check(word) for word in book.figures[f"required.{line.row}"].words}
-        if facts.unsuitable_500v and left_out is not None:
+        if facts.unsuitable_500v and left_out is not None and line.current in own:
             own -= {Check(word) for word in left_out.words}
         elif facts.unsuitable_500v and own == {line.insulation} and _may_stand(line, book):
             own = {line.current}

@@ -2,10 +2,12 @@ from dataclasses import replace
 
 import pytest
 
+from appreg.core.appliances import ApplianceClass, EquipmentType, ItemFacts
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check
 from appreg.core.limits import Limit, NoLimit
-from appreg.core.second_lines import LINE_OF, second_limit
+from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.second_lines import LINE_OF, second_checks, second_limit
 from tests.core.test_assumptions import GB
 
 
@@ -22,3 +24,20 @@ def test_a_book_without_the_figure_says_for_which_line_it_has_none(check: Check)
     limit = second_limit(check, replace(GB, figures={}))
     assert isinstance(limit, NoLimit)
     assert limit.reason == f"rule book gb gives no limit for {LINE_OF[check].words}"
+
+
+def test_a_book_that_leaves_insulation_out_at_500_v_leaves_no_second_line_unmeasured() -> None:
+    house = """
+[required.left-out-unsuitable]
+source = "House rules"
+basis = "common practice"
+value = ["insulation", "unearthed-insulation"]
+"""
+    item = ItemFacts(
+        appliance_class=ApplianceClass.CLASS_I,
+        equipment_type=EquipmentType.IT,
+        unsuitable_500v=True,
+        unearthed_metal=True,
+    )
+    assert second_checks(item, GB) == {Check.UNEARTHED_CURRENT}
+    assert second_checks(item, load_rule_book("gb", house, "house.toml")) == {Check.UNEARTHED_CURRENT}
