@@ -2,20 +2,15 @@
 
 from collections.abc import Callable, Mapping
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.dates_in_words import DateForm
 from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.rule_values import Citation, RuleValue
+from appreg.core.rule_values import Basis, Citation, RuleValue
 
 if TYPE_CHECKING:
     from appreg.core.interval_tables import IntervalTable, LandlordProfile
-
-
-from typing import TYPE_CHECKING, Final
-
-from appreg.core.rule_values import Basis
 
 Amount = Decimal | tuple[Decimal, ...] | tuple[str, ...]
 """One number, several numbers, or several words of a closed set."""

@@ -6,19 +6,15 @@ from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, Final
 
 from appreg.core.lean_dataclasses import replace
-from appreg.core.rule_book import Figure, IntervalParts, RuleBook
-from appreg.core.rule_values import RuleValue
+from appreg.core.rule_book import Amount, Figure, IntervalParts, RuleBook
+from appreg.core.rule_keys import KnownKey, csa_of, known_key, known_prefix
+from appreg.core.rule_values import Basis, Citation, RuleValue
+from appreg.core.text import clean
 from appreg.core.toml_places import TomlText, package_toml
 from appreg.errors import InputRefused
 
 if TYPE_CHECKING:
     from appreg.core.interval_tables import LandlordProfile
-
-
-from appreg.core.rule_book import Amount
-from appreg.core.rule_keys import KnownKey, csa_of, known_key, known_prefix
-from appreg.core.rule_values import Basis, Citation
-from appreg.core.text import clean
 
 _HANDED_DOWN: Final = frozenset({"title", "when", "source", "edition", "basis", "note"})
 """What a table says for every figure below it, unless the figure says otherwise."""
