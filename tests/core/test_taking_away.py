@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from appreg.core.appliances import ApplianceClass, EquipmentType, Fact, ItemFacts, RcdKind
-from appreg.core.begun_checks import count_of, without_check, without_reading
+from appreg.core.begun_checks import count_of
 from appreg.core.checks import Check, EarthEntry, Entries, LeakageEntry
 from appreg.core.findings import Finding
 from appreg.core.outcomes import CheckResult, Outcome
@@ -18,6 +18,7 @@ from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.several_readings import parse_readings, with_reading
 from appreg.core.verdicts import Judgement, judge
+from tests.core.taking_away import without_check, without_reading
 from tests.core.test_assumptions import ANZ, BOOKS, ENTRIES, EU, FACTS, GB, LAMP, PUMP, SOUND, megohms, milliamps
 
 LEAD = replace(LAMP, rcd=RcdKind.GENERAL, rcd_rating_ma=D(30))

@@ -6,7 +6,6 @@ from functools import partial
 import pytest
 
 from appreg.core.appliances import ApplianceClass, Connection, Fact, ItemFacts, RcdKind
-from appreg.core.begun_checks import without_check
 from appreg.core.checks import Check, Entries, InsulationEntry, LeakageMethod
 from appreg.core.lean_dataclasses import replace
 from appreg.core.outcomes import Outcome
@@ -15,6 +14,7 @@ from appreg.core.required_checks import closed_by_failure, methods_accepted, met
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.verdicts import judge
+from tests.core.taking_away import without_check
 from tests.outside.checked_values import BOOKS, Checked, case_name, cases
 from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, found, item, sound
 

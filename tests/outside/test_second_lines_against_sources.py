@@ -6,7 +6,7 @@ from itertools import product
 import pytest
 
 from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts, RcdKind
-from appreg.core.begun_checks import to_repeat, without_check
+from appreg.core.begun_checks import to_repeat
 from appreg.core.check_limits import UNIT_OF_CHECK
 from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.contradictions import contradiction
@@ -19,6 +19,7 @@ from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.second_lines import LINE_OF
 from appreg.core.verdicts import judge
+from tests.core.taking_away import without_check
 from tests.outside.checked_values import BOOKS, Checked, case_name, cases
 from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, item, limit_row
 
