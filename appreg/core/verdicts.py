@@ -72,6 +72,7 @@ def judge(
     Where acceptance is guarded, or the book asks for that, a pass must clear its limit by the instrument's uncertainty.
     """
     guard = stated if guarded or asks_for_guard(book) else None
+    doubts = doubts_on(facts, entries, book, stated)
     entries = _within_range(_by_stated_method(facts, entries), stated)
     entries = _worst_of(Check.EARTH_CONTINUITY, facts, entries, book, guard)
     required = _still_required(facts, entries, book)
@@ -110,7 +111,7 @@ def judge(
         findings=findings,
         missing=missing,
         advice=(*advice_on(facts, entries, findings, book), *_idle_reasons(entries, own)),
-        doubts=doubts_on(facts, entries, book, stated),
+        doubts=doubts,
         closed=closed,
         entries=entries,
     )

@@ -6,7 +6,7 @@ from decimal import Decimal as D
 import pytest
 
 from appreg.core.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts
-from appreg.core.checks import Check, EarthEntry, Entries
+from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
 from appreg.core.instrument_accuracy import parse_accuracy
 from appreg.core.readings import Unit, parse_reading
 from appreg.core.rule_book_loading import load_rule_book
@@ -40,6 +40,12 @@ def test_a_reading_finer_than_the_display_is_doubted_and_nothing_else_changes(ty
     assert any(FINE in each.words for each in judged.doubts) is doubted
     assert not any(FINE in each.words for each in plain.doubts)
     assert (judged.outcome, judged.findings) == (plain.outcome, plain.findings)
+
+
+def test_over_range_is_doubted_for_no_digit_of_the_top_that_stands_in_its_place() -> None:
+    stated = parse_accuracy("insulation to 199.95: 3 % + 2 × 0.1")
+    entries = Entries(insulation=InsulationEntry(reading=parse_reading("OL", Unit.MEGOHM)))
+    assert judge(ITEM, entries, load_rule_book("gb"), stated=stated).doubts == ()
 
 
 def test_the_time_of_a_trip_is_doubted_likewise() -> None:
