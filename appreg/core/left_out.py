@@ -18,7 +18,8 @@ SAID_LEFT_OUT: Final = "left out"
 
 def row_of_left_out(facts: ItemFacts, book: RuleBook) -> Figure | None:
     """The row of the book that says which checks of such an item may be left out; None where none may."""
-    if facts.scope or facts.appliance_class is ApplianceClass.UNKNOWN:
+    # Others are earthed, and protected, through a device that is itself an RCD, as through a lead.
+    if facts.scope or facts.is_rcd or facts.appliance_class is ApplianceClass.UNKNOWN:
         return None
     return book.find(f"may-be-left-out.{requirement_row(facts)}")
 

@@ -184,10 +184,21 @@ def test_the_books_ask_what_the_sources_ask(row: Checked, book_id: str) -> None:
         (item("unknown"), ""),
         (replace(FIRST, scope="a standard of its own"), ""),
         (item("1", rcd="general", rating="30"), "earth-continuity functional"),
+        (replace(item("1", rcd="general", rating="30"), is_rcd=True), ""),
         (replace(OVEN, appliance_class=ApplianceClass.CLASS_I), "earth-continuity functional"),
         (replace(FIRST, assumed=(Fact.CLASS,)), "functional"),
     ],
-    ids=["cord set", "two cores", "lead", "class not known", "out of scope", "with RCD", "oven", "class assumed"],
+    ids=[
+        "cord set",
+        "two cores",
+        "lead",
+        "class not known",
+        "out of scope",
+        "with RCD",
+        "an RCD",
+        "oven",
+        "class assumed",
+    ],
 )
 def test_no_look_insulation_trip_or_microwave_is_ever_left_out_and_nothing_of_a_lead(
     facts: ItemFacts, checks: str, book_id: str
