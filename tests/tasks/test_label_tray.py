@@ -230,7 +230,7 @@ def test_an_item_that_fails_while_labels_are_drawn_is_named_with_its_place_and_n
 
     printed = print_labels(here.register, WHO, out=tmp_path / "l.pdf", start=24, today=TODAY, progress=other_desk)
     assert [each.sentence for each in printed.spoilt] == [
-        f"Destroy the label of HR-002 (sheet 2, place 1): it failed on {TODAY.isoformat()} meanwhile."
+        f"Destroy the label of HR-002 (sheet 2, place 1): it failed on 24 Nov 2026 meanwhile."
     ]
     waiting = waiting_labels(here.register)
     assert [(each.appliance.tag, each.queued.kind) for each in waiting] == [("HR-002", LabelKind.DO_NOT_USE)]
