@@ -33,5 +33,6 @@ def run(args: argparse.Namespace, console: Console) -> int:
     console.line(
         f"{target}: all of {source}, checked, up to line {copied.end.line} of the journal ({copied.end.time_in_words})."
     )
+    console.line(f"Open it with: appreg --register {target}")
     console.line("Go on with one of the two only: what is saved in the other from now on belongs to another history.")
     return ExitCode.FINE

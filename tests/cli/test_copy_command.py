@@ -21,7 +21,7 @@ def test_a_register_goes_over_and_comes_back_as_it_was(call: Call, place: Place,
     assert (over.json["register"], over.json["sound"]) == (str(place), True)
     again = call("copy", str(place), str(back))
     assert again.code == 0
-    assert "Go on with one of the two only" in again.out
+    assert f"Open it with: appreg --register {back}\nGo on with one of the two only" in again.out
     with open_register(first) as one, open_register(back) as other:
         assert all_of(one) == all_of(other)
     with open_register(place) as over_there:
