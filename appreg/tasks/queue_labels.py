@@ -9,8 +9,7 @@ from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
 from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.methods import left_out_because
-from appreg.core.outcomes import Outcome
+from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site, Visit
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
@@ -197,8 +196,9 @@ def remove_from_tray(register: Register, who: str, *, labels: Iterable[Uid]) -> 
 def _left_out(register: Register, queued: QueuedLabel) -> tuple[str, ...]:
     if queued.kind is not LabelKind.PASS:
         return ()
-    findings = findings_of(register, queued.inspection)
-    return tuple(check_words(each.check_name) for each in findings if left_out_because(each.method))
+    # What was not done has a method only where it was left out, be its reason readable or not.
+    undone = (each for each in findings_of(register, queued.inspection) if each.finding == CheckResult.NOT_DONE)
+    return tuple(check_words(each.check_name) for each in undone if each.method)
 
 
 def _next_date(item: Appliance) -> date | None:

@@ -146,6 +146,9 @@ def test_a_pass_without_a_check_says_on_its_label_which_one_and_a_failure_need_n
         for each in (whole, limited, failed)
     ]
     assert said == [[], ["limited: without earth continuity"], []]
+    here.register.rows("DROP TRIGGER finding_no_update")
+    here.register.rows("UPDATE finding SET method = '{\"spread\":\"?\"}' WHERE method LIKE '%left_out%'")
+    assert "limited: without earth continuity" in small_lines(waiting_for(here, limited).text()), "not readable"
 
 
 def test_printing_marks_labels_and_they_leave_the_tray(here: WorkedSite, tmp_path: Path) -> None:
