@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from textual.widgets import Static
 
-from appreg.cli.main import COMMANDS, parser_for
+from appreg.cli.main import COMMANDS
+from appreg.cli.words_parser import parser_for
 from appreg.core.records import Client
 from appreg.register.register_file import open_register
 from appreg.ui.app import APP_COMMANDS, AppregApp

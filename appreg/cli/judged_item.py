@@ -107,6 +107,8 @@ def _left_out(typed: Iterable[str]) -> dict[Check, str]:
             raise InputRefused(f"--left-out: '{shown(word[:40])}' is no check; choose from {', '.join(Check)}.")
         if not why:
             raise InputRefused(f"--left-out {word}: no reason is given; write it like {word}='cannot be run here'.")
+        if Check(word) in said:
+            raise InputRefused(f"--left-out: {word} is given twice; write both reasons as one.")
         said[Check(word)] = why
     return said
 

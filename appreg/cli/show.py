@@ -1,26 +1,15 @@
 """`appreg show`: one item with its rules and all that was recorded of it."""
 
 import argparse
-from typing import TYPE_CHECKING
-
-from appreg.cli.console import Console, JsonValue
-from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import opened
-from appreg.clock import local_today
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from appreg.core.records import Appliance, FindingRecord
-    from appreg.tasks.open_bench import PastInspection
-    from appreg.tasks.show_item import ItemPage
-
-
 from dataclasses import fields
 from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
+from appreg.cli.console import Console, JsonValue
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.opening import opened
+from appreg.clock import local_today
 from appreg.core.item_facts import assumed_in, measured_in
 from appreg.core.methods import left_out_because, method_words, readings_in
 
@@ -28,7 +17,7 @@ if TYPE_CHECKING:
     from appreg.core.interval_tables import Interval
     from appreg.core.records import Appliance, FindingRecord
     from appreg.tasks.open_bench import PastInspection
-
+    from appreg.tasks.show_item import ItemPage
 
 _RENAMED: Final = {"name": "item", "appliance_class": "class", "equipment_type": "type"}
 _JOINED: Final = frozenset({"site", "location", "category"})

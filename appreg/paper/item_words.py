@@ -158,12 +158,12 @@ def open_words(item: InspectedItem) -> str:
 
 def limited_words(item: InspectedItem) -> str:
     """Write what an inspection left out and why: limited: earth continuity left out (no earthed metal); else empty."""
-    parts = [f"{check_words(each.check_name)} left out ({why})" for each in item.findings if (why := _left_out(each))]
+    parts = [
+        f"{check_words(each.check_name)} left out ({why})"
+        for each in item.findings
+        if (why := left_out_because(each.method))
+    ]
     return f"limited: {'; '.join(parts)}" if parts else ""
-
-
-def _left_out(finding: FindingRecord) -> str:
-    return left_out_because(finding.method)
 
 
 def state_words(item: Appliance) -> str:

@@ -27,6 +27,8 @@ class LabelText:
     """The colour of the period, in the user's word; empty: none. A label of a failed item never shows it."""
     dates: DateForm = DateForm.WORDS
     """How its dates are written."""
+    without: tuple[str, ...] = ()
+    """The checks that a pass was given without, in words. A label of a failed item never shows them."""
     item: str = ""
     """What the item is, say Kettle."""
     next_date: date | None = None

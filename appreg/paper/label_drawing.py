@@ -57,6 +57,8 @@ def _needed_lines(label: LabelText) -> list[str]:
     passed = label.kind is LabelKind.PASS
     done = f"{'' if passed else 'failed '}{date_words(label.on, label.dates)}"
     lines = [" · ".join(part for part in (done, label.initials, label.colour if passed else "") if part)]
+    if label.without and passed:
+        lines.append(f"limited: without {', '.join(label.without)}")
     if label.next_date is not None and passed:
         lines.append(f"next due {date_words(label.next_date, label.dates)}")
     return [*lines, f"by {label.tester}"] if label.tester else lines

@@ -1,6 +1,6 @@
 """Change a record, or many items at once: the same validation for every kind."""
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
 from appreg.core.appliances import Fact
@@ -8,25 +8,19 @@ from appreg.core.lean_dataclasses import replace
 from appreg.core.provenance import after_change, assumed_of, assuming, measuring
 from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.rule_book_loading import load_rule_book
-from appreg.errors import InputRefused
+from appreg.core.uids import Uid
+from appreg.errors import AppregError, InputRefused
 from appreg.register.appliance_lists import appliances_of
 from appreg.register.inspection_lists import inspections_of_visit
 from appreg.register.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.check_record import checked
 from appreg.tasks.find_rules import RuleFinder
-from appreg.tasks.merge_changes import merged
+from appreg.tasks.merge_changes import merged, refuse_changed_since
 from appreg.tasks.settle_standing import read_standing, settle_items, settled
 
 if TYPE_CHECKING:
     from appreg.register.changes import Change
-
-
-from collections.abc import Callable, Sequence
-
-from appreg.core.uids import Uid
-from appreg.errors import AppregError
-from appreg.tasks.merge_changes import refuse_changed_since
 
 Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
 

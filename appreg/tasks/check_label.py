@@ -1,6 +1,7 @@
 """Check whether what a label says of its item still holds."""
 
 from appreg.core.appliances import ServiceState
+from appreg.core.dates_in_words import date_words
 from appreg.core.outcomes import Outcome
 from appreg.core.records import Appliance, LabelKind, QueuedLabel
 from appreg.register.register_file import Register
@@ -25,7 +26,7 @@ def may_bear_pass(item: Appliance, standing: Standing) -> bool:
 
 def _why_no_pass(queued: QueuedLabel, item: Appliance, standing: Standing) -> str:
     if standing.failure is not None:
-        return f"failed on {standing.failure.date.isoformat()}"
+        return f"failed on {date_words(standing.failure.date)}"
     if item.state is not ServiceState.IN_SERVICE:
         return f"is {item.state}"
     if standing.last is None or standing.last.uid != queued.inspection:

@@ -1,27 +1,18 @@
 """End work on an open register, before it is closed: what is kept of it outside, a copy first."""
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import Final
 
 from appreg.clock import Instant
 from appreg.errors import AppregError
-from appreg.tasks.remember_seals import remember
-
-if TYPE_CHECKING:
-    from appreg.register.register_file import Register
-    from appreg.register.register_problems import Progress
-    from appreg.tasks.keep_settings import Settings
-
-
-from typing import Final
-
 from appreg.register.copying import copies_folder, origin_end
 from appreg.register.journal_ends import journal_end
 from appreg.register.register_file import Register
 from appreg.register.register_problems import Progress
 from appreg.tasks.keep_copy import keep_copy, keep_in_second, problem_words, same_kept_copy
-from appreg.tasks.keep_settings import Settings
+from appreg.tasks.keep_settings import Settings, load_settings, settings_path
 from appreg.tasks.list_copies import list_copies
+from appreg.tasks.remember_seals import remember
 
 PROGRAMS: Final = ("appreg", "appreg demo")
 """Whom the journal names where the program wrote of its own accord."""
@@ -65,12 +56,12 @@ def _worked_on(register: Register) -> bool:
 
 
 def end_work(
-    register: "Register",
+    register: Register,
     *,
-    settings: "Settings",
+    settings: Settings,
     environ: Mapping[str, str],
     now: Instant,
-    progress: "Progress | None" = None,
+    progress: Progress | None = None,
 ) -> tuple[str, ...]:
     """The sentences to be said after work, none where all went well; never raises for what can wait."""
     remember(register, environ)
@@ -78,11 +69,9 @@ def end_work(
 
 
 def end_command(
-    register: "Register", *, environ: Mapping[str, str], now: Instant, progress: "Progress | None" = None
+    register: Register, *, environ: Mapping[str, str], now: Instant, progress: Progress | None = None
 ) -> tuple[str, ...]:
     """As end_work(), after one command that wrote: where no copy was kept within a day."""
-    from appreg.tasks.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
-
     if copy_is_of_today(register, now):
         return ()
     try:

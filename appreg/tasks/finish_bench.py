@@ -4,6 +4,7 @@ from collections.abc import Collection, Mapping
 
 from appreg.core.appliances import Fact
 from appreg.core.checks import Check, Entries
+from appreg.core.dates_in_words import date_words
 from appreg.core.records import Appliance, InspectionKind, Person
 from appreg.core.uids import Uid
 from appreg.register.inspection_lists import effective_inspections
@@ -64,6 +65,6 @@ def _refuse_inspected_meanwhile(register: Register, appliance: Uid, seen: Collec
     if new:
         item, by = register.get(Appliance, appliance), register.get(Person, new[0].person)
         raise ChangedMeanwhile(
-            f"{item.tag} was inspected at another desk meanwhile: {new[0].outcome} on {new[0].date.isoformat()}, by "
+            f"{item.tag} was inspected at another desk meanwhile: {new[0].outcome} on {date_words(new[0].date)}, by "
             f"{by.name}. What stands here is not kept yet; look at that first, then keep it as a further inspection."
         )

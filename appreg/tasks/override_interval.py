@@ -19,12 +19,10 @@ from appreg.tasks.check_record import LONGEST_NOTE
 from appreg.tasks.find_rules import RuleFinder
 from appreg.tasks.merge_changes import ChangedMeanwhile, author_words
 from appreg.tasks.settle_standing import settle_items
+from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, EvidenceRules, weigh_evidence
 
 if TYPE_CHECKING:
     from appreg.register.changes import Change
-
-
-from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, EvidenceRules, weigh_evidence
 
 _KIND_WORDS: Final = {IntervalKind.VISUAL: "visual inspection", IntervalKind.TEST: "inspection and test"}
 

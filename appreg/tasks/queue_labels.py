@@ -9,13 +9,15 @@ from appreg.core.appliances import ServiceState
 from appreg.core.asset_tags import tag_order
 from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import dataclass
-from appreg.core.outcomes import Outcome
+from appreg.core.outcomes import CheckResult, Outcome
 from appreg.core.records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site, Visit
 from appreg.core.rule_book import RuleBook
 from appreg.core.rule_book_loading import load_rule_book
 from appreg.core.uids import Uid
+from appreg.paper.item_words import check_words
 from appreg.paper.label_content import LabelText
 from appreg.paper.qr_codes import payload_for
+from appreg.register.inspection_lists import findings_of
 from appreg.register.register_file import Register
 from appreg.tasks.check_label import may_bear_pass, why_untrue
 from appreg.tasks.find_rules import RuleFinder
@@ -38,6 +40,8 @@ class WaitingLabel:
     visit: Visit
     book: RuleBook
     """The rule book of the inspection."""
+    without: tuple[str, ...] = ()
+    """The checks that the inspection left out with a reason, in words."""
     untrue: str = ""
     """Why it must not be printed as things stand, in words that follow 'it'; empty: it tells the truth."""
 
@@ -55,6 +59,7 @@ class WaitingLabel:
             next_date=_next_date(self.appliance) if dated and passed else None,
             tester=self._tester(),
             colour=self.visit.period_colour if passed else "",
+            without=self.without if passed else (),
             dates=self.book.date_form,
             payload=payload_for(self.appliance.uid),
         )
@@ -174,6 +179,7 @@ class _Look:
             person=self._people[inspection.person],
             visit=self._visits[inspection.visit],
             book=load_rule_book(inspection.rule_book),
+            without=_left_out(self._register, queued),
             untrue=why_untrue(self._register, queued, item),
         )
 
@@ -185,6 +191,14 @@ def remove_from_tray(register: Register, who: str, *, labels: Iterable[Uid]) -> 
         for each in waiting:
             change.remove(each)
     return len(waiting)
+
+
+def _left_out(register: Register, queued: QueuedLabel) -> tuple[str, ...]:
+    if queued.kind is not LabelKind.PASS:
+        return ()
+    # What was not done has a method only where it was left out, be its reason readable or not.
+    undone = (each for each in findings_of(register, queued.inspection) if each.finding == CheckResult.NOT_DONE)
+    return tuple(check_words(each.check_name) for each in undone if each.method)
 
 
 def _next_date(item: Appliance) -> date | None:

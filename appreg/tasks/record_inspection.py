@@ -280,7 +280,7 @@ def _refuse_look_after_failure(item: Appliance, inspection: Inspection, before: 
     looked = inspection.kind is InspectionKind.VISUAL and inspection.outcome is Outcome.PASS
     if looked and before.failure is not None:
         raise InputRefused(
-            f"{item.tag} failed on {before.failure.date.isoformat()}: a visual inspection alone cannot put that right; "
+            f"{item.tag} failed on {date_words(before.failure.date)}: a visual inspection alone cannot put that right; "
             "after the repair record a combined inspection and test."
         )
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from appreg.core.appliances import ServiceState
+from appreg.core.dates_in_words import date_words
 from appreg.core.lean_dataclasses import replace
 from appreg.core.records import Appliance, QueuedLabel
 from appreg.core.text import clean
@@ -38,7 +39,7 @@ def _refuse_standing_failure(register: Register, item: Appliance) -> None:
     failure = read_standing(register, item.uid).failure
     if failure is not None:
         raise InputRefused(
-            f"{item.tag} failed on {failure.date.isoformat()} and has not passed since: after the repair record a "
+            f"{item.tag} failed on {date_words(failure.date)} and has not passed since: after the repair record a "
             "combined inspection and test, which returns it to service."
         )
 

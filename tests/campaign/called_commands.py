@@ -17,7 +17,8 @@ from unittest.mock import patch
 
 from appreg.cli import demo, open_ui
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.main import command_in, main
+from appreg.cli.main import main
+from appreg.cli.words_parser import command_in
 
 LONGEST: Final = 5.0
 """Seconds of the processor that a command over a small register may take, however busy the machine is."""

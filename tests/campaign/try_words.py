@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from appreg.cli.main import command_in
+from appreg.cli.words_parser import command_in
 from tests.campaign.called_commands import call, faults_of, surroundings
 from tests.campaign.command_grammar import Grammar
 from tests.campaign.small_world import small_world

@@ -1,5 +1,6 @@
 """`appreg copy` moves a whole register between files and databases, and only a sound one to where nothing is."""
 
+import shutil
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -20,11 +21,22 @@ def test_a_register_goes_over_and_comes_back_as_it_was(call: Call, place: Place,
     assert (over.json["register"], over.json["sound"]) == (str(place), True)
     again = call("copy", str(place), str(back))
     assert again.code == 0
-    assert "Go on with one of the two only" in again.out
+    assert f"Open it with: appreg --register {back}\nGo on with one of the two only" in again.out
     with open_register(first) as one, open_register(back) as other:
         assert all_of(one) == all_of(other)
     with open_register(place) as over_there:
         assert list(problems(over_there)) == []
+
+
+def test_a_copy_where_another_register_stood_is_what_was_wanted_there(call: Call, tmp_path: Path) -> None:
+    first, second = tmp_path / "first.sqlite", tmp_path / "second.sqlite"
+    assert [call("new", str(each)).code for each in (first, second)] == [0, 0]
+    assert call("--register", str(second), "due").code == 0
+    second.unlink()
+    shutil.rmtree(tmp_path / "second.copies", ignore_errors=True)
+    assert call("copy", str(first), str(second)).code == 0
+    opened = call("--register", str(second), "due")
+    assert (opened.code, opened.err) == (0, "")
 
 
 def test_nothing_is_copied_over_what_is_there(call: Call, tmp_path: Path) -> None:

@@ -65,6 +65,10 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
         (["--rule-book", "own.toml", "--overlay", "b.toml"], "--overlay goes with a rule book of the program"),
         (["--leakage-method", "guess"], "invalid choice: 'guess'"),
         (["--left-out", "earth=x"], "--left-out: 'earth' is no check; choose from visual, earth-continuity"),
+        (
+            ["--left-out", "leakage=no lead", "--left-out", "Leakage=no time"],
+            "--left-out: leakage is given twice; write both reasons as one.",
+        ),
         (["--left-out", "leakage= "], "--left-out leakage: no reason is given; write it like leakage="),
         (
             ["--earth", "0.1", "--left-out", "earth-continuity=x"],

@@ -123,7 +123,7 @@ def test_a_label_to_destroy_is_named_on_standard_error_and_in_json_and_the_exit_
     answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--json")
     assert answer.code == 1
     assert answer.err == (
-        "appreg: Destroy the label of HR-001 (sheet 1, place 1): it failed on 2026-11-24 meanwhile.\n"
+        "appreg: Destroy the label of HR-001 (sheet 1, place 1): it failed on 24 Nov 2026 meanwhile.\n"
     )
     (destroyed,) = json.loads(answer.out)["destroy"]
     assert (destroyed["tag"], destroyed["sheet"], destroyed["place"]) == ("HR-001", 1, 1)

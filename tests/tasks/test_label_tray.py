@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from appreg.core.appliances import ServiceState
-from appreg.core.checks import LeakageEntry
+from appreg.core.checks import Check, LeakageEntry
 from appreg.core.label_fields import LabelField
 from appreg.core.lean_dataclasses import replace
 from appreg.core.readings import Unit, parse_reading
@@ -133,6 +133,24 @@ def test_a_colour_of_the_period_is_the_users_word_and_stands_on_pass_labels_of_i
     assert lines == ["24 Nov 2026 · WA", "24 Nov 2026 · WA · [red]", "failed 24 Nov 2026 · WA"]
 
 
+def test_a_pass_without_a_check_says_on_its_label_which_one_and_a_failure_need_not(here: WorkedSite) -> None:
+    without = {Check.EARTH_CONTINUITY: "no earthed metal to be reached"}
+    whole, limited, failed = here.kettle(), here.kettle(), here.kettle()
+    here.record(whole, combined())
+    here.record(limited, replace(combined(earth=""), left_out=without))
+    here.record(failed, replace(combined(earth="", insulation="0.1"), left_out=without))
+    kinds = [waiting_for(here, each).text().kind for each in (whole, limited, failed)]
+    assert kinds == [LabelKind.PASS, LabelKind.PASS, LabelKind.DO_NOT_USE]
+    said = [
+        [line for line in small_lines(waiting_for(here, each).text()) if "limited" in line]
+        for each in (whole, limited, failed)
+    ]
+    assert said == [[], ["limited: without earth continuity"], []]
+    here.register.rows("DROP TRIGGER finding_no_update")
+    here.register.rows("UPDATE finding SET method = '{\"spread\":\"?\"}' WHERE method LIKE '%left_out%'")
+    assert "limited: without earth continuity" in small_lines(waiting_for(here, limited).text()), "not readable"
+
+
 def test_printing_marks_labels_and_they_leave_the_tray(here: WorkedSite, tmp_path: Path) -> None:
     for _ in range(3):
         here.record(here.kettle(), combined())
@@ -230,7 +248,7 @@ def test_an_item_that_fails_while_labels_are_drawn_is_named_with_its_place_and_n
 
     printed = print_labels(here.register, WHO, out=tmp_path / "l.pdf", start=24, today=TODAY, progress=other_desk)
     assert [each.sentence for each in printed.spoilt] == [
-        f"Destroy the label of HR-002 (sheet 2, place 1): it failed on {TODAY.isoformat()} meanwhile."
+        "Destroy the label of HR-002 (sheet 2, place 1): it failed on 24 Nov 2026 meanwhile."
     ]
     waiting = waiting_labels(here.register)
     assert [(each.appliance.tag, each.queued.kind) for each in waiting] == [("HR-002", LabelKind.DO_NOT_USE)]

@@ -109,7 +109,9 @@ def test_readings_of_a_visual_inspection_are_refused_rather_than_lost(here: Work
 def test_a_repaired_item_returns_only_by_a_complete_pass(here: WorkedSite) -> None:
     kettle = here.kettle()
     here.record(kettle, combined(earth="0.5"))
-    with pytest.raises(InputRefused, match="visual inspection alone cannot put that right"):
+    with pytest.raises(
+        InputRefused, match=r"failed on \d\d \w{3} 20\d\d: a visual inspection alone cannot put that right"
+    ):
         here.record(kettle, Entries(visual=True), kind=LOOK)
     with pytest.raises(InputRefused, match="has not passed since"):
         set_service_state(here.register, WHO, appliance=kettle.uid, state=ServiceState.IN_SERVICE)
