@@ -61,7 +61,7 @@ def facts_from(args: argparse.Namespace) -> ItemFacts:
         is_rcd=args.item_is_rcd,
         connection=_connection(args),
         phases=int(args.phases),
-        rated_volts=_whole_volts(args.rated_volts),
+        rated_volts=_whole_volts(args.rated_volts, "--rated-volts"),
         owner=Owner(args.owner) if args.owner else None,
         assumed=_facts(args.assumed or "", "--assumed"),
         measured=_measured_facts(args),
@@ -115,15 +115,15 @@ def _left_out(typed: Iterable[str]) -> dict[Check, str]:
 
 def _setup(args: argparse.Namespace) -> Setup:
     """How it was measured."""
-    volts = _positive(args.insulation_volts, "--insulation-volts", "V")
+    volts = _whole_volts(args.insulation_volts, "--insulation-volts")
     return Setup(
         earth_current=EARTH_CURRENTS.get(args.earth_current or ""),
         conductor_celsius=decimal_typed(
             args.conductor_temperature or "", field="--conductor-temperature", units=("°C", "C")
         ),
-        insulation_volts=None if volts is None else int(volts),
+        insulation_volts=volts,
         lines_linked=args.lines_linked,
-        second_volts={} if volts is None else dict.fromkeys(INSULATIONS[1:], int(volts)),
+        second_volts={} if volts is None else dict.fromkeys(INSULATIONS[1:], volts),
         leakage_method=LeakageMethod(args.leakage_method) if args.leakage_method else None,
         rated_volts=_positive(args.rated_volts, "--rated-volts", "V"),
         two_pole_symmetric=args.two_pole_symmetric,
@@ -173,8 +173,12 @@ def _facts(typed: str, option: str) -> tuple[Fact, ...]:
     return tuple(fact for fact in Fact if fact in named)
 
 
-def _whole_volts(typed: str | None) -> int | None:
-    volts = _positive(typed, "--rated-volts", "V")
+def _whole_volts(typed: str | None, option: str) -> int | None:
+    volts = _positive(typed, option, "V")
+    if volts is not None and volts % 1:
+        raise InputRefused(
+            f"{option}: {volts} V is no whole number of volts; give the nearest that stands on the plate or display."
+        )
     return None if volts is None else int(volts)
 
 

@@ -64,6 +64,8 @@ def test_the_exit_code_and_the_last_word_follow_the_outcome(
         (["--overlay", "no/such.toml"], "no/such.toml cannot be read (No such file or directory); check the path."),
         (["--rule-book", "own.toml", "--overlay", "b.toml"], "--overlay goes with a rule book of the program"),
         (["--leakage-method", "guess"], "invalid choice: 'guess'"),
+        (["--rated-volts", "230.9"], "--rated-volts: 230.9 V is no whole number of volts"),
+        (["--insulation-volts", "500.9"], "--insulation-volts: 500.9 V is no whole number of volts"),
         (["--left-out", "earth=x"], "--left-out: 'earth' is no check; choose from visual, earth-continuity"),
         (
             ["--left-out", "leakage=no lead", "--left-out", "Leakage=no time"],
