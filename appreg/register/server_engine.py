@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from functools import cached_property
 from itertools import count
 from typing import TYPE_CHECKING, Any, Final
@@ -51,7 +51,7 @@ def connect(place: ServerPlace) -> "psycopg.Connection[tuple[Any, ...]]":
         given = conninfo_to_dict(place.address)
     except psycopg.ProgrammingError as error:
         raise InputRefused(f"{place} is no address of a database ({_first_line(error)}).") from error
-    if given.get("password"):
+    if given.get("password") or given.get("sslpassword"):
         # It would stand in lists of processes, in histories of shells, and wherever a register is named.
         raise InputRefused(
             "A password does not belong in the register's address; put it into ~/.pgpass or a service file."
@@ -218,7 +218,7 @@ class ServerEngine:
     @contextmanager
     def attempt(self) -> Iterator[None]:
         """What is refused within leaves the change around it as it was."""
-        with self.sentences(), self.raw.transaction():
+        with self.sentences(), self.raw.transaction() if self._within else nullcontext():
             yield
 
     @contextmanager

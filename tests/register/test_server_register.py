@@ -82,6 +82,8 @@ def test_the_database_itself_refuses(statement: str, there: ServerPlace) -> None
         ("ALTER TABLE finding DISABLE TRIGGER finding_no_delete", "finding"),
         ("ALTER TABLE appliance DROP CONSTRAINT appliance_phases_check", "appliance"),
         ("ALTER TABLE client ADD COLUMN more text", "client"),
+        ("ALTER TABLE client DROP COLUMN name", "client"),
+        ("CREATE TABLE theirs (client text REFERENCES client(uid))", "theirs"),
         (
             "CREATE OR REPLACE FUNCTION appreg_refuse() RETURNS trigger LANGUAGE plpgsql AS $$BEGIN RETURN NEW; END$$",
             "",
@@ -99,6 +101,45 @@ def test_what_is_altered_behind_its_back_is_found(alter: str, table: str, there:
         found = list(problems(register))
     assert found
     assert not table or table in {each.table for each in found}
+
+
+def test_damage_that_ends_one_part_of_the_check_leaves_the_others_to_be_done(there: ServerPlace) -> None:
+    build_register(there).close()
+    with _raw(there) as raw:
+        raw.execute(b"ALTER TABLE client DROP COLUMN name; SET session_replication_role = replica")
+        raw.execute(b"UPDATE visit SET notes = 'Eve'; UPDATE journal SET who = 'Eve' WHERE sequence = 5")
+    with open_register(there, create=False) as register:
+        found = list(problems(register))
+    assert {"journal", "visit"} <= {each.table for each in found}
+    assert not any("aborted" in each.sentence for each in found)
+
+
+def test_lines_of_one_time_are_taken_in_the_order_they_were_written(there: ServerPlace) -> None:
+    with build_register(there) as register:
+        for name in ("Second", "Third"):
+            with register.change("Sam") as change:
+                change.put(replace(CLIENT, name=name))
+    with _raw(there) as raw:
+        # As an older program could stamp them, and the rows lie in the database in any order.
+        raw.execute(b"SET session_replication_role = replica")
+        raw.execute(b"CREATE TEMP TABLE kept AS SELECT * FROM journal ORDER BY sequence DESC")
+        raw.execute(b"UPDATE kept SET time = (SELECT min(time) FROM kept)")
+        raw.execute(b"TRUNCATE journal")
+        raw.execute(b"INSERT INTO journal SELECT * FROM kept")
+    with open_register(there, create=False) as register:
+        assert [line.after and line.after["name"] for line in history_of(register, CLIENT.uid)] == [
+            CLIENT.name, "Second", "Third",
+        ]  # fmt: skip
+        found = [each for each in problems(register) if each.table != "journal" or each.column != "time"]
+        assert not [each for each in found if "the lines before it say" in each.sentence or each.table == "client"]
+
+
+def test_an_address_whose_schema_is_not_there_is_told(there: ServerPlace) -> None:
+    nowhere = ServerPlace(there.address + "x", there.beside)
+    with pytest.raises(InputRefused, match="appreg new"):
+        open_register(nowhere, create=False)
+    with pytest.raises(RegisterUnusable, match="schema"):
+        make_anywhere(nowhere)
 
 
 def test_a_sound_register_is_found_sound(there: ServerPlace) -> None:
@@ -271,3 +312,5 @@ def test_no_address_is_taken_for_a_place(tmp_path: Path) -> None:
     with pytest.raises(InputRefused, match="pgpass") as refused:
         open_register(ServerPlace("postgresql://host/x?password=hush", tmp_path / "x"))
     assert "hush" not in str(refused.value)
+    with pytest.raises(InputRefused, match="pgpass"):
+        open_register(ServerPlace("postgresql://host/x?sslpassword=hush", tmp_path / "x"))
