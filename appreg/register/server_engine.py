@@ -14,6 +14,7 @@ from psycopg.pq import TransactionStatus
 
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.places import ServerPlace
+from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.server_dialect import POSTGRES
 from appreg.register.server_errors import cannot_connect, server_sentences
 
@@ -30,6 +31,8 @@ _SETTINGS: Final = (
 _OLDEST: Final = 120000
 _HOLD: Final = "SELECT value FROM register_meta WHERE key = 'origin' FOR UPDATE"
 """Whoever writes holds this row: the journal's chain is written by one at a time."""
+_OWN_TABLES: Final = ", ".join((*KINDS_BY_TABLE, "journal", "migration", "register_meta"))
+"""There may be more in the database."""
 _CHANNEL: Final = "SELECT 'appreg_' || CAST(CAST('register_meta' AS regclass) AS oid)"
 _AT_ONCE: Final = 1000
 _RESTING: Final = 4
@@ -192,7 +195,7 @@ class ServerEngine:
     @contextmanager
     def transaction(self) -> Iterator[None]:
         """Hold the register against all other writers, and save all of it or nothing."""
-        with self._begun("BEGIN"):
+        with self._begun():
             self.rows(_HOLD)
             yield
             self.rows(f"SELECT pg_notify(channel, '') FROM ({_CHANNEL}) AS own(channel)")
@@ -200,7 +203,7 @@ class ServerEngine:
     @contextmanager
     def alone(self, lock: str) -> Iterator[None]:
         """Hold a lock of the whole database while its tables are made or altered."""
-        with self.sentences(), self._begun("BEGIN"):
+        with self.sentences(), self._begun():
             self.rows("SET LOCAL lock_timeout = '60s'")
             self.rows(lock)
             yield
@@ -222,10 +225,11 @@ class ServerEngine:
             yield
 
     @contextmanager
-    def _begun(self, begin: str) -> Iterator[None]:
+    def _begun(self) -> Iterator[None]:
         self.rows("SELECT 1")  # where the server went and came back, the connection is made anew now
         connection = self.raw
-        connection.execute(begin.encode())
+        # Whatever the server is set to: who waited for others has to see what they saved.
+        connection.execute(b"BEGIN ISOLATION LEVEL READ COMMITTED")
         self._within = True
         try:
             yield
@@ -273,7 +277,7 @@ class ServerEngine:
     def tune(self) -> None:
         """Let PostgreSQL tidy up and look at the data again; where it may not, all stays as it is."""
         with suppress(psycopg.DatabaseError):
-            self.raw.execute(b"VACUUM ANALYZE")
+            self.raw.execute(f"VACUUM ANALYZE {_OWN_TABLES}".encode())
 
     def again(self) -> "ServerEngine":
         """Take a connection that rests, or connect once more."""

@@ -4,6 +4,7 @@ from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from threading import Thread
+from urllib.parse import quote
 
 import psycopg
 import pytest
@@ -14,6 +15,7 @@ from appreg.register import migrations, server_opening
 from appreg.register.carrying import carry
 from appreg.register.checking import problems
 from appreg.register.file_marks import NEWEST
+from appreg.register.half_filled import damaged_benches, half_filled_of
 from appreg.register.journal import history_of
 from appreg.register.later_tables import MIGRATIONS
 from appreg.register.places import Place, ServerPlace
@@ -21,6 +23,7 @@ from appreg.register.register_file import Register, open_register
 from appreg.register.register_making import make_anywhere
 from appreg.register.server_dialect import searched_words, words_of
 from tests.postgres_server import PostgresServer, why_no_server
+from tests.register.refused_statements import REFUSED
 from tests.register.sample_register import CLIENT, EVERYTHING, KETTLE, all_of, build_register, item
 
 pytestmark = pytest.mark.skipif(bool(why_no_server()), reason=why_no_server() or "a server is there")
@@ -31,6 +34,13 @@ def there(server: PostgresServer, tmp_path: Path) -> ServerPlace:
     return server.new_place(tmp_path / "there")
 
 
+_OF_FILES = (
+    # A number is written as its figures here, and a row is not replaced by inserting it.
+    "UPDATE appliance SET next_test = 5",
+    "INSERT OR REPLACE INTO finding SELECT * FROM finding",
+)
+
+
 def _raw(there: ServerPlace) -> "psycopg.Connection[tuple[object, ...]]":
     return psycopg.connect(there.address, autocommit=True)
 
@@ -38,28 +48,10 @@ def _raw(there: ServerPlace) -> "psycopg.Connection[tuple[object, ...]]":
 @pytest.mark.parametrize(
     "statement",
     [
-        "UPDATE appliance SET next_test = '2026-02-30'",
-        "UPDATE appliance SET next_test = '24.11.2026'",
-        "UPDATE appliance SET heating = 2",
-        "UPDATE appliance SET phases = 2",
-        "UPDATE appliance SET power_w = 'much'",
-        "UPDATE appliance SET fuse_a = '1E5'",
-        "UPDATE appliance SET name = NULL",
-        "UPDATE appliance SET uid = 'short'",
+        *(statement for statement in REFUSED if statement not in _OF_FILES),
         "UPDATE appliance SET state = 'on fire'",
-        "UPDATE category SET visual_items = 'plug'",
-        "UPDATE visit SET date = '2026-13-01'",
-        "UPDATE appliance SET site = '00000000000000000000000000'",
-        "DELETE FROM site",
-        "UPDATE inspection SET remarks = 'x'",
-        "DELETE FROM inspection",
-        "UPDATE finding SET reading = '0.1'",
-        "DELETE FROM finding",
-        "UPDATE journal SET who = 'x'",
-        "DELETE FROM journal",
         "TRUNCATE journal",
         "TRUNCATE inspection CASCADE",
-        "DELETE FROM migration",
     ],
 )
 def test_the_database_itself_refuses(statement: str, there: ServerPlace) -> None:
@@ -169,6 +161,61 @@ def test_each_desk_holds_the_chain_in_turn(there: ServerPlace) -> None:
     with open_register(there, create=False) as register:
         assert len(register.find(Client)) == 46
         assert list(problems(register)) == []
+
+
+def test_a_desk_that_waited_goes_on_from_what_the_other_saved_whatever_the_server_is_set_to(there: ServerPlace) -> None:
+    build_register(there).close()
+    strict = ServerPlace(there.address + quote(" -cdefault_transaction_isolation=serializable"), there.beside)
+    refused: list[Exception] = []
+
+    def wait() -> None:
+        try:
+            with open_register(strict, create=False) as register, register.change("Ben") as change:
+                change.put(replace(CLIENT, name="Ben's"))
+        except Exception as error:  # noqa: BLE001 - told below
+            refused.append(error)
+
+    waiting = Thread(target=wait)
+    with open_register(there, create=False) as register:
+        with register.change("Ann") as change:
+            change.put(replace(CLIENT, name="Ann's"))
+            waiting.start()
+            while not register.rows("SELECT 1 FROM pg_locks WHERE NOT granted"):
+                assert waiting.is_alive()
+        waiting.join()
+        assert refused == []
+        assert register.get(Client, CLIENT.uid).name == "Ben's"
+        assert list(problems(register)) == []
+
+
+def test_other_tables_of_the_database_are_not_tidied_up(there: ServerPlace) -> None:
+    with build_register(there) as register, _raw(there) as raw:
+        raw.execute(b"CREATE SCHEMA others; CREATE TABLE others.theirs (x int)")
+        register.tune()
+        looked_at = (
+            "SELECT count(*) FROM pg_stat_all_tables WHERE relname = ? AND schemaname = {} AND last_analyze IS NOT NULL"
+        )
+        raw.execute(b"SELECT pg_stat_clear_snapshot()")
+        assert register.rows(looked_at.format("current_schema()"), ("journal",)) == [(1,)]
+        assert register.rows(looked_at.format("'others'"), ("theirs",)) == [(0,)]
+        raw.execute(b"DROP SCHEMA others CASCADE")
+
+
+def test_half_filled_benches_are_read_alike_in_a_file_and_in_a_database(there: ServerPlace, tmp_path: Path) -> None:
+    kept = []
+    for place in (there, tmp_path / "r.appreg"):
+        with build_register(place) as register:
+            assert register.rows("SELECT 1 FROM bench_draft")
+            assert list(damaged_benches(register)) == []
+            kept.append(half_filled_of(register))
+            rows = register.rows("SELECT visit, appliance, body FROM bench_draft")
+            assert kept[-1] == {tuple(cell.encode() for cell in row) for row in rows}
+    assert kept[0] == kept[1]
+    with _raw(there) as raw:
+        raw.execute(b"SET session_replication_role = replica")
+        raw.execute("UPDATE bench_draft SET visit = %s", ("0" * 26,))
+    with open_register(there, create=False) as register:
+        assert [sentence for sentence in damaged_benches(register) if "not there" in sentence]
 
 
 def test_a_server_that_went_is_told_and_all_goes_on_when_it_is_back(tmp_path: Path) -> None:
