@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from appreg.core.text import shown
 from appreg.errors import RegisterUnusable
-from appreg.register.dialect import SQLITE, inserted
+from appreg.register.dialect import SEARCHED, SQLITE, inserted
 from appreg.register.file_opening import OpenedFile, open_file
 from appreg.register.register_errors import sentences
 
@@ -23,7 +23,7 @@ _INDEX_AFTERWARDS: Final = 1000
 """From so many new items on, the search index is filled once at the end."""
 _INDEXING: Final = "appliance_text_insert"
 """The trigger that fills it row by row."""
-_WORDS: Final = "tag, name, make, model, serial"
+_WORDS: Final = ", ".join(SEARCHED)
 _LOOKED_AT: Final = 1000
 """Rows of each index that are looked at."""
 _NO_TEXT: Final = "Could not decode to UTF-8"
