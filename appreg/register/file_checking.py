@@ -54,7 +54,7 @@ class FileCheck:
 
     def hold(self) -> None:
         """From here on everything is seen as it is now, whatever others write."""
-        self.register.connection.execute("BEGIN")
+        self.register.engine.hold()
 
     def own(self) -> Iterator[Iterator[Problem]]:
         """File, references, tables."""
