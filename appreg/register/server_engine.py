@@ -169,6 +169,7 @@ class ServerEngine:
 
     def stream(self, statement: str, parameters: "Parameters" = ()) -> Iterator[tuple[Any, ...]]:
         """The rows of a query, fetched some at a time."""
+        self._mend()
         with self.sentences():
             status = self.raw.info.transaction_status
             within = status == TransactionStatus.INTRANS
@@ -177,6 +178,11 @@ class ServerEngine:
                 cursor.itersize = _AT_ONCE
                 cursor.execute(text.encode())
                 yield from cursor
+
+    def _mend(self) -> None:
+        """Where the server went and came back, rows() makes the connection anew."""
+        if not self._within:
+            self.rows("SELECT 1")
 
     def put_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
         """Insert them; many are copied in."""
@@ -226,7 +232,7 @@ class ServerEngine:
 
     @contextmanager
     def _begun(self) -> Iterator[None]:
-        self.rows("SELECT 1")  # where the server went and came back, the connection is made anew now
+        self._mend()
         connection = self.raw
         # Whatever the server is set to: who waited for others has to see what they saved.
         connection.execute(b"BEGIN ISOLATION LEVEL READ COMMITTED")
@@ -276,7 +282,7 @@ class ServerEngine:
 
     def tune(self) -> None:
         """Let PostgreSQL tidy up and look at the data again; where it may not, all stays as it is."""
-        with suppress(psycopg.DatabaseError):
+        with suppress(psycopg.DatabaseError, RegisterUnusable):
             self.raw.execute(f"VACUUM ANALYZE {_OWN_TABLES}".encode())
 
     def again(self) -> "ServerEngine":

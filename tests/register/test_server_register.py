@@ -228,8 +228,12 @@ def test_a_server_that_went_is_told_and_all_goes_on_when_it_is_back(tmp_path: Pa
                 register.find(Client)
             with pytest.raises(RegisterUnusable, match="cannot be reached"), register.change("Sam"):
                 raise AssertionError
+            register.tune()
             own.start()
             assert register.find(Client) == [CLIENT]
+            own.stop("immediate")
+            own.start()
+            assert list(register.stream("SELECT uid FROM client")) == [(CLIENT.uid,)]
             with register.change("Sam") as change:
                 change.put(replace(CLIENT, name="Back"))
             _stop_within_a_change(own, register)
