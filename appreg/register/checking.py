@@ -80,7 +80,7 @@ def _held(check: OwnCheck) -> Iterator[Problem]:
 def _as_far_as_it_goes(register: Register, part: Iterator[Problem]) -> Iterator[Problem]:
     """Where damage ends one part of the check, the others are done all the same."""
     try:
-        with register.engine.sentences():
+        with register.engine.attempt():
             yield from part
     except RegisterUnusable as damage:
         yield Problem(table="(file)", sentence=str(damage))

@@ -12,6 +12,10 @@ _LONGEST: Final = 200
 """Characters of a query that are looked at."""
 
 
+SEARCHED: Final = ("tag", "name", "make", "model", "serial")
+"""The fields of an item that hold the words it is found by."""
+
+
 class Derived(NamedTuple):
     """A column that is worked out from fields and kept beside them: the journal does not tell it."""
 

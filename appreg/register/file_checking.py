@@ -12,7 +12,7 @@ from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.file_engine import FileEngine
 from appreg.register.file_marks import NEWEST
 from appreg.register.later_tables import MIGRATIONS
-from appreg.register.record_kinds import KINDS_BY_TABLE
+from appreg.register.record_kinds import JOURNALLED
 from appreg.register.register_file import Register, opened_register
 from appreg.register.register_problems import Problem, key_words
 
@@ -54,7 +54,7 @@ class FileCheck:
 
     def hold(self) -> None:
         """From here on everything is seen as it is now, whatever others write."""
-        self.register.connection.execute("BEGIN")
+        self.register.engine.hold()
 
     def own(self) -> Iterator[Iterator[Problem]]:
         """File, references, tables."""
@@ -118,8 +118,8 @@ def _file_problems(register: Register) -> Iterator[Problem]:
 
 def _reference_problems(register: Register) -> Iterator[Problem]:
     for table, rowid, parent, number in register.rows("PRAGMA foreign_key_check"):
-        if not KINDS_BY_TABLE[table].journalled:
-            continue  # told, but no evidence
+        if table not in JOURNALLED:
+            continue  # told, but no evidence; or another's table, which is told of as that
         column = next(row[3] for row in register.rows(f'PRAGMA foreign_key_list("{table}")') if row[0] == number)
         found = register.rows(f'SELECT uid FROM "{table}" WHERE rowid = ?', (rowid,))
         uid = key_words(found[0][0] if found else None)

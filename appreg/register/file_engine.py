@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from appreg.core.text import shown
 from appreg.errors import RegisterUnusable
-from appreg.register.dialect import SQLITE, inserted
+from appreg.register.dialect import SEARCHED, SQLITE, inserted
 from appreg.register.file_opening import OpenedFile, open_file
 from appreg.register.register_errors import sentences
 
@@ -23,7 +23,7 @@ _INDEX_AFTERWARDS: Final = 1000
 """From so many new items on, the search index is filled once at the end."""
 _INDEXING: Final = "appliance_text_insert"
 """The trigger that fills it row by row."""
-_WORDS: Final = "tag, name, make, model, serial"
+_WORDS: Final = ", ".join(SEARCHED)
 _LOOKED_AT: Final = 1000
 """Rows of each index that are looked at."""
 _NO_TEXT: Final = "Could not decode to UTF-8"
@@ -64,11 +64,14 @@ class FileEngine:
 
     dialect: "Dialect" = SQLITE
 
-    def __init__(self, path: Path, opened: OpenedFile) -> None:
+    def __init__(self, path: Path, opened: OpenedFile, *, copied: bool = False) -> None:
         self.path = path
+        self._copied = copied
         self.note: Callable[[str, str], None] = lambda _key, _sentence: None
         self._opened = opened
         self._still = _still_of(path) if opened.still else ()
+        self._held = False
+        """Everything is read as it stood at one moment."""
         self._seen: object = None
         """How the file stood when it was last asked about."""
 
@@ -171,10 +174,13 @@ class FileEngine:
     def hold(self) -> None:
         """Begin to read."""
         self.rows("BEGIN")
+        self._held = True
 
     def release(self) -> None:
         """End reading."""
-        self.rows("ROLLBACK")
+        self._held = False
+        with self.sentences():
+            self.raw.execute("ROLLBACK")
 
     def attempt(self) -> "AbstractContextManager[None]":
         """SQLite undoes a statement that it refuses, and nothing else."""
@@ -205,7 +211,7 @@ class FileEngine:
 
     def copied(self) -> "FileEngine":
         """A private copy, in which nothing that is written lasts."""
-        return FileEngine(self.path, open_file(self.path, copied=True))
+        return FileEngine(self.path, open_file(self.path, copied=True), copied=True)
 
     def close(self) -> None:
         """Close the connection and remove a private copy."""
@@ -226,6 +232,8 @@ class FileEngine:
 
     def _rows_of_one_state(self, statement: str, parameters: "Parameters") -> list[tuple[Any, ...]]:
         """Read what others may write to meanwhile: anew from the file whenever somebody did."""
+        if self._held and self._opened.copy is not None:
+            return self.raw.execute(statement, parameters).fetchall()  # nobody else writes to that
         for _ in range(_TURNS):
             if self._still == _still_of(self.path):
                 try:
@@ -237,12 +245,15 @@ class FileEngine:
                 else:
                     if self._still == _still_of(self.path):
                         return rows
+            if self._held:
+                break
             self._open_anew()
         raise RegisterUnusable(f"The register {self.path} is being written by another program; try again in a moment.")
 
     def _open_anew(self) -> None:
         still = _still_of(self.path)
-        opened = open_file(self.path)
+        opened = open_file(self.path, copied=self._copied)
+        opened.connection.text_factory = self.raw.text_factory
         self._opened.close()
         self._opened, self._still = opened, still
 

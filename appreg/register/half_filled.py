@@ -24,8 +24,7 @@ def half_filled(connection: sqlite3.Connection) -> frozenset[tuple[Any, ...]]:
 def half_filled_of(register: Register) -> frozenset[tuple[Any, ...]]:
     """The same of an open register, wherever it is kept."""
     if register.in_file:
-        with register.engine.sentences():
-            return half_filled(register.connection)
+        return frozenset(register.rows(_ENTERED))
     rows = register.rows("SELECT visit, appliance, body FROM bench_draft")
     return frozenset(tuple(cell.encode() for cell in row) for row in rows)
 

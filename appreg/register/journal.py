@@ -57,7 +57,7 @@ class ChangeSummary:
 def history_of(register: Register, uid: Uid) -> list[JournalEntry]:
     """All that happened to one record, oldest first."""
     kinds = ", ".join(f"'{table}'" for table in KINDS_BY_TABLE)
-    rows = register.rows(f"{SELECT} WHERE entity IN ({kinds}) AND uid = ? ORDER BY time", (uid,))
+    rows = register.rows(f"{SELECT} WHERE entity IN ({kinds}) AND uid = ? ORDER BY time, sequence", (uid,))
     return [read_entry(row) for row in rows]
 
 
@@ -101,7 +101,7 @@ def values_ever(register: Register, kind: type[Record], field: str) -> set[Cell]
 
 def rebuilt_rows(register: Register, entity: str) -> Iterator[tuple[str, Row]]:
     """The rows of a table as the journal alone tells them, by key."""
-    lines = register.stream('SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time', (entity,))
+    lines = register.stream('SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time, sequence', (entity,))
     kind = KINDS_BY_TABLE.get(entity)
     added: Row = dict(kind.added) if kind else {}
     current: str | None = None

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 from appreg.core.records import Appliance
 from appreg.core.uids import Uid
 from appreg.register.appliance_lists import appliance_by_tag
+from appreg.register.dialect import SEARCHED
 from appreg.register.record_kinds import kind_of
 from appreg.register.register_file import Register
 
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
 
 _KIND: Final = kind_of(Appliance)
 _COLUMNS: Final = ", ".join(f'a."{name}"' for name in _KIND.codec.names)
-_SEARCHED: Final = ("tag", "name", "make", "model", "serial")
 _LONGEST: Final = 200
 """Characters of a query that are looked at."""
 
@@ -67,8 +67,8 @@ def containing_test(dialect: "Dialect", text: str, alias: str = "a") -> tuple[st
     typed = text.strip()[:_LONGEST].replace("\0", "")
     for special in ("\\", "%", "_"):
         typed = typed.replace(special, "\\" + special)
-    tests = " OR ".join(dialect.holds(f"{alias}.{name}") for name in _SEARCHED)
-    return f"({tests})", [f"%{typed}%"] * len(_SEARCHED)
+    tests = " OR ".join(dialect.holds(f"{alias}.{name}") for name in SEARCHED)
+    return f"({tests})", [f"%{typed}%"] * len(SEARCHED)
 
 
 def seats_holding(register: Register, text: str) -> list[int]:

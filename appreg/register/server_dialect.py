@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import Final
 
-from appreg.register.dialect import TAG_KEY, Derived
+from appreg.register.dialect import SEARCHED, TAG_KEY, Derived
 
 _MARK: Final = re.compile(r"'(?:[^']|'')*'|\?|:([a-z_]+)|%|::")
 _LONGEST: Final = 200
@@ -98,8 +98,6 @@ def searched_words(*texts: str) -> str:
     return _BETWEEN.join(" ".join(words) for text in texts if (words := words_of(text)))
 
 
-SEARCHED: Final = ("tag", "name", "make", "model", "serial")
-"""The fields of an item that hold the words it is found by."""
 ServerDialect.derived = {"appliance": {**TAG_KEY, "words": Derived(SEARCHED, searched_words)}}
 POSTGRES: Final = ServerDialect()
 

@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from functools import cached_property
 from itertools import count
 from typing import TYPE_CHECKING, Any, Final
@@ -14,6 +14,7 @@ from psycopg.pq import TransactionStatus
 
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.places import ServerPlace
+from appreg.register.record_kinds import KINDS_BY_TABLE
 from appreg.register.server_dialect import POSTGRES
 from appreg.register.server_errors import cannot_connect, server_sentences
 
@@ -30,6 +31,8 @@ _SETTINGS: Final = (
 _OLDEST: Final = 120000
 _HOLD: Final = "SELECT value FROM register_meta WHERE key = 'origin' FOR UPDATE"
 """Whoever writes holds this row: the journal's chain is written by one at a time."""
+_OWN_TABLES: Final = ", ".join((*KINDS_BY_TABLE, "journal", "migration", "register_meta"))
+"""There may be more in the database."""
 _CHANNEL: Final = "SELECT 'appreg_' || CAST(CAST('register_meta' AS regclass) AS oid)"
 _AT_ONCE: Final = 1000
 _RESTING: Final = 4
@@ -51,7 +54,7 @@ def connect(place: ServerPlace) -> "psycopg.Connection[tuple[Any, ...]]":
         given = conninfo_to_dict(place.address)
     except psycopg.ProgrammingError as error:
         raise InputRefused(f"{place} is no address of a database ({_first_line(error)}).") from error
-    if given.get("password"):
+    if given.get("password") or given.get("sslpassword"):
         # It would stand in lists of processes, in histories of shells, and wherever a register is named.
         raise InputRefused(
             "A password does not belong in the register's address; put it into ~/.pgpass or a service file."
@@ -166,6 +169,7 @@ class ServerEngine:
 
     def stream(self, statement: str, parameters: "Parameters" = ()) -> Iterator[tuple[Any, ...]]:
         """The rows of a query, fetched some at a time."""
+        self._mend()
         with self.sentences():
             status = self.raw.info.transaction_status
             within = status == TransactionStatus.INTRANS
@@ -174,6 +178,11 @@ class ServerEngine:
                 cursor.itersize = _AT_ONCE
                 cursor.execute(text.encode())
                 yield from cursor
+
+    def _mend(self) -> None:
+        """Where the server went and came back, rows() makes the connection anew."""
+        if not self._within:
+            self.rows("SELECT 1")
 
     def put_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
         """Insert them; many are copied in."""
@@ -192,7 +201,7 @@ class ServerEngine:
     @contextmanager
     def transaction(self) -> Iterator[None]:
         """Hold the register against all other writers, and save all of it or nothing."""
-        with self._begun("BEGIN"):
+        with self._begun():
             self.rows(_HOLD)
             yield
             self.rows(f"SELECT pg_notify(channel, '') FROM ({_CHANNEL}) AS own(channel)")
@@ -200,7 +209,7 @@ class ServerEngine:
     @contextmanager
     def alone(self, lock: str) -> Iterator[None]:
         """Hold a lock of the whole database while its tables are made or altered."""
-        with self.sentences(), self._begun("BEGIN"):
+        with self.sentences(), self._begun():
             self.rows("SET LOCAL lock_timeout = '60s'")
             self.rows(lock)
             yield
@@ -218,14 +227,15 @@ class ServerEngine:
     @contextmanager
     def attempt(self) -> Iterator[None]:
         """What is refused within leaves the change around it as it was."""
-        with self.sentences(), self.raw.transaction():
+        with self.sentences(), self.raw.transaction() if self._within else nullcontext():
             yield
 
     @contextmanager
-    def _begun(self, begin: str) -> Iterator[None]:
-        self.rows("SELECT 1")  # where the server went and came back, the connection is made anew now
+    def _begun(self) -> Iterator[None]:
+        self._mend()
         connection = self.raw
-        connection.execute(begin.encode())
+        # Whatever the server is set to: who waited for others has to see what they saved.
+        connection.execute(b"BEGIN ISOLATION LEVEL READ COMMITTED")
         self._within = True
         try:
             yield
@@ -272,8 +282,8 @@ class ServerEngine:
 
     def tune(self) -> None:
         """Let PostgreSQL tidy up and look at the data again; where it may not, all stays as it is."""
-        with suppress(psycopg.DatabaseError):
-            self.raw.execute(b"VACUUM ANALYZE")
+        with suppress(psycopg.DatabaseError, RegisterUnusable):
+            self.raw.execute(f"VACUUM ANALYZE {_OWN_TABLES}".encode())
 
     def again(self) -> "ServerEngine":
         """Take a connection that rests, or connect once more."""

@@ -27,7 +27,8 @@ _SENTENCES: Final[tuple[tuple[tuple[type[psycopg.Error], ...], str], ...]] = (
         (errors.InsufficientPrivilege, errors.ReadOnlySqlTransaction),
         "You may not do that in the register {place} ({said}); its owner can let you.",
     ),
-    ((errors.UndefinedTable,), "The register {place} is damaged ({said}); run `appreg verify`."),
+    ((errors.InvalidSchemaName,), "There is no such schema in {place} ({said}); make it, or name another."),
+    ((errors.UndefinedTable, errors.UndefinedColumn), "The register {place} is damaged ({said}); run `appreg verify`."),
     ((errors.DiskFull,), "There is no room left on the server of {place}; make some and do it again."),
     ((errors.QueryCanceled,), "Work on the register {place} was stopped before it was done; do it again."),
 )
@@ -39,9 +40,9 @@ def server_sentences(place: str) -> Iterator[None]:
     try:
         yield
     except psycopg.ProgrammingError as error:
-        if isinstance(error, (errors.InsufficientPrivilege, errors.UndefinedTable)):
-            raise told(place, error) from error
-        raise
+        if error.sqlstate is None:
+            raise  # the driver's own word for a fault of the program
+        raise told(place, error) from error
     except psycopg.Error as error:
         raise told(place, error) from error
     except UnicodeEncodeError as error:

@@ -117,7 +117,8 @@ def _stray(table: str, key: str, fault: str) -> Problem:
 def _told(register: Register, entity: str) -> Iterator[Problem | _Told]:
     """The rows of a table by key, as the journal alone tells them, and where it contradicts itself."""
     stored = register.stream(
-        'SELECT uid, "before", "after", origin, sequence FROM journal WHERE entity = ? ORDER BY uid, time', (entity,)
+        'SELECT uid, "before", "after", origin, sequence FROM journal WHERE entity = ? ORDER BY uid, time, sequence',
+        (entity,),
     )
     dialect = register.dialect
     kind = KINDS_BY_TABLE.get(entity)

@@ -11,8 +11,9 @@ from appreg.core.records import Client
 from appreg.errors import RegisterUnusable
 from appreg.register import file_marks, file_opening, migrations
 from appreg.register.checking import problems
+from appreg.register.file_engine import FileEngine
 from appreg.register.later_tables import MIGRATIONS
-from appreg.register.register_file import Register, open_register
+from appreg.register.register_file import Register, open_register, opened_register
 from tests.register.sample_register import CLIENT, build_register
 
 
@@ -133,3 +134,28 @@ def test_an_older_register_that_may_only_be_read_is_said_in_a_sentence(
     with pytest.raises(RegisterUnusable, match="of an older appreg and cannot be brought up to date, as the file may"):
         open_register(path)
     assert names_in(path.parent) == ["old.appreg"]
+
+
+@pytest.mark.parametrize("copied", [False, True])
+def test_what_is_to_be_read_as_one_state_is_never_two(
+    copied: bool, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as only_read:
+        only_read.setattr(file_opening, "_may_write", lambda _path: False)
+        reader = open_register(path)
+        if copied:
+            assert isinstance(reader.engine, FileEngine)
+            whole = reader
+            reader = opened_register(reader.engine.copied())
+            whole.close()
+    with reader:
+        reader.engine.hold()
+        assert reader.get(Client, CLIENT.uid) == CLIENT
+        saved(path, "meanwhile").close()
+        if copied:
+            assert reader.get(Client, CLIENT.uid) == CLIENT
+        else:
+            with pytest.raises(RegisterUnusable, match="being written by another program"):
+                reader.get(Client, CLIENT.uid)
+        reader.engine.release()
+        assert reader.get(Client, CLIENT.uid).notes == "meanwhile"

@@ -16,6 +16,7 @@ from appreg.core.uids import Uid
 from appreg.register.dialect import SQLITE
 from appreg.register.record_kinds import KINDS, Kind
 from appreg.register.tables import model_of
+from tests.register.refused_statements import REFUSED
 from tests.register.sample_register import EVERYTHING, build_register
 
 _SAMPLES: dict[type[Any], Record] = {type(record): record for record in EVERYTHING}
@@ -99,32 +100,7 @@ def test_a_closed_set_takes_each_member_and_nothing_else(kind: Kind[Any], tmp_pa
     raw.close()
 
 
-@pytest.mark.parametrize(
-    "statement",
-    [
-        "UPDATE appliance SET next_test = '2026-02-30'",
-        "UPDATE appliance SET next_test = '24.11.2026'",
-        "UPDATE appliance SET next_test = 5",
-        "UPDATE appliance SET heating = 2",
-        "UPDATE appliance SET phases = 2",
-        "UPDATE appliance SET power_w = 'much'",
-        "UPDATE appliance SET fuse_a = '1E5'",
-        "UPDATE appliance SET name = NULL",
-        "UPDATE appliance SET uid = 'short'",
-        "UPDATE category SET visual_items = 'plug'",
-        "UPDATE visit SET date = '2026-13-01'",
-        "UPDATE appliance SET site = '00000000000000000000000000'",
-        "DELETE FROM site",
-        "UPDATE inspection SET remarks = 'x'",
-        "DELETE FROM inspection",
-        "UPDATE finding SET reading = '0.1'",
-        "DELETE FROM finding",
-        "UPDATE journal SET who = 'x'",
-        "DELETE FROM journal",
-        "DELETE FROM migration",
-        "INSERT OR REPLACE INTO finding SELECT * FROM finding",
-    ],
-)
+@pytest.mark.parametrize("statement", REFUSED)
 def test_the_database_itself_refuses(statement: str, tmp_path: Path) -> None:
     path = tmp_path / "r.appreg"
     build_register(path).close()

@@ -131,6 +131,15 @@ def test_rows_and_tables_changed_behind_the_back_are_noticed(statement: str, tab
     assert table in {problem.table for problem in found}, found
 
 
+def test_a_table_of_anothers_that_refers_to_nothing_does_not_end_the_check(tampering: Tampering) -> None:
+    def alter(raw: sqlite3.Connection) -> None:
+        raw.execute("CREATE TABLE theirs (client TEXT REFERENCES client(uid))")
+        raw.execute("INSERT INTO theirs VALUES ('nobody')")
+
+    found = tampering.found(alter)
+    assert {problem.table for problem in found} == {"theirs"}
+
+
 @pytest.mark.parametrize("trigger", ["inspection_no_update", "journal_no_delete", "appliance_text_insert"])
 def test_a_guard_that_was_taken_away_is_noticed(trigger: str, untouched: Path, tmp_path: Path) -> None:
     path = tmp_path / "r.appreg"
