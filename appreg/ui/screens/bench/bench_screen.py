@@ -302,7 +302,11 @@ class BenchScreen(CommandScreen[None]):
     async def action_anew(self) -> None:
         """Empty every line."""
         await self._arrived()
-        await self.rebuild(self.state.entries.anew())
+        empty = self.state.entries.anew()
+        if empty == self.state.entries:
+            self.goes_nowhere("nothing is entered here yet")
+            return
+        await self.rebuild(empty)
         self.board.land()
 
     async def action_change_kind(self) -> None:
