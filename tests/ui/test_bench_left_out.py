@@ -120,7 +120,7 @@ async def test_a_kept_item_emptied_and_called_mistyped_shows_what_a_correction_t
         await press(pilot, ("ctrl+n", "space", *">299", "enter", "space"))
         assert stands(screen)[0] is Outcome.PASS
         await press(pilot, ("ctrl+s", *"mistyped", "enter"))
-        assert bench_of(pilot.app) is screen
+        assert pilot.app.screen is screen
         assert stands(screen) == (Outcome.INCOMPLETE, "still to do: leakage")
         (kept,) = effective_inspections(table.register, table.uid(0))
         assert kept.outcome is Outcome.PASS
