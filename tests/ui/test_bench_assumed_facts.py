@@ -115,6 +115,9 @@ async def test_where_nothing_is_assumed_the_key_says_so(table: BenchTable) -> No
         bench = await start(pilot, table, "Kettle")
         await press(pilot, "space", "ctrl+b")
         assert bench.next_key_does() == "nothing here is assumed or doubted"
+        await press(pilot, "down", "down", "down", "ctrl+b")
+        assert bench.board.at_outcome
+        assert bench.next_key_does().startswith("not taken")
         assert table.item(0).cord_length_m == Decimal("0.8")
 
 

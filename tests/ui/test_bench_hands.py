@@ -150,6 +150,8 @@ async def test_an_item_kept_on_this_visit_opens_filled_and_stays_as_it_is(table:
         assert "kept · item 2 of 2" in "\n".join(line.text for line in screen._compositor.render_strips())
         await press(pilot, ("down",) * 4)
         assert screen.next_key_does() == "kept as it stands: enter goes on"
+        await press(pilot, ("7",))
+        assert screen.next_key_does() == "nothing takes what you typed here; enter goes on"
         await press(pilot, ("enter",))
         assert open_tag(pilot) == "HR-001"
     assert len(effective_inspections(table.register, table.uid(1))) == 1

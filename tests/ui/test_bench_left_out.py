@@ -112,6 +112,23 @@ async def test_a_kept_failure_is_not_mistyped_into_a_pass_by_emptying_it(table: 
         assert (kept.outcome, kept.missing) == (Outcome.INCOMPLETE, ("leakage",))
 
 
+async def test_a_kept_item_emptied_and_called_mistyped_shows_what_a_correction_takes_again(table: BenchTable) -> None:
+    async with table.app().run_test(size=(100, 30)) as pilot:
+        await opened(pilot, table, 0)
+        await press(pilot, ("space", *">299", "ctrl+l", "down", *"0.1", "enter", "space", "enter"))
+        screen = await opened(pilot, table, 0)
+        await press(pilot, ("ctrl+n", "space", *">299", "enter", "space"))
+        assert stands(screen)[0] is Outcome.PASS
+        await press(pilot, ("ctrl+s", *"mistyped", "enter"))
+        assert pilot.app.screen is screen
+        assert stands(screen) == (Outcome.INCOMPLETE, "still to do: leakage")
+        (kept,) = effective_inspections(table.register, table.uid(0))
+        assert kept.outcome is Outcome.PASS
+        await press(pilot, ("ctrl+s", *"mistyped", "enter"))
+    (kept,) = effective_inspections(table.register, table.uid(0))
+    assert (kept.outcome, kept.missing) == (Outcome.INCOMPLETE, ("leakage",))
+
+
 async def test_one_of_two_readings_side_by_side_is_not_taken_away_unseen(table: BenchTable) -> None:
     async with table.app().run_test(size=(100, 30)) as pilot:
         screen = await opened(pilot, table, 1)

@@ -160,6 +160,16 @@ async def test_a_refusal_stands_beneath_its_field_and_what_is_typed_stays(
     assert not app.register.find(Appliance, serial="S1")
 
 
+async def test_a_length_said_to_be_measured_is_asked_for_in_its_field(app_factory: Apps) -> None:
+    app = app_factory()
+    site = app.register.find(Site, prefix="KL")[0]
+    async with app.run_test(size=(120, 40)):
+        assert await fill(app, ApplianceForm(desk(app), site), name="Wheel", length_measured="yes") is None
+        assert "Cord length measured: no length is typed" in screen_text(app)
+        assert app.focused is not None
+        assert app.focused.id == "cord_length_m"
+
+
 @pytest.mark.parametrize(
     ("sentence", "field", "row"),
     [

@@ -33,6 +33,15 @@ async def test_a_fuse_put_right_passes_in_one_inspection_that_tells_what_was_fou
         assert bench.state.judged.outcome is Outcome.FAIL
         await press(pilot, "ctrl+k", *"13A", "enter")
         assert bench.next_key_does() == "put right on the spot: 13A"
+        await press(pilot, "ctrl+y")
+        assert "is marked unsuitable for 500 V d.c." in bench.next_key_does()
+        await press(pilot, "ctrl+y", "left")
+        assert bench.next_key_does() == "this is the end of the list"
+        await press(pilot, "ctrl+n", "ctrl+n")
+        assert bench.next_key_does() == "nothing is entered here yet"
+        await press(pilot, "right", "right", "x", *"20A", "enter", "ctrl+k", *"13A", "enter", "down", "ctrl+k")
+        assert bench.next_key_does().endswith("keeps this reading, then take it again")
+        await press(pilot, "up")
         assert entries_from_json(bench.state.entries.to_json()) == bench.state.entries
         (line,) = bench.state.entries.put_right
         await press(pilot, "space", *">299", "enter", "space", "enter")

@@ -217,6 +217,24 @@ async def test_a_line_not_yet_added_is_not_left_by_accident(kitchen: Register) -
         assert isinstance(app.screen, SitesScreen)
 
 
+async def test_a_tag_or_a_field_without_a_name_is_not_passed_over(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await press(pilot, *"kettle", "enter", "ctrl+o", *"T7")
+        for key in ("ctrl+x", "ctrl+t"):
+            await press(pilot, key)
+            assert app.screen is screen
+            assert "nothing is typed; type what the item is" in screen_text(app)
+        await press(pilot, "ctrl+u", "tab", "tab", *"2", "escape")
+        assert app.screen is screen
+        assert "not added yet" in screen_text(app)
+        assert screen.keep_typed() == "Walk-round: not added: “2”."
+        await press(pilot, "ctrl+u", "ctrl+o", "tab", *"zither", "down")
+        assert "No category answers to this name" in screen_text(app)
+    assert len(items(kitchen)) == 1
+
+
 async def test_done_leads_to_the_visit_and_nothing_added_leads_back(kitchen: Register) -> None:
     app = app_on(kitchen)
     async with app.run_test(size=(80, 24)) as pilot:

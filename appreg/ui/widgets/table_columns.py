@@ -73,6 +73,29 @@ def tag_column(tag: Callable[[Item], str], *, min_width: int = 7) -> FieldColumn
     )
 
 
+def count_column(
+    key: str,
+    title: str,
+    count: Callable[[Item], int],
+    *,
+    min_width: int,
+    priority: int = 0,
+    zero: str = "0",
+    tone: Callable[[str], Tone] = plain,
+) -> FieldColumn[Item]:
+    """A column of counts, in their order; `zero` is what stands for none."""
+    return FieldColumn(
+        key=key,
+        title=title,
+        min_width=min_width,
+        number=True,
+        priority=priority,
+        tone=tone,
+        text=lambda item: str(count(item) or zero),
+        order=count,
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class Placed:
     """A column that is shown, with its place among the declared ones and its width in cells."""

@@ -208,11 +208,9 @@ class BenchBoard(Widget):
         self.go_to(next((line.line_id for line in self.lines if line.waits), ""))
 
     def slide(self, by: int) -> bool:
-        """Move along the visual list; False where the keys are elsewhere."""
+        """Move along the visual list; False where it ends, or the keys are elsewhere."""
         seen = self.screen.focused
-        if isinstance(seen, SeenList):
-            seen.move(by)
-        return isinstance(seen, SeenList)
+        return isinstance(seen, SeenList) and seen.move(by)
 
     async def arrived(self) -> None:
         """Wait until the characters typed before a command have reached their field."""

@@ -132,6 +132,12 @@ class BenchEntries:
         typed = (line for line, text in self.typed.items() if text)
         return replace(self, carried=frozenset({*self.marks, *typed, *self.left_out}))
 
+    def correcting(self, begun: Mapping[Check, int]) -> "BenchEntries":
+        """Ask for all that the record to be corrected had begun; emptying the item takes what it adds back."""
+        added = {LineId(check.value) for check in begun if check not in self.begun}
+        wanted = {check.value: count for check, count in begun.items()}
+        return replace(self, begun={**self.begun, **wanted}, carried=self.carried | added)
+
     def remarking(self, line: LineId, remark: str) -> "BenchEntries":
         """Keep a remark on a line; empty takes it away."""
         kept = {other: old for other, old in self.remarks.items() if other != line}

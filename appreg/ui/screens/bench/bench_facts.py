@@ -56,12 +56,15 @@ class BenchFacts:
 
     def _confirm_readings(self, doubts: Sequence[Doubt]) -> None:
         """Keep that doubted readings were read so."""
+        if not doubts:
+            self._bench.goes_nowhere("nothing here is assumed or doubted")
+            return
         entries = self._bench.state.entries
         for doubt in doubts:
             entries = entries.confirming(line_of(doubt.check), doubt.words)
         self._bench.change(entries)
         checks = dict.fromkeys(TITLES[doubt.check] for doubt in doubts)
-        self._bench.say(f"confirmed as read: {', '.join(checks)}" if doubts else "nothing here is assumed or doubted")
+        self._bench.say(f"confirmed as read: {', '.join(checks)}")
 
     async def ask_plate(self) -> None:
         """Ask for class, cord, fuse, power and tag on one line; what is typed counts as read."""

@@ -11,6 +11,7 @@ from appreg.core.inspection_judging import TypedJudgement
 from appreg.core.outcomes import AS_FOUND_BAD, Outcome
 from appreg.core.records import Inspection, Visit
 from appreg.core.uids import Uid
+from appreg.tasks.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.choose_visit import go_on_with_visit
 from appreg.tasks.finish_bench import finish_bench
 from appreg.tasks.open_bench import BenchItem
@@ -131,7 +132,7 @@ class BenchKeeping:
 
         async def answered(said: str) -> None:
             if said.casefold().startswith(MISTYPED):
-                await self.keep(supersedes=earlier.uid, reason=said)
+                await self._correct(earlier.uid, said)
             elif self._carried:
                 anew = key_of("bench.anew", "^n")
                 self._bench.shell.warn(f"Not kept: {self._carried} as kept before; take them anew, {anew} empties all.")
@@ -141,6 +142,27 @@ class BenchKeeping:
                 await self.keep(remarks=said)
 
         await self._ask_line("once more", question, answered)
+
+    async def _correct(self, earlier: Uid, reason: str) -> None:
+        """Keep a correction; where the record it replaces had more, and that changes the outcome, show it first."""
+        bench, state = self._bench, self._bench.state
+        if state.item is None or state.judged is None:
+            return
+        register, entries, outcome = bench.shell.register, state.judged.entries, state.judged.outcome
+        saved = [past.inspection for past in state.item.history]
+        asked = bench.attempt(lambda: with_what_was_begun(register, entries, saved, earlier))
+        if asked is None:
+            return
+        if asked.begun != entries.begun:
+            await bench.rebuild(state.entries.correcting(asked.begun))
+            if state.judged.outcome is not outcome:
+                bench.board.land()
+                bench.shell.warn(
+                    "Not kept yet: the record it corrects had more, and the correction is asked for that too. "
+                    "Take it again, or keep the correction as it now stands."
+                )
+                return
+        await self.keep(supersedes=earlier, reason=reason)
 
     async def _keep_retest(self, done: str) -> None:
         await self.keep(put_right=done)

@@ -50,6 +50,9 @@ class BenchRemarks:
         """Ask what was done on the spot about what failed at the cursor."""
         seen = line.door.under_cursor if isinstance(line.door, SeenList) else None
         target = seen.line if seen is not None else line.line_id
+        if line.shape in {LineShape.READING, LineShape.FIGURE}:
+            self._bench.goes_nowhere(f"{key_of('bench.repeat', '!')} keeps this reading, then take it again")
+            return
         if self._entries.marks.get(target) is not Mark.BAD:
             self._bench.goes_nowhere(f"{key_of('bench.fail', 'x')} says first what was found")
             return

@@ -118,7 +118,7 @@ class BenchScreen(CommandScreen[None]):
 
     def say(self, done: str) -> None:
         """Say what the last key did."""
-        self.state.said = done
+        self.state.said, self.state.nowhere = done, ""
         self.show_state()
 
     def show_state(self) -> None:
@@ -302,7 +302,11 @@ class BenchScreen(CommandScreen[None]):
     async def action_anew(self) -> None:
         """Empty every line."""
         await self._arrived()
-        await self.rebuild(self.state.entries.anew())
+        empty = self.state.entries.anew()
+        if empty == self.state.entries:
+            self.goes_nowhere("nothing is entered here yet")
+            return
+        await self.rebuild(empty)
         self.board.land()
 
     async def action_change_kind(self) -> None:
@@ -320,11 +324,9 @@ class BenchScreen(CommandScreen[None]):
 
     def action_slide(self, by: int) -> None:
         """Move along the visual list."""
-        if self.board.slide(by):
-            self.state.nowhere = ""
-            self.show_state()
-        else:
-            self.goes_nowhere("← → move along the visual list")
+        on_list = self.board.current_check is Check.VISUAL
+        why = "this is the end of the list" if on_list else "← → move along the visual list"
+        self.goes_nowhere("" if self.board.slide(by) else why)
 
     async def action_confirm(self) -> None:
         """Confirm what this line rests on, or a doubted reading."""

@@ -113,10 +113,10 @@ class BenchState:
         """What enter does on the outcome."""
         if self.item is None or self.judged is None or self.entries.is_untouched:
             return "nothing is looked at or measured yet: go up"
-        if self.is_as_kept:
-            return "kept as it stands: enter goes on"
         again = "again" if self.asked_once else "twice"
         stray = "nothing takes what you typed here; " if self.strayed and not self.asked_once else ""
+        if self.is_as_kept:
+            return f"{stray}enter goes on" if stray else "kept as it stands: enter goes on"
         if self.judged.outcome is Outcome.INCOMPLETE:
             return "not taken: go up" if stray else f"enter {again} keeps it so"
         if self.judged.outcome is Outcome.FAIL:

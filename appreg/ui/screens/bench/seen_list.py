@@ -38,9 +38,11 @@ class SeenList(Widget, can_focus=True):
         """Every line of the list."""
         return tuple(word.line for word in self.seen)
 
-    def move(self, by: int) -> None:
-        """Move the cursor along the words."""
-        self.cursor = max(0, min(len(self.seen) - 1, self.cursor + by))
+    def move(self, by: int) -> bool:
+        """Move the cursor along the words; False where they end."""
+        before = self.cursor
+        self.cursor = max(0, min(len(self.seen) - 1, before + by))
+        return self.cursor != before
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002 - Textual's own signature
         """As many rows as the words need."""

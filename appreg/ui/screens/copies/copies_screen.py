@@ -23,6 +23,9 @@ from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.table_columns import FieldColumn, Tone
 from appreg.ui.widgets.virtual_table import VirtualTable
 
+_MEGABYTE: Final = 1_000_000
+"""Bytes."""
+
 
 class RestoreScreen(CommandModal[bool]):
     """What a restore would do; returns True where it is wanted."""
@@ -72,9 +75,6 @@ class RestoreScreen(CommandModal[bool]):
 
 def _sentence(sentence: str, kind: str) -> Static:
     return Static(Content(shown(sentence)), classes=kind, markup=False)
-
-
-_MEGABYTE: Final = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,10 +28,16 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.widgets.rate_band import BandView, RateBand
 from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
+from appreg.ui.widgets.table_columns import FieldColumn, Tone, count_column
 from appreg.ui.widgets.virtual_table import VirtualTable
 
 ACCEPT: Final = key_of("evidence.accept", "a")
+KIND_WORDS: Final = {IntervalKind.VISUAL: "look", IntervalKind.TEST: "test"}
+_TONES: Final = {
+    Advice.LENGTHEN.value: Tone.GOOD,
+    Advice.SHORTEN.value: Tone.BAD,
+    Advice.TOO_LITTLE.value: Tone.QUIET,
+}
 
 
 def answer_words(group: EvidenceGroup, in_present_keys: Callable[[str], str]) -> Content:
@@ -91,14 +97,6 @@ def _what_next(group: EvidenceGroup) -> str:
     return " · ".join(said)
 
 
-KIND_WORDS: Final = {IntervalKind.VISUAL: "look", IntervalKind.TEST: "test"}
-_TONES: Final = {
-    Advice.LENGTHEN.value: Tone.GOOD,
-    Advice.SHORTEN.value: Tone.BAD,
-    Advice.TOO_LITTLE.value: Tone.QUIET,
-}
-
-
 def key_of_group(group: EvidenceGroup) -> str:
     """Name a line."""
     return "\n".join(group.key)
@@ -131,22 +129,8 @@ EVIDENCE_COLUMNS: Final[tuple[FieldColumn[EvidenceGroup], ...]] = (
     ),
     FieldColumn(key="what", title="what", min_width=4, text=lambda group: KIND_WORDS[group.what]),
     FieldColumn(key="now", title="now", min_width=4, text=lambda group: group.now.short, order=lambda group: group.now),
-    FieldColumn(
-        key="made",
-        title="made",
-        min_width=5,
-        number=True,
-        text=lambda group: str(group.evidence.counts.inspections),
-        order=lambda group: group.evidence.counts.inspections,
-    ),
-    FieldColumn(
-        key="failed",
-        title="fail",
-        min_width=4,
-        number=True,
-        text=lambda group: str(group.evidence.counts.failures),
-        order=lambda group: group.evidence.counts.failures,
-    ),
+    count_column("made", "made", lambda group: group.evidence.counts.inspections, min_width=5),
+    count_column("failed", "fail", lambda group: group.evidence.counts.failures, min_width=4),
     FieldColumn(
         key="rate",
         title="%",
@@ -169,19 +153,8 @@ EVIDENCE_COLUMNS: Final[tuple[FieldColumn[EvidenceGroup], ...]] = (
         order=lambda group: group.suggestion,
         priority=1,
     ),
-    FieldColumn(
-        key="items",
-        title="items",
-        min_width=5,
-        number=True,
-        text=lambda group: str(len(group.items)),
-        order=lambda group: len(group.items),
-        priority=5,
-    ),
+    count_column("items", "items", lambda group: len(group.items), min_width=5, priority=5),
 )
-
-
-Kept = tuple[IntervalOverride, ...]
 
 
 class EvidenceScreen(ListScreen[None]):
@@ -333,13 +306,13 @@ class EvidenceScreen(ListScreen[None]):
     def _accept(self, group: EvidenceGroup, reason: str) -> None:
         shell, by, site = self.shell, self._by, self._site
 
-        def work_to_do(_progress: Progress) -> Kept:
+        def work_to_do(_progress: Progress) -> tuple[IntervalOverride, ...]:
             with shell.register.reopen() as register:
                 return accept_suggestion(
                     register, shell.who, group=group, by=by, on=shell.today, reason=reason, site=site
                 )
 
-        def accepted(done: Done[Kept] | None) -> None:
+        def accepted(done: Done[tuple[IntervalOverride, ...]] | None) -> None:
             if done is not None:
                 shell.say(f"{len(done.value)} items now have the interval; their next dates follow.")
 

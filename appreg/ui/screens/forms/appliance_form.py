@@ -38,7 +38,7 @@ class ApplianceForm(RecordForm[Appliance]):
         category = Uid(typed.values["category"]) or None
         measured = (Fact.CORD_LENGTH,) if typed.flag(LENGTH_MEASURED) else ()
         if measured and given["cord_length_m"] is None:
-            raise InputRefused("Cord length measured: no length is typed; type it in “Cord, m”.")
+            raise InputRefused("Cord length measured: no length is typed; type it in “Cord, m”.", field="cord_length_m")
         if self._existing:
             tag = AssetTag(typed.text("tag")) or self._existing.tag
             if typed.values.get("confirmed") == CONFIRMED:

@@ -36,6 +36,18 @@ _DUE_STYLES: Final = {
     DueState.NEVER: "$doubt",
 }
 _FAILED: Final = "Failed: never energise it. Repair, inspect and test it, or dispose of it."
+KIND_WORDS: Final = {InspectionKind.VISUAL: "look", InspectionKind.COMBINED: "look and test"}
+_TONES: Final = {
+    "pass": Tone.GOOD,
+    "fail": Tone.BAD,
+    "incomplete": Tone.WARN,
+    "inconclusive": Tone.WARN,
+    "not-done": Tone.QUIET,
+    "replaced": Tone.QUIET,
+    "left-out": Tone.WARN,
+}
+LEFT_OUT: Final = "left-out"
+_SIGNS: Final = {"<=": "≤", ">=": "≥"}
 
 
 def item_lines(page: ItemPage) -> Content:
@@ -99,21 +111,6 @@ def _last_line(page: ItemPage) -> Content:
         f"{each.what} every {parse_period(each.period).words}, {override_words(each)}" for each in page.overrides
     ]
     return Content.styled(shown(" · ".join([*by_hand, item.notes] if item.notes else by_hand)), "$quiet")
-
-
-KIND_WORDS: Final = {InspectionKind.VISUAL: "look", InspectionKind.COMBINED: "look and test"}
-
-_TONES: Final = {
-    "pass": Tone.GOOD,
-    "fail": Tone.BAD,
-    "incomplete": Tone.WARN,
-    "inconclusive": Tone.WARN,
-    "not-done": Tone.QUIET,
-    "replaced": Tone.QUIET,
-    "left-out": Tone.WARN,
-}
-LEFT_OUT: Final = "left-out"
-_SIGNS: Final = {"<=": "≤", ">=": "≥"}
 
 
 def outcome_tone(words: str) -> Tone:

@@ -14,12 +14,12 @@ from appreg.schedule.plan_items import LineKind
 from appreg.tasks.draft_plan import DraftVisit, LateLine, PlanDraft
 from appreg.tasks.plan_visits import EstatePlan, PlanWishes
 from appreg.tasks.what_if import WhatIf, WhatIfSide
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
+from appreg.ui.widgets.table_columns import FieldColumn, Tone, count_column
 from appreg.ui.widgets.week_strip import VisitMark, WeekView
 
 MOST_LATE: Final = 3
 """Lines kept for what goes overdue."""
-_KINDS: Final = {LineKind.VISUAL: "look", LineKind.TEST: "test"}
+KIND_WORDS: Final = {LineKind.VISUAL: "look", LineKind.TEST: "test"}
 
 
 def comparison(draft: PlanDraft) -> Content:
@@ -87,9 +87,9 @@ def _late_line(line: LateLine) -> str:
     item = f"{line.appliance.tag} {line.appliance.name}"
     if line.on is None:
         due = f" from {date_words(line.due)}" if line.due else ""
-        return f"overdue{due}: {item}, no {_KINDS[line.kind]} before the plan ends"
+        return f"overdue{due}: {item}, no {KIND_WORDS[line.kind]} before the plan ends"
     days = "1 day" if line.days == 1 else f"{line.days} days"
-    return f"overdue {days}: {item}, until its {_KINDS[line.kind]} on {date_words(line.on)}"
+    return f"overdue {days}: {item}, until its {KIND_WORDS[line.kind]} on {date_words(line.on)}"
 
 
 def _side(side: WhatIfSide) -> str:
@@ -162,42 +162,10 @@ PLAN_COLUMNS: Final[tuple[FieldColumn[PlanRow], ...]] = (
         text=lambda row: bar_words(row.draft.visit.minutes, row.whole),
         order=lambda row: row.draft.visit.minutes,
     ),
-    FieldColumn(
-        key="minutes",
-        title="min",
-        min_width=4,
-        number=True,
-        text=lambda row: str(row.draft.visit.minutes),
-        order=lambda row: row.draft.visit.minutes,
-    ),
-    FieldColumn(
-        key="items",
-        title="items",
-        min_width=5,
-        number=True,
-        text=lambda row: str(len(row.draft.visit.inspections)),
-        order=lambda row: len(row.draft.visit.inspections),
-        priority=1,
-    ),
-    FieldColumn(
-        key="early",
-        title="early",
-        min_width=5,
-        number=True,
-        text=lambda row: str(_early(row)),
-        order=_early,
-        priority=2,
-    ),
-    FieldColumn(
-        key="late",
-        title="late",
-        min_width=4,
-        number=True,
-        tone=late_tone,
-        text=lambda row: str(row.late or ""),
-        order=lambda row: row.late,
-        priority=1,
-    ),
+    count_column("minutes", "min", lambda row: row.draft.visit.minutes, min_width=4),
+    count_column("items", "items", lambda row: len(row.draft.visit.inspections), min_width=5, priority=1),
+    count_column("early", "early", _early, min_width=5, priority=2),
+    count_column("late", "late", lambda row: row.late, min_width=4, priority=1, zero="", tone=late_tone),
     FieldColumn(
         key="site", title="site", min_width=14, max_width=40, text=lambda row: row.draft.site_names, priority=3
     ),

@@ -10,17 +10,16 @@ from appreg.core.asset_tags import tag_order
 from appreg.core.dates_in_words import date_words
 from appreg.core.lean_dataclasses import dataclass
 from appreg.core.records import Appliance
-from appreg.schedule.plan_items import LineKind, PlannedInspection, PlannedVisit
+from appreg.schedule.plan_items import PlannedInspection, PlannedVisit
 from appreg.tasks.plan_visits import TripPlan
 from appreg.ui.command_screen import CommandModal
 from appreg.ui.commands import Command
+from appreg.ui.screens.plan.plan_words import KIND_WORDS
 from appreg.ui.widgets.list_pane import ListPane
 from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, tag_column
+from appreg.ui.widgets.table_columns import FieldColumn, count_column, tag_column
 from appreg.ui.widgets.table_commands import FILTER
 from appreg.ui.widgets.virtual_table import VirtualTable
-
-_KINDS: Final = {LineKind.VISUAL: "look", LineKind.TEST: "test"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +28,10 @@ class _Work:
     planned: PlannedInspection
 
 
-def _number(days: int) -> str:
-    return str(days or "")
-
-
 _COLUMNS: Final[tuple[FieldColumn[_Work], ...]] = (
     tag_column(lambda work: work.appliance.tag),
     FieldColumn(key="item", title="item", min_width=14, max_width=34, text=lambda work: work.appliance.name),
-    FieldColumn(key="what", title="what", min_width=4, text=lambda work: _KINDS[work.planned.kind]),
+    FieldColumn(key="what", title="what", min_width=4, text=lambda work: KIND_WORDS[work.planned.kind]),
     FieldColumn(
         key="due",
         title="due",
@@ -44,30 +39,9 @@ _COLUMNS: Final[tuple[FieldColumn[_Work], ...]] = (
         text=lambda work: date_words(work.planned.due) if work.planned.due else "never done",
         order=lambda work: work.planned.due,
     ),
-    FieldColumn(
-        key="early",
-        title="early",
-        min_width=5,
-        number=True,
-        text=lambda work: _number(work.planned.early_days),
-        order=lambda work: work.planned.early_days,
-    ),
-    FieldColumn(
-        key="late",
-        title="late",
-        min_width=4,
-        number=True,
-        text=lambda work: _number(work.planned.late_days),
-        order=lambda work: work.planned.late_days,
-    ),
-    FieldColumn(
-        key="minutes",
-        title="min",
-        min_width=3,
-        number=True,
-        text=lambda work: str(work.planned.minutes),
-        order=lambda work: work.planned.minutes,
-    ),
+    count_column("early", "early", lambda work: work.planned.early_days, min_width=5, zero=""),
+    count_column("late", "late", lambda work: work.planned.late_days, min_width=4, zero=""),
+    count_column("minutes", "min", lambda work: work.planned.minutes, min_width=3),
 )
 
 

@@ -264,6 +264,8 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self._show_line()
         elif not self.entry.name_typed.strip():
             self.query_one(WalkedList).step(step)
+        else:
+            self.entry.show_refusal("No category answers to this name; clear it to move in the list.")
 
     def action_bench(self) -> None:
         """Go on to the Bench."""
@@ -279,7 +281,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def action_leave_out(self) -> None:
         """Add the line, or take the item at the mark, and ask why it is not inspected."""
-        is_new = bool(self.entry.name_typed.strip())
+        is_new = not self.entry.is_untouched
         items = self._items_at_hand()
         if not items:
             return
@@ -293,7 +295,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def _items_at_hand(self) -> tuple[Appliance, ...]:
         """The items of the line, once it is added, or the one at the mark; none where that is refused or asked first."""
-        if self.entry.name_typed.strip():
+        if not self.entry.is_untouched:
             if not self._add_line():
                 return ()
             if self._to_come:
@@ -344,7 +346,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
     def _leave(self, *, to_bench: bool) -> None:
-        if (self.entry.name_typed.strip() or self.entry.tag_typed or self._to_come) and not self._warned:
+        if (not self.entry.is_untouched or self._to_come) and not self._warned:
             self._warned = True
             more = f" {_lines(self._to_come)} behind it." if self._to_come else ""
             self.entry.show_refusal(
@@ -355,7 +357,8 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def keep_typed(self) -> str:
         """A line that is not added yet has no place; say what stood there."""
-        left = [line for line in (self.entry.name_typed.strip(), *self._to_come) if line]
+        here = (self.entry.tag_typed, self.entry.name_typed.strip(), *self.entry.fields_typed.values())
+        left = [line for line in (" ".join(part for part in here if part), *self._to_come) if line]
         return f"Walk-round: not added: {', '.join(f'“{line}”' for line in left)}." if left else ""
 
     def _show_line(self) -> None:
