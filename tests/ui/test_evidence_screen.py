@@ -74,7 +74,7 @@ async def test_each_interval_of_like_items_is_weighed_drawn_and_spelled_out(weig
         assert "may be lengthened" in look
         assert said(screen, "#answer").startswith("keep: 9 of 400 failed")
         assert "seen 1, measured 8 · earth-continuity 8, visual 1" in said(screen, "#answer")
-        assert "left out: 100 first, 9 retests" in said(screen, "#answer")
+        assert "left out: 100 first inspections, 9 retests" in said(screen, "#answer")
         assert "without a failure would allow a longer interval" in said(screen, "#answer")
         assert "2025 2 of 100" in said(screen, "#years")
         assert screen.query_one(RateBand).view is not None

@@ -53,9 +53,9 @@ def answer_words(group: EvidenceGroup, in_present_keys: Callable[[str], str]) ->
 
 
 def year_words(years: tuple[YearCounts, ...]) -> str:
-    """The years of the plot with their counts."""
-    return "failures a year: " + (
-        " · ".join(f"{each.year} {each.failures} of {each.inspections}" for each in years) or "none yet"
+    """The years of the plot with their counts, the newest first: a narrow screen cuts the end."""
+    return "failed of inspected, newest first: " + (
+        " · ".join(f"{each.year} {each.failures} of {each.inspections}" for each in reversed(years)) or "none yet"
     )
 
 
@@ -71,7 +71,7 @@ def _left_out(group: EvidenceGroup) -> str:
     """What was not counted, short enough for a narrow screen."""
     counts = group.evidence.counts
     parts = (
-        (counts.first, "first"),
+        (counts.first, "first inspections"),
         (counts.retests, "retests"),
         (counts.too_soon, "too soon"),
         (counts.long_after, "long after"),
