@@ -11,13 +11,13 @@ from pathlib import Path
 from typing import Final
 
 from appreg.cli.main import main
-from appreg.core.records import Visit
-from appreg.core.work_records import IntervalKind, Movement, OverrideScope
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.confirm_cautions import confirm_cautions
-from appreg.tasks.keep_bench_draft import keep_bench_draft
-from appreg.tasks.override_interval import override_interval
-from appreg.tasks.record_movement import record_movement
+from appreg.core.records.kept_records import Visit
+from appreg.core.records.work_records import IntervalKind, Movement, OverrideScope
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.inspecting.keep_bench_draft import keep_bench_draft
+from appreg.tasks.items.record_movement import record_movement
+from appreg.tasks.planning.override_interval import override_interval
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from tests.ui.list_register import TODAY, WHO, app_on, build_register, tagged
 

@@ -5,9 +5,9 @@ from typing import Final
 
 from dateutil.relativedelta import relativedelta
 
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.records import Appliance, FindingRecord, Inspection, InspectionKind, Record, Visit
-from appreg.core.uids import Uid
+from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, InspectionKind, Record, Visit
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.uids import Uid
 from tests.tasks.worked_site import WHO, WorkedSite
 
 PASSED, SEEN, MEASURED = "", "visual", "earth-continuity"

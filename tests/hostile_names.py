@@ -3,7 +3,7 @@
 All invented for the tests; `HOSTILE_NAMES` may already stand in a register, `TYPEABLE_NAMES` pass the entry forms.
 """
 
-from appreg.core.text import clean
+from appreg.core.values.text import clean
 from appreg.errors import InputRefused
 
 _MARKUP = (

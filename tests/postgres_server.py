@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import quote
 
-from appreg.register.places import Place, ServerPlace
+from appreg.register.engine.places import Place, ServerPlace
 
 _OWNER: Final = "postgres"
 _SETTINGS: Final = (

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from appreg.register.places import Place
+from appreg.register.engine.places import Place
 from tests.postgres_server import PostgresServer, why_no_server
 
 BOTH = ("file", "server")

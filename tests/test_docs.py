@@ -10,13 +10,14 @@ from textual.widgets import Static
 
 from appreg.cli.main import COMMANDS
 from appreg.cli.words_parser import parser_for
-from appreg.core.records import Client
-from appreg.register.register_file import open_register
-from appreg.ui.app import APP_COMMANDS, AppregApp
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command, written_key
-from appreg.ui.key_map import every_command, screen_classes
+from appreg.core.records.kept_records import Client
+from appreg.register.opening.register_file import open_register
+from appreg.ui.app import AppregApp
 from appreg.ui.screens.help.help_screen import HelpScreen
+from appreg.ui.shell.app_commands import APP_COMMANDS
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.commands import Command, written_key
+from appreg.ui.shell.key_map import every_command, screen_classes
 from tests.ui.list_register import TODAY, WHO
 
 ROOT = Path(__file__).parent.parent

@@ -10,7 +10,7 @@ from appreg.cli.opening import opened
 from appreg.clock import system_clock
 
 if TYPE_CHECKING:
-    from appreg.tasks.keep_copy import MadeCopy
+    from appreg.tasks.keeping.keep_copy import MadeCopy
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -23,9 +23,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Write it; exit code 1 where something is wrong in the register, and so in its copy."""
-    from appreg.tasks.keep_copy import keep_copy, problem_words, write_backup  # noqa: PLC0415 - a help needs none
-    from appreg.tasks.keep_settings import load_settings, settings_path  # noqa: PLC0415
-    from appreg.tasks.named_file import named_file  # noqa: PLC0415
+    from appreg.tasks.desk.keep_settings import load_settings, settings_path  # noqa: PLC0415
+    from appreg.tasks.desk.named_file import named_file  # noqa: PLC0415
+    from appreg.tasks.keeping.keep_copy import keep_copy, problem_words, write_backup  # noqa: PLC0415 - a help needs none
 
     out = None if args.file is None else named_file(args.file, field="FILE")
     settings = load_settings(settings_path(os.environ))

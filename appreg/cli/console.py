@@ -8,7 +8,7 @@ from types import TracebackType
 from typing import Final, Protocol, Self, TextIO
 
 from appreg.cli.outlet import Outlet, OutputLost
-from appreg.core.text import columns_of, guarded_cell, is_hidden, shown
+from appreg.core.values.text import columns_of, guarded_cell, is_hidden, shown
 
 JsonValue = str | int | float | bool | None | Sequence["JsonValue"] | dict[str, "JsonValue"]
 

@@ -17,9 +17,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Copy it; exit code 1 where one of the two is not sound, 2 where anything is at the other place."""
-    from appreg.tasks.copy_register import copy_register  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.locate_register import named_place, open_existing  # noqa: PLC0415
-    from appreg.tasks.remember_seals import note_made_anew  # noqa: PLC0415
+    from appreg.tasks.desk.locate_register import named_place, open_existing  # noqa: PLC0415
+    from appreg.tasks.keeping.copy_register import copy_register  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.keeping.remember_seals import note_made_anew  # noqa: PLC0415
 
     source = named_place(args.source, os.environ, field="FROM")
     target = named_place(args.target, os.environ, field="TO")

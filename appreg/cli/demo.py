@@ -12,7 +12,7 @@ from appreg.clock import local_today
 from appreg.errors import RegisterKept
 
 if TYPE_CHECKING:
-    from appreg.tasks.build_demo import DemoSummary
+    from appreg.tasks.keeping.build_demo import DemoSummary
 
 DEMO_NAME: Final = "demo.sqlite"
 
@@ -26,9 +26,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Build the demo anew, then open it; one that somebody works in is opened as it is."""
     from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
-    from appreg.tasks.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.locate_register import data_folder, named_place  # noqa: PLC0415
-    from appreg.tasks.remember_seals import note_made_anew  # noqa: PLC0415
+    from appreg.tasks.desk.locate_register import data_folder, named_place  # noqa: PLC0415
+    from appreg.tasks.keeping.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.keeping.remember_seals import note_made_anew  # noqa: PLC0415
 
     if not args.no_ui:
         need_terminal(os.environ)

@@ -12,11 +12,11 @@ from appreg.clock import local_today
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from appreg.tasks.due_lines import DueLine
-    from appreg.tasks.group_due import DueGroup
-    from appreg.tasks.list_blocked import BlockedLine
-    from appreg.tasks.list_due import DueBoard, DueCounts
-    from appreg.tasks.list_user_checks import UserCheckLine
+    from appreg.tasks.items.list_blocked import BlockedLine
+    from appreg.tasks.items.list_user_checks import UserCheckLine
+    from appreg.tasks.planning.group_due import DueGroup
+    from appreg.tasks.planning.list_due import DueBoard, DueCounts
+    from appreg.tasks.standing.due_lines import DueLine
 
     Groups = Sequence[tuple[DueGroup, list[DueLine]]]
 
@@ -42,16 +42,16 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 whether or not anything is due, 1 where something could not be read."""
-    from appreg.tasks.list_blocked import list_blocked  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.list_due import list_due  # noqa: PLC0415
-    from appreg.tasks.list_user_checks import list_user_checks  # noqa: PLC0415
+    from appreg.tasks.items.list_blocked import list_blocked  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.list_user_checks import list_user_checks  # noqa: PLC0415
+    from appreg.tasks.planning.list_due import list_due  # noqa: PLC0415
 
     today, groups = args.on or local_today(), None
     with opened(args, console) as register:
         site = site_uid(register, args.site)
         board = list_due(register, today=today, within_days=args.within, site=site)
         if args.by:
-            from appreg.tasks.group_due import DueGrouping, group_due, lines_by_group  # noqa: PLC0415 - if asked for
+            from appreg.tasks.planning.group_due import DueGrouping, group_due, lines_by_group  # noqa: PLC0415 - if asked for
 
             by = DueGrouping(args.by)
             lines = lines_by_group(register, board.with_repairs, by=by)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from appreg.schedule.evidence import RuleAnswer
-    from appreg.tasks.weigh_evidence import EvidenceGroup
+    from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -33,7 +33,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Weigh; nothing is changed, a suggestion is accepted on the screen."""
     from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET  # noqa: PLC0415 - a help text needs none
-    from appreg.tasks.weigh_evidence import EvidenceGrouping, weigh_evidence  # noqa: PLC0415
+    from appreg.tasks.planning.weigh_evidence import EvidenceGrouping, weigh_evidence  # noqa: PLC0415
 
     with opened(args, console) as register:
         groups = weigh_evidence(

@@ -9,7 +9,7 @@ from appreg.cli.opening import opened
 from appreg.errors import NotFound
 
 if TYPE_CHECKING:
-    from appreg.tasks.find_items import FoundItem
+    from appreg.tasks.items.find_items import FoundItem
 
 _HEADS: Final = ("tag", "item", "site", "location", "state", "last", "next visual", "next test")
 
@@ -22,7 +22,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Find; exit code 1 where nothing answers."""
-    from appreg.tasks.find_items import find_items  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.find_items import find_items  # noqa: PLC0415 - a help text needs no register
 
     text = " ".join(args.text)
     with opened(args, console) as register:

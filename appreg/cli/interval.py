@@ -5,10 +5,10 @@ import argparse
 from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named, class_named, type_named
-from appreg.core.appliances import RcdMounting
-from appreg.core.interval_tables import EquipmentKey, Interval, IntervalAnswer, IntervalTable
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import RULE_BOOK_IDS
+from appreg.core.records.appliances import RcdMounting
+from appreg.core.rules.interval_tables import EquipmentKey, Interval, IntervalAnswer, IntervalTable
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS
 from appreg.errors import UsageRefused
 from appreg.schedule.due_reasons import interval_words
 from appreg.schedule.interval_choice import choose_interval, interval_table

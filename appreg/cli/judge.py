@@ -9,17 +9,17 @@ from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.judged_item import EARTH_CURRENTS, entries_from, facts_from, refuse_what_no_rule_covers
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named
-from appreg.core.appliances import Connection, Fact, ItemFacts, Owner, RcdKind
-from appreg.core.checks import LeakageMethod
-from appreg.core.findings import Finding
-from appreg.core.guarded_acceptance import asks_for_guard
-from appreg.core.instrument_accuracy import parse_accuracy
-from appreg.core.limits import terse
-from appreg.core.methods import how_measured, method_text, method_words
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.rule_book import RuleBook
-from appreg.core.second_lines import LINE_OF
-from appreg.core.verdicts import Judgement, judge
+from appreg.core.judging.guarded_acceptance import asks_for_guard
+from appreg.core.judging.instrument_accuracy import parse_accuracy
+from appreg.core.judging.methods import how_measured, method_text, method_words
+from appreg.core.judging.verdicts import Judgement, judge
+from appreg.core.records.appliances import Connection, Fact, ItemFacts, Owner, RcdKind
+from appreg.core.records.checks import LeakageMethod
+from appreg.core.records.findings import Finding
+from appreg.core.rules.limits import terse
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.second_lines import LINE_OF
+from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.errors import UsageRefused
 
 _CODES: Final = {

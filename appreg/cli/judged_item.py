@@ -6,17 +6,26 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
-from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, Fact, ItemFacts, Owner, RcdKind
-from appreg.core.check_findings import is_entered
-from appreg.core.checks import Check, EarthCurrent, Entries, LeakageMethod
-from appreg.core.earth_limits import at_reference, earth_limit
-from appreg.core.rcd_limits import RCD_CHECKS, has_trip_times
-from appreg.core.required_checks import judged_class
-from appreg.core.rule_book import RuleBook
-from appreg.core.second_lines import INSULATIONS, LINE_OF
-from appreg.core.text import clean, shown
-from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
-from appreg.core.typed_values import decimal_typed
+from appreg.core.judging.check_findings import is_entered
+from appreg.core.judging.typed_checks import Figure, Setup, TypedChecks, read_checks
+from appreg.core.records.appliances import (
+    ApplianceClass,
+    Connection,
+    Cord,
+    EquipmentType,
+    Fact,
+    ItemFacts,
+    Owner,
+    RcdKind,
+)
+from appreg.core.records.checks import Check, EarthCurrent, Entries, LeakageMethod
+from appreg.core.rules.earth_limits import at_reference, earth_limit
+from appreg.core.rules.rcd_limits import RCD_CHECKS, has_trip_times
+from appreg.core.rules.required_checks import judged_class
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.second_lines import INSULATIONS, LINE_OF
+from appreg.core.values.text import clean, shown
+from appreg.core.values.typed_values import decimal_typed
 from appreg.errors import InputRefused
 
 EARTH_CURRENTS: Final = {current.value.replace(" ", ""): current for current in EarthCurrent}

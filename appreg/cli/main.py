@@ -76,7 +76,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _told(fault: Exception) -> str:
-    from appreg.tasks.report_fault import fault_met  # noqa: PLC0415 - never needed where all goes well
+    from appreg.tasks.items.report_fault import fault_met  # noqa: PLC0415 - never needed where all goes well
 
     kept = "Nothing that was saved is lost, and the register is as it was."
     return str(fault_met(fault, os.environ, doing="the command was not finished", kept=kept))

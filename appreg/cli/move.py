@@ -10,7 +10,7 @@ from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import day
 from appreg.clock import local_today
 from appreg.errors import NotFound
-from appreg.tasks.begin_work import Search
+from appreg.tasks.keeping.begin_work import Search
 
 _MOVEMENTS: Final = {
     "issued": "issued",
@@ -31,10 +31,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Record it; exit code 2 where an inspection must come first, 1 where no item has that tag."""
-    from appreg.core.work_records import Movement  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.find_items import item_named  # noqa: PLC0415
-    from appreg.tasks.list_blocked import blocks_of  # noqa: PLC0415
-    from appreg.tasks.record_movement import record_movement  # noqa: PLC0415
+    from appreg.core.records.work_records import Movement  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.find_items import item_named  # noqa: PLC0415
+    from appreg.tasks.items.list_blocked import blocks_of  # noqa: PLC0415
+    from appreg.tasks.items.record_movement import record_movement  # noqa: PLC0415
 
     with opened(args, console, writes=True, search=Search.WHOLE) as register:
         item = item_named(register, args.tag)

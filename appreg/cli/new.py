@@ -17,9 +17,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Make it and say where it is; exit code 2 where anything is there."""
-    from appreg.tasks.locate_register import named_place  # noqa: PLC0415
-    from appreg.tasks.make_new_register import make_new_register  # noqa: PLC0415
-    from appreg.tasks.remember_seals import note_made_anew  # noqa: PLC0415
+    from appreg.tasks.desk.locate_register import named_place  # noqa: PLC0415
+    from appreg.tasks.keeping.make_new_register import make_new_register  # noqa: PLC0415
+    from appreg.tasks.keeping.remember_seals import note_made_anew  # noqa: PLC0415
 
     place = named_place(args.file, os.environ, field="FILE")
     categories = make_new_register(place, operator_name())

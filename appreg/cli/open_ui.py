@@ -11,8 +11,8 @@ from appreg.clock import system_clock
 from appreg.errors import AppregError
 
 if TYPE_CHECKING:
-    from appreg.register.places import Place
-    from appreg.tasks.restore_copy import PreparedRestore
+    from appreg.register.engine.places import Place
+    from appreg.tasks.keeping.restore_copy import PreparedRestore
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -22,7 +22,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Open the register, creating it on first use."""
     from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
-    from appreg.tasks.locate_register import register_place  # noqa: PLC0415 - loaded when it runs
+    from appreg.tasks.desk.locate_register import register_place  # noqa: PLC0415 - loaded when it runs
 
     need_terminal(os.environ)
     return open_on_screen(register_place(args.register, os.environ), console)
@@ -31,12 +31,12 @@ def run(args: argparse.Namespace, console: Console) -> int:
 def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ()) -> int:
     """Show the register until the person leaves; `told` is said once the screen stands. Returns the exit code."""
     from appreg.clock import local_today  # noqa: PLC0415
-    from appreg.tasks.begin_work import begin_work  # noqa: PLC0415
-    from appreg.tasks.end_work import end_work  # noqa: PLC0415
-    from appreg.tasks.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
-    from appreg.tasks.locate_register import open_or_create  # noqa: PLC0415
-    from appreg.tasks.name_operator import operator_name  # noqa: PLC0415
-    from appreg.tasks.seed_categories import (  # noqa: PLC0415
+    from appreg.tasks.desk.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
+    from appreg.tasks.desk.locate_register import open_or_create  # noqa: PLC0415
+    from appreg.tasks.desk.name_operator import operator_name  # noqa: PLC0415
+    from appreg.tasks.keeping.begin_work import begin_work  # noqa: PLC0415
+    from appreg.tasks.keeping.end_work import end_work  # noqa: PLC0415
+    from appreg.tasks.records.seed_categories import (  # noqa: PLC0415
         seed_later_categories,
         seed_new_register,
         told_of_later,
@@ -52,7 +52,7 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     if settings.plain_colours:
         os.environ.setdefault("TEXTUAL_COLOR_SYSTEM", "standard")
     from appreg.ui.app import AppregApp  # noqa: PLC0415 - Textual costs every other command dearly
-    from appreg.ui.themes import has_sixteen_only  # noqa: PLC0415
+    from appreg.ui.shell.themes import has_sixteen_only  # noqa: PLC0415
 
     console.flush()
     who = operator_name(settings.who, os.environ)
@@ -87,6 +87,6 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
 def _put_restored(prepared: "PreparedRestore", console: Console) -> None:
     """Nothing has the register open any more; say what was done, and how to go on."""
     from appreg.cli.restore import tell_restored  # noqa: PLC0415 - only after a restore
-    from appreg.tasks.restore_copy import put_restored  # noqa: PLC0415
+    from appreg.tasks.keeping.restore_copy import put_restored  # noqa: PLC0415
 
     tell_restored(put_restored(prepared, environ=os.environ, now=system_clock()), console)

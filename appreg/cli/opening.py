@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.clock import system_clock
-from appreg.core.uids import Uid
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.tasks.begin_work import Search, begin_work
-from appreg.tasks.locate_register import open_existing, register_place
-from appreg.tasks.remember_seals import remember
+from appreg.tasks.desk.locate_register import open_existing, register_place
+from appreg.tasks.keeping.begin_work import Search, begin_work
+from appreg.tasks.keeping.remember_seals import remember
 
 if TYPE_CHECKING:
-    from appreg.core.records import Site
-    from appreg.register.appliance_lists import SiteKey
-    from appreg.register.register_file import Register
+    from appreg.core.records.kept_records import Site
+    from appreg.register.lists.appliance_lists import SiteKey
+    from appreg.register.opening.register_file import Register
 
 
 @contextmanager
@@ -41,7 +41,7 @@ def opened(
 
 def end_writing(register: "Register", console: Console) -> None:
     """End a command that wrote: a copy is kept where the last one is older than a day; what went wrong is said."""
-    from appreg.tasks.end_work import end_command  # noqa: PLC0415 - only after writing
+    from appreg.tasks.keeping.end_work import end_command  # noqa: PLC0415 - only after writing
 
     with console.progress("keeping a copy") as progress:
         said = end_command(register, environ=os.environ, now=system_clock(), progress=progress)
@@ -51,13 +51,13 @@ def end_writing(register: "Register", console: Console) -> None:
 
 def site_named(register: "Register", named: str) -> "Site":
     """The site with this name, prefix or key; raises InputRefused naming the sites there are."""
-    from appreg.core.records import Site  # noqa: PLC0415 - only where a site is named
+    from appreg.core.records.kept_records import Site  # noqa: PLC0415 - only where a site is named
 
     return register.get(Site, _key_named(register, named).uid)
 
 
 def _key_named(register: "Register", named: str) -> "SiteKey":
-    from appreg.register.appliance_lists import site_keys  # noqa: PLC0415 - only where a site is named
+    from appreg.register.lists.appliance_lists import site_keys  # noqa: PLC0415 - only where a site is named
 
     wanted = named.strip().casefold()
     sites = site_keys(register)

@@ -14,11 +14,11 @@ from appreg.errors import InputRefused, UsageRefused
 from appreg.files import refuse_place
 
 if TYPE_CHECKING:
-    from appreg.core.uids import Uid
-    from appreg.register.register_file import Register
+    from appreg.core.values.uids import Uid
+    from appreg.register.opening.register_file import Register
     from appreg.schedule.visiting_days import Closure
-    from appreg.tasks.plan_visits import PlanWishes, TripPlan
-    from appreg.tasks.what_if import Supposition
+    from appreg.tasks.planning.plan_visits import PlanWishes, TripPlan
+    from appreg.tasks.planning.what_if import Supposition
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -83,7 +83,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
 def _plan(
     register: "Register", trips: "tuple[tuple[Uid, ...], ...]", args: argparse.Namespace, console: Console
 ) -> None:
-    from appreg.tasks.plan_visits import plan_visits  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.planning.plan_visits import plan_visits  # noqa: PLC0415 - a help text needs no register
 
     with console.progress("planning") as progress:
         estate = plan_visits(register, trips=trips, wishes=_wishes(args), progress=progress)
@@ -100,7 +100,7 @@ def _write_calendar(
 ) -> None:
     from datetime import UTC, datetime  # noqa: PLC0415
 
-    from appreg.tasks.write_calendar import write_calendar  # noqa: PLC0415
+    from appreg.tasks.planning.write_calendar import write_calendar  # noqa: PLC0415
 
     written = datetime.fromtimestamp(system_clock() / 1000, tz=UTC)
     path = write_calendar(register, trips=trips, out=args.ics, replace=args.force, today=local_today(), written=written)
@@ -114,7 +114,7 @@ def _suppose(
     args: argparse.Namespace,
     console: Console,
 ) -> None:
-    from appreg.tasks.what_if import what_if  # noqa: PLC0415
+    from appreg.tasks.planning.what_if import what_if  # noqa: PLC0415
 
     if len(trips) != 1:
         raise UsageRefused("Say which site the what-if is about, with --site.")
@@ -130,7 +130,7 @@ def _suppose(
 
 
 def _trips(register: "Register", args: argparse.Namespace) -> "tuple[tuple[Uid, ...], ...]":
-    from appreg.tasks.plan_visits import every_site_by_itself  # noqa: PLC0415
+    from appreg.tasks.planning.plan_visits import every_site_by_itself  # noqa: PLC0415
 
     if not args.site:
         return every_site_by_itself(register)
@@ -138,10 +138,10 @@ def _trips(register: "Register", args: argparse.Namespace) -> "tuple[tuple[Uid, 
 
 
 def _wishes(args: argparse.Namespace) -> "PlanWishes":
-    from appreg.core.check_minutes import usual_minutes  # noqa: PLC0415
+    from appreg.core.rules.check_minutes import usual_minutes  # noqa: PLC0415
     from appreg.exchange.holiday_file import read_holidays  # noqa: PLC0415
     from appreg.exchange.minutes_file import read_minutes  # noqa: PLC0415
-    from appreg.tasks.plan_visits import PlanWishes  # noqa: PLC0415
+    from appreg.tasks.planning.plan_visits import PlanWishes  # noqa: PLC0415
 
     closed = (shut for text in args.closed for shut in _closures(text))
     return PlanWishes(
@@ -165,8 +165,8 @@ def _closures(text: str) -> "tuple[Closure, ...]":
 
 
 def _supposition(args: argparse.Namespace) -> "Supposition | None":
-    from appreg.core.work_records import IntervalKind  # noqa: PLC0415
-    from appreg.tasks.what_if import Supposition  # noqa: PLC0415
+    from appreg.core.records.work_records import IntervalKind  # noqa: PLC0415
+    from appreg.tasks.planning.what_if import Supposition  # noqa: PLC0415
 
     intervals = {IntervalKind.VISUAL: args.if_visual, IntervalKind.TEST: args.if_test}
     supposition = Supposition(

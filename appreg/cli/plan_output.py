@@ -10,8 +10,8 @@ if TYPE_CHECKING:
 
     from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
     from appreg.schedule.visit_comparison import VisitCost
-    from appreg.tasks.plan_visits import EstatePlan, TripPlan
-    from appreg.tasks.what_if import WhatIf, WhatIfSide
+    from appreg.tasks.planning.plan_visits import EstatePlan, TripPlan
+    from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
 
 
 def tell_estate(estate: "EstatePlan", console: Console) -> None:

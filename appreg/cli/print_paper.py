@@ -10,13 +10,13 @@ from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import FORCE_HELP, output_file, whole_number
 from appreg.clock import local_today
 from appreg.errors import UsageRefused
-from appreg.tasks.begin_work import Search
+from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from appreg.paper.document_outcome import DocumentSummary
-    from appreg.register.register_file import Register
+    from appreg.paper.documents.document_outcome import DocumentSummary
+    from appreg.register.opening.register_file import Register
 
 _KINDS = ("labels", "register", "report")
 
@@ -56,8 +56,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 
 def _print_labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
-    from appreg.tasks.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.print_labels import print_labels  # noqa: PLC0415
+    from appreg.tasks.documents.print_labels import print_labels  # noqa: PLC0415
+    from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
 
     site = site_uid(register, args.site)
     visit = visit_named(register, args.visit, site, today=local_today()).uid if args.visit else None
@@ -106,7 +106,7 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
 
 
 def _print_register(register: "Register", args: argparse.Namespace, console: Console) -> None:
-    from appreg.tasks.write_site_register import write_site_register  # noqa: PLC0415 - drawing costs
+    from appreg.tasks.documents.write_site_register import write_site_register  # noqa: PLC0415 - drawing costs
 
     if not args.site:
         raise UsageRefused("Say which site's register to print, with --site NAME.")
@@ -119,8 +119,8 @@ def _print_register(register: "Register", args: argparse.Namespace, console: Con
 
 
 def _print_report(register: "Register", args: argparse.Namespace, console: Console) -> None:
-    from appreg.tasks.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.write_visit_report import write_visit_report  # noqa: PLC0415
+    from appreg.tasks.documents.write_visit_report import write_visit_report  # noqa: PLC0415
+    from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
 
     if not args.site and not args.visit:
         raise UsageRefused("Say which visit to report, with --visit KEY, or --site NAME for its latest.")
@@ -140,7 +140,7 @@ def _tell(console: Console, args: argparse.Namespace, written: "DocumentSummary"
 
 def _tell_glyphs(console: Console, missing: "Sequence[str]") -> None:
     """Say on standard error what does not stand on paper as it was typed; what was asked for is done all the same."""
-    from appreg.paper.document_outcome import glyph_sentence  # noqa: PLC0415 - as late as the drawing
+    from appreg.paper.documents.document_outcome import glyph_sentence  # noqa: PLC0415 - as late as the drawing
 
     if missing:
         console.complain(glyph_sentence(missing))

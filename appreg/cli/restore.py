@@ -12,7 +12,7 @@ from appreg.clock import system_clock
 from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
-    from appreg.tasks.restore_copy import PreparedRestore, Restored
+    from appreg.tasks.keeping.restore_copy import PreparedRestore, Restored
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -25,8 +25,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Check it, say what it lacks, ask, and put it in place; exit code 1 where the copy is damaged or the answer no."""
-    from appreg.tasks.locate_register import register_file, register_place  # noqa: PLC0415 - a help needs no register
-    from appreg.tasks.restore_copy import settle_restore  # noqa: PLC0415
+    from appreg.tasks.desk.locate_register import register_file, register_place  # noqa: PLC0415 - a help needs no register
+    from appreg.tasks.keeping.restore_copy import settle_restore  # noqa: PLC0415
 
     if (args.file is None) == (not args.list):
         raise UsageRefused("Name the copy to restore, `latest` say, or give --list to see the kept copies.")
@@ -53,7 +53,7 @@ def tell_restored(restored: "Restored", console: Console) -> None:
 
 
 def _restore(path: Path, args: argparse.Namespace, console: Console) -> int:
-    from appreg.tasks.restore_copy import (  # noqa: PLC0415
+    from appreg.tasks.keeping.restore_copy import (  # noqa: PLC0415
         lacking_sentences,
         named_copy,
         prepare_restore,
@@ -105,7 +105,7 @@ def _write_json(prepared: "PreparedRestore", restored: "Restored", lacks: tuple[
 
 
 def _list(path: Path, console: Console, *, as_json: bool) -> None:
-    from appreg.tasks.list_copies import copies_folder, kind_words, list_copies, stamp_words  # noqa: PLC0415
+    from appreg.tasks.desk.list_copies import copies_folder, kind_words, list_copies, stamp_words  # noqa: PLC0415
 
     copies = list_copies(copies_folder(path))
     if as_json:

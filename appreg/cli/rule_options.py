@@ -4,10 +4,10 @@ import argparse
 from pathlib import Path
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_own_rule_book, load_rule_book
-from appreg.core.text import shown
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_own_rule_book, load_rule_book
+from appreg.core.values.text import shown
 from appreg.errors import InputRefused
 from appreg.given_files import read_text
 

@@ -10,14 +10,14 @@ from appreg.cli.console import Console, JsonValue
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
 from appreg.clock import local_today
-from appreg.core.item_facts import assumed_in, measured_in
-from appreg.core.methods import left_out_because, method_words, readings_in
+from appreg.core.judging.methods import left_out_because, method_words, readings_in
+from appreg.core.rules.item_facts import assumed_in, measured_in
 
 if TYPE_CHECKING:
-    from appreg.core.interval_tables import Interval
-    from appreg.core.records import Appliance, FindingRecord
-    from appreg.tasks.open_bench import PastInspection
-    from appreg.tasks.show_item import ItemPage
+    from appreg.core.records.kept_records import Appliance, FindingRecord
+    from appreg.core.rules.interval_tables import Interval
+    from appreg.tasks.inspecting.open_bench import PastInspection
+    from appreg.tasks.items.show_item import ItemPage
 
 _RENAMED: Final = {"name": "item", "appliance_class": "class", "equipment_type": "type"}
 _JOINED: Final = frozenset({"site", "location", "category"})
@@ -103,7 +103,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Show it; exit code 1 where no item has that tag, or something of it is damaged."""
-    from appreg.tasks.show_item import show_item  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.show_item import show_item  # noqa: PLC0415 - a help text needs no register
 
     with opened(args, console) as register:
         page = show_item(register, args.tag, today=local_today())
@@ -158,7 +158,7 @@ def _as_json(page: "ItemPage") -> JsonValue:
 
 
 def _show(page: "ItemPage", console: Console) -> None:
-    from appreg.core.periods import parse_period  # noqa: PLC0415 - a help text needs no rules
+    from appreg.core.values.periods import parse_period  # noqa: PLC0415 - a help text needs no rules
     from appreg.schedule.interval_overrides import override_words  # noqa: PLC0415
 
     item = page.appliance
@@ -185,7 +185,7 @@ def _show(page: "ItemPage", console: Console) -> None:
 
 
 def _beside(item: "Appliance") -> str:
-    from appreg.core.item_facts import metal_and_earth_words  # noqa: PLC0415 - a help text needs no rules
+    from appreg.core.rules.item_facts import metal_and_earth_words  # noqa: PLC0415 - a help text needs no rules
 
     said = metal_and_earth_words(item)
     return f" · {said}" if said else ""
@@ -229,20 +229,20 @@ def _show_inspection(past: "PastInspection", console: Console) -> None:
 
 
 def _figure(finding: "FindingRecord") -> str:
-    from appreg.core.methods import kept_readings  # noqa: PLC0415 - a help text needs no rules
+    from appreg.core.judging.methods import kept_readings  # noqa: PLC0415 - a help text needs no rules
 
     typed = kept_readings(finding.method, finding.reading)
     return f"{typed} {finding.unit}".strip() if typed else "-"
 
 
 def _came_to(finding: "FindingRecord") -> str:
-    from appreg.core.methods import left_out_because  # noqa: PLC0415 - a help text needs no rules
+    from appreg.core.judging.methods import left_out_because  # noqa: PLC0415 - a help text needs no rules
 
     return "left-out" if left_out_because(finding.method) else finding.finding
 
 
 def _why(finding: "FindingRecord") -> str:
-    from appreg.core.methods import method_words  # noqa: PLC0415 - a help text needs no rules
+    from appreg.core.judging.methods import method_words  # noqa: PLC0415 - a help text needs no rules
 
     return " · ".join(part for part in (method_words(finding.method), finding.arithmetic) if part)
 

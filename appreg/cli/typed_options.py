@@ -33,7 +33,7 @@ def output_file(text: str) -> Path:
 
 def day(text: str) -> date:
     """A date as a form takes it where it can be one day only, of a year in which appliances are inspected."""
-    from appreg.core.typed_values import date_typed  # noqa: PLC0415 - most calls give no date
+    from appreg.core.values.typed_values import date_typed  # noqa: PLC0415 - most calls give no date
 
     try:
         typed = date_typed(text, field="date", today=local_today())

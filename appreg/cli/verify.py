@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
-from appreg.tasks.begin_work import Search
+from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
-    from appreg.core.seals import Seal
-    from appreg.tasks.verify_register import Verification
+    from appreg.core.records.seals import Seal
+    from appreg.tasks.keeping.verify_register import Verification
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -31,9 +31,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Check; exit code 1 where anything is wrong or the seal is not contained, each problem a line with its place."""
-    from appreg.core.seals import seal_in  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.remember_seals import accept  # noqa: PLC0415
-    from appreg.tasks.verify_register import verify_with_seal  # noqa: PLC0415
+    from appreg.core.records.seals import seal_in  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.keeping.remember_seals import accept  # noqa: PLC0415
+    from appreg.tasks.keeping.verify_register import verify_with_seal  # noqa: PLC0415
 
     asked = seal_in(args.seal) if args.seal is not None else None
     with opened(args, console, search=Search.NONE) as register:

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.text import shown
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import shown
 
 if TYPE_CHECKING:
     from icalendar import Component

@@ -9,8 +9,8 @@ from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from typing import Final, TypeVar
 
-from appreg.core.readings import Reading, Unit, parse_reading
-from appreg.core.text import clean, unguarded_cell
+from appreg.core.values.readings import Reading, Unit, parse_reading
+from appreg.core.values.text import clean, unguarded_cell
 from appreg.errors import InputRefused
 from appreg.exchange.file_problems import FileProblem
 

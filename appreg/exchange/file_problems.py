@@ -1,7 +1,7 @@
 """What is wrong in a file: where, what, and what to do; problems are gathered, never raised one by one."""
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.text import shown
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import shown
 from appreg.errors import InputRefused
 
 

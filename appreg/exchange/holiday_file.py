@@ -4,7 +4,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any, Final
 
-from appreg.core.text import shown
+from appreg.core.values.text import shown
 from appreg.errors import InputRefused
 from appreg.exchange.file_problems import FileProblem, refuse_problems
 from appreg.given_files import read_text

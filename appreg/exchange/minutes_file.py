@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Final
 
-from appreg.core.check_minutes import CheckMinutes, minutes_from
+from appreg.core.rules.check_minutes import CheckMinutes, minutes_from
 from appreg.given_files import read_text
 
 _MOST_BYTES: Final = 100_000

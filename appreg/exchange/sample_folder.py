@@ -5,10 +5,10 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Final, TypeVar
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
-from appreg.core.readings import Reading, Unit
-from appreg.core.records import InspectionKind
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.readings import Reading, Unit
 from appreg.exchange.csv_cells import Cells, Column, read_cells
 from appreg.exchange.file_problems import FileProblem
 from appreg.exchange.sample_records import SampleInspection, SampleItem, SampleRepair, SampleSite

@@ -3,10 +3,10 @@
 from datetime import date
 from decimal import Decimal
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
-from appreg.core.checks import Entries
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.records import InspectionKind
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
+from appreg.core.records.checks import Entries
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.lean_dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,8 +5,8 @@ from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any, Final, TypeVar
 
-from appreg.core.text import clean
-from appreg.core.toml_places import TomlText
+from appreg.core.values.text import clean
+from appreg.core.values.toml_places import TomlText
 from appreg.errors import InputRefused
 from appreg.exchange.file_problems import FileProblem
 from appreg.exchange.sample_records import (

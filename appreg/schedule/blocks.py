@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final, NamedTuple
 
-from appreg.core.dates_in_words import date_words
-from appreg.core.interval_tables import Interval, IntervalAnswer
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.work_records import IntervalKind, Movement
+from appreg.core.records.work_records import IntervalKind, Movement
+from appreg.core.rules.interval_tables import Interval, IntervalAnswer
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.lean_dataclasses import dataclass
 
 BEFORE_ISSUE: Final = frozenset({"before issue", "before hire"})
 AFTER_RETURN: Final = frozenset({"after return"})

@@ -9,8 +9,8 @@ import re
 from datetime import date
 from typing import Final
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.text import clean
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import clean
 from appreg.errors import InputRefused
 from appreg.schedule.visiting_days import Closure
 

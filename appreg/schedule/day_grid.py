@@ -7,7 +7,7 @@ from datetime import date
 from functools import cached_property
 from typing import Final, NamedTuple
 
-from appreg.core.periods import Period
+from appreg.core.values.periods import Period
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.plan_items import PlanLine, tolerance_days
 

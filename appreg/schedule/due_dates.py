@@ -6,9 +6,9 @@ from typing import Final
 
 from dateutil.relativedelta import relativedelta
 
-from appreg.core.interval_tables import Interval, IntervalAnswer
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.periods import Period
+from appreg.core.rules.interval_tables import Interval, IntervalAnswer
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.periods import Period
 
 _KEPT: Final = 20_000
 """Dates kept: plans ask for the same ones again and again, and each costs as much as a small search."""

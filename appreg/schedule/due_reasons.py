@@ -1,6 +1,6 @@
 """Why something is due, in a few words: the row of the table and the interval in use."""
 
-from appreg.core.interval_tables import EquipmentKey, Interval, IntervalAnswer
+from appreg.core.rules.interval_tables import EquipmentKey, Interval, IntervalAnswer
 
 
 def due_reason(answer: IntervalAnswer, interval: Interval | None, key: EquipmentKey, *, longer: bool) -> str:

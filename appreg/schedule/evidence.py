@@ -10,9 +10,9 @@ from enum import StrEnum
 from math import ceil, log
 from typing import Final
 
-from appreg.core.interval_tables import ErrorRateRule, Interval
-from appreg.core.lean_dataclasses import dataclass, field
-from appreg.core.periods import Period
+from appreg.core.rules.interval_tables import ErrorRateRule, Interval
+from appreg.core.values.lean_dataclasses import dataclass, field
+from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
 from appreg.schedule.evidence_limits import RateLimits, failure_limits, first_enough, proves
 

@@ -10,9 +10,9 @@ from enum import Enum
 from math import exp, lgamma, log, log1p
 from typing import Final, NamedTuple
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.periods import Period
-from appreg.core.rule_book import RuleBook
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.periods import Period
 from appreg.schedule.due_dates import date_after
 
 _TINY: Final = 1e-300

@@ -1,7 +1,7 @@
 """Which interval a rule book asks for, of one item in one environment."""
 
-from appreg.core.interval_tables import EquipmentKey, IntervalAnswer, IntervalTable
-from appreg.core.rule_book import RuleBook
+from appreg.core.rules.interval_tables import EquipmentKey, IntervalAnswer, IntervalTable
+from appreg.core.rules.rule_book import RuleBook
 from appreg.errors import InputRefused
 
 

@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from typing import Final
 
-from appreg.core.interval_tables import Interval, IntervalAnswer, IntervalTable, LandlordProfile
-from appreg.core.lean_dataclasses import dataclass, replace
-from appreg.core.periods import Period, parse_period
-from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.rules.interval_tables import Interval, IntervalAnswer, IntervalTable, LandlordProfile
+from appreg.core.values.lean_dataclasses import dataclass, replace
+from appreg.core.values.periods import Period, parse_period
 
 _SCOPE_WORDS: Final = {
     OverrideScope.APPLIANCE: "this item",

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, NamedTuple
 
-from appreg.core.periods import Period
+from appreg.core.values.periods import Period
 from appreg.schedule.day_grid import NEVER, NOTHING_DUE, DayGrid, Window
 from appreg.schedule.plan_items import PlanItem
 

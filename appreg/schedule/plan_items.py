@@ -3,8 +3,8 @@
 from datetime import date
 from enum import StrEnum
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.periods import Period
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.periods import Period
 
 
 class LineKind(StrEnum):

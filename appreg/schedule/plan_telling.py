@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.values.lean_dataclasses import dataclass
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.option_states import PlanBoard

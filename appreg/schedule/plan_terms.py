@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 
 MOST_TOLERANCE: Final = 99

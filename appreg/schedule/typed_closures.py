@@ -4,7 +4,7 @@ import re
 from datetime import date
 from typing import Final
 
-from appreg.core.typed_values import date_typed
+from appreg.core.values.typed_values import date_typed
 from appreg.errors import InputRefused
 from appreg.schedule.closure_file import closure_between
 from appreg.schedule.visiting_days import Closure

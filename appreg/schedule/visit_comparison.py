@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Final
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.periods import Period
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.periods import Period
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.plan_items import PlanItem

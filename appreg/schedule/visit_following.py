@@ -7,7 +7,7 @@ given cannot keep an item in date, an inspection is brought forward past its tol
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.values.lean_dataclasses import dataclass
 from appreg.schedule.day_grid import NEVER, Window
 from appreg.schedule.option_states import START, ItemClass, PlanBoard
 from appreg.schedule.plan_items import LineKind

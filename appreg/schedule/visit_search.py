@@ -8,7 +8,7 @@ it leaves unexplored is kept as a lower bound: where the bound equals the plan, 
 from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.values.lean_dataclasses import dataclass
 from appreg.schedule.day_grid import NEVER, Window
 from appreg.schedule.option_states import START, Option, PlanBoard, State
 

@@ -8,7 +8,7 @@ from typing import Final
 
 from dateutil.rrule import rrule, rrulestr
 
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 
 WORKDAYS: Final = "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR"

@@ -8,26 +8,27 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 from textual.binding import BindingType
 
 from appreg.clock import Clock, system_clock
-from appreg.core.lean_dataclasses import replace
-from appreg.core.text import shown
-from appreg.core.uids import Uid
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
-from appreg.tasks.keep_settings import Settings, save_changed_settings
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command, at_home, bindings_of, with_keys
-from appreg.ui.key_words import with_present_keys
+from appreg.tasks.desk.keep_settings import Settings, save_changed_settings
 from appreg.ui.new_items import offer_new, place_for_new
-from appreg.ui.places import make_screen, standing_screens
 from appreg.ui.scanning_app import ScanningApp
-from appreg.ui.themes import THEMES, theme_for
-from appreg.ui.time_watch import FOLLOWS_EVERY, LOOKS_EVERY, TimeWatch
+from appreg.ui.shell.app_commands import APP_COMMANDS
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.commands import Command, bindings_of, with_keys
+from appreg.ui.shell.key_words import with_present_keys
+from appreg.ui.shell.places import make_screen, standing_screens
+from appreg.ui.shell.themes import THEMES, theme_for
+from appreg.ui.shell.time_watch import FOLLOWS_EVERY, LOOKS_EVERY, TimeWatch
 
 if TYPE_CHECKING:
     from textual.screen import Screen
     from textual.widget import AwaitMount
 
-    from appreg.register.register_file import Register
-    from appreg.tasks.restore_copy import PreparedRestore
+    from appreg.register.opening.register_file import Register
+    from appreg.tasks.keeping.restore_copy import PreparedRestore
     from appreg.ui.screens.find.find_screen import UnknownTag
 
 LETTERS_READ: Final = 15
@@ -36,79 +37,6 @@ LONG_WORD: Final = 20
 """Letters from which a word may have to be broken in a narrow message."""
 MOST_TOLD: Final = 3
 """Damaged records told one by one before they are only counted."""
-APP_COMMANDS: Final = at_home(
-    "app",
-    (
-        Command(
-            action="palette", key="ctrl+p", label="commands", help="Find any command by a few letters.", in_footer=False
-        ),
-        Command(
-            action="go('sites')", key="f2", label="Sites", help="All sites with what is due there.", in_footer=False
-        ),
-        Command(action="go('due')", key="f3", label="Due", help="What is due, across all sites.", in_footer=False),
-        Command(
-            action="go('label_tray')",
-            key="f4",
-            label="Label tray",
-            help="Labels waiting to be printed.",
-            in_footer=False,
-        ),
-        Command(
-            action="go('rule_book')",
-            key="f5",
-            label="Rule book",
-            help="Every value in use, with its source and basis.",
-            in_footer=False,
-        ),
-        Command(
-            action="go('plan')",
-            key="f6",
-            label="Plan",
-            help="The fewest visits that keep nothing overdue; move them, suppose other rules, export a calendar.",
-            in_footer=False,
-        ),
-        Command(
-            action="go('evidence')",
-            key="f7",
-            label="Evidence",
-            help="What past inspections say of intervals: keep, lengthen or shorten them.",
-            in_footer=False,
-        ),
-        Command(
-            action="go('items')",
-            key="f8",
-            label="Items",
-            help="Every item of every site; type to find.",
-            in_footer=False,
-        ),
-        Command(
-            action="find",
-            key="ctrl+g",
-            label="find",
-            help="Scan a label, or type a tag or words, and go to that item.",
-            in_footer=False,
-            priority=True,
-        ),
-        Command(
-            action="go('settings')",
-            key="f9",
-            label="Settings",
-            help="Colours, what lists and labels start with, who is working, and the key of every command.",
-            in_footer=False,
-        ),
-        Command(
-            action="copies",
-            key="",
-            label="kept copies",
-            help="Copies of the register: make one, check one, put one in the register's place.",
-            in_footer=False,
-        ),
-        Command(
-            action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False
-        ),
-        Command(action="quit", key="ctrl+q", label="quit", help="Close appreg.", in_footer=False, priority=True),
-    ),
-)
 
 
 class AppregApp(ScanningApp):
@@ -197,7 +125,7 @@ class AppregApp(ScanningApp):
 
     def _look_for_doubts(self) -> None:
         """Look for items that an older version left with a wrong result: in a thread, as it reads every inspection."""
-        from appreg.register.damaged_items import items_in_doubt  # noqa: PLC0415 - after the first screen
+        from appreg.register.lists.damaged_items import items_in_doubt  # noqa: PLC0415 - after the first screen
 
         with self.register.reopen() as own:
             doubtful = items_in_doubt(own)
@@ -205,7 +133,7 @@ class AppregApp(ScanningApp):
             self.call_from_thread(self._mend, doubtful)
 
     def _mend(self, doubtful: Sequence[Uid]) -> None:
-        from appreg.tasks.begin_work import mend_found  # noqa: PLC0415 - hardly any register needs it
+        from appreg.tasks.keeping.begin_work import mend_found  # noqa: PLC0415 - hardly any register needs it
 
         for sentence in mend_found(self.register, doubtful):
             self.warn(sentence)
@@ -215,7 +143,7 @@ class AppregApp(ScanningApp):
     def change_settings(self, settings: Settings) -> None:
         """Take other settings into use at once, and keep them."""
         if settings.who != self.settings.who:
-            from appreg.tasks.name_operator import machine_name  # noqa: PLC0415 - only when somebody else takes over
+            from appreg.tasks.desk.name_operator import machine_name  # noqa: PLC0415 - only when somebody else takes over
 
             self.who = settings.who or machine_name()
         was, self.settings = self.settings, settings
@@ -254,7 +182,7 @@ class AppregApp(ScanningApp):
     def _leave_unsound_keys(self) -> None:
         """A key changed by hand in the file may not lock anybody out."""
         if self.settings.keys:
-            from appreg.ui.key_map import sound_keys  # noqa: PLC0415 - it looks through every screen
+            from appreg.ui.shell.key_map import sound_keys  # noqa: PLC0415 - it looks through every screen
 
             keys, refusals = sound_keys(self.settings.keys)
             self.settings = replace(self.settings, keys=keys)
@@ -346,7 +274,7 @@ class AppregApp(ScanningApp):
 
     def take_scan(self, text: str) -> None:
         """Go to the item on a scanned label; what none answers to may be a new item's, or is put into the scan box."""
-        from appreg.tasks.find_items import item_named, tag_on_label  # noqa: PLC0415 - only when something is scanned
+        from appreg.tasks.items.find_items import item_named, tag_on_label  # noqa: PLC0415 - only when something is scanned
 
         item, tag = item_named(self.register, text), tag_on_label(text)
         if item is not None:

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Any
 
-from appreg.ui.command_screen import CommandScreen
+from appreg.ui.shell.command_screen import CommandScreen
 
 if TYPE_CHECKING:
     from textual.screen import Screen

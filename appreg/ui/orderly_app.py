@@ -16,9 +16,9 @@ from textual.message_pump import MessagePump
 from textual.widgets import Input
 
 from appreg.clock import Clock, Instant, system_clock
-from appreg.core.lean_dataclasses import dataclass
-from appreg.ui.terminal_app import TerminalApp
-from appreg.ui.widgets.virtual_rows import VirtualRows
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.ui.lists.virtual_rows import VirtualRows
+from appreg.ui.shell.terminal_app import TerminalApp
 
 QUIET_ROUNDS: Final = 3
 """Rounds in a row without a message: one handler may wake another that was asked just before."""

@@ -4,12 +4,12 @@ from textual import events
 from textual.timer import Timer
 from textual.widgets import Input
 
-from appreg.core.lean_dataclasses import replace
-from appreg.paper.qr_codes import PREFIX
-from appreg.ui.command_screen import CommandScreen
+from appreg.core.values.lean_dataclasses import replace
+from appreg.paper.codes.qr_codes import PREFIX
 from appreg.ui.orderly_app import Arrived, OrderlyApp
-from appreg.ui.scan_watch import LONGEST_GAP, ScanWatch
-from appreg.ui.widgets.too_small import QUIT
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.scan_watch import LONGEST_GAP, ScanWatch
+from appreg.ui.shell.too_small import QUIT
 
 
 class ScanningApp(OrderlyApp):

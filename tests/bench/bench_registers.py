@@ -9,11 +9,21 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, AssetTag, Client, Inspection, InspectionKind, Location, Person, Site, Visit
-from appreg.core.uids import Uid
-from appreg.register.register_file import Register, open_register
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.kept_records import (
+    Appliance,
+    AssetTag,
+    Client,
+    Inspection,
+    InspectionKind,
+    Location,
+    Person,
+    Site,
+    Visit,
+)
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.register.opening.register_file import Register, open_register
 
 TODAY: Final = date(2026, 11, 24)
 NAMES: Final = ("Kettle", "Desk lamp", "Extension lead", "Bench grinder", "Monitor", "Fan heater", "Drill", "Toaster")

@@ -8,9 +8,8 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.records import (
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.kept_records import (
     Appliance,
     AssetTag,
     Category,
@@ -24,10 +23,11 @@ from appreg.core.records import (
     Site,
     Visit,
 )
-from appreg.core.uids import Uid
-from appreg.register.register_file import Register, open_register
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.uids import Uid
+from appreg.register.opening.register_file import Register, open_register
 from appreg.schedule.due_dates import next_dates
-from appreg.tasks.find_rules import RuleFinder
+from appreg.tasks.desk.find_rules import RuleFinder
 from tests.bench.bench_registers import TODAY, bench_folder
 
 ENVIRONMENTS: Final = ("low-risk", "low-risk", "low-risk", "public", "light-industrial", "construction-office")

@@ -4,7 +4,7 @@ import sys
 from datetime import date
 from pathlib import Path
 
-from appreg.register.register_file import open_register
+from appreg.register.opening.register_file import open_register
 from appreg.ui.app import AppregApp
 
 if __name__ == "__main__":

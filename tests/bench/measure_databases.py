@@ -8,15 +8,15 @@ from statistics import median
 from time import perf_counter
 from typing import Final
 
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Appliance
-from appreg.register.appliance_lists import appliance_by_tag, appliances_of, site_keys
-from appreg.register.carrying import carry
-from appreg.register.due_lists import count_dates, due_seats, first_due_rows
-from appreg.register.inspection_lists import effective_inspections
-from appreg.register.register_file import Register, open_register
-from appreg.register.row_windows import ordered_rowids, rows_by_rowid
-from appreg.register.search import search
+from appreg.core.records.kept_records import Appliance
+from appreg.core.values.lean_dataclasses import replace
+from appreg.register.copies.carrying import carry
+from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, site_keys
+from appreg.register.lists.due_lists import count_dates, due_seats, first_due_rows
+from appreg.register.lists.inspection_lists import effective_inspections
+from appreg.register.lists.row_windows import ordered_rowids, rows_by_rowid
+from appreg.register.lists.search import search
+from appreg.register.opening.register_file import Register, open_register
 from tests.bench.bench_registers import TODAY, bench_folder, register_of
 from tests.bench.bench_report import report
 from tests.postgres_server import PostgresServer, why_no_server

@@ -4,9 +4,9 @@ from collections.abc import Callable
 from statistics import median
 from time import perf_counter
 
-from appreg.register.register_file import open_register
-from appreg.tasks.group_due import DueGrouping, group_due
-from appreg.tasks.list_due import count_due, first_due, list_due
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.planning.group_due import DueGrouping, group_due
+from appreg.tasks.planning.list_due import count_due, first_due, list_due
 from tests.bench.bench_registers import TODAY, bench_folder, register_of
 from tests.bench.bench_report import report
 

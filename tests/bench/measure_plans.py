@@ -6,8 +6,8 @@ import sys
 from time import perf_counter
 from typing import Final
 
-from appreg.register.register_file import open_register
-from appreg.tasks.plan_visits import EstatePlan, PlanWishes, plan_visits
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes, plan_visits
 from tests.bench.bench_registers import TODAY
 from tests.bench.bench_report import report
 from tests.bench.estate import estate_register, sites_of

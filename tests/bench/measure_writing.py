@@ -7,13 +7,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from appreg.core.asset_tags import tag_order
-from appreg.core.records import Appliance, Client, Location, Site
-from appreg.register.checking import problems
-from appreg.register.dialect import inserted
-from appreg.register.journal_chain import INSERT
-from appreg.register.record_kinds import kind_of
-from appreg.register.register_file import Register, open_register
+from appreg.core.records.kept_records import Appliance, Client, Location, Site
+from appreg.core.values.asset_tags import tag_order
+from appreg.register.checking.checking import problems
+from appreg.register.engine.dialect import inserted
+from appreg.register.journal.journal_chain import INSERT
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.schema.record_kinds import kind_of
 from tests.bench.bench_report import report
 from tests.register.sample_register import item, small_estate
 

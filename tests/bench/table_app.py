@@ -6,8 +6,8 @@ from pathlib import Path
 from textual.app import App, ComposeResult
 from textual.widgets import DataTable, Static
 
-from appreg.register.register_file import open_register
-from appreg.register.row_windows import ITEM_COLUMNS, ordered_rowids, rows_by_rowid
+from appreg.register.lists.row_windows import ITEM_COLUMNS, ordered_rowids, rows_by_rowid
+from appreg.register.opening.register_file import open_register
 
 
 class TableApp(App[None]):

@@ -10,16 +10,16 @@ from pathlib import Path
 from typing import Final
 
 from appreg.clock import Instant
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import AppregError
-from appreg.register.checking import problems
-from appreg.register.copy_checking import as_it_stands
-from appreg.register.copying import copies_folder, read_name
-from appreg.register.register_file import open_register
-from appreg.tasks.keep_copy import keep_copy, write_backup
-from appreg.tasks.keep_settings import Settings
-from appreg.tasks.list_copies import list_copies
-from appreg.tasks.restore_copy import prepare_restore, put_restored, settle_restore
+from appreg.register.checking.checking import problems
+from appreg.register.copies.copy_checking import as_it_stands
+from appreg.register.opening.copying import copies_folder, read_name
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.desk.list_copies import list_copies
+from appreg.tasks.keeping.keep_copy import keep_copy, write_backup
+from appreg.tasks.keeping.restore_copy import prepare_restore, put_restored, settle_restore
 from tests.campaign.trial import Trial
 
 NOW: Final = Instant(1_795_000_000_000)

@@ -9,15 +9,15 @@ from random import Random
 from typing import Final
 
 from appreg.clock import local_today
-from appreg.core.records import Appliance, Inspection, Location
-from appreg.core.work_records import BenchDraft, NotInspected
-from appreg.register.inspection_lists import findings_of
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.confirm_cautions import confirm_cautions
-from appreg.tasks.seed_categories import seed_new_register
+from appreg.core.records.kept_records import Appliance, Inspection, Location
+from appreg.core.records.work_records import BenchDraft, NotInspected
+from appreg.register.lists.inspection_lists import findings_of
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.records.seed_categories import seed_new_register
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_entries import entries_from_json
-from appreg.ui.terminal_driver import KeyStream
+from appreg.ui.shell.terminal_driver import KeyStream
 from tests.campaign.trial import Trial
 from tests.terminal_session import TerminalSession
 from tests.ui.bench_register import KETTLE, LAMP, WHO, lay_table

@@ -5,22 +5,22 @@ from datetime import UTC, date, datetime
 from typing import Final
 
 from appreg.clock import Instant
-from appreg.core.appliances import ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel, Visit
-from appreg.core.uids import Uid
-from appreg.core.work_records import Movement
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel, Visit
+from appreg.core.records.work_records import Movement
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.list_blocked import blocks_of
-from appreg.tasks.open_bench import items_for_visit
-from appreg.tasks.queue_labels import queue_labels
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.record_movement import record_movement
-from appreg.tasks.record_repair import open_actions, record_repair
-from appreg.tasks.start_visit import start_visit
-from appreg.tasks.take_back_inspection import take_back_inspection
-from appreg.tasks.verify_register import verify_register
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.inspecting.open_bench import items_for_visit
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.inspecting.record_repair import open_actions, record_repair
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.items.list_blocked import blocks_of
+from appreg.tasks.items.record_movement import record_movement
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.standing.queue_labels import queue_labels
 from appreg.ui.screens.bench.bench_walk import last_kept
 from tests.campaign.trial import Trial
 from tests.tasks.worked_site import WorkedSite, combined, worked_site

@@ -3,10 +3,10 @@
 from collections import Counter
 from pathlib import Path
 
-from appreg.core.records import Client
-from appreg.register.checking import problems
-from appreg.register.places import Place
-from appreg.register.register_file import open_register
+from appreg.core.records.kept_records import Client
+from appreg.register.checking.checking import problems
+from appreg.register.engine.places import Place
+from appreg.register.opening.register_file import open_register
 from tests.campaign.trial import Trial
 from tests.campaign.try_writers import written
 from tests.postgres_server import PostgresServer, why_no_server

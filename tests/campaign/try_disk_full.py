@@ -11,14 +11,15 @@ from pathlib import Path
 from typing import Final
 from unittest import mock
 
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import AppregError
-from appreg.register import file_marks, migrations
-from appreg.register.checking import problems
-from appreg.register.later_tables import MIGRATIONS
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.build_demo import build_demo
-from appreg.tasks.make_new_register import make_new_register
+from appreg.register.checking.checking import problems
+from appreg.register.opening import migrations
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.schema import file_marks
+from appreg.register.schema.later_tables import MIGRATIONS
+from appreg.tasks.keeping.build_demo import build_demo
+from appreg.tasks.keeping.make_new_register import make_new_register
 from tests.campaign.killed_child import Confirm, confirmed_by_its_end
 from tests.campaign.trial import Trial
 from tests.register.sample_register import build_register

@@ -14,12 +14,12 @@ from pathlib import Path
 from random import Random
 from typing import Final
 
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import AppregError, InputRefused, RegisterUnusable
-from appreg.register.checking import problems
-from appreg.register.register_file import open_register
-from appreg.register.register_making import make_register
-from appreg.tasks.build_demo import build_demo
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import open_register
+from appreg.register.opening.register_making import make_register
+from appreg.tasks.keeping.build_demo import build_demo
 from tests.campaign.killed_child import Confirm, confirmed_before_the_kill
 from tests.campaign.trial import Trial
 from tests.register.sample_register import build_register

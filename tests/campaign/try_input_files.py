@@ -9,8 +9,8 @@ from typing import Final
 from appreg.cli.exit_codes import ExitCode
 from appreg.errors import AppregError
 from appreg.exchange.sample_folder import read_sample_site
-from appreg.tasks.confirm_cautions import cautions_confirmed
-from appreg.tasks.keep_settings import load_settings
+from appreg.tasks.desk.confirm_cautions import cautions_confirmed
+from appreg.tasks.desk.keep_settings import load_settings
 from tests.campaign.called_commands import call, faults_of, surroundings
 from tests.campaign.mutated_bytes import mutated
 from tests.campaign.mutated_registers import mutate_register

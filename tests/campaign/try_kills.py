@@ -10,17 +10,18 @@ from unittest import mock
 
 import pypdfium2
 
-from appreg.core.records import Appliance, Client, Inspection, InspectionKind, QueuedLabel, Visit
+from appreg.core.records.kept_records import Appliance, Client, Inspection, InspectionKind, QueuedLabel, Visit
 from appreg.errors import AppregError
-from appreg.register import file_marks, migrations
-from appreg.register.checking import problems
-from appreg.register.later_tables import MIGRATIONS
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.build_demo import build_demo, read_samples
-from appreg.tasks.load_sample_site import load_sample_site
-from appreg.tasks.print_labels import print_labels
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.seed_categories import seed_categories
+from appreg.register.checking.checking import problems
+from appreg.register.opening import migrations
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.schema import file_marks
+from appreg.register.schema.later_tables import MIGRATIONS
+from appreg.tasks.documents.print_labels import print_labels
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.keeping.build_demo import build_demo, read_samples
+from appreg.tasks.keeping.load_sample_site import load_sample_site
+from appreg.tasks.records.seed_categories import seed_categories
 from tests.campaign.killed_child import Confirm, confirmed_before_the_kill
 from tests.campaign.trial import Trial
 from tests.tasks.worked_site import combined, worked_site

@@ -12,7 +12,7 @@ from typing import Final
 
 from appreg.errors import AppregError
 from appreg.files import REGISTER_MARK
-from appreg.tasks.keep_settings import Settings, load_settings, save_settings
+from appreg.tasks.desk.keep_settings import Settings, load_settings, save_settings
 from tests.campaign.called_commands import call, faults_of, surroundings
 from tests.campaign.small_world import REGISTER, SmallWorld, small_world
 from tests.campaign.trial import Trial

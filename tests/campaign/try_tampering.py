@@ -7,12 +7,12 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any, Final
 
-from appreg.core.seals import Seal
+from appreg.core.records.seals import Seal
 from appreg.errors import AppregError
-from appreg.register.checking import FollowedChain, Problem
-from appreg.register.journal_ends import present_seal
-from appreg.register.register_file import open_register
-from appreg.tasks.remember_seals import begin_seals
+from appreg.register.checking.checking import FollowedChain, Problem
+from appreg.register.journal.journal_ends import present_seal
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.keeping.remember_seals import begin_seals
 from tests.campaign.trial import Trial
 from tests.register.odd_cells import GUIDE, ODD, as_it_was, columns_of, content_of, finds_everything, put
 from tests.register.tampering import (

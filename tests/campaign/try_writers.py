@@ -6,11 +6,11 @@ from concurrent.futures import ThreadPoolExecutor
 from random import Random
 from typing import Final
 
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import RegisterUnusable
-from appreg.register.checking import problems
-from appreg.register.places import Place
-from appreg.register.register_file import open_register
+from appreg.register.checking.checking import problems
+from appreg.register.engine.places import Place
+from appreg.register.opening.register_file import open_register
 from tests.campaign.killed_child import Confirm, confirmed_before_the_kill
 from tests.campaign.trial import Trial
 

@@ -10,11 +10,11 @@ import pytest
 
 from appreg.cli import opening
 from appreg.cli.console import Console
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Client
-from appreg.register.register_file import open_register
-from appreg.tasks.list_copies import copies_folder
-from appreg.tasks.restore_copy import named_copy, prepare_restore
+from appreg.core.records.kept_records import Client
+from appreg.core.values.lean_dataclasses import replace
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.desk.list_copies import copies_folder
+from appreg.tasks.keeping.restore_copy import named_copy, prepare_restore
 from appreg.ui.app import AppregApp
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WorkedSite, combined

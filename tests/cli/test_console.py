@@ -7,7 +7,7 @@ import pytest
 from wcwidth import wcswidth, wcwidth
 
 from appreg.cli.console import Console, JsonValue
-from appreg.core.text import columns_of, is_hidden, shown
+from appreg.core.values.text import columns_of, is_hidden, shown
 from tests.hostile_names import HOSTILE_NAMES
 
 

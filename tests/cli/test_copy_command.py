@@ -5,9 +5,9 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from appreg.register.checking import problems
-from appreg.register.places import Place
-from appreg.register.register_file import open_register
+from appreg.register.checking.checking import problems
+from appreg.register.engine.places import Place
+from appreg.register.opening.register_file import open_register
 from tests.cli.conftest import Call
 from tests.register.sample_register import all_of, build_register
 

@@ -11,9 +11,9 @@ from appreg.cli import typed_options
 from appreg.cli.main import COMMANDS
 from appreg.cli.plan import _closures
 from appreg.cli.typed_options import day
-from appreg.core.records import Visit
+from appreg.core.records.kept_records import Visit
 from appreg.schedule.visiting_days import Closure
-from appreg.tasks.choose_visit import visit_named
+from appreg.tasks.inspecting.choose_visit import visit_named
 from tests.tasks.worked_site import WorkedSite
 
 DAY = date(2026, 11, 24)

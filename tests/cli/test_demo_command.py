@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from appreg.core.records import Category
-from appreg.core.work_records import ItemMovement
-from appreg.register.register_file import open_register
+from appreg.core.records.kept_records import Category
+from appreg.core.records.work_records import ItemMovement
+from appreg.register.opening.register_file import open_register
 from appreg.ui.app import AppregApp
 from tests.cli.conftest import Call
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from appreg.core.records import Appliance
+from appreg.core.records.kept_records import Appliance
 from tests.cli.conftest import Answer, Call
 from tests.tasks.worked_site import WorkedSite, combined
 

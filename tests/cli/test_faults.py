@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from appreg.tasks import list_due
+from appreg.tasks.planning import list_due
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WorkedSite
 

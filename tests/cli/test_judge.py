@@ -177,7 +177,7 @@ def test_judging_loads_neither_screens_nor_documents_nor_the_database() -> None:
 
     program = (
         "import sys; from appreg.cli.main import main; main(['judge', '--visual', 'ok']); "
-        "sys.exit(any(name in sys.modules for name in ('textual', 'fpdf', 'peewee', 'appreg.core.interval_tables')))"
+        "sys.exit(any(name in sys.modules for name in ('textual', 'fpdf', 'peewee', 'appreg.core.rules.interval_tables')))"
     )
     assert subprocess.run([sys.executable, "-c", program], capture_output=True, check=False).returncode == 0
 

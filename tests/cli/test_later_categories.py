@@ -6,10 +6,10 @@ import pytest
 
 from appreg.cli.console import Console
 from appreg.cli.open_ui import open_on_screen
-from appreg.core.category_defaults import category_defaults
-from appreg.core.records import Category
-from appreg.register.checking import problems
-from appreg.register.register_file import open_register
+from appreg.core.records.category_defaults import category_defaults
+from appreg.core.records.kept_records import Category
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import open_register
 from appreg.ui.app import AppregApp
 from tests.register.older_registers import THIRD, older_register
 

@@ -37,7 +37,10 @@ def test_the_version_is_told_by_every_door(call: Call) -> None:
 @pytest.mark.parametrize(
     ("words", "unasked"),
     [
-        (("due", "--json"), ("appreg.core.limits", "appreg.core.assumptions", "appreg.core.category_defaults")),
+        (
+            ("due", "--json"),
+            ("appreg.core.rules.limits", "appreg.core.rules.assumptions", "appreg.core.records.category_defaults"),
+        ),
         (("find", "kettle"), ()),
         (("show", "HR-001"), ()),
         (("verify",), ()),

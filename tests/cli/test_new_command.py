@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from appreg.core.records import Category
-from appreg.register.journal import last_change
-from appreg.register.register_file import open_register
+from appreg.core.records.kept_records import Category
+from appreg.register.history.journal import last_change
+from appreg.register.opening.register_file import open_register
 from appreg.ui.app import AppregApp
 from tests.cli.conftest import Call
 

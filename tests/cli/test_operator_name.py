@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 from appreg.cli.operator_name import operator_name
-from appreg.core.records import QueuedLabel
-from appreg.register.journal import history_of
-from appreg.tasks.name_operator import machine_name
+from appreg.core.records.kept_records import QueuedLabel
+from appreg.register.history.journal import history_of
+from appreg.tasks.desk.name_operator import machine_name
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WorkedSite
 

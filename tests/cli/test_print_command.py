@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from appreg.core.records import Appliance, Client, Person
-from appreg.paper import label_sheet
-from appreg.tasks.change_record import change_record
+from appreg.core.records.kept_records import Appliance, Client, Person
+from appreg.paper.labels import label_sheet
+from appreg.tasks.records.change_record import change_record
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WHO, WorkedSite, combined
 

@@ -6,7 +6,7 @@ from typing import cast
 import pytest
 
 from appreg.cli.plan_output import proof_words
-from appreg.tasks.plan_visits import EstatePlan
+from appreg.tasks.planning.plan_visits import EstatePlan
 from appreg.ui.screens.plan.plan_words import proof
 
 

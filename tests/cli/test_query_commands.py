@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-from appreg.core.records import Appliance
+from appreg.core.records.kept_records import Appliance
 from appreg.errors import InputRefused
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.change_record import change_record
-from appreg.tasks.record_repair import open_actions
+from appreg.tasks.inspecting.record_repair import open_actions
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.change_record import change_record
 from tests.cli.conftest import Answer, Call
 from tests.hostile_names import HOSTILE_NAMES
 from tests.tasks.worked_site import WHO, WorkedSite

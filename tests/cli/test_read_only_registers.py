@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from appreg.register import read_only_copy  # as somebody else, Python's own files may not be readable
-from appreg.register.register_file import open_register
-from appreg.tasks.add_client import add_client
+from appreg.register.engine import read_only_copy  # as somebody else, Python's own files may not be readable
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.records.add_client import add_client
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import worked_site
 

@@ -10,7 +10,7 @@ from typing import Any, Final
 import pytest
 
 from appreg.cli.main import main
-from appreg.core.records import Appliance, FindingRecord, Inspection
+from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WorkedSite
 

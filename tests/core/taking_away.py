@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from typing import Final
 
-from appreg.core.begun_checks import count_of
-from appreg.core.checks import Check, Entries
-from appreg.core.lean_dataclasses import replace
-from appreg.core.rcd_limits import RCD_CHECKS
-from appreg.core.second_lines import LINE_OF
-from appreg.core.several_readings import with_reading
+from appreg.core.judging.begun_checks import count_of
+from appreg.core.judging.several_readings import with_reading
+from appreg.core.records.checks import Check, Entries
+from appreg.core.rules.rcd_limits import RCD_CHECKS
+from appreg.core.rules.second_lines import LINE_OF
+from appreg.core.values.lean_dataclasses import replace
 
 _FIELDS: Final[Mapping[Check, str]] = {
     Check.VISUAL: "visual",

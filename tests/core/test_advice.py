@@ -3,12 +3,12 @@ from decimal import Decimal as D
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts, RcdKind
-from appreg.core.checks import Entries, InsulationEntry, LeakageEntry, LeakageMethod
-from appreg.core.outcomes import Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.verdicts import judge
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts, RcdKind
+from appreg.core.records.checks import Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.readings import Unit, parse_reading
 
 GB, EU = load_rule_book("gb"), load_rule_book("eu")
 ITEM = ItemFacts(appliance_class=ApplianceClass.CLASS_II, equipment_type=EquipmentType.PORTABLE)

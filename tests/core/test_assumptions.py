@@ -7,16 +7,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.appliances import ApplianceClass, Connection, Cord, EquipmentType, Fact, ItemFacts, RcdKind
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
-from appreg.core.findings import Finding
-from appreg.core.instrument_accuracy import parse_accuracy
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
-from appreg.core.second_lines import INSULATIONS
-from appreg.core.verdicts import judge
+from appreg.core.judging.instrument_accuracy import parse_accuracy
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.appliances import ApplianceClass, Connection, Cord, EquipmentType, Fact, ItemFacts, RcdKind
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.records.findings import Finding
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.rules.second_lines import INSULATIONS
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.readings import Unit, parse_reading
 
 GB, EU, ANZ = (load_rule_book(book_id) for book_id in RULE_BOOK_IDS)
 BOOKS = st.sampled_from((GB, EU, ANZ))

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, ItemFacts, RcdKind
-from appreg.core.begun_checks import BEGUN, held_open, to_repeat
-from appreg.core.checks import Check, EarthEntry, Entries
-from appreg.core.findings import Finding
-from appreg.core.outcomes import CheckResult
-from appreg.core.several_readings import parse_readings, reading_in
+from appreg.core.judging.begun_checks import BEGUN, held_open, to_repeat
+from appreg.core.judging.several_readings import parse_readings, reading_in
+from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, ItemFacts, RcdKind
+from appreg.core.records.checks import Check, EarthEntry, Entries
+from appreg.core.records.findings import Finding
+from appreg.core.values.outcomes import CheckResult
 from tests.core.taking_away import begun_in, without_check, without_reading
 from tests.core.test_assumptions import GB, LAMP, ohms
 

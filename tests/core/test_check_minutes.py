@@ -2,8 +2,8 @@
 
 import pytest
 
-from appreg.core.check_minutes import minutes_from, usual_minutes
-from appreg.core.checks import Check
+from appreg.core.records.checks import Check
+from appreg.core.rules.check_minutes import minutes_from, usual_minutes
 from appreg.errors import InputRefused
 
 

@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.check_findings import compare
-from appreg.core.limits import Limit
-from appreg.core.outcomes import CheckResult
-from appreg.core.readings import Comparator, Reading, Unit, parse_reading
-from appreg.core.rule_values import Basis, Citation
+from appreg.core.judging.check_findings import compare
+from appreg.core.rules.limits import Limit
+from appreg.core.rules.rule_values import Basis, Citation
+from appreg.core.values.outcomes import CheckResult
+from appreg.core.values.readings import Comparator, Reading, Unit, parse_reading
 
 PASS, FAIL, UNSURE = CheckResult.PASS, CheckResult.FAIL, CheckResult.INCONCLUSIVE
 BETTER = [FAIL, UNSURE, PASS]

@@ -5,12 +5,12 @@ from decimal import Decimal as D
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
-from appreg.core.instrument_accuracy import parse_accuracy
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.verdicts import judge
+from appreg.core.judging.instrument_accuracy import parse_accuracy
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.readings import Unit, parse_reading
 
 ITEM = ItemFacts(appliance_class=ApplianceClass.CLASS_I, equipment_type=EquipmentType.PORTABLE)
 STATED = parse_accuracy(

@@ -5,13 +5,13 @@ from decimal import Decimal
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.category_defaults import category_defaults
-from appreg.core.records import InspectionKind
-from appreg.core.rule_values import Basis
-from appreg.core.toml_places import package_toml
-from appreg.core.uids import Uid
-from appreg.core.visual_list import all_visual_lines, visual_lines
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.category_defaults import category_defaults
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.rules.rule_values import Basis
+from appreg.core.rules.visual_list import all_visual_lines, visual_lines
+from appreg.core.values.toml_places import package_toml
+from appreg.core.values.uids import Uid
 
 # BS 1362 (second-hand): the fuses there are.
 FUSES = {Decimal(each) for each in ("1", "2", "3", "5", "7", "10", "13")}

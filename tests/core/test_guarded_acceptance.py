@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ItemFacts
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
-from appreg.core.instrument_accuracy import AccuracyRange, InstrumentAccuracy, parse_accuracy
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.uncertainty import Accuracy
-from appreg.core.verdicts import Judgement, judge
+from appreg.core.judging.instrument_accuracy import AccuracyRange, InstrumentAccuracy, parse_accuracy
+from appreg.core.judging.uncertainty import Accuracy
+from appreg.core.judging.verdicts import Judgement, judge
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ItemFacts
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.readings import Unit, parse_reading
 
 GB = load_rule_book("gb")
 KETTLE = ItemFacts(appliance_class=ApplianceClass.CLASS_I, equipment_type=EquipmentType.PORTABLE)

@@ -2,17 +2,17 @@
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
-from appreg.core.checks import Check, EarthCurrent, LeakageMethod
-from appreg.core.inspection_judging import TypedJudgement, judge_inspection, judge_typed
-from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.lean_dataclasses import replace
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.records import InspectionKind
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
-from appreg.core.typed_values import decimal_typed
-from appreg.core.visual_list import looked_over
+from appreg.core.judging.inspection_judging import TypedJudgement, judge_inspection, judge_typed
+from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
+from appreg.core.judging.typed_checks import Figure, Setup, TypedChecks, read_checks
+from appreg.core.records.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
+from appreg.core.records.checks import Check, EarthCurrent, LeakageMethod
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.rules.visual_list import looked_over
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.typed_values import decimal_typed
 from appreg.errors import InputRefused
 
 GB = load_rule_book("gb")

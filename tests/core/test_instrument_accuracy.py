@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.checks import Check
-from appreg.core.instrument_accuracy import AccuracyRange, InstrumentAccuracy, format_accuracy, parse_accuracy
-from appreg.core.uncertainty import Accuracy
+from appreg.core.judging.instrument_accuracy import AccuracyRange, InstrumentAccuracy, format_accuracy, parse_accuracy
+from appreg.core.judging.uncertainty import Accuracy
+from appreg.core.records.checks import Check
 from appreg.errors import InputRefused
 
 LINE = "earth-continuity to 1.99: 2 % + 5 × 0.01; earth-continuity to 19.9: 3 % + 5 x 0.1; insulation: 30 %"

@@ -4,11 +4,11 @@ from itertools import product
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
-from appreg.core.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
-from appreg.core.interval_tables import EquipmentKey, Interval, interval_values, written
-from appreg.core.periods import parse_period
-from appreg.core.toml_places import TomlText
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdMounting
+from appreg.core.rules.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
+from appreg.core.rules.interval_tables import EquipmentKey, Interval, interval_values, written
+from appreg.core.values.periods import parse_period
+from appreg.core.values.toml_places import TomlText
 from appreg.errors import InputRefused
 
 TABLE_IDS = [(book, table) for book, tables in TABLES_OF_BOOK.items() for table in tables]

@@ -7,11 +7,11 @@ from decimal import Decimal
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ItemFacts, RcdKind
-from appreg.core.asset_tags import tag_order
-from appreg.core.item_facts import equipment_key_of, facts_of, facts_text
-from appreg.core.records import Appliance, AssetTag
-from appreg.core.uids import Uid
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ItemFacts, RcdKind
+from appreg.core.records.kept_records import Appliance, AssetTag
+from appreg.core.rules.item_facts import equipment_key_of, facts_of, facts_text
+from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.uids import Uid
 
 ITEM = Appliance(
     uid=Uid("0" * 26),

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from appreg.core import lean_dataclasses
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
+from appreg.core.values import lean_dataclasses
 
 LEAN: Any = lean_dataclasses
 """At run time the lean ones, which type checkers take for the standard ones."""
@@ -183,5 +183,5 @@ def test_a_class_that_could_change_or_inherits_fields_is_refused() -> None:
 
 
 def test_loading_the_records_does_not_load_the_standard_machinery() -> None:
-    code = "import sys, appreg.core.records; sys.exit('dataclasses' in sys.modules or 'inspect' in sys.modules)"
+    code = "import sys, appreg.core.records.kept_records; sys.exit('dataclasses' in sys.modules or 'inspect' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

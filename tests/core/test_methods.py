@@ -6,10 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ItemFacts
-from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
-from appreg.core.lean_dataclasses import replace
-from appreg.core.methods import (
+from appreg.core.judging.methods import (
     UNREADABLE,
     Method,
     Spread,
@@ -21,10 +18,21 @@ from appreg.core.methods import (
     method_text,
     method_words,
 )
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.several_readings import parse_readings
-from appreg.core.verdicts import judge
+from appreg.core.judging.several_readings import parse_readings
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ItemFacts
+from appreg.core.records.checks import (
+    Check,
+    EarthCurrent,
+    EarthEntry,
+    Entries,
+    InsulationEntry,
+    LeakageEntry,
+    LeakageMethod,
+)
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.readings import Unit, parse_reading
 
 GB = load_rule_book("gb")
 KETTLE = ItemFacts(appliance_class=ApplianceClass.CLASS_I, equipment_type=EquipmentType.PORTABLE)

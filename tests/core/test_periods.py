@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.periods import Period, parse_period
+from appreg.core.values.periods import Period, parse_period
 from appreg.errors import InputRefused
 
 

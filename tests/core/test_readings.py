@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.readings import Comparator, Reading, Unit, parse_reading, print_reading
-from appreg.core.text import is_hidden
+from appreg.core.values.readings import Comparator, Reading, Unit, parse_reading, print_reading
+from appreg.core.values.text import is_hidden
 from appreg.errors import InputRefused
 
 EQUAL, LESS, GREATER = Comparator.EQUAL, Comparator.LESS, Comparator.GREATER

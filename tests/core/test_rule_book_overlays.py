@@ -2,10 +2,10 @@ from decimal import Decimal as D
 
 import pytest
 
-from appreg.core.interval_table_loading import TABLES_OF_BOOK
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_own_rule_book, load_rule_book
-from appreg.core.rule_keys import csa_key, csa_of, known_key
-from appreg.core.rule_values import Basis
+from appreg.core.rules.interval_table_loading import TABLES_OF_BOOK
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_own_rule_book, load_rule_book
+from appreg.core.rules.rule_keys import csa_key, csa_of, known_key
+from appreg.core.rules.rule_values import Basis
 from appreg.errors import InputRefused
 
 HOUSE = """

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.seals import Seal, seal_at, seal_in
+from appreg.core.records.seals import Seal, seal_at, seal_in
 from appreg.errors import InputRefused
 
 SEALS = st.builds(

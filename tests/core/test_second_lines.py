@@ -2,12 +2,12 @@ from dataclasses import replace
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ItemFacts
-from appreg.core.check_limits import UNIT_OF_CHECK
-from appreg.core.checks import Check
-from appreg.core.limits import Limit, NoLimit
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.second_lines import LINE_OF, second_checks, second_limit
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ItemFacts
+from appreg.core.records.checks import Check
+from appreg.core.rules.check_limits import UNIT_OF_CHECK
+from appreg.core.rules.limits import Limit, NoLimit
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.rules.second_lines import LINE_OF, second_checks, second_limit
 from tests.core.test_assumptions import GB
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.asset_tags import prefix_from_name
+from appreg.core.values.asset_tags import prefix_from_name
 
 
 @pytest.mark.parametrize(

@@ -7,17 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, Fact, ItemFacts, RcdKind
-from appreg.core.begun_checks import count_of
-from appreg.core.checks import Check, EarthEntry, Entries, LeakageEntry
-from appreg.core.findings import Finding
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.rcd_limits import RCD_CHECKS
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.several_readings import parse_readings, with_reading
-from appreg.core.verdicts import Judgement, judge
+from appreg.core.judging.begun_checks import count_of
+from appreg.core.judging.several_readings import parse_readings, with_reading
+from appreg.core.judging.verdicts import Judgement, judge
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, Fact, ItemFacts, RcdKind
+from appreg.core.records.checks import Check, EarthEntry, Entries, LeakageEntry
+from appreg.core.records.findings import Finding
+from appreg.core.rules.rcd_limits import RCD_CHECKS
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.readings import Unit, parse_reading
 from tests.core.taking_away import without_check, without_reading
 from tests.core.test_assumptions import ANZ, BOOKS, ENTRIES, EU, FACTS, GB, LAMP, PUMP, SOUND, megohms, milliamps
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.text import clean, guarded_cell, is_hidden, shown, unguarded_cell
+from appreg.core.values.text import clean, guarded_cell, is_hidden, shown, unguarded_cell
 from appreg.errors import InputRefused
 from tests.hostile_names import HOSTILE_NAMES, TYPEABLE_NAMES
 

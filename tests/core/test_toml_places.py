@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.toml_places import TomlText, package_toml
+from appreg.core.values.toml_places import TomlText, package_toml
 from appreg.errors import InputRefused
 
 TEXT = '''# a comment with [brackets] and = signs

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.dates_in_words import date_words
-from appreg.core.typed_values import date_typed, decimal_typed, power_typed, whole_typed
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.typed_values import date_typed, decimal_typed, power_typed, whole_typed
 from appreg.errors import InputRefused
 
 TODAY = date(2026, 11, 24)

@@ -2,11 +2,11 @@
 
 import pytest
 
-from appreg.core.lean_dataclasses import replace
-from appreg.core.rule_book import LIMITS_ONLY, NEEDED, what_is_lacking
-from appreg.core.rule_book_loading import exact_data, figures_of, load_rule_book
-from appreg.core.rule_values import Basis
-from appreg.core.toml_places import package_toml
+from appreg.core.rules.rule_book import LIMITS_ONLY, NEEDED, what_is_lacking
+from appreg.core.rules.rule_book_loading import exact_data, figures_of, load_rule_book
+from appreg.core.rules.rule_values import Basis
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.toml_places import package_toml
 
 KEYS = [key for keys in NEEDED.values() for key in keys]
 

@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass
-from appreg.core.readings import Unit
+from appreg.core.records.appliances import ApplianceClass
+from appreg.core.values.readings import Unit
 from appreg.errors import InputRefused
 from appreg.exchange.csv_cells import Cells, Column, read_cells
 from appreg.exchange.file_problems import FileProblem, refuse_problems

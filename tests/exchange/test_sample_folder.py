@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.checks import Check
-from appreg.core.readings import Comparator
+from appreg.core.records.checks import Check
+from appreg.core.values.readings import Comparator
 from appreg.exchange.sample_folder import INSPECTION_COLUMNS, ITEM_COLUMNS, REPAIR_COLUMNS, read_sample_site
 
 SAMPLES = Path(__file__).parents[2] / "sample_sites"

@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from appreg.core.rule_book import RuleBook
+from appreg.core.rules.rule_book import RuleBook
 
 BOOKS: Final = ("gb", "eu", "anz")
 

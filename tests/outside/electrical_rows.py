@@ -4,16 +4,16 @@ from collections.abc import Callable, Sequence
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
-from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
-from appreg.core.findings import Finding
-from appreg.core.limits import Limit
-from appreg.core.outcomes import CheckResult
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.required_checks import methods_accepted, methods_instead, required_checks
-from appreg.core.rule_book import RuleBook
-from appreg.core.verdicts import judge
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.records.findings import Finding
+from appreg.core.rules.check_limits import UNIT_OF_CHECK, limit_of
+from appreg.core.rules.limits import Limit
+from appreg.core.rules.required_checks import methods_accepted, methods_instead, required_checks
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.values.outcomes import CheckResult
+from appreg.core.values.readings import Unit, parse_reading
 from tests.outside.checked_values import Checked
 
 PUBLISHED: Final = "published"

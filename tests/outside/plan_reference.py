@@ -10,7 +10,7 @@ from itertools import combinations
 from dateutil.relativedelta import relativedelta
 from ortools.sat.python import cp_model
 
-from appreg.core.periods import Period
+from appreg.core.values.periods import Period
 from appreg.schedule.plan_items import PlanItem, PlanLine
 from appreg.schedule.plan_terms import PlanTerms
 

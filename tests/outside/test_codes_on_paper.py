@@ -6,10 +6,10 @@ import pytest
 import qrcode
 import zxingcpp
 
-from appreg.core.records import LabelKind
-from appreg.paper.label_sheet import write_label_sheet
-from appreg.paper.label_stock import load_stocks
-from appreg.paper.qr_codes import LONGEST, MODULES, VERSION, uid_in, with_quiet_zone
+from appreg.core.records.kept_records import LabelKind
+from appreg.paper.codes.qr_codes import LONGEST, MODULES, VERSION, uid_in, with_quiet_zone
+from appreg.paper.labels.label_sheet import write_label_sheet
+from appreg.paper.labels.label_stock import load_stocks
 from tests.paper.paper_samples import TODAY, label, uid
 from tests.paper.pdf_reading import page_image
 

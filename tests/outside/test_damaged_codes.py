@@ -13,9 +13,9 @@ import qrcode
 import zxingcpp
 from scipy import ndimage
 
-from appreg.core.uids import uid_from
-from appreg.paper.label_stock import load_stocks
-from appreg.paper.qr_codes import QUIET_MODULES, VERSION, payload_for, qr_matrix
+from appreg.core.values.uids import uid_from
+from appreg.paper.codes.qr_codes import QUIET_MODULES, VERSION, payload_for, qr_matrix
+from appreg.paper.labels.label_stock import load_stocks
 
 CODES: Final = 24
 MAY_DIFFER: Final = 3

@@ -4,16 +4,16 @@ from decimal import Decimal as D
 
 import pytest
 
-from appreg.core.appliances import Cord
-from appreg.core.check_limits import limit_of
-from appreg.core.checks import Check
-from appreg.core.earth_limits import at_reference, cord_resistance
-from appreg.core.limits import Limit
-from appreg.core.outcomes import CheckResult
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.rule_keys import csa_key
+from appreg.core.records.appliances import Cord
+from appreg.core.records.checks import Check
+from appreg.core.rules.check_limits import limit_of
+from appreg.core.rules.earth_limits import at_reference, cord_resistance
+from appreg.core.rules.limits import Limit
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.rules.rule_keys import csa_key
+from appreg.core.values.outcomes import CheckResult
+from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import InputRefused
 from tests.outside.checked_values import Checked, case_name, cases
 from tests.outside.electrical_rows import (

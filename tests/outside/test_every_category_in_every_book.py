@@ -7,21 +7,21 @@ from typing import Final
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Connection, Fact, ItemFacts
-from appreg.core.category_defaults import category_defaults
-from appreg.core.checks import Entries
-from appreg.core.contradictions import contradiction
-from appreg.core.findings import Finding
-from appreg.core.item_facts import facts_of
-from appreg.core.lean_dataclasses import replace
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.provenance import given_by
-from appreg.core.records import Appliance, AssetTag, Category
-from appreg.core.required_checks import required_checks, requirement_of
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.uids import Uid
-from appreg.core.verdicts import Judgement, judge
+from appreg.core.judging.contradictions import contradiction
+from appreg.core.judging.verdicts import Judgement, judge
+from appreg.core.records.appliances import ApplianceClass, Connection, Fact, ItemFacts
+from appreg.core.records.category_defaults import category_defaults
+from appreg.core.records.checks import Entries
+from appreg.core.records.findings import Finding
+from appreg.core.records.kept_records import Appliance, AssetTag, Category
+from appreg.core.records.provenance import given_by
+from appreg.core.rules.item_facts import facts_of
+from appreg.core.rules.required_checks import required_checks, requirement_of
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.uids import Uid
 from tests.outside.checked_values import BOOKS
 from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, item, sound
 

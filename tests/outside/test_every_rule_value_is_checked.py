@@ -10,9 +10,9 @@ from typing import cast
 
 import pytest
 
-from appreg.core.rule_book import Amount, Figure, RuleBook
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
-from appreg.core.rule_values import Basis
+from appreg.core.rules.rule_book import Amount, Figure, RuleBook
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.rules.rule_values import Basis
 from appreg.errors import AppregError
 from tests.outside.checked_values import BOOKS, Checked
 

@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import beta, binom, binomtest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.interval_tables import EquipmentKey
-from appreg.core.periods import Period
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.rules.interval_tables import EquipmentKey
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.periods import Period
 from appreg.schedule.evidence import Advice, InspectionCounts, weigh_evidence
 from appreg.schedule.evidence_limits import (
     Elapsed,

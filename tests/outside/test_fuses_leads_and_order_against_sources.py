@@ -4,14 +4,14 @@ from decimal import Decimal
 
 import pytest
 
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
-from appreg.core.fuse_advice import lead_fuse_fault
-from appreg.core.lean_dataclasses import replace
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.verdicts import judge
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry
+from appreg.core.rules.fuse_advice import lead_fuse_fault
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.readings import Unit, parse_reading
 from tests.outside.checked_values import Checked, case_name, cases
 from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, advice_row, item, stated_row
 

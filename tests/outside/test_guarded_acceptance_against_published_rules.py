@@ -10,15 +10,15 @@ from decimal import Decimal
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
-from appreg.core.findings import Finding
-from appreg.core.instrument_accuracy import parse_accuracy
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.verdicts import Judgement, judge
+from appreg.core.judging.instrument_accuracy import parse_accuracy
+from appreg.core.judging.verdicts import Judgement, judge
+from appreg.core.records.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.records.findings import Finding
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import InputRefused
 from tests.outside.checked_values import Checked, case_name, cases
 

@@ -2,11 +2,11 @@
 
 import pytest
 
-from appreg.core.check_limits import limit_of
-from appreg.core.checks import Check, Entries, LeakageMethod
-from appreg.core.limits import NoLimit
-from appreg.core.outcomes import CheckResult
-from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.records.checks import Check, Entries, LeakageMethod
+from appreg.core.rules.check_limits import limit_of
+from appreg.core.rules.limits import NoLimit
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.outcomes import CheckResult
 from tests.outside.checked_values import Checked, case_name, cases
 from tests.outside.electrical_rows import (
     COMMON,

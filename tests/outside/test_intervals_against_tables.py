@@ -4,12 +4,12 @@ from functools import partial
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdMounting
-from appreg.core.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
-from appreg.core.interval_tables import EquipmentKey, Interval, IntervalAnswer, IntervalTable
-from appreg.core.periods import parse_period
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdMounting
+from appreg.core.rules.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
+from appreg.core.rules.interval_tables import EquipmentKey, Interval, IntervalAnswer, IntervalTable
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.periods import parse_period
 from tests.outside.checked_values import Checked, case_name, cases
 from tests.outside.interval_cases import CASES, IntervalCase
 

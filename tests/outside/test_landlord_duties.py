@@ -5,10 +5,10 @@ from functools import partial
 
 import pytest
 
-from appreg.core.interval_tables import RecordField
-from appreg.core.landlord_profiles import landlord_values, load_landlord_profiles
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.rules.interval_tables import RecordField
+from appreg.core.rules.landlord_profiles import landlord_values, load_landlord_profiles
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
 from tests.outside.checked_values import Checked, case_name, cases
 
 PROFILES = load_landlord_profiles("gb")

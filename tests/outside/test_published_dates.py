@@ -7,9 +7,9 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
-from appreg.core.interval_tables import IntervalAnswer, IntervalRow
-from appreg.core.periods import Period, parse_period
+from appreg.core.rules.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
+from appreg.core.rules.interval_tables import IntervalAnswer, IntervalRow
+from appreg.core.values.periods import Period, parse_period
 from appreg.schedule.due_dates import date_after, next_dates
 
 DAYS = st.dates(date(1990, 1, 1), date(2090, 12, 31))

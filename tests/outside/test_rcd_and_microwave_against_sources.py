@@ -2,12 +2,12 @@
 
 import pytest
 
-from appreg.core.checks import Check, Entries
-from appreg.core.outcomes import CheckResult
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.several_readings import parse_readings
-from appreg.core.verdicts import judge
+from appreg.core.judging.several_readings import parse_readings
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.checks import Check, Entries
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.outcomes import CheckResult
 from tests.outside.checked_values import Checked, case_name, cases
 from tests.outside.electrical_rows import (
     COMMON,

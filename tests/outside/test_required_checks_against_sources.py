@@ -5,15 +5,15 @@ from functools import partial
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Connection, Fact, ItemFacts, RcdKind
-from appreg.core.checks import Check, Entries, InsulationEntry, LeakageMethod
-from appreg.core.lean_dataclasses import replace
-from appreg.core.outcomes import Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.required_checks import closed_by_failure, methods_accepted, methods_instead, required_checks
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.verdicts import judge
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.appliances import ApplianceClass, Connection, Fact, ItemFacts, RcdKind
+from appreg.core.records.checks import Check, Entries, InsulationEntry, LeakageMethod
+from appreg.core.rules.required_checks import closed_by_failure, methods_accepted, methods_instead, required_checks
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.readings import Unit, parse_reading
 from tests.core.taking_away import without_check
 from tests.outside.checked_values import BOOKS, Checked, case_name, cases
 from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, found, item, sound

@@ -5,20 +5,20 @@ from itertools import product
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts, RcdKind
-from appreg.core.begun_checks import to_repeat
-from appreg.core.check_limits import UNIT_OF_CHECK
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
-from appreg.core.contradictions import contradiction
-from appreg.core.findings import Finding
-from appreg.core.lean_dataclasses import replace
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.required_checks import fails_on_sight, methods_accepted, methods_instead, required_checks
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.second_lines import LINE_OF
-from appreg.core.verdicts import judge
+from appreg.core.judging.begun_checks import to_repeat
+from appreg.core.judging.contradictions import contradiction
+from appreg.core.judging.verdicts import judge
+from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts, RcdKind
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
+from appreg.core.records.findings import Finding
+from appreg.core.rules.check_limits import UNIT_OF_CHECK
+from appreg.core.rules.required_checks import fails_on_sight, methods_accepted, methods_instead, required_checks
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.rules.second_lines import LINE_OF
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.readings import Unit, parse_reading
 from tests.core.taking_away import without_check
 from tests.outside.checked_values import BOOKS, Checked, case_name, cases
 from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, item, limit_row

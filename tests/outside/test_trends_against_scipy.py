@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.stats import theilslopes
 
-from appreg.core.trends import DAYS_A_YEAR, meets_limit_on, trend_of
+from appreg.core.judging.trends import DAYS_A_YEAR, meets_limit_on, trend_of
 
 START = date(2020, 1, 1)
 readings = st.lists(

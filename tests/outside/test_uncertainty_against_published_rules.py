@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from appreg.core.uncertainty import (
+from appreg.core.judging.uncertainty import (
     Accuracy,
     Zone,
     accepts_guarded,

@@ -4,9 +4,8 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal as D
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import (
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.kept_records import (
     Appliance,
     AssetTag,
     Client,
@@ -19,12 +18,13 @@ from appreg.core.records import (
     Site,
     Visit,
 )
-from appreg.core.uids import Uid, uid_from
-from appreg.paper.item_lines import InspectedItem
-from appreg.paper.label_content import LabelText
-from appreg.paper.qr_codes import payload_for
-from appreg.paper.register_content import RegisterDocument
-from appreg.paper.report_content import ReportDocument
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid, uid_from
+from appreg.paper.codes.qr_codes import payload_for
+from appreg.paper.documents.item_lines import InspectedItem
+from appreg.paper.documents.register_content import RegisterDocument
+from appreg.paper.documents.report_content import ReportDocument
+from appreg.paper.labels.label_content import LabelText
 
 TODAY = date(2026, 11, 24)
 CODE_OF_PRACTICE = "Code of Practice for In-service Inspection and Testing, 15.4"

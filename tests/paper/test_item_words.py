@@ -4,8 +4,8 @@ from decimal import Decimal as D
 
 import pytest
 
-from appreg.core.checks import Check
-from appreg.paper.item_words import (
+from appreg.core.records.checks import Check
+from appreg.paper.documents.item_words import (
     CHECK_WORDS,
     calibration_words,
     cord_words,

@@ -3,8 +3,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.errors import InputRefused
-from appreg.paper.label_layout import Place, next_free, place_labels, sheets_needed
-from appreg.paper.label_stock import Stock, load_stocks
+from appreg.paper.labels.label_layout import Place, next_free, place_labels, sheets_needed
+from appreg.paper.labels.label_stock import Stock, load_stocks
 
 STOCKS = tuple(load_stocks().values())
 HAIR = 1e-6

@@ -3,16 +3,16 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.dates_in_words import DateForm
-from appreg.core.records import LabelKind
+from appreg.core.records.kept_records import LabelKind
+from appreg.core.values.dates_in_words import DateForm
 from appreg.errors import Incomplete, InputRefused
-from appreg.paper.label_drawing import small_lines
-from appreg.paper.label_layout import place_labels
-from appreg.paper.label_preview import preview
-from appreg.paper.label_sheet import write_label_sheet
-from appreg.paper.label_stock import Stock, load_stocks
-from appreg.paper.label_words import LabelWords
-from appreg.paper.print_progress import PrintingCancelled
+from appreg.paper.labels.label_drawing import small_lines
+from appreg.paper.labels.label_layout import place_labels
+from appreg.paper.labels.label_preview import preview
+from appreg.paper.labels.label_sheet import write_label_sheet
+from appreg.paper.labels.label_stock import Stock, load_stocks
+from appreg.paper.labels.label_words import LabelWords
+from appreg.paper.page.print_progress import PrintingCancelled
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import TODAY, label
 from tests.paper.pdf_reading import darkness, page_image, pages_of, text_boxes, whole_text

@@ -3,7 +3,14 @@ from importlib.resources import files
 import pytest
 
 from appreg.errors import InputRefused
-from appreg.paper.label_stock import SHORTEST_MODULE_MM, Stock, load_stocks, problems_of, read_stocks, stock_by_id
+from appreg.paper.labels.label_stock import (
+    SHORTEST_MODULE_MM,
+    Stock,
+    load_stocks,
+    problems_of,
+    read_stocks,
+    stock_by_id,
+)
 
 OWN = files("appreg.paper").joinpath("stocks.toml").read_text(encoding="utf-8")
 

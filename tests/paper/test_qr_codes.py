@@ -4,9 +4,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from appreg.core.uids import Uid, is_uid, uid_from
+from appreg.core.values.uids import Uid, is_uid, uid_from
 from appreg.errors import InputRefused
-from appreg.paper.qr_codes import (
+from appreg.paper.codes.qr_codes import (
     ALPHANUMERIC,
     LONGEST,
     MASK,

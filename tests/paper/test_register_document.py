@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import Owner, ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import AssetTag
-from appreg.paper.document_parts import CAUTIONS
-from appreg.paper.item_lines import InspectedItem
-from appreg.paper.print_progress import PrintingCancelled
-from appreg.paper.register_document import write_register_document
+from appreg.core.records.appliances import Owner, ServiceState
+from appreg.core.records.kept_records import AssetTag
+from appreg.core.values.outcomes import Outcome
+from appreg.paper.documents.item_lines import InspectedItem
+from appreg.paper.documents.register_document import write_register_document
+from appreg.paper.page.document_parts import CAUTIONS
+from appreg.paper.page.print_progress import PrintingCancelled
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import (
     DRILL,

@@ -4,15 +4,15 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import Owner
-from appreg.core.checks import EarthCurrent
-from appreg.core.interval_tables import RecordField
-from appreg.core.methods import Method, Spread, method_text
+from appreg.core.judging.methods import Method, Spread, method_text
+from appreg.core.records.appliances import Owner
+from appreg.core.records.checks import EarthCurrent
+from appreg.core.rules.interval_tables import RecordField
 from appreg.errors import Incomplete
-from appreg.paper.document_parts import CAUTIONS
-from appreg.paper.print_progress import PrintingCancelled
-from appreg.paper.report_content import OutOfReach, ReportDocument
-from appreg.paper.report_document import write_report_document
+from appreg.paper.documents.report_content import OutOfReach, ReportDocument
+from appreg.paper.documents.report_document import write_report_document
+from appreg.paper.page.document_parts import CAUTIONS
+from appreg.paper.page.print_progress import PrintingCancelled
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import CLIENT, INSTRUMENT, KETTLE, LEAD, PERSON, REPORT, SITE, TOASTER, VISIT
 from tests.paper.pdf_reading import page_texts, text_boxes, whole_text

@@ -2,10 +2,10 @@ from dataclasses import replace
 
 import pytest
 
-from appreg.core.interval_tables import RecordField
+from appreg.core.rules.interval_tables import RecordField
 from appreg.errors import Incomplete
-from appreg.paper.report_content import ReportDocument
-from appreg.paper.report_fields import missing_fields, refuse_if_missing
+from appreg.paper.documents.report_content import ReportDocument
+from appreg.paper.documents.report_fields import missing_fields, refuse_if_missing
 from tests.paper.paper_samples import CLIENT, KETTLE, PERSON, REPORT, SITE, TOASTER
 
 ALL = replace(REPORT, required=tuple(RecordField), profile_title="Scotland, private landlord")

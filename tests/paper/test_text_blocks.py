@@ -5,8 +5,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from appreg.paper.page_canvas import Ink, PageCanvas, printable
-from appreg.paper.text_blocks import Form, Line, badge, below, beside, gap, split, stacked
+from appreg.paper.page.page_canvas import Ink, PageCanvas, printable
+from appreg.paper.page.text_blocks import Form, Line, badge, below, beside, gap, split, stacked
 from tests.hostile_names import HOSTILE_NAMES
 
 INK = Ink(8.0)

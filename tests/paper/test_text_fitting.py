@@ -1,7 +1,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.paper.text_fitting import elided, shrunk, wrapped
+from appreg.paper.page.text_fitting import elided, shrunk, wrapped
 
 
 def width(text: str) -> float:

@@ -5,15 +5,15 @@ import subprocess
 import sys
 from pathlib import Path
 
-from appreg.core.records import Client
-from appreg.register.register_file import open_register
+from appreg.core.records.kept_records import Client
+from appreg.register.opening.register_file import open_register
 
 _WRITER = """
 import random
 import sys
 from pathlib import Path
-from appreg.core.records import Client
-from appreg.register.register_file import open_register
+from appreg.core.records.kept_records import Client
+from appreg.register.opening.register_file import open_register
 chance = random.Random(int(sys.argv[2]))
 kept = []
 for path in sorted(Path(sys.argv[1]).glob("*.sqlite")):

@@ -7,7 +7,7 @@ from itertools import count
 from typing import Any
 
 from appreg.clock import Clock, Instant
-from appreg.core.appliances import (
+from appreg.core.records.appliances import (
     ApplianceClass,
     Connection,
     EquipmentType,
@@ -16,8 +16,7 @@ from appreg.core.appliances import (
     RcdMounting,
     ServiceState,
 )
-from appreg.core.outcomes import Outcome
-from appreg.core.records import (
+from appreg.core.records.kept_records import (
     Appliance,
     AssetTag,
     Category,
@@ -34,8 +33,7 @@ from appreg.core.records import (
     Site,
     Visit,
 )
-from appreg.core.uids import Uid, uid_from
-from appreg.core.work_records import (
+from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
     IntervalKind,
@@ -47,10 +45,12 @@ from appreg.core.work_records import (
     OverrideScope,
     RemedialAction,
 )
-from appreg.register.journal_chain import COLUMNS
-from appreg.register.places import Place
-from appreg.register.record_kinds import KINDS
-from appreg.register.register_file import Register, open_register
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid, uid_from
+from appreg.register.engine.places import Place
+from appreg.register.journal.journal_chain import COLUMNS
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.schema.record_kinds import KINDS
 
 START = 1_795_000_000_000
 """24 November 2026 or so, in milliseconds."""

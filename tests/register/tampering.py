@@ -12,10 +12,10 @@ from pathlib import Path
 from random import Random
 from typing import Any, Final
 
-from appreg.core.records import Appliance, Client, Location, Site
+from appreg.core.records.kept_records import Appliance, Client, Location, Site
 from appreg.errors import RegisterUnusable
-from appreg.register.checking import FollowedChain, Problem, problems
-from appreg.register.register_file import Register, open_register
+from appreg.register.checking.checking import FollowedChain, Problem, problems
+from appreg.register.opening.register_file import Register, open_register
 from tests.register.sample_register import item, small_estate, ticking_clock
 
 Alter = Callable[[sqlite3.Connection], object]

@@ -2,12 +2,12 @@ from dataclasses import replace
 
 import pytest
 
-from appreg.core.appliances import ServiceState
-from appreg.core.records import AssetTag, Location
-from appreg.register.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
-from appreg.register.inspection_lists import findings_of_visit, latest_findings
-from appreg.register.places import Place
-from appreg.register.register_file import open_register
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import AssetTag, Location
+from appreg.register.engine.places import Place
+from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
+from appreg.register.lists.inspection_lists import findings_of_visit, latest_findings
+from appreg.register.opening.register_file import open_register
 from tests.register.sample_register import (
     FINDING,
     INSPECTION,

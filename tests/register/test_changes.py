@@ -5,14 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Appliance, AssetTag, Client, Location, Record, Site
+from appreg.core.records.kept_records import Appliance, AssetTag, Client, Location, Record, Site
 from appreg.errors import InputRefused, NotFound
-from appreg.register.checking import problems
-from appreg.register.inspection_lists import inspections_of
-from appreg.register.journal import history_of, last_change
-from appreg.register.places import Place
-from appreg.register.register_file import Register, open_register
-from appreg.register.search import search
+from appreg.register.checking.checking import problems
+from appreg.register.engine.places import Place
+from appreg.register.history.journal import history_of, last_change
+from appreg.register.lists.inspection_lists import inspections_of
+from appreg.register.lists.search import search
+from appreg.register.opening.register_file import Register, open_register
 from tests.register.sample_register import (
     CATEGORY,
     CLIENT,
@@ -215,8 +215,8 @@ def test_a_save_into_a_file_loads_no_driver_of_another_database(tmp_path: Path) 
     program = """
 import sys
 from pathlib import Path
-from appreg.core.records import Client
-from appreg.register.register_file import open_register
+from appreg.core.records.kept_records import Client
+from appreg.register.opening.register_file import open_register
 with open_register(Path(sys.argv[1])) as register, register.change("Sam") as change:
     change.put(Client(uid=change.new_uid(), name="Owner"))
 print(sorted({"peewee", "psycopg"} & set(sys.modules)))

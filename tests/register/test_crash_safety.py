@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Client
-from appreg.register.checking import problems
-from appreg.register.register_file import open_register
+from appreg.core.records.kept_records import Client
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import open_register
 from tests.register.sample_register import build_register
 
 _WRITER = """
 import sys
 from pathlib import Path
-from appreg.core.records import Client
-from appreg.register.register_file import open_register
+from appreg.core.records.kept_records import Client
+from appreg.register.opening.register_file import open_register
 register = open_register(Path(sys.argv[1]))
 number = 0
 while True:
@@ -29,7 +29,7 @@ while True:
 _OPENER = """
 import sys
 from pathlib import Path
-from appreg.register.register_file import open_register
+from appreg.register.opening.register_file import open_register
 open_register(Path(sys.argv[1])).close()
 """
 

@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import AppregError, RegisterUnusable
-from appreg.register.checking import problems
-from appreg.register.register_errors import told
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.make_new_register import make_new_register
+from appreg.register.checking.checking import problems
+from appreg.register.engine.register_errors import told
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.keeping.make_new_register import make_new_register
 from tests.register.sample_register import build_register
 
 if sys.platform == "win32":
@@ -98,9 +98,9 @@ def test_a_register_that_finds_no_room_is_not_made_and_leaves_nothing(size: int,
 _FILLER = """
 import sys
 from pathlib import Path
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import RegisterUnusable
-from appreg.register.register_file import open_register
+from appreg.register.opening.register_file import open_register
 path, filler = Path(sys.argv[1]), Path(sys.argv[2])
 with open_register(path) as register:
     def save(name):

@@ -5,11 +5,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from appreg.core.appliances import ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Site
-from appreg.core.uids import Uid
-from appreg.register.due_lists import (
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.register.engine.places import Place
+from appreg.register.lists.due_lists import (
     Counts,
     counts_by_site,
     due_by_month,
@@ -17,8 +18,7 @@ from appreg.register.due_lists import (
     never_inspected,
     withdrawn_items,
 )
-from appreg.register.places import Place
-from appreg.register.register_file import Register, open_register
+from appreg.register.opening.register_file import Register, open_register
 from tests.register.sample_register import item, small_estate
 
 TODAY = date(2026, 11, 24)

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import RegisterUnusable
-from appreg.register.checking import problems
-from appreg.register.register_file import Register, open_register
-from appreg.register.register_making import make_register
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.opening.register_making import make_register
 from tests.register.sample_register import CLIENT, build_register
 
 _ENDS = ("", "-wal", "-shm")

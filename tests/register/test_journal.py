@@ -9,13 +9,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from appreg.clock import Instant
-from appreg.core.records import Appliance, Client
-from appreg.register.checking import problems
-from appreg.register.journal import entries_of, history_of, last_change, rebuilt_state
-from appreg.register.journal_chain import read_stamp, stamp
-from appreg.register.places import Place
-from appreg.register.record_kinds import KINDS
-from appreg.register.register_file import Register, open_register
+from appreg.core.records.kept_records import Appliance, Client
+from appreg.register.checking.checking import problems
+from appreg.register.engine.places import Place
+from appreg.register.history.journal import entries_of, history_of, last_change, rebuilt_state
+from appreg.register.journal.journal_chain import read_stamp, stamp
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.schema.record_kinds import KINDS
 from tests.register.sample_register import CLIENT, DRAFT, KETTLE, LEAD, START, build_register, ticking_clock
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Appliance, AssetTag
-from appreg.register.checking import problems
+from appreg.core.records.kept_records import Appliance, AssetTag
+from appreg.register.checking.checking import problems
 from tests.register.sample_register import ACTION, CLIENT, LEAD, MOVEMENT, build_register
 from tests.register.tampering import Alter, Tampering, rechain
 

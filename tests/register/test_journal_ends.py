@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.seals import seal_at
+from appreg.core.records.seals import seal_at
 from appreg.errors import RegisterUnusable
-from appreg.register.checking import FollowedChain, problems
-from appreg.register.file_marks import NEWEST
-from appreg.register.journal_ends import present_seal, seals_at
-from appreg.register.register_file import open_register
+from appreg.register.checking.checking import FollowedChain, problems
+from appreg.register.journal.journal_ends import present_seal, seals_at
+from appreg.register.opening.register_file import open_register
+from appreg.register.schema.file_marks import NEWEST
 from tests.register.sample_register import CLIENT, build_register
 from tests.register.tampering import Alter, Tampering, cut_tail, found_in
 

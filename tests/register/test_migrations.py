@@ -5,19 +5,19 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from appreg.core.asset_tags import tag_order
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Appliance, FindingRecord, Inspection, Visit
-from appreg.core.work_records import ItemMovement, Movement
-from appreg.register.checking import problems
-from appreg.register.file_marks import NEWEST
-from appreg.register.inspection_lists import findings_of
-from appreg.register.journal import history_of, rebuilt_state
-from appreg.register.register_file import open_register
-from appreg.register.undoing import undo_change
-from appreg.tasks.keep_bench_draft import bench_as_kept, bench_draft, drafts_left
-from appreg.tasks.take_back_inspection import take_back_inspection
-from appreg.tasks.verify_register import verify_with_seal
+from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, Visit
+from appreg.core.records.work_records import ItemMovement, Movement
+from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.lean_dataclasses import replace
+from appreg.register.checking.checking import problems
+from appreg.register.history.journal import history_of, rebuilt_state
+from appreg.register.history.undoing import undo_change
+from appreg.register.lists.inspection_lists import findings_of
+from appreg.register.opening.register_file import open_register
+from appreg.register.schema.file_marks import NEWEST
+from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, bench_draft, drafts_left
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.keeping.verify_register import verify_with_seal
 from tests.register.older_registers import FIRST, SIXTH, THIRD, older_register
 from tests.register.sample_register import KETTLE, MOVEMENT, ticking_clock
 

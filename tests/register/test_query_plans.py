@@ -5,13 +5,14 @@ from typing import Any
 
 import pytest
 
-from appreg.core.appliances import ServiceState
-from appreg.core.records import Inspection, Location, Site
-from appreg.core.uids import Uid
-from appreg.register.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
-from appreg.register.damaged_items import items_in_doubt, items_with_failures_in_doubt
-from appreg.register.due_lists import counts_by_site, due_by_month, due_rows, due_seats, never_inspected
-from appreg.register.inspection_lists import (
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Inspection, Location, Site
+from appreg.core.values.uids import Uid
+from appreg.register.history.journal import entries_of, history_of, last_change
+from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
+from appreg.register.lists.damaged_items import items_in_doubt, items_with_failures_in_doubt
+from appreg.register.lists.due_lists import counts_by_site, due_by_month, due_rows, due_seats, never_inspected
+from appreg.register.lists.inspection_lists import (
     effective_inspections,
     findings_of,
     findings_of_visit,
@@ -20,11 +21,10 @@ from appreg.register.inspection_lists import (
     latest_findings,
     saved_inspections,
 )
-from appreg.register.item_kinds import passes_at
-from appreg.register.journal import entries_of, history_of, last_change
-from appreg.register.register_file import Register, open_register
-from appreg.register.row_windows import RowFilter, ordered_rowids, rows_by_rowid
-from appreg.register.search import search
+from appreg.register.lists.item_kinds import passes_at
+from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rows_by_rowid
+from appreg.register.lists.search import search
+from appreg.register.opening.register_file import Register, open_register
 from tests.register.sample_register import INSPECTION, INSTRUMENT, PERSON, VISIT, item, small_estate
 
 DAY = date(2026, 11, 24)

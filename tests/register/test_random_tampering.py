@@ -10,11 +10,11 @@ from tempfile import TemporaryDirectory
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from appreg.core.seals import Seal
-from appreg.register.checking import FollowedChain
-from appreg.register.journal_ends import present_seal
-from appreg.register.register_file import open_register
-from appreg.tasks.remember_seals import begin_seals
+from appreg.core.records.seals import Seal
+from appreg.register.checking.checking import FollowedChain
+from appreg.register.journal.journal_ends import present_seal
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.keeping.remember_seals import begin_seals
 from tests.register.tampering import (
     Alter,
     Tampering,

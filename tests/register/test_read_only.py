@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import RegisterUnusable
-from appreg.register import file_marks, file_opening, migrations
-from appreg.register.checking import problems
-from appreg.register.file_engine import FileEngine
-from appreg.register.later_tables import MIGRATIONS
-from appreg.register.register_file import Register, open_register, opened_register
+from appreg.register.checking.checking import problems
+from appreg.register.engine import file_opening
+from appreg.register.engine.file_engine import FileEngine
+from appreg.register.opening import migrations
+from appreg.register.opening.register_file import Register, open_register, opened_register
+from appreg.register.schema import file_marks
+from appreg.register.schema.later_tables import MIGRATIONS
 from tests.register.sample_register import CLIENT, build_register
 
 

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from appreg.core.records import Appliance, Category, Client
+from appreg.core.records.kept_records import Appliance, Category, Client
 from appreg.errors import InputRefused, RegisterUnusable
-from appreg.register.record_codec import codec_of
-from appreg.register.record_kinds import KINDS
+from appreg.register.schema.record_codec import codec_of
+from appreg.register.schema.record_kinds import KINDS
 from tests.register.sample_register import CATEGORY, CLIENT, EVERYTHING, LEAD
 
 _TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)

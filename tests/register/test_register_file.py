@@ -9,13 +9,13 @@ from typing import Any
 import pytest
 
 from appreg.clock import Instant
-from appreg.core.records import Appliance, Client, Location, Record, Site
-from appreg.core.uids import is_uid
+from appreg.core.records.kept_records import Appliance, Client, Location, Record, Site
+from appreg.core.values.uids import is_uid
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
-from appreg.register.checking import problems
-from appreg.register.file_marks import NEWEST
-from appreg.register.register_file import open_register
-from appreg.register.uid_source import Entropy
+from appreg.register.checking.checking import problems
+from appreg.register.journal.uid_source import Entropy
+from appreg.register.opening.register_file import open_register
+from appreg.register.schema.file_marks import NEWEST
 from tests.hostile_names import HOSTILE_NAMES
 from tests.register.sample_register import (
     CLIENT,
@@ -176,7 +176,7 @@ def test_the_folder_of_a_new_register_is_made(tmp_path: Path) -> None:
 def test_a_register_in_use_is_said_in_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "r.appreg"
     build_register(path).close()
-    monkeypatch.setattr("appreg.register.file_opening._WAIT_SECONDS", 0.05)
+    monkeypatch.setattr("appreg.register.engine.file_opening._WAIT_SECONDS", 0.05)
     holder = sqlite3.connect(path, isolation_level=None)
     holder.execute("BEGIN IMMEDIATE")
     with open_register(path) as register:

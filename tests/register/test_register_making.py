@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Category, Client
+from appreg.core.records.kept_records import Category, Client
 from appreg.errors import AppregError, InputRefused, RegisterKept, RegisterUnusable
-from appreg.register.checking import problems
-from appreg.register.register_file import Register, open_register
-from appreg.register.register_making import make_register, replace_register
-from appreg.tasks.make_new_register import make_new_register
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.opening.register_making import make_register, replace_register
+from appreg.tasks.keeping.make_new_register import make_new_register
 from tests.register.sample_register import CLIENT, build_register, ticking_clock
 
 NOTHING = (
@@ -115,7 +115,7 @@ def test_a_register_is_made_only_where_nothing_is(tmp_path: Path) -> None:
 _MAKER = """
 import os, signal, sqlite3, sys
 from pathlib import Path
-from appreg.tasks.make_new_register import make_new_register
+from appreg.tasks.keeping.make_new_register import make_new_register
 left = int(sys.argv[2])
 def tick(*_):
     global left
@@ -156,7 +156,7 @@ def test_two_that_make_the_same_register_get_one(tmp_path: Path, monkeypatch: py
         (tmp_path / "quicker").rename(path)
         raise InputRefused("there already.")
 
-    monkeypatch.setattr("appreg.register.register_making.make_register", beaten)
+    monkeypatch.setattr("appreg.register.opening.file_making.make_file", beaten)
     with open_register(path) as register:
         assert register.get(Client, CLIENT.uid) == CLIENT
 

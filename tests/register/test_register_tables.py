@@ -10,12 +10,12 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 import pytest
 from peewee import IntegerField
 
-from appreg.core.appliances import ServiceState
-from appreg.core.records import Record
-from appreg.core.uids import Uid
-from appreg.register.dialect import SQLITE
-from appreg.register.record_kinds import KINDS, Kind
-from appreg.register.tables import model_of
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Record
+from appreg.core.values.uids import Uid
+from appreg.register.engine.dialect import SQLITE
+from appreg.register.schema.record_kinds import KINDS, Kind
+from appreg.register.schema.tables import model_of
 from tests.register.refused_statements import REFUSED
 from tests.register.sample_register import EVERYTHING, build_register
 

@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from appreg.clock import Instant
-from appreg.core.lean_dataclasses import replace
-from appreg.register.checking import problems
-from appreg.register.journal_chain import is_stamp
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.verify_register import Verification, verify_with_seal
+from appreg.core.values.lean_dataclasses import replace
+from appreg.register.checking.checking import problems
+from appreg.register.journal.journal_chain import is_stamp
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.keeping.verify_register import Verification, verify_with_seal
 from tests.register.older_registers import SIXTH, older_register
 from tests.register.sample_register import CLIENT, build_register
 from tests.register.tampering import Alter, Tampering, rechain

@@ -5,14 +5,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.asset_tags import tag_order
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Location, Site
-from appreg.register.due_lists import due_seats
-from appreg.register.places import Place
-from appreg.register.register_file import Register, open_register
-from appreg.register.row_windows import (
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.outcomes import Outcome
+from appreg.register.engine.places import Place
+from appreg.register.lists.due_lists import due_seats
+from appreg.register.lists.row_windows import (
     ITEM_COLUMNS,
     RowFilter,
     ordered_rowids,
@@ -20,6 +19,7 @@ from appreg.register.row_windows import (
     rows_by_rowid,
     uids_by_rowid,
 )
+from appreg.register.opening.register_file import Register, open_register
 from tests.register.sample_register import item, small_estate
 
 TODAY = date(2026, 11, 24)

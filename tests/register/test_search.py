@@ -5,12 +5,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.records import AssetTag
-from appreg.register.dialect import web_query
-from appreg.register.places import Place
-from appreg.register.register_file import Register, open_register
-from appreg.register.row_windows import RowFilter, ordered_rowids
-from appreg.register.search import search
+from appreg.core.records.kept_records import AssetTag
+from appreg.register.engine.dialect import web_query
+from appreg.register.engine.places import Place
+from appreg.register.lists.row_windows import RowFilter, ordered_rowids
+from appreg.register.lists.search import search
+from appreg.register.opening.register_file import Register, open_register
 from tests.hostile_names import HOSTILE_NAMES
 from tests.register.sample_register import item, small_estate
 

@@ -9,19 +9,19 @@ from urllib.parse import quote
 import psycopg
 import pytest
 
-from appreg.core.records import Appliance, Client, Site
+from appreg.core.records.kept_records import Appliance, Client, Site
 from appreg.errors import InputRefused, RegisterUnusable
-from appreg.register import migrations, server_opening
-from appreg.register.carrying import carry
-from appreg.register.checking import problems
-from appreg.register.file_marks import NEWEST
-from appreg.register.half_filled import damaged_benches, half_filled_of
-from appreg.register.journal import history_of
-from appreg.register.later_tables import MIGRATIONS
-from appreg.register.places import Place, ServerPlace
-from appreg.register.register_file import Register, open_register
-from appreg.register.register_making import make_anywhere
-from appreg.register.server_dialect import searched_words, words_of
+from appreg.register.checking.checking import problems
+from appreg.register.copies.carrying import carry
+from appreg.register.engine.places import Place, ServerPlace
+from appreg.register.engine.server_dialect import searched_words, words_of
+from appreg.register.history.half_filled import damaged_benches, half_filled_of
+from appreg.register.history.journal import history_of
+from appreg.register.opening import migrations, server_opening
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.opening.register_making import make_anywhere
+from appreg.register.schema.file_marks import NEWEST
+from appreg.register.schema.later_tables import MIGRATIONS
 from tests.postgres_server import PostgresServer, why_no_server
 from tests.register.refused_statements import REFUSED
 from tests.register.sample_register import CLIENT, EVERYTHING, KETTLE, all_of, build_register, item

@@ -6,15 +6,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from appreg.core.asset_tags import tag_order
-from appreg.core.records import Appliance, Site
-from appreg.register.appliance_lists import appliances_of
-from appreg.register.checking import problems
-from appreg.register.due_lists import never_inspected
-from appreg.register.places import Place
-from appreg.register.register_file import Register, open_register
-from appreg.register.row_windows import ordered_rowids, uids_by_rowid
-from appreg.register.search import search
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.values.asset_tags import tag_order
+from appreg.register.checking.checking import problems
+from appreg.register.engine.places import Place
+from appreg.register.lists.appliance_lists import appliances_of
+from appreg.register.lists.due_lists import never_inspected
+from appreg.register.lists.row_windows import ordered_rowids, uids_by_rowid
+from appreg.register.lists.search import search
+from appreg.register.opening.register_file import Register, open_register
 from tests.register.sample_register import item, small_estate
 
 TAGS = ("KL-002", "KL-010", "KL-998", "KL-999", "KL-1000", "KL-1001", "KL-10000")

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from appreg.register.checking import problems
-from appreg.register.file_marks import NEWEST
-from appreg.register.register_file import open_register
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import open_register
+from appreg.register.schema.file_marks import NEWEST
 from tests.register.sample_register import CLIENT, FINDING, INSPECTION, KETTLE, build_register
 from tests.register.tampering import DRAFTS, Tampering, alter_cell, cells_of
 
@@ -174,7 +174,7 @@ def test_the_check_tells_how_far_it_is_and_stops_when_asked(tmp_path: Path) -> N
 def test_checking_while_another_writes_says_what_it_could_not_see(
     untouched: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("appreg.register.file_opening._WAIT_SECONDS", 0.05)
+    monkeypatch.setattr("appreg.register.engine.file_opening._WAIT_SECONDS", 0.05)
     path = tmp_path / "r.appreg"
     shutil.copy(untouched, path)
     with open_register(path) as register, open_register(path) as other:

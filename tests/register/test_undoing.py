@@ -3,13 +3,16 @@ from datetime import date
 
 import pytest
 
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Inspection, LabelKind, QueuedLabel, Record
-from appreg.core.uids import Uid
-from appreg.core.work_records import BenchDraft, InspectionWithdrawal, RemedialAction
+from appreg.core.records.kept_records import Appliance, Inspection, LabelKind, QueuedLabel, Record
+from appreg.core.records.work_records import BenchDraft, InspectionWithdrawal, RemedialAction
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
-from appreg.register.checking import problems
-from appreg.register.inspection_lists import (
+from appreg.register.checking.checking import problems
+from appreg.register.engine.places import Place
+from appreg.register.history.journal import entries_of, last_change
+from appreg.register.history.undoing import undo_change
+from appreg.register.lists.inspection_lists import (
     effective_inspections,
     findings_of,
     inspections_of,
@@ -17,10 +20,7 @@ from appreg.register.inspection_lists import (
     is_withdrawn,
     successor_of,
 )
-from appreg.register.journal import entries_of, last_change
-from appreg.register.places import Place
-from appreg.register.register_file import Register
-from appreg.register.undoing import undo_change
+from appreg.register.opening.register_file import Register
 from tests.register.sample_register import DRAFT, FINDING, INSPECTION, KETTLE, VISIT, build_register
 
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from appreg.register.checking import problems
-from appreg.register.register_file import open_register
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import open_register
 from tests.register.sample_register import CLIENT, build_register
 
 

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.interval_tables import EquipmentKey, IntervalAnswer
-from appreg.core.periods import Period, parse_period
-from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.rules.interval_tables import EquipmentKey, IntervalAnswer
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.periods import Period, parse_period
 from appreg.errors import InputRefused
 from appreg.schedule.due_dates import date_after, next_dates
 from appreg.schedule.due_reasons import due_reason

@@ -6,7 +6,7 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from appreg.core.periods import Period
+from appreg.core.values.periods import Period
 from appreg.schedule.plan_items import PlanItem, PlanLine
 from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_comparison import cost_of, cost_when_due, cost_yearly

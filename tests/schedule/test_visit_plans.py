@@ -8,7 +8,7 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from appreg.core.periods import Period, parse_period
+from appreg.core.values.periods import Period, parse_period
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine, tolerance_days
 from appreg.schedule.plan_telling import VisitPlan

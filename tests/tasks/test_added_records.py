@@ -7,19 +7,19 @@ from typing import Any
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.records import Appliance, AssetTag, Client, Location, Site
-from appreg.core.uids import Uid
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.kept_records import Appliance, AssetTag, Client, Location, Site
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_category import add_category
-from appreg.tasks.add_client import add_client
-from appreg.tasks.add_instrument import add_instrument
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_person import add_person
-from appreg.tasks.add_site import add_site
-from appreg.tasks.change_record import change_record
-from appreg.tasks.seed_categories import seed_categories, seed_new_register
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_category import add_category
+from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_person import add_person
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.seed_categories import seed_categories, seed_new_register
 from tests.hostile_names import HOSTILE_NAMES
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 

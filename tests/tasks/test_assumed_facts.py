@@ -7,21 +7,21 @@ from pathlib import Path
 
 import pypdfium2
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, Fact
-from appreg.core.checks import Check
-from appreg.core.item_facts import assumed_in, measured_in
-from appreg.core.outcomes import Outcome
-from appreg.core.provenance import assumed_of, measured_of
-from appreg.core.records import Appliance, Category, Visit
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_category import add_category
-from appreg.tasks.add_walked_items import add_walked_items
-from appreg.tasks.change_record import change_record
-from appreg.tasks.open_bench import open_bench
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.seed_categories import seed_categories
-from appreg.tasks.write_visit_report import write_visit_report
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, Fact
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Appliance, Category, Visit
+from appreg.core.records.provenance import assumed_of, measured_of
+from appreg.core.rules.item_facts import assumed_in, measured_in
+from appreg.core.values.outcomes import Outcome
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.documents.write_visit_report import write_visit_report
+from appreg.tasks.inspecting.open_bench import open_bench
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_category import add_category
+from appreg.tasks.records.add_walked_items import add_walked_items
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.seed_categories import seed_categories
 from tests.register.older_registers import THIRD, older_register
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, ticking_clock
 

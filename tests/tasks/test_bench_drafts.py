@@ -5,19 +5,20 @@ from pathlib import Path
 import pytest
 
 from appreg.clock import Instant
-from appreg.core.checks import Entries, InsulationEntry
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import InspectionKind, QueuedLabel
-from appreg.core.work_records import BenchDraft
+from appreg.core.records.checks import Entries, InsulationEntry
+from appreg.core.records.kept_records import InspectionKind, QueuedLabel
+from appreg.core.records.work_records import BenchDraft
+from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import InputRefused, RegisterUnusable
-from appreg.register import file_opening
-from appreg.register.checking import problems
-from appreg.register.half_filled import half_filled
-from appreg.register.inspection_lists import effective_inspections
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.choose_visit import go_on_with_visit
-from appreg.tasks.finish_bench import finish_bench
-from appreg.tasks.keep_bench_draft import (
+from appreg.register.checking.checking import problems
+from appreg.register.engine import file_opening
+from appreg.register.history.half_filled import half_filled
+from appreg.register.lists.inspection_lists import effective_inspections
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.inspecting.choose_visit import go_on_with_visit
+from appreg.tasks.inspecting.finish_bench import finish_bench
+from appreg.tasks.inspecting.keep_bench_draft import (
     bench_as_kept,
     bench_draft,
     drafts_left,
@@ -25,12 +26,11 @@ from appreg.tasks.keep_bench_draft import (
     drop_bench_draft,
     keep_bench_draft,
 )
-from appreg.tasks.keep_copy import keep_copy, same_kept_copy
-from appreg.tasks.keep_settings import Settings
-from appreg.tasks.record_inspection import SavedInspection
-from appreg.tasks.restore_copy import lacking_sentences, prepare_restore
-from appreg.tasks.take_back_inspection import take_back_inspection
-from appreg.tasks.verify_register import verify_with_seal
+from appreg.tasks.inspecting.record_inspection import SavedInspection
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.keeping.keep_copy import keep_copy, same_kept_copy
+from appreg.tasks.keeping.restore_copy import lacking_sentences, prepare_restore
+from appreg.tasks.keeping.verify_register import verify_with_seal
 from tests.ui.bench_register import LAMP, NOON, WHO, BenchTable, lay_table
 
 SOUND = Entries(

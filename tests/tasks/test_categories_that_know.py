@@ -5,18 +5,18 @@ from decimal import Decimal
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, RcdKind, RcdMounting
-from appreg.core.category_defaults import category_defaults
-from appreg.core.checks import Check
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Category
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.tasks.add_category import add_category
-from appreg.tasks.add_walked_items import add_walked_items
-from appreg.tasks.change_record import change_record
-from appreg.tasks.open_bench import open_bench
-from appreg.tasks.seed_categories import seed_categories, seed_later_categories, told_of_later
-from appreg.tasks.suggest_categories import certain_category, suggest_categories
+from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, RcdKind, RcdMounting
+from appreg.core.records.category_defaults import category_defaults
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Appliance, Category
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.outcomes import Outcome
+from appreg.tasks.inspecting.open_bench import open_bench
+from appreg.tasks.records.add_category import add_category
+from appreg.tasks.records.add_walked_items import add_walked_items
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.seed_categories import seed_categories, seed_later_categories, told_of_later
+from appreg.tasks.records.suggest_categories import certain_category, suggest_categories
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 

@@ -2,13 +2,13 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ServiceState
-from appreg.core.records import Appliance
-from appreg.core.uids import Uid
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance
+from appreg.core.values.uids import Uid
 from appreg.errors import NotFound
-from appreg.tasks.add_location import add_location
-from appreg.tasks.change_record import ChangeStopped, move_items
-from appreg.tasks.set_service_state import set_many_states
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.change_record import ChangeStopped, move_items
+from appreg.tasks.records.set_service_state import set_many_states
 from tests.ui.list_register import build_register, tagged
 
 

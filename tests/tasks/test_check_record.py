@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import AssetTag
-from appreg.core.uids import Uid
+from appreg.core.records.kept_records import AssetTag
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, asked_for
-from appreg.tasks.change_record import change_record
-from appreg.tasks.check_record import checked
-from appreg.tasks.merge_changes import ChangedMeanwhile
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.check_record import checked
+from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from tests.register.sample_register import (
     CATEGORY,
     CLIENT,

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.text import is_hidden
+from appreg.core.values.text import is_hidden
 from appreg.errors import InputRefused
 from appreg.files import REGISTER_MARK
-from appreg.tasks.choose_file import chosen_file, suggested_file
+from appreg.tasks.desk.choose_file import chosen_file, suggested_file
 from tests.hostile_names import HOSTILE_NAMES, TYPEABLE_NAMES
 
 DAY = date(2026, 11, 24)

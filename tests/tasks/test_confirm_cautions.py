@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from appreg.files import REGISTER_MARK
-from appreg.tasks.confirm_cautions import cautions_confirmed, cautions_file, confirm_cautions
+from appreg.tasks.desk.confirm_cautions import cautions_confirmed, cautions_file, confirm_cautions
 
 DAY = date(2026, 11, 24)
 

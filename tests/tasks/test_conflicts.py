@@ -8,21 +8,21 @@ from typing import Any
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.records import AssetTag, InspectionKind, Location, Record
-from appreg.core.work_records import IntervalKind, OverrideScope, RemedialAction
-from appreg.register.journal import journal_end
-from appreg.register.places import Place
-from appreg.register.register_file import Register
-from appreg.tasks.add_category import add_category
-from appreg.tasks.add_location import add_location
-from appreg.tasks.change_record import change_record, move_items, set_category
-from appreg.tasks.finish_bench import finish_bench
-from appreg.tasks.keep_settings import Settings, load_settings, save_changed_settings, save_settings
-from appreg.tasks.merge_changes import ChangedMeanwhile
-from appreg.tasks.override_interval import override_for_items, override_interval, take_back_overrides
-from appreg.tasks.record_repair import record_repair
-from appreg.tasks.set_service_state import set_many_states
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.kept_records import AssetTag, InspectionKind, Location, Record
+from appreg.core.records.work_records import IntervalKind, OverrideScope, RemedialAction
+from appreg.register.engine.places import Place
+from appreg.register.history.journal import journal_end
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.keep_settings import Settings, load_settings, save_changed_settings, save_settings
+from appreg.tasks.inspecting.finish_bench import finish_bench
+from appreg.tasks.inspecting.record_repair import record_repair
+from appreg.tasks.planning.override_interval import override_for_items, override_interval, take_back_overrides
+from appreg.tasks.records.add_category import add_category
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.change_record import change_record, move_items, set_category
+from appreg.tasks.records.merge_changes import ChangedMeanwhile
+from appreg.tasks.records.set_service_state import set_many_states
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 

@@ -10,16 +10,16 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Client, Inspection, Instrument, QueuedLabel, Site
+from appreg.core.records.appliances import ApplianceClass, ServiceState
+from appreg.core.records.kept_records import Appliance, Client, Inspection, Instrument, QueuedLabel, Site
+from appreg.core.values.outcomes import Outcome
 from appreg.errors import AppregError, RegisterKept
-from appreg.register.register_file import open_register
-from appreg.tasks.add_client import add_client
-from appreg.tasks.build_demo import DemoSummary, build_demo, read_samples
-from appreg.tasks.list_due import list_due
-from appreg.tasks.load_sample_site import sample_folders
-from appreg.tasks.verify_register import verify_register
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.keeping.build_demo import DemoSummary, build_demo, read_samples
+from appreg.tasks.keeping.load_sample_site import sample_folders
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.planning.list_due import list_due
+from appreg.tasks.records.add_client import add_client
 from tests.tasks.worked_site import TODAY, WHO, ticking_clock
 
 

@@ -7,15 +7,15 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from appreg.core.checks import LeakageEntry
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import Person, Visit
-from appreg.core.uids import Uid
+from appreg.core.records.checks import LeakageEntry
+from appreg.core.records.kept_records import Person, Visit
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.core.values.uids import Uid
 from appreg.errors import Incomplete, NotFound
-from appreg.tasks.change_record import change_record
-from appreg.tasks.record_repair import open_actions, record_repair
-from appreg.tasks.write_site_register import site_document, write_site_register
-from appreg.tasks.write_visit_report import visit_document, write_visit_report
+from appreg.tasks.documents.write_site_register import site_document, write_site_register
+from appreg.tasks.documents.write_visit_report import visit_document, write_visit_report
+from appreg.tasks.inspecting.record_repair import open_actions, record_repair
+from appreg.tasks.records.change_record import change_record
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 

@@ -2,12 +2,12 @@
 
 import pytest
 
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import InspectionKind
-from appreg.core.several_readings import parse_readings
-from appreg.tasks.record_inspection import SavedInspection, record_inspection
+from appreg.core.judging.several_readings import parse_readings
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.tasks.inspecting.record_inspection import SavedInspection, record_inspection
 from tests.tasks.worked_site import WHO, WorkedSite
 
 CORD = "doubt the earth reading of 0.01 Ω: less than the cord itself has, 0.0208 Ω; clip on the plug's pin"

@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from appreg.core.periods import Period
+from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine
 from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_plans import move_visit
 from appreg.schedule.visit_plans import plan_visits as fewest_visits
-from appreg.tasks.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
-from appreg.tasks.plan_visits import PlanWishes, plan_visits
+from appreg.tasks.planning.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
+from appreg.tasks.planning.plan_visits import PlanWishes, plan_visits
 from tests.tasks.worked_site import TODAY, WorkedSite, combined
 
 

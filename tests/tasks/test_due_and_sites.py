@@ -8,18 +8,18 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.checks import Entries
-from appreg.core.records import InspectionKind
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.checks import Entries
+from appreg.core.records.kept_records import InspectionKind
 from appreg.errors import InputRefused
-from appreg.register.due_lists import Counts
+from appreg.register.lists.due_lists import Counts
 from appreg.schedule.due_states import DueState
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_site import add_site
-from appreg.tasks.change_record import change_record
-from appreg.tasks.list_due import list_due
-from appreg.tasks.list_sites import list_sites
-from appreg.tasks.set_service_state import set_service_state
+from appreg.tasks.planning.list_due import list_due
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.list_sites import list_sites
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 

@@ -4,17 +4,17 @@ from datetime import date
 
 import pytest
 
-from appreg.core.appliances import ServiceState
-from appreg.core.checks import Check
-from appreg.core.records import InspectionKind
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import InspectionKind
 from appreg.errors import InputRefused, NotFound
 from appreg.schedule.due_states import DueState
-from appreg.tasks.choose_visit import visit_named
-from appreg.tasks.find_items import find_items
-from appreg.tasks.open_bench import items_for_visit, open_bench
-from appreg.tasks.set_service_state import set_service_state
-from appreg.tasks.show_item import show_item
-from appreg.tasks.verify_register import verify_register
+from appreg.tasks.inspecting.choose_visit import visit_named
+from appreg.tasks.inspecting.open_bench import items_for_visit, open_bench
+from appreg.tasks.items.find_items import find_items
+from appreg.tasks.items.show_item import show_item
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 

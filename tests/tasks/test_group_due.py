@@ -5,13 +5,13 @@ from datetime import date
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.tasks.add_category import add_category
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_site import add_site
-from appreg.tasks.change_record import change_record
-from appreg.tasks.group_due import DueGrouping, group_due, lines_by_group, lines_of_group
-from appreg.tasks.list_due import count_due, first_due, list_due
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.tasks.planning.group_due import DueGrouping, group_due, lines_by_group, lines_of_group
+from appreg.tasks.planning.list_due import count_due, first_due, list_due
+from appreg.tasks.records.add_category import add_category
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.change_record import change_record
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 

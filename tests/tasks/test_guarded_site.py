@@ -3,14 +3,14 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.checks import EarthEntry, Entries, InsulationEntry
-from appreg.core.outcomes import Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import InspectionKind, Site
-from appreg.tasks.change_record import change_record
-from appreg.tasks.open_bench import open_bench
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.state_uncertainty import accuracy_of
+from appreg.core.records.checks import EarthEntry, Entries, InsulationEntry
+from appreg.core.records.kept_records import InspectionKind, Site
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.tasks.inspecting.open_bench import open_bench
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.state_uncertainty import accuracy_of
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import judge_bench
 from appreg.ui.screens.bench.bench_lines import visual_line

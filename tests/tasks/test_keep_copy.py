@@ -11,22 +11,23 @@ from pathlib import Path
 import pytest
 
 from appreg.clock import Instant
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
+from appreg.core.values.lean_dataclasses import replace
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.left_drafts import draft_beside
-from appreg.register import copying, file_marks, migrations
-from appreg.register.copy_checking import copy_problems
-from appreg.register.copying import copies_folder
-from appreg.register.later_tables import MIGRATIONS
-from appreg.register.register_file import Register, open_register
-from appreg.tasks import keep_copy as keeping
-from appreg.tasks.build_demo import build_demo
-from appreg.tasks.end_work import end_command, end_work
-from appreg.tasks.keep_copy import keep_copy, write_backup
-from appreg.tasks.keep_settings import Settings
-from appreg.tasks.list_copies import list_copies
-from appreg.tasks.restore_copy import prepare_restore, put_restored
+from appreg.register.copies.copy_checking import copy_problems
+from appreg.register.opening import copying, migrations
+from appreg.register.opening.copying import copies_folder
+from appreg.register.opening.register_file import Register, open_register
+from appreg.register.schema import file_marks
+from appreg.register.schema.later_tables import MIGRATIONS
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.desk.list_copies import list_copies
+from appreg.tasks.keeping import keep_copy as keeping
+from appreg.tasks.keeping.build_demo import build_demo
+from appreg.tasks.keeping.end_work import end_command, end_work
+from appreg.tasks.keeping.keep_copy import keep_copy, write_backup
+from appreg.tasks.keeping.restore_copy import prepare_restore, put_restored
 from tests.tasks.worked_site import TODAY
 
 NOW = Instant(1_795_000_000_000)

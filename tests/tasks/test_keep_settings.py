@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.toml_places import TomlText
+from appreg.core.values.toml_places import TomlText
 from appreg.errors import InputRefused
 from appreg.files import REGISTER_MARK
-from appreg.tasks.keep_settings import (
+from appreg.tasks.desk.keep_settings import (
     Settings,
     load_settings,
     read_settings,

@@ -5,20 +5,20 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ServiceState
-from appreg.core.checks import Check, LeakageEntry
-from appreg.core.label_fields import LabelField
-from appreg.core.lean_dataclasses import replace
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import Appliance, AssetTag, LabelKind, Visit
-from appreg.core.rule_book_loading import load_rule_book
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.checks import Check, LeakageEntry
+from appreg.core.records.kept_records import Appliance, AssetTag, LabelKind, Visit
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.label_fields import LabelField
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
-from appreg.paper.label_drawing import small_lines
-from appreg.tasks.change_record import change_record
-from appreg.tasks.print_labels import print_labels
-from appreg.tasks.queue_labels import WaitingLabel, queue_labels, remove_from_tray, waiting_labels
-from appreg.tasks.set_service_state import set_service_state
-from appreg.tasks.tell_label_lacks import lack_sentences
+from appreg.paper.labels.label_drawing import small_lines
+from appreg.tasks.documents.print_labels import print_labels
+from appreg.tasks.documents.tell_label_lacks import lack_sentences
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.set_service_state import set_service_state
+from appreg.tasks.standing.queue_labels import WaitingLabel, queue_labels, remove_from_tray, waiting_labels
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 

@@ -8,21 +8,21 @@ import pypdfium2
 import pytest
 
 from appreg.cli.show import inspection_as_json
-from appreg.core.appliances import RcdKind
-from appreg.core.checks import Check, Entries, LeakageEntry
-from appreg.core.methods import LEFT_OUT_BEGINS, Method, method_in, method_text
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import InspectionKind
-from appreg.core.several_readings import parse_readings
-from appreg.core.uids import Uid
+from appreg.core.judging.methods import LEFT_OUT_BEGINS, Method, method_in, method_text
+from appreg.core.judging.several_readings import parse_readings
+from appreg.core.records.appliances import RcdKind
+from appreg.core.records.checks import Check, Entries, LeakageEntry
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.evidence_rows import finished_inspections
-from appreg.register.inspection_lists import findings_of
-from appreg.tasks.change_record import change_record
-from appreg.tasks.open_bench import history_of_item
-from appreg.tasks.write_site_register import write_site_register
-from appreg.tasks.write_visit_report import write_visit_report
+from appreg.register.lists.evidence_rows import finished_inspections
+from appreg.register.lists.inspection_lists import findings_of
+from appreg.tasks.documents.write_site_register import write_site_register
+from appreg.tasks.documents.write_visit_report import write_visit_report
+from appreg.tasks.inspecting.open_bench import history_of_item
+from appreg.tasks.records.change_record import change_record
 from tests.tasks.worked_site import TODAY, WorkedSite, combined
 
 REASON = "no earthed metal can be touched"

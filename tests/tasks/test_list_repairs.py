@@ -7,15 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, Owner, ServiceState
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, Owner, ServiceState
 from appreg.schedule.due_states import DueState
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.change_record import change_record
-from appreg.tasks.group_due import DueGrouping, group_due
-from appreg.tasks.list_due import count_due, list_due
-from appreg.tasks.record_repair import open_actions, record_repair
-from appreg.tasks.set_service_state import set_service_state
-from appreg.tasks.write_visit_report import visit_document
+from appreg.tasks.documents.write_visit_report import visit_document
+from appreg.tasks.inspecting.record_repair import open_actions, record_repair
+from appreg.tasks.planning.group_due import DueGrouping, group_due
+from appreg.tasks.planning.list_due import count_due, list_due
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 # SI 2025/1043 (published): an unsafe item is repaired or replaced within 28 days.

@@ -6,10 +6,10 @@ import pytest
 
 from appreg.clock import Instant
 from appreg.errors import InputRefused
-from appreg.register.places import ServerPlace
-from appreg.tasks.keep_copy import keep_copy
-from appreg.tasks.keep_settings import Settings
-from appreg.tasks.locate_register import data_folder, open_existing, open_or_create, register_place
+from appreg.register.engine.places import ServerPlace
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.desk.locate_register import data_folder, open_existing, open_or_create, register_place
+from appreg.tasks.keeping.keep_copy import keep_copy
 
 
 def test_the_option_goes_before_the_variable_and_that_before_the_data_folder() -> None:

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.checks import Check, EarthCurrent, EarthEntry, Entries
-from appreg.core.methods import method_words, readings_in
-from appreg.core.outcomes import CheckResult
-from appreg.core.records import InspectionKind
-from appreg.core.several_readings import parse_readings
-from appreg.tasks.record_inspection import record_inspection
+from appreg.core.judging.methods import method_words, readings_in
+from appreg.core.judging.several_readings import parse_readings
+from appreg.core.records.checks import Check, EarthCurrent, EarthEntry, Entries
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.outcomes import CheckResult
+from appreg.tasks.inspecting.record_inspection import record_inspection
 from tests.ui.bench_register import KETTLE, WHO, BenchTable, lay_table
 
 

@@ -6,19 +6,19 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.checks import Entries
-from appreg.core.records import Appliance, InspectionKind
-from appreg.core.work_records import IntervalKind, Movement
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.checks import Entries
+from appreg.core.records.kept_records import Appliance, InspectionKind
+from appreg.core.records.work_records import IntervalKind, Movement
 from appreg.errors import InputRefused
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_site import add_site
-from appreg.tasks.change_record import change_record
-from appreg.tasks.list_blocked import blocks_of, list_blocked
-from appreg.tasks.list_user_checks import list_user_checks, user_check_words
-from appreg.tasks.record_movement import record_movement
-from appreg.tasks.set_service_state import set_service_state
+from appreg.tasks.items.list_blocked import blocks_of, list_blocked
+from appreg.tasks.items.list_user_checks import list_user_checks, user_check_words
+from appreg.tasks.items.record_movement import record_movement
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.worked_site import WHO, WorkedSite, combined, worked_site
 
 

@@ -6,14 +6,14 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from appreg.core.uids import Uid
-from appreg.core.work_records import NotInspected, NotInspectedBecause
+from appreg.core.records.work_records import NotInspected, NotInspectedBecause
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.checking import problems
-from appreg.tasks.list_due import list_due
-from appreg.tasks.open_bench import items_for_visit
-from appreg.tasks.record_not_inspected import not_inspected_on, record_not_inspected
-from appreg.tasks.write_visit_report import write_visit_report
+from appreg.register.checking.checking import problems
+from appreg.tasks.documents.write_visit_report import write_visit_report
+from appreg.tasks.inspecting.open_bench import items_for_visit
+from appreg.tasks.inspecting.record_not_inspected import not_inspected_on, record_not_inspected
+from appreg.tasks.planning.list_due import list_due
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 

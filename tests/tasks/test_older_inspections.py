@@ -7,14 +7,14 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from appreg.core.records import Inspection, Visit
-from appreg.register.checking import problems
-from appreg.register.file_marks import NEWEST
-from appreg.register.inspection_lists import findings_of
-from appreg.register.later_tables import MIGRATIONS
-from appreg.register.register_file import open_register
-from appreg.tasks.write_site_register import write_site_register
-from appreg.tasks.write_visit_report import visit_document, write_visit_report
+from appreg.core.records.kept_records import Inspection, Visit
+from appreg.register.checking.checking import problems
+from appreg.register.lists.inspection_lists import findings_of
+from appreg.register.opening.register_file import open_register
+from appreg.register.schema.file_marks import NEWEST
+from appreg.register.schema.later_tables import MIGRATIONS
+from appreg.tasks.documents.write_site_register import write_site_register
+from appreg.tasks.documents.write_visit_report import visit_document, write_visit_report
 from tests.register.older_registers import JUDGED, older_register, printed_then
 from tests.tasks.worked_site import ticking_clock
 

@@ -11,26 +11,26 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.clock import Clock, Instant
-from appreg.core.appliances import ServiceState
-from appreg.core.checks import Entries
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel
-from appreg.core.uids import Uid, uid_from
-from appreg.core.work_records import Movement
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.checks import Entries
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel
+from appreg.core.records.work_records import Movement
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid, uid_from
 from appreg.errors import InputRefused
-from appreg.register import changes
-from appreg.register.inspection_lists import inspections_of, inspections_of_visit
-from appreg.register.register_file import open_register
-from appreg.register.uid_source import UidSource
-from appreg.tasks.begin_work import Search, begin_work
-from appreg.tasks.choose_visit import visit_of_day, visits_of
-from appreg.tasks.list_blocked import blocks_of
-from appreg.tasks.open_bench import items_for_visit
-from appreg.tasks.record_movement import record_movement
-from appreg.tasks.record_repair import open_actions
-from appreg.tasks.settle_standing import Standing, standing_of
-from appreg.tasks.take_back_inspection import take_back_inspection
-from appreg.tasks.verify_register import verify_register
+from appreg.register.journal import changes
+from appreg.register.journal.uid_source import UidSource
+from appreg.register.lists.inspection_lists import inspections_of, inspections_of_visit
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.inspecting.choose_visit import visit_of_day, visits_of
+from appreg.tasks.inspecting.open_bench import items_for_visit
+from appreg.tasks.inspecting.record_repair import open_actions
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.items.list_blocked import blocks_of
+from appreg.tasks.items.record_movement import record_movement
+from appreg.tasks.keeping.begin_work import Search, begin_work
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.standing.settle_standing import Standing, standing_of
 from appreg.ui.screens.bench.bench_walk import last_kept
 from tests.campaign.trial import Trial
 from tests.campaign.try_clock_steps import run

@@ -6,23 +6,23 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.records import Appliance
-from appreg.core.uids import Uid
-from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.kept_records import Appliance
+from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
-from appreg.register.journal import history_of
-from appreg.tasks.add_category import add_category
-from appreg.tasks.change_record import change_record
-from appreg.tasks.list_due import list_due
-from appreg.tasks.open_bench import open_bench
-from appreg.tasks.override_interval import (
+from appreg.register.history.journal import history_of
+from appreg.tasks.inspecting.open_bench import open_bench
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.planning.list_due import list_due
+from appreg.tasks.planning.override_interval import (
     list_overrides,
     override_interval,
     overrides_reaching,
     take_back_override,
 )
-from appreg.tasks.verify_register import verify_register
+from appreg.tasks.records.add_category import add_category
+from appreg.tasks.records.change_record import change_record
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 SEEN = date(2026, 6, 1)

@@ -2,12 +2,12 @@
 
 import pytest
 
-from appreg.core.appliances import ServiceState
-from appreg.core.checks import Entries
-from appreg.core.lean_dataclasses import replace
-from appreg.core.outcomes import Outcome
-from appreg.tasks.queue_labels import waiting_labels
-from appreg.tasks.record_repair import open_actions
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.checks import Entries
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.outcomes import Outcome
+from appreg.tasks.inspecting.record_repair import open_actions
+from appreg.tasks.standing.queue_labels import waiting_labels
 from tests.tasks.worked_site import WorkedSite, combined
 
 FAILURES = {

@@ -7,24 +7,24 @@ from pathlib import Path
 import pytest
 from icalendar import Calendar
 
-from appreg.core.appliances import ApplianceClass, ServiceState
-from appreg.core.checks import Check
-from appreg.core.records import Site
-from appreg.core.uids import Uid
-from appreg.core.work_records import IntervalKind, OverrideScope
+from appreg.core.records.appliances import ApplianceClass, ServiceState
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Site
+from appreg.core.records.work_records import IntervalKind, OverrideScope
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
 from appreg.schedule.plan_items import LineKind
 from appreg.schedule.visiting_days import Closure
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_site import add_site
-from appreg.tasks.change_record import change_record
-from appreg.tasks.list_due import list_due
-from appreg.tasks.override_interval import override_interval
-from appreg.tasks.plan_visits import PlanningStopped, PlanWishes, TripPlan, every_site_by_itself, plan_visits
-from appreg.tasks.set_service_state import set_service_state
-from appreg.tasks.verify_register import verify_register
-from appreg.tasks.what_if import Supposition, what_if
-from appreg.tasks.write_calendar import write_calendar
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.planning.list_due import list_due
+from appreg.tasks.planning.override_interval import override_interval
+from appreg.tasks.planning.plan_visits import PlanningStopped, PlanWishes, TripPlan, every_site_by_itself, plan_visits
+from appreg.tasks.planning.what_if import Supposition, what_if
+from appreg.tasks.planning.write_calendar import write_calendar
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 DAILY = "FREQ=DAILY"

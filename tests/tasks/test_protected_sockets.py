@@ -7,13 +7,13 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.checks import Entries
-from appreg.core.records import Inspection
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.change_record import change_record
-from appreg.tasks.open_bench import open_bench
-from appreg.tasks.write_visit_report import write_visit_report
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.checks import Entries
+from appreg.core.records.kept_records import Inspection
+from appreg.tasks.documents.write_visit_report import write_visit_report
+from appreg.tasks.inspecting.open_bench import open_bench
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.change_record import change_record
 from tests.tasks.worked_site import TODAY, WHO, worked_site
 
 

@@ -7,22 +7,22 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.checks import Check, EarthEntry, Entries
-from appreg.core.outcomes import Outcome
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import FindingRecord, Inspection, InspectionKind, LabelKind, QueuedLabel
-from appreg.core.work_records import RemedialAction
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.checks import Check, EarthEntry, Entries
+from appreg.core.records.kept_records import FindingRecord, Inspection, InspectionKind, LabelKind, QueuedLabel
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import InputRefused
-from appreg.register.checking import problems
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_site import add_site
-from appreg.tasks.change_record import change_record
-from appreg.tasks.open_bench import open_bench
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.record_repair import open_actions, record_repair
-from appreg.tasks.set_service_state import set_service_state
-from appreg.tasks.take_back_inspection import take_back_inspection
+from appreg.register.checking.checking import problems
+from appreg.tasks.inspecting.open_bench import open_bench
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.inspecting.record_repair import open_actions, record_repair
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 LOOK = InspectionKind.VISUAL

@@ -16,14 +16,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.clock import Instant
-from appreg.core.records import Appliance, Client
-from appreg.core.seals import Seal
-from appreg.register.journal_ends import present_seal
-from appreg.register.register_file import open_register
-from appreg.tasks.keep_seals import MOST_SEALS, load_seen, with_seal
-from appreg.tasks.locate_register import state_folder
-from appreg.tasks.remember_seals import Departure, accept, begin_seals, departure, note_made_anew, remember
-from appreg.tasks.restore_copy import prepare_restore, put_restored
+from appreg.core.records.kept_records import Appliance, Client
+from appreg.core.records.seals import Seal
+from appreg.register.journal.journal_ends import present_seal
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.desk.locate_register import state_folder
+from appreg.tasks.keeping.keep_seals import MOST_SEALS, load_seen, with_seal
+from appreg.tasks.keeping.remember_seals import Departure, accept, begin_seals, departure, note_made_anew, remember
+from appreg.tasks.keeping.restore_copy import prepare_restore, put_restored
 from tests.register.sample_register import ticking_clock
 from tests.register.tampering import Tampering, cut_tail, forge_name, random_site
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from appreg.errors import RegisterUnusable
-from appreg.tasks.report_fault import REPORTS_KEPT, fault_met, keep_report, report_text
+from appreg.tasks.items.report_fault import REPORTS_KEPT, fault_met, keep_report, report_text
 
 SECRET = "14 Harbour Row"
 AT = datetime(2026, 11, 24, 10, tzinfo=UTC)

@@ -14,17 +14,17 @@ from pathlib import Path
 import pytest
 
 from appreg.clock import Instant
-from appreg.core.records import Client
+from appreg.core.records.kept_records import Client
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
-from appreg.register import replacing
-from appreg.register.checking import problems
-from appreg.register.copying import copies_folder, read_name
-from appreg.register.file_marks import half_done_note
-from appreg.register.history_comparing import Standing
-from appreg.register.register_file import open_register
-from appreg.tasks.keep_copy import keep_copy, write_backup
-from appreg.tasks.keep_settings import Settings
-from appreg.tasks.restore_copy import (
+from appreg.register.checking.checking import problems
+from appreg.register.copies import replacing
+from appreg.register.history.history_comparing import Standing
+from appreg.register.opening.copying import copies_folder, read_name
+from appreg.register.opening.register_file import open_register
+from appreg.register.schema.file_marks import half_done_note
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.keeping.keep_copy import keep_copy, write_backup
+from appreg.tasks.keeping.restore_copy import (
     Restored,
     lacking_sentences,
     named_copy,
@@ -190,7 +190,7 @@ def test_no_damaged_foreign_newer_or_empty_file_is_restored(site_register: Path,
 _HOLDER = """
 import sys
 from pathlib import Path
-from appreg.register.register_file import open_register
+from appreg.register.opening.register_file import open_register
 register = open_register(Path(sys.argv[1]))
 print("open", flush=True)
 sys.stdin.read()

@@ -6,11 +6,11 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-from appreg.core.outcomes import Outcome
-from appreg.core.work_records import RemedialAction
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.values.outcomes import Outcome
 from appreg.errors import InputRefused
-from appreg.tasks.record_repair import open_actions, record_repair
-from appreg.tasks.write_visit_report import visit_document, write_visit_report
+from appreg.tasks.documents.write_visit_report import visit_document, write_visit_report
+from appreg.tasks.inspecting.record_repair import open_actions, record_repair
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 BAD = combined(earth="0.52")

@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ServiceState
-from appreg.register.journal import last_change
-from appreg.tasks.add_instrument import add_instrument
-from appreg.tasks.queue_labels import waiting_labels
-from appreg.tasks.set_service_state import set_service_state
-from appreg.tasks.start_visit import start_visit, visit_cautions
+from appreg.core.records.appliances import ServiceState
+from appreg.register.history.journal import last_change
+from appreg.tasks.inspecting.start_visit import start_visit, visit_cautions
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.set_service_state import set_service_state
+from appreg.tasks.standing.queue_labels import waiting_labels
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 

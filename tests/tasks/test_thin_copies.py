@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from appreg.clock import Instant
-from appreg.register.copying import CopyName, name_parts, read_name
-from appreg.tasks.keep_copy import copies_to_go, thin_copies
-from appreg.tasks.list_copies import KeptCopy, list_copies
+from appreg.register.opening.copying import CopyName, name_parts, read_name
+from appreg.tasks.desk.list_copies import KeptCopy, list_copies
+from appreg.tasks.keeping.keep_copy import copies_to_go, thin_copies
 
 ORIGIN = "01KA6V8N8J0000000000ABCDEF"
 OTHER = "01KA6V8N8J0000000000ZZZZZZ"

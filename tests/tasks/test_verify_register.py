@@ -1,8 +1,8 @@
 import pytest
 
 from appreg.errors import InputRefused
-from appreg.register.journal_ends import present_seal
-from appreg.tasks.verify_register import verify_with_seal
+from appreg.register.journal.journal_ends import present_seal
+from appreg.tasks.keeping.verify_register import verify_with_seal
 from tests.tasks.worked_site import WorkedSite
 
 

@@ -2,12 +2,12 @@
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType
-from appreg.core.item_facts import connection_of
-from appreg.core.records import Appliance, Category
+from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType
+from appreg.core.records.kept_records import Appliance, Category
+from appreg.core.rules.item_facts import connection_of
 from appreg.errors import InputRefused
-from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
-from appreg.tasks.seed_categories import seed_categories
+from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, suggest_categories
+from appreg.tasks.records.seed_categories import seed_categories
 from tests.tasks.worked_site import WHO, WorkedSite
 
 

@@ -5,16 +5,16 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.records import Appliance, Site
+from appreg.core.records.kept_records import Appliance, Site
 from appreg.errors import InputRefused
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.add_client import add_client
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_site import add_site
-from appreg.tasks.add_walked_items import add_walked_items, take_back_items
-from appreg.tasks.change_record import change_record
-from appreg.tasks.list_sites import site_rules
-from appreg.tasks.verify_register import verify_register
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.add_walked_items import add_walked_items, take_back_items
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.list_sites import site_rules
 
 
 @pytest.fixture

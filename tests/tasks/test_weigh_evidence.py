@@ -7,20 +7,20 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.checks import Entries
-from appreg.core.periods import Period
-from appreg.core.records import AssetTag, InspectionKind
-from appreg.core.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.checks import Entries
+from appreg.core.records.kept_records import AssetTag, InspectionKind
+from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
 from appreg.schedule.evidence import Advice
-from appreg.tasks.add_category import add_category
-from appreg.tasks.add_location import add_location
-from appreg.tasks.change_record import change_record
-from appreg.tasks.override_interval import accept_suggestion, override_interval
-from appreg.tasks.set_service_state import set_service_state
-from appreg.tasks.verify_register import verify_register
-from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, weigh_evidence
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.planning.override_interval import accept_suggestion, override_interval
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, weigh_evidence
+from appreg.tasks.records.add_category import add_category
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.set_service_state import set_service_state
 from tests.evidence_site import MEASURED, PASSED, SEEN, fill
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 

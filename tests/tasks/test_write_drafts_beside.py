@@ -8,9 +8,9 @@ from threading import Event, Thread
 import pytest
 
 from appreg.errors import RegisterUnusable
-from appreg.register.register_file import Register
-from appreg.tasks.keep_bench_draft import bench_draft, keep_bench_draft
-from appreg.tasks.write_drafts_beside import DraftWriter, Entered
+from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.keep_bench_draft import bench_draft, keep_bench_draft
+from appreg.tasks.inspecting.write_drafts_beside import DraftWriter, Entered
 from tests.ui.bench_register import LAMP, WHO, BenchTable, lay_table
 
 

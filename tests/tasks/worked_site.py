@@ -10,22 +10,31 @@ from itertools import count
 from pathlib import Path
 
 from appreg.clock import Clock, Instant
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.checks import EarthEntry, Entries, InsulationEntry
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import Appliance, Client, InspectionKind, Instrument, Location, Person, Site, Visit
-from appreg.core.uids import Uid
-from appreg.register.places import Place
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_client import add_client
-from appreg.tasks.add_instrument import add_instrument
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_person import add_person
-from appreg.tasks.add_site import add_site
-from appreg.tasks.record_inspection import SavedInspection, record_inspection
-from appreg.tasks.record_repair import open_actions
-from appreg.tasks.start_visit import start_visit
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.checks import EarthEntry, Entries, InsulationEntry
+from appreg.core.records.kept_records import (
+    Appliance,
+    Client,
+    InspectionKind,
+    Instrument,
+    Location,
+    Person,
+    Site,
+    Visit,
+)
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.core.values.uids import Uid
+from appreg.register.engine.places import Place
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.inspecting.record_inspection import SavedInspection, record_inspection
+from appreg.tasks.inspecting.record_repair import open_actions
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_person import add_person
+from appreg.tasks.records.add_site import add_site
 from tests.postgres_server import place_for
 
 WHO = "tester"

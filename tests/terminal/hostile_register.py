@@ -11,10 +11,8 @@ from pathlib import Path
 from typing import Final
 
 from appreg.clock import local_today
-from appreg.core.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.item_facts import facts_of, facts_text
-from appreg.core.outcomes import Outcome
-from appreg.core.records import (
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
+from appreg.core.records.kept_records import (
     Appliance,
     AssetTag,
     Category,
@@ -30,16 +28,18 @@ from appreg.core.records import (
     Site,
     Visit,
 )
-from appreg.core.uids import Uid
-from appreg.core.work_records import (
+from appreg.core.records.work_records import (
     InspectionWithdrawal,
     IntervalKind,
     IntervalOverride,
     OverrideScope,
     RemedialAction,
 )
-from appreg.register.changes import Change
-from appreg.register.register_file import Register, open_register
+from appreg.core.rules.item_facts import facts_of, facts_text
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.register.journal.changes import Change
+from appreg.register.opening.register_file import Register, open_register
 
 PLAIN: Final = "Plain words"
 GATHERED: Final = "Gathering place"

@@ -9,10 +9,10 @@ from typing import Final
 import pytest
 
 from appreg.clock import local_today
-from appreg.register.register_file import open_register
-from appreg.register.row_windows import ordered_rowids, uids_by_rowid
-from appreg.tasks.confirm_cautions import confirm_cautions
-from appreg.tasks.list_sites import list_sites
+from appreg.register.lists.row_windows import ordered_rowids, uids_by_rowid
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.records.list_sites import list_sites
 from tests.hostile_names import HOSTILE_NAMES
 from tests.terminal.hostile_register import PLAIN, HostileRegister, fill_register
 from tests.terminal.hostile_walk import QuickSession, Walk, moves, shows

@@ -9,7 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
-from appreg.core.text import shown
+from appreg.core.values.text import shown
 from tests.terminal.hostile_register import PLAIN
 from tests.terminal.quick_screen import QuickScreen
 from tests.terminal_session import FRAME_ENDS, TerminalSession

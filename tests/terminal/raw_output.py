@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-from appreg.core.text import is_hidden
+from appreg.core.values.text import is_hidden
 
 _NUMBER: Final = r"\d{1,3}"
 _COLOUR: Final = rf"[34]8;2;{_NUMBER};{_NUMBER};{_NUMBER}"

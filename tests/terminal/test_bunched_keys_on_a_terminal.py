@@ -4,12 +4,12 @@ from datetime import timedelta
 from pathlib import Path
 
 from appreg.clock import local_today
-from appreg.core.records import Appliance, Inspection
-from appreg.core.work_records import BenchDraft, NotInspected
-from appreg.register.checking import problems
-from appreg.register.register_file import open_register
-from appreg.tasks.confirm_cautions import confirm_cautions
-from appreg.tasks.seed_categories import seed_categories
+from appreg.core.records.kept_records import Appliance, Inspection
+from appreg.core.records.work_records import BenchDraft, NotInspected
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.screens.bench.bench_entries import entries_from_json
 from tests.terminal_session import TerminalSession
 from tests.ui.bench_register import KETTLE, WHO, lay_table

@@ -4,9 +4,9 @@ import re
 from pathlib import Path
 from typing import Final
 
-from appreg.core.text import is_hidden, shown
-from appreg.core.work_records import BenchDraft
-from appreg.register.register_file import open_register
+from appreg.core.records.work_records import BenchDraft
+from appreg.core.values.text import is_hidden, shown
+from appreg.register.opening.register_file import open_register
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId
 from tests.hostile_names import HOSTILE_NAMES
 from tests.terminal.hostile_register import GATHERED, PLAIN, HostileRegister, fill_register

@@ -5,7 +5,7 @@ from typing import Final
 
 import pyte
 
-from appreg.core.text import shown
+from appreg.core.values.text import shown
 from tests.terminal.hostile_register import GATHERED, PLAIN, HostileRegister
 from tests.terminal.hostile_screens import (
     ITEMS,

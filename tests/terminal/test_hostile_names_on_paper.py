@@ -13,13 +13,13 @@ import pytest
 from pypdf import PdfReader
 
 from appreg.cli.main import main
-from appreg.core.records import Appliance
-from appreg.core.text import guarded_cell, is_hidden, shown, unguarded_cell
-from appreg.paper.page_canvas import printable
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.print_labels import PrintedLabels, print_labels
-from appreg.tasks.write_site_register import write_site_register
-from appreg.tasks.write_visit_report import write_visit_report
+from appreg.core.records.kept_records import Appliance
+from appreg.core.values.text import guarded_cell, is_hidden, shown, unguarded_cell
+from appreg.paper.page.page_canvas import printable
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.documents.print_labels import PrintedLabels, print_labels
+from appreg.tasks.documents.write_site_register import write_site_register
+from appreg.tasks.documents.write_visit_report import write_visit_report
 from tests.hostile_names import HOSTILE_NAMES
 from tests.terminal.hostile_register import HostileRegister, fill_register
 from tests.ui.list_register import TODAY, WHO

@@ -14,13 +14,13 @@ from typing import Final
 import pytest
 
 from appreg.clock import local_today
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Inspection, QueuedLabel, Visit
-from appreg.core.work_records import BenchDraft
-from appreg.register.checking import problems
-from appreg.register.inspection_lists import findings_of
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.confirm_cautions import confirm_cautions
+from appreg.core.records.kept_records import Appliance, Inspection, QueuedLabel, Visit
+from appreg.core.records.work_records import BenchDraft
+from appreg.core.values.outcomes import Outcome
+from appreg.register.checking.checking import problems
+from appreg.register.lists.inspection_lists import findings_of
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from tests.terminal.hostile_walk import QuickSession
 from tests.ui.bench_register import KETTLE, WHO, lay_table

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Final
 
 from appreg.clock import local_today
-from appreg.tasks.confirm_cautions import confirm_cautions
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from tests.hostile_names import HOSTILE_NAMES
 from tests.terminal.hostile_register import fill_register
 from tests.terminal.raw_output import assert_only_drawn

@@ -9,10 +9,10 @@ from typing import Final
 import pytest
 
 from appreg.clock import local_today
-from appreg.core.work_records import BenchDraft
-from appreg.register.checking import problems
-from appreg.register.register_file import open_register
-from appreg.tasks.confirm_cautions import confirm_cautions
+from appreg.core.records.work_records import BenchDraft
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from tests.terminal_session import TerminalSession
 from tests.ui.bench_register import KETTLE, WHO, lay_table

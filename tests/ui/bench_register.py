@@ -7,17 +7,17 @@ from pathlib import Path
 from typing import TypedDict, Unpack
 
 from appreg.clock import Instant
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind
-from appreg.core.records import Appliance, Visit
-from appreg.core.uids import Uid
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_client import add_client
-from appreg.tasks.add_instrument import add_instrument
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_person import add_person
-from appreg.tasks.add_site import add_site
-from appreg.tasks.start_visit import start_visit
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdKind
+from appreg.core.records.kept_records import Appliance, Visit
+from appreg.core.values.uids import Uid
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_person import add_person
+from appreg.tasks.records.add_site import add_site
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from tests.postgres_server import place_for

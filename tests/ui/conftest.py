@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from appreg.register.register_file import Register
+from appreg.register.opening.register_file import Register
 from appreg.ui import scanning_app
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.sites import sites_screen

@@ -8,20 +8,20 @@ from pathlib import Path
 from typing import Final
 
 from appreg.clock import Clock, Instant
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.checks import EarthEntry, Entries, InsulationEntry
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import Appliance, InspectionKind, Instrument, Location, Person, Site
-from appreg.register.places import Place
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_client import add_client
-from appreg.tasks.add_instrument import add_instrument
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_person import add_person
-from appreg.tasks.add_site import add_site
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.start_visit import start_visit
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.checks import EarthEntry, Entries, InsulationEntry
+from appreg.core.records.kept_records import Appliance, InspectionKind, Instrument, Location, Person, Site
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.register.engine.places import Place
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_person import add_person
+from appreg.tasks.records.add_site import add_site
 from appreg.ui.app import AppregApp
 from tests.postgres_server import place_for
 

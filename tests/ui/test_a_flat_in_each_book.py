@@ -10,17 +10,17 @@ import pypdfium2
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Instrument, Location, Person, Site, Visit
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.work_records import NotInspected
-from appreg.register.inspection_lists import effective_inspections, findings_of
-from appreg.tasks.add_walked_items import add_walked_items
-from appreg.tasks.change_record import change_record
-from appreg.tasks.open_bench import items_for_visit
-from appreg.tasks.seed_categories import seed_categories
-from appreg.tasks.start_visit import start_visit
-from appreg.tasks.write_visit_report import write_visit_report
+from appreg.core.records.kept_records import Appliance, Instrument, Location, Person, Site, Visit
+from appreg.core.records.work_records import NotInspected
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections, findings_of
+from appreg.tasks.documents.write_visit_report import write_visit_report
+from appreg.tasks.inspecting.open_bench import items_for_visit
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.records.add_walked_items import add_walked_items
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.screens.bench.bench_lines import LineShape
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from tests.ui.bench_register import KETTLE, TODAY, WHO, BenchTable, Facts, lay_table

@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.appliances import ApplianceClass, Fact
-from appreg.core.outcomes import Outcome
-from appreg.core.provenance import assumed_of
-from appreg.core.records import Appliance, Category, Location
-from appreg.core.work_records import NotInspected, RemedialAction
-from appreg.register.inspection_lists import effective_inspections
-from appreg.tasks.add_walked_items import add_walked_items
-from appreg.tasks.seed_categories import seed_categories
+from appreg.core.records.appliances import ApplianceClass, Fact
+from appreg.core.records.kept_records import Appliance, Category, Location
+from appreg.core.records.provenance import assumed_of
+from appreg.core.records.work_records import NotInspected, RemedialAction
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections
+from appreg.tasks.records.add_walked_items import add_walked_items
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from tests.ui.bench_register import KETTLE, WHO, BenchTable, lay_table
 

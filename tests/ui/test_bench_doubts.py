@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Inspection
-from appreg.register.inspection_lists import effective_inspections
+from appreg.core.records.kept_records import Inspection
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from appreg.ui.screens.bench.bench_screen import BenchScreen

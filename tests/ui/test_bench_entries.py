@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import InspectionKind
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.lean_dataclasses import replace
 from appreg.errors import InputRefused
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark, entries_from_json, next_of
 

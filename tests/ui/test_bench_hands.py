@@ -9,15 +9,15 @@ from textual.events import Paste
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from appreg.core import inspection_judging
-from appreg.core.appliances import ItemFacts
-from appreg.core.checks import Entries
-from appreg.core.outcomes import Outcome
-from appreg.core.rule_book import RuleBook
-from appreg.core.uids import Uid
-from appreg.core.verdicts import Judgement, judge
-from appreg.register.inspection_lists import effective_inspections
-from appreg.tasks.keep_bench_draft import bench_draft
+from appreg.core.judging import inspection_judging
+from appreg.core.judging.verdicts import Judgement, judge
+from appreg.core.records.appliances import ItemFacts
+from appreg.core.records.checks import Entries
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.register.lists.inspection_lists import effective_inspections
+from appreg.tasks.inspecting.keep_bench_draft import bench_draft
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from appreg.ui.screens.bench.bench_screen import BenchScreen

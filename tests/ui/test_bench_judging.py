@@ -3,10 +3,10 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.checks import Check, EarthCurrent, LeakageMethod
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.records import InspectionKind
-from appreg.tasks.open_bench import BenchItem, open_bench
+from appreg.core.records.checks import Check, EarthCurrent, LeakageMethod
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
 from appreg.ui.screens.bench.bench_entries import VOLTS_BY_LINES, BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import judge_bench
 from appreg.ui.screens.bench.bench_keeping import attempts_by_check, check_remarks, unsaveable

@@ -7,20 +7,20 @@ import pytest
 from textual.events import Key
 from textual.pilot import Pilot
 
-from appreg.core.appliances import ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import FindingRecord, Inspection, InspectionKind, LabelKind, QueuedLabel
-from appreg.paper.qr_codes import payload_for
-from appreg.register.inspection_lists import effective_inspections, findings_of
-from appreg.tasks.keep_bench_draft import bench_draft
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import FindingRecord, Inspection, InspectionKind, LabelKind, QueuedLabel
+from appreg.core.values.outcomes import Outcome
+from appreg.paper.codes.qr_codes import payload_for
+from appreg.register.lists.inspection_lists import effective_inspections, findings_of
+from appreg.tasks.inspecting.keep_bench_draft import bench_draft
 from appreg.ui.app import AppregApp
-from appreg.ui.key_words import with_present_keys
 from appreg.ui.screens.bench.bench_drafts import DRAFT_AFTER
 from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from appreg.ui.screens.bench.bench_words import EARTH_CAUTION, INSULATION_CAUTION
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.bench.why_screen import WhyScreen
+from appreg.ui.shell.key_words import with_present_keys
 from tests.ui.bench_register import KETTLE, LAMP, MICROWAVE_OVEN, RCD_LEAD, BenchTable, bench_of, lay_table
 from tests.ui.list_register import clock_with_gap
 

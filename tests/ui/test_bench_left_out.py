@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.checks import Check
-from appreg.core.methods import left_out_because
-from appreg.core.outcomes import Outcome
-from appreg.register.inspection_lists import effective_inspections, findings_of
+from appreg.core.judging.methods import left_out_because
+from appreg.core.records.checks import Check
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections, findings_of
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_screen import BenchScreen

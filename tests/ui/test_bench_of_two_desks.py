@@ -4,12 +4,12 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from appreg.core.checks import EarthEntry, Entries
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import InspectionKind
-from appreg.register.inspection_lists import effective_inspections
-from appreg.tasks.keep_bench_draft import keep_bench_draft
-from appreg.tasks.record_inspection import record_inspection
+from appreg.core.records.checks import EarthEntry, Entries
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.register.lists.inspection_lists import effective_inspections
+from appreg.tasks.inspecting.keep_bench_draft import keep_bench_draft
+from appreg.tasks.inspecting.record_inspection import record_inspection
 from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table
 from tests.ui.test_shell_screens import screen_text
 

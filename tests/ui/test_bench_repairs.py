@@ -5,11 +5,11 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.appliances import ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import LabelKind, QueuedLabel
-from appreg.core.work_records import RemedialAction
-from appreg.register.inspection_lists import effective_inspections
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import LabelKind, QueuedLabel
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.form_screen import FormScreen
 from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table

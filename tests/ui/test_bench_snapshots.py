@@ -8,11 +8,11 @@ import pytest
 from textual.app import App
 from textual.pilot import Pilot
 
-from appreg.core.checks import EarthEntry, Entries, InsulationEntry
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import InspectionKind
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.start_visit import start_visit
+from appreg.core.records.checks import EarthEntry, Entries, InsulationEntry
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.ui.app import AppregApp
 from tests.ui.bench_register import KETTLE, LAMP, MICROWAVE_OVEN, RCD_LEAD, WHO, BenchTable, lay_table
 

@@ -6,9 +6,9 @@ from threading import get_ident
 
 import pytest
 
-from appreg.register.changes import Change
-from appreg.register.register_file import Register
-from appreg.tasks.keep_bench_draft import bench_draft, keep_bench_draft
+from appreg.register.journal.changes import Change
+from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.keep_bench_draft import bench_draft, keep_bench_draft
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.bench.bench_drafts import DRAFT_AFTER
 from tests.ui.bench_register import KETTLE, LAMP, WHO, bench_of, lay_table

@@ -1,6 +1,6 @@
 import pytest
 
-from appreg.core.outcomes import Outcome
+from appreg.core.values.outcomes import Outcome
 from appreg.ui.widgets.outcome_block import ROWS, big_word
 
 

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from appreg.register.register_file import Register
-from appreg.tasks.confirm_cautions import cautions_confirmed, cautions_file
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.confirm_cautions import cautions_confirmed, cautions_file
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.caution.caution_screen import CautionScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen

@@ -17,7 +17,7 @@ from rich.color import ColorSystem
 from textual.color import Color
 from textual.theme import Theme
 
-from appreg.ui.themes import DARK, GROUNDS, INKS, LIGHT, THEMES
+from appreg.ui.shell.themes import DARK, GROUNDS, INKS, LIGHT, THEMES
 
 Matrix = Sequence[Sequence[float]]
 

@@ -7,10 +7,11 @@ from typing import Any
 import pytest
 
 import appreg.ui.screens
-from appreg.ui.app import APP_COMMANDS, AppregApp
-from appreg.ui.command_screen import CommandModal, CommandScreen
-from appreg.ui.commands import Command, bindings_of, written_key
-from appreg.ui.places import SCREENS
+from appreg.ui.app import AppregApp
+from appreg.ui.shell.app_commands import APP_COMMANDS
+from appreg.ui.shell.command_screen import CommandModal, CommandScreen
+from appreg.ui.shell.commands import Command, bindings_of, written_key
+from appreg.ui.shell.places import SCREENS
 
 
 def all_screens() -> list[type[CommandScreen[Any]]]:

@@ -10,15 +10,15 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
-from appreg.core.records import Appliance
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.keep_copy import keep_copy
-from appreg.tasks.keep_settings import Settings
-from appreg.tasks.list_copies import copies_folder, list_copies
-from appreg.tasks.restore_copy import put_restored
+from appreg.core.records.kept_records import Appliance
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.desk.list_copies import copies_folder, list_copies
+from appreg.tasks.keeping.keep_copy import keep_copy
+from appreg.tasks.keeping.restore_copy import put_restored
 from appreg.ui.app import AppregApp
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.copies.copies_screen import CopiesScreen, RestoreScreen
-from appreg.ui.widgets.virtual_table import VirtualTable
 from tests.ui.list_register import TODAY, WHO, tagged
 
 NOW = Instant(1_795_000_000_000)

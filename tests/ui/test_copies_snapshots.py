@@ -6,10 +6,10 @@ from typing import Any
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
-from appreg.register.copying import copies_folder
-from appreg.register.register_file import Register
-from appreg.tasks.keep_copy import keep_copy
-from appreg.tasks.keep_settings import Settings
+from appreg.register.opening.copying import copies_folder
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.keeping.keep_copy import keep_copy
 from appreg.ui.app import AppregApp
 from tests.ui.list_register import TODAY, WHO, tagged
 from tests.ui.snapshot_sizes import SIZES

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from appreg.register.register_file import open_register
+from appreg.register.opening.register_file import open_register
 from appreg.ui.screens.items.items_screen import ItemsScreen
 from tests.damaged_registers import LONG, VALUES, Cell, build_whole, cells_of, damaged_copy, open_every_screen
 from tests.ui.list_register import app_on

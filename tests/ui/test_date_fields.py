@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 
 import appreg
-from appreg.core.records import Site
-from appreg.core.work_records import RemedialAction
+from appreg.core.records.kept_records import Site
+from appreg.core.records.work_records import RemedialAction
 from appreg.errors import InputRefused
-from appreg.register.register_file import Register
+from appreg.register.opening.register_file import Register
 from appreg.schedule.visiting_days import Closure
-from appreg.tasks.plan_visits import PlanWishes
+from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import TypedForm

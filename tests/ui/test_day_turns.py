@@ -9,13 +9,13 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Inspection, Visit
-from appreg.register.inspection_lists import effective_inspections
-from appreg.tasks.begin_work import begin_work
-from appreg.tasks.doubt_clock import SLACK
-from appreg.tasks.keep_bench_draft import bench_draft
-from appreg.tasks.start_visit import start_visit
+from appreg.core.records.kept_records import Inspection, Visit
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections
+from appreg.tasks.desk.doubt_clock import SLACK
+from appreg.tasks.inspecting.keep_bench_draft import bench_draft
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.keeping.begin_work import begin_work
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.bench.bench_screen import BenchScreen

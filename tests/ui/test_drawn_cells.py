@@ -10,8 +10,8 @@ from rich.segment import Segment
 from rich.style import Style
 from textual.pilot import Pilot
 
-from appreg.register.register_file import Register
-from appreg.tasks.keep_settings import Settings
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from tests.ui.bench_register import KETTLE, LAMP, RCD_LEAD, BenchTable, lay_table
 from tests.ui.list_register import TODAY, WHO

@@ -8,13 +8,13 @@ import pytest
 from textual.pilot import Pilot
 from textual.screen import Screen
 
-from appreg.register.register_file import Register
+from appreg.register.opening.register_file import Register
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.before_use.before_use_screen import BeforeUseScreen
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.due_groups.due_groups_screen import DueGroupsScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
-from appreg.ui.widgets.place_line import PlaceLine
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.place_line import PlaceLine
 from tests.tasks.worked_site import worked_site
 from tests.ui.list_register import app_on, build_register
 

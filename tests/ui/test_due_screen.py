@@ -4,10 +4,10 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.core.appliances import ServiceState
-from appreg.core.records import Appliance, QueuedLabel, Visit
-from appreg.register.register_file import Register
-from appreg.tasks.start_visit import start_visit
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, QueuedLabel, Visit
+from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.due import due_screen
 from appreg.ui.screens.due.due_screen import DueScreen

@@ -6,14 +6,14 @@ from typing import Final
 
 import pytest
 
-from appreg.core.checks import Check
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Category, Location, Site
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
-from appreg.tasks.add_walked_items import add_walked_items
-from appreg.tasks.change_record import change_record
-from appreg.tasks.open_bench import BenchItem, open_bench
-from appreg.tasks.seed_categories import seed_categories
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Category, Location, Site
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.values.outcomes import Outcome
+from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
+from appreg.tasks.records.add_walked_items import add_walked_items
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import judge_bench
 from appreg.ui.screens.bench.bench_lines import LineShape, bench_lines, line_of, visual_line

@@ -9,13 +9,13 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Sparkline, Static
 
-from appreg.core.records import Appliance, Site
-from appreg.core.text import is_hidden
-from appreg.core.work_records import IntervalOverride
-from appreg.tasks.keep_settings import Settings
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.records.work_records import IntervalOverride
+from appreg.core.values.text import is_hidden
+from appreg.tasks.desk.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.evidence.evidence_screen import EvidenceScreen
-from appreg.ui.widgets.place_line import PlaceLine
+from appreg.ui.shell.place_line import PlaceLine
 from appreg.ui.widgets.rate_band import RateBand
 from tests.evidence_site import MEASURED, PASSED, SEEN, fill
 from tests.hostile_names import HOSTILE_NAMES

@@ -14,10 +14,10 @@ from appreg.cli.console import Console
 from appreg.cli.open_ui import open_on_screen
 from appreg.errors import FaultMet, RegisterUnusable
 from appreg.ui.app import AppregApp
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command
 from appreg.ui.screens.long_work.long_work_screen import LongWorkScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.commands import Command
 from tests.ui.list_register import app_on, build_register
 from tests.ui.test_shell_screens import screen_text
 

@@ -9,14 +9,14 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, RcdKind
-from appreg.core.check_limits import limit_of
-from appreg.core.checks import Check
-from appreg.core.item_facts import facts_of
-from appreg.core.limits import Limit
-from appreg.core.records import Appliance, Category, Client, Instrument, Person, Site, Visit
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.uids import Uid
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdKind
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Person, Site, Visit
+from appreg.core.rules.check_limits import limit_of
+from appreg.core.rules.item_facts import facts_of
+from appreg.core.rules.limits import Limit
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.appliance_form import ApplianceForm

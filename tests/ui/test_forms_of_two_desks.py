@@ -6,8 +6,8 @@ from dataclasses import replace
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from appreg.core.records import Appliance, Site
-from appreg.tasks.change_record import change_record
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.tasks.records.change_record import change_record
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.form import Desk

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.readings import Unit, parse_reading
+from appreg.core.values.readings import Unit, parse_reading
 from appreg.ui.widgets.gauge_scale import GaugePart, GaugeView, gauge_cells, scale_for
 
 EARTH = GaugeView(unit=Unit.OHM, high=Decimal("0.1208"))

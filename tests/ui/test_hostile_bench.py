@@ -11,8 +11,8 @@ import pytest
 from textual.events import Paste
 from textual.pilot import Pilot
 
-from appreg.core.records import Appliance, Location, Site
-from appreg.core.text import is_hidden
+from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.values.text import is_hidden
 from appreg.ui.app import AppregApp
 from tests.hostile_names import HOSTILE_NAMES, MARKUP_NAMES
 from tests.ui.bench_register import KETTLE, LAMP, BenchTable, bench_of, lay_table

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.records import Appliance, Location, Site
-from appreg.core.text import is_hidden
-from appreg.register.register_file import Register
+from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.values.text import is_hidden
+from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
 from tests.hostile_names import MARKUP_NAMES
 from tests.ui.list_register import app_on, build_register, tagged

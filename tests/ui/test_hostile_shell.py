@@ -8,9 +8,9 @@ from dataclasses import replace
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.records import Appliance, Category, Client, Location, Person, Site
-from appreg.core.text import is_hidden
-from appreg.register.register_file import Register
+from appreg.core.records.kept_records import Appliance, Category, Client, Location, Person, Site
+from appreg.core.values.text import is_hidden
+from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
 from tests.hostile_names import MARKUP_NAMES
 from tests.ui.list_register import app_on

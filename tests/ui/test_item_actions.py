@@ -3,11 +3,11 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.records import Category
-from appreg.register.register_file import Register
-from appreg.tasks.add_category import add_category
-from appreg.tasks.add_location import add_location
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.kept_records import Category
+from appreg.register.opening.register_file import Register
+from appreg.tasks.records.add_category import add_category
+from appreg.tasks.records.add_location import add_location
 from appreg.ui.screens.items.items_screen import ItemsScreen
 from tests.ui.list_register import app_on, build_register, tagged
 

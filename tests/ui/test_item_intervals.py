@@ -8,8 +8,8 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.core.records import Appliance
-from appreg.core.work_records import IntervalOverride, ItemMovement, Movement, OverrideScope
+from appreg.core.records.kept_records import Appliance
+from appreg.core.records.work_records import IntervalOverride, ItemMovement, Movement, OverrideScope
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.item.item_screen import ItemScreen
 from tests.tasks.worked_site import WorkedSite, combined, worked_site

@@ -6,11 +6,11 @@ from pathlib import Path
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.core.appliances import ApplianceClass
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Location
-from appreg.tasks.add_walked_items import add_walked_items
-from appreg.tasks.seed_categories import seed_categories
+from appreg.core.records.appliances import ApplianceClass
+from appreg.core.records.kept_records import Appliance, Location
+from appreg.core.values.outcomes import Outcome
+from appreg.tasks.records.add_walked_items import add_walked_items
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.screens.bench.item_line_screen import ItemLineScreen
 from tests.ui.bench_register import LAMP, WHO, bench_of, lay_table
 

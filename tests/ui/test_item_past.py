@@ -5,16 +5,16 @@ from pathlib import Path
 
 import pytest
 
-from appreg.core.checks import Check, EarthEntry, Entries, InsulationEntry
-from appreg.core.instrument_accuracy import parse_accuracy
-from appreg.core.methods import Method, likeness_kept
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import InspectionKind
-from appreg.core.uncertainty import Zone
-from appreg.tasks.open_bench import BenchItem, open_bench
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.start_visit import start_visit
-from appreg.tasks.take_back_inspection import take_back_inspection
+from appreg.core.judging.instrument_accuracy import parse_accuracy
+from appreg.core.judging.methods import Method, likeness_kept
+from appreg.core.judging.uncertainty import Zone
+from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId
 from appreg.ui.screens.bench.bench_judging import judge_bench, method_at_hand
 from appreg.ui.screens.bench.bench_lines import bench_lines

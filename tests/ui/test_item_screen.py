@@ -4,11 +4,11 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.core.appliances import ServiceState
-from appreg.register.register_file import Register
+from appreg.core.records.appliances import ServiceState
+from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.item.item_screen import ItemScreen
-from appreg.ui.widgets.virtual_table import VirtualTable
 from tests.ui.list_register import app_on, build_register, tagged
 
 

@@ -3,8 +3,8 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.appliances import ServiceState
-from appreg.register.register_file import Register
+from appreg.core.records.appliances import ServiceState
+from appreg.register.opening.register_file import Register
 from appreg.ui.screens.items.items_screen import ItemsScreen
 from tests.ui.list_register import app_on, build_register, tagged
 

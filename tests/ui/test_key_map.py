@@ -4,12 +4,12 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from appreg.ui.app import APP_COMMANDS
-from appreg.ui.commands import Command, with_keys, written_key
-from appreg.ui.key_map import KEPT_KEYS, every_command, kept_refusal, key_refusal, sound_keys
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
+from appreg.ui.shell.app_commands import APP_COMMANDS
+from appreg.ui.shell.commands import Command, with_keys, written_key
+from appreg.ui.shell.key_map import KEPT_KEYS, every_command, kept_refusal, key_refusal, sound_keys
 
 PLACED = {placed.command.id: placed for placed in every_command()}
 FREE = ("ctrl+t", "ctrl+y", "f11", "f7", "f12", "z", "question_mark", "plus")

@@ -8,16 +8,16 @@ from textual.binding import Binding
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from appreg.core.records import Appliance
-from appreg.register.register_file import Register
-from appreg.tasks.seed_categories import seed_categories
+from appreg.core.records.kept_records import Appliance
+from appreg.register.opening.register_file import Register
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
-from appreg.ui.key_map import every_command
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
-from appreg.ui.terminal_driver import KeyStream
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.key_map import every_command
+from appreg.ui.shell.terminal_driver import KeyStream
 from tests.ui.bench_register import KETTLE, WHO, BenchTable, bench_of, lay_table
 
 Apps = Callable[[], AppregApp]

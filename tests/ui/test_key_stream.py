@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from textual import events
 from textual.message import Message
 
-from appreg.ui.terminal_driver import NO_TEXT, KeyStream
+from appreg.ui.shell.terminal_driver import NO_TEXT, KeyStream
 
 
 def typed(*pieces: bytes) -> str:

@@ -8,13 +8,13 @@ import pytest
 from textual.pilot import Pilot
 
 import appreg.ui
-from appreg.register.register_file import Register
-from appreg.tasks.keep_settings import Settings
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.keep_settings import Settings
 from appreg.ui.app import AppregApp
-from appreg.ui.commands import written_key
-from appreg.ui.key_map import every_command
-from appreg.ui.key_words import key_of, named_keys, with_present_keys
 from appreg.ui.screens.forms.form_fields import NEW_KEY
+from appreg.ui.shell.commands import written_key
+from appreg.ui.shell.key_map import every_command
+from appreg.ui.shell.key_words import key_of, named_keys, with_present_keys
 from tests.ui.bench_register import LAMP, lay_table
 from tests.ui.list_register import TODAY, WHO
 

@@ -7,12 +7,12 @@ from typing import Final
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Category, InspectionKind, Location
-from appreg.core.uids import Uid
-from appreg.register.inspection_lists import effective_inspections
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.seed_categories import seed_categories
+from appreg.core.records.kept_records import Appliance, Category, InspectionKind, Location
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.register.lists.inspection_lists import effective_inspections
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from tests.ui.bench_register import WHO, BenchTable, lay_table

@@ -7,15 +7,15 @@ from PIL import Image
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.core.appliances import ServiceState
-from appreg.core.checks import LeakageEntry
-from appreg.core.lean_dataclasses import replace
-from appreg.core.readings import Unit, parse_reading
-from appreg.core.records import QueuedLabel
-from appreg.paper.qr_codes import payload_for
-from appreg.register.register_file import Register
-from appreg.tasks.change_record import change_record
-from appreg.tasks.set_service_state import set_service_state
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.checks import LeakageEntry
+from appreg.core.records.kept_records import QueuedLabel
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.readings import Unit, parse_reading
+from appreg.paper.codes.qr_codes import payload_for
+from appreg.register.opening.register_file import Register
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.set_service_state import set_service_state
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen

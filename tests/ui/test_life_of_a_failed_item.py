@@ -9,11 +9,11 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
-from appreg.core.appliances import ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import LabelKind, QueuedLabel, Visit
-from appreg.core.work_records import RemedialAction
-from appreg.register.inspection_lists import effective_inspections
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import LabelKind, QueuedLabel, Visit
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.forms.form_screen import FormScreen

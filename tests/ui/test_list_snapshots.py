@@ -4,7 +4,7 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
-from appreg.register.register_file import Register
+from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
 from tests.ui.list_register import app_on, build_register, tagged
 from tests.ui.snapshot_sizes import SIZES

@@ -3,8 +3,8 @@
 import pytest
 from textual.app import App, ComposeResult
 
-from appreg.ui.themes import DARK, THEMES
-from appreg.ui.widgets.place_line import PlaceLine
+from appreg.ui.shell.place_line import PlaceLine
+from appreg.ui.shell.themes import DARK, THEMES
 
 WIDTH = 78
 

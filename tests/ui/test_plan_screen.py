@@ -10,15 +10,15 @@ from icalendar import Calendar
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.core.records import Appliance, Site
-from appreg.core.text import is_hidden
-from appreg.register.register_file import Register
-from appreg.tasks.verify_register import verify_register
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.values.text import is_hidden
+from appreg.register.opening.register_file import Register
+from appreg.tasks.keeping.verify_register import verify_register
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.plan.plan_form import PlanSettings, rule_in_words, rule_typed
 from appreg.ui.screens.plan.plan_screen import PlanScreen
 from appreg.ui.screens.plan.planned_visit_screen import PlannedVisitScreen
-from appreg.ui.widgets.virtual_table import VirtualTable
 from tests.hostile_names import HOSTILE_NAMES
 from tests.ui.list_register import app_on, build_register
 

@@ -4,10 +4,10 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from appreg.core.outcomes import Outcome
-from appreg.register.evidence_rows import finished_inspections
-from appreg.register.inspection_lists import effective_inspections, findings_of
-from appreg.tasks.write_visit_report import write_visit_report
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.evidence_rows import finished_inspections
+from appreg.register.lists.inspection_lists import effective_inspections, findings_of
+from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.ui.screens.bench.bench_entries import LineId, entries_from_json
 from tests.paper.pdf_reading import whole_text
 from tests.ui.bench_register import LAMP, TODAY, bench_of, lay_table

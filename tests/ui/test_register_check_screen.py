@@ -7,10 +7,10 @@ from textual.containers import VerticalScroll
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.register.journal_ends import present_seal
-from appreg.register.register_file import Register
-from appreg.register.register_problems import Problem
-from appreg.tasks.verify_register import Verification
+from appreg.register.engine.register_problems import Problem
+from appreg.register.journal.journal_ends import present_seal
+from appreg.register.opening.register_file import Register
+from appreg.tasks.keeping.verify_register import Verification
 from appreg.ui.screens.register_check.register_check_screen import RegisterCheckScreen
 from appreg.ui.screens.settings.settings_screen import SettingsScreen
 from tests.ui.list_register import app_on, tagged

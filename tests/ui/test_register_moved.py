@@ -7,10 +7,10 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from appreg.core.checks import Check
-from appreg.core.records import Client, Inspection
-from appreg.register import file_opening
-from appreg.register.register_file import Register, open_register
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Client, Inspection
+from appreg.register.engine import file_opening
+from appreg.register.opening.register_file import Register, open_register
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_lines import line_of
 from appreg.ui.screens.forms.form import Desk

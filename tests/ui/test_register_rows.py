@@ -4,9 +4,9 @@ from pathlib import Path
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.register.row_windows import RowFilter
-from appreg.ui.widgets.register_rows import RegisterRows, SeatOrder
-from appreg.ui.widgets.row_sources import Arrangement
+from appreg.register.lists.row_windows import RowFilter
+from appreg.ui.lists.register_rows import RegisterRows, SeatOrder
+from appreg.ui.lists.row_sources import Arrangement
 from tests.ui.list_register import build_register, tagged
 
 

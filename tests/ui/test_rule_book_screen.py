@@ -4,9 +4,9 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
-from appreg.core.rule_values import Basis
-from appreg.register.register_file import Register
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.rules.rule_values import Basis
+from appreg.register.opening.register_file import Register
 from appreg.ui.screens.rule_book.rule_book_screen import RuleBookScreen
 from tests.ui.list_register import app_on, build_register
 

@@ -5,9 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.clock import Instant
-from appreg.core.uids import uid_from
-from appreg.paper.qr_codes import payload_for
-from appreg.ui.scan_watch import LONGEST_GAP, ScanWatch
+from appreg.core.values.uids import uid_from
+from appreg.paper.codes.qr_codes import payload_for
+from appreg.ui.shell.scan_watch import LONGEST_GAP, ScanWatch
 
 CODE = payload_for(uid_from(1_790_000_000_000, 12345))
 

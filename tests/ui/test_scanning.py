@@ -7,14 +7,14 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from appreg.core.records import Client
-from appreg.core.uids import uid_from
-from appreg.paper.qr_codes import payload_for
-from appreg.register.register_file import Register
-from appreg.tasks.add_appliance import add_appliance
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_site import add_site
-from appreg.tasks.seed_categories import seed_categories
+from appreg.core.records.kept_records import Client
+from appreg.core.values.uids import uid_from
+from appreg.paper.codes.qr_codes import payload_for
+from appreg.register.opening.register_file import Register
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_screen import BenchScreen

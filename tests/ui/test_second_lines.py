@@ -7,11 +7,11 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.cli.main import main
-from appreg.core.appliances import Fact
-from appreg.core.checks import Check
-from appreg.core.outcomes import Outcome
-from appreg.register.inspection_lists import effective_inspections, findings_of
-from appreg.tasks.write_visit_report import write_visit_report
+from appreg.core.records.appliances import Fact
+from appreg.core.records.checks import Check
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections, findings_of
+from appreg.tasks.documents.write_visit_report import write_visit_report
 from tests.paper.pdf_reading import whole_text
 from tests.ui.bench_register import KETTLE, LAMP, TODAY, BenchTable, bench_of, lay_table
 from tests.ui.test_bench_hands import app_of, press, start

@@ -6,12 +6,13 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from appreg.core.records import Appliance
-from appreg.register.journal import history_of
-from appreg.register.register_file import Register
-from appreg.tasks.confirm_cautions import confirm_cautions
-from appreg.tasks.keep_settings import Settings, load_settings
+from appreg.core.records.kept_records import Appliance
+from appreg.register.history.journal import history_of
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.desk.keep_settings import Settings, load_settings
 from appreg.ui.app import AppregApp
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.caution.caution_screen import CautionScreen
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -19,8 +20,7 @@ from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.screens.settings.settings_screen import KeyScreen, SettingsScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
-from appreg.ui.themes import DARK, LIGHT, PLAIN_DARK, PLAIN_LIGHT, THEMES
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.themes import DARK, LIGHT, PLAIN_DARK, PLAIN_LIGHT, THEMES
 from tests.ui.list_register import TODAY, WHO, tagged
 
 

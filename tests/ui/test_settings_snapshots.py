@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
-from appreg.register.register_file import Register
-from appreg.tasks.keep_settings import Settings
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from tests.ui.list_register import TODAY, WHO
 from tests.ui.snapshot_sizes import SIZES

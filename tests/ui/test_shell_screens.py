@@ -6,8 +6,7 @@ from unittest import mock
 import pytest
 from textual.pilot import Pilot
 
-from appreg.ui.app import APP_COMMANDS, AppregApp
-from appreg.ui.command_screen import CommandScreen
+from appreg.ui.app import AppregApp
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.evidence.evidence_screen import EvidenceScreen
 from appreg.ui.screens.find.find_screen import FindScreen
@@ -21,6 +20,8 @@ from appreg.ui.screens.rule_book.rule_book_screen import RuleBookScreen
 from appreg.ui.screens.settings.settings_screen import SettingsScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
+from appreg.ui.shell.app_commands import APP_COMMANDS
+from appreg.ui.shell.command_screen import CommandScreen
 from tests.ui.list_register import tagged
 
 Apps = Callable[[], AppregApp]

@@ -9,11 +9,12 @@ import pypdf
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.records import Client, Location, Site, Visit
+from appreg.core.records.kept_records import Client, Location, Site, Visit
 from appreg.errors import RegisterUnusable
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.list_sites import SiteLine, list_sites
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.records.list_sites import SiteLine, list_sites
 from appreg.ui.app import AppregApp
+from appreg.ui.lists.table_columns import Tone
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
@@ -22,7 +23,6 @@ from appreg.ui.screens.sites.site_columns import count_words, loud, month_strip,
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.screens.visits.visits_screen import VisitsScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
-from appreg.ui.widgets.table_columns import Tone
 from tests.postgres_server import place_for
 from tests.ui.list_register import TODAY, app_on
 
@@ -76,7 +76,7 @@ async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_the
         assert may_count.wait(20)
         return list_sites(register, today=today, within_days=within_days)
 
-    monkeypatch.setattr("appreg.tasks.list_sites.MANY_ITEMS", 1)
+    monkeypatch.setattr("appreg.tasks.records.list_sites.MANY_ITEMS", 1)
     monkeypatch.setattr("appreg.ui.screens.sites.sites_screen.list_sites", when_allowed)
     app = app_factory()
     async with app.run_test(size=(80, 24)) as pilot:
@@ -103,7 +103,7 @@ async def test_a_register_that_cannot_be_counted_is_said(app_factory: Apps, monk
     def refused(_register: Register, **_asked: object) -> tuple[SiteLine, ...]:
         raise RegisterUnusable("The register is being moved; open it again.")
 
-    monkeypatch.setattr("appreg.tasks.list_sites.MANY_ITEMS", 1)
+    monkeypatch.setattr("appreg.tasks.records.list_sites.MANY_ITEMS", 1)
     monkeypatch.setattr("appreg.ui.screens.sites.sites_screen.list_sites", refused)
     app = app_factory()
     async with app.run_test(size=(80, 24), notifications=True) as pilot:

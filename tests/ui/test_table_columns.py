@@ -3,8 +3,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from appreg.ui.widgets.row_sources import Arrangement, MemoryRows
-from appreg.ui.widgets.table_columns import Column, FieldColumn, Placed, fitted, gap_in, set_cell
+from appreg.ui.lists.row_sources import Arrangement, MemoryRows
+from appreg.ui.lists.table_columns import Column, FieldColumn, Placed, fitted, gap_in, set_cell
 
 COLUMNS = st.lists(
     st.builds(

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from appreg.tasks.confirm_cautions import confirm_cautions
-from appreg.tasks.keep_settings import Settings, load_settings, save_settings
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.desk.keep_settings import Settings, load_settings, save_settings
 from tests.terminal_session import TerminalSession
 from tests.ui.list_register import TODAY, build_register
 

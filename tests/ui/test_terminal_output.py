@@ -2,7 +2,7 @@
 
 import os
 
-from appreg.ui.terminal_driver import TerminalOutput
+from appreg.ui.shell.terminal_driver import TerminalOutput
 
 
 def test_what_is_drawn_is_utf_8_and_half_characters_are_replaced() -> None:

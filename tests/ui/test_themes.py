@@ -4,7 +4,7 @@ import pytest
 from textual.color import Color
 from textual.theme import Theme
 
-from appreg.ui.themes import GROUNDS, INKS, THEMES
+from appreg.ui.shell.themes import GROUNDS, INKS, THEMES
 
 LEAST = 4.5
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from appreg.ui.app import AppregApp
-from appreg.ui.key_map import screen_classes
+from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, bench_of, lay_table
 
 

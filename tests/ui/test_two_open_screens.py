@@ -5,10 +5,10 @@ import time
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Appliance
-from appreg.register.places import Place
-from appreg.register.register_file import Register
+from appreg.core.records.kept_records import Appliance
+from appreg.core.values.lean_dataclasses import replace
+from appreg.register.engine.places import Place
+from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.items.items_screen import ItemsScreen
 from tests.ui.list_register import TODAY, WHO, build_register, tagged

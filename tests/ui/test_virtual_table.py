@@ -8,14 +8,14 @@ import pytest
 from textual.app import App, ComposeResult
 from textual.widgets import Static
 
-from appreg.core.text import is_hidden
+from appreg.core.values.text import is_hidden
+from appreg.ui.lists.list_pane import FilterInput, ListPane
+from appreg.ui.lists.row_sources import Arrangement, MemoryRows, Row, RowView
+from appreg.ui.lists.table_columns import FieldColumn, Tone
+from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
+from appreg.ui.lists.virtual_rows import HEADER
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.due.due_screen import DueScreen
-from appreg.ui.widgets.list_pane import FilterInput, ListPane
-from appreg.ui.widgets.row_sources import Arrangement, MemoryRows, Row, RowView
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
-from appreg.ui.widgets.table_commands import FILTER, TABLE_COMMANDS
-from appreg.ui.widgets.virtual_rows import HEADER
-from appreg.ui.widgets.virtual_table import VirtualTable
 from tests.hostile_names import HOSTILE_NAMES
 from tests.ui.list_register import app_on, build_register
 
@@ -334,7 +334,7 @@ async def test_a_filter_typed_before_all_rows_are_known_names_no_total(monkeypat
         if not arrangement.text:
             never.wait(2)
 
-    monkeypatch.setattr("appreg.ui.widgets.virtual_rows.AT_ONCE", 20)
+    monkeypatch.setattr("appreg.ui.lists.virtual_rows.AT_ONCE", 20)
     app = ListApp([])
     async with app.run_test(size=(60, 12)) as pilot:
         app.table.show(SlowRows(many(20), gate, first=4))
@@ -349,7 +349,7 @@ def assert_done(event: threading.Event) -> None:
 
 
 async def test_rows_that_are_found_at_once_stand_before_anything_is_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("appreg.ui.widgets.virtual_rows.AT_ONCE", 20)
+    monkeypatch.setattr("appreg.ui.lists.virtual_rows.AT_ONCE", 20)
     app = ListApp([])
     async with app.run_test(size=(60, 12)) as pilot:
         app.table.show(SlowRows(many(20), lambda _: None))
@@ -369,7 +369,7 @@ async def test_rows_that_take_their_time_leave_the_list_and_its_count_as_they_ar
         if arrangement.text:
             may_end.wait(5)
 
-    monkeypatch.setattr("appreg.ui.widgets.virtual_rows.AT_ONCE", 0)
+    monkeypatch.setattr("appreg.ui.lists.virtual_rows.AT_ONCE", 0)
     app = ListApp([])
     async with app.run_test(size=(60, 12)) as pilot:
         app.table.show(SlowRows(many(20), gate))

@@ -7,22 +7,22 @@ import pytest
 from textual.events import Paste
 from textual.pilot import Pilot
 
-from appreg.core.appliances import ApplianceClass, EquipmentType
-from appreg.core.checks import Entries
-from appreg.core.records import Appliance, Category, InspectionKind, Location, Site, Visit
-from appreg.core.work_records import NotInspected
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.add_client import add_client
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_person import add_person
-from appreg.tasks.add_site import add_site
-from appreg.tasks.add_walked_items import add_walked_items
-from appreg.tasks.list_due import list_due
-from appreg.tasks.open_bench import items_for_visit
-from appreg.tasks.record_inspection import record_inspection
-from appreg.tasks.seed_categories import seed_categories
-from appreg.tasks.start_visit import start_visit
-from appreg.tasks.write_visit_report import visit_document
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.checks import Entries
+from appreg.core.records.kept_records import Appliance, Category, InspectionKind, Location, Site, Visit
+from appreg.core.records.work_records import NotInspected
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.documents.write_visit_report import visit_document
+from appreg.tasks.inspecting.open_bench import items_for_visit
+from appreg.tasks.inspecting.record_inspection import record_inspection
+from appreg.tasks.inspecting.start_visit import start_visit
+from appreg.tasks.planning.list_due import list_due
+from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_person import add_person
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.add_walked_items import add_walked_items
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen

@@ -14,13 +14,13 @@ import zxingcpp
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
-from appreg.core.appliances import ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Appliance, Client, Site, Visit
-from appreg.register.inspection_lists import effective_inspections, findings_of
-from appreg.register.register_file import Register, open_register
-from appreg.tasks.find_items import find_items
-from appreg.tasks.seed_categories import seed_categories
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Client, Site, Visit
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.inspection_lists import effective_inspections, findings_of
+from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.items.find_items import find_items
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
 from tests.postgres_server import place_for
 from tests.ui.quick_keys import press, rest

@@ -6,10 +6,10 @@ from typing import Final
 
 from textual.pilot import Pilot
 
-from appreg.core.records import Inspection, QueuedLabel
-from appreg.register.register_file import Register
-from appreg.tasks.confirm_cautions import confirm_cautions
-from appreg.tasks.queue_labels import remove_from_tray
+from appreg.core.records.kept_records import Inspection, QueuedLabel
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.standing.queue_labels import remove_from_tray
 from appreg.ui.screens.bench import bench_drafts
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen

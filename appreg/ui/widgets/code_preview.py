@@ -6,9 +6,9 @@ from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.records import LabelKind
-from appreg.core.text import shown
+from appreg.core.records.kept_records import LabelKind
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import shown
 
 CODE_STYLE: Final = "#ffffff on #000000"
 """A scanner needs dark modules on light whatever the theme: the light ones are what is drawn."""

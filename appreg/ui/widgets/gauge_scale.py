@@ -5,8 +5,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.readings import Comparator, Reading, Unit
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.readings import Comparator, Reading, Unit
 
 _LINEAR_ROOM: Final = Decimal("1.5")
 """How far a linear scale runs beyond its upper limit: the notch then stands at two thirds."""

@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.values.lean_dataclasses import dataclass
 
 ROWS: Final = 8
 """Six for the readings, one for the axis, one for the years."""

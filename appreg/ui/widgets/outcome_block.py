@@ -9,9 +9,9 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.outcomes import Outcome
-from appreg.core.text import shown
-from appreg.ui.widgets.place_line import fitted
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.text import shown
+from appreg.ui.shell.place_line import fitted
 
 ROWS: Final = 3
 

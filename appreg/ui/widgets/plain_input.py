@@ -7,7 +7,7 @@ from textual import events
 from textual.binding import Binding, BindingType
 from textual.widgets import Input
 
-from appreg.core.text import is_hidden, shown
+from appreg.core.values.text import is_hidden, shown
 
 LONGEST_PASTE: Final = 4096
 """Characters taken from one paste: the longest path of a file, and ten times the longest text that is kept."""

@@ -2,7 +2,7 @@
 
 from textual.widgets import Static
 
-from appreg.core.text import shown
+from appreg.core.values.text import shown
 
 
 class Said(Static):

@@ -10,7 +10,7 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.records import LabelKind
+from appreg.core.records.kept_records import LabelKind
 
 USED: Final = "░░░"
 FREE: Final = " · "

@@ -8,8 +8,8 @@ from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.dates_in_words import MONTHS
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.values.dates_in_words import MONTHS
+from appreg.core.values.lean_dataclasses import dataclass
 
 BARS: Final = "▁▂▃▄▅▆▇█"
 IDLE: Final = "·"

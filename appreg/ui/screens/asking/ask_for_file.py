@@ -5,10 +5,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
-from appreg.ui.command_screen import CommandScreen
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.shell.command_screen import CommandScreen
 
 _ANOTHER: Final = "another"
 _REPLACE: Final = "replace"

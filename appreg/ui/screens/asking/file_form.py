@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from appreg.errors import asked_for
-from appreg.tasks.choose_file import chosen_file, suggested_file
+from appreg.tasks.desk.choose_file import chosen_file, suggested_file
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 

@@ -9,15 +9,15 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.text import shown
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
-from appreg.ui.widgets.list_pane import ListPane
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn
-from appreg.ui.widgets.table_commands import FILTER
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import shown
+from appreg.ui.lists.list_pane import ListPane
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn
+from appreg.ui.lists.table_commands import FILTER
+from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 
 
 @dataclass(frozen=True, slots=True)

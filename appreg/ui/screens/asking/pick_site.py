@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from typing import Any
 
-from appreg.core.records import Site
-from appreg.core.uids import Uid
-from appreg.ui.command_screen import CommandScreen
+from appreg.core.records.kept_records import Site
+from appreg.core.values.uids import Uid
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.shell.command_screen import CommandScreen
 
 ALL_SITES = "all sites"
 

@@ -9,16 +9,16 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.text import shown
-from appreg.core.uids import Uid
-from appreg.tasks.list_blocked import BlockedLine, list_blocked
-from appreg.tasks.list_user_checks import UserCheckLine, list_user_checks
-from appreg.ui.commands import Command
-from appreg.ui.list_screen import ListScreen
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
+from appreg.tasks.items.list_blocked import BlockedLine, list_blocked
+from appreg.tasks.items.list_user_checks import UserCheckLine, list_user_checks
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn, Tone
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import site_words
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.commands import Command
 
 BLOCKED: Final = "blocked"
 CHECK: Final = "user check"

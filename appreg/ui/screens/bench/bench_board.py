@@ -11,12 +11,10 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.checks import Check
-from appreg.core.lean_dataclasses import replace
-from appreg.core.text import shown
-from appreg.tasks.open_bench import BenchItem
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.key_words import BEGINS
+from appreg.core.records.checks import Check
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.text import shown
+from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
 from appreg.ui.screens.bench.bench_state import BenchShown
@@ -35,9 +33,11 @@ from appreg.ui.screens.bench.bench_words import (
 from appreg.ui.screens.bench.check_line import CheckLine
 from appreg.ui.screens.bench.item_past import past_plot, past_words, with_last_reading
 from appreg.ui.screens.bench.seen_list import SeenList
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.key_words import BEGINS
+from appreg.ui.shell.place_line import fitted
 from appreg.ui.widgets.history_plot import ROWS, HistoryPlot
 from appreg.ui.widgets.outcome_block import OutcomeBlock
-from appreg.ui.widgets.place_line import fitted
 from appreg.ui.widgets.said import Said
 
 _ROWS_AROUND = 17

@@ -5,7 +5,7 @@ All have priority: a key typed ahead, by a quick hand or a reader, acts in its t
 
 from typing import Final
 
-from appreg.ui.commands import Command
+from appreg.ui.shell.commands import Command
 
 BENCH_COMMANDS: Final = (
     Command(

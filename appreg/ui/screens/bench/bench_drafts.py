@@ -3,10 +3,10 @@
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from appreg.core.uids import Uid
-from appreg.core.work_records import BenchDraft
-from appreg.tasks.keep_bench_draft import bench_draft
-from appreg.tasks.write_drafts_beside import DraftWriter, Entered
+from appreg.core.records.work_records import BenchDraft
+from appreg.core.values.uids import Uid
+from appreg.tasks.inspecting.keep_bench_draft import bench_draft
+from appreg.tasks.inspecting.write_drafts_beside import DraftWriter, Entered
 from appreg.ui.screens.bench.bench_state import time_of_day
 
 if TYPE_CHECKING:

@@ -6,12 +6,12 @@ from enum import StrEnum
 from functools import cache
 from typing import Final, NewType
 
-from appreg.core.checks import Check, EarthCurrent, LeakageMethod
-from appreg.core.lean_dataclasses import dataclass, field, replace
-from appreg.core.records import InspectionKind
-from appreg.core.second_lines import INSULATIONS
-from appreg.core.several_readings import parse_readings
-from appreg.core.typed_checks import Figure
+from appreg.core.judging.several_readings import parse_readings
+from appreg.core.judging.typed_checks import Figure
+from appreg.core.records.checks import Check, EarthCurrent, LeakageMethod
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.rules.second_lines import INSULATIONS
+from appreg.core.values.lean_dataclasses import dataclass, field, replace
 from appreg.errors import InputRefused
 
 LineId = NewType("LineId", str)

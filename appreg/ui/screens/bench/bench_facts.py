@@ -3,24 +3,24 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from appreg.core.appliances import ApplianceClass, Fact
-from appreg.core.assumptions import BEHIND, SEEN_AT_ONCE, words_of
-from appreg.core.checks import Check
-from appreg.core.doubts import Doubt
-from appreg.core.lean_dataclasses import replace
-from appreg.core.provenance import assuming
-from appreg.core.rcd_limits import RCD_CHECKS
-from appreg.core.records import Appliance
-from appreg.core.text import shown
-from appreg.core.work_records import RemedialAction
-from appreg.tasks.change_record import change_record
-from appreg.tasks.record_repair import open_actions
-from appreg.ui.key_words import key_of
+from appreg.core.judging.doubts import Doubt
+from appreg.core.records.appliances import ApplianceClass, Fact
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Appliance
+from appreg.core.records.provenance import assuming
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.rules.assumptions import BEHIND, SEEN_AT_ONCE, words_of
+from appreg.core.rules.rcd_limits import RCD_CHECKS
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.text import shown
+from appreg.tasks.inspecting.record_repair import open_actions
+from appreg.tasks.records.change_record import change_record
 from appreg.ui.screens.bench.bench_lines import TITLES, line_of
 from appreg.ui.screens.bench.item_line_screen import ItemAsRead, ItemLineScreen
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.shell.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.ui.screens.bench.bench_screen import BenchScreen

@@ -3,21 +3,21 @@
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.appliances import Fact, ItemFacts
-from appreg.core.assumptions import without
-from appreg.core.check_limits import UNIT_OF_CHECK
-from appreg.core.checks import Check, LeakageMethod
-from appreg.core.inspection_judging import TypedJudgement, judge_typed
-from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.insulation_limits import insulation_volts
-from appreg.core.left_out import refusal_to_leave_out
-from appreg.core.methods import Method, how_measured
-from appreg.core.outcomes import CheckResult
-from appreg.core.records import InspectionKind
-from appreg.core.second_lines import INSULATIONS
-from appreg.core.typed_checks import Figure, Setup, TypedChecks, read_checks
-from appreg.core.visual_list import KIND, looked_over, settled_by_look
-from appreg.tasks.open_bench import BenchItem
+from appreg.core.judging.inspection_judging import TypedJudgement, judge_typed
+from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
+from appreg.core.judging.left_out import refusal_to_leave_out
+from appreg.core.judging.methods import Method, how_measured
+from appreg.core.judging.typed_checks import Figure, Setup, TypedChecks, read_checks
+from appreg.core.records.appliances import Fact, ItemFacts
+from appreg.core.records.checks import Check, LeakageMethod
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.rules.assumptions import without
+from appreg.core.rules.check_limits import UNIT_OF_CHECK
+from appreg.core.rules.insulation_limits import insulation_volts
+from appreg.core.rules.second_lines import INSULATIONS
+from appreg.core.rules.visual_list import KIND, looked_over, settled_by_look
+from appreg.core.values.outcomes import CheckResult
+from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import (
     REFERRED,
     SYMMETRIC,

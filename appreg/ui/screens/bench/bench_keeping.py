@@ -4,24 +4,24 @@ from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
-from appreg.core.check_limits import UNIT_OF_CHECK
-from appreg.core.checks import Check
-from appreg.core.dates_in_words import date_words
-from appreg.core.inspection_judging import TypedJudgement
-from appreg.core.outcomes import AS_FOUND_BAD, Outcome
-from appreg.core.records import Inspection, Visit
-from appreg.core.uids import Uid
-from appreg.tasks.ask_for_what_was_begun import with_what_was_begun
-from appreg.tasks.choose_visit import go_on_with_visit
-from appreg.tasks.finish_bench import finish_bench
-from appreg.tasks.open_bench import BenchItem
-from appreg.ui.key_words import key_of
+from appreg.core.judging.inspection_judging import TypedJudgement
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Inspection, Visit
+from appreg.core.rules.check_limits import UNIT_OF_CHECK
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.outcomes import AS_FOUND_BAD, Outcome
+from appreg.core.values.uids import Uid
+from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
+from appreg.tasks.inspecting.choose_visit import go_on_with_visit
+from appreg.tasks.inspecting.finish_bench import finish_bench
+from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
 from appreg.ui.screens.bench.bench_lines import TITLES, carried_words, line_of, visual_line
 from appreg.ui.screens.bench.bench_walk import inspection_in
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
+from appreg.ui.shell.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.ui.screens.bench.bench_screen import BenchScreen

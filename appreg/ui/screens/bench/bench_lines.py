@@ -4,15 +4,15 @@ from enum import StrEnum
 from functools import cache
 from typing import Final
 
-from appreg.core.check_limits import UNIT_OF_CHECK
-from appreg.core.checks import Check, LeakageMethod
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.limits import Limit
-from appreg.core.rcd_limits import RCD_CHECKS, rcd_limit
-from appreg.core.records import InspectionKind
-from appreg.core.second_lines import second_lines
-from appreg.core.typed_checks import Figure
-from appreg.tasks.open_bench import BenchItem
+from appreg.core.judging.typed_checks import Figure
+from appreg.core.records.checks import Check, LeakageMethod
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.rules.check_limits import UNIT_OF_CHECK
+from appreg.core.rules.limits import Limit
+from appreg.core.rules.rcd_limits import RCD_CHECKS, rcd_limit
+from appreg.core.rules.second_lines import second_lines
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import REFERRED, BenchEntries, LineId, leakage_method_set
 
 APPLIED_VOLTS: Final = LineId(Figure.APPLIED_VOLTS.value)

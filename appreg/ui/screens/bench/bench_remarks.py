@@ -2,9 +2,8 @@
 
 from typing import TYPE_CHECKING
 
-from appreg.core.checks import Check
-from appreg.core.visual_list import KIND
-from appreg.ui.key_words import key_of
+from appreg.core.records.checks import Check
+from appreg.core.rules.visual_list import KIND
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import why_not_left_out
 from appreg.ui.screens.bench.bench_lines import TITLES, LineShape, line_of, visual_line
@@ -12,6 +11,7 @@ from appreg.ui.screens.bench.bench_state import time_of_day
 from appreg.ui.screens.bench.check_line import CheckLine
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.seen_list import SeenList
+from appreg.ui.shell.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.ui.screens.bench.bench_screen import BenchScreen

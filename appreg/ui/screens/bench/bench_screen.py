@@ -5,13 +5,12 @@ from collections.abc import Iterator
 from textual import events
 from textual.widget import Widget
 
-from appreg.core.check_findings import NO_TRIP
-from appreg.core.checks import Check
-from appreg.core.records import InspectionKind
-from appreg.core.uids import Uid
-from appreg.tasks.open_bench import BenchItem, open_bench
-from appreg.tasks.record_repair import open_actions
-from appreg.ui.command_screen import CommandScreen
+from appreg.core.judging.check_findings import NO_TRIP
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.uids import Uid
+from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
+from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.ui.screens.bench.bench_board import BenchBoard
 from appreg.ui.screens.bench.bench_commands import BENCH_COMMANDS
 from appreg.ui.screens.bench.bench_drafts import BenchDrafts
@@ -26,6 +25,7 @@ from appreg.ui.screens.bench.check_line import CheckLine
 from appreg.ui.screens.bench.new_on_bench import site_of_visit
 from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.screens.bench.why_screen import WhyScreen, why_rows
+from appreg.ui.shell.command_screen import CommandScreen
 
 
 class BenchScreen(CommandScreen[None]):

@@ -3,13 +3,13 @@
 from datetime import UTC, datetime
 
 from appreg.clock import Instant
-from appreg.core.inspection_judging import TypedJudgement
-from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.lean_dataclasses import dataclass, field
-from appreg.core.outcomes import Outcome
-from appreg.core.uids import Uid
-from appreg.core.work_records import RemedialAction
-from appreg.tasks.open_bench import BenchItem, VisitItem
+from appreg.core.judging.inspection_judging import TypedJudgement
+from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.values.lean_dataclasses import dataclass, field
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.tasks.inspecting.open_bench import BenchItem, VisitItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries
 from appreg.ui.screens.bench.bench_judging import judge_bench
 from appreg.ui.screens.bench.bench_walk import next_to_do

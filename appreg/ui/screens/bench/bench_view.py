@@ -5,28 +5,27 @@ from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from typing import Final
 
-from appreg.core.appliances import ItemFacts
-from appreg.core.assumed_findings import assumed_finding
-from appreg.core.check_limits import UNIT_OF_CHECK, limit_of
-from appreg.core.checks import Check, Entries, LeakageMethod
-from appreg.core.doubts import Doubt
-from appreg.core.findings import Finding
-from appreg.core.inspection_judging import TypedJudgement
-from appreg.core.instrument_accuracy import InstrumentAccuracy
-from appreg.core.leakage_limits import scaled_substitute
-from appreg.core.lean_dataclasses import dataclass, replace
-from appreg.core.left_out import SAID_LEFT_OUT
-from appreg.core.limits import Limit, NoLimit, terse
-from appreg.core.methods import current_caution
-from appreg.core.outcomes import CheckResult
-from appreg.core.rcd_limits import RCD_CHECKS
-from appreg.core.readings import Reading, Unit, parse_reading
-from appreg.core.second_lines import INSULATIONS
-from appreg.core.several_readings import reading_in
-from appreg.core.uncertainty import Zone, conformance_probability
-from appreg.tasks.open_bench import BenchItem
-from appreg.tasks.state_uncertainty import stated_uncertainty
-from appreg.ui.key_words import key_of
+from appreg.core.judging.assumed_findings import assumed_finding
+from appreg.core.judging.doubts import Doubt
+from appreg.core.judging.inspection_judging import TypedJudgement
+from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
+from appreg.core.judging.left_out import SAID_LEFT_OUT
+from appreg.core.judging.methods import current_caution
+from appreg.core.judging.several_readings import reading_in
+from appreg.core.judging.uncertainty import Zone, conformance_probability
+from appreg.core.records.appliances import ItemFacts
+from appreg.core.records.checks import Check, Entries, LeakageMethod
+from appreg.core.records.findings import Finding
+from appreg.core.rules.check_limits import UNIT_OF_CHECK, limit_of
+from appreg.core.rules.leakage_limits import scaled_substitute
+from appreg.core.rules.limits import Limit, NoLimit, terse
+from appreg.core.rules.rcd_limits import RCD_CHECKS
+from appreg.core.rules.second_lines import INSULATIONS
+from appreg.core.values.lean_dataclasses import dataclass, replace
+from appreg.core.values.outcomes import CheckResult
+from appreg.core.values.readings import Reading, Unit, parse_reading
+from appreg.tasks.inspecting.open_bench import BenchItem
+from appreg.tasks.records.state_uncertainty import stated_uncertainty
 from appreg.ui.screens.bench.bench_entries import (
     REFERRED,
     SYMMETRIC,
@@ -39,6 +38,7 @@ from appreg.ui.screens.bench.bench_entries import (
 )
 from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, facts_now, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
+from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.gauge_scale import GaugeView
 
 

@@ -2,24 +2,24 @@
 
 from typing import TYPE_CHECKING
 
-from appreg.core.dates_in_words import date_words
-from appreg.core.records import Appliance, InspectionKind, Instrument, Site, Visit
-from appreg.core.uids import Uid
-from appreg.core.work_records import NotInspected
-from appreg.tasks.keep_bench_draft import bench_as_kept, drafts_of_visit
-from appreg.tasks.open_bench import BenchItem, items_for_visit
-from appreg.tasks.record_inspection import SavedInspection
-from appreg.tasks.record_repair import open_actions
-from appreg.tasks.state_uncertainty import accuracy_of
-from appreg.tasks.take_back_inspection import take_back_inspection
-from appreg.ui.key_words import key_of
+from appreg.core.records.kept_records import Appliance, InspectionKind, Instrument, Site, Visit
+from appreg.core.records.work_records import NotInspected
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.uids import Uid
+from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, drafts_of_visit
+from appreg.tasks.inspecting.open_bench import BenchItem, items_for_visit
+from appreg.tasks.inspecting.record_inspection import SavedInspection
+from appreg.tasks.inspecting.record_repair import open_actions
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.records.state_uncertainty import accuracy_of
 from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
 from appreg.ui.screens.bench.new_on_bench import walk_for_new
-from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.not_inspected_form import NotInspectedForm
+from appreg.ui.shell.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.ui.screens.bench.bench_screen import BenchScreen

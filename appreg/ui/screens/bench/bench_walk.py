@@ -3,10 +3,10 @@
 from collections import Counter
 from collections.abc import Sequence
 
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Inspection
-from appreg.core.uids import Uid
-from appreg.tasks.open_bench import VisitItem
+from appreg.core.records.kept_records import Inspection
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.tasks.inspecting.open_bench import VisitItem
 
 
 def first_to_do(items: Sequence[VisitItem]) -> Uid | None:

@@ -3,22 +3,22 @@
 from collections.abc import Collection
 from typing import Final
 
-from appreg.core.appliances import Fact
-from appreg.core.assumptions import words_of
-from appreg.core.checks import Check
-from appreg.core.dates_in_words import date_words
-from appreg.core.inspection_judging import TypedJudgement
-from appreg.core.item_facts import metal_and_earth_words
-from appreg.core.limits import terse
-from appreg.core.outcomes import CheckResult, Outcome
-from appreg.core.provenance import measured_of
-from appreg.core.records import Appliance, InspectionKind
-from appreg.core.second_lines import INSULATIONS
-from appreg.core.work_records import RemedialAction
-from appreg.tasks.open_bench import BenchItem
-from appreg.ui.key_words import key_of
+from appreg.core.judging.inspection_judging import TypedJudgement
+from appreg.core.records.appliances import Fact
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Appliance, InspectionKind
+from appreg.core.records.provenance import measured_of
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.rules.assumptions import words_of
+from appreg.core.rules.item_facts import metal_and_earth_words
+from appreg.core.rules.limits import terse
+from appreg.core.rules.second_lines import INSULATIONS
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_lines import TITLES, line_of, visual_line
+from appreg.ui.shell.key_words import key_of
 
 KILOWATT: Final = 1000
 

@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 from textual.widgets.input import Selection
 
-from appreg.core.checks import Check
+from appreg.core.records.checks import Check
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_lines import LineShape
 from appreg.ui.screens.bench.bench_view import LineView, Tone

@@ -7,16 +7,16 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from appreg.core.appliances import Fact
-from appreg.core.lean_dataclasses import dataclass, replace
-from appreg.core.provenance import assumed_of, assuming, left_assumed, measured_of, measuring
-from appreg.core.records import Appliance, Category
-from appreg.core.text import clean, shown
+from appreg.core.records.appliances import Fact
+from appreg.core.records.kept_records import Appliance, Category
+from appreg.core.records.provenance import assumed_of, assuming, left_assumed, measured_of, measuring
+from appreg.core.values.lean_dataclasses import dataclass, replace
+from appreg.core.values.text import clean, shown
 from appreg.errors import InputRefused
-from appreg.tasks.item_fields import ItemFields
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
-from appreg.ui.screens.walk_round.walked_fields import ghosts_of, walked_fields
+from appreg.tasks.records.item_fields import ItemFields
+from appreg.ui.screens.forms.walked_fields import ghosts_of, walked_fields
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput
 
 _FIELDS: Final = ("class", "cord", "fuse", "power", "tag")

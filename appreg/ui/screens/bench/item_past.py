@@ -4,18 +4,18 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.checks import Check
-from appreg.core.dates_in_words import date_words
-from appreg.core.findings import Finding
-from appreg.core.lean_dataclasses import dataclass, replace
-from appreg.core.limits import terse
-from appreg.core.methods import Method, kept_readings, likeness, likeness_kept
-from appreg.core.readings import Comparator, Unit, parse_reading
-from appreg.core.records import FindingRecord
-from appreg.core.second_lines import INSULATIONS
-from appreg.core.trends import FEWEST_READINGS, Trend, meets_limit_on, trend_of
+from appreg.core.judging.methods import Method, kept_readings, likeness, likeness_kept
+from appreg.core.judging.trends import FEWEST_READINGS, Trend, meets_limit_on, trend_of
+from appreg.core.records.checks import Check
+from appreg.core.records.findings import Finding
+from appreg.core.records.kept_records import FindingRecord
+from appreg.core.rules.limits import terse
+from appreg.core.rules.second_lines import INSULATIONS
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.lean_dataclasses import dataclass, replace
+from appreg.core.values.readings import Comparator, Unit, parse_reading
 from appreg.errors import InputRefused
-from appreg.tasks.open_bench import BenchItem, PastInspection
+from appreg.tasks.inspecting.open_bench import BenchItem, PastInspection
 from appreg.ui.screens.bench.bench_lines import TITLES
 from appreg.ui.screens.bench.bench_view import LineView
 from appreg.ui.widgets.history_plot import PlotView

@@ -3,10 +3,10 @@
 from collections.abc import Callable
 from typing import Any
 
-from appreg.core.records import Site, Visit
-from appreg.core.uids import Uid
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.places import make_screen
+from appreg.core.records.kept_records import Site, Visit
+from appreg.core.values.uids import Uid
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.places import make_screen
 
 
 def site_of_visit(screen: CommandScreen[Any], visit: Uid) -> Site:

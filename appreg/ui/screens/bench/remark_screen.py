@@ -6,10 +6,10 @@ from textual.containers import Vertical
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from appreg.core.text import clean, shown
+from appreg.core.values.text import clean, shown
 from appreg.errors import InputRefused
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput
 
 

@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 
-from appreg.core.work_records import RemedialAction
+from appreg.core.records.work_records import RemedialAction
 from appreg.errors import asked_for
-from appreg.tasks.merge_changes import ChangedMeanwhile
-from appreg.tasks.record_repair import record_repair
-from appreg.tasks.start_visit import refuse_day_ahead
+from appreg.tasks.inspecting.record_repair import record_repair
+from appreg.tasks.inspecting.start_visit import refuse_day_ahead
+from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm, day_shown
 

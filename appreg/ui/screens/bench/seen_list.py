@@ -9,7 +9,7 @@ from textual.geometry import Size
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.text import shown
+from appreg.core.values.text import shown
 from appreg.ui.screens.bench.bench_entries import LineId, Mark
 from appreg.ui.screens.bench.bench_view import SeenWord
 

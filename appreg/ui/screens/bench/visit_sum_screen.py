@@ -8,17 +8,17 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.dates_in_words import date_words
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Site, Visit
-from appreg.core.text import shown
-from appreg.core.uids import Uid
-from appreg.tasks.open_bench import VisitItem, items_for_visit
-from appreg.tasks.queue_labels import waiting_labels
-from appreg.tasks.take_back_inspection import take_back_inspection
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.core.records.kept_records import Site, Visit
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
+from appreg.tasks.inspecting.open_bench import VisitItem, items_for_visit
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.standing.queue_labels import waiting_labels
 from appreg.ui.screens.bench.bench_walk import counts_of, first_to_do, last_kept
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 
 _COUNTED: Final = (
     (Outcome.PASS, "passed", "$pass"),

@@ -7,16 +7,16 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.findings import Finding
-from appreg.core.inspection_judging import TypedJudgement
-from appreg.core.left_out import SAID_LEFT_OUT
-from appreg.core.limits import terse
-from appreg.core.outcomes import CheckResult
-from appreg.core.text import shown
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.core.judging.inspection_judging import TypedJudgement
+from appreg.core.judging.left_out import SAID_LEFT_OUT
+from appreg.core.records.findings import Finding
+from appreg.core.rules.limits import terse
+from appreg.core.values.outcomes import CheckResult
+from appreg.core.values.text import shown
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine
 from appreg.ui.screens.bench.bench_view import limit_text
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 
 _REASONS: Final = {
     CheckResult.PASS: "the reading proves that the limit is met",

@@ -8,9 +8,9 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.ui.cautions import CAUTIONS
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.ui.shell.cautions import CAUTIONS
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 
 
 class CautionScreen(CommandModal[bool]):

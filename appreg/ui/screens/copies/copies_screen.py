@@ -10,18 +10,25 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.text import shown
-from appreg.tasks.keep_copy import MadeCopy, keep_copy, problem_words
-from appreg.tasks.list_copies import KeptCopy, copies_folder, kind_words, list_copies, second_copies_folder, stamp_words
-from appreg.tasks.restore_copy import PreparedRestore, checked_copy_words, lacking_sentences, prepare_restore
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
-from appreg.ui.list_screen import ListScreen
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import shown
+from appreg.tasks.desk.list_copies import (
+    KeptCopy,
+    copies_folder,
+    kind_words,
+    list_copies,
+    second_copies_folder,
+    stamp_words,
+)
+from appreg.tasks.keeping.keep_copy import MadeCopy, keep_copy, problem_words
+from appreg.tasks.keeping.restore_copy import PreparedRestore, checked_copy_words, lacking_sentences, prepare_restore
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn, Tone
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 
 _MEGABYTE: Final = 1_000_000
 """Bytes."""

@@ -3,10 +3,10 @@
 from datetime import date
 from typing import Final
 
-from appreg.core.dates_in_words import date_words
+from appreg.core.values.dates_in_words import date_words
 from appreg.schedule.due_states import DueState
-from appreg.tasks.due_lines import DueLine
-from appreg.ui.widgets.table_columns import FieldColumn, Tone, tag_column
+from appreg.tasks.standing.due_lines import DueLine
+from appreg.ui.lists.table_columns import FieldColumn, Tone, tag_column
 
 WHAT_WORDS: Final = {"visual": "look", "test": "test", "repair": "mend"}
 

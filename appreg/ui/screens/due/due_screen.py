@@ -8,21 +8,21 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.text import shown
-from appreg.core.uids import Uid
-from appreg.register.register_file import Register
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
+from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import DueState
-from appreg.tasks.due_lines import DueLine
-from appreg.tasks.group_due import DueGrouping, lines_of_group
-from appreg.tasks.list_due import DueCounts, count_due, first_due, list_due
-from appreg.ui.commands import Command
-from appreg.ui.list_screen import ListScreen
+from appreg.tasks.planning.group_due import DueGrouping, lines_of_group
+from appreg.tasks.planning.list_due import DueCounts, count_due, first_due, list_due
+from appreg.tasks.standing.due_lines import DueLine
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import Arrangement, MemoryRows, RowView
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, in_full, key_of
 from appreg.ui.screens.due_groups.due_groups_screen import ChosenGroup, DueGroupsScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
-from appreg.ui.widgets.row_sources import Arrangement, MemoryRows, RowView
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.commands import Command
 
 Read = Callable[[Register], Sequence[DueLine]]
 

@@ -7,17 +7,17 @@ from typing import ClassVar, Final
 from textual import on
 from textual.widget import Widget
 
-from appreg.core.uids import Uid
-from appreg.tasks.group_due import DueGroup, DueGrouping, group_due
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.core.values.uids import Uid
+from appreg.tasks.planning.group_due import DueGroup, DueGrouping, group_due
+from appreg.ui.lists.list_pane import ListPane
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn
+from appreg.ui.lists.table_commands import FILTER
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import site_words
 from appreg.ui.screens.sites.site_columns import count_words, loud, month_strip, warm
-from appreg.ui.widgets.list_pane import ListPane
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn
-from appreg.ui.widgets.table_commands import FILTER
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 
 
 @dataclass(frozen=True, slots=True)

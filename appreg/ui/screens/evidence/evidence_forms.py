@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET
-from appreg.tasks.weigh_evidence import EvidenceGroup
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 

@@ -11,25 +11,25 @@ from textual.widget import Widget
 from textual.widgets import Sparkline, Static
 from textual.worker import get_current_worker
 
-from appreg.core.text import shown
-from appreg.core.uids import Uid
-from appreg.core.work_records import IntervalKind, IntervalOverride
+from appreg.core.records.work_records import IntervalKind, IntervalOverride
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.schedule.evidence import Advice
-from appreg.tasks.override_interval import accept_suggestion
-from appreg.tasks.weigh_evidence import EvidenceGroup, EvidenceGrouping, YearCounts, weigh_evidence
-from appreg.ui.commands import Command
-from appreg.ui.key_words import key_of
-from appreg.ui.list_screen import ListScreen
+from appreg.tasks.planning.override_interval import accept_suggestion
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, YearCounts, weigh_evidence
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn, Tone, count_column
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TargetForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.rate_band import BandView, RateBand
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, Tone, count_column
-from appreg.ui.widgets.virtual_table import VirtualTable
 
 ACCEPT: Final = key_of("evidence.accept", "a")
 KIND_WORDS: Final = {IntervalKind.VISUAL: "look", IntervalKind.TEST: "test"}

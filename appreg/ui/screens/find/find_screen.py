@@ -10,12 +10,12 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.text import shown
-from appreg.core.uids import Uid
-from appreg.tasks.find_items import FoundItem, find_items, tag_on_label
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
+from appreg.tasks.items.find_items import FoundItem, find_items, tag_on_label
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput
 
 _MOST = 50

@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from typing import Any
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Fact, Owner
-from appreg.core.records import Appliance, AssetTag, Site
-from appreg.core.uids import Uid
+from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, Fact, Owner
+from appreg.core.records.kept_records import Appliance, AssetTag, Site
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.tasks.add_appliance import add_appliance
+from appreg.tasks.records.add_appliance import add_appliance
 from appreg.ui.screens.forms.appliance_questions import CONFIRMED, FIGURES, FLAGS, LENGTH_MEASURED, TEXTS, questions
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk, Form

@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, EquipmentType, Fact
-from appreg.core.provenance import assumed_of, measured_of
-from appreg.core.records import Appliance, Category, Site
-from appreg.core.uids import Uid
-from appreg.register.register_file import Register
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, Fact
+from appreg.core.records.kept_records import Appliance, Category, Site
+from appreg.core.records.provenance import assumed_of, measured_of
+from appreg.core.values.uids import Uid
+from appreg.register.opening.register_file import Register
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, Choice, FormField, flag_shown, number_shown
 from appreg.ui.screens.forms.record_choices import (
     NONE,

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from typing import Any, Final
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType
-from appreg.core.records import Category
-from appreg.tasks.add_category import add_category
+from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType
+from appreg.core.records.kept_records import Category
+from appreg.tasks.records.add_category import add_category
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, FormField, TypedForm, flag_shown, number_shown
 from appreg.ui.screens.forms.record_choices import (

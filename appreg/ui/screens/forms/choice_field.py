@@ -12,9 +12,9 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.text import shown
+from appreg.core.values.text import shown
 from appreg.ui.screens.forms.form_fields import Choice
-from appreg.ui.widgets.place_line import fitted
+from appreg.ui.shell.place_line import fitted
 
 _ROWS = 7
 

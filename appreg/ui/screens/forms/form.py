@@ -5,8 +5,8 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, Generic, TypeVar
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.register.register_file import Register
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.register.opening.register_file import Register
 from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
 
 Kept = TypeVar("Kept")

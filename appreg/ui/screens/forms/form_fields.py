@@ -5,12 +5,12 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.dates_in_words import date_words
-from appreg.core.lean_dataclasses import dataclass, field
-from appreg.core.text import clean
-from appreg.core.typed_values import date_typed, decimal_typed, power_typed, whole_typed
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.lean_dataclasses import dataclass, field
+from appreg.core.values.text import clean
+from appreg.core.values.typed_values import date_typed, decimal_typed, power_typed, whole_typed
 from appreg.errors import InputRefused, asked_for
-from appreg.ui.key_words import key_of
+from appreg.ui.shell.key_words import key_of
 
 NEW_KEY: Final = key_of("form.create", "^n")
 """What adds a new record while a field is open."""

@@ -9,14 +9,14 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from appreg.core.text import shown
+from appreg.core.values.text import shown
 from appreg.errors import AppregError, InputRefused
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
-from appreg.ui.key_words import key_of
 from appreg.ui.screens.forms.choice_field import ChoiceField
 from appreg.ui.screens.forms.form import Form, Offer
 from appreg.ui.screens.forms.form_fields import NEW_KEY, FormField, TypedForm
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.plain_input import PlainInput
 
 Saved = TypeVar("Saved")

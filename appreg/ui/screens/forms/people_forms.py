@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from typing import Any
 
-from appreg.core.records import Client, Instrument, Person
-from appreg.tasks.add_client import add_client
-from appreg.tasks.add_instrument import add_instrument
-from appreg.tasks.add_person import add_person
+from appreg.core.records.kept_records import Client, Instrument, Person
+from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.add_person import add_person
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm, day_shown
 from appreg.ui.screens.forms.record_form import RecordForm

@@ -3,12 +3,12 @@
 from collections.abc import Iterable
 from typing import Final
 
-from appreg.core.appliances import ApplianceClass, Connection, EquipmentType, Owner, RcdKind, RcdMounting
-from appreg.core.records import Appliance, Category, Client, Instrument, Location, Person
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
-from appreg.core.uids import Uid
-from appreg.register.register_file import Register
+from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, Owner, RcdKind, RcdMounting
+from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.values.uids import Uid
+from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.ui.screens.forms.form_fields import Choice
 

@@ -3,13 +3,13 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from appreg.core.asset_tags import prefix_from_name
-from appreg.core.records import Location, Site
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.uids import Uid
+from appreg.core.records.kept_records import Location, Site
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.asset_tags import prefix_from_name
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_site import add_site
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_site import add_site
 from appreg.ui.screens.forms.form import Desk, Form, Offer
 from appreg.ui.screens.forms.form_fields import NEW_KEY, NO, YES, Choice, FormField, TypedForm, flag_shown
 from appreg.ui.screens.forms.people_forms import ClientForm

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from appreg.core.records import Instrument, Person, Site, Visit
-from appreg.core.uids import Uid
+from appreg.core.records.kept_records import Instrument, Person, Site, Visit
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, asked_for
-from appreg.tasks.choose_visit import visits_of
-from appreg.tasks.start_visit import cautions_for, refuse_day_ahead, start_visit
+from appreg.tasks.inspecting.choose_visit import visits_of
+from appreg.tasks.inspecting.start_visit import cautions_for, refuse_day_ahead, start_visit
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import (
     NEW_KEY,

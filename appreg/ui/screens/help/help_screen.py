@@ -7,10 +7,10 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.ui.cautions import CAUTIONS
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command, written_key
-from appreg.ui.key_words import key_of
+from appreg.ui.shell.cautions import CAUTIONS
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command, written_key
+from appreg.ui.shell.key_words import key_of
 
 
 class HelpScreen(CommandModal[None]):

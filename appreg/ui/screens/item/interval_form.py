@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from typing import Final
 
-from appreg.core.records import Appliance, Category, Location
-from appreg.core.uids import Uid
-from appreg.core.work_records import IntervalKind, OverrideScope
+from appreg.core.records.kept_records import Appliance, Category, Location
+from appreg.core.records.work_records import IntervalKind, OverrideScope
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
-from appreg.register.journal import journal_end
-from appreg.tasks.merge_changes import ChangedMeanwhile
-from appreg.tasks.override_interval import override_for_items, override_interval, take_back_overrides
+from appreg.register.history.journal import journal_end
+from appreg.tasks.planning.override_interval import override_for_items, override_interval, take_back_overrides
+from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, Choice, FormField, TypedForm
 

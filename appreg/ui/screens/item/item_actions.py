@@ -3,20 +3,18 @@
 from collections.abc import Callable, Sequence
 from typing import Final, TypeVar
 
-from appreg.core.appliances import ServiceState
-from appreg.core.records import Appliance, Category, Location, Site, Visit
-from appreg.core.uids import Uid
-from appreg.core.work_records import Movement
-from appreg.register.journal import journal_end
-from appreg.register.register_file import Register
-from appreg.tasks.change_record import move_items, set_category
-from appreg.tasks.choose_visit import visit_of_day
-from appreg.tasks.merge_changes import ChangedMeanwhile
-from appreg.tasks.queue_labels import queue_labels
-from appreg.tasks.record_movement import record_movements
-from appreg.tasks.set_service_state import set_many_states
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command, at_home
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Category, Location, Site, Visit
+from appreg.core.records.work_records import Movement
+from appreg.core.values.uids import Uid
+from appreg.register.history.journal import journal_end
+from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.choose_visit import visit_of_day
+from appreg.tasks.items.record_movement import record_movements
+from appreg.tasks.records.change_record import move_items, set_category
+from appreg.tasks.records.merge_changes import ChangedMeanwhile
+from appreg.tasks.records.set_service_state import set_many_states
+from appreg.tasks.standing.queue_labels import queue_labels
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
@@ -24,6 +22,8 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.commands import Command, at_home
 
 _VERBS = {
     ServiceState.WITHDRAWN: "Withdraw",

@@ -9,26 +9,26 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.appliances import ServiceState
-from appreg.core.dates_in_words import date_words
-from appreg.core.methods import kept_readings, left_out_because, method_words
-from appreg.core.outcomes import Outcome
-from appreg.core.periods import parse_period
-from appreg.core.records import Appliance, FindingRecord, InspectionKind, Site
-from appreg.core.text import shown
-from appreg.core.uids import Uid
+from appreg.core.judging.methods import kept_readings, left_out_because, method_words
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, FindingRecord, InspectionKind, Site
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.periods import parse_period
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
 from appreg.schedule.due_states import DueState
 from appreg.schedule.interval_overrides import override_words
-from appreg.tasks.open_bench import PastInspection
-from appreg.tasks.show_item import ItemPage, show_item
-from appreg.ui.commands import Command
+from appreg.tasks.inspecting.open_bench import PastInspection
+from appreg.tasks.items.show_item import ItemPage, show_item
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn, Tone
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.bench.bench_words import cord_and_fuse, what_it_is
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.commands import Command
 
 _DUE_STYLES: Final = {
     DueState.OVERDUE: "bold $fail",

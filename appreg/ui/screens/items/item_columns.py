@@ -2,11 +2,11 @@
 
 from typing import Final
 
-from appreg.core.appliances import ServiceState
-from appreg.core.outcomes import Outcome
-from appreg.register.row_windows import DAMAGED, ITEM_COLUMNS
-from appreg.ui.widgets.register_rows import NEVER
-from appreg.ui.widgets.table_columns import Column, Tone
+from appreg.core.records.appliances import ServiceState
+from appreg.core.values.outcomes import Outcome
+from appreg.register.lists.row_windows import DAMAGED, ITEM_COLUMNS
+from appreg.ui.lists.register_rows import NEVER
+from appreg.ui.lists.table_columns import Column, Tone
 
 _OUTCOME_TONES: Final = {
     Outcome.PASS.value: Tone.GOOD,

@@ -4,17 +4,17 @@ from typing import ClassVar
 
 from textual import on
 
-from appreg.core.records import Site
-from appreg.core.uids import Uid
-from appreg.register.row_windows import RowFilter
-from appreg.ui.commands import Command
-from appreg.ui.list_screen import ListScreen
+from appreg.core.records.kept_records import Site
+from appreg.core.values.uids import Uid
+from appreg.register.lists.row_windows import RowFilter
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.register_rows import RegisterRows
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.items.item_columns import ITEM_LIST
-from appreg.ui.widgets.register_rows import RegisterRows
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.commands import Command
 
 
 class ItemsScreen(ListScreen[None], ItemActions[None]):

@@ -8,10 +8,10 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.text import shown
-from appreg.tasks.print_labels import PrintedLabels
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.core.values.text import shown
+from appreg.tasks.documents.print_labels import PrintedLabels
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 
 
 class DestroyScreen(CommandModal[None]):

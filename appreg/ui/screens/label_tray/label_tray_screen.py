@@ -13,18 +13,19 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from appreg.core.text import shown
-from appreg.core.uids import Uid
-from appreg.paper.label_content import LabelText
-from appreg.paper.label_drawing import small_lines
-from appreg.paper.label_stock import Stock, load_stocks
-from appreg.paper.label_words import LabelWords
-from appreg.paper.qr_codes import half_blocks, qr_matrix
-from appreg.tasks.print_labels import PrintedLabels, print_labels
-from appreg.tasks.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
-from appreg.tasks.tell_label_lacks import lack_sentences
-from appreg.ui.commands import Command
-from appreg.ui.list_screen import ListScreen
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
+from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
+from appreg.paper.labels.label_content import LabelText
+from appreg.paper.labels.label_drawing import small_lines
+from appreg.paper.labels.label_stock import Stock, load_stocks
+from appreg.paper.labels.label_words import LabelWords
+from appreg.tasks.documents.print_labels import PrintedLabels, print_labels
+from appreg.tasks.documents.tell_label_lacks import lack_sentences
+from appreg.tasks.standing.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
@@ -40,10 +41,9 @@ from appreg.ui.screens.label_tray.tray_words import (
     printed_words,
 )
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
-from appreg.ui.widgets.row_sources import MemoryRows
 from appreg.ui.widgets.sheet_map import LEGEND, SheetMap
-from appreg.ui.widgets.virtual_table import VirtualTable
 
 
 class LabelTrayScreen(ListScreen[None]):

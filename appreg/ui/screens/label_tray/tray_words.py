@@ -2,14 +2,14 @@
 
 from typing import Final
 
-from appreg.core.dates_in_words import date_words
-from appreg.core.records import LabelKind
-from appreg.core.text import shown
-from appreg.paper.label_layout import sheets_needed
-from appreg.paper.label_stock import Stock
-from appreg.tasks.print_labels import PrintedLabels
-from appreg.tasks.queue_labels import WaitingLabel
-from appreg.ui.widgets.table_columns import FieldColumn, Tone, tag_column
+from appreg.core.records.kept_records import LabelKind
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.text import shown
+from appreg.paper.labels.label_layout import sheets_needed
+from appreg.paper.labels.label_stock import Stock
+from appreg.tasks.documents.print_labels import PrintedLabels
+from appreg.tasks.standing.queue_labels import WaitingLabel
+from appreg.ui.lists.table_columns import FieldColumn, Tone, tag_column
 
 FULL_SIZE = "Print at full size: fitting to the page moves every label."
 

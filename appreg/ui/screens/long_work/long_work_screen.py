@@ -12,9 +12,9 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from appreg.core.text import shown
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.core.values.text import shown
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.progress_line import ProgressLine
 
 Made = TypeVar("Made")

@@ -11,9 +11,9 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from appreg.core.lean_dataclasses import dataclass
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput
 
 

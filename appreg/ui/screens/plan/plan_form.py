@@ -4,21 +4,21 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from appreg.core.check_minutes import CheckMinutes, usual_minutes
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.periods import parse_period
-from appreg.core.records import Site
-from appreg.core.rule_book_loading import load_rule_book
-from appreg.core.work_records import IntervalKind
+from appreg.core.records.kept_records import Site
+from appreg.core.records.work_records import IntervalKind
+from appreg.core.rules.check_minutes import CheckMinutes, usual_minutes
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.periods import parse_period
 from appreg.errors import InputRefused, asked_for
 from appreg.exchange.holiday_file import read_holidays
 from appreg.exchange.minutes_file import read_minutes
 from appreg.schedule.interval_choice import interval_table
 from appreg.schedule.typed_closures import closures_typed
 from appreg.schedule.visiting_days import WORKDAYS, Closure
-from appreg.tasks.named_file import named_file
-from appreg.tasks.plan_visits import PlanWishes
-from appreg.tasks.what_if import Supposition
+from appreg.tasks.desk.named_file import named_file
+from appreg.tasks.planning.plan_visits import PlanWishes
+from appreg.tasks.planning.what_if import Supposition
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm, day_shown, number_shown
 

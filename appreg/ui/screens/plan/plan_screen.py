@@ -10,13 +10,14 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.uids import Uid
-from appreg.tasks.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
-from appreg.tasks.plan_visits import EstatePlan, PlanWishes, every_site_by_itself, plan_visits
-from appreg.tasks.what_if import Supposition, WhatIf, what_if
-from appreg.tasks.write_calendar import write_calendar
-from appreg.ui.commands import Command
-from appreg.ui.list_screen import ListScreen
+from appreg.core.values.uids import Uid
+from appreg.tasks.planning.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
+from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes, every_site_by_itself, plan_visits
+from appreg.tasks.planning.what_if import Supposition, WhatIf, what_if
+from appreg.tasks.planning.write_calendar import write_calendar
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
@@ -38,8 +39,7 @@ from appreg.ui.screens.plan.plan_words import (
     wishes_words,
 )
 from appreg.ui.screens.plan.planned_visit_screen import PlannedVisitScreen
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.week_strip import WeekStrip
 
 CALENDAR = ".ics"

@@ -7,14 +7,14 @@ from typing import Final
 
 from textual.content import Content
 
-from appreg.core.dates_in_words import date_words
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.text import shown
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import shown
 from appreg.schedule.plan_items import LineKind
-from appreg.tasks.draft_plan import DraftVisit, LateLine, PlanDraft
-from appreg.tasks.plan_visits import EstatePlan, PlanWishes
-from appreg.tasks.what_if import WhatIf, WhatIfSide
-from appreg.ui.widgets.table_columns import FieldColumn, Tone, count_column
+from appreg.tasks.planning.draft_plan import DraftVisit, LateLine, PlanDraft
+from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes
+from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
+from appreg.ui.lists.table_columns import FieldColumn, Tone, count_column
 from appreg.ui.widgets.week_strip import VisitMark, WeekView
 
 MOST_LATE: Final = 3

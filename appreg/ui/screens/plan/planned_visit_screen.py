@@ -6,20 +6,20 @@ from typing import ClassVar, Final
 from textual.containers import Vertical
 from textual.widget import Widget
 
-from appreg.core.asset_tags import tag_order
-from appreg.core.dates_in_words import date_words
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.records import Appliance
+from appreg.core.records.kept_records import Appliance
+from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.lean_dataclasses import dataclass
 from appreg.schedule.plan_items import PlannedInspection, PlannedVisit
-from appreg.tasks.plan_visits import TripPlan
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command
+from appreg.tasks.planning.plan_visits import TripPlan
+from appreg.ui.lists.list_pane import ListPane
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn, count_column, tag_column
+from appreg.ui.lists.table_commands import FILTER
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.plan.plan_words import KIND_WORDS
-from appreg.ui.widgets.list_pane import ListPane
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, count_column, tag_column
-from appreg.ui.widgets.table_commands import FILTER
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,10 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.text import shown
-from appreg.tasks.verify_register import Verification
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command
+from appreg.core.values.text import shown
+from appreg.tasks.keeping.verify_register import Verification
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.commands import Command
 
 _MOST: Final = 200
 """Problems that are shown; the command line tells them all."""

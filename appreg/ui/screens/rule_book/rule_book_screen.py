@@ -8,15 +8,15 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.rule_book import RuleBook
-from appreg.core.rule_book_loading import RULE_BOOK_IDS, load_rule_book
-from appreg.core.rule_values import Basis, RuleValue
-from appreg.core.text import shown
-from appreg.ui.commands import Command
-from appreg.ui.list_screen import ListScreen
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, Tone
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
+from appreg.core.rules.rule_values import Basis, RuleValue
+from appreg.core.values.text import shown
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn, Tone
+from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.shell.commands import Command
 
 BASIS_WORDS: Final = {
     Basis.PUBLISHED: "published",

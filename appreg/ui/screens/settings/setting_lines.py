@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from appreg.paper.label_stock import load_stocks
-from appreg.tasks.keep_settings import THEMES, Settings
-from appreg.ui.commands import with_keys, written_key
-from appreg.ui.key_map import every_command
-from appreg.ui.widgets.table_columns import FieldColumn
+from appreg.paper.labels.label_stock import load_stocks
+from appreg.tasks.desk.keep_settings import THEMES, Settings
+from appreg.ui.lists.table_columns import FieldColumn
+from appreg.ui.shell.commands import with_keys, written_key
+from appreg.ui.shell.key_map import every_command
 
 _SETTINGS: Final = "settings"
 _NO_KEY: Final = "-"

@@ -9,24 +9,24 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.lean_dataclasses import replace
-from appreg.core.text import shown
-from appreg.tasks.confirm_cautions import cautions_confirmed, confirm_cautions
-from appreg.tasks.keep_settings import Settings
-from appreg.tasks.name_operator import machine_name
-from appreg.tasks.verify_register import Verification, verify_with_seal
-from appreg.ui.command_screen import CommandModal
-from appreg.ui.commands import Command, written_key
-from appreg.ui.key_map import kept_refusal, key_refusal
-from appreg.ui.list_screen import ListScreen
-from appreg.ui.places import make_screen
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.text import shown
+from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
+from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.desk.name_operator import machine_name
+from appreg.tasks.keeping.verify_register import Verification, verify_with_seal
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.screens.settings.setting_lines import SETTING_COLUMNS, SettingLine, next_answer, setting_lines
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.commands import Command, written_key
+from appreg.ui.shell.key_map import kept_refusal, key_refusal
+from appreg.ui.shell.places import make_screen
 
 
 class KeyScreen(CommandModal[str]):

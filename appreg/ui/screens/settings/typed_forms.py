@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from appreg.core.lean_dataclasses import dataclass
+from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import asked_for
-from appreg.tasks.keep_settings import (
+from appreg.tasks.desk.keep_settings import (
     MOST_COPIES,
     MOST_COPY_DAYS,
     MOST_DAYS,

@@ -8,16 +8,16 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Client, Location, Site
-from appreg.core.text import shown
-from appreg.core.uids import Uid
-from appreg.register.due_lists import Counts
-from appreg.register.row_windows import RowFilter
-from appreg.tasks.list_sites import SiteRules, count_site, site_rules
-from appreg.ui.commands import Command
-from appreg.ui.key_words import key_of
-from appreg.ui.list_screen import ListScreen
+from appreg.core.records.kept_records import Client, Location, Site
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
+from appreg.register.lists.due_lists import Counts
+from appreg.register.lists.row_windows import RowFilter
+from appreg.tasks.records.list_sites import SiteRules, count_site, site_rules
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.register_rows import RegisterRows
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -27,8 +27,8 @@ from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.screens.items.item_columns import ITEM_LIST
 from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
-from appreg.ui.widgets.register_rows import RegisterRows
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of
 
 _NEW = "new"
 _LAST = 9

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from textual.content import Content
 
-from appreg.register.due_lists import Counts
+from appreg.register.lists.due_lists import Counts
 
 Share = tuple[str, int, str]
 """What is counted, how many there are, and the style where there are any."""

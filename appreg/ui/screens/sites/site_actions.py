@@ -4,10 +4,10 @@ from collections.abc import Callable
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
-from appreg.core.records import Site
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command, at_home
-from appreg.ui.key_words import key_of
+from appreg.core.records.kept_records import Site
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.commands import Command, at_home
+from appreg.ui.shell.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.ui.screens.forms.form import Desk

@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from typing import Final
 
-from appreg.register.due_lists import Counts
-from appreg.tasks.list_sites import SiteLine
-from appreg.ui.widgets.table_columns import FieldColumn, Tone, plain
+from appreg.register.lists.due_lists import Counts
+from appreg.tasks.records.list_sites import SiteLine
+from appreg.ui.lists.table_columns import FieldColumn, Tone, plain
 
 _BARS: Final = "▁▂▃▄▅▆▇█"
 NONE: Final = "-"

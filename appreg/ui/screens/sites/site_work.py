@@ -4,15 +4,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
-from appreg.core.records import Category, Client, Instrument, Person, Site, Visit
-from appreg.core.uids import Uid
-from appreg.paper.document_outcome import DocumentSummary, glyph_sentence
-from appreg.register.appliance_lists import appliances_of
-from appreg.tasks.choose_visit import visit_of_day
-from appreg.tasks.write_site_register import write_site_register
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.key_words import key_of
-from appreg.ui.places import make_screen
+from appreg.core.records.kept_records import Category, Client, Instrument, Person, Site, Visit
+from appreg.core.values.uids import Uid
+from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
+from appreg.register.lists.appliance_lists import appliances_of
+from appreg.tasks.documents.write_site_register import write_site_register
+from appreg.tasks.inspecting.choose_visit import visit_of_day
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
@@ -24,6 +21,9 @@ from appreg.ui.screens.forms.record_choices import category_choices, client_choi
 from appreg.ui.screens.forms.site_forms import SiteForm
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.key_words import key_of
+from appreg.ui.shell.places import make_screen
 
 Screen = CommandScreen[Any]
 

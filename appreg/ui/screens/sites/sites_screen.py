@@ -13,27 +13,27 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
-from appreg.core.dates_in_words import MONTHS, date_words
-from appreg.core.lean_dataclasses import replace
-from appreg.core.records import Appliance, Site, Visit
-from appreg.core.text import shown
-from appreg.core.work_records import BenchDraft
+from appreg.core.records.kept_records import Appliance, Site, Visit
+from appreg.core.records.work_records import BenchDraft
+from appreg.core.values.dates_in_words import MONTHS, date_words
+from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.text import shown
 from appreg.errors import AppregError
-from appreg.register.register_file import Register
-from appreg.tasks.confirm_cautions import cautions_confirmed, confirm_cautions
-from appreg.tasks.keep_bench_draft import drafts_left
-from appreg.tasks.list_sites import SiteLine, list_sites, sum_of, takes_long_to_count, uncounted_sites
-from appreg.tasks.read_on import read_on
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.commands import Command
-from appreg.ui.key_words import key_of
-from appreg.ui.list_screen import ListScreen
-from appreg.ui.places import make_screen
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
+from appreg.tasks.desk.read_on import read_on
+from appreg.tasks.inspecting.keep_bench_draft import drafts_left
+from appreg.tasks.records.list_sites import SiteLine, list_sites, sum_of, takes_long_to_count, uncounted_sites
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import RECORD_COMMANDS, SITE_COMMANDS, SiteActions
 from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of
+from appreg.ui.shell.places import make_screen
 
 
 def offer_benches_left(screen: CommandScreen[Any]) -> None:

@@ -5,18 +5,19 @@ from typing import ClassVar, Final
 
 from textual import on
 
-from appreg.core.dates_in_words import date_words
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.outcomes import Outcome
-from appreg.core.records import Instrument, Person, Site, Visit
-from appreg.core.uids import Uid
-from appreg.paper.document_outcome import DocumentSummary
-from appreg.register.inspection_lists import inspections_of_visit
-from appreg.tasks.choose_visit import visits_of
-from appreg.tasks.write_visit_report import write_visit_report
-from appreg.ui.commands import Command
-from appreg.ui.key_words import key_of
-from appreg.ui.list_screen import ListScreen
+from appreg.core.records.kept_records import Instrument, Person, Site, Visit
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.register.lists.inspection_lists import inspections_of_visit
+from appreg.tasks.documents.write_visit_report import write_visit_report
+from appreg.tasks.inspecting.choose_visit import visits_of
+from appreg.ui.lists.list_screen import ListScreen
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -25,9 +26,8 @@ from appreg.ui.screens.long_work.long_work_screen import Progress
 from appreg.ui.screens.sites.site_actions import SiteActions
 from appreg.ui.screens.sites.site_columns import count_words, loud
 from appreg.ui.screens.sites.site_work import write_document
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

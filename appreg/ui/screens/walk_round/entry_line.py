@@ -11,10 +11,10 @@ from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from appreg.core.records import Category
-from appreg.core.text import shown
-from appreg.tasks.add_walked_items import WalkedLine
-from appreg.ui.screens.walk_round.walked_fields import SHORT_FIELDS, ghosts_of
+from appreg.core.records.kept_records import Category
+from appreg.core.values.text import shown
+from appreg.tasks.records.add_walked_items import WalkedLine
+from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, ghosts_of
 from appreg.ui.widgets.plain_input import PlainInput
 
 

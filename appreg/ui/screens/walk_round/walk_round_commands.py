@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from appreg.ui.commands import Command
+from appreg.ui.shell.commands import Command
 
 WALK_ROUND_COMMANDS: Final = (
     Command(action="add", key="enter", label="add", help="Add what is typed; a number before it adds that many."),

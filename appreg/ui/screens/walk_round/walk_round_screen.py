@@ -7,26 +7,24 @@ from typing import Final
 from textual import on
 from textual.widget import Widget
 
-from appreg.core.records import Appliance, Location, Site
-from appreg.core.text import clean, shown
-from appreg.core.uids import Uid
-from appreg.core.work_records import NotInspected
+from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.records.work_records import NotInspected
+from appreg.core.values.text import clean, shown
+from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
-from appreg.tasks.add_location import add_location
-from appreg.tasks.add_walked_items import add_walked_items, counted, preview_items, take_back_items
-from appreg.tasks.choose_visit import visit_of_day
-from appreg.tasks.item_fields import WalkedFields
-from appreg.tasks.read_on import DAMAGED
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.key_words import key_of
+from appreg.tasks.desk.read_on import DAMAGED
+from appreg.tasks.inspecting.choose_visit import visit_of_day
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, take_back_items
+from appreg.tasks.records.item_fields import WalkedFields
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.walked_fields import walked_fields
 from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
 from appreg.ui.screens.walk_round.walk_round_commands import WALK_ROUND_COMMANDS
-from appreg.ui.screens.walk_round.walked_fields import walked_fields
 from appreg.ui.screens.walk_round.walked_list import (
     NameMeaning,
     WalkedList,
@@ -35,7 +33,9 @@ from appreg.ui.screens.walk_round.walked_list import (
     rooms_of,
     walked_items,
 )
-from appreg.ui.widgets.place_line import fitted
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.key_words import key_of
+from appreg.ui.shell.place_line import fitted
 
 _ASKED: Final = {
     "class": "what class? 1, 2 or 3; enter alone where the plate does not say.",

@@ -3,26 +3,26 @@
 from collections.abc import Callable, Sequence
 from typing import Any, Final
 
-from appreg.core.asset_tags import tag_order
-from appreg.core.lean_dataclasses import dataclass
-from appreg.core.records import Appliance, Category, Location, Site, Visit
-from appreg.core.uids import Uid
-from appreg.core.work_records import NotInspected
-from appreg.register.appliance_lists import appliances_of
-from appreg.register.register_file import Register
-from appreg.tasks.choose_visit import visit_of_day
-from appreg.tasks.read_on import DAMAGED
-from appreg.tasks.record_not_inspected import not_inspected_on
-from appreg.tasks.suggest_categories import certain_category, suggest_categories
-from appreg.ui.command_screen import CommandScreen
-from appreg.ui.screens.bench.not_inspected_form import NotInspectedForm
+from appreg.core.records.kept_records import Appliance, Category, Location, Site, Visit
+from appreg.core.records.work_records import NotInspected
+from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.uids import Uid
+from appreg.register.lists.appliance_lists import appliances_of
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.read_on import DAMAGED
+from appreg.tasks.inspecting.choose_visit import visit_of_day
+from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
+from appreg.tasks.records.suggest_categories import certain_category, suggest_categories
+from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn, tag_column
+from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.forms.visit_form import VisitForm
-from appreg.ui.screens.walk_round.walked_fields import ghosts_of
-from appreg.ui.widgets.row_sources import MemoryRows
-from appreg.ui.widgets.table_columns import FieldColumn, tag_column
-from appreg.ui.widgets.virtual_table import VirtualTable
+from appreg.ui.screens.forms.walked_fields import ghosts_of
+from appreg.ui.shell.command_screen import CommandScreen
 
 
 @dataclass(frozen=True, slots=True)

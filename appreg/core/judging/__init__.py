@@ -1,0 +1,1 @@
+"""From readings and answers to findings and outcomes."""

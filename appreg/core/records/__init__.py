@@ -1,0 +1,1 @@
+"""What is written down: appliances, checks, findings and everything that the register keeps."""

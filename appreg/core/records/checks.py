@@ -1,0 +1,117 @@
+"""The checks of an inspection, by the names that commands, records and reports use."""
+
+from decimal import Decimal
+from enum import StrEnum
+
+from appreg.core.values.lean_dataclasses import dataclass, field
+from appreg.core.values.readings import Reading
+
+
+class Check(StrEnum):
+    """One check, in the order of an inspection."""
+
+    VISUAL = "visual"
+    EARTH_CONTINUITY = "earth-continuity"
+    POLARITY = "polarity"
+    INSULATION = "insulation"
+    UNEARTHED_INSULATION = "unearthed-insulation"
+    FUNCTIONAL_EARTH_INSULATION = "functional-earth-insulation"
+    LEAKAGE = "leakage"
+    UNEARTHED_CURRENT = "unearthed-touch-current"
+    FUNCTIONAL_EARTH_CURRENT = "functional-earth-current"
+    FUNCTIONAL = "functional"
+    RCD_HALF = "rcd-0.5x"
+    RCD_1X = "rcd-1x"
+    RCD_2X = "rcd-2x"
+    RCD_5X = "rcd-5x"
+    RCD_BUTTON = "rcd-button"
+    MICROWAVE = "microwave"
+
+
+class LeakageMethod(StrEnum):
+    """How a leakage current was measured."""
+
+    PROTECTIVE_CONDUCTOR = "protective-conductor"
+    TOUCH = "touch"
+    SUBSTITUTE = "substitute"
+
+
+class EarthCurrent(StrEnum):
+    """The test currents at which instruments measure earth continuity."""
+
+    MA100 = "100 mA"
+    MA200 = "200 mA"
+    A10 = "10 A"
+    A25 = "25 A"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InsulationEntry:
+    """An insulation resistance reading."""
+
+    reading: Reading
+    """MΩ."""
+    volts: int | None = None
+    """Test voltage, V d.c.; None: the rule book's own for the class."""
+    lines_linked: bool = False
+    """The lines of a three-phase item were linked and measured together."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeakageEntry:
+    """A leakage current reading."""
+
+    reading: Reading
+    """mA."""
+    method: LeakageMethod | None = None
+    """None: protective-conductor current for Class I, touch current otherwise."""
+    applied_volts: Decimal | None = None
+    """Substitute method: the voltage applied, V."""
+    rated_volts: Decimal | None = None
+    """Substitute method: the item's rated voltage, V."""
+    two_pole_symmetric: bool = False
+    """Substitute method: a two-pole symmetric capacitive circuit."""
+    referred: bool = False
+    """Substitute method: the instrument shows the current already referred to rated voltage."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EarthEntry:
+    """An earth continuity reading."""
+
+    reading: Reading
+    """Ω."""
+    conductor_celsius: Decimal | None = None
+    """Conductor temperature, where the reading is to be referred to 20 °C."""
+    test_current: EarthCurrent | None = None
+    """None: not stated."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entries:
+    """All that was observed and measured on one item; None or absent: not done."""
+
+    visual: bool | None = None
+    earth: EarthEntry | None = None
+    polarity: bool | None = None
+    insulation: InsulationEntry | None = None
+    leakage: LeakageEntry | None = None
+    functional: bool | None = None
+    load_kva: Decimal | None = None
+    """What it drew while it worked, kVA; None: not measured."""
+    rcd_trips: dict[Check, Reading | None] = field(default_factory=dict)
+    """By RCD check: the trip time in ms; None: it did not trip."""
+    rcd_button: bool | None = None
+    """It tripped when its test button was pressed."""
+    microwave: Reading | None = None
+    """mW/cm²."""
+    second: dict[Check, Reading] = field(default_factory=dict)
+    """By check of a second line (core.second_lines): its reading, MΩ or mA."""
+    second_volts: dict[Check, int] = field(default_factory=dict)
+    """By insulation check of a second line: its test voltage, V d.c.; absent: the rule book's own."""
+    several: dict[Check, tuple[Reading | None, ...]] = field(default_factory=dict)
+    """By check: every reading where more than one stands side by side, in their order; the worst decides."""
+    left_out: dict[Check, str] = field(default_factory=dict)
+    """By check that does not apply or cannot be done: the reason, in the person's words."""
+    begun: dict[Check, int] = field(default_factory=dict)
+    """By check once measured or answered, or failed before: how many readings stood side by side; it stays asked for."""

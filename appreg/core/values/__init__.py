@@ -1,0 +1,1 @@
+"""Plain values of the trade as they are typed, kept and shown."""

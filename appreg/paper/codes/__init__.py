@@ -1,0 +1,1 @@
+"""Codes that a scanner reads."""

@@ -1,0 +1,1 @@
+"""Registers and reports as documents."""

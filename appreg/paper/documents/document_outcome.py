@@ -1,0 +1,20 @@
+"""What writing a document came to."""
+
+from collections.abc import Sequence
+
+from appreg.core.values.lean_dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DocumentSummary:
+    """What was written."""
+
+    items: int
+    pages: int
+    missing_glyphs: tuple[str, ...]
+    """Characters drawn as a box, since the typeface lacks them."""
+
+
+def glyph_sentence(missing: Sequence[str]) -> str:
+    """Tell which characters the typeface lacks; empty where it has them all."""
+    return f"The typeface lacks {' '.join(missing)}: boxes stand in their places." if missing else ""

@@ -1,0 +1,47 @@
+"""One item of a document: the records that stand on its line."""
+
+from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
+from appreg.core.values.dates_in_words import DateForm
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.outcomes import AS_FOUND_BAD, Outcome
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InspectedItem:
+    """An appliance with the inspection that a document shows for it."""
+
+    appliance: Appliance
+    location: str
+    """Name of the location."""
+    inspection: Inspection | None = None
+    """The latest one (register) or that of the visit (report); None: never inspected."""
+    findings: tuple[FindingRecord, ...] = ()
+    """Of that inspection, in order."""
+    person: str = ""
+    """Initials of whoever inspected."""
+    instrument: str = ""
+    """Serial of the instrument used."""
+    interval: str = ""
+    """The interval in words with its reason, say 'low risk, Class I, 1–2 years'."""
+    note: str = ""
+    """What came after it on the same visit, say that it was corrected."""
+    remedial_action: str = ""
+    """What was done about a defect, say 'withdrawn from use'."""
+    dates: DateForm = DateForm.WORDS
+    """How dates are written in the country of its rule book."""
+
+    @property
+    def failed(self) -> bool:
+        """Tell whether the shown inspection failed the item."""
+        return self.inspection is not None and self.inspection.outcome is Outcome.FAIL
+
+    @property
+    def put_right(self) -> tuple[str, ...]:
+        """What was found bad and put right within the inspection, in the words of its checks."""
+        mended = (each for each in self.findings if not each.unit and each.attempts)
+        return tuple(each.remark for each in mended if each.attempts[0].rpartition(" ")[2] == AS_FOUND_BAD)
+
+    @property
+    def defective(self) -> bool:
+        """Tell whether a defect was found, though it may be put right since."""
+        return self.failed or bool(self.put_right)

@@ -1,0 +1,174 @@
+"""Rows of the item table that register and report share."""
+
+from datetime import date
+from typing import Final
+
+from appreg.core.judging.methods import method_words
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import FindingRecord, InspectionKind
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.paper.documents.item_lines import InspectedItem
+from appreg.paper.documents.item_words import (
+    assumed_words,
+    check_words,
+    class_words,
+    cord_words,
+    doubt_words,
+    finding_words,
+    limit_words,
+    limited_words,
+    measured_words,
+    owner_words,
+    plate_words,
+    reading_words,
+    state_words,
+)
+from appreg.paper.page.page_canvas import Ink, PageCanvas
+from appreg.paper.page.text_blocks import Block, Form, Line, badge, below, beside, gap, stacked
+from appreg.schedule.due_states import DueState, due_state
+
+TAG: Final = Ink(9.5, bold=True)
+NAME: Final = Ink(8.5, bold=True)
+TEXT: Final = Ink(7.5)
+STRONG: Final = Ink(7.5, bold=True)
+SMALL: Final = Ink(6.2, grey=85)
+HEAD: Final = Ink(6.8, grey=60)
+BADGE_POINTS: Final = 7.5
+_FORMS: Final = {Outcome.PASS: Form.FRAME, Outcome.FAIL: Form.BAR, Outcome.INCOMPLETE: Form.DASHES}
+GUTTER: Final = 2.5
+"""Between columns, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckColumns:
+    """Widths of the four columns of readings, mm."""
+
+    check: float
+    reading: float
+    limit: float
+    finding: float
+
+    @property
+    def width(self) -> float:
+        """All four together."""
+        return self.check + self.reading + self.limit + self.finding
+
+
+def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
+    """Set tag, verdict and date of the shown inspection."""
+    tag = stacked([Line(item.appliance.tag, TAG)], width, canvas)
+    inspection = item.inspection
+    if inspection is None:
+        verdict, when = stacked([Line("never inspected", STRONG)], width, canvas), ""
+    else:
+        words = inspection.outcome.value.upper()
+        verdict = badge(words, width, BADGE_POINTS, _FORMS[inspection.outcome], canvas)
+        when = date_words(inspection.date, item.dates)
+    kind = "visual only" if inspection is not None and inspection.kind is InspectionKind.VISUAL else ""
+    below_it = [Line(when, TEXT), Line(kind, SMALL), Line(state_words(item.appliance), STRONG)]
+    return below([tag, gap(0.4), verdict, gap(0.7), stacked(below_it, width, canvas)])
+
+
+def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_place: bool) -> Block:
+    """Set what the item is; with its place and class where no column of their own holds them."""
+    thing = item.appliance
+    place = [Line(item.location, TEXT), Line(class_words(thing), TEXT)] if with_place else []
+    remarks = item.inspection.remarks if item.inspection is not None else ""
+    lines = [
+        Line(thing.name, NAME),
+        *place,
+        Line(plate_words(thing), SMALL),
+        Line(cord_words(thing), SMALL),
+        Line(owner_words(thing), SMALL),
+        Line(assumed_words(item), SMALL),
+        Line(measured_words(item), SMALL),
+        Line(limited_words(item), STRONG),
+        Line(remarks, TEXT),
+        *advice_lines(item),
+    ]
+    return stacked(lines, width, canvas)
+
+
+def advice_lines(item: InspectedItem) -> list[Line]:
+    """Set the advice given on the day."""
+    advice = item.inspection.advice if item.inspection is not None else ()
+    return [Line(f"advice: {sentence}", SMALL) for sentence in advice]
+
+
+def place_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
+    """Set where the item is, and its class and type."""
+    thing = item.appliance
+    lines = [
+        Line(item.location, TEXT),
+        Line(thing.appliance_class.label, TEXT),
+        Line(thing.equipment_type.label, TEXT),
+    ]
+    return stacked(lines, width, canvas)
+
+
+def checks_block(item: InspectedItem, columns: CheckColumns, canvas: PageCanvas) -> Block:
+    """Set each check with reading, limit and finding, its arithmetic small beneath."""
+    inspection = item.inspection
+    if inspection is None:
+        return Block(0.0)
+    listed = {finding.check_name for finding in item.findings}
+    missing = ", ".join(check_words(name) for name in inspection.missing if name not in listed)
+    tail = [Line(f"not done: {missing}" if missing else "", STRONG)]
+    rows = [_check_row(finding, columns, canvas) for finding in item.findings]
+    return below([*rows, stacked(tail, columns.width, canvas)])
+
+
+def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas) -> Block:
+    passed = finding.finding == CheckResult.PASS
+    ink = TEXT if passed else STRONG
+    cells = (
+        (check_words(finding.check_name), ink, columns.check),
+        (reading_words(finding), ink, columns.reading),
+        (limit_words(finding), TEXT, columns.limit),
+        (finding_words(finding), ink, columns.finding),
+    )
+    blocks: list[tuple[float, Block]] = []
+    x = 0.0
+    for text, style, width in cells:
+        blocks.append((x, stacked([Line(text, style)], width - 1.5, canvas)))
+        x += width
+    notes = [
+        Line(method_words(finding.method), SMALL),
+        Line(finding.arithmetic, SMALL),
+        Line(doubt_words(finding), SMALL),
+        Line(finding.remark, TEXT),
+    ]
+    return below([beside(blocks), stacked(notes, columns.width - columns.finding - 1.5, canvas), gap(0.3)])
+
+
+def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: date) -> Block:
+    """Set the next dates with their state, and the interval with its reason."""
+    if item.inspection is None:
+        return stacked([Line("never inspected", STRONG), Line(item.interval, SMALL)], width, canvas)
+    if item.failed:
+        return stacked([Line("out of use until it has passed again", STRONG)], width, canvas)
+    thing = item.appliance
+    lines: list[Line] = []
+    for what, due in (("look", thing.next_visual), ("test", thing.next_test)):
+        in_service = thing.state is ServiceState.IN_SERVICE
+        words = "" if due is None else date_words(due, item.dates)
+        lines += _due_lines(f"{what} {words}".rstrip(), due, on=on, in_service=in_service)
+    return stacked([*lines, Line(item.interval, SMALL)], width, canvas)
+
+
+def _due_lines(what: str, due: date | None, *, on: date, in_service: bool) -> list[Line]:
+    state = due_state(due, inspected=True, today=on, within_days=0)
+    if due is None:
+        return [Line(f"{what}: {state.value}", TEXT)]
+    late = in_service and state is DueState.OVERDUE
+    return [Line(what, STRONG if late else TEXT), Line("overdue" if late else "", STRONG)]
+
+
+def by_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
+    """Set who inspected, with which instrument, by which rules."""
+    inspection = item.inspection
+    rules = f"rules {inspection.rule_book_version}" if inspection is not None else ""
+    lines = [Line(item.person, TEXT), Line(item.instrument, SMALL), Line(rules, SMALL)]
+    return stacked(lines, width, canvas)

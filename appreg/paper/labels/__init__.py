@@ -1,0 +1,1 @@
+"""Labels: their stock, content and layout, then their drawing."""

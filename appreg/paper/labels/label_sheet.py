@@ -1,0 +1,65 @@
+"""Sheets of labels as a PDF file."""
+
+from collections.abc import Iterable
+from datetime import date
+from pathlib import Path
+
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.errors import Incomplete
+from appreg.paper.labels.label_content import LabelText
+from appreg.paper.labels.label_drawing import draw_label
+from appreg.paper.labels.label_layout import iterate_places, next_free, sheets_needed
+from appreg.paper.labels.label_stock import Stock
+from appreg.paper.page.page_canvas import PageCanvas
+from appreg.paper.page.print_progress import Progress, tell
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetSummary:
+    """What was printed."""
+
+    count: int
+    sheets: int
+    next_start: int
+    """First free position of the last sheet; 1 where it is full."""
+    missing_glyphs: tuple[str, ...]
+    """Characters drawn as a box, since the typeface lacks them."""
+
+
+def write_label_sheet(
+    labels: Iterable[LabelText],
+    *,
+    stock: Stock,
+    start: int,
+    out: Path,
+    replace: bool = False,
+    created: date,
+    progress: Progress | None = None,
+) -> SheetSummary:
+    """Write label sheets from a position (1: top left) on; a file that is there gives way only with `replace`.
+
+    Raises PrintingCancelled, InputRefused, Incomplete (no label).
+    """
+    wanted = tuple(labels)
+    if not wanted:
+        raise Incomplete("There is no label to print; inspect an item or put one into the label tray first.")
+    canvas = PageCanvas(
+        title=f"Labels, {len(wanted)} on {stock.title}",
+        created=created,
+        width=stock.sheet_width,
+        height=stock.sheet_height,
+    )
+    with canvas:
+        for done, (place, label) in enumerate(zip(iterate_places(stock, len(wanted), start), wanted, strict=True)):
+            if place.sheet > canvas.pages:
+                canvas.add_page()
+                tell(progress, done, len(wanted))
+            draw_label(canvas, stock, place, label)
+        tell(progress, len(wanted), len(wanted))
+        canvas.save(out, replace=replace)
+    return SheetSummary(
+        count=len(wanted),
+        sheets=sheets_needed(stock, len(wanted), start),
+        next_start=next_free(stock, len(wanted), start),
+        missing_glyphs=canvas.missing_glyphs,
+    )

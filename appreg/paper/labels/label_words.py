@@ -1,0 +1,29 @@
+"""The words of a label as they will be cut to fit it, for a look before printing."""
+
+from datetime import date
+from functools import partial
+
+from appreg.paper.labels.label_content import LabelText
+from appreg.paper.labels.label_drawing import fitted_lines, is_cut
+from appreg.paper.labels.label_stock import Stock
+from appreg.paper.page.page_canvas import Ink, PageCanvas
+from appreg.paper.page.text_fitting import Measure
+
+
+class LabelWords:
+    """Measures with the typeface of the labels; takes a while to build, so build it in a thread."""
+
+    def __init__(self, created: date) -> None:
+        self._canvas = PageCanvas(title="Look", created=created)
+        self._canvas.close()
+
+    def lines(self, label: LabelText, stock: Stock) -> tuple[str, ...]:
+        """Return the small lines that fit on a label of this stock, each cut to its width."""
+        return fitted_lines(label, stock, self._measure(stock))
+
+    def is_cut(self, label: LabelText, stock: Stock) -> bool:
+        """Tell whether something that must be read does not fit a label of this stock whole."""
+        return is_cut(label, stock, self._measure(stock))
+
+    def _measure(self, stock: Stock) -> Measure:
+        return partial(self._canvas.measure, ink=Ink(stock.text_points))

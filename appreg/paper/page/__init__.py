@@ -1,0 +1,1 @@
+"""A page, its type and what flows over it."""

@@ -1,0 +1,199 @@
+"""Pages that text, rules and codes are drawn on: the one place that knows the PDF library."""
+
+from datetime import UTC, date, datetime, time
+from importlib.resources import as_file, files
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, Self
+
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import shown, without_hidden
+from appreg.files import write_whole
+from appreg.paper.codes.qr_codes import MODULES, QUIET_MODULES, with_quiet_zone
+from appreg.paper.page.type_sizes import MM_A_POINT
+
+if TYPE_CHECKING:
+    from fpdf.fonts import TTFFont
+
+_FAMILY: Final = "face"
+_UNDRAWN: Final = frozenset("\u200c\u200d\ufe0e\ufe0f")
+"""Joiners and variation selectors: nothing to see, nothing missing."""
+_BOX_WIDTH: Final = 0.6
+"""Of the type size, for the box in place of a glyph that the face lacks."""
+_ROW_BYTES: Final = -(-MODULES // 8)
+
+
+_PICTURES: Final = {0x2400 + code: f"⟨{code:02X}⟩" for code in range(0x21)} | {0x2421: "⟨7F⟩"}
+"""The typeface has no pictures of control characters: they are spelt."""
+
+
+def printable(text: str) -> str:
+    """Return a text as it is set: hidden characters shown, control characters spelt."""
+    return shown(text).translate(_PICTURES)
+
+
+class _Advances(dict[str, float]):
+    """Widths by character, in thousandths of the type size; what the face lacks gets the width of what stands for it."""
+
+    def __missing__(self, character: str) -> float:
+        stands = printable(character)
+        if stands != character:
+            width = sum(self[each] for each in stands)
+        else:
+            width = 0.0 if character in _UNDRAWN else _BOX_WIDTH * 1000
+        self[character] = width
+        return width
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """How a piece of text is set."""
+
+    points: float
+    bold: bool = False
+    grey: int = 0
+    """0 is black, 255 white."""
+
+
+class PageCanvas:
+    """A document being drawn, closed at the end of its block; lengths in mm from the top left corner, type sizes in points."""
+
+    def __init__(self, *, title: str, created: date, width: float = 210.0, height: float = 297.0) -> None:
+        from fpdf import FPDF  # noqa: PLC0415 - costs a quarter of a second, so only where paper is drawn
+
+        self.width = width
+        self.height = height
+        self.missing: set[str] = set()
+        """Characters drawn as a box, since the typeface lacks them."""
+        self._pdf: FPDF = FPDF(unit="mm", format=(width, height))
+        self._pdf.set_auto_page_break(auto=False)
+        self._pdf.set_creation_date(datetime.combine(created, time(), tzinfo=UTC))
+        self._pdf.set_title(printable(title))
+        self._pdf.set_producer("appreg")
+        self._ink: Ink | None = None
+        self._advances = (_Advances(), _Advances())
+        self._faces: list[TTFFont] = []
+        self._add_faces()
+        self._known = frozenset(self._advances[0].keys() & self._advances[1].keys())
+
+    def _add_faces(self) -> None:
+        from fpdf.fonts import TTFFont  # noqa: PLC0415 - loaded with the library above
+
+        with as_file(files("font_roboto") / "files") as folder:
+            for advances, style, name in zip(self._advances, ("", "B"), ("Regular", "Bold"), strict=True):
+                self._pdf.add_font(_FAMILY, style, folder / f"Roboto-{name}.ttf")
+                face = self._pdf.fonts[_FAMILY + style]
+                if isinstance(face, TTFFont):
+                    self._faces.append(face)
+                    advances.update((each, face.cw[ord(each)]) for each in without_hidden(map(chr, face.cmap)))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the typeface's files; what was measured can still be measured."""
+        for face in self._faces:
+            face.ttfont.close()
+
+    def add_page(self) -> None:
+        """Start a new page."""
+        self._pdf.add_page()
+
+    @property
+    def pages(self) -> int:
+        """Pages so far."""
+        return len(self._pdf.pages)
+
+    def turn_to(self, page: int) -> None:
+        """Go back to a page, counted from 1, to add to it."""
+        self._pdf.page = page
+        # The library remembers the last page's state; these make it write font, width and colour anew.
+        self._ink = None
+        self._pdf.set_font(_FAMILY, "", 1)
+        self._pdf.set_line_width(1)
+        self._pdf.set_draw_color(1)
+
+    def measure(self, text: str, ink: Ink) -> float:
+        """Return the width of a text, mm."""
+        advances = self._advances[ink.bold]
+        return sum([advances[character] for character in text]) * ink.points * MM_A_POINT / 1000
+
+    def write(self, x: float, y: float, text: str, ink: Ink) -> None:
+        """Set a line of text with its baseline at y; hidden characters are shown, absent glyphs become boxes."""
+        if ink != self._ink:
+            self._ink = ink
+            self._pdf.set_font(_FAMILY, "B" if ink.bold else "", ink.points)
+            self._pdf.set_text_color(ink.grey)
+        if self._known.issuperset(text):
+            self._pdf.text(x, y, text)
+        else:
+            self._write_with_boxes(x, y, printable(text), ink)
+
+    def _write_with_boxes(self, x: float, y: float, text: str, ink: Ink) -> None:
+        run = ""
+        for character in text:
+            if character in self._known:
+                run += character
+            elif character not in _UNDRAWN:
+                self._pdf.text(x, y, run)
+                x += self.measure(run, ink)
+                run = ""
+                self.missing.add(character)
+                self._missing_box(x, y, ink)
+                x += _BOX_WIDTH * ink.points * MM_A_POINT
+        self._pdf.text(x, y, run)
+
+    def _missing_box(self, x: float, y: float, ink: Ink) -> None:
+        em = ink.points * MM_A_POINT
+        self.frame(x + 0.08 * em, y - 0.68 * em, 0.44 * em, 0.68 * em, thickness=0.05 * em, grey=ink.grey)
+
+    def rule(self, x: float, y: float, to_x: float, *, thickness: float = 0.15, grey: int = 0) -> None:
+        """Draw a level line."""
+        self._pdf.set_line_width(thickness)
+        self._pdf.set_draw_color(grey)
+        self._pdf.line(x, y, to_x, y)
+
+    def frame(
+        self, x: float, y: float, w: float, h: float, *, thickness: float, grey: int = 0, dashed: bool = False
+    ) -> None:
+        """Draw an open frame whose outer edge is the rectangle."""
+        if dashed:
+            self._pdf.set_dash_pattern(dash=1.0, gap=1.0)
+        self._pdf.set_line_width(thickness)
+        self._pdf.set_draw_color(grey)
+        self._pdf.rect(x + thickness / 2, y + thickness / 2, w - thickness, h - thickness)
+        if dashed:
+            self._pdf.set_dash_pattern()
+
+    def bar(self, x: float, y: float, w: float, h: float, *, grey: int = 0) -> None:
+        """Fill a rectangle."""
+        self._pdf.set_fill_color(grey)
+        self._pdf.rect(x, y, w, h, style="F")
+
+    def code(self, x: float, y: float, side: float, rows: tuple[int, ...]) -> None:
+        """Draw a code's rows of modules into a square that includes the quiet zone."""
+        module = side / with_quiet_zone(MODULES)
+        inner = MODULES * module
+        left, top = x + QUIET_MODULES * module, y + QUIET_MODULES * module
+        spare = _ROW_BYTES * 8 - MODULES
+        mask = b"".join((row << spare).to_bytes(_ROW_BYTES, "big") for row in rows).hex()
+        k = self._pdf.k
+        # A stencil of one bit a module is a tenth of the size and time of an image; the library has no public door to it.
+        self._pdf._out(  # noqa: SLF001
+            f"q 0 g {inner * k:.3f} 0 0 {inner * k:.3f} {left * k:.3f} {(self.height - top - inner) * k:.3f} cm "
+            f"BI /W {MODULES} /H {MODULES} /IM true /BPC 1 /D [1 0] /F /AHx ID {mask}> EI Q"
+        )
+
+    def save(self, out: Path, *, replace: bool = False) -> None:
+        """Write the finished document; a file that is there gives way only with `replace`.
+
+        Raises InputRefused where the file cannot be written.
+        """
+        write_whole(out, bytes(self._pdf.output()), replace=replace)
+
+    @property
+    def missing_glyphs(self) -> tuple[str, ...]:
+        """Return the characters drawn as boxes so far, in order."""
+        return tuple(sorted(self.missing))

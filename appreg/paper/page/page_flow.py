@@ -1,0 +1,108 @@
+"""Blocks flowing down pages: headings repeated, page numbers added at the end."""
+
+from typing import Final
+
+from appreg.paper.page.page_canvas import Ink, PageCanvas
+from appreg.paper.page.text_blocks import Block, draw, split
+from appreg.paper.page.text_fitting import elided
+
+MARGIN: Final = 13.0
+"""Left, right and top, mm."""
+FOOT: Final = 14.0
+"""Kept for the footer, mm."""
+FOOT_INK: Final = Ink(7.0, grey=90)
+RULE_GREY: Final = 170
+_LEAST_ROOM: Final = 20.0
+"""Less than this at the foot of a page is left empty, mm."""
+
+
+class PageFlow:
+    """A cursor that moves down the pages of a document."""
+
+    def __init__(self, canvas: PageCanvas, *, running: str, footer: str) -> None:
+        self.canvas = canvas
+        self.running = running
+        """Stands at the head of every page but the first."""
+        self.footer = footer
+        self.head: Block | None = None
+        """Column headings, repeated on every page while set."""
+        canvas.add_page()
+        self.y = MARGIN
+        self._top = MARGIN
+
+    @property
+    def room(self) -> float:
+        """Width between the margins, mm."""
+        return self.canvas.width - 2 * MARGIN
+
+    @property
+    def bottom(self) -> float:
+        """Where text must end, mm."""
+        return self.canvas.height - FOOT
+
+    def put(self, block: Block, *, after: float = 0.0, keep_with: float = 0.0) -> None:
+        """Draw a block, on a new page where it or what must stay with it does not fit any more."""
+        if self.y + block.height + keep_with > self.bottom and block.height + keep_with <= self.bottom - self._top:
+            self._turn()
+        while self.y + block.height > self.bottom and len(block.marks) > 1:
+            block = self._put_part(block)
+        draw(block, self.canvas, MARGIN, self.y)
+        self.y += block.height + after
+
+    def _put_part(self, block: Block) -> Block:
+        """Draw as much of a block as fits, turn the page, and return the rest."""
+        if self.bottom - self.y < _LEAST_ROOM:
+            self._turn()
+            return block
+        part, rest = split(block, self.bottom - self.y)
+        draw(part, self.canvas, MARGIN, self.y)
+        self._turn()
+        return rest
+
+    def put_row(self, block: Block) -> None:
+        """Draw a row of a table and the quiet rule below it."""
+        self.put(block, after=1.0)
+        self.canvas.rule(MARGIN, self.y, MARGIN + self.room, thickness=0.12, grey=RULE_GREY)
+        self.y += 1.2
+
+    def put_head(self, head: Block) -> None:
+        """Draw column headings now, and on each new page until taken off."""
+        self.head = None
+        if self.y + head.height + FOOT > self.bottom:
+            self._turn()
+        self.head = head
+        self._draw_head()
+
+    def strong_rule(self, *, after: float) -> None:
+        """Draw a black rule across the page."""
+        self.canvas.rule(MARGIN, self.y, MARGIN + self.room, thickness=0.5)
+        self.y += after
+
+    def _draw_head(self) -> None:
+        if self.head is not None:
+            draw(self.head, self.canvas, MARGIN, self.y)
+            self.y += self.head.height + 0.6
+            self.canvas.rule(MARGIN, self.y, MARGIN + self.room, thickness=0.3)
+            self.y += 1.2
+
+    def _turn(self) -> None:
+        self.canvas.add_page()
+        self.y = MARGIN
+        text = elided(self.running, self.room, lambda words: self.canvas.measure(words, FOOT_INK))
+        self.canvas.write(MARGIN, self.y + 1.5, text, FOOT_INK)
+        self.y += 5.0
+        self._draw_head()
+        self._top = self.y
+
+    def finish(self) -> None:
+        """Add footers with page numbers to every page."""
+        total = self.canvas.pages
+        baseline = self.canvas.height - FOOT / 2
+        for page in range(1, total + 1):
+            self.canvas.turn_to(page)
+            number = f"page {page} of {total}"
+            width = self.canvas.measure(number, FOOT_INK)
+            self.canvas.rule(MARGIN, baseline - 4.0, MARGIN + self.room, thickness=0.12, grey=RULE_GREY)
+            left = elided(self.footer, self.room - width - 4, lambda words: self.canvas.measure(words, FOOT_INK))
+            self.canvas.write(MARGIN, baseline, left, FOOT_INK)
+            self.canvas.write(MARGIN + self.room - width, baseline, number, FOOT_INK)

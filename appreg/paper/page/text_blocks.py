@@ -1,0 +1,147 @@
+"""Blocks of text laid out before anything is drawn: each mark has its place, each block its height."""
+
+from collections.abc import Iterable, Sequence
+from enum import Enum
+from functools import partial
+from typing import Final
+
+from appreg.core.values.lean_dataclasses import dataclass, replace
+from appreg.paper.page.page_canvas import Ink, PageCanvas, printable
+from appreg.paper.page.text_fitting import wrapped
+from appreg.paper.page.type_sizes import CAPITALS, MM_A_POINT
+
+LEADING: Final = 1.25
+"""From baseline to baseline, of the type size."""
+WHOLE: Final = 200
+"""More lines than the longest field of a record takes: documents cut nothing off."""
+_ASCENT: Final = 0.95
+"""From the top of a line to its baseline, of the type size."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One line of text; x and baseline in mm from the block's top left corner."""
+
+    x: float
+    y: float
+    text: str
+    ink: Ink
+
+
+class Form(Enum):
+    """What stands behind a verdict's word; the three differ in black and white."""
+
+    BAR = "full bar"
+    FRAME = "open frame"
+    DASHES = "dashed frame"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Badge:
+    """A verdict's form, behind its word."""
+
+    x: float
+    y: float
+    w: float
+    h: float
+    form: Form
+    thickness: float = 0.35
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Text and badges with the height they take, mm."""
+
+    height: float
+    marks: tuple[Mark, ...] = ()
+    badges: tuple[Badge, ...] = ()
+
+    def moved(self, x: float, y: float) -> "Block":
+        """Return the block shifted right and down; it reaches down as far as it is shifted."""
+        return Block(
+            self.height + y,
+            tuple(Mark(m.x + x, m.y + y, m.text, m.ink) for m in self.marks),
+            tuple(replace(b, x=b.x + x, y=b.y + y) for b in self.badges),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A text to be set in a column, in as many lines as it takes."""
+
+    text: str
+    ink: Ink
+
+
+def gap(height: float) -> Block:
+    """Return an empty block."""
+    return Block(height)
+
+
+def stacked(lines: Iterable[Line], room: float, canvas: PageCanvas) -> Block:
+    """Set texts one below the other in a column of a width; empty texts take no line."""
+    marks: list[Mark] = []
+    y = 0.0
+    for line in lines:
+        if line.text:
+            size = line.ink.points * MM_A_POINT
+            for piece in wrapped(printable(line.text), room, partial(canvas.measure, ink=line.ink), lines=WHOLE):
+                marks.append(Mark(0.0, y + _ASCENT * size, piece, line.ink))
+                y += LEADING * size
+    return Block(y, tuple(marks))
+
+
+def below(blocks: Iterable[Block]) -> Block:
+    """Put blocks one below the other."""
+    marks: list[Mark] = []
+    badges: list[Badge] = []
+    y = 0.0
+    for block in blocks:
+        placed = block.moved(0.0, y)
+        marks += placed.marks
+        badges += placed.badges
+        y += block.height
+    return Block(y, tuple(marks), tuple(badges))
+
+
+def beside(blocks: Sequence[tuple[float, Block]]) -> Block:
+    """Put blocks side by side, each at its x."""
+    placed = [block.moved(x, 0.0) for x, block in blocks]
+    return Block(
+        max((block.height for block in placed), default=0.0),
+        tuple(mark for block in placed for mark in block.marks),
+        tuple(badge for block in placed for badge in block.badges),
+    )
+
+
+def badge(words: str, width: float, points: float, form: Form, canvas: PageCanvas) -> Block:
+    """Return a verdict: white on a full bar, or black in an open or a dashed frame."""
+    size = points * MM_A_POINT
+    height = size * 1.5
+    ink = Ink(points, bold=True, grey=255 if form is Form.BAR else 0)
+    x = (width - canvas.measure(words, ink)) / 2
+    mark = Mark(x, (height + CAPITALS * size) / 2, words, ink)
+    return Block(height, (mark,), (Badge(x=0.0, y=0.0, w=width, h=height, form=form),))
+
+
+def split(block: Block, room: float) -> tuple[Block, Block]:
+    """Cut a block that is too tall for any page between two lines; badges stay with the first part."""
+    first = tuple(mark for mark in block.marks if mark.y <= room)
+    rest = tuple(mark for mark in block.marks if mark.y > room)
+    if not first or not rest:
+        return block, Block(0.0)
+    cut = min(mark.y - _ASCENT * mark.ink.points * MM_A_POINT for mark in rest)
+    return Block(room, first, block.badges), Block(block.height, rest).moved(0.0, -cut)
+
+
+def draw(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
+    """Draw a block with its top left corner at a point of the page."""
+    for shape in block.badges:
+        left, top = x + shape.x, y + shape.y
+        if shape.form is Form.BAR:
+            canvas.bar(left, top, shape.w, shape.h)
+        else:
+            dashed = shape.form is Form.DASHES
+            canvas.frame(left, top, shape.w, shape.h, thickness=shape.thickness, dashed=dashed)
+    for mark in block.marks:
+        canvas.write(x + mark.x, y + mark.y, mark.text, mark.ink)

@@ -1,0 +1,1 @@
+"""Whether a register is whole and says what its journal says."""

@@ -1,0 +1,1 @@
+"""Copies of a register: checked, carried to another database, put in its place."""

@@ -1,0 +1,1 @@
+"""The one seam to the databases: a file, or a PostgreSQL server."""

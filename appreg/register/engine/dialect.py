@@ -1,0 +1,105 @@
+"""What the databases say differently in SQL that is otherwise common to them, each a named fragment; and SQLite's own way."""
+
+from collections.abc import Callable, Container, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from appreg.core.values.asset_tags import tag_order
+
+if TYPE_CHECKING:
+    from appreg.register.engine.engine import Dialect
+
+_LONGEST: Final = 200
+"""Characters of a query that are looked at."""
+
+
+SEARCHED: Final = ("tag", "name", "make", "model", "serial")
+"""The fields of an item that hold the words it is found by."""
+
+
+class Derived(NamedTuple):
+    """A column that is worked out from fields and kept beside them: the journal does not tell it."""
+
+    fields: tuple[str, ...]
+    work_out: Callable[..., str]
+
+
+def derived_cells(dialect: "Dialect", table: str, row: Mapping[str, Any], changed: Container[str]) -> dict[str, str]:
+    """What is kept beside the fields of a row, as far as it follows from those that changed."""
+    return {
+        name: each.work_out(*(row[field] for field in each.fields))
+        for name, each in dialect.derived.get(table, {}).items()
+        if any(field in changed for field in each.fields)
+        and all(isinstance(row.get(field), str) for field in each.fields)
+    }
+
+
+TAG_KEY: Final = {"tag_key": Derived(("tag",), tag_order)}
+
+
+class SqliteDialect:
+    """As SQLite has it."""
+
+    few_first: Final = "CROSS JOIN"
+    derived: Mapping[str, Mapping[str, Derived]] = {"appliance": TAG_KEY}
+
+    def marked(self, statement: str) -> str:
+        """As it is."""
+        return statement
+
+    def folded(self, column: str) -> str:
+        """Compare by a collation, which the indexes have too."""
+        return f"{column} COLLATE NOCASE"
+
+    def unindexed(self, column: str) -> str:
+        """With a sign before it a column is an expression to the planner."""
+        return f"+{column}"
+
+    def by_index(self, index: str) -> str:
+        """Name it."""
+        return f" INDEXED BY {index}"
+
+    def holds(self, column: str) -> str:
+        """LIKE takes capitals of ASCII as small."""
+        return f"{column} LIKE ? ESCAPE '\\'"
+
+    def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
+        """Ask the search index."""
+        query = web_query(text)
+        if not query:
+            return None
+        return f"{alias}.ordinal IN (SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?)", [query]
+
+    def joined_words(self, column: str) -> str:
+        """Gather them."""
+        return f"group_concat({column}, ' ')"
+
+    def one_list(self, column: str, rows: str) -> str:
+        """Gather them."""
+        return f"SELECT json_group_array({column}) FROM ({rows})"
+
+    def later(self, one: str, other: str) -> str:
+        """The larger as text."""
+        return f"max({one}, {other})"
+
+    def no_day(self, column: str) -> str:
+        """Only a sum turns 31 February down."""
+        return f"date({column}, '+0 days') IS NOT {column}"
+
+
+def inserted(table: str, columns: Sequence[str]) -> str:
+    """The statement that inserts a row."""
+    listed = ", ".join(f'"{name}"' for name in columns)
+    return f'INSERT INTO "{table}" ({listed}) VALUES ({", ".join("?" * len(columns))})'
+
+
+def web_query(text: str) -> str:
+    """What was typed as a query that cannot fail: words quoted, each the start of a word; empty when none is there."""
+    terms = []
+    for term in text[:_LONGEST].split():
+        plain = "".join(character for character in term if character.isprintable())
+        if any(character.isalnum() for character in plain):
+            terms.append('"' + plain.replace('"', '""') + '"*')
+    return " ".join(terms)
+
+
+SQLITE: Final = SqliteDialect()

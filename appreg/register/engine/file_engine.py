@@ -1,0 +1,276 @@
+"""A register in a file of SQLite's: read from whatever stands there, written to only while that is the file that was opened."""
+
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from appreg.core.values.text import shown
+from appreg.errors import RegisterUnusable
+from appreg.register.engine.dialect import SEARCHED, SQLITE, inserted
+from appreg.register.engine.file_opening import OpenedFile, open_file
+from appreg.register.engine.register_errors import sentences
+
+if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+
+    from appreg.register.engine.engine import Ask, Dialect, Parameters
+
+_ITEMS: Final = "appliance"
+_INDEX_AFTERWARDS: Final = 1000
+"""From so many new items on, the search index is filled once at the end."""
+_INDEXING: Final = "appliance_text_insert"
+"""The trigger that fills it row by row."""
+_WORDS: Final = ", ".join(SEARCHED)
+_LOOKED_AT: Final = 1000
+"""Rows of each index that are looked at."""
+_NO_TEXT: Final = "Could not decode to UTF-8"
+"""How the driver says that a text holds other bytes."""
+_MARK: Final = "\ufffd"
+_QUOTED: Final = 40
+_TURNS: Final = 5
+"""Times that a register which others write to is opened anew before one reading is given up."""
+
+
+def sqlite_version() -> str:
+    """The version of SQLite that this Python carries."""
+    return sqlite3.sqlite_version
+
+
+def asking(connection: sqlite3.Connection) -> "Ask":
+    """Ask a connection that belongs to no register."""
+    return lambda statement, parameters: connection.execute(statement, parameters).fetchall()
+
+
+@contextmanager
+def in_one_go(connection: sqlite3.Connection) -> Iterator[None]:
+    """Commit what the block does to the register when it ends, and undo it when it fails."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    except BaseException:
+        # A full disk may have undone it already; a second complaint must not hide the first.
+        if connection.in_transaction:
+            with suppress(sqlite3.Error):
+                connection.execute("ROLLBACK")
+        raise
+
+
+class FileEngine:
+    """The connection to a file, opened by file_opening."""
+
+    dialect: "Dialect" = SQLITE
+
+    def __init__(self, path: Path, opened: OpenedFile, *, copied: bool = False) -> None:
+        self.path = path
+        self._copied = copied
+        self.note: Callable[[str, str], None] = lambda _key, _sentence: None
+        self._opened = opened
+        self._still = _still_of(path) if opened.still else ()
+        self._held = False
+        """Everything is read as it stood at one moment."""
+        self._seen: object = None
+        """How the file stood when it was last asked about."""
+
+    @property
+    def name(self) -> str:
+        """The file's name."""
+        return self.path.name
+
+    @property
+    def place(self) -> str:
+        """The path."""
+        return str(self.path)
+
+    @property
+    def read_only(self) -> str:
+        """Why nothing can be saved into it, in a few words; empty where it can."""
+        return self._opened.read_only
+
+    @property
+    def raw(self) -> sqlite3.Connection:
+        """SQLite's connection."""
+        return self._opened.connection
+
+    @cached_property
+    def database(self) -> Any:
+        """Peewee on the connection that is read through."""
+        from appreg.register.engine.peewee_alone import load_peewee_alone  # noqa: PLC0415 - a query must not wait for peewee
+
+        load_peewee_alone()
+        from appreg.register.schema.tables import file_database  # noqa: PLC0415 - the same
+
+        return file_database(self.path, self.raw)
+
+    def sentences(self) -> "AbstractContextManager[None]":
+        """Name the file in what is said."""
+        return sentences(self.path)
+
+    def settle(self) -> None:
+        """Note what SQLite has beside the file now that it was read; raises RegisterUnusable where another stands there."""
+        if not self._opened.read_only:
+            self._opened.standing.note_beside()
+        if fault := self.look():
+            raise RegisterUnusable(f"{fault[:-1]}; open it again.")
+
+    def look(self) -> str:
+        """One sentence where the file at the path is no longer the one that was opened, else empty."""
+        return self._opened.standing.look()
+
+    def rows(self, statement: str, parameters: "Parameters" = ()) -> list[tuple[Any, ...]]:
+        """The rows of a query; where a text holds bytes that are none, with a mark in their place."""
+        try:
+            if self._opened.still:
+                return self._rows_of_one_state(statement, parameters)
+            return self.raw.execute(statement, parameters).fetchall()
+        except (sqlite3.Error, MemoryError, UnicodeDecodeError) as error:
+            with self.sentences():
+                if isinstance(error, sqlite3.OperationalError) and _NO_TEXT in str(error):
+                    return self._rows_replaced(statement, parameters)
+                raise
+
+    def stream(self, statement: str, parameters: "Parameters" = ()) -> Iterator[tuple[Any, ...]]:
+        """The rows of a query, one at a time."""
+        with self.sentences():
+            if self._opened.still:
+                yield from self._rows_of_one_state(statement, parameters)
+            else:
+                yield from self.raw.execute(statement, parameters)
+
+    def put_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
+        """Insert them; the search index is filled afterwards where there are many, which is far quicker than row by row."""
+        if table != _ITEMS or len(rows) < _INDEX_AFTERWARDS:
+            self.raw.executemany(inserted(table, columns), rows)
+            return
+        (trigger,) = self.raw.execute("SELECT sql FROM sqlite_master WHERE name = ?", (_INDEXING,)).fetchone()
+        (last,) = self.raw.execute(f"SELECT coalesce(max(ordinal), 0) FROM {_ITEMS}").fetchone()
+        self.raw.execute(f"DROP TRIGGER {_INDEXING}")
+        self.raw.executemany(inserted(table, columns), rows)
+        self.raw.execute(
+            f"INSERT INTO appliance_text (rowid, {_WORDS}) SELECT ordinal, {_WORDS} FROM {_ITEMS} WHERE ordinal > ?",
+            (last,),
+        )
+        self.raw.execute(trigger)
+
+    @contextmanager
+    def transaction(self) -> Iterator[None]:
+        """Save durably and in the file at the path, or not at all."""
+        self._refuse_moved("nothing was saved")
+        with in_one_go(self.raw):
+            yield
+            self._refuse_moved("nothing was saved")
+        # Between looking and saving there is a moment, too.
+        self._refuse_moved("what was just entered may not be in it")
+
+    def _refuse_moved(self, result: str) -> None:
+        if fault := self.look():
+            raise RegisterUnusable(
+                f"{fault[:-1]}, and {result}; put it back, or leave and open anew what is there now."
+            )
+
+    def hold(self) -> None:
+        """Begin to read."""
+        self.rows("BEGIN")
+        self._held = True
+
+    def release(self) -> None:
+        """End reading."""
+        self._held = False
+        with self.sentences():
+            self.raw.execute("ROLLBACK")
+
+    def attempt(self) -> "AbstractContextManager[None]":
+        """SQLite undoes a statement that it refuses, and nothing else."""
+        return sentences(self.path)
+
+    def others_saved(self) -> bool:
+        """SQLite counts what other connections save."""
+        seen, self._seen = self._seen, self._standing_now()
+        return seen is not None and self._seen is not None and seen != self._seen
+
+    def _standing_now(self) -> object:
+        try:
+            if self._opened.still:
+                return _still_of(self.path)
+            return self.raw.execute("PRAGMA data_version").fetchone()[0]
+        except (sqlite3.Error, RegisterUnusable):
+            return None
+
+    def tune(self) -> None:
+        """Let SQLite look at the data again; where it cannot, all stays as it is."""
+        with suppress(sqlite3.DatabaseError):
+            self.raw.execute(f"PRAGMA analysis_limit = {_LOOKED_AT}")
+            self.raw.execute("ANALYZE")
+
+    def again(self) -> "FileEngine":
+        """Open it once more."""
+        return FileEngine(self.path, open_file(self.path))
+
+    def copied(self) -> "FileEngine":
+        """A private copy, in which nothing that is written lasts."""
+        return FileEngine(self.path, open_file(self.path, copied=True), copied=True)
+
+    def close(self) -> None:
+        """Close the connection and remove a private copy."""
+        self._opened.close()
+
+    def _rows_replaced(self, statement: str, parameters: "Parameters") -> list[tuple[Any, ...]]:
+        """Read once more with a mark in place of each byte that is no text, so that the other rows can be read."""
+        self.raw.text_factory = _text_or_marks
+        try:
+            rows = self.raw.execute(statement, parameters).fetchall()
+        finally:
+            self.raw.text_factory = str
+        marked = next((cell for row in rows for cell in row if isinstance(cell, str) and _MARK in cell), "")
+        self.note(
+            "text", f"“{shown(marked)[:_QUOTED]}” in the register holds bytes that are no text; run `appreg verify`."
+        )
+        return rows
+
+    def _rows_of_one_state(self, statement: str, parameters: "Parameters") -> list[tuple[Any, ...]]:
+        """Read what others may write to meanwhile: anew from the file whenever somebody did."""
+        if self._held and self._opened.copy is not None:
+            return self.raw.execute(statement, parameters).fetchall()  # nobody else writes to that
+        for _ in range(_TURNS):
+            if self._still == _still_of(self.path):
+                try:
+                    rows = self.raw.execute(statement, parameters).fetchall()
+                except sqlite3.DatabaseError:
+                    # Half of one state and half of another reads like damage.
+                    if self._still == _still_of(self.path):
+                        raise
+                else:
+                    if self._still == _still_of(self.path):
+                        return rows
+            if self._held:
+                break
+            self._open_anew()
+        raise RegisterUnusable(f"The register {self.path} is being written by another program; try again in a moment.")
+
+    def _open_anew(self) -> None:
+        still = _still_of(self.path)
+        opened = open_file(self.path, copied=self._copied)
+        opened.connection.text_factory = self.raw.text_factory
+        self._opened.close()
+        self._opened, self._still = opened, still
+
+    @property
+    def opened(self) -> OpenedFile:
+        """The file as it was opened."""
+        return self._opened
+
+
+def _text_or_marks(content: bytes) -> str:
+    return content.decode(errors="replace")
+
+
+def _still_of(path: Path) -> tuple[tuple[int, ...], ...]:
+    from appreg.register.engine.read_only_copy import still_of  # noqa: PLC0415 - only where a register may not be written to
+
+    try:
+        return still_of(path)
+    except OSError as error:
+        raise RegisterUnusable(f"The register {path} can no longer be reached ({error.strerror}).") from error

@@ -1,0 +1,1 @@
+"""What the journal tells: the past of a record, undoing, benches left half-filled."""

@@ -1,0 +1,127 @@
+"""What a register has that a copy has not: the changes since, by the journal."""
+
+import sqlite3
+from enum import StrEnum
+from typing import Any, Final
+
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.register.engine.file_engine import asking
+from appreg.register.history.half_filled import half_filled
+from appreg.register.journal.journal_ends import JournalEnd, journal_end
+
+MOST_NAMED: Final = 5
+"""Records named of those that a copy lacks."""
+
+
+class Standing(StrEnum):
+    """How a copy stands to the register it is to replace."""
+
+    SAME = "the same"
+    EARLIER = "earlier"
+    LATER = "later"
+    """It goes on where the register ends."""
+    APART = "another history"
+    """Both went on differently from some line on."""
+    FOREIGN = "another register"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lacking:
+    """What would be missing from the register, were the copy put in its place."""
+
+    standing: Standing
+    since: int
+    """The last line that both have."""
+    lines: int
+    changes: int
+    inspections: int
+    items: int
+    """Items that the copy does not know."""
+    half_filled: int
+    """Half-filled benches that the copy does not hold as they are."""
+    last_time: str
+    last_who: str
+    named: tuple[str, ...]
+    """The first few items and inspections, as people know them."""
+
+
+def lacking(register: sqlite3.Connection, copy: sqlite3.Connection) -> Lacking:
+    """Compare two files that can be read; raises sqlite3.DatabaseError where one cannot."""
+    present, other = journal_end(asking(register)), journal_end(asking(copy))
+    standing, since = _standing(register, copy, present, other)
+    after = (present.origin, since)
+    lines, changes = _row(
+        register, 'SELECT count(*), count(DISTINCT "change") FROM journal WHERE origin = ? AND sequence > ?', after
+    )
+    return Lacking(
+        standing=standing,
+        since=since,
+        lines=lines,
+        changes=changes,
+        inspections=_new(register, "inspection", after),
+        items=_new(register, "appliance", after),
+        half_filled=len(half_filled(register) - half_filled(copy)),
+        last_time=present.time if lines else "",
+        last_who=present.who if lines else "",
+        named=_named(register, after),
+    )
+
+
+def _standing(
+    register: sqlite3.Connection, copy: sqlite3.Connection, present: JournalEnd, other: JournalEnd
+) -> tuple[Standing, int]:
+    if present.origin != other.origin:
+        return Standing.FOREIGN, 0
+    shared = min(present.line, other.line)
+    if _hash_at(register, present.origin, shared) != _hash_at(copy, present.origin, shared):
+        return Standing.APART, _last_shared(register, copy, present.origin, shared)
+    if present.line == other.line:
+        return Standing.SAME, shared
+    return (Standing.EARLIER if present.line > other.line else Standing.LATER), shared
+
+
+def _last_shared(register: sqlite3.Connection, copy: sqlite3.Connection, origin: str, differing: int) -> int:
+    """Each hash holds all lines before it: where two agree, everything up to there agrees."""
+    agreeing = 0
+    while differing - agreeing > 1:
+        middle = (agreeing + differing) // 2
+        if _hash_at(register, origin, middle) == _hash_at(copy, origin, middle):
+            agreeing = middle
+        else:
+            differing = middle
+    return agreeing
+
+
+def _hash_at(connection: sqlite3.Connection, origin: str, line: int) -> str:
+    found = connection.execute("SELECT hash FROM journal WHERE origin = ? AND sequence = ?", (origin, line)).fetchone()
+    return "" if found is None else str(found[0])
+
+
+def _new(register: sqlite3.Connection, entity: str, after: tuple[str, int]) -> int:
+    (count,) = _row(
+        register,
+        'SELECT count(*) FROM journal WHERE origin = ? AND sequence > ? AND entity = ? AND "before" IS NULL',
+        (*after, entity),
+    )
+    return int(count)
+
+
+def _named(register: sqlite3.Connection, after: tuple[str, int]) -> tuple[str, ...]:
+    """An item counts as new by its own line, before any inspection of it."""
+    rows = register.execute(
+        "SELECT a.tag, a.name, i.date, i.outcome FROM journal j "
+        "LEFT JOIN inspection i ON j.entity = 'inspection' AND i.uid = j.uid "
+        "JOIN appliance a ON a.uid = CASE j.entity WHEN 'inspection' THEN i.appliance ELSE j.uid END "
+        "WHERE j.origin = ? AND j.sequence > ? AND j.entity IN ('appliance', 'inspection') AND j.\"before\" IS NULL "
+        "ORDER BY j.sequence LIMIT ?",
+        (*after, MOST_NAMED),
+    ).fetchall()
+    return tuple(
+        f"{tag} {name}: {'added' if date is None else f'inspected {date}, {outcome}'}"
+        for tag, name, date, outcome in rows
+    )
+
+
+def _row(connection: sqlite3.Connection, statement: str, parameters: tuple[Any, ...]) -> tuple[Any, ...]:
+    row: tuple[Any, ...] = connection.execute(statement, parameters).fetchone()
+    return row

@@ -1,0 +1,176 @@
+"""The journal read back: who changed what and when, what is new in it, and the register as it alone tells it."""
+
+import json
+from collections.abc import Iterator
+from typing import Any, TypeVar
+
+from appreg.core.records.kept_records import Record
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.uids import Uid
+from appreg.errors import PUT_BACK, RegisterUnusable
+from appreg.register.journal.journal_chain import SELECT
+from appreg.register.opening.register_file import Register
+from appreg.register.schema.record_codec import Cell
+from appreg.register.schema.record_kinds import KINDS_BY_TABLE, kind_of
+
+R = TypeVar("R", bound=Record)
+
+Row = dict[str, Cell]
+"""Columns of a row by name, without its key."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JournalEntry:
+    """One line of the journal: one row put in, altered or taken out."""
+
+    origin: Uid
+    sequence: int
+    time: str
+    """Hybrid logical time, UTC; it sorts as text."""
+    who: str
+    reason: str
+    entity: str
+    """The table."""
+    uid: str
+    before: Row | None
+    """The fields that changed, as they were; None: the row was new."""
+    after: Row | None
+    """The fields that changed, as they became; None: the row was removed."""
+    change: Uid
+    """Groups the lines of one transaction."""
+    previous_hash: str
+    hash: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeSummary:
+    """One change as a whole."""
+
+    uid: Uid
+    who: str
+    reason: str
+    time: str
+    lines: int
+    """Lines of the journal that belong to it."""
+
+
+def history_of(register: Register, uid: Uid) -> list[JournalEntry]:
+    """All that happened to one record, oldest first."""
+    kinds = ", ".join(f"'{table}'" for table in KINDS_BY_TABLE)
+    rows = register.rows(f"{SELECT} WHERE entity IN ({kinds}) AND uid = ? ORDER BY time, sequence", (uid,))
+    return [read_entry(row) for row in rows]
+
+
+def entries_of(register: Register, change: Uid) -> list[JournalEntry]:
+    """The lines of one change, in the order in which they were written."""
+    origin, sequence = (register.dialect.unindexed(each) for each in ("origin", "sequence"))
+    rows = register.rows(f'{SELECT} WHERE "change" = ? ORDER BY {origin}, {sequence}', (change,))
+    return [read_entry(row) for row in rows]
+
+
+def last_change(register: Register, *, who: str | None = None) -> ChangeSummary | None:
+    """The latest change made in this register, or the latest by one person; None when there is none."""
+    latest = 'SELECT "change" FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1'
+    parameters = [register.origin]
+    if who is not None:
+        latest = 'SELECT "change" FROM journal WHERE origin = ? AND who = ? ORDER BY sequence DESC LIMIT 1'
+        parameters.append(Uid(who))
+    rows = register.rows(
+        f'SELECT "change", min(who), min(reason), min(time), count(*) FROM journal WHERE "change" = ({latest}) GROUP BY "change"',
+        parameters,
+    )
+    if not rows:
+        return None
+    change, author, reason, time, lines = rows[0]
+    return ChangeSummary(uid=Uid(change), who=author, reason=reason, time=time, lines=lines)
+
+
+def authors_of(register: Register) -> list[str]:
+    """Everybody whom the journal names, the program itself among them, the one who wrote last at the end."""
+    return [
+        who for (who, _) in register.rows("SELECT who, max(time) AS latest FROM journal GROUP BY who ORDER BY latest")
+    ]
+
+
+def values_ever(register: Register, kind: type[Record], field: str) -> set[Cell]:
+    """Every value that a field of a kind of record has had, of records that are gone too."""
+    lines = register.rows('SELECT uid, "before", "after" FROM journal WHERE entity = ?', (kind_of(kind).table,))
+    rows = (_read(kind_of(kind).table, uid, cell) for uid, *cells in lines for cell in cells if cell is not None)
+    return {row[field] for row in rows if field in row}
+
+
+def rebuilt_rows(register: Register, entity: str) -> Iterator[tuple[str, Row]]:
+    """The rows of a table as the journal alone tells them, by key."""
+    lines = register.stream('SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time, sequence', (entity,))
+    kind = KINDS_BY_TABLE.get(entity)
+    added: Row = dict(kind.added) if kind else {}
+    current: str | None = None
+    row: Row | None = None
+    for uid, after in lines:
+        if uid != current:
+            if current is not None and row is not None:
+                yield current, row
+            current, row = uid, None
+        row = None if after is None else {**(row or added), **_read(entity, uid, after)}
+    if current is not None and row is not None:
+        yield current, row
+
+
+def rebuilt_state(register: Register, kind: type[R]) -> list[R]:
+    """The records of a kind as the journal alone tells them, oldest key first."""
+    codec = kind_of(kind).codec
+    return [
+        codec.decode([uid, *(row.get(name) for name in codec.names[1:])])
+        for uid, row in rebuilt_rows(register, kind_of(kind).table)
+    ]
+
+
+def _read(entity: str, uid: str, cell: str) -> Row:
+    try:
+        row = json.loads(cell)
+    except ValueError:
+        row = None
+    if not isinstance(row, dict):
+        raise RegisterUnusable(f"The journal's line for {entity} {uid} cannot be read; {PUT_BACK}.")
+    return row
+
+
+def read_entry(row: tuple[Any, ...]) -> JournalEntry:
+    """A row of the journal as an entry."""
+    origin, sequence, time, who, reason, entity, uid, before, after, change, previous_hash, own_hash = row
+    return JournalEntry(
+        origin=Uid(origin),
+        sequence=sequence,
+        time=time,
+        who=who,
+        reason=reason,
+        entity=entity,
+        uid=uid,
+        before=None if before is None else _read(entity, uid, before),
+        after=None if after is None else _read(entity, uid, after),
+        change=Uid(change),
+        previous_hash=previous_hash,
+        hash=own_hash,
+    )
+
+
+def journal_end(register: Register) -> int:
+    """The sequence of the last line; 0 before the first."""
+    rows = register.rows("SELECT coalesce(max(sequence), 0) FROM journal WHERE origin = ?", (register.origin,))
+    end: int = rows[0][0]
+    return end
+
+
+def changes_since(register: Register, end: int, kind: type[Record]) -> list[JournalEntry]:
+    """What happened to records of a kind after that line, oldest first."""
+    rows = register.rows(
+        f"{SELECT} WHERE origin = ? AND sequence > ? AND entity = ? ORDER BY sequence",
+        (register.origin, end, kind_of(kind).table),
+    )
+    return [read_entry(row) for row in rows]
+
+
+def last_change_of(register: Register, uid: Uid, field: str) -> JournalEntry | None:
+    """The line that last put a value into a field of a record."""
+    entries = [each for each in history_of(register, uid) if each.after is not None and field in each.after]
+    return entries[-1] if entries else None

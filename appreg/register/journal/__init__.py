@@ -1,0 +1,1 @@
+"""Every change becomes one line of a chain of hashes."""

@@ -1,0 +1,75 @@
+"""The lines that one change writes into the journal, and the statements it runs beside them."""
+
+from collections.abc import Iterable, Sequence
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from appreg.core.values.uids import Uid
+from appreg.register.journal.journal_chain import COLUMNS, INSERT, Chain
+from appreg.register.schema.record_codec import Cell, canonical
+from appreg.register.schema.record_kinds import Kind
+
+if TYPE_CHECKING:
+    from appreg.register.engine.engine import Engine
+
+Noted = tuple[str, str | None, str | None]
+"""A row's key with its fields before and after, canonical JSON."""
+
+
+class ChangeLines:
+    """Writes on behalf of one change by one person."""
+
+    def __init__(self, engine: "Engine", chain: Chain, change: Uid, *, who: str, reason: str) -> None:
+        self.engine = engine
+        self._chain = chain
+        self._change = change
+        self._who = who
+        self._reason = reason
+        self._marked = cache(engine.dialect.marked)
+
+    @property
+    def written(self) -> int:
+        """Lines written so far."""
+        return self._chain.written
+
+    def execute(self, statement: str, parameters: Iterable[Cell] = ()) -> Any:
+        """Run one statement."""
+        return self.engine.database.execute_sql(self._marked(statement), parameters)
+
+    def execute_many(self, statement: str, rows: Iterable[Sequence[Cell]]) -> None:
+        """Run one statement for many rows."""
+        self.engine.database.cursor().executemany(self._marked(statement), rows)
+
+    def note(self, kind: Kind[Any], uid: str, *, before: str | None, after: str | None) -> None:
+        """Write one line."""
+        self.execute(INSERT, self._tied(kind, (uid, before, after)))
+
+    def note_many(self, kind: Kind[Any], noted: Iterable[Noted]) -> None:
+        """Write many lines, in their order."""
+        self.engine.put_rows("journal", COLUMNS, [self._tied(kind, one) for one in noted])
+
+    def _tied(self, kind: Kind[Any], noted: Noted) -> tuple[Cell, ...]:
+        uid, before, after = noted
+        return self._chain.tie(
+            who=self._who,
+            reason=self._reason,
+            change=self._change,
+            entity=kind.table,
+            uid=uid,
+            before=before,
+            after=after,
+        )
+
+
+def differences(
+    kind: Kind[Any], current: tuple[Cell, ...], row: tuple[Cell, ...]
+) -> tuple[dict[str, Cell], dict[str, Cell]]:
+    """The fields in which two rows of a kind differ, as they were and as they are."""
+    names = kind.codec.names
+    changed = [place for place, cell in enumerate(row) if cell != current[place]]
+    return {names[place]: current[place] for place in changed}, {names[place]: row[place] for place in changed}
+
+
+def noted_update(uid: str, before: dict[str, Cell], after: dict[str, Cell]) -> Noted:
+    """What the journal says of an update."""
+    return uid, canonical(before), canonical(after)

@@ -1,0 +1,178 @@
+"""The chain of the journal: hybrid logical time, canonical JSON, and the hash that ties each row to the one before."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from functools import lru_cache
+from hashlib import sha256
+from json.encoder import encode_basestring as quoted
+from types import NoneType
+from typing import TYPE_CHECKING, Any, Final
+
+from appreg.clock import Clock
+from appreg.errors import PUT_BACK, RegisterUnusable
+from appreg.register.journal.journal_ends import HEAD, last_time, loose_end
+from appreg.register.schema.record_codec import Cell
+
+if TYPE_CHECKING:
+    from appreg.register.engine.engine import Ask
+    from appreg.register.opening.register_file import Register
+
+COLUMNS: Final = (
+    "origin", "sequence", "time", "who", "reason", "entity", "uid", "before", "after", "change", "previous_hash", "hash",
+)  # fmt: skip
+"""The journal's columns; the last is the hash of all the others."""
+_NAMES: Final = ", ".join(f'"{name}"' for name in COLUMNS)
+INSERT: Final = f"INSERT INTO journal ({_NAMES}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+SELECT: Final = f"SELECT {_NAMES} FROM journal"
+FIRST_HASH: Final = "0" * 64
+"""What stands before the first row of an origin."""
+
+_MAY_BE_NOTHING: Final = ("before", "after")
+_TYPES: Final = tuple(
+    (str, int, str, str, str, str, str, before, after, str, str, str)
+    for before in (str, NoneType)
+    for after in (str, NoneType)
+)
+"""What the columns of a row hold."""
+_EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
+_COUNTER: Final = 6
+_IS_COUNTER: Final = re.compile(rf"[0-9a-f]{{{_COUNTER}}}").fullmatch
+
+
+def stamp(milliseconds: int, counter: int) -> str:
+    """Hybrid logical time as text that sorts in time order."""
+    instant = _EPOCH + timedelta(milliseconds=milliseconds)
+    return f"{instant.isoformat(timespec='milliseconds')[:23]}Z-{counter:0{_COUNTER}x}"
+
+
+def read_stamp(text: str) -> tuple[int, int]:
+    """The milliseconds since 1970 and the counter of a stamp; raises ValueError when it is not one."""
+    instant = datetime.fromisoformat(text[:23] + "+00:00")
+    milliseconds = (instant - _EPOCH) // timedelta(milliseconds=1)
+    counter = int(text[-_COUNTER:], 16)
+    if stamp(milliseconds, counter) != text:
+        raise ValueError(text)
+    return milliseconds, counter
+
+
+def is_stamp(text: str) -> bool:
+    """Tell whether a text is a stamp."""
+    return _is_instant(text[:-_COUNTER]) and _IS_COUNTER(text[-_COUNTER:]) is not None
+
+
+@lru_cache(maxsize=8)
+def _is_instant(text: str) -> bool:
+    """Lines written together share it."""
+    try:
+        read_stamp(text + "0" * _COUNTER)
+    except ValueError:
+        return False
+    return True
+
+
+def odd_column(row: Sequence[Any]) -> str:
+    """The first column of a row that holds something else than any version of the program writes; empty: none."""
+    if tuple(map(type, row)) in _TYPES:
+        return ""
+    kinds = _TYPES[0]
+    return next(
+        name
+        for name, cell, kind in zip(COLUMNS, row, kinds, strict=True)
+        if type(cell) is not kind and not (cell is None and name in _MAY_BE_NOTHING)
+    )
+
+
+def row_hash(row: Sequence[Any]) -> str:
+    """SHA-256 over the canonical JSON of a row's columns without its own hash, by name."""
+    return sha256(_content(row).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _content(row: Sequence[Any]) -> str:
+    """The same text as record_codec.canonical makes of columns that hold what they should, put together at the speed of bulk loading."""
+    origin, sequence, time, who, reason, entity, uid, before, after, change, previous = row[:11]
+    return (
+        f'{{"after":{_json(after)},"before":{_json(before)},"change":{_json(change)},"entity":{_json(entity)},'
+        f'"origin":{_json(origin)},"previous_hash":{_json(previous)},"reason":{_json(reason)},'
+        f'"sequence":{sequence},"time":{_json(time)},"uid":{_json(uid)},"who":{_json(who)}}}'
+    )
+
+
+def _json(text: str | None) -> str:
+    return "null" if text is None else quoted(text)
+
+
+@dataclass(slots=True)
+class Chain:
+    """The end of an origin's chain, to which the next rows are tied."""
+
+    origin: str
+    clock: Clock
+    sequence: int = 0
+    hash: str = FIRST_HASH
+    milliseconds: int = 0
+    counter: int = 0
+    written: int = 0
+    """Rows tied since this chain was taken up."""
+    instant: str = ""
+    """The milliseconds as a stamp has them."""
+
+    def begin(self) -> None:
+        """Take the present time for the rows that follow; always later than the last, whatever the clock says."""
+        # A millisecond of its own for each change lets the keys made in it start there.
+        self.milliseconds, self.counter = max(self.clock(), self.milliseconds + 1), -1
+        self.instant = stamp(self.milliseconds, 0)[:-_COUNTER]
+
+    def tie(
+        self, *, who: str, reason: str, change: str, entity: str, uid: str, before: str | None, after: str | None
+    ) -> tuple[Cell, ...]:
+        """The next row of the journal."""
+        self.sequence += 1
+        self.counter += 1
+        self.written += 1
+        if self.counter >> (4 * _COUNTER):
+            self.milliseconds, self.counter = self.milliseconds + 1, 0
+            self.instant = stamp(self.milliseconds, 0)[:-_COUNTER]
+        time = f"{self.instant}{self.counter:0{_COUNTER}x}"
+        previous = self.hash
+        row = (self.origin, self.sequence, time, who, reason, entity, uid, before, after, change, previous)
+        self.hash = row_hash(row)
+        return (*row, self.hash)
+
+    @property
+    def head(self) -> tuple[str, str]:
+        """The register_meta row that remembers this end of the chain."""
+        return HEAD + self.origin, f"{self.sequence} {self.hash}"
+
+
+def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
+    """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it."""
+    chain = Chain(origin, clock)
+    _refuse_loose_end(ask, origin)
+    ((chain.sequence, chain.hash),) = ask(
+        "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)
+    )
+    try:
+        chain.milliseconds, chain.counter = read_stamp(last_time(ask) or "")
+    except (ValueError, TypeError):
+        raise _not_saved("ends at a line without a time") from None
+    return chain
+
+
+def require_sound_end(register: "Register") -> None:
+    """Raise RegisterUnusable where nothing could be saved as the journal ends; before work whose result has to be saved."""
+    _refuse_loose_end(register.rows, register.origin)
+
+
+def _refuse_loose_end(ask: "Ask", origin: str) -> None:
+    """Saving would write the note anew, and nobody could tell any more that lines were cut off or altered."""
+    if fault := loose_end(ask, origin):
+        raise _not_saved(fault)
+    (last,) = ask(f"{SELECT} WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,))
+    if odd_column(last) or row_hash(last) != last[-1]:
+        raise _not_saved(f"ends at line {last[1]}, which was altered")
+
+
+def _not_saved(fault: str) -> RegisterUnusable:
+    return RegisterUnusable(f"The register's journal {fault}; nothing is saved, so run `appreg verify`; {PUT_BACK}.")

@@ -1,0 +1,1 @@
+"""What screens and commands read, in the order they show it."""

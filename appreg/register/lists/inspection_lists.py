@@ -1,0 +1,157 @@
+"""Inspections and their findings, listed; and which of them still count."""
+
+from collections.abc import Iterator
+from itertools import groupby
+from typing import Any, Final
+
+from appreg.core.records.kept_records import FindingRecord, Inspection
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.uids import Uid
+from appreg.register.journal.journal_ends import place_column
+from appreg.register.opening.register_file import Register
+from appreg.register.schema.record_codec import Damaged
+from appreg.register.schema.record_kinds import kind_of
+
+_INSPECTION: Final = kind_of(Inspection)
+_FINDING: Final = kind_of(FindingRecord)
+_INSPECTION_COLUMNS: Final = ", ".join(f'i."{name}"' for name in _INSPECTION.codec.names)
+_APPLIANCE: Final = _INSPECTION.codec.names.index("appliance")
+_DATE: Final = _INSPECTION.codec.names.index("date")
+INSPECTION_PLACE: Final = (
+    f"coalesce({place_column('inspection', 'i.uid')}, CASE i.outcome WHEN 'fail' THEN '~' ELSE '' END)"
+)
+"""The place of inspection i in the journal. Of one that the journal does not know a failure counts as the latest."""
+STANDING: Final = (
+    "NOT EXISTS (SELECT 1 FROM inspection_withdrawal w WHERE w.inspection = i.uid) "
+    "AND NOT EXISTS (SELECT 1 FROM inspection s WHERE s.supersedes = i.uid "
+    "AND NOT EXISTS (SELECT 1 FROM inspection_withdrawal v WHERE v.inspection = s.uid))"
+)
+"""Neither taken back, nor superseded by one that was not taken back."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SavedInspections:
+    """All inspections of one item."""
+
+    saved: tuple[Inspection, ...]
+    """In the journal's order, oldest first; those taken back or superseded among them."""
+    counting: tuple[Inspection, ...]
+    """Those of them that count."""
+
+
+def saved_inspections(register: Register, appliance: Uid) -> SavedInspections:
+    """All inspections of an appliance in the order in which they were saved, and which of them count."""
+    rows = register.rows(
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i WHERE i.appliance = ?",
+        (appliance,),
+    )
+    return _saved(rows)
+
+
+def saved_inspections_by_item(register: Register) -> Iterator[tuple[Uid, SavedInspections]]:
+    """The same of every item that was ever inspected, one after the other."""
+    rows = register.stream(
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i ORDER BY i.appliance"
+    )
+    for appliance, own in groupby(rows, key=lambda row: row[_APPLIANCE]):
+        yield Uid(appliance), _saved(list(own))
+
+
+def inspections_of(register: Register, appliance: Uid, *, readable: bool = False) -> list[Inspection]:
+    """All inspections of an appliance, newest first; those taken back or superseded among them.
+
+    With `readable`, one that cannot be read is noted as damaged instead of ending it: for looking only, never to judge by.
+    """
+    rows = register.rows(
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE} FROM inspection i WHERE i.appliance = ?", (appliance,)
+    )
+    return _newest_first(rows, register.damage.note_record if readable else None)
+
+
+def effective_inspections(register: Register, appliance: Uid, *, readable: bool = False) -> list[Inspection]:
+    """The inspections of an appliance that count, newest first; `readable` as in inspections_of."""
+    rows = register.rows(
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE} FROM inspection i WHERE i.appliance = ? AND {STANDING}",
+        (appliance,),
+    )
+    return _newest_first(rows, register.damage.note_record if readable else None)
+
+
+def inspections_of_visit(register: Register, visit: Uid, *, effective: bool = True) -> list[Inspection]:
+    """The inspections of a visit in the order in which they were saved; by default only those that count."""
+    test = f" AND {STANDING}" if effective else ""
+    rows = register.rows(
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE} FROM inspection i WHERE i.visit = ?{test}", (visit,)
+    )
+    return [_INSPECTION.codec.decode(cells) for *cells, _ in sorted(rows, key=_place)]
+
+
+def _saved(rows: list[tuple[Any, ...]]) -> SavedInspections:
+    decoded = [
+        (_INSPECTION.codec.decode(cells), bool(counts))
+        for *cells, _, counts in sorted(rows, key=lambda row: _place(row[:-1]))
+    ]
+    return SavedInspections(
+        saved=tuple(each for each, _ in decoded), counting=tuple(each for each, counts in decoded if counts)
+    )
+
+
+def _newest_first(rows: list[tuple[Any, ...]], damaged: Damaged | None = None) -> list[Inspection]:
+    """By their dates; within a day the journal tells which was saved later."""
+    ordered = sorted(rows, key=lambda row: (str(row[_DATE]), *_place(row)), reverse=True)
+    return _INSPECTION.codec.decode_all([cells for *cells, _ in ordered], damaged)
+
+
+def _place(row: tuple[Any, ...]) -> tuple[str, str]:
+    return row[-1], row[0]
+
+
+def is_withdrawn(register: Register, inspection: Uid) -> bool:
+    """Tell whether an inspection has been taken back."""
+    return bool(register.rows("SELECT 1 FROM inspection_withdrawal WHERE inspection = ?", (inspection,)))
+
+
+def successor_of(register: Register, inspection: Uid) -> Uid | None:
+    """The inspection that supersedes this one and was not taken back itself."""
+    rows = register.rows(
+        "SELECT s.uid FROM inspection s WHERE s.supersedes = ? "
+        "AND NOT EXISTS (SELECT 1 FROM inspection_withdrawal v WHERE v.inspection = s.uid)",
+        (inspection,),
+    )
+    return Uid(rows[0][0]) if rows else None
+
+
+def findings_of(register: Register, inspection: Uid, *, readable: bool = False) -> list[FindingRecord]:
+    """The findings of an inspection in the order of the checks; `readable` as in inspections_of."""
+    rows = register.rows(
+        f"SELECT {_FINDING.columns} FROM finding WHERE inspection = ? ORDER BY position", (inspection,)
+    )
+    return _FINDING.codec.decode_all(rows, register.damage.note_record if readable else None)
+
+
+def findings_of_visit(register: Register, visit: Uid) -> dict[Uid, list[FindingRecord]]:
+    """The findings of every inspection of a visit, by inspection, in the order of the checks."""
+    columns = ", ".join(f'f."{name}"' for name in _FINDING.codec.names)
+    rows = register.rows(
+        f"SELECT {columns} FROM inspection i JOIN finding f ON f.inspection = i.uid WHERE i.visit = ? "
+        "ORDER BY i.uid, f.position",
+        (visit,),
+    )
+    grouped: dict[Uid, list[FindingRecord]] = {}
+    for finding in _FINDING.codec.decode_all(rows):
+        grouped.setdefault(finding.inspection, []).append(finding)
+    return grouped
+
+
+def latest_findings(register: Register, site: Uid) -> dict[Uid, list[FindingRecord]]:
+    """The findings behind each appliance's latest result at a site, by appliance."""
+    columns = ", ".join(f'f."{name}"' for name in _FINDING.codec.names)
+    rows = register.rows(
+        f"SELECT a.uid, {columns} FROM appliance a JOIN finding f ON f.inspection = a.last_inspection "
+        f"WHERE a.site = ? ORDER BY a.tag_key, f.position",
+        (site,),
+    )
+    grouped: dict[Uid, list[FindingRecord]] = {}
+    for appliance, *cells in rows:
+        grouped.setdefault(Uid(appliance), []).append(_FINDING.codec.decode(cells))
+    return grouped

@@ -1,0 +1,1 @@
+"""Opening, making and migrating a register."""

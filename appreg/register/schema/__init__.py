@@ -1,0 +1,1 @@
+"""Which tables there are, and how a record becomes a row."""

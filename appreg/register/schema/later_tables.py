@@ -1,0 +1,185 @@
+"""The steps from the first tables to today's, frozen copies each; a step that was let out is never altered."""
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, Final
+
+from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.register.schema.first_tables import STATEMENTS
+
+Execute = Callable[[str, Sequence[Any]], Iterable[Sequence[Any]]]
+"""Runs a statement and gives the rows that it has."""
+
+
+@dataclass(frozen=True, slots=True)
+class Migration:
+    """One step, with its number and the statements that make it."""
+
+    number: int
+    name: str
+    statements: tuple[str, ...]
+    fill: Callable[[Execute], None] | None = None
+    """Fills in what no statement can, before those of `afterwards`."""
+    afterwards: tuple[str, ...] = ()
+
+
+_MOVEMENTS: Final = (
+    (
+        "CREATE TABLE item_movement ("
+        "uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 26 AND uid NOT GLOB '*[^0-9A-HJKMNP-TV-Z]*'), "
+        '"appliance" TEXT NOT NULL REFERENCES appliance(uid), '
+        "\"movement\" TEXT NOT NULL CHECK (\"movement\" IN ('issued', 'returned', 'brought on site')), "
+        '"on" TEXT NOT NULL CHECK ("on" IS date("on", \'+0 days\')), '
+        '"note" TEXT NOT NULL'
+        ") STRICT"
+    ),
+    'CREATE INDEX item_movement_appliance ON item_movement (appliance, "on", uid)',
+)
+
+_TAG_ORDER: Final = (
+    (
+        "CREATE INDEX appliance_order ON appliance "
+        "(rtrim(tag, '0123456789') COLLATE NOCASE, length(tag), tag COLLATE NOCASE)"
+    ),
+    (
+        "CREATE INDEX appliance_site_order ON appliance "
+        "(site, rtrim(tag, '0123456789') COLLATE NOCASE, length(tag), tag COLLATE NOCASE)"
+    ),
+    "DROP INDEX appliance_site",
+)
+
+_CONNECTIONS: Final = "'plug', 'hard-wired', 'industrial-connector', 'battery'"
+_FLAG: Final = "INTEGER NOT NULL DEFAULT 0 CHECK"
+_DECIMAL: Final = "NOT GLOB '*[^0-9.-]*' AND"
+_KINDS: Final = "'general', 's', 'bs4293', 'portable', 'anz-1', 'anz-2'"
+
+_FACTS: Final = (
+    f'ALTER TABLE appliance ADD COLUMN "connection" TEXT CHECK ("connection" IN ({_CONNECTIONS}))',
+    f'ALTER TABLE appliance ADD COLUMN "mineral_insulated" {_FLAG} ("mineral_insulated" IN (0, 1))',
+    (
+        'ALTER TABLE appliance ADD COLUMN "rated_current_a" TEXT '
+        f'CHECK ("rated_current_a" {_DECIMAL} "rated_current_a" GLOB \'*[0-9]*\')'
+    ),
+    "ALTER TABLE appliance ADD COLUMN \"owner\" TEXT CHECK (\"owner\" IN ('landlord', 'tenant', 'other'))",
+    'ALTER TABLE appliance ADD COLUMN "assumed" TEXT CHECK ("assumed" GLOB \'[[]*]\')',
+    'ALTER TABLE category ADD COLUMN "rated_volts" INTEGER',
+    'ALTER TABLE category ADD COLUMN "phases" INTEGER CHECK ("phases" IN (1, 3))',
+    f'ALTER TABLE category ADD COLUMN "connection" TEXT CHECK ("connection" IN ({_CONNECTIONS}))',
+    f'ALTER TABLE category ADD COLUMN "rcd" TEXT CHECK ("rcd" IN ({_KINDS}))',
+    (
+        'ALTER TABLE category ADD COLUMN "rcd_rating_ma" TEXT '
+        f'CHECK ("rcd_rating_ma" {_DECIMAL} "rcd_rating_ma" GLOB \'*[0-9]*\')'
+    ),
+    "ALTER TABLE category ADD COLUMN \"rcd_mounting\" TEXT CHECK (\"rcd_mounting\" IN ('portable', 'fixed'))",
+    f'ALTER TABLE category ADD COLUMN "moulded_plug" {_FLAG} ("moulded_plug" IN (0, 1))',
+    f'ALTER TABLE category ADD COLUMN "mineral_insulated" {_FLAG} ("mineral_insulated" IN (0, 1))',
+    "ALTER TABLE category ADD COLUMN \"synonyms\" TEXT NOT NULL DEFAULT '[]' CHECK (\"synonyms\" GLOB '[[]*]')",
+    "ALTER TABLE category ADD COLUMN \"scope\" TEXT NOT NULL DEFAULT ''",
+    (
+        "CREATE TABLE not_inspected ("
+        "uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 26 AND uid NOT GLOB '*[^0-9A-HJKMNP-TV-Z]*'), "
+        '"appliance" TEXT NOT NULL REFERENCES appliance(uid), '
+        '"visit" TEXT NOT NULL REFERENCES visit(uid), '
+        '"date" TEXT NOT NULL CHECK ("date" IS date("date", \'+0 days\')), '
+        '"person" TEXT NOT NULL REFERENCES person(uid), '
+        "\"because\" TEXT NOT NULL CHECK (\"because\" IN ('no access', 'refused', 'in use', 'not presented', "
+        "'not found', 'belongs to another')), "
+        '"note" TEXT NOT NULL'
+        ") STRICT"
+    ),
+    "CREATE INDEX not_inspected_visit ON not_inspected (visit, appliance)",
+    'CREATE INDEX not_inspected_appliance ON not_inspected (appliance, "date")',
+)
+
+_TENANCY: Final = (
+    (
+        "CREATE TABLE new_item_movement ("
+        "uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 26 AND uid NOT GLOB '*[^0-9A-HJKMNP-TV-Z]*'), "
+        '"appliance" TEXT NOT NULL REFERENCES appliance(uid), '
+        "\"movement\" TEXT NOT NULL CHECK (\"movement\" IN ('issued', 'returned', 'brought on site', "
+        "'change of tenancy')), "
+        '"on" TEXT NOT NULL CHECK ("on" IS date("on", \'+0 days\')), '
+        '"note" TEXT NOT NULL'
+        ") STRICT"
+    ),
+    'INSERT INTO new_item_movement SELECT uid, appliance, movement, "on", note FROM item_movement',
+    "DROP TABLE item_movement",
+    "ALTER TABLE new_item_movement RENAME TO item_movement",
+    'CREATE INDEX item_movement_appliance ON item_movement (appliance, "on", uid)',
+)
+
+_METHODS: Final = (
+    "ALTER TABLE finding ADD COLUMN \"method\" TEXT NOT NULL DEFAULT '' CHECK (\"method\" = '' OR \"method\" GLOB '{*}')",
+    "ALTER TABLE visit ADD COLUMN \"instrument_check\" TEXT NOT NULL DEFAULT ''",
+)
+
+_TAG_KEY: Final = (
+    "DROP INDEX appliance_order",
+    "DROP INDEX appliance_site_order",
+    "DROP INDEX appliance_location",
+    "ALTER TABLE appliance ADD COLUMN \"tag_key\" TEXT NOT NULL DEFAULT ''",
+)
+_BY_TAG_KEY: Final = (
+    "CREATE INDEX appliance_order ON appliance (tag_key)",
+    "CREATE INDEX appliance_site_order ON appliance (site, tag_key)",
+    "CREATE INDEX appliance_location ON appliance (location, tag_key)",
+)
+
+_LABELS: Final = (
+    "ALTER TABLE person ADD COLUMN \"firm\" TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE visit ADD COLUMN \"period_colour\" TEXT NOT NULL DEFAULT ''",
+    f'ALTER TABLE visit ADD COLUMN "additional_protection" {_FLAG} ("additional_protection" IN (0, 1))',
+)
+
+_SECOND_LINES: Final = (
+    "ALTER TABLE appliance ADD COLUMN \"measured\" TEXT NOT NULL DEFAULT '[]' CHECK (\"measured\" GLOB '[[]*]')",
+    *(
+        f'ALTER TABLE {table} ADD COLUMN "{name}" {_FLAG} ("{name}" IN (0, 1))'
+        for table in ("appliance", "category")
+        for name in ("unearthed_metal", "functional_earth")
+    ),
+)
+
+
+def _fill_tag_keys(execute: Execute) -> None:
+    for ordinal, tag in list(execute("SELECT ordinal, tag FROM appliance", ())):
+        execute("UPDATE appliance SET tag_key = ? WHERE ordinal = ?", (tag_order(tag), ordinal))
+
+
+_DRAFTS: Final = (
+    (
+        "CREATE TABLE new_bench_draft ("
+        "uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 26 AND uid NOT GLOB '*[^0-9A-HJKMNP-TV-Z]*'), "
+        '"appliance" TEXT NOT NULL REFERENCES appliance(uid), '
+        '"visit" TEXT NOT NULL REFERENCES visit(uid), '
+        '"saved_at" TEXT NOT NULL, '
+        '"body" TEXT NOT NULL, '
+        '"place" INTEGER NOT NULL'
+        ") STRICT"
+    ),
+    (
+        "INSERT INTO new_bench_draft SELECT uid, appliance, visit, saved_at, body, row_number() OVER (ORDER BY "
+        "(SELECT min(j.time) FROM journal j WHERE j.entity = 'bench_draft' AND j.uid = bench_draft.uid), uid) "
+        "FROM bench_draft"
+    ),
+    "DROP TABLE bench_draft",
+    "ALTER TABLE new_bench_draft RENAME TO bench_draft",
+    "CREATE UNIQUE INDEX bench_draft_place ON bench_draft (visit, appliance)",
+    "CREATE INDEX bench_draft_appliance ON bench_draft (appliance)",
+)
+
+MIGRATIONS: Final = (
+    Migration(1, "first tables", STATEMENTS),
+    Migration(2, "item movements", _MOVEMENTS),
+    Migration(3, "items by the numbers of their tags", _TAG_ORDER),
+    Migration(4, "assumed facts, connections, owners and what could not be inspected", _FACTS),
+    Migration(5, "changes of tenancy", _TENANCY),
+    Migration(6, "how findings were measured, and the instrument's check of the day", _METHODS),
+    Migration(7, "one order of tags, by a key kept beside each", _TAG_KEY, _fill_tag_keys, _BY_TAG_KEY),
+    Migration(
+        8, "the firm of whoever tests, and on a visit the colour of the period and additional protection", _LABELS
+    ),
+    Migration(9, "metal that is not earthed, functional earths, and measured facts", _SECOND_LINES),
+    Migration(10, "half-filled benches outside the journal", _DRAFTS),
+)
+"""Up to file_marks.NEWEST."""

@@ -1,0 +1,73 @@
+"""The tables as peewee sees them, one for each kind of record, made from its fields when it is first written."""
+
+import sqlite3
+from functools import cache
+from pathlib import Path
+from types import NoneType
+from typing import TYPE_CHECKING, Any
+
+from peewee import DatabaseError, IntegerField, Model, SqliteDatabase, TextField
+
+from appreg.register.schema.record_kinds import Kind
+
+if TYPE_CHECKING:
+    from appreg.register.engine.engine import Dialect
+
+
+class _AdoptedDatabase(SqliteDatabase):
+    """peewee's door to the connection that a register reads through."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
+        super().__init__(str(path), lock_type="IMMEDIATE", autoconnect=False)
+        self._adopted = connection
+        self.connect()
+
+    def _connect(self) -> sqlite3.Connection:
+        return self._adopted
+
+    def execute_sql(self, sql: str, params: Any = None) -> Any:
+        """Run a statement; what the driver complains of is left in its own words, which are known by their codes."""
+        try:
+            return super().execute_sql(sql, params)  # type: ignore[no-untyped-call]
+        except DatabaseError as error:
+            cause = getattr(error, "orig", None)
+            raise (cause if isinstance(cause, sqlite3.Error) else error) from error
+
+
+def file_database(path: Path, connection: sqlite3.Connection) -> Any:
+    """The connection to a register's file as peewee knows it."""
+    return _AdoptedDatabase(path, connection)
+
+
+class MetaRow(Model):
+    """What a register notes of itself."""
+
+    key = TextField(primary_key=True)
+    value = TextField()
+
+    class Meta:  # noqa: D106
+        table_name = "register_meta"
+
+
+def remember(database: Any, key: str, value: str) -> None:
+    """Note something in place of what was noted by that key."""
+    noted: Any = MetaRow.insert(key=key, value=value)
+    noted.on_conflict(conflict_target=[MetaRow.key], preserve=[MetaRow.value]).execute(database)
+
+
+def model_of(kind: Kind[Any], dialect: "Dialect") -> Any:
+    """The model of a kind's table; its columns are the record's fields, which hold text or whole numbers."""
+    return _model(kind, tuple(dialect.derived.get(kind.table, ())))
+
+
+@cache
+def _model(kind: Kind[Any], beside: tuple[str, ...]) -> Any:
+    columns: dict[str, Any] = {name: _column(name, cells) for name, cells in kind.codec.cells.items()}
+    columns |= {name: TextField() for name in beside}
+    columns["Meta"] = type("Meta", (), {"table_name": kind.table})
+    return type(f"{kind.record.__name__}Row", (Model,), columns)
+
+
+def _column(name: str, cells: tuple[type, ...]) -> Any:
+    made: Any = IntegerField if int in cells else TextField
+    return made(primary_key=name == "uid", null=NoneType in cells)

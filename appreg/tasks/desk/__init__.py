@@ -1,0 +1,1 @@
+"""What belongs to this desk: settings, registers, names, the rules at hand."""

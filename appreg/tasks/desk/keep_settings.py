@@ -1,0 +1,245 @@
+"""Keep how a person wants the program to look and to answer, in a small TOML file of their own."""
+
+import re
+import sys
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, fields, replace
+from functools import partial
+from pathlib import Path
+from typing import Any, Final
+
+from appreg.core.values.text import clean, shown
+from appreg.core.values.toml_places import TomlText
+from appreg.errors import InputRefused
+from appreg.files import write_whole
+from appreg.given_files import read_text
+from appreg.tasks.desk.named_file import named_file
+
+VARIABLE: Final = "APPREG_SETTINGS"
+FILE_NAME: Final = "settings.toml"
+THEMES: Final = ("dark", "light")
+MOST_DAYS: Final = 365
+"""Days ahead that lists may call 'soon'."""
+MOST_COPIES: Final = 1000
+MOST_COPY_DAYS: Final = 3650
+
+_MOST_BYTES: Final = 100_000
+_HEAD: Final = (
+    "# How appreg looks and answers for you. Change it here while the program is closed, or in its settings.\n"
+)
+_KEY_NAME: Final = re.compile(r"[\w+]{1,60}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """What a person has set; every field is also the name of its key in the file."""
+
+    theme: str = "dark"
+    """Ground of the screen: dark or light."""
+    plain_colours: bool = False
+    """Only the sixteen colours that every terminal has."""
+    due_within_days: int = 30
+    """Days ahead that lists call 'soon'."""
+    label_stock: str = "a4-24"
+    """The stock the label tray opens with."""
+    next_date_on_labels: bool = False
+    """Whether pass labels carry the next date when the tray opens."""
+    copies_kept: int = 10
+    """Kept copies of the register that stay however old they are; of older ones the last of each week stays."""
+    copies_days: int = 90
+    """Days for which the last copy of each week stays."""
+    second_folder: str = ""
+    """A folder, on another disk say, that gets every kept copy too; empty: none."""
+    who: str = ""
+    """Name or initials journalled with every change; empty: the name this machine knows."""
+    keys: Mapping[str, str] = field(default_factory=dict)
+    """Changed keys: name of the command to Textual's name of the key."""
+
+
+def settings_path(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
+    """Return the file named by $APPREG_SETTINGS, else the one where this person's programs keep settings.
+
+    Raises InputRefused where the variable names nothing that could be a file.
+    """
+    if named := environ.get(VARIABLE, ""):
+        return named_file(named, field=f"${VARIABLE}")
+    if platform == "win32":
+        folder = Path(environ.get("APPDATA") or Path.home() / "AppData" / "Roaming")
+    elif platform == "darwin":
+        folder = Path.home() / "Library" / "Application Support"
+    else:
+        given = Path(environ.get("XDG_CONFIG_HOME") or "")
+        # The XDG Base Directory Specification 0.8 has relative paths ignored.
+        folder = given if given.is_absolute() else Path.home() / ".config"
+    return folder / "appreg" / FILE_NAME
+
+
+def load_settings(path: Path) -> Settings:
+    """Read the settings; the usual ones where there is no file; raises InputRefused naming file, line and key."""
+    try:
+        path.stat()
+    except FileNotFoundError:
+        return Settings()
+    except (OSError, ValueError):
+        pass  # the reader says what is wrong
+    text = read_text(path, what="settings", most_bytes=_MOST_BYTES)
+    return read_settings(TomlText(name=path.name, text=text))
+
+
+def read_settings(toml: TomlText) -> Settings:
+    """Read settings from TOML; raises InputRefused naming file, line and key."""
+    for key in toml.data:
+        if key not in _READERS:
+            raise toml.refused([key], f"this is no setting; the settings are {', '.join(_READERS)}.")
+    return Settings(**{key: _READERS[key](toml, key) for key in toml.data})
+
+
+def save_settings(path: Path, settings: Settings) -> None:
+    """Write the settings whole or not at all; raises InputRefused where that fails."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as problem:
+        raise InputRefused(
+            f"The settings hold until you leave: the folder {path.parent} cannot be made ({problem.strerror})."
+        ) from problem
+    # Settings kept elsewhere and linked to are written there, as long as that is a plain file.
+    write_whole(path.resolve(), settings_text(settings).encode(), replace=True)
+
+
+def save_changed_settings(path: Path, was: Settings, settings: Settings) -> None:
+    """Write what differs between the two over the file as it now is, so that another window's changes stay.
+
+    Raises InputRefused where the file cannot be read or written; it is then left as it is.
+    """
+    try:
+        now = load_settings(path)
+    except InputRefused as refusal:
+        raise InputRefused(f"The settings hold until you leave: {refusal}") from refusal
+    changed: dict[str, Any] = {
+        each.name: getattr(settings, each.name)
+        for each in fields(Settings)
+        if each.name != "keys" and getattr(settings, each.name) != getattr(was, each.name)
+    }
+    keys = {name: key for name, key in now.keys.items() if name in settings.keys or name not in was.keys}
+    keys.update({name: key for name, key in settings.keys.items() if was.keys.get(name) != key})
+    save_settings(path, replace(now, **changed, keys=keys))
+
+
+def settings_text(settings: Settings) -> str:
+    """Return the settings as TOML; what is as usual is written too, so that it can be seen."""
+    lines = [
+        f"{each.name} = {_written(getattr(settings, each.name))}" for each in fields(Settings) if each.name != "keys"
+    ]
+    keys = [f"{_written(name)} = {_written(key)}" for name, key in sorted(settings.keys.items())]
+    return _HEAD + "\n".join([*lines, *(["", "[keys]", *keys] if keys else [])]) + "\n"
+
+
+def _written(value: object) -> str:
+    """A TOML value: JSON writes strings, whole numbers and flags the same way, once characters stay as they are."""
+    import json  # noqa: PLC0415 - reading settings needs none
+
+    return json.dumps(value, ensure_ascii=False)
+
+
+def checked_number(number: int, label: str, least: int, most: int) -> int:
+    """Return a number within what a setting takes; raises InputRefused."""
+    if not least <= number <= most:
+        raise InputRefused(f"{number} cannot be used; give {least} to {most}.", subject=label)
+    return number
+
+
+def checked_folder(folder: str) -> str:
+    """Return a folder named in full, or nothing; whether it is there now is told when it is needed."""
+    text = clean(folder, field="Second folder", longest=1000)
+    if text and not Path(text).is_absolute() and not text.startswith("~"):
+        raise InputRefused(f"{text} is not written in full; begin it at the top, or with ~.", subject="Second folder")
+    return text
+
+
+def is_folder(folder: str) -> bool:
+    """Tell whether a folder that was named is there now."""
+    try:
+        return Path(folder).expanduser().is_dir()
+    except (OSError, RuntimeError, ValueError):
+        return False
+
+
+def checked_who(who: str) -> str:
+    """Return a name fit for the journal, in one line; raises InputRefused."""
+    return clean(who, field="Who is working", longest=80)
+
+
+def _flag(toml: TomlText, key: str) -> bool:
+    value = toml.data[key]
+    if not isinstance(value, bool):
+        raise toml.refused([key], "it is neither true nor false; write one of them.")
+    return value
+
+
+def _one_of(answers: Callable[[], tuple[str, ...]], toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str) or value not in answers():
+        raise toml.refused([key], f"{_short(value)} is not among {', '.join(answers())}; write one of them.")
+    return value
+
+
+def _whole(least: int, most: int, toml: TomlText, key: str) -> int:
+    value = toml.data[key]
+    if not isinstance(value, int) or isinstance(value, bool) or not least <= value <= most:
+        raise toml.refused([key], f"{_short(value)} is no whole number from {least} to {most}; write one.")
+    return value
+
+
+def _folder(toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str):
+        raise toml.refused([key], "it is no text; write a folder between quotation marks.")
+    try:
+        return checked_folder(value)
+    except InputRefused as problem:
+        raise toml.refused([key], problem.problem) from problem
+
+
+def _who(toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str):
+        raise toml.refused([key], "it is no text; write a name between quotation marks.")
+    try:
+        return checked_who(value)
+    except InputRefused as problem:
+        raise toml.refused([key], problem.problem) from problem
+
+
+def _keys(toml: TomlText, key: str) -> dict[str, str]:
+    table = toml.data[key]
+    if not isinstance(table, dict):
+        raise toml.refused([key], "it is no table; begin it with a line [keys].")
+    for name, value in table.items():
+        if not isinstance(value, str) or not _KEY_NAME.fullmatch(value):
+            raise toml.refused([key, name], f"{_short(value)} names no key; write one as in ctrl+k.")
+    return table
+
+
+def _stock_ids() -> tuple[str, ...]:
+    from appreg.paper.labels.label_stock import load_stocks  # noqa: PLC0415 - read only where the file names a stock
+
+    return tuple(load_stocks())
+
+
+def _short(value: object) -> str:
+    return f"“{shown(str(value))[:40]}”"
+
+
+_READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
+    "theme": partial(_one_of, lambda: THEMES),
+    "plain_colours": _flag,
+    "due_within_days": partial(_whole, 0, MOST_DAYS),
+    "label_stock": partial(_one_of, _stock_ids),
+    "next_date_on_labels": _flag,
+    "copies_kept": partial(_whole, 1, MOST_COPIES),
+    "copies_days": partial(_whole, 0, MOST_COPY_DAYS),
+    "second_folder": _folder,
+    "who": _who,
+    "keys": _keys,
+}
+"""By key: what reads its value."""

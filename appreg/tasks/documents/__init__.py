@@ -1,0 +1,1 @@
+"""Writing registers, reports and labels."""

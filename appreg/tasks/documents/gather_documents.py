@@ -1,0 +1,104 @@
+"""Gather what documents show of items: records joined, rules in words."""
+
+from collections.abc import Iterable
+from datetime import date
+
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Inspection, Instrument, Person
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.rules.interval_tables import Interval
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.dates_in_words import DateForm, date_words
+from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.paper.documents.item_lines import InspectedItem
+from appreg.register.journal.journal_ends import in_journal_order
+from appreg.register.lists.inspection_lists import findings_of
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.find_rules import RuleFinder
+from appreg.tasks.inspecting.list_repairs import put_right_by
+
+
+class DocumentGatherer:
+    """Joins items with their inspections, reading each person and instrument once."""
+
+    def __init__(self, register: Register, dates: DateForm) -> None:
+        """Gather from this register, with dates written so."""
+        self._register = register
+        self._dates = dates
+        self._rules = RuleFinder(register)
+        self.people: dict[Uid, Person] = {}
+        self.instruments: dict[Uid, Instrument] = {}
+        self._books: dict[str, str] = {}
+
+    def line(self, item: Appliance, inspection: Inspection | None) -> InspectedItem:
+        """One line of a document: the item as one inspection found it."""
+        location = self._rules.location(item.location).name
+        interval = self._interval(item)
+        if inspection is None:
+            return InspectedItem(appliance=item, location=location, interval=interval, dates=self._dates)
+        self._books[inspection.rule_book_version] = inspection.rule_book
+        return InspectedItem(
+            appliance=item,
+            location=location,
+            inspection=inspection,
+            findings=tuple(findings_of(self._register, inspection.uid)),
+            person=self._person(inspection.person).initials,
+            instrument=self._instrument(inspection.instrument).serial if inspection.instrument else "",
+            interval=interval,
+            remedial_action=self._remedial_action(item, inspection),
+            dates=self._dates,
+        )
+
+    def rules_in_words(self) -> tuple[str, ...]:
+        """The rule books that the gathered inspections were judged by, each with its version."""
+        return tuple(load_rule_book(book).named(version) for version, book in sorted(self._books.items()))
+
+    def _person(self, uid: Uid) -> Person:
+        if uid not in self.people:
+            self.people[uid] = self._register.get(Person, uid)
+        return self.people[uid]
+
+    def _instrument(self, uid: Uid) -> Instrument:
+        if uid not in self.instruments:
+            self.instruments[uid] = self._register.get(Instrument, uid)
+        return self.instruments[uid]
+
+    def _interval(self, item: Appliance) -> str:
+        answer = self._rules.answer(item)
+        reason = item.longer_interval_reason
+        parts = [
+            answer.title,
+            f"visual {_words(answer.visual)}",
+            f"test {_words(answer.test)}",
+            f"longer end, because {reason}" if reason else "",
+        ]
+        return ", ".join(part for part in parts if part)
+
+    def _remedial_action(self, item: Appliance, inspection: Inspection) -> str:
+        if inspection.outcome is not Outcome.FAIL:
+            return ""
+        done: list[str] = []
+        for action in in_journal_order(self._register, self._register.find(RemedialAction, inspection=inspection.uid)):
+            by = put_right_by(self._rules.profile(item), item, action.opened_on)
+            done.extend(_action_words(action, by, self._dates))
+        if done:
+            return "; ".join(done)
+        return "withdrawn from use" if item.state is ServiceState.WITHDRAWN else str(item.state)
+
+
+def _action_words(action: RemedialAction, by: date | None, dates: DateForm) -> Iterable[str]:
+    yield "withdrawn from use"
+    if by is not None:
+        yield f"to be put right by {date_words(by, dates)}"
+    if action.told:
+        yield f"told {action.told}"
+    if action.repair:
+        on = f" on {date_words(action.repaired_on, dates)}" if action.repaired_on else ""
+        yield f"repaired{on}: {action.repair}"
+    if action.closed_by:
+        yield "passed again"
+
+
+def _words(interval: Interval | None) -> str:
+    return "none needed" if interval is None else interval.words

@@ -1,0 +1,77 @@
+"""Write the register of one site as a document."""
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Client, Inspection, Site
+from appreg.core.rules.interval_tables import IntervalTable
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused
+from appreg.files import refuse_place
+from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.paper.documents.register_content import RegisterDocument
+from appreg.register.lists.appliance_lists import appliances_of
+from appreg.register.lists.damaged_items import refuse_stray_records
+from appreg.register.opening.register_file import Register
+from appreg.schedule.interval_choice import interval_table
+from appreg.tasks.documents.gather_documents import DocumentGatherer
+
+
+def write_site_register(
+    register: Register,
+    *,
+    site: Uid,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Callable[[int, int], bool] | None = None,
+) -> DocumentSummary:
+    """Write every item of a site with its latest result, failures first.
+
+    Items disposed of are left out; a file that is there gives way only with `replace`. Raises NotFound for an unknown site, InputRefused for a bad file.
+    """
+    refuse_place(out, replace=replace)
+    from appreg.paper.documents.register_document import write_register_document  # noqa: PLC0415 - drawing costs others dearly
+
+    return write_register_document(
+        site_document(register, site=site, today=today), out, progress=progress, replace=replace
+    )
+
+
+def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:
+    """All that the register of one site shows."""
+    refuse_stray_records(register)
+    place = register.get(Site, site)
+    book = load_rule_book(place.rule_book)
+    gatherer = DocumentGatherer(register, book.date_form)
+    items = tuple(
+        gatherer.line(item, register.get(Inspection, item.last_inspection) if item.last_inspection else None)
+        for item in sorted(appliances_of(register, site=site), key=lambda each: tag_order(each.tag))
+        if item.state is not ServiceState.DISPOSED
+    )
+    table = interval_table(book, place.interval_table)
+    return RegisterDocument(
+        site=place,
+        client=register.get(Client, place.client),
+        items=items,
+        people=tuple(gatherer.people.values()),
+        instruments=tuple(gatherer.instruments.values()),
+        rules=gatherer.rules_in_words() or (book.named(book.version),),
+        interval_table=f"{table.title}, {table.edition}" if table.edition else table.title,
+        environment=_environment(table, place),
+        dates=book.date_form,
+        printed=today,
+    )
+
+
+def _environment(table: IntervalTable, site: Site) -> str:
+    if site.environment not in table.environments:
+        raise InputRefused(
+            f"site {site.name}: interval table {table.id} has no environment “{site.environment}”; "
+            "correct the site, or run `appreg verify` where nobody changed it."
+        )
+    return table.environments[site.environment]

@@ -1,0 +1,1 @@
+"""A visit, its Bench and what is recorded there."""

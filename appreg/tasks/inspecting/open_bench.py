@@ -1,0 +1,199 @@
+"""Open one item on the bench: what it is, what it needs, and what was found before."""
+
+from collections.abc import Mapping
+from datetime import date
+from functools import partial
+
+from appreg.core.records.appliances import ItemFacts, ServiceState
+from appreg.core.records.category_defaults import filled
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import (
+    Appliance,
+    Category,
+    FindingRecord,
+    Inspection,
+    InspectionKind,
+    Instrument,
+    Location,
+    Person,
+    Site,
+    Visit,
+)
+from appreg.core.rules.interval_tables import IntervalAnswer, LandlordProfile
+from appreg.core.rules.item_facts import facts_of
+from appreg.core.rules.required_checks import required_checks
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.visual_list import VisualLine, kind_lines, lines_for
+from appreg.core.values.lean_dataclasses import dataclass, replace
+from appreg.core.values.periods import Period
+from appreg.core.values.uids import Uid
+from appreg.register.lists.appliance_lists import appliances_of
+from appreg.register.lists.inspection_lists import (
+    effective_inspections,
+    findings_of,
+    inspections_of,
+    inspections_of_visit,
+    is_withdrawn,
+)
+from appreg.register.opening.register_file import Register
+from appreg.schedule.due_dates import NextDates, next_dates
+from appreg.tasks.desk.find_rules import rules_of
+from appreg.tasks.desk.read_on import DAMAGED, note_damaged_items, read_on
+from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before
+from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
+from appreg.tasks.standing.settle_standing import read_standing, standing_places
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PastInspection:
+    """An earlier inspection with all that belongs to it."""
+
+    inspection: Inspection
+    findings: tuple[FindingRecord, ...]
+    person: Person
+    instrument: Instrument | None
+    superseded: bool
+    """A later correction stands in its place."""
+    taken_back: bool
+    """It was undone and counts for nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchItem:
+    """One item as the bench shows it."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+    category: Category | None
+    book: RuleBook
+    environment: str
+    """Id of the environment that holds: the location's, else the site's."""
+    answer: IntervalAnswer
+    profile: LandlordProfile | None
+    """The statutory duty at this site, if any."""
+    test_max: Period | None
+    """The statutory longest interval between tests, where one counts."""
+    facts: ItemFacts
+    required: tuple[Check, ...]
+    """The checks of a combined inspection and test, in order."""
+    to_repeat: Mapping[Check, int]
+    """The checks that failed before and that a pass takes again."""
+    visual_lines: tuple[VisualLine, ...]
+    """What to look at, by category or type."""
+    history: tuple[PastInspection, ...]
+    """Newest first."""
+    tested_on: date | None
+    """The day of the last passed combined inspection and test."""
+    today: date
+
+    def dates_if_passed(self, kind: InspectionKind) -> NextDates:
+        """The next dates if the item passed such an inspection today."""
+        item = self.appliance
+        return next_dates(
+            self.answer,
+            inspected=self.today,
+            tested=self.today if kind is InspectionKind.COMBINED else self.tested_on,
+            longer=bool(item.longer_interval_reason),
+            test_max=self.test_max,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VisitItem:
+    """One item to be seen on a visit."""
+
+    appliance: Appliance
+    location: Location
+    inspection: Inspection | None
+    """What was recorded of it on this visit; None: still to do."""
+    saved: int = -1
+    """How many of the visit's inspections were saved before it; -1 where there is none."""
+    not_inspected: str = ""
+    """Why it could not be inspected on this visit, in words; empty: nobody said so."""
+
+
+def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Uid | None = None) -> BenchItem:
+    """Gather all that the bench shows of one item, on a visit; raises NotFound."""
+    item = register.get(Appliance, appliance_uid)
+    rules = rules_of(register, item)
+    category = register.get(Category, item.category) if item.category else None
+    facts = facts_of(item, category)
+    if visit is not None:
+        facts = replace(facts, additional_protection=register.get(Visit, visit).additional_protection)
+    standing = read_standing(register, item.uid)
+    return BenchItem(
+        appliance=item,
+        site=rules.site,
+        location=rules.location,
+        category=category,
+        book=rules.book,
+        environment=rules.environment,
+        answer=rules.answer,
+        profile=rules.profile,
+        test_max=rules.test_max,
+        facts=facts,
+        required=required_checks(facts, rules.book),
+        to_repeat=failed_before(register, standing.failure, facts, rules.book),
+        visual_lines=(
+            *lines_for(facts, rules.book, filled(category).visual_items if category else ()),
+            *kind_lines(facts),
+        ),
+        history=history_of_item(register, item.uid),
+        tested_on=standing.tested_on,
+        today=today,
+    )
+
+
+def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection, ...]:
+    """All inspections of an item that can be read, newest first, corrections and what they replace alike."""
+    inspections = inspections_of(register, appliance, readable=True)
+    counting = {each.uid for each in effective_inspections(register, appliance, readable=True)}
+    taken_back = {each.uid for each in inspections if each.uid not in counting and is_withdrawn(register, each.uid)}
+    return tuple(
+        PastInspection(
+            inspection=each,
+            findings=tuple(findings_of(register, each.uid, readable=True)),
+            person=read_on(register, "An inspection", partial(register.get, Person, each.person))
+            or Person(uid=each.person, name=DAMAGED, initials="?"),
+            instrument=_instrument(register, each.instrument) if each.instrument else None,
+            superseded=each.uid not in counting and each.uid not in taken_back,
+            taken_back=each.uid in taken_back,
+        )
+        for each in inspections
+    )
+
+
+def _instrument(register: Register, uid: Uid) -> Instrument:
+    found = read_on(register, "An inspection", partial(register.get, Instrument, uid))
+    return found or Instrument(uid=uid, name=DAMAGED, serial="?")
+
+
+def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
+    """The items of the visit's site that may be on the bench, in the order of their tags."""
+    visit = register.get(Visit, visit_uid)
+    note_damaged_items(register, site=visit.site)
+    done, saved = _done_on(register, visit_uid)
+    left = {each.appliance: each.because.value for each in not_inspected_on(register, visit_uid)}
+    locations = {each.uid: each for each in register.find_readable(Location, site=visit.site)}
+    states = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
+    items = appliances_of(register, site=visit.site, states=states, readable=True)
+    return [
+        VisitItem(
+            appliance=item,
+            location=locations.get(item.location) or Location(uid=item.location, site=visit.site, name=DAMAGED),
+            inspection=(found := done.get(item.uid)),
+            saved=saved[found.uid] if found else -1,
+            not_inspected=left.get(item.uid, ""),
+        )
+        for item in items
+    ]
+
+
+def _done_on(register: Register, visit: Uid) -> tuple[dict[Uid, Inspection], dict[Uid, int]]:
+    """What stands of each item on a visit, and in which order all of it was saved."""
+    saved = inspections_of_visit(register, visit, effective=False)
+    places = standing_places(saved)
+    counting = inspections_of_visit(register, visit)
+    done = {each.appliance: each for each in sorted(counting, key=lambda each: places[each.uid])}
+    return done, {each.uid: number for number, each in enumerate(saved)}

@@ -1,0 +1,315 @@
+"""Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+
+from appreg.core.judging.inspection_judging import judge_inspection
+from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
+from appreg.core.judging.methods import Method, how_measured, method_text
+from appreg.core.judging.verdicts import Judgement
+from appreg.core.records.appliances import Fact, ItemFacts, ServiceState
+from appreg.core.records.checks import Check, Entries
+from appreg.core.records.findings import Finding
+from appreg.core.records.kept_records import (
+    Appliance,
+    Category,
+    FindingRecord,
+    Inspection,
+    InspectionKind,
+    Instrument,
+    QueuedLabel,
+    Visit,
+)
+from appreg.core.records.provenance import assumed_of, assuming
+from appreg.core.records.work_records import RemedialAction
+from appreg.core.rules.item_facts import facts_of, facts_text
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.lean_dataclasses import dataclass, replace
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.text import clean
+from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused
+from appreg.register.lists.inspection_lists import saved_inspections
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.find_rules import rules_of
+from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before, with_what_was_begun
+from appreg.tasks.records.check_record import LONGEST_NOTE
+from appreg.tasks.records.state_uncertainty import accuracy_of, stated_uncertainty
+from appreg.tasks.standing.keep_remedial_actions import keep_remedial_actions, note_put_right
+from appreg.tasks.standing.queue_labels import queue_latest_label
+from appreg.tasks.standing.settle_standing import Standing, settled, standing_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What was said beside the readings, cleaned."""
+
+    remarks: str
+    by_check: Mapping[Check, str]
+    attempts: Mapping[Check, tuple[str, ...]]
+    supersedes: Uid | None
+    reason: str
+
+
+def cleaned_words(
+    remarks: str,
+    by_check: Mapping[Check, str],
+    attempts: Mapping[Check, tuple[str, ...]],
+    *,
+    supersedes: Uid | None,
+    reason: str,
+) -> Said:
+    """Clean what was said; raises InputRefused naming the field."""
+    return Said(
+        remarks=clean(remarks, field="remarks", longest=LONGEST_NOTE),
+        by_check={check: clean(text, field=f"remark on {check}") for check, text in by_check.items()},
+        attempts={
+            check: tuple(clean(each, field=f"attempt of {check}") for each in every)
+            for check, every in attempts.items()
+        },
+        supersedes=supersedes,
+        reason=clean(reason, field="reason of the correction"),
+    )
+
+
+def cleaned_reasons(entries: Entries) -> Entries:
+    """The entries with the reasons for what is left out cleaned; raises InputRefused naming the check."""
+    cleaned = {check: clean(text, field=f"reason for leaving out {check}") for check, text in entries.left_out.items()}
+    return replace(entries, left_out={check: text for check, text in cleaned.items() if text})
+
+
+def composed_inspection(
+    uid: Uid,
+    item: Appliance,
+    visit: Visit,
+    *,
+    kind: InspectionKind,
+    facts: ItemFacts,
+    judgement: Judgement,
+    book: RuleBook,
+    said: Said,
+) -> Inspection:
+    """The inspection as it is kept: dated and signed by its visit, with the rules and the item of the day."""
+    return Inspection(
+        uid=uid,
+        appliance=item.uid,
+        visit=visit.uid,
+        date=visit.date,
+        kind=kind,
+        person=visit.person,
+        instrument=visit.instrument,
+        rule_book=book.id,
+        rule_book_version=book.version,
+        outcome=judgement.outcome,
+        missing=tuple(each.value for each in judgement.missing),
+        advice=(*(doubt.kept for doubt in judgement.doubts), *judgement.advice),
+        item_facts=facts_text(facts),
+        remarks=said.remarks,
+        supersedes=said.supersedes,
+        reason=said.reason,
+    )
+
+
+def composed_findings(
+    new_uid: Callable[[], Uid],
+    inspection: Uid,
+    judgement: Judgement,
+    *,
+    facts: ItemFacts,
+    book: RuleBook,
+    entries: Entries,
+    said: Said,
+    accuracy: InstrumentAccuracy,
+) -> tuple[FindingRecord, ...]:
+    """The findings as they are kept, in the order of the checks."""
+
+    def method_of(finding: Finding) -> str:
+        if finding.result is CheckResult.NOT_DONE:
+            return method_text(Method(left_out=finding.left_out))
+        return method_text(how_measured(finding.check, facts, entries, book))
+
+    def composed(at: int, finding: Finding) -> FindingRecord:
+        uncertainty, zone = stated_uncertainty(finding, entries, accuracy)
+        return FindingRecord(
+            uid=new_uid(),
+            inspection=inspection,
+            position=at,
+            check_name=finding.check.value,
+            reading=finding.reading,
+            unit=str(finding.unit),
+            limit_low=finding.limit_low,
+            limit_high=finding.limit_high,
+            comparison=str(finding.comparison),
+            finding=finding.result.value,
+            arithmetic=finding.arithmetic,
+            source=finding.source,
+            basis=str(finding.basis),
+            uncertainty=uncertainty,
+            zone=str(zone),
+            remark=said.by_check.get(finding.check, ""),
+            attempts=said.attempts.get(finding.check, ()),
+            method=method_of(finding),
+        )
+
+    return tuple(composed(at, finding) for at, finding in enumerate(judgement.findings, 1))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SavedInspection:
+    """What was kept."""
+
+    inspection: Inspection
+    findings: tuple[FindingRecord, ...]
+    appliance: Appliance
+    """The item with its new state, latest result and next dates."""
+    label: QueuedLabel | None
+    """None after an incomplete inspection, and where a later result stands."""
+    caution: str
+    """Why this pass puts the failure that stands not right, and what to do; empty otherwise."""
+
+
+def record_inspection(
+    register: Register,
+    who: str,
+    *,
+    appliance: Uid,
+    visit: Uid,
+    kind: InspectionKind,
+    entries: Entries,
+    remarks: str = "",
+    check_remarks: Mapping[Check, str] | None = None,
+    attempts: Mapping[Check, tuple[str, ...]] | None = None,
+    supersedes: Uid | None = None,
+    reason: str = "",
+    confirmed: Collection[Fact] = (),
+    put_right: str = "",
+    read_so: Collection[str] = (),
+) -> SavedInspection:
+    """Judge and keep one inspection; raises InputRefused where it cannot be kept as asked.
+
+    `confirmed` are facts that were assumed of the item and have been read from it now, `put_right` what was done about
+    a failure that stands: without it, or a repair recorded before, nothing passes after a failure. `read_so` are the
+    words of doubts that the person confirmed: a reading doubted otherwise passes nothing.
+
+    A correction is asked for every check that the record it replaces had begun, a retest for what failed. A failed item is withdrawn; a complete inspection and test that passes returns it. Only a pass moves dates.
+    """
+    said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
+    with register.change(who) as change:
+        item, on = register.get(Appliance, appliance), register.get(Visit, visit)
+        category = register.get(Category, item.category) if item.category else None
+        if confirmed:
+            item = assuming(item, set(assumed_of(item, category)) - set(confirmed))
+        facts = replace(facts_of(item, category), additional_protection=on.additional_protection)
+        known = saved_inspections(register, appliance)
+        every, counting = known.saved, known.counting
+        others = [each for each in counting if each.uid != supersedes]
+        _refuse_wrong_place(item, on)
+        _refuse_wrong_correction(counting, on, said)
+        entries = with_what_was_begun(register, cleaned_reasons(entries), every, supersedes)
+        rules, standing = rules_of(register, item), standing_of(others, every)
+        if kind is InspectionKind.COMBINED:
+            again = failed_before(register, standing.failure, facts, rules.book)
+            entries = replace(entries, begun={**again, **entries.begun})
+        accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
+        judgement = judge_inspection(
+            facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded, read_so=read_so
+        )
+        inspection = composed_inspection(
+            change.new_uid(), item, on, kind=kind, facts=facts, judgement=judgement, book=rules.book, said=said
+        )
+        _refuse_look_after_failure(item, inspection, standing)
+        findings = composed_findings(
+            change.new_uid,
+            inspection.uid,
+            judgement,
+            facts=facts,
+            book=rules.book,
+            entries=entries,
+            said=said,
+            accuracy=accuracy,
+        )
+        before, after = standing_of(counting, every), standing_of([*others, inspection], [*every, inspection])
+        if standing.failure is not None and after.failure is None:
+            done = clean(put_right, field="what was put right")
+            note_put_right(register, change, item, standing.failure, done=done, on=on.date)
+        failed = before.failure is not None or _waits_for_test(register, inspection)
+        returned = after.last if failed and _passed(after) else None
+        kept = _with_state(settled(item, after, rules), after, failed=failed)
+        change.put(inspection)
+        for finding in findings:
+            change.put(finding)
+        change.put(kept)
+        label = None
+        mended = before.failure is not None and after.failure is None
+        if after.last is not None and (mended or after.last != before.last):
+            label = queue_latest_label(register, change, after.last)
+        keep_remedial_actions(register, change, inspection, findings, stands=after.failure, returned=returned)
+    return SavedInspection(
+        inspection=inspection,
+        findings=findings,
+        appliance=kept,
+        label=label,
+        caution=_still_failed(item, inspection, after.failure),
+    )
+
+
+def _refuse_wrong_place(item: Appliance, visit: Visit) -> None:
+    if item.site != visit.site:
+        raise InputRefused(f"{item.tag} does not belong to the site of this visit; move it there or start a visit.")
+    if item.state is ServiceState.DISPOSED:
+        raise InputRefused(f"{item.tag} is recorded as disposed of; set its state before inspecting it.")
+
+
+def _refuse_wrong_correction(counting: Sequence[Inspection], visit: Visit, said: Said) -> None:
+    if said.supersedes is None:
+        if said.reason:
+            raise InputRefused("reason of the correction: no inspection is named that this one replaces.")
+        return
+    if not said.reason:
+        raise InputRefused("reason of the correction: nothing is typed; say why the earlier record is replaced.")
+    original = next((each for each in counting if each.uid == said.supersedes), None)
+    if original is None:
+        raise InputRefused(
+            "The inspection to be corrected is not one that counts for this item; choose it from its history."
+        )
+    if original.visit != visit.uid:
+        raise InputRefused("A correction belongs to the visit of the record it replaces; choose that visit.")
+
+
+def _refuse_look_after_failure(item: Appliance, inspection: Inspection, before: Standing) -> None:
+    looked = inspection.kind is InspectionKind.VISUAL and inspection.outcome is Outcome.PASS
+    if looked and before.failure is not None:
+        raise InputRefused(
+            f"{item.tag} failed on {date_words(before.failure.date)}: a visual inspection alone cannot put that right; "
+            "after the repair record a combined inspection and test."
+        )
+
+
+def _waits_for_test(register: Register, inspection: Inspection) -> bool:
+    """A failure that was corrected to doubt left its repair open: a whole test that passes returns the item."""
+    whole = inspection.kind is InspectionKind.COMBINED
+    return whole and bool(register.find(RemedialAction, appliance=inspection.appliance, closed_by=None))
+
+
+def _with_state(item: Appliance, after: Standing, *, failed: bool) -> Appliance:
+    """Withdraw what fails; return what was withdrawn by a failure, or missing, once it has passed."""
+    if after.failure is not None:
+        return replace(item, state=ServiceState.WITHDRAWN)
+    withdrawn_by_failure = item.state is ServiceState.WITHDRAWN and failed
+    returns = withdrawn_by_failure or item.state is ServiceState.MISSING
+    return replace(item, state=ServiceState.IN_SERVICE) if returns and _passed(after) else item
+
+
+def _passed(after: Standing) -> bool:
+    return after.failure is None and after.last is not None and after.last.outcome is Outcome.PASS
+
+
+def _still_failed(item: Appliance, inspection: Inspection, failure: Inspection | None) -> str:
+    passed = inspection.outcome is Outcome.PASS and inspection.kind is InspectionKind.COMBINED
+    if not passed or failure is None:
+        return ""
+    return (
+        f"{item.tag} passed, but on a visit of {date_words(inspection.date)}, before its failure of "
+        f"{date_words(failure.date)}: the failure stands. If the date is wrong, set this machine's clock right or start "
+        "a visit with the right date, and inspect it there."
+    )

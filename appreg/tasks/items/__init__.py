@@ -1,0 +1,1 @@
+"""Finding an item, showing it, moving it."""

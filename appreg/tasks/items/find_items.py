@@ -1,0 +1,69 @@
+"""Find items by the code on a label, a tag, or words."""
+
+from functools import partial
+
+from appreg.core.records.kept_records import Appliance, AssetTag, Location, Site
+from appreg.core.values.asset_tags import LONGEST_TAG
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.text import is_hidden
+from appreg.core.values.uids import Uid, is_uid
+from appreg.errors import NotFound
+from appreg.paper.codes.qr_codes import PREFIX, uid_in
+from appreg.register.lists.appliance_lists import appliance_by_tag
+from appreg.register.lists.search import search
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.find_rules import RuleFinder
+from appreg.tasks.desk.read_on import read_on
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundItem:
+    """One item that answers."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+
+
+def find_items(register: Register, text: str, *, limit: int = 200) -> tuple[FoundItem, ...]:
+    """The items that answer to a label's code, a key, a tag in any case, or words; the likeliest first."""
+    typed = _seen(text)
+    exact = item_named(register, typed)
+    items = [exact] if exact else search(register, typed, limit=limit) if typed else []
+    rules = RuleFinder(register)
+    found = (read_on(register, item.tag, partial(_found, rules, item)) for item in items)
+    return tuple(each for each in found if each is not None)
+
+
+def _found(rules: RuleFinder, item: Appliance) -> FoundItem:
+    return FoundItem(appliance=item, site=rules.site(item.site), location=rules.location(item.location))
+
+
+def tag_on_label(text: str) -> AssetTag | None:
+    """The tag that a scanned or typed text stands for, in capitals; None where none can be so long."""
+    tag = _without_prefix(_seen(text)).upper()
+    return AssetTag(tag) if 0 < len(tag) <= LONGEST_TAG else None
+
+
+def _seen(text: str) -> str:
+    """What cannot be seen was not meant: readers of codes send control characters of their own."""
+    return "".join(character for character in text if not is_hidden(character)).strip()
+
+
+def _without_prefix(text: str) -> str:
+    return text[len(PREFIX) :].strip() if text.upper().startswith(PREFIX) else text
+
+
+def item_named(register: Register, text: str) -> Appliance | None:
+    """The one item with this label's code, key or tag; None where there is none."""
+    wanted = text.strip()
+    uid = uid_in(wanted)
+    if uid is None and is_uid(wanted.upper()):
+        uid = Uid(wanted.upper())
+    if uid is not None:
+        try:
+            return register.get(Appliance, uid)
+        except NotFound:
+            return None
+    tag = _without_prefix(wanted).upper()
+    return appliance_by_tag(register, tag) if tag else None

@@ -1,0 +1,1 @@
+"""Keeping a register safe: making, checking, copying, restoring, closing."""

@@ -1,0 +1,72 @@
+"""Begin work on an open register: what has to be said before anything is read off it or written into it."""
+
+from collections.abc import Mapping, Sequence
+from enum import Enum, auto
+from typing import TYPE_CHECKING
+
+from appreg.clock import Instant
+from appreg.tasks.keeping.remember_seals import begin_seals
+
+if TYPE_CHECKING:
+    from appreg.core.values.uids import Uid
+    from appreg.register.opening.register_file import Register
+
+
+class Search(Enum):
+    """How far to look for items left with a result that their inspections do not come to."""
+
+    NONE = auto()
+    QUICK = auto()
+    """Failures that may pass for something else."""
+    WHOLE = auto()
+    """Everything; on a very long register it takes as long as a short list."""
+
+
+def begin_work(
+    register: "Register",
+    *,
+    environ: Mapping[str, str],
+    now: Instant,
+    writes: bool = False,
+    search: Search = Search.QUICK,
+) -> tuple[str, ...]:
+    """The sentences to be said before work starts, the gravest first; none where all is as it should be.
+
+    `writes`: records will be made. Items that show another result than their inspections come to are settled anew.
+    """
+    from appreg.tasks.desk.doubt_clock import clock_ahead, clock_behind  # noqa: PLC0415 - a help text needs no register
+
+    last = register.last_instant()
+    said = [
+        *_read_only(register),
+        # Before anything is mended: what is seen is what was found.
+        *begin_seals(register, environ),
+        *mend_found(register, _found(register, search)),
+        clock_behind(last, now),
+        clock_ahead(last, now) if writes else "",
+    ]
+    return tuple(sentence for sentence in said if sentence)
+
+
+def mend_found(register: "Register", doubtful: "Sequence[Uid]") -> tuple[str, ...]:
+    """Settle those of the items found that need it, and say which."""
+    if not doubtful:
+        return ()
+    from appreg.core.records.kept_records import Appliance  # noqa: PLC0415 - hardly any register needs it
+    from appreg.tasks.standing.mend_standings import mend_standings  # noqa: PLC0415
+
+    return mend_standings(register, [register.get(Appliance, item) for item in doubtful])
+
+
+def _found(register: "Register", search: Search) -> "list[Uid]":
+    from appreg.register.lists.damaged_items import items_in_doubt, items_with_failures_in_doubt  # noqa: PLC0415
+
+    if search is Search.NONE:
+        return []
+    return items_in_doubt(register) if search is Search.WHOLE else items_with_failures_in_doubt(register)
+
+
+def _read_only(register: "Register") -> tuple[str, ...]:
+    if not register.read_only:
+        return ()
+    return (f"Read only: {register.place} can be looked at but nothing can be saved, as {register.read_only}.",)

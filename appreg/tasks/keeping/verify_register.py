@@ -1,0 +1,120 @@
+"""Verify the register: file, references, journal and tables, what items show, and a seal noted before."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Final
+
+from appreg.core.records.seals import Seal
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.errors import InputRefused, RegisterUnusable
+from appreg.register.checking.checking import FollowedChain, Problem, problems
+from appreg.register.history.half_filled import damaged_benches
+from appreg.register.opening.register_file import Register
+from appreg.tasks.keeping.keep_seals import load_seen
+from appreg.tasks.keeping.remember_seals import departure
+from appreg.tasks.standing.check_standings import standing_problems
+
+__all__ = ["Problem", "Verification", "verify_register", "verify_with_seal"]
+
+CONTAINED: Final = "contained"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verification:
+    """What a check of the whole register found."""
+
+    problems: tuple[Problem, ...]
+    seal: Seal | None
+    """Of the last line of the register's own journal, its hash worked out from the first line on; None: there is none."""
+    remarks: tuple[str, ...] = ()
+    """What is told beside, in a sentence each: it takes nothing from the register's being sound."""
+    answer: str = ""
+    """To the seal that was asked about: contained, shorter or another history; empty where none was."""
+
+    @property
+    def is_as_it_should_be(self) -> bool:
+        """Nothing is wrong, and the seal asked about is contained."""
+        return not self.problems and self.answer in {"", CONTAINED}
+
+
+def verify_register(register: Register, progress: Callable[[int, int], bool] | None = None) -> tuple[Problem, ...]:
+    """Every problem found, each naming its place; `progress(done, all)` answers False to stop."""
+    found, _ = _found(register, progress, FollowedChain())
+    return found
+
+
+def verify_with_seal(
+    register: Register,
+    progress: Callable[[int, int], bool] | None = None,
+    *,
+    asked: Seal | None = None,
+    environ: Mapping[str, str] | None = None,
+) -> Verification:
+    """As verify_register(), with the register's seal and, for a seal noted before, whether its history goes on here.
+
+    What this machine has seen (`environ`) narrows down where another history begins; raises InputRefused where
+    progress stops the check.
+    """
+    history = _history_of(asked, environ) if asked is not None else ()
+    followed = FollowedChain(seal.position for seal in history)
+    found, stopped = _found(register, progress, followed)
+    if stopped:
+        raise InputRefused("The check was stopped before its end, and says nothing; start it again when there is time.")
+    seal = followed.seal_of(register.origin)
+    answer = _answer(asked, history, followed, seal) if asked is not None else ""
+    return Verification(problems=found, remarks=_remarks(register, followed), seal=seal, answer=answer)
+
+
+def _remarks(register: Register, followed: FollowedChain) -> tuple[str, ...]:
+    try:
+        with register.reopen() as own:
+            benches = tuple(damaged_benches(own))
+    except RegisterUnusable:
+        benches = ()  # what is damaged there is among the problems
+    return (*_level_words(followed.level), *benches)
+
+
+def _level_words(level: Sequence[str]) -> tuple[str, ...]:
+    if not level:
+        return ()
+    lines = f"line {level[0]}" if len(level) == 1 else f"{len(level)} lines, the first {level[0]}"
+    said = (
+        f"The journal has lines that bear the time of the line before ({lines}): an older appreg could write them so."
+    )
+    return (f"{said} Their order is told by their numbers, and nothing is wrong.",)
+
+
+def _found(
+    register: Register, progress: Callable[[int, int], bool] | None, followed: FollowedChain
+) -> tuple[tuple[Problem, ...], bool]:
+    """The problems, and whether the check was stopped."""
+    stopped = False
+
+    def told(done: int, whole: int) -> bool:
+        nonlocal stopped
+        stopped = progress is not None and not progress(done, whole)
+        return not stopped
+
+    found = tuple(problems(register, told, followed))
+    if not stopped:
+        # A thread has a connection of its own.
+        with register.reopen() as own:
+            found = (*found, *standing_problems(own))
+    return found, stopped
+
+
+def _history_of(asked: Seal, environ: Mapping[str, str] | None) -> tuple[Seal, ...]:
+    """The seal asked about, after those of the same history that this machine has seen before it."""
+    seen, _ = load_seen(environ) if environ is not None else ((), True)
+    for register in reversed(seen):
+        if asked in register.seals:
+            return tuple(seal for seal in register.seals if seal.position <= asked.position)
+    return (asked,)
+
+
+def _answer(asked: Seal, history: tuple[Seal, ...], followed: FollowedChain, end: Seal | None) -> str:
+    if asked in followed.seals:
+        return CONTAINED
+    gone = departure(history, frozenset(followed.seals), end=end.position if end is not None else 0)
+    if gone is None:
+        raise AssertionError(asked)
+    return gone.words

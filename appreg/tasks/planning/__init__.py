@@ -1,0 +1,1 @@
+"""What falls due, which visits to make, which intervals to keep."""

@@ -1,0 +1,264 @@
+"""Set an interval by hand for an item, a category or a location, as evidence suggests it, or take it back."""
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Final
+
+from appreg.core.records.kept_records import Appliance, Category, Location
+from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.periods import parse_period
+from appreg.core.values.text import clean
+from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused, asked_for
+from appreg.register.history.journal import changes_since
+from appreg.register.lists.appliance_lists import appliances_of
+from appreg.register.opening.register_file import Register
+from appreg.schedule.interval_overrides import LongestAllowed
+from appreg.tasks.desk.find_rules import RuleFinder
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, EvidenceRules, weigh_evidence
+from appreg.tasks.records.check_record import LONGEST_NOTE
+from appreg.tasks.records.merge_changes import ChangedMeanwhile, author_words
+from appreg.tasks.standing.settle_standing import settle_items
+
+if TYPE_CHECKING:
+    from appreg.register.journal.changes import Change
+
+_KIND_WORDS: Final = {IntervalKind.VISUAL: "visual inspection", IntervalKind.TEST: "inspection and test"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptOverride:
+    """An interval set by hand, with what it applies to in words."""
+
+    override: IntervalOverride
+    target_words: str
+
+
+def override_interval(
+    register: Register,
+    who: str,
+    *,
+    scope: OverrideScope,
+    target: Uid,
+    what: IntervalKind,
+    period: str,
+    reason: str,
+    on: date,
+    author: str = "",
+    signed_by_duty_holder: bool = False,
+    since: int | None = None,
+) -> IntervalOverride:
+    """Set another interval (ISO 8601, say P6M) and settle the next dates of the items it reaches.
+
+    One set before for the same target and kind gives way; `author` is whoever decides, by default `who`.
+    Raises InputRefused without a reason, or where it is longer than a statute allows and no duty holder signed;
+    ChangedMeanwhile where another was set for the target after that end of the journal, `since`.
+    """
+    said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
+    with register.change(who, said.reason) as change:
+        _refuse_set_since(register, since, {target}, what)
+        items = items_reached(register, scope, target)
+        (kept,) = _keep(register, change, said, {target: scope}, items)
+    return kept
+
+
+def override_for_items(
+    register: Register,
+    who: str,
+    *,
+    items: Sequence[Appliance],
+    what: IntervalKind,
+    period: str,
+    reason: str,
+    on: date,
+    author: str = "",
+    signed_by_duty_holder: bool = False,
+    since: int | None = None,
+) -> tuple[IntervalOverride, ...]:
+    """Set the same interval for each of many items, all of them or none; raises what override_interval raises."""
+    said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
+    with register.change(who, said.reason) as change:
+        targets = dict.fromkeys((item.uid for item in items), OverrideScope.APPLIANCE)
+        _refuse_set_since(register, since, targets, what)
+        # Read anew: settling puts the whole record, and another desk may have changed it since it was chosen.
+        return _keep(register, change, said, targets, [register.get(Appliance, uid) for uid in targets])
+
+
+class _Said:
+    """What a person said of an interval, made sure of."""
+
+    def __init__(self, what: IntervalKind, period: str, reason: str, author: str, on: date, *, signed: bool) -> None:
+        self.what = what
+        with asked_for("period"):
+            self.period = parse_period(period)
+        with asked_for("reason"):
+            self.reason = clean(reason, field="reason of the interval", longest=LONGEST_NOTE)
+        if not self.reason:
+            raise InputRefused(
+                "reason of the interval: nothing is typed; say why the table's interval is not kept.", field="reason"
+            )
+        with asked_for("author"):
+            self.author = clean(author, field="author of the interval")
+        if not self.author:
+            raise InputRefused("author of the interval: nobody is named; say who decides on it.", field="author")
+        self.on = on
+        self.signed = signed
+
+
+def _keep(
+    register: Register, change: "Change", said: _Said, targets: Mapping[Uid, OverrideScope], items: Sequence[Appliance]
+) -> tuple[IntervalOverride, ...]:
+    if not said.signed:
+        _refuse_too_long(RuleFinder(register), items, said)
+    for before in register.find(IntervalOverride, what=said.what):
+        if before.target in targets:
+            change.remove(before)
+    overrides = tuple(
+        IntervalOverride(
+            uid=change.new_uid(),
+            scope=scope,
+            target=target,
+            what=said.what,
+            period=str(said.period),
+            reason=said.reason,
+            author=said.author,
+            on=said.on,
+            signed_by_duty_holder=said.signed,
+        )
+        for target, scope in targets.items()
+    )
+    change.put_many(overrides)
+    settle_items(register, change, items)
+    return overrides
+
+
+def take_back_override(register: Register, who: str, override: Uid, *, reason: str = "") -> None:
+    """Take an interval set by hand back, so that the table's holds again; the journal keeps both."""
+    said = clean(reason, field="reason", longest=LONGEST_NOTE)
+    with register.change(who, said) as change:
+        kept = register.get(IntervalOverride, override)
+        change.remove(kept)
+        settle_items(register, change, items_reached(register, kept.scope, kept.target))
+
+
+def take_back_overrides(
+    register: Register,
+    who: str,
+    *,
+    targets: Collection[Uid],
+    what: IntervalKind,
+    reason: str = "",
+    since: int | None = None,
+) -> int:
+    """Take back what was set by hand for these targets and one kind of inspection; returns how many there were."""
+    with register.change(who, clean(reason, field="reason", longest=LONGEST_NOTE)):
+        _refuse_set_since(register, since, targets, what)
+        kept = [each for each in register.find(IntervalOverride, what=what) if each.target in targets]
+        for override in kept:
+            take_back_override(register, who, override.uid, reason=reason)
+    return len(kept)
+
+
+def overrides_reaching(register: Register, item: Appliance) -> tuple[IntervalOverride, ...]:
+    """The intervals set by hand that hold for an item, the visual one first."""
+    rules = RuleFinder(register)
+    return tuple(override for kind in IntervalKind if (override := rules.override(item, kind)) is not None)
+
+
+def list_overrides(register: Register) -> tuple[KeptOverride, ...]:
+    """All intervals set by hand, oldest first."""
+    return tuple(
+        KeptOverride(override=each, target_words=_target_words(register, each))
+        for each in register.find(IntervalOverride)
+    )
+
+
+def items_reached(register: Register, scope: OverrideScope, target: Uid) -> list[Appliance]:
+    """The items to which an interval set for this target would apply; raises NotFound for an unknown target."""
+    if scope is OverrideScope.APPLIANCE:
+        return [register.get(Appliance, target)]
+    if scope is OverrideScope.LOCATION:
+        return appliances_of(register, location=register.get(Location, target).uid)
+    return register.find(Appliance, category=register.get(Category, target).uid)
+
+
+def _refuse_set_since(register: Register, end: int | None, targets: Collection[Uid], what: IntervalKind) -> None:
+    """Another desk may have decided on the same interval while the form was open."""
+    for entry in () if end is None else reversed(changes_since(register, end, IntervalOverride)):
+        row = entry.after or entry.before or {}
+        if row.get("target") in set(targets) and row.get("what") == what:
+            now = f"set it to {row.get('period')}, because {row.get('reason')}" if entry.after else "took one back"
+            raise ChangedMeanwhile(
+                f"Every: another desk {now} ({author_words(entry)}); save again to put yours in its place.",
+                field="period",
+            )
+
+
+def _refuse_too_long(rules: RuleFinder, items: Iterable[Appliance], said: _Said) -> None:
+    """Raise InputRefused naming the first item for which a statute or its table allows less."""
+    for item in items:
+        limit = rules.longest_allowed(item, said.what)
+        if limit is not None and limit.period < said.period:
+            raise InputRefused(_too_long(item, said.what, said.period.words, limit), field="period")
+
+
+def _too_long(item: Appliance, what: IntervalKind, words: str, limit: LongestAllowed) -> str:
+    return (
+        f"{item.tag}: {words} between one {_KIND_WORDS[what]} and the next is longer than {limit.period.words}, "
+        f"the longest by {limit.source}; shorten it, or have a duty holder sign."
+    )
+
+
+def _target_words(register: Register, override: IntervalOverride) -> str:
+    if override.scope is OverrideScope.APPLIANCE:
+        item = register.get(Appliance, override.target)
+        return f"{item.tag} {item.name}"
+    if override.scope is OverrideScope.LOCATION:
+        return register.get(Location, override.target).name
+    return register.get(Category, override.target).name
+
+
+def accept_suggestion(
+    register: Register,
+    who: str,
+    *,
+    group: EvidenceGroup,
+    by: EvidenceGrouping,
+    on: date,
+    reason: str = "",
+    site: Uid | None = None,
+) -> tuple[IntervalOverride, ...]:
+    """Set the suggested interval for the items of a group that do not have it yet; who accepts is the author.
+
+    Raises InputRefused where nothing is suggested, or where newer inspections no longer suggest it.
+    """
+    evidence = group.evidence
+    with register.change(who, "suggestion accepted"):
+        again = weigh_evidence(register, by=by, target=evidence.target, confidence=evidence.confidence, site=site)
+        fresh = next((each for each in again if each.key == group.key), None)
+        if fresh is None or fresh.suggestion is None or fresh.suggestion != group.suggestion:
+            raise InputRefused(
+                f"{group.title}, {group.environment}: the evidence suggests no such interval; weigh it anew."
+            )
+        return override_for_items(
+            register,
+            who,
+            items=_items_to_change(EvidenceRules(register), fresh),
+            what=fresh.what,
+            period=str(fresh.suggestion),
+            reason=f"{fresh.evidence.sentence}. {reason}".strip(),
+            on=on,
+        )
+
+
+def _items_to_change(rules: EvidenceRules, group: EvidenceGroup) -> list[Appliance]:
+    """A longer interval is for items that have a shorter one, a shorter for those that have a longer."""
+    changed = []
+    for item in group.items:
+        period = rules.period(item, group.what)
+        if period is None or group.suggestion is None:
+            continue
+        if period < group.suggestion if group.suggestion > group.now else period > group.suggestion:
+            changed.append(item)
+    return changed

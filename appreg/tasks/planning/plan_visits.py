@@ -1,0 +1,253 @@
+"""Plan visits: the fewest days to go, for one site, for several on one trip, or for every site by itself."""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+from functools import partial, reduce
+from typing import Final
+
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.rules.check_minutes import CheckMinutes, usual_minutes
+from appreg.core.rules.interval_tables import Interval
+from appreg.core.rules.item_facts import facts_of
+from appreg.core.rules.required_checks import required_checks
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.lean_dataclasses import dataclass, field
+from appreg.core.values.periods import Period
+from appreg.core.values.uids import Uid
+from appreg.errors import AppregError, InputRefused
+from appreg.register.lists.appliance_lists import appliances_of
+from appreg.register.opening.register_file import Register
+from appreg.schedule.due_dates import date_after
+from appreg.schedule.plan_items import PlanItem, PlanLine
+from appreg.schedule.plan_telling import VisitPlan
+from appreg.schedule.plan_terms import PlanTerms
+from appreg.schedule.visit_comparison import VisitCost, cost_of, cost_when_due, cost_yearly
+from appreg.schedule.visit_plans import plan_visits as fewest_visits
+from appreg.schedule.visiting_days import Closure, visiting_days
+from appreg.tasks.desk.find_rules import RuleFinder, Supposed
+from appreg.tasks.desk.read_on import note_damaged_items, read_on
+from appreg.tasks.standing.settle_standing import read_standing, settled
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GatheredItem:
+    """An item with what falls due on it."""
+
+    appliance: Appliance
+    """With its next dates as the rules, or those supposed, give them."""
+    due: PlanItem
+
+
+class PlanGatherer:
+    """Gathers items of many sites, as if the register held the records supposed."""
+
+    def __init__(self, register: Register, minutes: CheckMinutes, supposed: Iterable[Supposed] = ()) -> None:
+        self._register = register
+        self._minutes = minutes
+        self._supposed = tuple(supposed)
+        self.rules = RuleFinder(register, self._supposed)
+
+    def of_site(self, site: Uid) -> Iterator[GatheredItem]:
+        """Items in service at a site on which something falls due by the calendar, by tag."""
+        note_damaged_items(self._register, site=site)
+        for kept in appliances_of(self._register, site=site, states=(ServiceState.IN_SERVICE,), readable=True):
+            # What is supposed is a person's own answer, and refused to their face.
+            gather = partial(self._gathered, kept)
+            gathered = gather() if self._supposed else read_on(self._register, kept.tag, gather)
+            if gathered is not None:
+                yield gathered
+
+    def _gathered(self, kept: Appliance) -> GatheredItem | None:
+        item = self._as_supposed(kept)
+        visual, test = self._visual(item), self._test(item)
+        if visual or test:
+            return GatheredItem(appliance=item, due=PlanItem(key=item.uid, visual=visual, test=test))
+        return None
+
+    def _as_supposed(self, item: Appliance) -> Appliance:
+        if not self._supposed or not item.last_inspection:
+            return item
+        return settled(item, read_standing(self._register, item.uid), self.rules.of(item))
+
+    def _visual(self, item: Appliance) -> PlanLine | None:
+        period = _chosen(self.rules.answer(item).visual, item)
+        return self._line(period, item.next_visual, lambda: (Check.VISUAL,))
+
+    def _test(self, item: Appliance) -> PlanLine | None:
+        periods = [_chosen(self.rules.answer(item).test, item), self.rules.test_max(item)]
+        period = min((each for each in periods if each), default=None)
+        book = self.rules.site(item.site).rule_book
+        return self._line(period, item.next_test, lambda: required_checks(facts_of(item), load_rule_book(book)))
+
+    def _line(self, period: Period | None, due: date | None, checks: Callable[[], Iterable[Check]]) -> PlanLine | None:
+        return None if period is None else PlanLine(due=due, period=period, minutes=self._minutes.of(checks()))
+
+
+def _chosen(interval: Interval | None, item: Appliance) -> Period | None:
+    return interval.chosen(bool(item.longer_interval_reason)) if interval else None
+
+
+Progress = Callable[[int, int], bool]
+"""Called with (trips planned, trips in all); an answer of False stops the planning."""
+
+USUAL_YEARS: Final = 3
+USUAL_TOLERANCE: Final = 25
+MOST_YEARS: Final = 20
+
+
+class PlanningStopped(AppregError):
+    """The person stopped the planning; there is no plan."""
+
+    exit_code = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanWishes:
+    """What a plan has to keep to, as a person says it."""
+
+    start: date
+    years: int = USUAL_YEARS
+    tolerance_percent: int = USUAL_TOLERANCE
+    """How early an inspection may be made, percent of its interval."""
+    days: str = ""
+    """Days on which to go, as a rule of RFC 5545; empty: Monday to Friday."""
+    closures: tuple[Closure, ...] = ()
+    """Days on which nobody is let in, holidays among them."""
+    capacity_minutes: int | None = None
+    """Working time of a day on site; None: no limit."""
+    minutes: CheckMinutes = field(default_factory=usual_minutes)
+
+    def terms(self) -> PlanTerms:
+        """The same, worked out day by day; raises InputRefused where no plan can be made."""
+        if not 1 <= self.years <= MOST_YEARS:
+            raise InputRefused(f"A plan for {self.years} years cannot be made; give 1 to {MOST_YEARS}.", field="years")
+        end = date_after(self.start, Period(months=12 * self.years)) - timedelta(days=1)
+        days = visiting_days(self.start, end, rule=self.days, closures=self.closures)
+        if not days:
+            raise InputRefused(
+                f"No day from {self.start} to {end} is left to go; change the days or the closures.", field="days"
+            )
+        return PlanTerms(
+            start=self.start,
+            end=end,
+            allowed=days,
+            tolerance_percent=self.tolerance_percent,
+            capacity_minutes=self.capacity_minutes,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TripPlan:
+    """The visits to one site, or to several on one trip, held against two other ways of going."""
+
+    sites: tuple[Site, ...]
+    terms: PlanTerms
+    appliances: Mapping[str, Appliance]
+    """By key of the plan's items: what is planned for."""
+    items: tuple[PlanItem, ...]
+    plan: VisitPlan
+    when_due: VisitCost
+    """Going whenever something is due, for its own sake alone."""
+    yearly: VisitCost
+    """Inspecting everything once a year."""
+
+    @property
+    def cost(self) -> VisitCost:
+        """What the plan costs."""
+        return cost_of(self.plan)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EstatePlan:
+    """The plans of all trips that were asked for."""
+
+    trips: tuple[TripPlan, ...]
+
+    @property
+    def bound(self) -> int:
+        """No plans of these trips in which nothing goes late have fewer visits than this."""
+        return sum(trip.plan.bound for trip in self.trips)
+
+    @property
+    def gap_percent(self) -> int:
+        """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
+        return max(0, -(-(self.cost.visits - self.bound) * 100 // self.bound)) if self.bound else 0
+
+    @property
+    def cost(self) -> VisitCost:
+        """What the plan costs."""
+        return _summed(trip.cost for trip in self.trips)
+
+    @property
+    def when_due(self) -> VisitCost:
+        """What going whenever something is due costs."""
+        return _summed(trip.when_due for trip in self.trips)
+
+    @property
+    def yearly(self) -> VisitCost:
+        """What inspecting everything once a year costs."""
+        return _summed(trip.yearly for trip in self.trips)
+
+
+def plan_visits(
+    register: Register,
+    *,
+    trips: Sequence[Sequence[Uid]],
+    wishes: PlanWishes,
+    supposed: Iterable[Supposed] = (),
+    progress: Progress | None = None,
+) -> EstatePlan:
+    """Plan each trip, which visits all its sites on the same days; nothing is saved.
+
+    `supposed` are records taken to be in the register. Raises InputRefused for wishes that cannot be kept,
+    NotFound for an unknown site, PlanningStopped when `progress` answers False.
+    """
+    terms = wishes.terms()
+    gatherer = PlanGatherer(register, wishes.minutes, supposed)
+    planned = []
+    for done, trip in enumerate(trips):
+        _tell(progress, done, len(trips))
+        planned.append(_planned(gatherer, trip, terms))
+    _tell(progress, len(trips), len(trips))
+    return EstatePlan(trips=tuple(planned))
+
+
+def every_site_by_itself(register: Register) -> tuple[tuple[Uid], ...]:
+    """One trip for each site, by name."""
+    return tuple((site.uid,) for site in sorted(register.find_readable(Site), key=lambda each: each.name.casefold()))
+
+
+def _planned(gatherer: PlanGatherer, trip: Sequence[Uid], terms: PlanTerms) -> TripPlan:
+    sites = tuple(gatherer.rules.site(uid) for uid in dict.fromkeys(trip))
+    gathered = [item for site in sites for item in gatherer.of_site(site.uid)]
+    items = tuple(each.due for each in gathered)
+    return TripPlan(
+        sites=sites,
+        terms=terms,
+        appliances={each.due.key: each.appliance for each in gathered},
+        items=items,
+        plan=fewest_visits(items, terms),
+        when_due=cost_when_due(items, terms),
+        yearly=cost_yearly(items, terms),
+    )
+
+
+def _tell(progress: Progress | None, done: int, total: int) -> None:
+    if progress is not None and not progress(done, total):
+        raise PlanningStopped(f"Planning stopped after {done} of {total}; there is no plan, start again when ready.")
+
+
+def _summed(costs: Iterable[VisitCost]) -> VisitCost:
+    return reduce(_added, costs, VisitCost(visits=0, minutes=0, inspections=0, early=0, late_items=0))
+
+
+def _added(one: VisitCost, other: VisitCost) -> VisitCost:
+    return VisitCost(
+        visits=one.visits + other.visits,
+        minutes=one.minutes + other.minutes,
+        inspections=one.inspections + other.inspections,
+        early=one.early + other.early,
+        late_items=one.late_items + other.late_items,
+    )

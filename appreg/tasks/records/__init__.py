@@ -1,0 +1,1 @@
+"""Adding and changing what the register keeps."""

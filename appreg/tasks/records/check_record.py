@@ -1,0 +1,224 @@
+"""Check a record before it is kept: texts cleaned, references followed, rules that must exist, names not taken."""
+
+import re
+from dataclasses import fields, replace
+from decimal import Decimal
+from typing import Any, Final, TypeVar
+
+from appreg.core.judging.instrument_accuracy import parse_accuracy
+from appreg.core.records.appliances import Fact
+from appreg.core.records.kept_records import (
+    Appliance,
+    AssetTag,
+    Category,
+    Client,
+    Instrument,
+    Location,
+    Person,
+    Site,
+    Visit,
+)
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.rules.visual_list import all_visual_lines
+from appreg.core.values.asset_tags import LONGEST_TAG
+from appreg.core.values.text import LONGEST, clean
+from appreg.errors import InputRefused, asked_for
+from appreg.register.opening.register_file import Register
+from appreg.schedule.interval_choice import interval_table
+from appreg.tasks.desk.find_rules import profile_at
+
+Checkable = TypeVar("Checkable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
+
+LONGEST_NOTE: Final = 4000
+_LONG_FIELDS: Final = frozenset({"notes", "accuracy", "qualifications"})
+_REFERENCES: Final = frozenset({"uid", "client", "site", "location", "category", "person", "instrument", "feeds"})
+_PREFIX: Final = re.compile(r"[A-Z0-9]{1,8}")
+_CODE: Final = re.compile(r"[A-Z0-9]{1,8}")
+_PHASES: Final = (1, 3)
+
+
+def checked(register: Register, record: Checkable) -> Checkable:
+    """The record fit to keep; raises InputRefused naming the field, or NotFound for what it refers to."""
+    cleaned = _cleaned(record)
+    match cleaned:
+        case Client():
+            _named(cleaned.name, "client")
+        case Site():
+            return _checked_site(register, cleaned)
+        case Location():
+            _check_location(register, cleaned)
+        case Category():
+            return _checked_category(register, cleaned)
+        case Appliance():
+            return _checked_appliance(register, cleaned)
+        case Person():
+            _named(cleaned.name, "person")
+            if not cleaned.initials:
+                raise InputRefused(
+                    "person initials: nothing is typed; labels and reports are signed with them.", field="initials"
+                )
+        case Instrument():
+            _check_instrument(cleaned)
+        case Visit():
+            _check_visit(register, cleaned)
+    return cleaned
+
+
+def _cleaned(record: Checkable) -> Checkable:
+    kind = type(record).__name__.lower()
+    changes: dict[str, Any] = {}
+    for each in fields(record):
+        value = getattr(record, each.name)
+        # Closed sets are texts too (StrEnum), and already clean.
+        if type(value) is not str or each.name in _REFERENCES:
+            continue
+        words = f"{kind} {each.name.replace('_', ' ')}"
+        longest = LONGEST_NOTE if each.name in _LONG_FIELDS else LONGEST
+        with asked_for(each.name):
+            changes[each.name] = clean(value, field=words, longest=longest)
+    return replace(record, **changes)
+
+
+def _named(name: str, kind: str) -> None:
+    if not name:
+        raise InputRefused(f"{kind} name: nothing is typed; give it a name.", field="name")
+
+
+def _checked_site(register: Register, site: Site) -> Site:
+    _named(site.name, "site")
+    register.get(Client, site.client)
+    site = replace(site, prefix=site.prefix.upper())
+    if not _PREFIX.fullmatch(site.prefix):
+        raise InputRefused(
+            f"site prefix: “{site.prefix}” cannot begin a tag; use 1 to 8 letters A-Z or figures.", field="prefix"
+        )
+    for other in register.find(Site, prefix=site.prefix):
+        if other.uid != site.uid:
+            raise InputRefused(f"site prefix: {site.prefix} belongs to {other.name}; choose another.", field="prefix")
+    with asked_for("rule_book"):
+        book = load_rule_book(site.rule_book)
+    with asked_for("interval_table"):
+        table = interval_table(book, site.interval_table)
+    _check_environment(site.environment, table.id, tuple(table.environments))
+    with asked_for("landlord_profile"):
+        profile_at(site, book)
+    return site
+
+
+def _check_environment(environment: str, table: str, known: tuple[str, ...]) -> None:
+    if environment not in known:
+        raise InputRefused(
+            f"environment: “{environment}” is not in interval table {table}; choose one of {', '.join(known)}.",
+            field="environment",
+        )
+
+
+def _check_location(register: Register, location: Location) -> None:
+    _named(location.name, "location")
+    site = register.get(Site, location.site)
+    if location.environment:
+        table = interval_table(load_rule_book(site.rule_book), site.interval_table)
+        _check_environment(location.environment, table.id, tuple(table.environments))
+    for other in register.find(Location, site=site.uid):
+        if other.uid != location.uid and other.name.casefold() == location.name.casefold():
+            raise InputRefused(
+                f"location name: {site.name} has a location “{other.name}” already; choose another name.", field="name"
+            )
+
+
+def _checked_category(register: Register, category: Category) -> Category:
+    _named(category.name, "category")
+    category = replace(category, code=category.code.upper())
+    if not _CODE.fullmatch(category.code):
+        raise InputRefused(
+            f"category code: “{category.code}” cannot be one; use 1 to 8 letters A-Z or figures.", field="code"
+        )
+    for other in register.find(Category, code=category.code):
+        if other.uid != category.uid:
+            raise InputRefused(f"category code: {category.code} belongs to {other.name}; choose another.", field="code")
+    for each in category.visual_items:
+        if each not in all_visual_lines():
+            raise InputRefused(
+                f"category visual list: there is no line “{each}”; choose among {', '.join(all_visual_lines())}.",
+                field="visual_items",
+            )
+    _check_figures("category", category)
+    return category
+
+
+def _checked_appliance(register: Register, item: Appliance) -> Appliance:
+    _named(item.name, "appliance")
+    tag = item.tag.upper()
+    if not tag or len(tag) > LONGEST_TAG:
+        raise InputRefused(
+            f"appliance tag: “{tag}” does not fit a label; use 1 to {LONGEST_TAG} characters.", field="tag"
+        )
+    for other in register.find(Appliance, tag=tag):
+        if other.uid != item.uid:
+            raise InputRefused(f"appliance tag: {tag} is on another item ({other.name}); choose another.", field="tag")
+    _check_place(register, item)
+    if item.category:
+        register.get(Category, item.category)
+    if item.feeds == item.uid:
+        raise InputRefused(
+            f"appliance feeds: {tag} cannot feed itself; choose the item its cord is plugged into.", field="feeds"
+        )
+    if item.feeds:
+        register.get(Appliance, item.feeds)
+    _check_figures(f"appliance {tag}", item)
+    if item.phases not in _PHASES:
+        raise InputRefused(f"appliance {tag} phases: {item.phases} is neither 1 nor 3.", field="phases")
+    if item.assumed is not None and not set(item.assumed) <= set(Fact):
+        raise InputRefused(f"appliance {tag} assumed: choose among {', '.join(Fact)}.", field="assumed")
+    if not set(item.measured) <= set(Fact):
+        raise InputRefused(f"appliance {tag} measured: choose among {', '.join(Fact)}.", field="measured")
+    return replace(item, tag=AssetTag(tag))
+
+
+def _check_place(register: Register, item: Appliance) -> None:
+    site, location = register.get(Site, item.site), register.get(Location, item.location)
+    if location.site != site.uid:
+        raise InputRefused(
+            f"appliance {item.tag}: location “{location.name}” is not at {site.name}; choose one there.",
+            field="location",
+        )
+
+
+_ZERO_ALLOWED: Final = frozenset({"power_w", "rcd_delay_ms"})
+_FIGURES: Final = (
+    "rated_current_a",
+    "cord_csa_mm2",
+    "cord_length_m",
+    "fuse_a",
+    "power_w",
+    "rcd_rating_ma",
+    "rcd_delay_ms",
+    "rated_volts",
+    "flat_earth_limit_ohm",
+)
+
+
+def _check_figures(kind: str, record: Appliance | Category) -> None:
+    for name in _FIGURES:
+        value: Decimal | int | None = getattr(record, name, None)
+        if value is None:
+            continue
+        if not Decimal(value).is_finite() or value < 0 or (value == 0 and name not in _ZERO_ALLOWED):
+            words = name.rsplit("_", 1)[0].replace("_", " ")
+            raise InputRefused(
+                f"{kind} {words}: {value} cannot be right; give a figure above 0 or leave it empty.", field=name
+            )
+
+
+def _check_instrument(instrument: Instrument) -> None:
+    _named(instrument.name, "instrument")
+    if not instrument.serial:
+        raise InputRefused("instrument serial: nothing is typed; readings are traced by it.", field="serial")
+    parse_accuracy(instrument.accuracy)
+
+
+def _check_visit(register: Register, visit: Visit) -> None:
+    register.get(Site, visit.site)
+    register.get(Person, visit.person)
+    if visit.instrument:
+        register.get(Instrument, visit.instrument)

@@ -1,0 +1,1 @@
+"""Where an item stands: its outcome, its due dates and its label."""

@@ -1,0 +1,25 @@
+"""One line of what is due: an inspection of an item, or its repair."""
+
+from datetime import date
+from typing import Literal
+
+from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.schedule.due_states import DueState
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DueLine:
+    """One inspection that is due of one item, or a failure that must be put right by a day."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+    what: Literal["visual", "test", "repair"]
+    due: date | None
+    """None: never inspected."""
+    state: DueState
+    days: int | None
+    """Days from today, negative when overdue."""
+    because: str
+    """The row of the interval table and its figure, or the failure and the duty."""

@@ -1,0 +1,205 @@
+"""Put labels into the tray, see what waits there, and take them out."""
+
+from collections.abc import Iterable
+from datetime import date
+from functools import partial
+from typing import TYPE_CHECKING
+
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site, Visit
+from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.label_fields import LabelField
+from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.outcomes import CheckResult, Outcome
+from appreg.core.values.uids import Uid
+from appreg.paper.codes.qr_codes import payload_for
+from appreg.paper.documents.item_words import check_words
+from appreg.paper.labels.label_content import LabelText
+from appreg.register.lists.inspection_lists import findings_of
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.find_rules import RuleFinder
+from appreg.tasks.desk.read_on import read_on
+from appreg.tasks.standing.check_label import may_bear_pass, why_untrue
+from appreg.tasks.standing.settle_standing import read_standing
+
+if TYPE_CHECKING:
+    from appreg.register.journal.changes import Change
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WaitingLabel:
+    """A label in the tray with all that will stand on it."""
+
+    queued: QueuedLabel
+    appliance: Appliance
+    site: Site
+    inspection: Inspection
+    person: Person
+    visit: Visit
+    book: RuleBook
+    """The rule book of the inspection."""
+    without: tuple[str, ...] = ()
+    """The checks that the inspection left out with a reason, in words."""
+    untrue: str = ""
+    """Why it must not be printed as things stand, in words that follow 'it'; empty: it tells the truth."""
+
+    def text(self, *, with_next_date: bool = False) -> LabelText:
+        """The label as it will be printed; the next date where it or the book asks, and never on a failed item."""
+        passed = self.queued.kind is LabelKind.PASS
+        dated = with_next_date or LabelField.NEXT_DATE in self.book.label_fields
+        return LabelText(
+            tag=self.appliance.tag,
+            kind=self.queued.kind,
+            site=self.site.name,
+            on=self.inspection.date,
+            initials=self.person.initials,
+            item=self.appliance.name,
+            next_date=_next_date(self.appliance) if dated and passed else None,
+            tester=self._tester(),
+            colour=self.visit.period_colour if passed else "",
+            without=self.without if passed else (),
+            dates=self.book.date_form,
+            payload=payload_for(self.appliance.uid),
+        )
+
+    def _tester(self) -> str:
+        wanted, firm = self.book.label_fields, self.person.firm
+        name = self.person.name if LabelField.TESTER in wanted else ""
+        return ", ".join(part for part in (name, firm) if part) if name or LabelField.FIRM in wanted else ""
+
+    def lacks(self) -> tuple[LabelField, ...]:
+        """What the rule book wants named and the register does not hold."""
+        passed, wanted = self.queued.kind is LabelKind.PASS, self.book.label_fields
+        undated = passed and LabelField.NEXT_DATE in wanted and _next_date(self.appliance) is None
+        unsigned = LabelField.FIRM in wanted and not self.person.firm
+        return ((LabelField.FIRM,) if unsigned else ()) + ((LabelField.NEXT_DATE,) if undated else ())
+
+
+def queue_labels(register: Register, who: str, *, appliances: Iterable[Uid]) -> tuple[QueuedLabel, ...]:
+    """Queue the label that each item may bear: pass only in service after a pass, do not use while a failure stands.
+
+    Items that may bear neither get none: those disposed of, never or not completely inspected, withdrawn or missing.
+    """
+    queued = []
+    with register.change(who) as change:
+        for uid in dict.fromkeys(appliances):
+            item = register.get(Appliance, uid)
+            waiting = [
+                each
+                for each in register.find(QueuedLabel, appliance=uid, printed_on=None)
+                if not why_untrue(register, each, item)
+            ]
+            label = waiting[0] if waiting else _fitting(register, change.new_uid(), item)
+            if label is not None:
+                change.put(label)
+                queued.append(label)
+    return tuple(queued)
+
+
+def _fitting(register: Register, uid: Uid, item: Appliance) -> QueuedLabel | None:
+    standing = read_standing(register, item.uid)
+    if standing.last is None or item.state is ServiceState.DISPOSED:
+        return None
+    if standing.failure is not None:
+        return QueuedLabel(uid=uid, appliance=item.uid, inspection=standing.failure.uid, kind=LabelKind.DO_NOT_USE)
+    if may_bear_pass(item, standing):
+        return QueuedLabel(uid=uid, appliance=item.uid, inspection=standing.last.uid, kind=LabelKind.PASS)
+    return None
+
+
+def queue_latest_label(register: Register, change: "Change", inspection: Inspection) -> QueuedLabel | None:
+    """Queue the label of an item's latest result; one that still waits has become untrue and leaves the tray."""
+    for waiting in register.find(QueuedLabel, appliance=inspection.appliance, printed_on=None):
+        change.remove(waiting)
+    if inspection.outcome is Outcome.INCOMPLETE:
+        return None
+    label = QueuedLabel(
+        uid=change.new_uid(),
+        appliance=inspection.appliance,
+        inspection=inspection.uid,
+        kind=LabelKind.PASS if inspection.outcome is Outcome.PASS else LabelKind.DO_NOT_USE,
+    )
+    change.put(label)
+    return label
+
+
+def waiting_labels(
+    register: Register, *, site: Uid | None = None, visit: Uid | None = None, printed_too: bool = False
+) -> tuple[WaitingLabel, ...]:
+    """The labels in the tray, in the order of sites and tags.
+
+    With `printed_too` also those printed before, as long as they are true; one that still waits says why it is not.
+    """
+    look = _Look(register)
+    found = []
+    wanted = register.find_readable(QueuedLabel)
+    for queued in wanted if printed_too else [each for each in wanted if each.printed_on is None]:
+        label = read_on(register, "A label", partial(look.at, queued))
+        if label is None or (site and label.site.uid != site) or (visit and label.inspection.visit != visit):
+            continue
+        if label.untrue and queued.printed_on is not None:
+            continue
+        found.append(label)
+    return tuple(
+        sorted(found, key=lambda each: (each.site.name.casefold(), tag_order(each.appliance.tag), each.queued.uid))
+    )
+
+
+def labels_now(register: Register, labels: Iterable[WaitingLabel]) -> dict[Uid, WaitingLabel]:
+    """Labels as they would be printed now, by key; those no longer queued are left out."""
+    look = _Look(register)
+    kept = [queued for each in labels for queued in register.find(QueuedLabel, uid=each.queued.uid)]
+    seen = ((queued.uid, read_on(register, "A label", partial(look.at, queued))) for queued in kept)
+    return {uid: label for uid, label in seen if label is not None}
+
+
+class _Look:
+    """Joins labels with their records, reading each site, person and visit once."""
+
+    def __init__(self, register: Register) -> None:
+        self._register = register
+        self._rules = RuleFinder(register)
+        self._people: dict[Uid, Person] = {}
+        self._visits: dict[Uid, Visit] = {}
+
+    def at(self, queued: QueuedLabel) -> WaitingLabel:
+        item = self._register.get(Appliance, queued.appliance)
+        inspection = self._register.get(Inspection, queued.inspection)
+        if inspection.person not in self._people:
+            self._people[inspection.person] = self._register.get(Person, inspection.person)
+        if inspection.visit not in self._visits:
+            self._visits[inspection.visit] = self._register.get(Visit, inspection.visit)
+        return WaitingLabel(
+            queued=queued,
+            appliance=item,
+            site=self._rules.site(item.site),
+            inspection=inspection,
+            person=self._people[inspection.person],
+            visit=self._visits[inspection.visit],
+            book=load_rule_book(inspection.rule_book),
+            without=_left_out(self._register, queued),
+            untrue=why_untrue(self._register, queued, item),
+        )
+
+
+def remove_from_tray(register: Register, who: str, *, labels: Iterable[Uid]) -> int:
+    """Take waiting labels out of the tray unprinted; returns how many."""
+    with register.change(who) as change:
+        waiting = [each for each in (register.get(QueuedLabel, uid) for uid in labels) if each.printed_on is None]
+        for each in waiting:
+            change.remove(each)
+    return len(waiting)
+
+
+def _left_out(register: Register, queued: QueuedLabel) -> tuple[str, ...]:
+    if queued.kind is not LabelKind.PASS:
+        return ()
+    # What was not done has a method only where it was left out, be its reason readable or not.
+    undone = (each for each in findings_of(register, queued.inspection) if each.finding == CheckResult.NOT_DONE)
+    return tuple(check_words(each.check_name) for each in undone if each.method)
+
+
+def _next_date(item: Appliance) -> date | None:
+    return min((day for day in (item.next_visual, item.next_test) if day is not None), default=None)

@@ -1,0 +1,1 @@
+"""Lists of any length, and the screens made of one."""

@@ -1,0 +1,64 @@
+"""The base of screens that are mostly one list: the list's keys work wherever the keyboard is."""
+
+from collections.abc import Iterable
+from typing import ClassVar, Final, TypeVar
+
+from textual.widget import Widget
+
+from appreg.core.values.lean_dataclasses import replace
+from appreg.ui.lists.list_pane import ListPane
+from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
+from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.commands import Command
+
+Returned = TypeVar("Returned")
+
+LIST_COMMANDS: Final = (
+    FILTER,
+    *(replace(command, action=f'in_list("{command.action}")') for command in TABLE_COMMANDS),
+)
+
+
+class ListScreen(CommandScreen[Returned]):
+    """A screen with one ListPane; a subclass gives it in make_list and answers VirtualTable.Opened."""
+
+    DECLARED: ClassVar[tuple[Command, ...]] = ()
+
+    @classmethod
+    def all_commands(cls) -> tuple[Command, ...]:
+        """Give the screen's own commands, those of its list, then back and help."""
+        own = super().all_commands()
+        taken = {key for command in own for key in command.keys}
+        listed = tuple(command for command in LIST_COMMANDS if not taken & set(command.keys))
+        return (*own[: len(cls.DECLARED)], *listed, *own[len(cls.DECLARED) :])
+
+    def make_list(self) -> VirtualTable:
+        """Build the list."""
+        return VirtualTable(())
+
+    def compose_body(self) -> Iterable[Widget]:
+        """The list under its filter line."""
+        return (ListPane(self.make_list()),)
+
+    @property
+    def pane(self) -> ListPane:
+        """The list with its filter line."""
+        return self.query_one(ListPane)
+
+    @property
+    def table(self) -> VirtualTable:
+        """The list."""
+        return self.pane.table
+
+    def on_mount(self) -> None:
+        """Start with the keyboard in the list."""
+        self.table.focus()
+
+    def action_filter(self) -> None:
+        """Put the keyboard into the filter line."""
+        self.pane.start_filter()
+
+    async def action_in_list(self, action: str) -> None:
+        """Do in the list what its key does."""
+        await self.table.run_action(action)

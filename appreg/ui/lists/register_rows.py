@@ -1,0 +1,147 @@
+"""All items of a register as a source of rows, whatever their number: seats in order, rows when they are seen."""
+
+from array import array
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Sequence
+from datetime import date
+from functools import cached_property
+from typing import Final
+
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.uids import Uid
+from appreg.register.lists.row_windows import (
+    DAMAGED,
+    ITEM_COLUMNS,
+    RowFilter,
+    ordered_rowids,
+    rowid_of,
+    rows_by_rowid,
+    uids_by_rowid,
+)
+from appreg.register.lists.search import seats_holding
+from appreg.register.opening.register_file import Register
+from appreg.ui.lists.row_sources import Arrangement, Row, RowView
+
+FIRST_ROWS: Final = 64
+"""Rows shown before the order of all is known."""
+NOWHERE: Final = -1
+"""Stands for the place of a seat that an order does not hold."""
+NEVER: Final = "never"
+"""Stands for the outcome of an item that was never inspected."""
+_OUTCOME: Final = ITEM_COLUMNS.index("outcome")
+_DATES: Final = frozenset(ITEM_COLUMNS.index(name) for name in ("last_date", "next_visual", "next_test"))
+
+
+class SeatOrder:
+    """All seats of a list in one order; what a filter keeps of them is named by its places there."""
+
+    def __init__(self, column: str, seats: "array[int]", *, descending: bool) -> None:
+        self.sorted_by = (column, descending)
+        self.seats = seats
+
+    @cached_property
+    def place_of(self) -> "array[int]":
+        """The place of every seat; NOWHERE for one that is not in this order."""
+        places = array("q", [NOWHERE]) * (max(self.seats, default=0) + 1)
+        for place, seat in enumerate(self.seats):
+            places[seat] = place
+        return places
+
+    def kept(self, holding: list[int]) -> Sequence[int]:
+        """Return the places, in order, of the seats that a filter lets through."""
+        known = sorted(holding)
+        del known[bisect_left(known, len(self.place_of)) :]
+        places = sorted(map(self.place_of.__getitem__, known))
+        del places[: bisect_right(places, NOWHERE)]
+        return places
+
+    def place(self, seat: int) -> int | None:
+        """Return the place of a seat, or None where this order does not hold it."""
+        place = self.place_of[seat] if 0 <= seat < len(self.place_of) else NOWHERE
+        return None if place == NOWHERE else place
+
+
+class SeatView:
+    """The items in some places of an order; a row is named by its seat."""
+
+    def __init__(self, register: Register, order: SeatOrder, places: Sequence[int]) -> None:
+        self._register = register
+        self._order = order
+        self._places = places
+
+    def __len__(self) -> int:
+        """Count the items."""
+        return len(self._places)
+
+    def rows(self, start: int, stop: int) -> Sequence[Row]:
+        """Read the items in some places, dates in words."""
+        seats = [self._order.seats[place] for place in self._places[start:stop]]
+        return [_in_words(row) for row in rows_by_rowid(self._register, seats)]
+
+    def key(self, index: int) -> str:
+        """Return the seat in a place."""
+        return str(self._order.seats[self._places[index]])
+
+    def index_of(self, key: str) -> int | None:
+        """Return the place of a seat."""
+        place = self._order.place(int(key)) if key.isdecimal() else None
+        if place is None:
+            return None
+        index = bisect_left(self._places, place)
+        return index if index < len(self._places) and self._places[index] == place else None
+
+
+class RegisterRows:
+    """The items of a register, all or those of a filter; arranged in a thread on a connection of its own."""
+
+    slow = True
+
+    def __init__(self, register: Register, kept: RowFilter | None = None) -> None:
+        self._register = register
+        self._kept = kept or RowFilter()
+        self._order: SeatOrder | None = None
+
+    def opening(self, arrangement: Arrangement) -> RowView | None:
+        """Return the first rows of the usual order, which an index gives at once."""
+        if arrangement != Arrangement():
+            return None
+        seats = ordered_rowids(self._register, filter=self._kept, limit=FIRST_ROWS)
+        return SeatView(self._register, SeatOrder("", seats, descending=False), range(len(seats)))
+
+    def arranged(self, arrangement: Arrangement) -> RowView:
+        """Return all items in the order asked for that hold the words typed."""
+        with self._register.reopen() as own:
+            order = self._in_order(own, arrangement)
+            places: Sequence[int] = range(len(order.seats))
+            if arrangement.text.strip():
+                places = order.kept(seats_holding(own, arrangement.text))
+        return SeatView(self._register, order, places)
+
+    def _in_order(self, own: Register, arrangement: Arrangement) -> SeatOrder:
+        """Return all seats in the order asked for, kept from the letter before where it is the same."""
+        order = self._order
+        if order is None or order.sorted_by != (arrangement.column, arrangement.descending):
+            column, descending = arrangement.column, arrangement.descending
+            seats = ordered_rowids(own, sort=column, descending=descending, filter=self._kept)
+            order = SeatOrder(column, seats, descending=descending)
+            order.place_of  # noqa: B018 - found here, in the thread, and before the first letter is typed
+            self._order = order
+        return order
+
+    def items(self, keys: Iterable[str]) -> tuple[Uid, ...]:
+        """Return the appliances behind some keys."""
+        return tuple(uids_by_rowid(self._register, [int(key) for key in keys]))
+
+    def key_of(self, item: Uid) -> str | None:
+        """Return the key of an appliance."""
+        seat = rowid_of(self._register, item)
+        return None if seat is None else str(seat)
+
+
+def _in_words(row: Row) -> Row:
+    cells = list(row)
+    for place in _DATES:
+        if cells[place] and cells[place] != DAMAGED:
+            cells[place] = date_words(date.fromisoformat(cells[place]))
+    cells[_OUTCOME] = cells[_OUTCOME] or NEVER
+    return cells

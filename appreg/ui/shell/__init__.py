@@ -1,0 +1,1 @@
+"""What every screen stands on: commands, keys, the terminal, colours."""

@@ -1,0 +1,76 @@
+"""The part of the app that answers to the terminal: told to end, it keeps what was typed and lets go in order."""
+
+import asyncio
+import os
+import signal
+import sys
+from typing import Final
+
+from textual import on
+from textual.driver import Driver
+
+from appreg.ui.shell.steady_app import SteadyApp
+from appreg.ui.shell.terminal_told import BytesReplaced, ToldToEnd
+
+SIGNAL_CODE: Final = 128
+"""An exit code is this and the number of the signal (POSIX shells tell it so)."""
+_LAST_KEYS: Final = 1.0
+"""Seconds for the keys that came before the end."""
+_LAST_READ: Final = 0.1
+"""Seconds until they are surely read."""
+
+
+class TerminalApp(SteadyApp):
+    """An app that ends, stops and goes on as the terminal and its signals say."""
+
+    def __init__(self) -> None:
+        super().__init__(driver_class=_driver_class())
+        self.ended_by: signal.Signals | None = None
+        """The signal that ended it."""
+        self.terminal_gone = False
+        """There is no terminal any more: nothing may be written to it."""
+        self.unkept: tuple[str, ...] = ()
+        """Once it has ended by a signal: what was typed and has no place to be kept, in a sentence each."""
+        self._ending: asyncio.Task[None] | None = None
+
+    def keep_typed(self) -> tuple[str, ...]:
+        """Keep what is typed and not yet kept; returns a sentence for each thing that has no place."""
+        return ()
+
+    async def worked_off(self, longest: float) -> None:
+        """Wait until no key waits for its turn, at most so many seconds."""
+
+    @on(ToldToEnd)
+    def _told_to_end(self, message: ToldToEnd) -> None:
+        self.terminal_gone = self.terminal_gone or message.terminal_gone or message.told_by is signal.SIGHUP
+        if self._ending is None:
+            self.ended_by = message.told_by
+            self._ending = asyncio.create_task(self._end())
+
+    async def _end(self) -> None:
+        await asyncio.sleep(_LAST_READ)
+        await self.worked_off(_LAST_KEYS)
+        self.call_later(self._end_now)
+
+    def _end_now(self) -> None:
+        self.unkept = self.keep_typed()
+        self.exit(return_code=SIGNAL_CODE + (self.ended_by or 0))
+
+    @on(BytesReplaced)
+    def _tell_of_bytes(self) -> None:
+        self.warn(
+            "The keyboard sent bytes that are no text in UTF-8: a question mark in a lozenge stands for each. Set the terminal to UTF-8."
+        )
+
+    @on(Driver.SignalResume)
+    def _draw_anew(self) -> None:
+        self.refresh(layout=True)
+
+
+def _driver_class() -> type[Driver] | None:
+    """Our own driver where terminals are as on Unix; elsewhere, or where one is named, Textual's."""
+    if sys.platform == "win32" or os.environ.get("TEXTUAL_DRIVER"):
+        return None
+    from appreg.ui.shell.terminal_driver import TerminalDriver  # noqa: PLC0415 - it cannot be loaded elsewhere
+
+    return TerminalDriver
