@@ -1,7 +1,7 @@
 """Columns of a list: declared once, fitted to the width at hand, their cells set in line."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final, Generic, TypeVar
 
@@ -103,6 +103,17 @@ class Placed:
     index: int
     column: Column
     width: int
+
+
+_LAST: Final = 9
+"""The priority of what goes first."""
+
+
+def at_one_site(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """The columns of a list of one site: its name, the same in every row, goes first, and the room has its place."""
+    site = next((column.priority for column in columns if column.key == "site"), _LAST)
+    priorities = {"site": _LAST, "location": site}
+    return tuple(replace(column, priority=priorities.get(column.key, column.priority)) for column in columns)
 
 
 def fitted(columns: Sequence[Column], width: int) -> tuple[Placed, ...]:
