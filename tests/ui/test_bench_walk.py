@@ -6,14 +6,17 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from appreg.tasks.records.seed_categories import seed_categories
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_screen import BenchScreen
-from tests.ui.bench_register import KETTLE, LAMP, BenchTable, lay_table
+from tests.ui.bench_register import KETTLE, LAMP, WHO, BenchTable, lay_table
 
 
 @pytest.fixture(name="table")
 def _table(tmp_path: Path) -> BenchTable:
-    return lay_table(tmp_path / "r.sqlite", ("Desk lamp", LAMP), ("Kettle", KETTLE))
+    table = lay_table(tmp_path / "r.sqlite", ("Desk lamp", LAMP), ("Kettle", KETTLE))
+    seed_categories(table.register, WHO)
+    return table
 
 
 async def press(pilot: Pilot[None], *keys: str) -> None:
