@@ -1,9 +1,9 @@
 """Finding an item by code, tag or words; its page; the bench; and the order of a visit."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check

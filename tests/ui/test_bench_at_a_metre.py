@@ -47,7 +47,7 @@ def is_whole(widget: Widget) -> bool:
     """All of a part is on the screen, and nothing lies over it."""
     screen = widget.screen
     seen = screen.find_widget(widget)
-    return seen.visible_region == seen.region and widget.region in screen.region
+    return seen.visible_region == seen.region and screen.region.contains_region(widget.region)
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")

@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from rich.cells import cell_len
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.ui.shell.place_line import fitted
 from appreg.ui.widgets.big_letters import ROWS, TALL_ROWS, big_width, big_word, can_draw
@@ -18,8 +18,7 @@ TALL: Final = ROWS + TALL_ROWS
 _GAPS: Final = (3, 2)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LargeView:
+class LargeView(Struct, frozen=True, kw_only=True):
     """What a large line shows; each part is left out where it is empty."""
 
     title: str = ""

@@ -4,13 +4,13 @@ import asyncio
 from itertools import takewhile
 from typing import ClassVar, Final
 
+from msgspec.structs import replace
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.checks import Check
-from appreg.core.values.lean_dataclasses import replace
 from appreg.ui.screens.bench.bench_in_hand import at_outcome, in_hand
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines

@@ -2,12 +2,12 @@
 
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from rich.cells import cell_len
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.ui.shell.place_line import fitted
 from appreg.ui.widgets.big_letters import ROWS, TALL_ROWS, big_width, big_word, can_draw
@@ -19,8 +19,7 @@ _LEAST_WORDS: Final = 24
 _ROOM_BESIDE_TALL: Final = 44
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeadView:
+class HeadView(Struct, frozen=True, kw_only=True):
     """What the head shows."""
 
     tag: str = ""

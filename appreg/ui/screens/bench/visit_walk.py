@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from rich.cells import cell_len
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
@@ -27,8 +27,7 @@ _TO_DO: Final = ("to do", "$quiet")
 _LEFT: Final = ("not inspected", "$doubt")
 
 
-@dataclass(frozen=True, slots=True)
-class WalkRow:
+class WalkRow(Struct, frozen=True):
     """One row: a room, or one of its items."""
 
     room: str = ""
