@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import date
 from functools import partial
 
-from appreg.core.records.appliances import ItemFacts, ServiceState
+from appreg.core.records.appliances import ServiceState
 from appreg.core.records.category_defaults import filled
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import (
@@ -21,8 +21,7 @@ from appreg.core.records.kept_records import (
 )
 from appreg.core.rules.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.rules.item_facts import facts_of
-from appreg.core.rules.required_checks import required_checks
-from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.item_rules import ItemRules
 from appreg.core.rules.visual_list import VisualLine, kind_lines, lines_for
 from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.periods import Period
@@ -66,7 +65,6 @@ class BenchItem:
     site: Site
     location: Location
     category: Category | None
-    book: RuleBook
     environment: str
     """Id of the environment that holds: the location's, else the site's."""
     answer: IntervalAnswer
@@ -74,9 +72,8 @@ class BenchItem:
     """The statutory duty at this site, if any."""
     test_max: Period | None
     """The statutory longest interval between tests, where one counts."""
-    facts: ItemFacts
-    required: tuple[Check, ...]
-    """The checks of a combined inspection and test, in order."""
+    rules: ItemRules
+    """What the rule book says of it: worked out once, while it is on the bench."""
     to_repeat: Mapping[Check, int]
     """The checks that failed before and that a pass takes again."""
     visual_lines: tuple[VisualLine, ...]
@@ -127,13 +124,11 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Ui
         site=rules.site,
         location=rules.location,
         category=category,
-        book=rules.book,
         environment=rules.environment,
         answer=rules.answer,
         profile=rules.profile,
         test_max=rules.test_max,
-        facts=facts,
-        required=required_checks(facts, rules.book),
+        rules=ItemRules(facts, rules.book),
         to_repeat=failed_before(register, standing.failure, facts, rules.book),
         visual_lines=(
             *lines_for(facts, rules.book, filled(category).visual_items if category else ()),

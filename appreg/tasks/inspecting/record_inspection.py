@@ -22,6 +22,7 @@ from appreg.core.records.kept_records import (
 from appreg.core.records.provenance import assumed_of, assuming
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.item_facts import facts_of, facts_text
+from appreg.core.rules.item_rules import ItemRules
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.lean_dataclasses import dataclass, replace
@@ -212,7 +213,7 @@ def record_inspection(
             entries = replace(entries, begun={**again, **entries.begun})
         accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
         judgement = judge_inspection(
-            facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded, read_so=read_so
+            ItemRules(facts, rules.book), kind, entries, stated=accuracy, guarded=rules.site.guarded, read_so=read_so
         )
         inspection = composed_inspection(
             change.new_uid(), item, on, kind=kind, facts=facts, judgement=judgement, book=rules.book, said=said

@@ -1,5 +1,6 @@
 """The outcome in letters to be read from a metre away, and beside it why, and what the next key does."""
 
+from functools import cache
 from typing import ClassVar, Final
 
 from rich.cells import cell_len, set_cell_size
@@ -32,6 +33,7 @@ _LETTERS: Final = {
 _HALVES: Final = {(False, False): " ", (True, False): "▀", (False, True): "▄", (True, True): "█"}
 
 
+@cache
 def big_word(word: str) -> tuple[str, ...]:
     """The three rows of a word; raises KeyError for a letter that is not drawn."""
     pixels = [" ".join(_LETTERS[letter][row] for letter in word) for row in range(5)]

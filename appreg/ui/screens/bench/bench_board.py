@@ -1,6 +1,7 @@
 """The board of the bench: what the item is, its lines, the caution that matters, the outcome."""
 
 import asyncio
+from collections.abc import Iterable, Mapping
 from itertools import takewhile
 from typing import ClassVar
 
@@ -13,6 +14,7 @@ from textual.widgets import Static
 
 from appreg.core.records.checks import Check
 from appreg.core.values.lean_dataclasses import replace
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
 from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_judging import method_at_hand
@@ -20,6 +22,7 @@ from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_line
 from appreg.ui.screens.bench.bench_state import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.bench_words import (
+    IF_FAILED,
     advice_text,
     caution_for,
     cord_and_fuse,
@@ -64,6 +67,10 @@ class BenchBoard(Widget):
         super().__init__()
         self._words: dict[str, str] = {}
         """By part: what it says now."""
+        self._after_pass = ""
+        """What keeping the item that stands here brings, should it pass."""
+        self._before_mains: Mapping[str, str] = {}
+        """By check that needs mains: the caution before it."""
 
     def compose(self) -> ComposeResult:
         """Lay out the board from top to bottom."""
@@ -78,7 +85,7 @@ class BenchBoard(Widget):
 
     async def set_out(self, bench: BenchShown) -> None:
         """Put up the lines of an item anew."""
-        views = [self._view(line, bench) for line in bench_lines(bench.item, bench.entries)]
+        views = self._views(bench_lines(bench.item, bench.entries), bench)
         standing = self.lines
         alike = takewhile(lambda pair: pair[0].shape is pair[1].line.shape, zip(standing, views, strict=False))
         kept = len(list(alike))
@@ -87,18 +94,21 @@ class BenchBoard(Widget):
             line.take_up(view)
         await self.query_one("#lines", VerticalScroll).mount_all([CheckLine(view) for view in views[kept:]])
         self._told = self._behind_lines(bench)
+        self._after_pass = what_follows(bench.item, bench.entries.kind)
+        mains = bench.item.rules.book.find("inspection.energised")
+        self._before_mains = dict.fromkeys(mains.words, f"Caution {mains.condition}.") if mains else {}
         self._show_head(bench.item)
         self._fit(views)
 
     def show(self, bench: BenchShown) -> None:
         """Show what has changed in the state of the same lines."""
         self._show_judged(bench)
-        for line in self.lines:
-            line.leave(bench.keys)
         self.query_one(OutcomeBlock).next_key = self._in_present_keys(bench.next_key)
-        insulating = bench.first_insulation and self.current_check is Check.INSULATION
+        check = self.current_check
+        insulating = bench.first_insulation and check is Check.INSULATION
         closed = bench.judged.closing is not None
-        caution = caution_for(bench.judged, first_insulation=insulating, energising=self._energising(bench))
+        energising = self._before_mains.get(check or "", "")
+        caution = caution_for(bench.judged, first_insulation=insulating, energising=energising)
         standing = standing_words(bench.actions)
         caution = f"{caution} {standing}".strip() if bench.entries.carried else caution or standing
         self._say("#caution", caution)
@@ -110,23 +120,22 @@ class BenchBoard(Widget):
         behind = self._behind_lines(bench)
         if behind == self._told_judged:
             return
-        for line in self.lines:
-            if line.view is not None and behind != self._told:
-                line.view = self._view(line.view.line, bench)
+        lines = [line for line in self.lines if line.view is not None]
+        if behind != self._told:
+            views = self._views([line.view.line for line in lines if line.view is not None], bench)
+            for line, view in zip(lines, views, strict=True):
+                line.view = view
+        for line in lines:
+            line.leave(bench.keys)
         self._told = self._told_judged = behind
         outcome = self.query_one(OutcomeBlock)
         outcome.outcome, outcome.why = bench.judged.outcome, self._in_present_keys(why_so(bench.judged))
-        self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
+        self._say("#dates", IF_FAILED if bench.judged.outcome is Outcome.FAIL else self._after_pass)
         self._say("#advice", advice_text(bench.judged))
 
     def _behind_lines(self, bench: BenchShown) -> tuple[object, ...]:
         """What the lines follow from: while all of it is the same, they need not be made anew."""
         return bench.item, bench.entries, bench.judged, bench.stated, bench.keys, self.app.size
-
-    def _energising(self, bench: BenchShown) -> str:
-        """The caution before a check that needs mains."""
-        mains = bench.item.book.find("inspection.energised")
-        return f"Caution {mains.condition}." if mains and self.current_check in mains.words else ""
 
     def _say(self, part: str, text: str) -> None:
         text = self._in_present_keys(text)
@@ -142,8 +151,12 @@ class BenchBoard(Widget):
             return text
         return self.screen.shell.in_present_keys(text)
 
-    def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
-        view = line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+    def _views(self, lines: Iterable[BenchLine], bench: BenchShown) -> list[LineView]:
+        views = [line_view(line, bench.item, bench.entries, bench.judged, bench.stated) for line in lines]
+        return [self._as_here(view, bench) for view in views]
+
+    def _as_here(self, view: LineView, bench: BenchShown) -> LineView:
+        """The view with the keys as they are here, and the last reading where there is room."""
         if BEGINS in view.note:
             view = replace(view, note=self._in_present_keys(view.note))
         if self.app.size.width < _ROOM_FOR_LAST or view.finding is None or not bench.item.history:
@@ -225,9 +238,8 @@ class BenchBoard(Widget):
         tag = f"{shown(item.appliance.tag)}  "
         named = f"{tag}{shown(item.appliance.name)} · {last_result(item)}"
         first = _two_ends(named, shown(item.location.name), width)
-        second = _two_ends(
-            what_it_is(item.appliance, item.facts.assumed), cord_and_fuse(item.appliance, item.facts.assumed), width
-        )
+        assumed = item.rules.facts.assumed
+        second = _two_ends(what_it_is(item.appliance, assumed), cord_and_fuse(item.appliance, assumed), width)
         content = Content.assemble((first[: len(tag)], "bold $mark"), (first[len(tag) :], "bold"), "\n", second)
         self.query_one("#head", Static).update(content)
 

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 from textual import events
 from textual.widget import Widget
 
-from appreg.core.judging.check_findings import NO_TRIP
-from appreg.core.records.checks import Check
+from appreg.core.records.checks import NO_TRIP, Check
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
