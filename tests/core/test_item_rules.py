@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.appliances import ApplianceClass, Cord, EquipmentType, Fact, ItemFacts
@@ -13,7 +14,6 @@ from appreg.core.rules.item_rules import ItemRules
 from appreg.core.rules.limits import Limit
 from appreg.core.rules.required_checks import required_checks
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult
 
 GB = load_rule_book("gb")

@@ -4,6 +4,9 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.checks import NO_TRIP, Check, Entries, LeakageEntry, LeakageMethod
 from appreg.core.records.findings import Finding
 from appreg.core.rules.earth_limits import at_reference
@@ -13,14 +16,12 @@ from appreg.core.rules.limits import Limit, NoLimit, terse
 from appreg.core.rules.required_checks import resting_on_sight
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.second_lines import INSULATIONS
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.outcomes import CheckResult
 from appreg.core.values.readings import Comparator, Reading
 from appreg.errors import InputRefused
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """What a reading proves, and why where it proves nothing."""
 
     result: CheckResult

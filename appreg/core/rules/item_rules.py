@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from decimal import Decimal
 from functools import cached_property
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import Fact, ItemFacts
 from appreg.core.records.checks import Check, LeakageMethod
 from appreg.core.records.findings import Finding
@@ -17,7 +19,6 @@ from appreg.core.rules.limits import Limit, NoLimit
 from appreg.core.rules.required_checks import fails_on_sight, methods_instead, required_checks
 from appreg.core.rules.rule_book import Figure, RuleBook
 from appreg.core.rules.second_lines import exchangeable
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult
 from appreg.errors import InputRefused
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from itertools import takewhile
 from typing import ClassVar
 
+from msgspec.structs import replace
 from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -13,7 +14,6 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.checks import Check
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
 from appreg.tasks.inspecting.open_bench import BenchItem
