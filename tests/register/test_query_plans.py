@@ -8,17 +8,15 @@ from msgspec.structs import replace
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Inspection, Location, Site
 from appreg.core.values.uids import Uid
-from appreg.register.history.journal import entries_of, history_of, last_change
+from appreg.register.history.journal import entries_of, history_of
 from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
 from appreg.register.lists.damaged_items import items_in_doubt, items_with_failures_in_doubt
 from appreg.register.lists.due_lists import counts_by_site, due_by_month, due_rows, due_seats, never_inspected
 from appreg.register.lists.inspection_lists import (
     effective_inspections,
     findings_of,
-    findings_of_visit,
     inspections_of,
     inspections_of_visit,
-    latest_findings,
     saved_inspections,
 )
 from appreg.register.lists.item_kinds import passes_at
@@ -69,8 +67,6 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "items in doubt": items_in_doubt,
     "visit": lambda register: inspections_of_visit(register, NOBODY),
     "findings": lambda register: findings_of(register, NOBODY),
-    "findings of a visit": lambda register: findings_of_visit(register, NOBODY),
-    "latest findings": lambda register: latest_findings(register, NOBODY),
     "due": lambda register: due_rows(register, until=DAY),
     "due at a site": lambda register: due_rows(register, until=DAY, site=NOBODY),
     "never": never_inspected,
@@ -86,7 +82,6 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),
     "history": lambda register: history_of(register, NOBODY),
     "entries": lambda register: entries_of(register, NOBODY),
-    "last change": last_change,
     "found inspections": lambda register: register.find(Inspection, visit=NOBODY),
     "found locations": lambda register: register.find(Location, site=NOBODY),
     "got": lambda register: register.find(Site, uid=NOBODY),

@@ -12,7 +12,7 @@ from textual.widgets import Input
 from appreg.core.judging import inspection_judging
 from appreg.core.judging.verdicts import Judgement, judge_item
 from appreg.core.records.checks import Entries
-from appreg.core.rules.item_rules import ItemRules
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import effective_inspections
@@ -252,7 +252,7 @@ async def test_a_digit_is_judged_once_and_a_key_that_changes_nothing_not_at_all(
 ) -> None:
     judged: list[str] = []
 
-    def counted(rules: ItemRules, entries: Entries, **how: Any) -> Judgement:
+    def counted(rules: CheckRules, entries: Entries, **how: Any) -> Judgement:
         judged.append(entries.earth.reading.typed if entries.earth else "")
         return judge_item(rules, entries, **how)
 

@@ -4,10 +4,10 @@ from collections.abc import Collection, Iterator
 from typing import Final
 
 from appreg.core.judging.methods import current_caution
-from appreg.core.records.appliances import ItemFacts, Owner
+from appreg.core.records.appliances import NOT_THE_LANDLORDS, ItemFacts, Owner
 from appreg.core.records.checks import Check, Entries, LeakageMethod
 from appreg.core.records.findings import Finding
-from appreg.core.rules.item_rules import ItemRules
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.leakage_limits import leakage_method
 from appreg.core.rules.limits import Limit, terse
 from appreg.core.rules.rcd_limits import RCD_CHECKS, rcd_limit
@@ -21,7 +21,7 @@ _KEEP_DEAD: Final = frozenset({Check.VISUAL, Check.EARTH_CONTINUITY, *INSULATION
 """A failure of one of these: energising the item may be dangerous."""
 
 
-def advice_on(rules: ItemRules, entries: Entries, findings: tuple[Finding, ...]) -> tuple[str, ...]:
+def advice_on(rules: CheckRules, entries: Entries, findings: tuple[Finding, ...]) -> tuple[str, ...]:
     """Every sentence of advice for an item as found, cautions first."""
     facts, book = rules.facts, rules.book
     failed = {finding.check for finding in findings if finding.result is CheckResult.FAIL}
@@ -42,12 +42,12 @@ def _out_of_scope(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
 
 
 def _belongs_to(facts: ItemFacts, failed: Collection[Check]) -> Iterator[str]:
-    if failed and facts.owner in {Owner.TENANT, Owner.OTHER}:
+    if failed and facts.owner in NOT_THE_LANDLORDS:
         whose = "the tenant" if facts.owner is Owner.TENANT else "somebody else than the landlord"
         yield cited(f"it belongs to {whose}: tell the owner in writing that it failed and must not be used", _SAFE_WORK)
 
 
-def _cautions(rules: ItemRules, entries: Entries, failed: Collection[Check]) -> Iterator[str]:
+def _cautions(rules: CheckRules, entries: Entries, failed: Collection[Check]) -> Iterator[str]:
     current = entries.earth.test_current if entries.earth else None
     if current and (strong := current_caution(rules.facts, current)):
         yield cited(strong, _SAFE_WORK)

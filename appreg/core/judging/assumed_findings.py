@@ -10,11 +10,11 @@ from appreg.core.records.appliances import Fact, ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.findings import Finding
 from appreg.core.rules.assumptions import BEHIND, USUAL_VOLTS, words_of
-from appreg.core.rules.item_rules import ItemRules
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.values.outcomes import CheckResult
 
 
-def assumed_finding(check: Check, rules: ItemRules, entries: Entries) -> Finding:
+def assumed_finding(check: Check, rules: CheckRules, entries: Entries) -> Finding:
     """Judge one check by itself; a pass that rests on an assumed fact is inconclusive and says so."""
     every = _every_finding(check, rules, entries)
     own = every[0]
@@ -37,7 +37,7 @@ def needed_only_as(finding: Finding, facts: ItemFacts, resting: Sequence[Fact]) 
     return replace(finding, arithmetic=arithmetic, assumed=tuple(resting))
 
 
-def _every_finding(check: Check, rules: ItemRules, entries: Entries) -> list[Finding]:
+def _every_finding(check: Check, rules: CheckRules, entries: Entries) -> list[Finding]:
     """What the check comes to for everything the item could be, as it stands first."""
     if check not in BEHIND or not rules.facts.assumed:
         return [finding_of(check, rules, entries)]
@@ -66,7 +66,7 @@ def _strictest(every: Sequence[Finding]) -> Finding:
     return replace(base, limit_low=low, comparison=comparison)
 
 
-def _resting(check: Check, rules: ItemRules, entries: Entries, every: Sequence[Finding]) -> tuple[Fact, ...]:
+def _resting(check: Check, rules: CheckRules, entries: Entries, every: Sequence[Finding]) -> tuple[Fact, ...]:
     """The assumed facts that make the difference, by themselves or only together."""
     behind = [fact for fact in BEHIND[check] if fact in rules.facts.assumed]
     alone = []

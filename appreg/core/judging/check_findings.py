@@ -9,8 +9,8 @@ from msgspec.structs import replace
 
 from appreg.core.records.checks import NO_TRIP, Check, Entries, LeakageEntry, LeakageMethod
 from appreg.core.records.findings import Finding
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.earth_limits import at_reference
-from appreg.core.rules.item_rules import ItemRules
 from appreg.core.rules.leakage_limits import decides, leakage_method, scaled_substitute
 from appreg.core.rules.limits import Limit, NoLimit, terse
 from appreg.core.rules.required_checks import resting_on_sight
@@ -82,7 +82,7 @@ _SEEN: Final[Mapping[Check, tuple[str, str]]] = {
 }
 
 
-def finding_of(check: Check, rules: ItemRules, entries: Entries) -> Finding:
+def finding_of(check: Check, rules: CheckRules, entries: Entries) -> Finding:
     """Judge one check by itself; not entered: not done, with the limit that applies."""
     if check in _SEEN:
         return _seen(check, rules, entries)
@@ -114,7 +114,7 @@ def closed_finding(own: Finding, book: RuleBook, closed_by: Check) -> Finding:
     )
 
 
-def insulation_by_current(own: Finding, leakage: Finding | None, rules: ItemRules, entries: Entries) -> Finding:
+def insulation_by_current(own: Finding, leakage: Finding | None, rules: CheckRules, entries: Entries) -> Finding:
     """Let protective-conductor current decide an insulation below its limit, where the book has it so."""
     above = rules.by_current_above
     if above is None or own.result in {CheckResult.PASS, CheckResult.NOT_DONE} or own.limit_low is None:
@@ -126,7 +126,7 @@ def insulation_by_current(own: Finding, leakage: Finding | None, rules: ItemRule
     return replace(own, result=leakage.result, arithmetic=f"{why}: {leakage.reading} mA, {leakage.result}")
 
 
-def _seen(check: Check, rules: ItemRules, entries: Entries) -> Finding:
+def _seen(check: Check, rules: CheckRules, entries: Entries) -> Finding:
     unseen, found = rules.open_finding(check), entries.answer(check)
     if found is None:
         return unseen
@@ -136,7 +136,7 @@ def _seen(check: Check, rules: ItemRules, entries: Entries) -> Finding:
     return _looked_at(seen, rules) if check is Check.VISUAL else seen
 
 
-def _looked_at(seen: Finding, rules: ItemRules) -> Finding:
+def _looked_at(seen: Finding, rules: CheckRules) -> Finding:
     """The visual check of what fails on sight, or of which nobody can say what it is."""
     on_sight = rules.fault_on_sight
     resting = resting_on_sight(rules.facts, on_sight) if on_sight and seen.result is CheckResult.PASS else ()
@@ -163,7 +163,7 @@ def _looked_at(seen: Finding, rules: ItemRules) -> Finding:
     return seen
 
 
-def _compared(check: Check, reading: Reading | None, rules: ItemRules, entries: Entries, limit: Limit) -> Comparison:
+def _compared(check: Check, reading: Reading | None, rules: CheckRules, entries: Entries, limit: Limit) -> Comparison:
     if reading is None:
         passed = check is Check.RCD_HALF
         return Comparison(CheckResult.PASS if passed else CheckResult.FAIL, "it did not trip")
@@ -188,7 +188,7 @@ def _at_reference(reading: Reading, celsius: Decimal, limit: Limit, book: RuleBo
     return _after(text, compare(referred, limit))
 
 
-def _at_volts(reading: Reading, volts: int | None, rules: ItemRules, limit: Limit) -> Comparison:
+def _at_volts(reading: Reading, volts: int | None, rules: CheckRules, limit: Limit) -> Comparison:
     compared = compare(reading, limit)
     accepted = rules.test_volts
     if compared.result is CheckResult.PASS and volts is None and rules.facts.unsuitable_500v:
@@ -199,7 +199,7 @@ def _at_volts(reading: Reading, volts: int | None, rules: ItemRules, limit: Limi
     return compared
 
 
-def _by_method(entry: LeakageEntry, rules: ItemRules, limit: Limit) -> Comparison:
+def _by_method(entry: LeakageEntry, rules: CheckRules, limit: Limit) -> Comparison:
     if leakage_method(rules.facts, entry.method) is not LeakageMethod.SUBSTITUTE:
         return compare(entry.reading, limit)
     scaled = scaled_substitute(entry, rules.book)

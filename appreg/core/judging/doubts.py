@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.records.checks import Check, Entries
-from appreg.core.rules.item_rules import ItemRules
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.limits import terse
 from appreg.core.rules.rule_values import Basis, Citation, cited
 from appreg.core.values.readings import Comparator, Reading
@@ -31,7 +31,7 @@ class Doubt(Struct, frozen=True, kw_only=True):
         return f"{self.words}; {'confirmed: it was read so' if self.confirmed else 'not confirmed'}"
 
 
-def doubts_on(rules: ItemRules, entries: Entries, stated: InstrumentAccuracy) -> tuple[Doubt, ...]:
+def doubts_on(rules: CheckRules, entries: Entries, stated: InstrumentAccuracy) -> tuple[Doubt, ...]:
     """Every doubt about what was entered; of several readings of a check each is looked at."""
     doubts = (
         Doubt(check=check, words=words)
@@ -41,7 +41,7 @@ def doubts_on(rules: ItemRules, entries: Entries, stated: InstrumentAccuracy) ->
     return tuple(dict.fromkeys(doubts))
 
 
-def _less_than_the_cord(check: Check, reading: Reading, rules: ItemRules) -> Iterator[str]:
+def _less_than_the_cord(check: Check, reading: Reading, rules: CheckRules) -> Iterator[str]:
     """An earth reading below what the cord itself has was taken somewhere else than at the plug's pin."""
     if check is not Check.EARTH_CONTINUITY or reading.value is None or reading.comparator is Comparator.GREATER:
         return

@@ -13,7 +13,7 @@ from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.findings import Finding
 from appreg.core.records.kept_records import InspectionKind
-from appreg.core.rules.item_rules import ItemRules
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.errors import InputRefused
 
@@ -44,7 +44,7 @@ class TypedJudgement(Struct, frozen=True, kw_only=True):
 
 def judge_typed(
     typed: TypedChecks,
-    rules: ItemRules,
+    rules: CheckRules,
     kind: InspectionKind,
     *,
     stated: InstrumentAccuracy,
@@ -69,7 +69,7 @@ def judge_typed(
 
 
 def judge_inspection(
-    rules: ItemRules,
+    rules: CheckRules,
     kind: InspectionKind,
     entries: Entries,
     *,

@@ -20,7 +20,7 @@ from appreg.core.records.appliances import ApplianceClass, Fact, ItemFacts
 from appreg.core.records.checks import Check, Entries, LeakageMethod
 from appreg.core.records.findings import Finding as Finding  # noqa: PLC0414 - readers look for it here too
 from appreg.core.rules.assumptions import BEHIND, REQUIRING, words_of
-from appreg.core.rules.item_rules import ItemRules
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.leakage_limits import decides, leakage_method, replaces_insulation
 from appreg.core.rules.required_checks import closed_by_failure
 from appreg.core.rules.rule_book import RuleBook
@@ -70,10 +70,10 @@ def judge(
     guarded: bool = False,
 ) -> Judgement:
     """Judge one item against a rule book, once; what is judged at every digit keeps its rules: `judge_item`."""
-    return judge_item(ItemRules(facts, book), entries, stated=stated, guarded=guarded)
+    return judge_item(CheckRules(facts, book), entries, stated=stated, guarded=guarded)
 
 
-def judge_item(rules: ItemRules, entries: Entries, *, stated: InstrumentAccuracy, guarded: bool) -> Judgement:
+def judge_item(rules: CheckRules, entries: Entries, *, stated: InstrumentAccuracy, guarded: bool) -> Judgement:
     """Judge one item by its rules; doubt is inconclusive, and only a complete set passes.
 
     Where acceptance is guarded, or the book asks for that, a pass must clear its limit by the instrument's uncertainty.
@@ -94,7 +94,7 @@ def judge_item(rules: ItemRules, entries: Entries, *, stated: InstrumentAccuracy
 class Case(Struct, frozen=True, kw_only=True):
     """What is judged: what was entered of an item, under its rules."""
 
-    rules: ItemRules
+    rules: CheckRules
     guard: InstrumentAccuracy | None
     """By which acceptance is guarded; None where it is not."""
     entries: Entries
@@ -152,13 +152,13 @@ def _with_readings(finding: Finding, entries: Entries) -> Finding:
     return replace(finding, readings=entries.readings_shown(finding.check)) if several else finding
 
 
-def _own_finding(check: Check, rules: ItemRules, entries: Entries, guard: InstrumentAccuracy | None) -> Finding:
+def _own_finding(check: Check, rules: CheckRules, entries: Entries, guard: InstrumentAccuracy | None) -> Finding:
     """What a check comes to by itself, guarded by the instrument's accuracy where that is given."""
     finding = (assumed_finding if rules.facts.assumed else finding_of)(check, rules, entries)
     return finding if guard is None else guarded_finding(finding, entries, rules.book, guard)
 
 
-def _worst_of(check: Check, rules: ItemRules, entries: Entries, guard: InstrumentAccuracy | None) -> Entries:
+def _worst_of(check: Check, rules: CheckRules, entries: Entries, guard: InstrumentAccuracy | None) -> Entries:
     """The entries with the worst of the readings of a check that stand side by side."""
     if check not in entries.several:
         return entries
@@ -209,7 +209,7 @@ def _by_stated_method(facts: ItemFacts, entries: Entries) -> Entries:
     return replace(entries, leakage=replace(leakage, method=leakage_method(facts, None)))
 
 
-def _settled_by_earth(rules: ItemRules, entries: Entries) -> ItemRules:
+def _settled_by_earth(rules: CheckRules, entries: Entries) -> CheckRules:
     """A good reading from the earth pin to touchable metal has measured that an item is Class I, as was assumed."""
     if Fact.CLASS not in rules.facts.assumed or rules.facts.appliance_class is not ApplianceClass.CLASS_I:
         return rules
@@ -231,7 +231,7 @@ def _needed_unless(case: Case) -> dict[Check, tuple[Fact, ...]]:
     return {**{check: both for check in together if check not in needed}, **needed}
 
 
-def _by_current(own: Mapping[Check, Finding], rules: ItemRules, entries: Entries) -> Finding:
+def _by_current(own: Mapping[Check, Finding], rules: CheckRules, entries: Entries) -> Finding:
     """Insulation decided by current where the book has it so; an assumed power or class decides no pass."""
     insulation, leakage = own[Check.INSULATION], own.get(Check.LEAKAGE)
     decided = insulation_by_current(insulation, leakage, rules, entries)
@@ -242,7 +242,7 @@ def _by_current(own: Mapping[Check, Finding], rules: ItemRules, entries: Entries
     return decided
 
 
-def _still_required(rules: ItemRules, case: Case) -> set[Check]:
+def _still_required(rules: CheckRules, case: Case) -> set[Check]:
     """The required checks, without the one of insulation and leakage that the other has taken the place of."""
     required = set(rules.required)
     for pair in rules.exchangeable:

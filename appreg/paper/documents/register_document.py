@@ -34,10 +34,10 @@ from appreg.paper.page.document_parts import (
     put_section,
     put_title,
 )
-from appreg.paper.page.page_canvas import PageCanvas
+from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import PageFlow
-from appreg.paper.page.print_progress import Progress, tell
 from appreg.paper.page.text_blocks import Block, Line, beside, stacked
+from appreg.progress import Progress
 from appreg.schedule.due_states import DueState, due_state
 
 _LONG_SIDE, _SHORT_SIDE = 297.0, 210.0
@@ -51,7 +51,7 @@ def write_register_document(
 ) -> DocumentSummary:
     """Write the register of a site; a file that is there gives way only with `replace`.
 
-    Raises PrintingCancelled, and InputRefused where the file cannot be written.
+    Raises Stopped, and InputRefused where the file cannot be written.
     """
     name = document.site.name
     canvas = PageCanvas(
@@ -142,10 +142,10 @@ def _put_items(flow: PageFlow, document: RegisterDocument, progress: Progress | 
     heads = ("tag and result", "item", "where, class, type", "", "next, interval", "by")
     flow.put_head(beside([(0.0, _cells(heads, flow.canvas)), (_offset(3), _check_heads(flow.canvas))]))
     for done, item in enumerate(document.items):
-        tell(progress, done, len(document.items))
+        tell_drawn(progress, done, len(document.items))
         flow.put_row(_row(_item_cells(item, flow.canvas, document)))
     flow.head = None
-    tell(progress, len(document.items), len(document.items))
+    tell_drawn(progress, len(document.items), len(document.items))
 
 
 def _item_cells(item: InspectedItem, canvas: PageCanvas, document: RegisterDocument) -> list[Block]:

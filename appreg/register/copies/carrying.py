@@ -6,14 +6,14 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from appreg.errors import InputRefused, RegisterUnusable
+from appreg.errors import RegisterUnusable
 from appreg.files import BESIDE, placed
+from appreg.progress import Progress, tell
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.engine.file_engine import FileEngine
 from appreg.register.engine.file_opening import connected, open_file
 from appreg.register.engine.places import Place, ServerPlace
 from appreg.register.engine.register_errors import sentences
-from appreg.register.engine.register_problems import Progress
 from appreg.register.journal.journal_chain import COLUMNS
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
 from appreg.register.opening.migrations import lay_tables
@@ -38,7 +38,8 @@ _OWN: Final = 0o600
 def carry(register: Register, place: Place, progress: Progress | None = None) -> JournalEnd:
     """Copy a whole register, as it is at one moment, to where nothing is yet; where its journal ends.
 
-    Raises InputRefused where anything is there or progress answers False, RegisterUnusable where it cannot be done.
+    Raises InputRefused where anything is there, Stopped where progress answers False, RegisterUnusable where it
+    cannot be done.
     """
     with register.reopen() as source:
         if isinstance(place, ServerPlace):
@@ -102,8 +103,7 @@ def _carried(source: Register, target: "Engine", progress: Progress | None) -> J
                     table, (*columns, *beside), [_with_derived(target, table, columns, row) for row in part]
                 )
                 done += len(part)
-                if progress is not None and not progress(done, whole):
-                    raise InputRefused("Stopped; nothing was copied, and the register is as it was.")
+                tell(progress, done, whole, "Stopped; nothing was copied, and the register is as it was.")
         return journal_end(source.rows)
 
 

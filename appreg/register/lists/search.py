@@ -4,7 +4,6 @@ import json
 from typing import TYPE_CHECKING, Final
 
 from appreg.core.records.kept_records import Appliance
-from appreg.core.values.uids import Uid
 from appreg.register.engine.dialect import SEARCHED
 from appreg.register.lists.appliance_lists import appliance_by_tag
 from appreg.register.opening.register_file import Register
@@ -28,11 +27,6 @@ def search(register: Register, text: str, limit: int = 200) -> list[Appliance]:
     if exact is None:
         return found
     return [exact, *(appliance for appliance in found if appliance.uid != exact.uid)][:limit]
-
-
-def search_uids(register: Register, text: str, limit: int = 200) -> list[Uid]:
-    """As search, but keys only."""
-    return [appliance.uid for appliance in search(register, text, limit)]
 
 
 def text_test(dialect: "Dialect", text: str, *, alias: str = "a") -> tuple[str, list[str]]:

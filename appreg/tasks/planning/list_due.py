@@ -6,7 +6,7 @@ from functools import partial
 
 from msgspec import Struct
 
-from appreg.core.records.appliances import Owner
+from appreg.core.records.appliances import NOT_THE_LANDLORDS
 from appreg.core.records.kept_records import Appliance
 from appreg.core.rules.item_facts import equipment_key_of
 from appreg.core.values.dates_in_words import date_words
@@ -151,7 +151,7 @@ def _never_line(rules: RuleFinder, item: Appliance, today: date) -> DueLine | No
 def _first_check(rules: RuleFinder, item: Appliance, today: date) -> str:
     """The day before which a landlord's duty wants the first check, in front of the table's reason."""
     profile = rules.profile(item)
-    if profile is None or profile.first_check_before is None or item.owner in {Owner.TENANT, Owner.OTHER}:
+    if profile is None or profile.first_check_before is None or item.owner in NOT_THE_LANDLORDS:
         return ""
     past = ", which is past" if today >= profile.first_check_before else ""
     return f"{profile.title}: first check before {date_words(profile.first_check_before)}{past}; "

@@ -12,7 +12,7 @@ from appreg.core.records.appliances import Fact
 from appreg.core.records.checks import Check, LeakageMethod
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
-from appreg.core.rules.item_rules import ItemRules
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.second_lines import INSULATIONS
 from appreg.core.rules.visual_list import KIND, looked_over, settled_by_look
 from appreg.core.values.outcomes import CheckResult
@@ -117,7 +117,7 @@ def seen_facts(item: BenchItem, entries: BenchEntries) -> tuple[Fact, ...]:
     return settled_by_look(facts, kind_is_so=entries.marks.get(visual_line(KIND)) is Mark.OK) if facts.assumed else ()
 
 
-def rules_now(item: BenchItem, entries: BenchEntries) -> ItemRules:
+def rules_now(item: BenchItem, entries: BenchEntries) -> CheckRules:
     """The rules of the item, with what the look has settled read from it."""
     seen = seen_facts(item, entries)
     return item.rules.without(seen) if seen else item.rules

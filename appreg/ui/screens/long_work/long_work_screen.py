@@ -14,14 +14,12 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from appreg.core.values.text import shown
+from appreg.progress import Progress
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.progress_line import ProgressLine
 
 Made = TypeVar("Made")
-
-Progress = Callable[[int, int], bool]
-"""Told (done, total); its answer False asks the work to stop."""
 
 
 class Done(Struct, Generic[Made], frozen=True):

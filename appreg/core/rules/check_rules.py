@@ -1,4 +1,4 @@
-"""What a rule book says of one item before anything is found on it: its checks, limits and standing advice, worked out once."""
+"""What a rule book says of the checks of one item before anything is found on it: worked out once."""
 
 from collections.abc import Iterable
 from decimal import Decimal
@@ -23,8 +23,8 @@ from appreg.core.values.outcomes import CheckResult
 from appreg.errors import InputRefused
 
 
-class ItemRules:
-    """The rows of a book that hold for an item as it stands; each is worked out when it is first asked for."""
+class CheckRules:
+    """The checks, limits and standing advice of a book for an item as it stands; each worked out when first asked for."""
 
     def __init__(self, facts: ItemFacts, book: RuleBook) -> None:
         """Hold for an item under a book."""
@@ -32,12 +32,12 @@ class ItemRules:
         self.book = book
         self._limits: dict[tuple[Check, LeakageMethod | None], Limit | NoLimit | None] = {}
         self._open: dict[tuple[Check, LeakageMethod | None], Finding] = {}
-        self._forms: dict[tuple[Fact, ...], tuple[ItemRules, ...]] = {}
-        self._assuming: dict[tuple[Fact, ...], ItemRules] = {}
+        self._forms: dict[tuple[Fact, ...], tuple[CheckRules, ...]] = {}
+        self._assuming: dict[tuple[Fact, ...], CheckRules] = {}
 
     def __eq__(self, other: object) -> bool:
         """The same item under the same book."""
-        return isinstance(other, ItemRules) and (self.facts, self.book) == (other.facts, other.book)
+        return isinstance(other, CheckRules) and (self.facts, self.book) == (other.facts, other.book)
 
     __hash__ = None  # type: ignore[assignment]  # figures that are equal are not always written alike
 
@@ -108,22 +108,22 @@ class ItemRules:
             self._open[key] = self._measured(check, method) if check in UNIT_OF_CHECK else self._seen(check)
         return self._open[key]
 
-    def forms(self, among: tuple[Fact, ...]) -> "tuple[ItemRules, ...]":
+    def forms(self, among: tuple[Fact, ...]) -> "tuple[CheckRules, ...]":
         """Everything the item could be where these facts are assumed, as it stands first; nothing assumed any more."""
         if among not in self._forms:
-            self._forms[among] = tuple(ItemRules(form, self.book) for form in variants(self.facts, among, self.book))
+            self._forms[among] = tuple(CheckRules(form, self.book) for form in variants(self.facts, among, self.book))
         return self._forms[among]
 
-    def without(self, confirmed: Iterable[Fact]) -> "ItemRules":
+    def without(self, confirmed: Iterable[Fact]) -> "CheckRules":
         """The rules with some facts read from the item."""
         return self.assuming(without(self.facts, confirmed).assumed)
 
-    def assuming(self, assumed: tuple[Fact, ...]) -> "ItemRules":
+    def assuming(self, assumed: tuple[Fact, ...]) -> "CheckRules":
         """The rules where these facts of the item are assumed, and no others."""
         if assumed == self.facts.assumed:
             return self
         if assumed not in self._assuming:
-            self._assuming[assumed] = ItemRules(replace(self.facts, assumed=assumed), self.book)
+            self._assuming[assumed] = CheckRules(replace(self.facts, assumed=assumed), self.book)
         return self._assuming[assumed]
 
     def _measured(self, check: Check, method: LeakageMethod | None) -> Finding:

@@ -8,9 +8,9 @@ from msgspec.structs import replace
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.appliances import ApplianceClass, Cord, EquipmentType, Fact, ItemFacts
 from appreg.core.records.checks import Check, Entries
-from appreg.core.rules import item_rules
+from appreg.core.rules import check_rules
 from appreg.core.rules.check_limits import limit_of
-from appreg.core.rules.item_rules import ItemRules
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.limits import Limit
 from appreg.core.rules.required_checks import required_checks
 from appreg.core.rules.rule_book_loading import load_rule_book
@@ -26,7 +26,7 @@ KETTLE = ItemFacts(
 
 
 def test_the_rules_of_an_item_are_those_of_its_book() -> None:
-    rules = ItemRules(KETTLE, GB)
+    rules = CheckRules(KETTLE, GB)
     assert rules.required == required_checks(KETTLE, GB)
     for check in Check:
         limit, open_finding = limit_of(check, KETTLE, GB), rules.open_finding(check)
@@ -43,8 +43,8 @@ def test_a_limit_is_worked_out_once_for_an_item(monkeypatch: pytest.MonkeyPatch)
         asked.append(check)
         return None
 
-    monkeypatch.setattr(item_rules, "limit_of", counted)
-    rules = ItemRules(KETTLE, GB)
+    monkeypatch.setattr(check_rules, "limit_of", counted)
+    rules = CheckRules(KETTLE, GB)
     for _ in range(3):
         rules.limit(Check.EARTH_CONTINUITY)
         rules.open_finding(Check.EARTH_CONTINUITY)
@@ -61,9 +61,9 @@ def test_two_items_of_equal_cords_each_have_the_arithmetic_as_their_record_write
 
 
 def test_what_is_read_from_the_item_is_assumed_no_longer_and_the_rest_still_is() -> None:
-    rules = ItemRules(replace(KETTLE, assumed=(Fact.CORD_LENGTH, Fact.HEATING)), GB)
+    rules = CheckRules(replace(KETTLE, assumed=(Fact.CORD_LENGTH, Fact.HEATING)), GB)
     read = rules.without((Fact.HEATING,))
     assert read.facts.assumed == (Fact.CORD_LENGTH,)
     assert rules.without((Fact.HEATING,)) is read
     assert rules.without(()) is rules
-    assert read == ItemRules(replace(KETTLE, assumed=(Fact.CORD_LENGTH,)), GB) != rules
+    assert read == CheckRules(replace(KETTLE, assumed=(Fact.CORD_LENGTH,)), GB) != rules
