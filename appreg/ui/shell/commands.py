@@ -45,6 +45,8 @@ class Command:
     """How the key is written; empty: made from `key`."""
     priority: bool = False
     """Works even while a field has the focus and wants the key for itself."""
+    at_cursor: bool = False
+    """It acts on what the cursor is on: chosen from elsewhere, it is led to and not yet done."""
     id: str = ""
     """The name under which a changed key is kept: where it is declared and its action, 'bench.repeat'."""
 

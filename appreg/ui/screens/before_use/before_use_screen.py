@@ -90,7 +90,9 @@ class BeforeUseScreen(ListScreen[None]):
     CSS_PATH = "before_use_screen.tcss"
     TITLE_IN_HELP = "Before use"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_item", key="enter", label="item", help="Open the page of the blocked item."),
+        Command(
+            action="open_item", key="enter", label="item", help="Open the page of the blocked item.", at_cursor=True
+        ),
     )
 
     def __init__(self, *, site: Uid | None = None) -> None:

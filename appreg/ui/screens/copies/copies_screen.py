@@ -153,8 +153,15 @@ class CopiesScreen(ListScreen[None]):
             key="enter",
             label="restore",
             help="Check the copy under the cursor, see what it lacks, and put it in the register's place.",
+            at_cursor=True,
         ),
-        Command(action="check", key="v", label="check", help="Check the copy under the cursor from end to end."),
+        Command(
+            action="check",
+            key="v",
+            label="check",
+            help="Check the copy under the cursor from end to end.",
+            at_cursor=True,
+        ),
     )
 
     def __init__(self) -> None:

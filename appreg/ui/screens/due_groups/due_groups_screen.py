@@ -86,7 +86,13 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
     FOLLOWS = True
     TITLE_IN_HELP = "Due in groups"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="take", key="enter", label="its lines", help="Show the lines of the group under the cursor."),
+        Command(
+            action="take",
+            key="enter",
+            label="its lines",
+            help="Show the lines of the group under the cursor.",
+            at_cursor=True,
+        ),
         Command(
             action="next_grouping",
             key="v",

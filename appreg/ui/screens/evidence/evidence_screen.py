@@ -168,6 +168,7 @@ class EvidenceScreen(ListScreen[None]):
             key="a",
             label="accept",
             help="Accept the suggestion under the cursor: the interval is set by hand for its items, in your name.",
+            at_cursor=True,
         ),
         Command(
             action="next_grouping",

@@ -235,6 +235,7 @@ class ItemScreen(ItemActions[None]):
             key="tab,shift+tab",
             label="other list",
             help="Go between the inspections and the findings of one.",
+            at_cursor=True,
         ),
     )
 

@@ -24,7 +24,13 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Items"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),
+        Command(
+            action="open_item",
+            key="enter",
+            label="item",
+            help="Open the page of the item under the cursor.",
+            at_cursor=True,
+        ),
         *ITEM_COMMANDS,
         Command(action="pick_site", key="s", label="site", help="Show one site only, or all of them."),
     )

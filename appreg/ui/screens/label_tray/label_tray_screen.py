@@ -59,6 +59,7 @@ class LabelTrayScreen(ListScreen[None]):
             label="item",
             help="Open the page of the item under the cursor.",
             in_footer=False,
+            at_cursor=True,
         ),
         Command(action="print_sheets", key="p", label="print", help="Write the sheets to a PDF file."),
         Command(action="next_stock", key="s", label="stock", help="Take the next label stock: 24, 40 or 65 a sheet."),
@@ -88,6 +89,7 @@ class LabelTrayScreen(ListScreen[None]):
             key="x,delete",
             label="take out",
             help="Take the chosen labels out of the tray unprinted.",
+            at_cursor=True,
         ),
         Command(
             action="pick_site",

@@ -53,7 +53,11 @@ class PlanScreen(ListScreen[None]):
     TITLE_IN_HELP = "Plan"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
-            action="open_visit", key="enter", label="visit", help="Show what is done on the visit under the cursor."
+            action="open_visit",
+            key="enter",
+            label="visit",
+            help="Show what is done on the visit under the cursor.",
+            at_cursor=True,
         ),
         Command(
             action="move_visit(-1)",
@@ -61,6 +65,7 @@ class PlanScreen(ListScreen[None]):
             label="move",
             help="Move the visit to the allowed day before; its work goes with it.",
             shown_key="← →",
+            at_cursor=True,
         ),
         Command(
             action="move_visit(1)",
@@ -68,6 +73,7 @@ class PlanScreen(ListScreen[None]):
             label="later",
             help="Move the visit to the next allowed day.",
             in_footer=False,
+            at_cursor=True,
         ),
         Command(
             action="move_week(-1)",
@@ -75,6 +81,7 @@ class PlanScreen(ListScreen[None]):
             label="a week earlier",
             help="Move the visit a week earlier, or to the allowed day before that.",
             in_footer=False,
+            at_cursor=True,
         ),
         Command(
             action="move_week(1)",
@@ -82,6 +89,7 @@ class PlanScreen(ListScreen[None]):
             label="a week later",
             help="Move the visit a week later, or to the next allowed day.",
             in_footer=False,
+            at_cursor=True,
         ),
         Command(action="undo_moves", key="u", label="undo", help="Put every visit back to the day proposed."),
         Command(action="set_wishes", key="p", label="plan", help="Say what the plan keeps to, and plan anew."),
@@ -97,6 +105,7 @@ class PlanScreen(ListScreen[None]):
             key="w",
             label="what if",
             help="Suppose other rules at the site of the visit under the cursor; nothing is saved.",
+            at_cursor=True,
         ),
     )
 

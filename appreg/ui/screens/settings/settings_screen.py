@@ -79,9 +79,14 @@ class SettingsScreen(ListScreen[None]):
             key="enter",
             label="change",
             help="Take the next answer, type another, or press another key for the command.",
+            at_cursor=True,
         ),
         Command(
-            action="usual", key="delete,backspace", label="as usual", help="Put the line back to what it usually is."
+            action="usual",
+            key="delete,backspace",
+            label="as usual",
+            help="Put the line back to what it usually is.",
+            at_cursor=True,
         ),
         Command(
             action="check_register",

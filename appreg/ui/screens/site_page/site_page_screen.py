@@ -47,7 +47,13 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Site"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),
+        Command(
+            action="open_item",
+            key="enter",
+            label="item",
+            help="Open the page of the item under the cursor.",
+            at_cursor=True,
+        ),
         *SITE_COMMANDS,
         Command(
             action="new_item", key="n", label="new item", help="Add one item with all its fields.", in_footer=False
