@@ -240,8 +240,9 @@ class AppregApp(ScanningApp):
         self.open_screen("bench", visit=visit, appliance=appliance)
 
     def open_help(self, screen: "CommandScreen[Any]") -> None:
-        """Open the help page for a screen's commands."""
-        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=screen.keyed_commands())
+        """Open the help page for the field at hand and the screen's commands."""
+        commands, field = screen.keyed_commands(), screen.field_help()
+        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=commands, field=field)
 
     def keep_typed(self) -> tuple[str, ...]:
         """Let every open screen keep what is typed on it."""

@@ -11,6 +11,7 @@ from textual.widget import Widget
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.ui.shell.commands import Command, at_home, bindings_of, with_keys
+from appreg.ui.shell.field_help import ExplainsField, FieldHelp
 from appreg.ui.shell.key_line import KeyLine
 from appreg.ui.shell.place_line import PlaceLine
 from appreg.ui.shell.steady_pump import SteadyPump
@@ -158,6 +159,11 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
         if action == "back":
             return len(self.app.screen_stack) > 1
         return super().check_action(action, parameters)
+
+    def field_help(self) -> tuple[str, FieldHelp] | None:
+        """What the field at hand is called, and what help says of it; None where no field has the keyboard."""
+        parts = self.focused.ancestors_with_self if self.focused is not None else []
+        return next((part.field_at_hand() for part in parts if isinstance(part, ExplainsField)), None)
 
     def keep_typed(self) -> str:
         """Keep what is typed, for the program is about to end; returns a sentence where there is no place for it."""

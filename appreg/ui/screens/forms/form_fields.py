@@ -38,7 +38,7 @@ class FormField:
     value: str = ""
     """What stands in it when the form opens."""
     hint: str = ""
-    """Shown in the empty field."""
+    """Shown in the empty field behind the example: what holds where it stays empty, or when it is needed."""
     choices: tuple[Choice, ...] | None = None
     """None: typed freely."""
     required: bool = False

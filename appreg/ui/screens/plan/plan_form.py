@@ -77,21 +77,18 @@ class PlanForm(Form[PlanSettings]):
                 name="days",
                 label="Days to go",
                 value=rule_in_words(now.days) if now.days else "",
-                hint="tue, thu, or a rule such as FREQ=MONTHLY;BYDAY=1WE; empty: Mon-Fri",
+                hint="empty: Mon-Fri",
             ),
             FormField(name="tolerance", label="How early, %", value=str(now.tolerance_percent), required=True),
             FormField(
                 name="capacity", label="Minutes a day", value=number_shown(now.capacity_minutes), hint="empty: no limit"
             ),
-            FormField(name="closed", label="Closed", value=self._now.closed, hint="24 Dec 2026..3 Jan 2027, 1.5.2027"),
-            FormField(
-                name="holidays", label="Holidays file", value=self._now.holidays_file, hint="a date a line, or .ics"
-            ),
+            FormField(name="closed", label="Closed", value=self._now.closed),
+            FormField(name="holidays", label="Holidays file", value=self._now.holidays_file),
             FormField(
                 name="minutes",
                 label="Minutes file",
                 value=self._now.minutes_file,
-                hint="your own minutes a check, TOML",
             ),
         )
 
@@ -132,9 +129,9 @@ class WhatIfForm(Form[Supposition]):
         return (
             FormField(name="environment", label="Environment", choices=environments),
             FormField(name="table", label="Interval table", choices=tables),
-            FormField(name="tolerance", label="How early, %", hint="as it is"),
-            FormField(name="visual", label="Look every", hint="a period such as P6M; empty: as it is"),
-            FormField(name="test", label="Test every", hint="a period such as P2Y; empty: as it is"),
+            FormField(name="tolerance", label="How early, %", hint="empty: as it is"),
+            FormField(name="visual", label="Look every", hint="empty: as it is"),
+            FormField(name="test", label="Test every", hint="empty: as it is"),
         )
 
     def keep(self, typed: TypedForm) -> Supposition:
