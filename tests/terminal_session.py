@@ -39,6 +39,7 @@ KEYS: Mapping[str, str] = {
     "ctrl+g": "\x07",
     "ctrl+l": "\x0c",
     "ctrl+n": "\x0e",
+    "insert": "\x1b[2~",
     "ctrl+u": "\x15",
 }
 

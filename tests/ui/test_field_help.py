@@ -50,8 +50,13 @@ NAMES_A_FILE: Final = {("PlanForm", "holidays"), ("PlanForm", "minutes")}
 
 TAKEN_HERE: Final = {("SiteForm", "prefix"): "QX"}
 """Where another site has what stands in the example."""
-NEEDED_AT_TIMES: Final = {("ApplianceForm", "name"), ("IntervalForm", "period"), ("IntervalForm", "reason")}
-"""Needed only without a category, or with an interval; the field says so."""
+NEEDED_AT_TIMES: Final = {
+    ("ApplianceForm", "name"),
+    ("IntervalForm", "period"),
+    ("IntervalForm", "reason"),
+    ("RepairForm", "on"),
+}
+"""Needed only without a category, with an interval or a repair; the field says so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,15 +95,9 @@ def forms(register: Register) -> Iterator[Form[Any]]:
 
 
 def kinds_of_form() -> set[str]:
-    list(screen_classes())
-    waiting: list[type[Form[Any]]] = [Form]
-    found: set[str] = set()
-    while waiting:
-        kind = waiting.pop()
-        waiting += kind.__subclasses__()
-        if kind not in {Form, RecordForm} and kind.__module__.startswith("appreg."):
-            found.add(kind.__name__)
-    return found
+    assert list(screen_classes())
+    kinds = [*Form.__subclasses__(), *RecordForm.__subclasses__()]
+    return {kind.__name__ for kind in kinds if kind is not RecordForm and kind.__module__.startswith("appreg.")}
 
 
 def stands_in(field: FormField) -> str:
@@ -145,9 +144,10 @@ def refused_field(form: Form[Any], typed: TypedForm) -> str:
             form.keep(typed)
             take_back()
     except _TakenBack:
-        return ""
+        pass
     except InputRefused as refusal:
         return refusal.field or str(refusal)
+    return ""
 
 
 def examples_of(form: Form[Any]) -> dict[str, str]:

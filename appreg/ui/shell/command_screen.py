@@ -27,7 +27,7 @@ BACK, HELP = at_home(
     "screen",
     (
         Command(action="back", key="escape", label="back", help="Leave this screen for the one before it."),
-        Command(action="help", key="f1", label="help", help="Show every key of this screen and what it does."),
+        Command(action="help", key="f1", label="help", help="Explain the field at hand and every key of this screen."),
     ),
 )
 

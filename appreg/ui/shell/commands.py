@@ -20,6 +20,7 @@ _SHOWN_KEYS: Final = {
     "minus": "-",
     "full_stop": ".",
     "delete": "del",
+    "insert": "ins",
     "up": "↑",
     "down": "↓",
     "left": "←",

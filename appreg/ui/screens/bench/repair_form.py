@@ -26,7 +26,7 @@ class RepairForm(Form[RemedialAction]):
         done = action.repaired_on or self.desk.today
         return (
             FormField(name="repair", label="repair", value=action.repair, hint=f"put right: {action.what}"),
-            FormField(name="on", label="date", value=day_shown(done)),
+            FormField(name="on", label="date", value=day_shown(done), hint="needed with a repair"),
             FormField(name="told", label="told", value=action.told),
         )
 

@@ -12,7 +12,7 @@ from appreg.core.values.typed_values import date_typed, decimal_typed, power_typ
 from appreg.errors import InputRefused, asked_for
 from appreg.ui.shell.key_words import key_of
 
-NEW_KEY: Final = key_of("form.create", "^n")
+NEW_KEY: Final = key_of("form.create", "ins")
 """What adds a new record while a field is open."""
 YES: Final = "yes"
 NO: Final = ""
@@ -43,7 +43,7 @@ class FormField:
     """None: typed freely."""
     required: bool = False
     creates: str = ""
-    """What ^n makes while this field is open: 'client'; empty: nothing."""
+    """What can be added while this field is open: 'client'; empty: nothing."""
 
 
 @dataclass(frozen=True, slots=True)

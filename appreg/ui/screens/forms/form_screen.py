@@ -41,9 +41,9 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
         Command(action="save", key="ctrl+s", label="save", help="Check everything, keep it and close the form."),
         Command(
             action="create",
-            key="ctrl+n",
+            key="insert",
             label="new one",
-            help="In a field that chooses a client, person, instrument, location or category: add a new one.",
+            help="In a field that chooses a client, person, instrument, location or category: add one, as its last answer does.",
         ),
         Command(
             action="leave",
@@ -154,6 +154,11 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
         """Enter in a choice goes on."""
         self.action_next_field()
 
+    @on(ChoiceField.Create)
+    def enter_in_new(self) -> None:
+        """Enter on the answer that is a new one adds it."""
+        self.action_create()
+
     @on(ChoiceField.Changed)
     def another_answer(self, event: ChoiceField.Changed) -> None:
         """Let the form offer other answers elsewhere."""
@@ -198,6 +203,6 @@ def _label(field: FormField, new_key: str) -> Content:
 
 def _editor(field: FormField, said: FieldHelp) -> Widget:
     if field.choices is not None:
-        return ChoiceField(field.choices, value=field.value, id=field.name)
+        return ChoiceField(field.choices, value=field.value, id=field.name, creates=field.creates)
     ghost = " · ".join(part for part in (said.as_example, field.hint) if part)
     return PlainInput(field.value, placeholder=ghost, id=field.name)

@@ -214,7 +214,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self.shell.say("Nothing was added yet, so there is nothing to repeat.")
             return
         if self.entry.name_typed.strip() or any(self.entry.fields_typed.values()):
-            again = f"then {key_of('walk_round.same', '^d')} repeats the last one."
+            again = f"then {key_of('walk_round.same', 'shift ↓')} repeats the last one."
             self.entry.show_refusal(self.shell.in_present_keys(f"Add or clear this line first; {again}"))
             return
         typed, fields, place = self._last
