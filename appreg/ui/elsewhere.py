@@ -43,6 +43,7 @@ class Way:
 WAYS: Final[Mapping[str, Way]] = {
     **{name: Way(opens=name) for name in STANDING},
     "copies": Way(opens="copies"),
+    "keys": Way(opens="keys"),
     "record": Way(opens="sites"),
     "list": Way(opens="items", only_leads=True),
     "before_use": Way(opens="due", then="before_use", only_leads=True),

@@ -129,6 +129,7 @@ class BeforeUseScreen(ListScreen[None]):
         """Open the page of the blocked item under the cursor."""
         row = self._rows.item(self.table.cursor_key or "")
         if row is None:
+            self.say_no_row()
             return
         if row.appliance is None:
             self.shell.say("User checks are not recorded unless a fault is found.")

@@ -208,6 +208,7 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor."""
         listed = self._under_cursor()
         if listed is None:
+            self.say_no_row()
             return
         copy = listed.copy.path
 
@@ -223,6 +224,7 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor, then ask."""
         listed = self._under_cursor()
         if listed is None:
+            self.say_no_row()
             return
         if not self.shell.register.in_file:
             self.shell.warn("A copy is put into an empty database with `appreg copy FILE postgresql://…`.")

@@ -134,4 +134,12 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
     def action_take(self) -> None:
         """Return the group under the cursor."""
         title = self.query_one(VirtualTable).cursor_key
-        self.dismiss(None if title is None else ChosenGroup(self._by, title))
+        if title is None:
+            self.say_no_row()
+        else:
+            self.dismiss(ChosenGroup(self._by, title))
+
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key does nothing."""
+        self.shell.say(f"There is no group here: {self.query_one(VirtualTable).words_when_empty()}.")

@@ -293,6 +293,18 @@ class ItemScreen(ItemActions[None]):
         self.query_one("#findings", VirtualTable).show(self._findings)
         self.query_one("#which", Static).update(Content("") if past is None else _which(past))
 
+    @on(VirtualTable.Opened, "#history")
+    def _go_to_findings(self) -> None:
+        self.query_one("#findings").focus()
+
+    @on(VirtualTable.Opened, "#findings")
+    def _say_where_it_stands(self) -> None:
+        self.shell.say("What is known of the finding stands below.")
+
+    @on(VirtualTable.NoRow)
+    def _say_no_row(self, message: VirtualTable.NoRow) -> None:
+        self.shell.say(f"There is nothing here to open: {message.table.words_when_empty()}.")
+
     @on(VirtualTable.Moved, "#findings")
     @on(VirtualTable.Arranged, "#findings")
     def _say_why(self) -> None:

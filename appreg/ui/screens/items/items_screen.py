@@ -87,7 +87,9 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
 
     def action_open_item(self) -> None:
         """Open the page of the item under the cursor."""
-        if self._rows is not None and self.table.cursor_key is not None:
+        if self.table.cursor_key is None:
+            self.say_no_row()
+        elif self._rows is not None:
             for item in self._rows.items([self.table.cursor_key]):
                 self.shell.open_screen("item", appliance=item)
 

@@ -199,7 +199,9 @@ class PlanScreen(ListScreen[None]):
     def action_open_visit(self) -> None:
         """Show what is done on the visit under the cursor."""
         row = self._row()
-        if row is not None and self._draft is not None:
+        if row is None or self._draft is None:
+            self.say_no_row()
+        else:
             trip = self._draft.now.trips[row.draft.trip]
             self.app.push_screen(PlannedVisitScreen(trip, row.draft.visit))
 
@@ -207,6 +209,7 @@ class PlanScreen(ListScreen[None]):
         """Move the visit under the cursor by allowed days."""
         row, draft = self._row(), self._draft
         if row is None or draft is None:
+            self.say_no_row()
             return
         trip, day = row.draft.trip, row.draft.visit.day
         moved = self.attempt(lambda: move_planned_visit(draft, trip=trip, day=day, steps=steps))
@@ -216,12 +219,16 @@ class PlanScreen(ListScreen[None]):
     def action_move_week(self, weeks: int) -> None:
         """Move the visit under the cursor by a week, to an allowed day."""
         row, draft = self._row(), self._draft
-        if row is not None and draft is not None:
+        if row is None or draft is None:
+            self.say_no_row()
+        else:
             self.action_move_visit(steps_of_week(draft, row.draft, weeks))
 
     def action_undo_moves(self) -> None:
         """Put every visit back."""
-        if self._draft is not None:
+        if self._draft is None or not self._draft.is_changed:
+            self.shell.say("No visit has been moved, so there is nothing to put back.")
+        else:
             self._take(draft_of(self._draft.proposed), at=self.table.cursor_key)
 
     def action_set_wishes(self) -> None:
@@ -247,6 +254,7 @@ class PlanScreen(ListScreen[None]):
         """Ask what is supposed, then show both sides."""
         row, draft = self._row(), self._draft
         if row is None or draft is None:
+            self.say_no_row()
             return
         sites = draft.now.trips[row.draft.trip].sites
 

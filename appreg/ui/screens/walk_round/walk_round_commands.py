@@ -10,17 +10,19 @@ WALK_ROUND_COMMANDS: Final = (
     Command(
         action="location",
         key="pageup",
+        shown_key="pgup",
         label="location",
         help="Go on in another location, new or known.",
         priority=True,
     ),
-    Command(action="same", key="shift+down", label="same again", help="Add the last line once more.", priority=True),
     Command(
         action="back",
         key="escape",
         label="to Bench",
         help="Leave the walk-round; all that was added is kept, and the Bench is next.",
     ),
+    Command(action="take_back", key="ctrl+z", label="undo", help="Take back the line added last."),
+    Command(action="same", key="shift+down", label="same again", help="Add the last line once more.", priority=True),
     Command(
         action="own_tag",
         key="shift+up",
@@ -44,7 +46,6 @@ WALK_ROUND_COMMANDS: Final = (
         in_footer=False,
         priority=True,
     ),
-    Command(action="take_back", key="ctrl+z", label="undo", help="Take back the line added last."),
     Command(
         action="change",
         key="ctrl+e",
