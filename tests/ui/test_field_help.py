@@ -38,7 +38,7 @@ from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, walked_fields
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import StateForm
-from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings, WhatIfForm
+from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, PlanSettings, WhatIfForm
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, lay_table
@@ -84,6 +84,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
     yield IntervalForm(desk, [item.uid])
     yield PlanForm(desk, PlanSettings(wishes=PlanWishes(start=TODAY)))
+    yield MinutesForm(desk, None)
     yield WhatIfForm(desk, [site])
     yield RepairForm(desk, action, "KL-001")
     yield TargetForm(desk, Scales())

@@ -127,6 +127,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         )
     },
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "MinutesForm": {"capacity": FieldHelp("Minutes of work that one day holds, travel and paper apart.", "360")},
     "NumberForm": {"number": FieldHelp("A whole number.", "30")},
     "FolderForm": {
         "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")

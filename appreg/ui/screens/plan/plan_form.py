@@ -8,7 +8,7 @@ from appreg.core.records.kept_records import Site
 from appreg.core.records.work_records import IntervalKind
 from appreg.core.rules.check_minutes import CheckMinutes, usual_minutes
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import dataclass
+from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.periods import parse_period
 from appreg.errors import InputRefused, asked_for
 from appreg.exchange.holiday_file import read_holidays
@@ -110,6 +110,30 @@ class PlanForm(Form[PlanSettings]):
         )
         settings.wishes.terms()
         return settings
+
+
+class MinutesForm(Form[int | None]):
+    """Asks how many minutes of work a day holds."""
+
+    title = "Minutes a day"
+
+    def __init__(self, desk: Desk, now: int | None) -> None:
+        super().__init__(desk)
+        self._now = now
+
+    def fields(self) -> Sequence[FormField]:
+        """The minutes."""
+        value = number_shown(self._now)
+        return (FormField(name="capacity", label="Minutes a day", value=value, required=True),)
+
+    def keep(self, typed: TypedForm) -> int:
+        """The minutes; the plan refuses what no day holds."""
+        minutes = typed.whole("capacity", "min")
+        if minutes is None:
+            raise typed.refused("capacity", "nothing is given; write how many minutes of work a day holds.")
+        with asked_for("capacity"):
+            replace(PlanWishes(start=self.desk.today), capacity_minutes=minutes).terms()
+        return minutes
 
 
 class WhatIfForm(Form[Supposition]):

@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.tasks.planning.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
 from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes, every_site_by_itself, plan_visits
@@ -24,7 +25,7 @@ from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
-from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings, WhatIfForm
+from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, PlanSettings, WhatIfForm
 from appreg.ui.screens.plan.plan_words import (
     PLAN_COLUMNS,
     PlanRow,
@@ -34,6 +35,7 @@ from appreg.ui.screens.plan.plan_words import (
     late_words,
     plan_rows,
     proof,
+    unlimited_words,
     week_view,
     what_if_words,
     wishes_words,
@@ -93,6 +95,12 @@ class PlanScreen(ListScreen[None]):
         ),
         Command(action="undo_moves", key="u", label="undo", help="Put every visit back to the day proposed."),
         Command(action="set_wishes", key="p", label="plan", help="Say what the plan keeps to, and plan anew."),
+        Command(
+            action="set_minutes",
+            key="m",
+            label="minutes a day",
+            help="Say how many minutes of work a day holds, and plan anew.",
+        ),
         Command(action="pick_site", key="s", label="site", help="Plan one site only, or every site by itself."),
         Command(
             action="export",
@@ -126,6 +134,7 @@ class PlanScreen(ListScreen[None]):
         yield Static(id="comparison", markup=False)
         yield Static(id="costs", markup=False)
         yield Static(id="proof", markup=False)
+        yield Static(id="unlimited", markup=False)
         yield WeekStrip()
         yield from super().compose_body()
         yield Static(id="late", markup=False)
@@ -178,6 +187,9 @@ class PlanScreen(ListScreen[None]):
         self.query_one("#comparison", Static).update(comparison(draft))
         self.query_one("#costs", Static).update(Content(costs(draft.now)))
         self.query_one("#proof", Static).update(Content(proof(draft.proposed)))
+        unlimited = self.shell.in_present_keys(unlimited_words(draft, self.settings.wishes))
+        self.query_one("#unlimited", Static).update(Content.styled(unlimited, "$doubt"))
+        self.query_one("#unlimited", Static).display = bool(unlimited)
         supposed = self._compared
         words = what_if_words(supposed) if supposed else late_words(draft.late, changed=draft.is_changed)
         self.query_one("#late", Static).update(words)
@@ -240,6 +252,16 @@ class PlanScreen(ListScreen[None]):
                 self._plan()
 
         self.app.push_screen(FormScreen(PlanForm(self.desk, self.settings)), kept)
+
+    def action_set_minutes(self) -> None:
+        """Ask how many minutes a day holds, then plan anew."""
+
+        def kept(minutes: int | None) -> None:
+            if minutes is not None:
+                self._settings = replace(self.settings, wishes=replace(self.settings.wishes, capacity_minutes=minutes))
+                self._plan()
+
+        self.app.push_screen(FormScreen(MinutesForm(self.desk, self.settings.wishes.capacity_minutes)), kept)
 
     def action_pick_site(self) -> None:
         """Ask which site is planned, then plan anew."""
