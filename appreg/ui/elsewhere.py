@@ -4,8 +4,9 @@ from collections.abc import Callable, Mapping
 from enum import Enum, auto
 from typing import TYPE_CHECKING, Any, Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, Site
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command, with_keys
@@ -27,8 +28,7 @@ class Asked(Enum):
     ITEM = auto()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
+class Way(Struct, frozen=True, kw_only=True):
     """How one comes to the screen of a command."""
 
     opens: str

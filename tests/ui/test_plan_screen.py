@@ -1,6 +1,5 @@
 """The Plan screen by keys: planned at once, a visit moved, put back, supposed otherwise, exported."""
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
@@ -8,6 +7,7 @@ from typing import Any
 
 import pytest
 from icalendar import Calendar
+from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -110,10 +110,10 @@ async def test_one_site_can_be_planned_on_its_own_days(register: Register) -> No
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         screen = await open_plan(pilot)
         await press(pilot, "s", "slash", *"kiln", "enter", "enter")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert {row.draft.site_names for row in screen._rows._items.values()} == {"Kiln Lane pottery"}
         await press(pilot, "p", "tab", "tab", *"tue", "ctrl+s")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert all("Tue" in row for row in rows(screen.table))
         assert screen.settings.wishes.days == "FREQ=WEEKLY;BYDAY=TU"
 
@@ -124,7 +124,7 @@ async def test_what_cannot_be_planned_keeps_the_form_open(register: Register) ->
         await press(pilot, "p", "tab", "tab", *"blue moons", "ctrl+s")
         assert pilot.app.screen is not screen
         await press(pilot, "escape", "escape")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert screen.settings == PlanSettings(wishes=screen.settings.wishes)
 
 
@@ -132,7 +132,7 @@ async def test_a_what_if_shows_both_sides_and_saves_nothing(register: Register) 
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         screen = await open_plan(pilot)
         await press(pilot, "w", "tab", "tab", "tab", *"p2y", "ctrl+s")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         first, second, third = said(screen, "#late").split("\n")
         assert first.startswith("as it is")
         assert second.startswith("what if")
@@ -160,7 +160,7 @@ async def test_a_facilities_manager_finds_what_is_overdue_plans_moves_a_visit_an
         screen = await open_plan(pilot)
         await press(pilot, "down", "down", "right", "e")
         await press(pilot, "ctrl+s")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
     calendar = exported(tmp_path)
     assert len(calendar.walk("VTODO")) == overdue
     days = [event.decoded("DTSTART") for event in calendar.walk("VEVENT")]
@@ -183,7 +183,7 @@ async def test_hostile_names_are_shown_and_do_nothing(register: Register, part: 
         assert len(drawn) > 0
         await press(pilot, "escape", "w")
         await press(pilot, "escape", "escape")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert not any(is_hidden(character) for row in (*drawn, *rows(screen.table)) for character in row)
 
 
@@ -220,7 +220,7 @@ async def test_without_minutes_a_day_the_plan_says_so_and_a_key_sets_them(
         await press(pilot, "m", *"x", "enter")
         assert isinstance(pilot.app.screen, FormScreen)
         await press(pilot, "backspace", *"45", "enter")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert "45 min a day" in screen.query_one(PlaceLine).right
         assert not screen.query_one("#unlimited").display
         assert max(row.draft.visit.minutes for row in screen._rows._items.values()) <= 45

@@ -2,11 +2,10 @@
 
 from typing import Protocol, runtime_checkable
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class FieldHelp:
+class FieldHelp(Struct, frozen=True):
     """What a field is for, and what could be typed there."""
 
     words: str

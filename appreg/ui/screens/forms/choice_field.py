@@ -68,7 +68,7 @@ class ChoiceField(Widget, can_focus=True):
     ) -> None:
         """`creates`: what can be made anew, as the last answer; empty: nothing."""
         super().__init__(id=id)
-        self._new = (Choice("", f"+ a new {creates}"),) if creates else ()
+        self._new: tuple[Choice, ...] = (Choice("", f"+ a new {creates}"),) if creates else ()
         self._choices = (*choices, *self._new)
         self.set_reactive(ChoiceField.place, self._place_of(value))
 

@@ -5,12 +5,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import ClassVar
 
+from msgspec.structs import replace
 from textual import on
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.tasks.planning.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
 from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes, every_site_by_itself, plan_visits
