@@ -1,6 +1,6 @@
 """Open one item on the bench: what it is, what it needs, and what was found before."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import partial
 
@@ -169,7 +169,10 @@ def _instrument(register: Register, uid: Uid) -> Instrument:
 
 
 def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
-    """The items of the visit's site that may be on the bench, in the order of their tags."""
+    """The items of the visit's site that may be on the bench, room by room as one walks.
+
+    A room comes where its first tag stands, since tags are given on the way round; within it items go by tag.
+    """
     visit = register.get(Visit, visit_uid)
     note_damaged_items(register, site=visit.site)
     done, saved = _done_on(register, visit_uid)
@@ -185,8 +188,15 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
             saved=saved[found.uid] if found else -1,
             not_inspected=left.get(item.uid, ""),
         )
-        for item in items
+        for item in _by_room(items)
     ]
+
+
+def _by_room(items: Sequence[Appliance]) -> list[Appliance]:
+    rooms: dict[Uid, list[Appliance]] = {}
+    for item in items:
+        rooms.setdefault(item.location, []).append(item)
+    return [item for room in rooms.values() for item in room]
 
 
 def _done_on(register: Register, visit: Uid) -> tuple[dict[Uid, Inspection], dict[Uid, int]]:

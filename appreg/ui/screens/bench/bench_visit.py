@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from appreg.core.records.kept_records import Appliance, InspectionKind, Instrument, Site, Visit
 from appreg.core.records.work_records import NotInspected
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, drafts_of_visit
 from appreg.tasks.inspecting.open_bench import BenchItem, items_for_visit
@@ -12,6 +13,7 @@ from appreg.tasks.inspecting.record_inspection import SavedInspection
 from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.records.state_uncertainty import accuracy_of
+from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
 from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
 from appreg.ui.screens.bench.new_on_bench import walk_for_new
@@ -85,7 +87,7 @@ class BenchVisit:
         kind = "look only" if state.entries.kind is InspectionKind.VISUAL else "Visit"
         place = place_of(state.items, item.appliance.uid) + 1
         kept = ["kept"] if inspection_in(state.items, item.appliance.uid) is not None else []
-        where = " · ".join([*self._linked(item), *kept, f"item {place} of {len(state.items)}"])
+        where = " · ".join([*self._linked(item), *kept, f"item {place} of {len(state.items)}, by room"])
         self._bench.show_place(f"Bench · {kind} {date_words(visit.date)} · {site.name}", where)
 
     def _linked(self, item: BenchItem) -> list[str]:
@@ -100,7 +102,9 @@ class BenchVisit:
         state, kept = self._bench.state, saved.inspection
         if next_to_do(state.items, saved.appliance.uid) is None:
             state.entries = BenchEntries(kind=kept.kind)
-        said = f"kept {saved.appliance.tag} {kept.outcome}, {key_of('bench.undo', '^z')} undo"
+        what = what_failed(saved.findings) if kept.outcome is Outcome.FAIL else ""
+        undo = key_of("bench.undo", "^z")
+        said = f"kept {saved.appliance.tag} {kept.outcome}, {undo} undo{f': {what}' if what else ''}"
         await self._open_next(saved.appliance.uid, kept.kind, said)
 
     async def go_past(self, left: Uid, said: str) -> None:

@@ -14,6 +14,7 @@ from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.tasks.desk.read_on import DAMAGED
 from appreg.tasks.inspecting.choose_visit import visit_of_day
+from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, take_back_items
 from appreg.tasks.records.item_fields import WalkedFields
@@ -353,7 +354,13 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
                 f"This line is not added yet: enter adds it, the same key again leaves it out.{more}"
             )
             return
-        self.dismiss(to_bench)
+        self.dismiss((self._first_added() or to_bench) if to_bench else False)
+
+    def _first_added(self) -> Uid | None:
+        """The first item added here that is to be inspected: the Bench opens at it."""
+        visit = visit_of_day(self.shell.register, self._site, self.shell.today)
+        left = {each.appliance for each in not_inspected_on(self.shell.register, visit.uid)} if visit else set()
+        return next((item.uid for line in self._added for item in line if item.uid not in left), None)
 
     def keep_typed(self) -> str:
         """A line that is not added yet has no place; say what stood there."""
