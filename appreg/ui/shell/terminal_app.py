@@ -6,7 +6,7 @@ import signal
 import sys
 from typing import Final
 
-from textual import on
+from textual import events, on
 from textual.driver import Driver
 
 from appreg.ui.shell.steady_app import SteadyApp
@@ -39,6 +39,12 @@ class TerminalApp(SteadyApp):
 
     async def worked_off(self, longest: float) -> None:
         """Wait until no key waits for its turn, at most so many seconds."""
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Let our own driver know before anything is drawn for the new size."""
+        resized = getattr(self._driver, "resized", None)
+        if resized is not None:
+            resized(event.size)
 
     @on(ToldToEnd)
     def _told_to_end(self, message: ToldToEnd) -> None:
