@@ -31,7 +31,7 @@ Cell = tuple[str, str]
 """A letter with the marks that belong to it, and the codes of its style; the second half of a wide letter is empty."""
 
 
-class _Unknown(Exception):  # noqa: N818 - it is no error
+class _Unknown(Exception):
     """Something that is no drawing."""
 
 
@@ -76,9 +76,10 @@ class TerminalCells:
 
     def _drawn(self, text: str) -> str:
         before, *moves = _MOVE.split(text)
+        if before:
+            self.forget()
+            return text
         try:
-            if before:
-                raise _Unknown
             pieces = [
                 self._line(int(line) - 1, int(column) - 1, piece.removesuffix("\n"))
                 for line, column, piece in zip(moves[::3], moves[1::3], moves[2::3], strict=True)
