@@ -79,7 +79,7 @@ def soak(folder: Path, items: int, inspections: int) -> Soaked:
     soaked = Soaked()
     environ = {"APPREG_WHO": WHO, **dict.fromkeys(("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"), str(folder))}
     with SoakedProgram(path, environ=environ) as program:
-        program.press("", "^Sites")
+        program.press("", "^ ?Sites")
         program.press("a", "^ ?Walk-round")
         for number in range(items):
             program.press(ITEM, rf"{ITEM}\s")
