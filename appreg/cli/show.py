@@ -1,7 +1,6 @@
 """`appreg show`: one item with its rules and all that was recorded of it."""
 
 import argparse
-from dataclasses import fields
 from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
@@ -27,9 +26,7 @@ _JOINED: Final = frozenset({"site", "location", "category"})
 def appliance_as_json(item: "Appliance") -> dict[str, JsonValue]:
     """Every field of an item but the keys of where it stands; decimals as text, so that none is rounded."""
     return {
-        _RENAMED.get(field.name, field.name): _plain(getattr(item, field.name))
-        for field in fields(item)
-        if field.name not in _JOINED
+        _RENAMED.get(name, name): _plain(getattr(item, name)) for name in item.__struct_fields__ if name not in _JOINED
     }
 
 

@@ -5,6 +5,9 @@ from datetime import date
 from functools import partial
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ItemFacts, ServiceState
 from appreg.core.records.category_defaults import filled
 from appreg.core.records.checks import Check
@@ -26,7 +29,6 @@ from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.required_checks import required_checks
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.visual_list import VisualLine, kind_lines, lines_for
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
@@ -49,8 +51,7 @@ from appreg.tasks.standing.settle_standing import read_standing, standing_places
 _ON_THE_BENCH: Final = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PastInspection:
+class PastInspection(Struct, frozen=True, kw_only=True):
     """An earlier inspection with all that belongs to it."""
 
     inspection: Inspection
@@ -63,8 +64,7 @@ class PastInspection:
     """It was undone and counts for nothing."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchItem:
+class BenchItem(Struct, frozen=True, kw_only=True):
     """One item as the bench shows it."""
 
     appliance: Appliance
@@ -104,8 +104,7 @@ class BenchItem:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisitItem:
+class VisitItem(Struct, frozen=True, kw_only=True):
     """One item to be seen on a visit."""
 
     appliance: Appliance
