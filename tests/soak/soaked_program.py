@@ -5,9 +5,10 @@ import re
 import sys
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from tests.terminal.quick_screen import QuickScreen
 from tests.terminal_program import TerminalProgram
@@ -19,8 +20,7 @@ QUIET: Final = 0.04
 """Seconds without a byte after which what a key set going is done."""
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Struct, frozen=True):
     """What one key took."""
 
     waited: float

@@ -2,10 +2,11 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from pathlib import Path
 from statistics import median
 from typing import Final
+
+from msgspec import Struct, field
 
 from appreg.clock import local_today
 from appreg.register.checking.checking import problems
@@ -19,8 +20,7 @@ ITEM: Final = "desk lamp"
 READING: Final = ">299"
 
 
-@dataclass(slots=True)
-class Soaked:
+class Soaked(Struct):
     """What a long day came to."""
 
     enters: list[Taken] = field(default_factory=list)

@@ -8,14 +8,15 @@ import gc
 import time
 from typing import Final
 
-LOOKS_EVERY: Final = 0.5
+LOOKS_EVERY: Final = 0.25
 """Seconds from one look whether nobody types to the next."""
-IDLE_AFTER: Final = 2.0
+IDLE_AFTER: Final = 0.5
 """Seconds without a key after which nobody is taken to be typing."""
-_WORTH_IT: Final = 5
-"""Searches of what is young since the last full one; with fewer there is hardly anything to be found."""
-_RARELY: Final = 1000
-"""Searches of what is middle-aged after which a full one comes all the same: somebody has typed for an hour."""
+_WORTH_IT: Final = 2
+"""Searches of what is middle-aged since the last full one; with fewer there is hardly anything to be found."""
+_SOONER: Final = 4
+"""As many after which a full one comes although somebody types on and on: where Python waits longer, more has gathered, and
+what has gathered takes longer to be given back than all that stays."""
 
 
 class IdleCollecting:
@@ -26,7 +27,7 @@ class IdleCollecting:
         self._key_at = time.monotonic()
         self._before = gc.get_threshold()
         gc.freeze()
-        gc.set_threshold(self._before[0], self._before[1], _RARELY)
+        gc.set_threshold(self._before[0], self._before[1], _SOONER)
 
     def key_came(self) -> None:
         """Somebody types."""

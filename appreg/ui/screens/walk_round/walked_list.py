@@ -105,8 +105,7 @@ class WalkedList(VirtualTable, can_focus=False):
             self.move_to(wanted)
 
 
-@dataclass(frozen=True, slots=True)
-class Walked:
+class Walked(Struct, frozen=True):
     """A site as it was read."""
 
     site: str
