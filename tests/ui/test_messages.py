@@ -44,7 +44,9 @@ async def go_to(pilot: Pilot[None], app: AppregApp, table: BenchTable, place: st
 
 def parts(app: AppregApp) -> list[Widget]:
     """What is drawn on the screen on top, but for its messages."""
-    drawn = [each for each in app.screen.walk_children(Widget) if each.is_on_screen and not each.children and each.region]
+    drawn = [
+        each for each in app.screen.walk_children(Widget) if each.is_on_screen and not each.children and each.region
+    ]
     return [each for each in drawn if not any(isinstance(above, ToastRack) for above in each.ancestors_with_self)]
 
 
