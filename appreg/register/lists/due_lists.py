@@ -116,6 +116,22 @@ def count_dates(register: Register, *, before: date, until: date, site: Uid | No
     return late_looks + late_tests, looks + tests
 
 
+_LATE: Final = "(next_visual < :before OR next_test < :before)"
+_NEAR: Final = "(next_visual <= :until OR next_test <= :until)"
+_COUNTED: Final = f"count(*) FILTER (WHERE {_LATE}), count(*) FILTER (WHERE {_LATE} IS NOT TRUE)"
+
+
+def count_items(register: Register, *, before: date, until: date, site: Uid | None = None) -> tuple[int, int]:
+    """How many items in service have a date before a day, and how many others one up to and including another."""
+    here = "" if site is None else " AND site = :site"
+    board = register.dialect.by_index("appliance_board")
+    ((late, near),) = register.rows(
+        f"SELECT {_COUNTED} FROM appliance{board} WHERE state = 'in service' AND {_NEAR}{here}",
+        {"before": before.isoformat(), "until": until.isoformat(), **({} if site is None else {"site": site})},
+    )
+    return late, near
+
+
 def count_withdrawn(register: Register, *, site: Uid | None = None) -> int:
     """How many items are taken out of service."""
     here, own = ("", ()) if site is None else (" AND site = ?", (site,))
@@ -216,6 +232,18 @@ class DueTally:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DueItemsTally:
+    """Like items at one location with a date that is past or soon, each counted once."""
+
+    site: Uid
+    location: Uid
+    category: Uid | None
+    overdue: int
+    soon: int
+    """Not overdue, but soon."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ItemTally:
     """Like items at one location, counted."""
 
@@ -249,6 +277,26 @@ def due_tallies(
                 soon=near,
                 coming=coming,
             )
+
+
+def due_item_tallies(
+    register: Register, *, today: date, soon: date, site: Uid | None = None
+) -> Iterator[DueItemsTally]:
+    """The items in service with a date up to and including a day, each once."""
+    here, own = ("", {}) if site is None else (" AND site = :site", {"site": site})
+    rows = register.rows(
+        f"SELECT site, location, category, {_COUNTED} FROM appliance "
+        f"WHERE state = 'in service' AND {_NEAR}{here} GROUP BY 1, 2, 3",
+        {"before": today.isoformat(), "until": soon.isoformat(), **own},
+    )
+    for place, location, category, late, near in rows:
+        yield DueItemsTally(
+            site=Uid(place),
+            location=Uid(location),
+            category=Uid(category) if category else None,
+            overdue=late,
+            soon=near,
+        )
 
 
 def withdrawn_tallies(register: Register, *, site: Uid | None = None) -> Iterator[ItemTally]:
