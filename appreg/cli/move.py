@@ -10,7 +10,6 @@ from appreg.cli.opening import end_writing, opened
 from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import day
 from appreg.clock import local_today
-from appreg.errors import NotFound
 from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
@@ -37,14 +36,12 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Record it; exit code 2 where an inspection must come first, 1 where no item has that tag."""
     from appreg.cli.item_output import blocks_as_json  # noqa: PLC0415 - a help text needs no register
     from appreg.core.records.work_records import Movement  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.items.find_items import item_named  # noqa: PLC0415
+    from appreg.tasks.items.find_items import item_meant  # noqa: PLC0415
     from appreg.tasks.items.list_blocked import blocks_of  # noqa: PLC0415
     from appreg.tasks.items.record_movement import record_movement  # noqa: PLC0415
 
     with opened(args, console, writes=True, search=Search.WHOLE) as register:
-        item = item_named(register, args.tag)
-        if item is None:
-            raise NotFound(f"No item is tagged {args.tag}; look for it with `appreg find`.")
+        item = item_meant(register, args.tag)
         moved = record_movement(
             register,
             operator_name(),

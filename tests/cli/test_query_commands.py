@@ -145,6 +145,18 @@ def test_find_answers_to_codes_and_words_and_exits_1_for_nothing(row: WorkedSite
     assert "HR-002" in call("find", "kett").out
 
 
+def test_a_tag_is_found_without_its_separators_and_noughts(row: WorkedSite, call: Call) -> None:
+    assert [each["tag"] for each in as_dict(call("find", "hr2", "--json"))["items"]] == ["HR-002"]
+    assert as_dict(call("show", "hr2", "--json"))["tag"] == "HR-002"
+    row.kettle(tag="HR-2")
+    answer = call("show", "hr2")
+    assert (answer.code, answer.err) == (
+        1,
+        "appreg: hr2 may be HR-002, HR-2; write the tag as it stands on the item.\n",
+    )
+    assert as_dict(call("show", "hr-2", "--json"))["tag"] == "HR-2"
+
+
 def test_show_gives_the_item_its_findings_and_its_interval(row: WorkedSite, call: Call) -> None:
     answer = call("show", "hr-002", "--json")
     page = as_dict(answer)

@@ -284,19 +284,21 @@ def due_item_tallies(
 ) -> Iterator[DueItemsTally]:
     """The items in service with a date up to and including a day, each once."""
     here, own = ("", {}) if site is None else (" AND site = :site", {"site": site})
-    rows = register.rows(
-        f"SELECT site, location, category, {_COUNTED} FROM appliance "
-        f"WHERE state = 'in service' AND {_NEAR}{here} GROUP BY 1, 2, 3",
-        {"before": today.isoformat(), "until": soon.isoformat(), **own},
-    )
-    for place, location, category, late, near in rows:
-        yield DueItemsTally(
-            site=Uid(place),
-            location=Uid(location),
-            category=Uid(category) if category else None,
-            overdue=late,
-            soon=near,
+    # Each date by its own index; what waits for both is counted with the first.
+    for near in ("next_visual <= :until", "next_test <= :until AND (next_visual <= :until) IS NOT TRUE"):
+        rows = register.rows(
+            f"SELECT site, location, category, {_COUNTED} FROM appliance "
+            f"WHERE state = 'in service' AND {near}{here} GROUP BY 1, 2, 3",
+            {"before": today.isoformat(), "until": soon.isoformat(), **own},
         )
+        for place, location, category, late, others in rows:
+            yield DueItemsTally(
+                site=Uid(place),
+                location=Uid(location),
+                category=Uid(category) if category else None,
+                overdue=late,
+                soon=others,
+            )
 
 
 def withdrawn_tallies(register: Register, *, site: Uid | None = None) -> Iterator[ItemTally]:
