@@ -5,10 +5,10 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Final
 
+from msgspec.structs import replace
 from textual.binding import BindingType
 
 from appreg.clock import Clock, system_clock
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError

@@ -10,13 +10,13 @@ from collections import deque
 from collections.abc import Iterator
 from typing import Any, Final
 
+from msgspec import Struct
 from textual import events
 from textual.app import App
 from textual.message_pump import MessagePump
 from textual.widgets import Input
 
 from appreg.clock import Clock, Instant, system_clock
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.ui.lists.virtual_rows import VirtualRows
 from appreg.ui.shell.terminal_app import TerminalApp
 
@@ -89,8 +89,7 @@ async def _answered(app: App[Any], part: MessagePump, reached: asyncio.Event, en
 _LINE_FEED: Final = "ctrl+j"
 
 
-@dataclass(frozen=True, slots=True)
-class Arrived:
+class Arrived(Struct, frozen=True):
     """A key or a paste that waits for its turn."""
 
     event: events.Key | events.Paste

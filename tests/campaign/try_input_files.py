@@ -2,9 +2,10 @@
 
 import shutil
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from appreg.cli.exit_codes import ExitCode
 from appreg.errors import AppregError
@@ -35,8 +36,7 @@ _ICS: Final = (
 _CSV: Final = (b'"', b'""', b",,,,", b"'=1+1", b"ok", b"bad", b">299", b"OL", b"combined", b"2024-09-10")
 
 
-@dataclass(frozen=True, slots=True)
-class _Kind:
+class _Kind(Struct, frozen=True):
     """A kind of file: the one that is mutated, pieces of its own language, and the commands that read it."""
 
     name: str

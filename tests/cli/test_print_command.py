@@ -1,11 +1,11 @@
 """Printing: labels, the register of a site, the report of a visit."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Client, Person
 from appreg.paper.labels import label_sheet

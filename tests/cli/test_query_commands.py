@@ -3,11 +3,11 @@
 import csv
 import io
 import sqlite3
-from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance
 from appreg.errors import InputRefused

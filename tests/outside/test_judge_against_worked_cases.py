@@ -1,16 +1,15 @@
 """The command `judge` against worked cases, each with its source; the JSON is what another program would read."""
 
 import json
-from dataclasses import dataclass
 from typing import Any
 
 import pytest
+from msgspec import Struct
 
 from appreg.cli.main import main
 
 
-@dataclass(frozen=True, slots=True)
-class Case:
+class Case(Struct, frozen=True):
     """A command line, one check of its answer, and where the expectation comes from."""
 
     options: str

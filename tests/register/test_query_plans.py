@@ -1,9 +1,9 @@
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Inspection, Location, Site

@@ -103,7 +103,8 @@ def test_the_index_follows_a_change_of_name_and_a_removal(place: Place) -> None:
         with register.change("Sam") as change:
             change.put(lamp)
         renamed = type(lamp)(
-            **{name: getattr(lamp, name) for name in lamp.__slots__} | {"name": "Torch", "tag": AssetTag("S0-2")}
+            **{name: getattr(lamp, name) for name in lamp.__struct_fields__}
+            | {"name": "Torch", "tag": AssetTag("S0-2")}
         )
         with register.change("Sam") as change:
             change.put(renamed)

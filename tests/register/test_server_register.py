@@ -1,6 +1,5 @@
 """What only a register in a database meets: other desks, a server that goes and comes back, tables altered behind its back."""
 
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from threading import Thread
@@ -8,6 +7,7 @@ from urllib.parse import quote
 
 import psycopg
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Client, Site
 from appreg.errors import InputRefused, RegisterUnusable

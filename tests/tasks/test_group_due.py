@@ -1,9 +1,9 @@
 """What is due, in groups with counts and twelve months."""
 
-from dataclasses import replace
 from datetime import date
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.tasks.planning.group_due import DueGrouping, group_due, lines_by_group, lines_of_group

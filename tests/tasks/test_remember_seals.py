@@ -6,7 +6,6 @@ import shutil
 import threading
 from collections.abc import Mapping
 from contextlib import closing
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from random import Random
@@ -14,6 +13,7 @@ from random import Random
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Appliance, Client

@@ -1,12 +1,12 @@
 """The Plan screen by keys: planned at once, a visit moved, put back, supposed otherwise, exported."""
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 from icalendar import Calendar
+from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Static
 

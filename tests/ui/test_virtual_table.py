@@ -1,10 +1,10 @@
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
 import pytest
+from msgspec import Struct
 from textual.app import App, ComposeResult
 from textual.widgets import Static
 
@@ -20,8 +20,7 @@ from tests.hostile_names import HOSTILE_NAMES
 from tests.ui.list_register import app_on, build_register
 
 
-@dataclass(frozen=True)
-class Thing:
+class Thing(Struct, frozen=True):
     tag: str
     name: str
     ohms: str

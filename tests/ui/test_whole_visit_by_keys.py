@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -11,6 +10,7 @@ import pypdf
 import pypdfium2
 import pytest
 import zxingcpp
+from msgspec import Struct
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
@@ -35,8 +35,7 @@ FAILS_EARTH: Final = ("space", *"0.92", "enter", "enter", "enter")
 FAILS_LOOK: Final = ("x", *"cord cut", "enter", "enter", "enter", "enter")
 
 
-@dataclass(frozen=True)
-class Walked:
+class Walked(Struct, frozen=True):
     typed: str
     keys: tuple[tuple[str, ...], ...]
     """On the Bench, one sequence an item that the line adds."""

@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Final, Literal
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import place_tests
 from appreg.register.opening.register_file import Register
@@ -20,8 +21,7 @@ What = Literal["visual", "test"]
 """Which of an item's two dates falls due."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Counts:
+class Counts(Struct, frozen=True, kw_only=True):
     """How the items of a site stand; each item is counted once in a column."""
 
     items: int = 0
@@ -214,8 +214,7 @@ def _month_number(text: str) -> int:
     return int(text[:4]) * 12 + int(text[5:7]) - 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueTally:
+class DueTally(Struct, frozen=True, kw_only=True):
     """Dates of like items in one month."""
 
     site: Uid
@@ -231,8 +230,7 @@ class DueTally:
     """From today on."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueItemsTally:
+class DueItemsTally(Struct, frozen=True, kw_only=True):
     """Like items at one location with a date that is past or soon, each counted once."""
 
     site: Uid
@@ -243,8 +241,7 @@ class DueItemsTally:
     """Not overdue, but soon."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemTally:
+class ItemTally(Struct, frozen=True, kw_only=True):
     """Like items at one location, counted."""
 
     site: Uid

@@ -4,6 +4,9 @@ from collections.abc import Mapping
 from datetime import date
 from functools import partial
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ItemFacts, ServiceState
 from appreg.core.records.category_defaults import filled
 from appreg.core.records.checks import Check
@@ -24,7 +27,6 @@ from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.required_checks import required_checks
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.visual_list import VisualLine, kind_lines, lines_for
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
@@ -44,8 +46,7 @@ from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 from appreg.tasks.standing.settle_standing import read_standing, standing_places
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PastInspection:
+class PastInspection(Struct, frozen=True, kw_only=True):
     """An earlier inspection with all that belongs to it."""
 
     inspection: Inspection
@@ -58,8 +59,7 @@ class PastInspection:
     """It was undone and counts for nothing."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchItem:
+class BenchItem(Struct, frozen=True, kw_only=True):
     """One item as the bench shows it."""
 
     appliance: Appliance
@@ -99,8 +99,7 @@ class BenchItem:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisitItem:
+class VisitItem(Struct, frozen=True, kw_only=True):
     """One item to be seen on a visit."""
 
     appliance: Appliance

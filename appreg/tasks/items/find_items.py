@@ -2,9 +2,10 @@
 
 from functools import partial
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, AssetTag, Location, Site
 from appreg.core.values.asset_tags import LONGEST_TAG
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import is_hidden
 from appreg.core.values.uids import Uid, is_uid
 from appreg.errors import NotFound
@@ -16,8 +17,7 @@ from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FoundItem:
+class FoundItem(Struct, frozen=True, kw_only=True):
     """One item that answers."""
 
     appliance: Appliance

@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from datetime import date
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import Fact, ServiceState
 from appreg.core.records.kept_records import Appliance, Category, Client, Location, Site
 from appreg.core.records.provenance import assumed_of
 from appreg.core.records.work_records import IntervalOverride
 from appreg.core.rules.interval_tables import IntervalAnswer
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.register.lists.inspection_lists import findings_of, inspections_of
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import RecordDamaged
@@ -22,8 +23,7 @@ from appreg.tasks.items.list_blocked import blocks_of
 from appreg.tasks.planning.override_interval import overrides_reaching
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemPage:
+class ItemPage(Struct, frozen=True, kw_only=True):
     """All that is known of one item."""
 
     appliance: Appliance

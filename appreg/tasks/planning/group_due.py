@@ -7,9 +7,10 @@ from enum import StrEnum
 from functools import partial
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, Category
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.register.lists.due_lists import due_item_tallies, due_tallies, never_inspected, withdrawn_tallies
 from appreg.register.opening.register_file import Register
@@ -32,8 +33,7 @@ class DueGrouping(StrEnum):
     CATEGORY = "category"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueGroup:
+class DueGroup(Struct, frozen=True, kw_only=True):
     """The lines that belong together, counted."""
 
     title: str

@@ -4,11 +4,12 @@ from collections.abc import Iterable
 from datetime import date
 from functools import partial
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import Owner
 from appreg.core.records.kept_records import Appliance
 from appreg.core.rules.item_facts import equipment_key_of
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.lists.due_lists import (
@@ -30,8 +31,7 @@ from appreg.tasks.inspecting.list_repairs import list_repairs
 from appreg.tasks.standing.due_lines import DueLine
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueCounts:
+class DueCounts(Struct, frozen=True, kw_only=True):
     """How many inspections are due, on how many items; an item may wait for two."""
 
     overdue: int
@@ -65,8 +65,7 @@ def _counted(number: int, what: str) -> str:
     return f"1 {what}" if number == 1 else f"{number} {what}s"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueBoard:
+class DueBoard(Struct, frozen=True, kw_only=True):
     """All that is overdue, due soon or never inspected."""
 
     on: date

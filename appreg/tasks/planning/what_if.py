@@ -3,9 +3,11 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Location, Site
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
-from appreg.core.values.lean_dataclasses import dataclass, field, replace
 from appreg.core.values.periods import parse_period
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -19,8 +21,7 @@ from appreg.tasks.planning.plan_visits import PlanWishes, Progress, TripPlan, pl
 _AUTHOR = "a supposition"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Supposition:
+class Supposition(Struct, frozen=True, kw_only=True):
     """What is supposed of the sites; what is None or empty stays as it is."""
 
     environment: str | None = None
@@ -33,16 +34,14 @@ class Supposition:
     """Intervals set by hand for single targets."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIfSide:
+class WhatIfSide(Struct, frozen=True, kw_only=True):
     """Visits and due counts under one set of rules."""
 
     trip: TripPlan
     counts: DueCounts
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIf:
+class WhatIf(Struct, frozen=True, kw_only=True):
     """Both sides."""
 
     before: WhatIfSide

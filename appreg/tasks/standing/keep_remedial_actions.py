@@ -2,10 +2,11 @@
 
 from datetime import date
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.text import LONGEST
 from appreg.errors import InputRefused

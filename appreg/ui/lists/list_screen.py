@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 from typing import ClassVar, Final, TypeVar
 
+from msgspec.structs import replace
 from textual.widget import Widget
 
-from appreg.core.values.lean_dataclasses import replace
 from appreg.ui.lists.list_pane import ListPane
 from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_table import VirtualTable

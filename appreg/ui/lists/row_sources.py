@@ -3,7 +3,8 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Generic, Protocol, TypeVar, cast
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.ui.lists.table_columns import FieldColumn
 
 Item = TypeVar("Item")
@@ -14,8 +15,7 @@ Row = Sequence[str]
 _Kept = tuple[str, Item, Row]
 
 
-@dataclass(frozen=True, slots=True)
-class Arrangement:
+class Arrangement(Struct, frozen=True):
     """How a list is asked for: sorted by a column, and filtered by what was typed."""
 
     column: str = ""

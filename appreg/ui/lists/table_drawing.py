@@ -3,11 +3,11 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
+from msgspec import Struct
 from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.ui.lists.row_sources import Arrangement, Row
 from appreg.ui.lists.table_columns import Placed, Tone, gap_in, set_cell
@@ -20,8 +20,7 @@ UP_MARK: Final = "↑"
 DOWN_MARK: Final = "↓"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TableStyles:
+class TableStyles(Struct, frozen=True, kw_only=True):
     """The styles of a list, taken from the theme."""
 
     header: Style
@@ -45,8 +44,7 @@ def read_styles(style: Callable[[str], Style]) -> TableStyles:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RowMarks:
+class RowMarks(Struct, frozen=True, kw_only=True):
     """What a row says of itself beside its cells."""
 
     cursor: bool = False

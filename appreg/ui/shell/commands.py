@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Mapping
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
 from textual.binding import Binding
 from textual.keys import key_to_character
-
-from appreg.core.values.lean_dataclasses import dataclass, replace
 
 _SHOWN_KEYS: Final = {
     "escape": "esc",
@@ -27,8 +27,7 @@ _SHOWN_KEYS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Command:
+class Command(Struct, frozen=True, kw_only=True):
     """Something a person can do, with the key that does it."""
 
     action: str

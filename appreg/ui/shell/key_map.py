@@ -2,11 +2,11 @@
 
 import pkgutil
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
 from typing import Any, Final
 
+from msgspec import Struct
 from textual.binding import Binding
 from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
 from textual.widgets import Input
@@ -41,8 +41,7 @@ _FIELD_KEYS: Final = frozenset({"backspace", "delete", "left", "right", "home", 
 """Keys without which nothing could be typed right."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlacedCommand:
+class PlacedCommand(Struct, frozen=True, kw_only=True):
     """A command and the place where its key acts."""
 
     command: Command

@@ -3,13 +3,13 @@
 from collections.abc import Iterable, Sequence
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 from textual.containers import Vertical
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.ui.lists.list_pane import ListPane
 from appreg.ui.lists.row_sources import MemoryRows
@@ -20,8 +20,7 @@ from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """One of the answers."""
 
     key: str

@@ -1,9 +1,9 @@
 """Before use: items that an event blocks, and the checks that users make themselves."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 from textual.content import Content
 from textual.widget import Widget
@@ -24,8 +24,7 @@ BLOCKED: Final = "blocked"
 CHECK: Final = "user check"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EventRow:
+class EventRow(Struct, frozen=True, kw_only=True):
     """One blocked item, or the user checks of like items at one location."""
 
     key: str

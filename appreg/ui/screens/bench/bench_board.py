@@ -4,6 +4,7 @@ import asyncio
 from itertools import takewhile
 from typing import ClassVar
 
+from msgspec.structs import replace
 from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -12,7 +13,6 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.checks import Check
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import shown
 from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_judging import method_at_hand

@@ -2,11 +2,12 @@
 
 from datetime import UTC, datetime
 
+from msgspec import Struct, field
+
 from appreg.clock import Instant
 from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.records.work_records import RemedialAction
-from appreg.core.values.lean_dataclasses import dataclass, field
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import BenchItem, VisitItem
@@ -15,8 +16,7 @@ from appreg.ui.screens.bench.bench_judging import judge_bench
 from appreg.ui.screens.bench.bench_walk import next_to_do
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchShown:
+class BenchShown(Struct, frozen=True, kw_only=True):
     """All that the board is told, in one value: state flows down, messages flow up."""
 
     item: BenchItem

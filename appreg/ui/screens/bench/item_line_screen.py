@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from typing import Final, Literal, cast
 
+from msgspec import Struct
+from msgspec.structs import replace
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Input, Static
@@ -10,7 +12,6 @@ from textual.widgets import Input, Static
 from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category
 from appreg.core.records.provenance import assumed_of, assuming, left_assumed, measured_of, measuring
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.text import clean, shown
 from appreg.errors import InputRefused
 from appreg.tasks.records.item_fields import ItemFields
@@ -27,8 +28,7 @@ _HINTS: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class ItemAsRead:
+class ItemAsRead(Struct, frozen=True):
     """An item with what was typed of it."""
 
     item: Appliance

@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.tasks.desk.list_copies import (
     KeptCopy,
@@ -84,8 +84,7 @@ def _sentence(sentence: str, kind: str) -> Static:
     return Static(Content(shown(sentence)), classes=kind, markup=False)
 
 
-@dataclass(frozen=True, slots=True)
-class ListedCopy:
+class ListedCopy(Struct, frozen=True):
     """A copy and where it stands."""
 
     copy: KeptCopy

@@ -1,9 +1,9 @@
 """What is due in groups: by site, location, environment or category, with twelve months ahead."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 from textual.widget import Widget
 
@@ -20,8 +20,7 @@ from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
 
-@dataclass(frozen=True, slots=True)
-class ChosenGroup:
+class ChosenGroup(Struct, frozen=True):
     """The group whose lines are to be shown."""
 
     by: DueGrouping

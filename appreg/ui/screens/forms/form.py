@@ -5,15 +5,15 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, Generic, TypeVar
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.register.opening.register_file import Register
 from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
 
 Kept = TypeVar("Kept")
 
 
-@dataclass(frozen=True, slots=True)
-class Desk:
+class Desk(Struct, frozen=True):
     """What every form works with."""
 
     register: Register
@@ -26,8 +26,7 @@ class Desk:
         return self.day() if callable(self.day) else self.day
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """Other answers for a field, and the one to choose."""
 
     choices: Sequence[Choice]

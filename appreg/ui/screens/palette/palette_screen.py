@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
+from msgspec import Struct
 from textual import on
 from textual.containers import Vertical
 from textual.content import Content
@@ -11,14 +12,12 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput
 
 
-@dataclass(frozen=True, slots=True)
-class OfferedCommand:
+class OfferedCommand(Struct, frozen=True):
     """A command together with what it acts on."""
 
     command: Command

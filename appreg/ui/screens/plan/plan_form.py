@@ -4,11 +4,12 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Site
 from appreg.core.records.work_records import IntervalKind
 from appreg.core.rules.check_minutes import CheckMinutes, usual_minutes
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.periods import parse_period
 from appreg.errors import InputRefused, asked_for
 from appreg.exchange.holiday_file import read_holidays
@@ -26,8 +27,7 @@ _DAYS: Final = {"MO": "Mon", "TU": "Tue", "WE": "Wed", "TH": "Thu", "FR": "Fri",
 _AS_IT_IS: Final = Choice("", "as it is")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanSettings:
+class PlanSettings(Struct, frozen=True, kw_only=True):
     """What a plan keeps to, with what was typed for it."""
 
     wishes: PlanWishes

@@ -5,10 +5,10 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
+from msgspec import Struct
 from textual.content import Content
 
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.schedule.plan_items import LineKind
 from appreg.tasks.planning.draft_plan import DraftVisit, LateLine, PlanDraft
@@ -108,8 +108,7 @@ REST: Final = "░"
 BEYOND: Final = "►"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanRow:
+class PlanRow(Struct, frozen=True, kw_only=True):
     """One visit as its line shows it."""
 
     draft: DraftVisit

@@ -1,8 +1,9 @@
 """The lines of the settings: what is set, then every command with its key."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, Final
+
+from msgspec import Struct
 
 from appreg.paper.labels.label_stock import load_stocks
 from appreg.tasks.desk.keep_settings import THEMES, Settings
@@ -14,8 +15,7 @@ _SETTINGS: Final = "settings"
 _NO_KEY: Final = "-"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SettingLine:
+class SettingLine(Struct, frozen=True, kw_only=True):
     """One thing that can be set."""
 
     name: str
@@ -37,8 +37,7 @@ class SettingLine:
         return "" if self.now == self.usual else self.usual
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Set:
+class _Set(Struct, frozen=True, kw_only=True):
     what: str
     help: str
     words: Callable[[Any], str]

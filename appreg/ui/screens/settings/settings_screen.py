@@ -3,13 +3,13 @@
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, ClassVar
 
+from msgspec.structs import replace
 from textual import events, on
 from textual.containers import Vertical
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import shown
 from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
 from appreg.tasks.desk.keep_settings import Settings

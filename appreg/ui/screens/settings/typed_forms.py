@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import asked_for
 from appreg.tasks.desk.keep_settings import (
     MOST_COPIES,
@@ -18,8 +19,7 @@ from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AskedNumber:
+class AskedNumber(Struct, frozen=True, kw_only=True):
     """A setting that is a number."""
 
     label: str

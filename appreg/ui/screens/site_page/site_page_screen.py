@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from typing import ClassVar, Final
 
+from msgspec.structs import replace
 from textual import on
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.kept_records import Client, Location, Site
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.register.lists.due_lists import Counts

@@ -6,6 +6,7 @@ from datetime import date
 from functools import partial
 from typing import Any, ClassVar, Final
 
+from msgspec.structs import replace
 from textual import on, work
 from textual.content import Content
 from textual.message import Message
@@ -16,7 +17,6 @@ from textual.worker import get_current_worker
 from appreg.core.records.kept_records import Appliance, Site, Visit
 from appreg.core.records.work_records import BenchDraft
 from appreg.core.values.dates_in_words import MONTHS, date_words
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import shown
 from appreg.errors import AppregError
 from appreg.register.opening.register_file import Register

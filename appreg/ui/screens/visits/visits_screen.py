@@ -3,11 +3,11 @@
 from pathlib import Path
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 
 from appreg.core.records.kept_records import Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary
@@ -30,8 +30,7 @@ from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisitLine:
+class VisitLine(Struct, frozen=True, kw_only=True):
     """One visit with its people and its counts."""
 
     visit: Visit

@@ -3,10 +3,11 @@
 from collections.abc import Callable, Sequence
 from typing import Any, Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, Category, Location, Site, Visit
 from appreg.core.records.work_records import NotInspected
 from appreg.core.values.asset_tags import tag_order
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
@@ -25,8 +26,7 @@ from appreg.ui.screens.forms.walked_fields import ghosts_of
 from appreg.ui.shell.command_screen import CommandScreen
 
 
-@dataclass(frozen=True, slots=True)
-class WalkedItem:
+class WalkedItem(Struct, frozen=True):
     """An item with the name of its location."""
 
     item: Appliance
