@@ -27,7 +27,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Build the demo anew, then open it; one that somebody works in is opened as it is."""
     from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
-    from appreg.tasks.desk.locate_register import data_folder, named_place  # noqa: PLC0415
+    from appreg.tasks.desk.locate_register import named_place  # noqa: PLC0415
+    from appreg.tasks.desk.own_folders import data_folder  # noqa: PLC0415
     from appreg.tasks.keeping.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.keeping.remember_seals import note_made_anew  # noqa: PLC0415
 
