@@ -247,11 +247,12 @@ def _empty_words(counts: DueCounts, state: DueState | None, group: ChosenGroup |
 
 
 def _counts(counts: DueCounts, within_days: int, state: DueState | None) -> Content:
+    late, soon, never, withdrawn = counts.words(within_days)
     parts: list[tuple[str, str]] = [
-        (f"overdue {counts.overdue}", "bold $fail" if counts.overdue else "$quiet"),
-        (f"due in {within_days} days {counts.due_soon}", "$doubt" if counts.due_soon else "$quiet"),
-        (f"never inspected {counts.never}", "$doubt" if counts.never else "$quiet"),
-        (f"withdrawn {counts.withdrawn}", "$quiet"),
+        (late, "bold $fail" if counts.overdue else "$quiet"),
+        (soon, "$doubt" if counts.due_soon else "$quiet"),
+        (never, "$doubt" if counts.never else "$quiet"),
+        (withdrawn, "$quiet"),
     ]
     if state is not None:
         parts.append((f"shown: {state.value}", "bold $mark"))
