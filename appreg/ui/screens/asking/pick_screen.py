@@ -63,8 +63,16 @@ class PickScreen(ListModal[str]):
             self.table.move_to(self._now)
 
     def action_take(self) -> None:
-        """Return the answer under the cursor."""
-        self.dismiss(self.table.cursor_key)
+        """Return the answer under the cursor; where the filter lets none through, the question stays."""
+        if self.table.cursor_key is None:
+            self.say_no_row()
+        else:
+            self.dismiss(self.table.cursor_key)
+
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key does nothing."""
+        self.shell.say(f"There is no answer here to take: {self.table.words_when_empty()}.")
 
     @on(VirtualTable.Opened)
     def _opened(self, message: VirtualTable.Opened) -> None:
