@@ -35,7 +35,8 @@ def doubts_on(rules: CheckRules, entries: Entries, stated: InstrumentAccuracy) -
     """Every doubt about what was entered; of several readings of a check each is looked at."""
     doubts = (
         Doubt(check=check, words=words)
-        for check, reading in _readings(entries)
+        for check, readings in entries.readings.items()
+        for reading in readings
         for words in (*_less_than_the_cord(check, reading, rules), *_finer_than_shown(check, reading, stated))
     )
     return tuple(dict.fromkeys(doubts))
@@ -65,11 +66,3 @@ def _finer_than_shown(check: Check, reading: Reading, stated: InstrumentAccuracy
             f"doubt the reading of {check}, {terse(reading.value)} {unit}: the instrument shows steps of "
             f"{terse(step)} {unit} there (its stated accuracy)"
         )
-
-
-def _readings(entries: Entries) -> Iterator[tuple[Check, Reading]]:
-    done = {*entries.done, *entries.several}
-    for check in (each for each in Check if each in done):
-        for reading in entries.several.get(check) or (entries.reading(check),):
-            if reading is not None:
-                yield check, reading

@@ -148,6 +148,13 @@ class Entries(Struct, frozen=True, kw_only=True):
             return entry.reading
         return entry if isinstance(entry, Reading) else None
 
+    @property
+    def readings(self) -> Mapping[Check, tuple[Reading, ...]]:
+        """By check: every reading that stands there, in their order."""
+        every = {check: self.several.get(check) or (self.reading(check),) for check in {*self.done, *self.several}}
+        found = {check: tuple(each for each in every[check] if each) for check in Check if check in every}
+        return {check: readings for check, readings in found.items() if readings}
+
     def readings_shown(self, check: Check) -> tuple[str, ...]:
         """The readings of a check as typed, where there is more than one."""
         several = self.several.get(check, ())
