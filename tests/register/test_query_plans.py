@@ -79,7 +79,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "due at a site": lambda register: due_rows(register, until=DAY, site=NOBODY),
     "never": never_inspected,
     "counts": lambda register: counts_by_site(register, today=DAY, soon=DAY),
-    "items that are due": lambda register: count_items(register, before=DAY, until=DAY),
+    "items that are due": lambda register: count_items(register, today=DAY, until=DAY),
     "items that are due, by place": lambda register: list(due_item_tallies(register, today=DAY, soon=DAY)),
     "months": lambda register: due_by_month(register, DAY),
     "search": lambda register: search(register, "T-0"),

@@ -30,7 +30,7 @@ def cautions_read(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatc
 @pytest.fixture
 def patient_scans(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ask for this where keys make up a scan: a busy machine brings them more slowly than any reader does."""
-    monkeypatch.setattr(scanning_app, "LONGEST_GAP", PATIENCE)
+    monkeypatch.setattr(scanning_app, "WAITS", PATIENCE)
 
 
 @pytest.fixture

@@ -38,7 +38,7 @@ from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.text_blocks import Block, Line, beside, stacked
 from appreg.progress import Progress
-from appreg.schedule.due_states import DueState, due_state
+from appreg.schedule.due_states import is_item_overdue
 
 _LONG_SIDE, _SHORT_SIDE = 297.0, 210.0
 _CHECKS: Final = CheckColumns(check=33.0, reading=20.0, limit=25.0, finding=20.0)
@@ -95,21 +95,11 @@ def _counts(document: RegisterDocument) -> list[tuple[int, str]]:
     return [
         (len(items), "items"),
         (sum(item.failed for item in items), "failed"),
-        (sum(_overdue(item, document) for item in items), "overdue"),
+        (sum(is_item_overdue(item.appliance, document.printed) for item in items), "overdue"),
         (sum(item.inspection is None for item in items), "never inspected"),
         (sum(item.appliance.state is ServiceState.WITHDRAWN for item in items), "withdrawn from use"),
         (sum(item.appliance.state is ServiceState.MISSING for item in items), "missing"),
     ]
-
-
-def _overdue(item: InspectedItem, document: RegisterDocument) -> bool:
-    thing = item.appliance
-    inspected = item.inspection is not None
-    states = (
-        due_state(due, inspected=inspected, today=document.printed, within_days=0)
-        for due in (thing.next_visual, thing.next_test)
-    )
-    return thing.state is ServiceState.IN_SERVICE and DueState.OVERDUE in states
 
 
 def _put_failures(flow: PageFlow, document: RegisterDocument) -> None:

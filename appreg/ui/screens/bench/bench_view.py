@@ -41,7 +41,7 @@ from appreg.ui.screens.bench.bench_entries import (
 from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, rules_now, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.shell.key_words import key_of
-from appreg.ui.widgets.gauge_scale import GaugeView
+from appreg.ui.widgets.gauge import GaugeView
 
 
 class Tone(StrEnum):
