@@ -1,15 +1,15 @@
 """Walk-round: one line an item; type what it is, its tag and its category's defaults appear, Enter, next."""
 
 from collections import deque
-from collections.abc import Iterable, Sized
+from collections.abc import Iterable
 from typing import Final
 
 from textual import on
 from textual.widget import Widget
 
-from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.records.kept_records import Appliance, Category, Location, Site
 from appreg.core.records.work_records import NotInspected
-from appreg.core.values.text import clean, shown
+from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.tasks.desk.read_on import DAMAGED
@@ -17,13 +17,15 @@ from appreg.tasks.inspecting.choose_visit import visit_of_day
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, take_back_items
 from appreg.tasks.records.item_fields import WalkedFields
-from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.tasks.records.keep_name import keep_name
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.walked_fields import walked_fields
 from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
+from appreg.ui.screens.walk_round.known_words import CHOSEN, NO_CATEGORY, KnownWords, ask_for_category, taken_words
+from appreg.ui.screens.walk_round.pasted_lines import ask_before_many, waiting_words
 from appreg.ui.screens.walk_round.walk_round_commands import WALK_ROUND_COMMANDS
 from appreg.ui.screens.walk_round.walked_list import (
     NameMeaning,
@@ -42,10 +44,9 @@ _ASKED: Final = {
     "type": "what type? p portable, h hand-held, s stationary, m movable, e lead …",
 }
 """What is asked of an item that no category answers to."""
+_CLEAR_FIRST: Final = f"Add or clear this line first; then {key_of('walk_round.same', 'shift ↓')} repeats the last one."
 _NAMED: Final = 40
 """Cells of a name within a sentence."""
-ASKED_FROM: Final = 20
-"""Pasted lines from which it is asked first."""
 
 
 class WalkRoundScreen(CommandScreen[bool | Uid]):
@@ -72,6 +73,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self._to_mark: Uid | None = None
         self._warned = False
         self._asked: set[str] = set()
+        self._words = KnownWords()
 
     def compose_body(self) -> Iterable[Widget]:
         """What was added, and the line that is being typed."""
@@ -131,24 +133,11 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         if len(self._added) > before:
             self.load()
         if self._to_come:
-            self.shell.warn(f"{_lines(self._to_come)} until this one is added.")
+            self.shell.warn(f"{waiting_words(self._to_come)} until this one is added.")
 
     @on(NameInput.Pasted)
     def _pasted(self, message: NameInput.Pasted) -> None:
-        lines = message.lines
-
-        def answered(key: str | None) -> None:
-            if key is not None:
-                self._add_lines(lines)
-
-        if len(lines) <= ASKED_FROM:
-            self._add_lines(lines)
-            return
-        first, last = (fitted(shown(lines[at]), _NAMED // 2) for at in (0, -1))
-        add = Answer("add", f"add {len(lines)} lines, from “{first}” to “{last}”")
-        self.app.push_screen(
-            PickScreen(f"{len(lines)} lines were pasted: add them? esc leaves them out", [add]), answered
-        )
+        ask_before_many(self, message.lines, lambda: self._add_lines(message.lines))
 
     def _add_lines(self, lines: list[str]) -> None:
         self._to_come.extend(lines)
@@ -175,6 +164,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self.entry.show_refusal(str(refusal))
             return False
         self._last = (typed, fields, self._meaning.place)
+        self._words.added(counted(typed)[1], self._meaning, fields)
         self._added.append(added)
         self._to_mark = added[-1].uid
         self._start_line()
@@ -193,17 +183,18 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             return False
         self._meaning.take()
         self._show_line()
-        self.entry.show_refusal(f"Taken as {category.name}? enter yes, ↓ another or none.")
+        self.entry.show_refusal(self.shell.in_present_keys(taken_words(category)))
         return True
 
     def _asks_kind(self, typed: str, fields: dict[str, str]) -> bool:
         """Where no category answers, ask once for class and for type; enter alone takes what stands there."""
-        if not typed.strip() or self._meaning.category is not None:
+        word = counted(typed)[1]
+        if not word or self._meaning.category is not None or self._words.of(word) is not None:
             return False
         for name, asked in _ASKED.items():
             if not fields[name].strip() and name not in self._asked:
                 self._asked.add(name)
-                self.entry.show_refusal(f"No category answers to “{fitted(typed.strip(), _NAMED)}”: {asked}")
+                self.entry.show_refusal(f"No category answers to “{fitted(word, _NAMED)}”: {asked}")
                 self.entry.to_field(name)
                 return True
         return False
@@ -214,8 +205,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self.shell.say("Nothing was added yet, so there is nothing to repeat.")
             return
         if self.entry.name_typed.strip() or any(self.entry.fields_typed.values()):
-            again = f"then {key_of('walk_round.same', 'shift ↓')} repeats the last one."
-            self.entry.show_refusal(self.shell.in_present_keys(f"Add or clear this line first; {again}"))
+            self.entry.show_refusal(self.shell.in_present_keys(_CLEAR_FIRST))
             return
         typed, fields, place = self._last
         self._meaning.take(place)
@@ -265,7 +255,31 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         elif not self.entry.name_typed.strip():
             self.query_one(WalkedList).step(step)
         else:
-            self.entry.show_refusal("No category answers to this name; clear it to move in the list.")
+            self._choose_category(counted(self.entry.name_typed)[1])
+
+    def _choose_category(self, word: str) -> None:
+        def chosen(category: Uid) -> None:
+            self._words.choose(word, category)
+            self._meaning.forget()
+            self.entry.show_refusal(self.shell.in_present_keys(CHOSEN))
+            self._show_line()
+
+        ask_for_category(self, word, chosen)
+
+    def action_save(self) -> None:
+        """Let the category taken answer to the name typed, or typed last, from now on."""
+        word = counted(self.entry.name_typed)[1] or self._words.last
+        here = self._meaning.category.uid if self.entry.name_typed.strip() and self._meaning.category else None
+        category = here or self._words.category_of(word)
+        if category is None:
+            self.entry.show_refusal(NO_CATEGORY)
+            return
+        kept = self.attempt(lambda: keep_name(self.shell.register, self.shell.who, category=category, name=word))
+        if kept is not None:
+            self._words.choose(word, category)
+            self.entry.show_refusal("")
+            self._show_line()
+            self.shell.say(f"“{word}” is {kept.name} from now on.")
 
     def action_bench(self) -> None:
         """Go on to the Bench."""
@@ -348,7 +362,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
     def _leave(self, *, to_bench: bool) -> None:
         if (not self.entry.is_untouched or self._to_come) and not self._warned:
             self._warned = True
-            more = f" {_lines(self._to_come)} behind it." if self._to_come else ""
+            more = f" {waiting_words(self._to_come)} behind it." if self._to_come else ""
             self.entry.show_refusal(
                 f"This line is not added yet: enter adds it, the same key again leaves it out.{more}"
             )
@@ -363,9 +377,10 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def _show_line(self) -> None:
         """Show what the line would add as it stands."""
-        name = counted(self.entry.name_typed)[1]
-        register = self.shell.register
+        name, register = counted(self.entry.name_typed)[1], self.shell.register
         self._meaning.look_up(register, name)
+        if (known := self._words.of(name)) is not None:
+            self._meaning.recall(register.get(Category, known.category) if known.category else None)
         self.entry.show_meanings(self._meaning.categories, self._meaning.place)
         if self._location is None:
             self.entry.show_line(None)
@@ -382,8 +397,4 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             fields["tag"] = tag
         if self._meaning.is_decided:
             fields["category"] = self._meaning.category.uid if self._meaning.category else None
-        return fields
-
-
-def _lines(waiting: Sized) -> str:
-    return "1 pasted line waits" if len(waiting) == 1 else f"{len(waiting)} pasted lines wait"
+        return fields if self._meaning.category else self._words.assumed_for(counted(self.entry.name_typed)[1], fields)
