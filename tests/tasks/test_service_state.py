@@ -40,9 +40,9 @@ def test_an_item_that_did_not_fail_may_return(here: WorkedSite) -> None:
 @pytest.mark.parametrize(
     ("due", "said"),
     [
-        (date(2026, 11, 23), "lapsed on 2026-11-23"),
-        (date(2026, 11, 24), "falls due on 2026-11-24"),
-        (date(2026, 12, 24), "falls due on 2026-12-24"),
+        (date(2026, 11, 23), "lapsed on 23 Nov 2026"),
+        (date(2026, 11, 24), "falls due on 24 Nov 2026"),
+        (date(2026, 12, 24), "falls due on 24 Dec 2026"),
         (None, "No calibration date is recorded"),
     ],
 )

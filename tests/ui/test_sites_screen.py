@@ -177,7 +177,7 @@ async def test_a_lapsed_calibration_is_said_before_the_visit_starts(app_factory:
     app = app_factory()
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "v", "ctrl+a", "backspace", *"1 Apr 2027")
-        assert "The calibration of Bench tester (serial 42) lapsed on 2027-03-01" in screen_text(app)
+        assert "The calibration of Bench tester (serial 42) lapsed on 01 Mar 2027" in screen_text(app)
 
 
 async def test_a_site_without_items_says_to_walk_round_first(built_register: Register) -> None:
