@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from appreg.core.judging.methods import kept_readings, left_out_because, method_words
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, FindingRecord, InspectionKind, Site
+from appreg.core.records.kept_records import FindingRecord, InspectionKind
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.periods import parse_period
@@ -25,8 +25,6 @@ from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.bench.bench_words import cord_and_fuse, what_it_is
-from appreg.ui.screens.forms.appliance_form import ApplianceForm
-from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.shell.commands import Command
 
@@ -229,7 +227,6 @@ class ItemScreen(ItemActions[None]):
     TITLE_IN_HELP = "Item"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         *ITEM_COMMANDS,
-        Command(action="edit_item", key="e", label="change", help="Change what is kept of the item."),
         Command(
             action="other_list",
             key="tab,shift+tab",
@@ -268,18 +265,6 @@ class ItemScreen(ItemActions[None]):
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """This item."""
         return (self._appliance,)
-
-    def action_edit_item(self) -> None:
-        """Open the form with all fields of the item."""
-        register = self.shell.register
-        item = register.get(Appliance, self._appliance)
-        form = ApplianceForm(self.desk, register.get(Site, item.site), item)
-
-        def changed(kept: Appliance | None) -> None:
-            if kept is not None:
-                self.load()
-
-        self.app.push_screen(FormScreen(form), changed)
 
     def action_other_list(self) -> None:
         """Move the keyboard to the other list."""

@@ -56,6 +56,13 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
         ),
         *SITE_COMMANDS,
         Command(
+            action="change_site",
+            key="E",
+            label="change site",
+            help="Change the site's name, rules or notes.",
+            in_footer=False,
+        ),
+        Command(
             action="new_item", key="n", label="new item", help="Add one item with all its fields.", in_footer=False
         ),
         Command(
