@@ -34,8 +34,8 @@ if TYPE_CHECKING:
 
 LETTERS_READ: Final = 15
 """Letters a second that somebody reads while at work; a long sentence stands longer."""
-LONG_WORD: Final = 20
-"""Letters from which a word may have to be broken in a narrow message."""
+_BESIDE: Final = 3
+"""Cells of a line that no message has: its margins and a scroll bar."""
 MOST_TOLD: Final = 3
 """Damaged records told one by one before they are only counted."""
 
@@ -210,7 +210,7 @@ class AppregApp(ScanningApp):
         timeout = max(10.0, len(sentence) / LETTERS_READ)
         said = shown(self.in_present_keys(sentence))
         # Textual reckons a line too few for each word that it has to break, a path say, and the last lines fall off.
-        room = "\n" * sum(len(word) > LONG_WORD for word in said.split())
+        room = "\n" * sum(len(word) >= self.size.width - _BESIDE for word in said.split())
         self.notify(said + room, severity="warning", markup=False, timeout=timeout)
 
     @property

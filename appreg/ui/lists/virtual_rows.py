@@ -319,6 +319,12 @@ class VirtualRows(SteadyPump, ScrollView):
     def _rows_on_screen(self) -> int:
         return self.scrollable_content_region.height - HEADER
 
+    def set_columns(self, columns: Sequence[Column]) -> None:
+        """Show the same cells in other columns: what they are called, how wide they are, which goes first."""
+        if self.columns != tuple(columns):
+            self.columns = tuple(columns)
+            self.on_resize()
+
     def on_resize(self) -> None:
         """Fit the columns to the new width."""
         self._placed = fitted(self.columns, self.scrollable_content_region.width - MARKS)

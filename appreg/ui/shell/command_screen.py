@@ -12,6 +12,7 @@ from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.ui.shell.commands import Command, at_home, bindings_of, with_keys
 from appreg.ui.shell.field_help import ExplainsField, FieldHelp
+from appreg.ui.shell.held_frames import HeldFrames
 from appreg.ui.shell.key_line import KeyLine
 from appreg.ui.shell.place_line import PlaceLine
 from appreg.ui.shell.steady_pump import SteadyPump
@@ -32,7 +33,7 @@ BACK, HELP = at_home(
 )
 
 
-class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
+class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned]):
     """A screen whose keys, key line, palette and help all come from DECLARED.
 
     A subclass sets DECLARED, yields its widgets from compose_body, says where it is with
@@ -184,6 +185,7 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
 
     def on_mount(self) -> None:
         """Fill the key line once the widgets stand."""
+        self.hold = self.shell.hold
         self.refresh_keys()
 
     def on_resize(self, event: events.Resize) -> None:

@@ -1,10 +1,12 @@
 """A typed field that shows what is pasted into it and lets none of it act on the terminal."""
 
+from contextlib import suppress
 from typing import ClassVar, Final
 
 from rich.text import Text
 from textual import events
 from textual.binding import BindingType
+from textual.dom import NoScreen
 from textual.widgets import Input
 
 from appreg.core.values.text import is_hidden, shown
@@ -23,6 +25,11 @@ class PlainInput(Input, inherit_bindings=False):
     def on_mount(self) -> None:
         """Nothing blinks."""
         self.cursor_blink = False
+
+    def on_unmount(self) -> None:
+        """Let go of the screen's signal: it would keep the field alive as long as the screen."""
+        with suppress(NoScreen):
+            self.screen.text_selection_started_signal.unsubscribe(self)
 
     @property
     def _value(self) -> Text:

@@ -17,6 +17,7 @@ from appreg.tasks.planning.list_due import DueCounts, count_due, first_due, list
 from appreg.tasks.standing.due_lines import DueLine
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import Arrangement, MemoryRows, RowView
+from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, in_full, key_of
@@ -141,6 +142,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         counts = count_due(shell.register, today=shell.today, within_days=within, site=site)
         self._rows = self._source(counts)
         self.table.empty = self.shell.in_present_keys(_empty_words(counts, self._state, self._group))
+        self.table.set_columns(DUE_COLUMNS if site is None else at_one_site(DUE_COLUMNS))
         self.pane.show(self._rows)
         group = f" · {self._group.title}" if self._group else ""
         self.show_place(f"Due · {site_words(self, site)}{group}", f"within {within} days")
@@ -245,11 +247,12 @@ def _empty_words(counts: DueCounts, state: DueState | None, group: ChosenGroup |
 
 
 def _counts(counts: DueCounts, within_days: int, state: DueState | None) -> Content:
+    late, soon, never, withdrawn = counts.words(within_days)
     parts: list[tuple[str, str]] = [
-        (f"overdue {counts.overdue}", "bold $fail" if counts.overdue else "$quiet"),
-        (f"due in {within_days} days {counts.due_soon}", "$doubt" if counts.due_soon else "$quiet"),
-        (f"never inspected {counts.never}", "$doubt" if counts.never else "$quiet"),
-        (f"withdrawn {counts.withdrawn}", "$quiet"),
+        (late, "bold $fail" if counts.overdue else "$quiet"),
+        (soon, "$doubt" if counts.due_soon else "$quiet"),
+        (never, "$doubt" if counts.never else "$quiet"),
+        (withdrawn, "$quiet"),
     ]
     if state is not None:
         parts.append((f"shown: {state.value}", "bold $mark"))

@@ -116,7 +116,9 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
         shell = self.shell
         groups = group_due(shell.register, by=self._by, today=shell.today, within_days=self._within, site=self._site)
         self.query_one(ListPane).show(MemoryRows(_COLUMNS, groups, key=lambda group: group.title))
-        self.show_place(f"Due · by {self._by} · {site_words(self, self._site)}", f"within {self._within} days")
+        self.show_place(
+            f"Due · inspections by {self._by} · {site_words(self, self._site)}", f"within {self._within} days"
+        )
         self.query_one(VirtualTable).focus()
 
     def action_next_grouping(self) -> None:

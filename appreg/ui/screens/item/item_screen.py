@@ -21,6 +21,7 @@ from appreg.schedule.due_states import DueState
 from appreg.schedule.interval_overrides import override_words
 from appreg.tasks.inspecting.open_bench import PastInspection
 from appreg.tasks.items.show_item import ItemPage, show_item
+from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -147,7 +148,13 @@ def why_words(finding: FindingRecord) -> str:
 def _remarks(past: PastInspection) -> str:
     said = past.inspection
     reason = f"instead of an earlier one: {said.reason}" if said.supersedes else ""
-    return " · ".join(part for part in (said.remarks, reason) if part)
+    return " · ".join(part for part in (_failed(past), said.remarks, reason) if part)
+
+
+def _failed(past: PastInspection) -> str:
+    """What failed and what was said of it; empty where nothing did."""
+    what = what_failed(past.findings) if past.inspection.outcome is Outcome.FAIL else ""
+    return f"failed: {what}" if what else ""
 
 
 HISTORY_COLUMNS: Final[tuple[FieldColumn[PastInspection], ...]] = (
@@ -308,6 +315,7 @@ def _finding_key(finding: FindingRecord) -> str:
 def _which(past: PastInspection) -> Content:
     said = past.inspection
     parts = [f"{KIND_WORDS[said.kind]} of {date_words(said.date)}", f"by {past.person.name}"]
+    parts += [_failed(past)] if _failed(past) else []
     parts += [f"missing: {', '.join(said.missing)}"] if said.missing else []
     parts += [f"advice: {'; '.join(said.advice)}"] if said.advice else []
     parts += [said.remarks] if said.remarks else []

@@ -9,6 +9,7 @@ from appreg.core.values.uids import Uid
 from appreg.register.lists.row_windows import RowFilter
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.register_rows import RegisterRows
+from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
@@ -47,6 +48,7 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
     def load(self) -> None:
         """Read the items."""
         self._rows = RegisterRows(self.shell.register, RowFilter(site=self._site))
+        self.table.set_columns(ITEM_LIST if self._site is None else at_one_site(ITEM_LIST))
         self.pane.show(self._rows)
         self.show_place(f"Items · {site_words(self, self._site)}")
 

@@ -114,7 +114,7 @@ def _side(side: WhatIfSide) -> str:
     cost, counts = side.trip.cost, side.counts
     return (
         f"{cost.visits} visits, {cost.minutes} min, {cost.early} early · "
-        f"overdue {counts.overdue}, due soon {counts.due_soon}, never {counts.never}"
+        f"items overdue {counts.overdue_items}, due soon {counts.due_soon_items}, never {counts.never}"
     )
 
 

@@ -186,7 +186,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             return
         if not confirm_cautions(self.shell.register.path, self.shell.who, self.shell.today):
             self.shell.warn(
-                "That you read the cautions could not be kept beside the register; you will be asked again."
+                "That you read the cautions could not be kept beside the settings; you will be asked again."
             )
         offer_benches_left(self)
 
