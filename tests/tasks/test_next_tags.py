@@ -7,13 +7,13 @@ from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Location, Site
 from appreg.core.values.asset_tags import prefix_from_name
+from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.records.add_client import add_client
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.add_walked_items import add_walked_items, preview_items, take_back_items
 from appreg.tasks.records.change_record import change_record
-from tests.postgres_server import Place
 
 WHO = "test"
 
@@ -31,7 +31,7 @@ class Walked:
 
     def retag(self, item: Appliance, tag: str) -> None:
         now = self.register.get(Appliance, item.uid)
-        change_record(self.register, WHO, replace(now, tag=tag))  # type: ignore[arg-type]
+        change_record(self.register, WHO, replace(now, tag=tag))
 
     @property
     def offered(self) -> tuple[str, ...]:

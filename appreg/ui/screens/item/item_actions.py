@@ -25,6 +25,7 @@ from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command, at_home
+from appreg.ui.shell.key_words import key_of
 
 _VERBS = {
     ServiceState.WITHDRAWN: "Withdraw",
@@ -159,6 +160,10 @@ class ItemActions(CommandScreen[Returned]):
         if not (items := self._items_or_say()):
             return
         item = self.shell.register.get(Appliance, items[0])
+        if item.state is ServiceState.DISPOSED:
+            back = key_of("item.return_to_service", "r")
+            self.shell.say(f"{item.tag} is disposed of: nothing of it is inspected. {back} puts it back into service.")
+            return
         today = visit_of_day(self.shell.register, item.site, self.shell.today)
         if today is not None:
             self.shell.open_bench(visit=today.uid, appliance=item.uid)

@@ -80,7 +80,12 @@ def _serial(serial: str) -> str:
 
 
 def _dates(page: ItemPage) -> Content:
+    """The next dates; of what is not in service none waits, whatever its inspections say."""
     item = page.appliance
+    if item.state is ServiceState.DISPOSED:
+        return Content.styled("gone for good: nothing is due", "$quiet")
+    if item.state is not ServiceState.IN_SERVICE:
+        return Content.styled(f"nothing is due while it is {item.state.value}   {shown(page.answer.title)}", "$quiet")
     return Content.assemble(
         "next look ",
         _due(item.next_visual, page.visual_state),
@@ -100,7 +105,7 @@ def _due(day: date | None, state: DueState) -> tuple[str, str]:
 
 def _last_line(page: ItemPage) -> Content:
     item = page.appliance
-    if item.last_outcome is Outcome.FAIL:
+    if item.last_outcome is Outcome.FAIL and item.state is not ServiceState.DISPOSED:
         return Content.styled(_FAILED, "bold $fail")
     if item.state is not ServiceState.IN_SERVICE:
         return Content.styled(shown(f"Not in service: {item.state.value}. {item.notes}"), "$doubt")
@@ -316,7 +321,10 @@ def _which(past: PastInspection) -> Content:
     said = past.inspection
     parts = [f"{KIND_WORDS[said.kind]} of {date_words(said.date)}", f"by {past.person.name}"]
     parts += [_failed(past)] if _failed(past) else []
-    parts += [f"missing: {', '.join(said.missing)}"] if said.missing else []
-    parts += [f"advice: {'; '.join(said.advice)}"] if said.advice else []
+    if past.superseded:
+        parts.append("replaced by a later record: it counts no more")
+    else:
+        parts += [f"missing: {', '.join(said.missing)}"] if said.missing else []
+        parts += [f"advice: {'; '.join(said.advice)}"] if said.advice else []
     parts += [said.remarks] if said.remarks else []
     return Content(shown(" · ".join(parts)))

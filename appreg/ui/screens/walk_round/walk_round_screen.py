@@ -17,39 +17,26 @@ from appreg.tasks.inspecting.choose_visit import visit_of_day
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, take_back_items
-from appreg.tasks.records.item_fields import WalkedFields
-from appreg.tasks.records.keep_name import keep_name
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.forms.walked_fields import walked_fields
 from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
-from appreg.ui.screens.walk_round.known_words import CHOSEN, NO_CATEGORY, KnownWords, ask_for_category, taken_words
 from appreg.ui.screens.walk_round.pasted_lines import ask_before_many, waiting_words
 from appreg.ui.screens.walk_round.walk_round_commands import WALK_ROUND_COMMANDS
 from appreg.ui.screens.walk_round.walked_list import (
-    NameMeaning,
     Walked,
     WalkedList,
     ask_why_not,
     read_walk,
 )
-from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.screens.walk_round.word_asking import WordAsking
 from appreg.ui.shell.key_words import key_of
-from appreg.ui.shell.place_line import fitted
 
-_ASKED: Final = {
-    "class": "what class? 1, 2 or 3; enter alone where the plate does not say.",
-    "type": "what type? p portable, h hand-held, s stationary, m movable, e lead …",
-}
-"""What is asked of an item that no category answers to."""
 _CLEAR_FIRST: Final = f"Add or clear this line first; then {key_of('walk_round.same', 'shift ↓')} repeats the last one."
-_NAMED: Final = 40
-"""Cells of a name within a sentence."""
 
 
-class WalkRoundScreen(CommandScreen[bool | Uid]):
+class WalkRoundScreen(WordAsking):
     """Items of one site, added as fast as they are seen; returns whether the Bench is next, or with which item."""
 
     CSS_PATH = "walk_round_screen.tcss"
@@ -63,7 +50,6 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self._site = site
         self._location = location
         self._tag = tag
-        self._meaning = NameMeaning()
         self._last: tuple[str, dict[str, str], int] | None = None
         """What was typed for the line added last, beside it, and which meaning was taken."""
         self._to_come: deque[str] = deque()
@@ -73,18 +59,11 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self._to_mark: Uid | None = None
         self._walk = Walked("", {}, [])
         self._warned = False
-        self._asked: set[str] = set()
-        self._words = KnownWords()
 
     def compose_body(self) -> Iterable[Widget]:
         """What was added, and the line that is being typed."""
         yield WalkedList()
         yield EntryLine()
-
-    @property
-    def entry(self) -> EntryLine:
-        """The line that is being typed."""
-        return self.query_one(EntryLine)
 
     def on_mount(self) -> None:
         """Begin in the line, with the tag that was scanned before."""
@@ -117,7 +96,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         if self._location is None:
             self.entry.show_refusal("Where are you? Type the first room or area, then enter.")
             self.entry.to_location()
-        self._show_line()
+        self.show_line()
 
     @on(EntryLine.Typed)
     def _retyped(self) -> None:
@@ -126,13 +105,13 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self.entry.show_refusal("")
         if not self.entry.name_typed.strip():
             self._asked.clear()
-        self._show_line()
+        self.show_line()
 
     @on(EntryLine.Tagged)
     def _retagged(self) -> None:
         self._warned = False
         self.entry.show_refusal("")
-        self._show_line()
+        self.show_line()
 
     @on(EntryLine.Added)
     def action_add(self) -> None:
@@ -159,16 +138,16 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def _add_line(self) -> bool:
         """Add the line as it stands; False where it is refused, or something is asked first."""
-        self._show_line()
+        self.show_line()
         typed, fields = self.entry.name_typed, self.entry.fields_typed
         if self._location is None:
             self.entry.show_refusal("Where is it? Type the room or area first, then enter.")
             self.entry.to_location()
             return False
-        if self._asks_meaning() or self._asks_kind(typed, fields):
+        if self.asks_meaning() or self.asks_kind(typed, fields):
             return False
         try:
-            overrides = self._overrides()
+            overrides = self.overrides()
             added = add_walked_items(
                 self.shell.register, self.shell.who, location=self._location, typed=typed, **overrides
             )
@@ -187,29 +166,6 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self._warned = False
         self._asked.clear()
         self.entry.clear()
-
-    def _asks_meaning(self) -> bool:
-        """Where the name only resembles that of a category, ask once; enter takes it, an arrow another or none."""
-        category = self._meaning.category
-        if category is None or not self._meaning.must_be_asked:
-            return False
-        self._meaning.take()
-        self._show_line()
-        self.entry.show_refusal(self.shell.in_present_keys(taken_words(category)))
-        return True
-
-    def _asks_kind(self, typed: str, fields: dict[str, str]) -> bool:
-        """Where no category answers, ask once for class and for type; enter alone takes what stands there."""
-        word = counted(typed)[1]
-        if not word or self._meaning.category is not None or self._words.of(word) is not None:
-            return False
-        for name, asked in _ASKED.items():
-            if not fields[name].strip() and name not in self._asked:
-                self._asked.add(name)
-                self.entry.show_refusal(f"No category answers to “{fitted(word, _NAMED)}”: {asked}")
-                self.entry.to_field(name)
-                return True
-        return False
 
     def action_same(self) -> None:
         """Add the last line once more."""
@@ -258,41 +214,6 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self.entry.show_refusal("")
         self.entry.to_name()
         self._show_where()
-
-    def action_meaning(self, step: int) -> None:
-        """Take another category that the name may mean; with no name typed, move the mark in the list."""
-        if self._meaning.categories:
-            self._meaning.step(step)
-            self.entry.show_refusal("")
-            self._show_line()
-        elif not self.entry.name_typed.strip():
-            self.query_one(WalkedList).step(step)
-        else:
-            self._choose_category(counted(self.entry.name_typed)[1])
-
-    def _choose_category(self, word: str) -> None:
-        def chosen(category: Uid) -> None:
-            self._words.choose(word, category)
-            self._meaning.forget()
-            self.entry.show_refusal(self.shell.in_present_keys(CHOSEN))
-            self._show_line()
-
-        ask_for_category(self, word, chosen)
-
-    def action_save(self) -> None:
-        """Let the category taken answer to the name typed, or typed last, from now on."""
-        word = counted(self.entry.name_typed)[1] or self._words.last
-        here = self._meaning.category.uid if self.entry.name_typed.strip() and self._meaning.category else None
-        category = here or self._words.category_of(word)
-        if category is None:
-            self.entry.show_refusal(NO_CATEGORY)
-            return
-        kept = self.attempt(lambda: keep_name(self.shell.register, self.shell.who, category=category, name=word))
-        if kept is not None:
-            self._words.choose(word, category)
-            self.entry.show_refusal("")
-            self._show_line()
-            self.shell.say(f"“{word}” is {kept.name} from now on.")
 
     def action_bench(self) -> None:
         """Go on to the Bench."""
@@ -394,7 +315,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         left = [line for line in (" ".join(part for part in here if part), *self._to_come) if line]
         return f"Walk-round: not added: {', '.join(f'“{line}”' for line in left)}." if left else ""
 
-    def _show_line(self) -> None:
+    def show_line(self) -> None:
         """Show what the line would add as it stands."""
         name, register = counted(self.entry.name_typed)[1], self.shell.register
         self._meaning.look_up(register, name)
@@ -405,15 +326,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self.entry.show_line(None)
             return
         try:
-            line = preview_items(self.shell.register, self._location, self.entry.name_typed, **self._overrides())
+            line = preview_items(self.shell.register, self._location, self.entry.name_typed, **self.overrides())
         except AppregError:
             return  # what is half typed is refused only when it is added
         self.entry.show_line(line)
-
-    def _overrides(self) -> WalkedFields:
-        fields = walked_fields(self.entry.fields_typed)
-        if tag := self.entry.tag_typed:
-            fields["tag"] = tag
-        if self._meaning.is_decided:
-            fields["category"] = self._meaning.category.uid if self._meaning.category else None
-        return fields if self._meaning.category else self._words.assumed_for(counted(self.entry.name_typed)[1], fields)
