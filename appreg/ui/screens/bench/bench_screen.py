@@ -187,7 +187,7 @@ class BenchScreen(CommandScreen[None]):
             self.goes_nowhere("unreadable: ↓ leaves it")
         elif not self.board.at_outcome:
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
-                state.insulation_typed = True
+                state.insulation_read()
             self.board.step(1)
         elif state.asks_again:
             state.asked_once = True
