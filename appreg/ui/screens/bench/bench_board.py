@@ -241,6 +241,11 @@ class BenchBoard(Widget):
         """The outcome has the keys."""
         return isinstance(self.screen.focused, OutcomeBlock)
 
+    @property
+    def is_done(self) -> bool:
+        """The outcome has the keys, and no line waits for anything."""
+        return self.at_outcome and not any(line.waits for line in self.lines)
+
     def step(self, by: int) -> bool:
         """Give the keys to the next or the last open line, after the last to the outcome; False where there is none."""
         stops: list[Widget] = [line.door for line in self.lines if line.door.focusable]
