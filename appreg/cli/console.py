@@ -39,9 +39,7 @@ class Console:
 
     def json(self, value: JsonValue) -> None:
         """Write one JSON document; characters that act on a terminal are written as escapes."""
-        import json  # noqa: PLC0415 - costs more than a command that prints text should pay
-
-        text = json.dumps(value, ensure_ascii=not self._out.takes_all_letters, indent=2)
+        text = _spread(value, ensure_ascii=not self._out.takes_all_letters)
         # Nearly every line is harmless as a whole, and told so by one look.
         self._out.writelines(
             line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))
@@ -94,6 +92,19 @@ class Console:
     def abandon(self) -> None:
         """Let go what could not be shown."""
         self._out.abandon()
+
+
+def _spread(value: JsonValue, *, ensure_ascii: bool) -> str:
+    """JSON with two blanks for each level: json writes it in C on one line only, and msgspec spreads it as json would."""
+    import json  # noqa: PLC0415 - costs more than a command that prints text should pay
+
+    from msgspec import DecodeError  # noqa: PLC0415 - the same
+    from msgspec.json import format as spread  # noqa: PLC0415
+
+    try:
+        return spread(json.dumps(value, ensure_ascii=ensure_ascii), indent=2)
+    except (DecodeError, UnicodeEncodeError):  # half a character, which msgspec does not take
+        return json.dumps(value, ensure_ascii=ensure_ascii, indent=2)
 
 
 def _escaped(character: str) -> str:
