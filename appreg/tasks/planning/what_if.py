@@ -104,15 +104,19 @@ def _of_location(location: Location, what: IntervalKind, period: str) -> Interva
 
 
 def _counts(register: Register, trip: TripPlan, today: date, within_days: int) -> DueCounts:
-    states = [
-        due_state(line.due, inspected=True, today=today, within_days=within_days)
+    by_item = [
+        [
+            due_state(line.due, inspected=True, today=today, within_days=within_days)
+            for line in (item.visual, item.test)
+            if line
+        ]
         for item in trip.items
-        for line in (item.visual, item.test)
-        if line
     ]
     return DueCounts(
-        overdue=states.count(DueState.OVERDUE),
-        due_soon=states.count(DueState.DUE_SOON),
+        overdue=sum(states.count(DueState.OVERDUE) for states in by_item),
+        due_soon=sum(states.count(DueState.DUE_SOON) for states in by_item),
+        overdue_items=sum(DueState.OVERDUE in states for states in by_item),
+        due_soon_items=sum(DueState.DUE_SOON in states and DueState.OVERDUE not in states for states in by_item),
         never=sum(item.last_date is None for item in trip.appliances.values()),
         withdrawn=sum(len(withdrawn_items(register, site=site.uid)) for site in trip.sites),
     )

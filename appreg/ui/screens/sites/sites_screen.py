@@ -74,7 +74,13 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Sites"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_site", key="enter", label="open", help="Open the page of the site under the cursor."),
+        Command(
+            action="open_site",
+            key="enter",
+            label="open",
+            help="Open the page of the site under the cursor.",
+            at_cursor=True,
+        ),
         Command(action="new_site", key="n", label="new site", help="Add a site; its client can be added in the form."),
         *SITE_COMMANDS,
         *RECORD_COMMANDS,
@@ -179,7 +185,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             return
         if not confirm_cautions(self.shell.register.path, self.shell.who, self.shell.today):
             self.shell.warn(
-                "That you read the cautions could not be kept beside the register; you will be asked again."
+                "That you read the cautions could not be kept beside the settings; you will be asked again."
             )
         offer_benches_left(self)
 
