@@ -87,6 +87,7 @@ def test_the_nearest_name_of_what_was_asked_for_holds() -> None:
         "prefix",
     )
 
+
 @pytest.mark.parametrize("record", [KETTLE, CATEGORY], ids=lambda record: type(record).__name__)
 def test_no_figure_of_an_item_or_a_category_is_kept_below_nothing(record: Any, tmp_path: Path) -> None:
     held = {name: hint for name, hint in get_type_hints(type(record)).items() if name != "phases"}
