@@ -191,14 +191,15 @@ _NO_FIGURE: Final = "phases"
 
 
 @cache
-def _figures_of(kind: type[Appliance | Category]) -> tuple[str, ...]:
+def _figures_of(kind: type[Any]) -> tuple[str, ...]:
     """The fields that hold a figure of the plate, the cord or the plug, by their type hints."""
     hints = get_type_hints(kind).items()
     return tuple(name for name, hint in hints if {Decimal, int} & {hint, *get_args(hint)} and name != _NO_FIGURE)
 
 
 def _check_figures(kind: str, record: Appliance | Category) -> None:
-    for name in _figures_of(type(record)):
+    wanted: Any = type(record)
+    for name in _figures_of(wanted):
         value: Decimal | int | None = getattr(record, name)
         if value is None:
             continue
