@@ -3,9 +3,13 @@
 import argparse
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+
+if TYPE_CHECKING:
+    from appreg.cli.shapes.keeping_shapes import CopiedAnswer
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -28,7 +32,15 @@ def run(args: argparse.Namespace, console: Console) -> int:
     if isinstance(target, Path):
         note_made_anew(target, os.environ)
     if args.json:
-        console.json({"register": str(target), "line": copied.end.line, "last_saved": copied.end.time, "sound": True})
+        answer: CopiedAnswer = {
+            "format": "appreg.copied",
+            "version": 1,
+            "register": str(target),
+            "line": copied.end.line,
+            "last_saved": copied.end.time,
+            "sound": True,
+        }
+        console.json(answer)
         return ExitCode.FINE
     console.line(
         f"{target}: all of {source}, checked, up to line {copied.end.line} of the journal ({copied.end.time_in_words})."

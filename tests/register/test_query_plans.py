@@ -1,9 +1,9 @@
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Inspection, Location, Site
@@ -11,7 +11,15 @@ from appreg.core.values.uids import Uid
 from appreg.register.history.journal import entries_of, history_of, last_change
 from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
 from appreg.register.lists.damaged_items import items_in_doubt, items_with_failures_in_doubt
-from appreg.register.lists.due_lists import counts_by_site, due_by_month, due_rows, due_seats, never_inspected
+from appreg.register.lists.due_lists import (
+    count_items,
+    counts_by_site,
+    due_by_month,
+    due_item_tallies,
+    due_rows,
+    due_seats,
+    never_inspected,
+)
 from appreg.register.lists.inspection_lists import (
     effective_inspections,
     findings_of,
@@ -75,6 +83,8 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "due at a site": lambda register: due_rows(register, until=DAY, site=NOBODY),
     "never": never_inspected,
     "counts": lambda register: counts_by_site(register, today=DAY, soon=DAY),
+    "items that are due": lambda register: count_items(register, before=DAY, until=DAY),
+    "items that are due, by place": lambda register: list(due_item_tallies(register, today=DAY, soon=DAY)),
     "months": lambda register: due_by_month(register, DAY),
     "search": lambda register: search(register, "T-0"),
     "seats": ordered_rowids,

@@ -2,13 +2,14 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
 from types import NoneType
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
 
 from appreg.clock import Clock
 from appreg.errors import PUT_BACK, RegisterUnusable
@@ -103,8 +104,7 @@ def _json(text: str | None) -> str:
     return "null" if text is None else quoted(text)
 
 
-@dataclass(slots=True)
-class Chain:
+class Chain(Struct, kw_only=True):
     """The end of an origin's chain, to which the next rows are tied."""
 
     origin: str
@@ -148,7 +148,7 @@ class Chain:
 
 def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
     """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it."""
-    chain = Chain(origin, clock)
+    chain = Chain(origin=origin, clock=clock)
     _refuse_loose_end(ask, origin)
     ((chain.sequence, chain.hash),) = ask(
         "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)

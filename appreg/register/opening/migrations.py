@@ -79,9 +79,9 @@ def migrate(
     )
 
 
-def lay_tables(run: "Ask", words: Words = as_it_is) -> None:
-    """Make today's tables, empty: what is to stand in them comes from another register."""
-    for migration in MIGRATIONS:
+def lay_tables(run: "Ask", words: Words = as_it_is, newest: int = 0) -> None:
+    """Make today's tables, or those after an older step, empty: what is to stand in them comes from another register."""
+    for migration in MIGRATIONS[: newest or None]:
         for statement in (*migration.statements, *migration.afterwards):
             _run_worded(run, words, statement)
 
@@ -100,7 +100,7 @@ def _chain_of(run: "Ask", clock: Clock) -> Chain:
 
 def _new_chain(run: "Ask", clock: Clock, new_uid: Callable[[], Uid]) -> Chain:
     origin = new_uid()
-    chain = Chain(origin, clock)
+    chain = Chain(origin=origin, clock=clock)
     chain.begin()
     run("INSERT INTO register_meta (key, value) VALUES ('origin', ?)", (origin,))
     row = chain.tie(
