@@ -5,10 +5,11 @@ import shutil
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import closing, redirect_stderr, redirect_stdout
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from appreg.cli.main import main
 from appreg.core.records.kept_records import Visit
@@ -33,8 +34,7 @@ _LEFT_TO_VERIFY: Final = ("journal", "migration", "register_meta", "appliance_te
 """Tables that only `appreg verify` reads, or opening the file."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One cell of a register."""
 
     table: str
@@ -42,8 +42,7 @@ class Cell:
     column: str
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """What a command told."""
 
     code: int

@@ -1,7 +1,7 @@
 """The one owner of standard output and standard error; nothing else in the program prints."""
 
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from time import monotonic
 from types import TracebackType
@@ -9,8 +9,6 @@ from typing import Final, Protocol, Self, TextIO
 
 from appreg.cli.outlet import Outlet, OutputLost
 from appreg.core.values.text import columns_of, guarded_cell, is_hidden, shown
-
-JsonValue = str | int | float | bool | None | Sequence["JsonValue"] | dict[str, "JsonValue"]
 
 
 class Console:
@@ -37,11 +35,11 @@ class Console:
             padded = (cell + " " * (width - columns_of(cell)) for cell, width in zip(row, widths, strict=True))
             self._out.write("  ".join(padded).rstrip() + "\n")
 
-    def json(self, value: JsonValue) -> None:
-        """Write one JSON document; characters that act on a terminal are written as escapes."""
+    def json(self, answer: Mapping[str, object]) -> None:
+        """Write one JSON document, as appreg.cli.shapes has them; what acts on a terminal is written as escapes."""
         import json  # noqa: PLC0415 - costs more than a command that prints text should pay
 
-        text = json.dumps(value, ensure_ascii=not self._out.takes_all_letters, indent=2)
+        text = json.dumps(answer, ensure_ascii=not self._out.takes_all_letters, indent=2)
         # Nearly every line is harmless as a whole, and told so by one look.
         self._out.writelines(
             line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))

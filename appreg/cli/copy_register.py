@@ -3,10 +3,13 @@
 import argparse
 import os
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+
+if TYPE_CHECKING:
+    from appreg.cli.shapes.keeping_shapes import CopiedAnswer
 
 _ONE_ONLY: Final = "Go on with one of the two only: what is saved in the other from now on belongs to another history."
 
@@ -32,15 +35,16 @@ def run(args: argparse.Namespace, console: Console) -> int:
     if isinstance(target, Path):
         note_made_anew(target, os.environ)
     if args.json:
-        console.json(
-            {
-                "register": str(target),
-                "line": copied.end.line,
-                "last_saved": copied.end.time,
-                "sound": True,
-                "advice": [_ONE_ONLY],
-            }
-        )
+        answer: CopiedAnswer = {
+            "format": "appreg.copied",
+            "version": 1,
+            "register": str(target),
+            "line": copied.end.line,
+            "last_saved": copied.end.time,
+            "sound": True,
+            "advice": [_ONE_ONLY],
+        }
+        console.json(answer)
         return ExitCode.FINE
     console.line(
         f"{target}: all of {source}, checked, up to line {copied.end.line} of the journal ({copied.end.time_in_words})."

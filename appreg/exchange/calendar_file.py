@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any, Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.text import shown
 
 if TYPE_CHECKING:
@@ -16,8 +17,7 @@ _PRESSING: Final = 1
 """The highest priority of RFC 5545, 3.8.1.9."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CalendarVisit:
+class CalendarVisit(Struct, frozen=True, kw_only=True):
     """A whole day on which a site is visited."""
 
     uid: str
@@ -29,8 +29,7 @@ class CalendarVisit:
     place: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CalendarTask:
+class CalendarTask(Struct, frozen=True, kw_only=True):
     """Something that should have been done by a day."""
 
     uid: str

@@ -3,11 +3,12 @@
 import csv
 import io
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from typing import Final, TypeVar
+
+from msgspec import Struct, field
 
 from appreg.core.values.readings import Reading, Unit, parse_reading
 from appreg.core.values.text import clean, unguarded_cell
@@ -23,8 +24,7 @@ _LONGEST_FIGURE: Final = 15
 """Characters; anything longer is not a figure off a plate."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
+class Column(Struct, frozen=True, kw_only=True):
     """One column: its name and what stands in it; declared once for reader, writer and documentation."""
 
     name: str
@@ -33,8 +33,7 @@ class Column:
     """A cell of it must not be empty."""
 
 
-@dataclass(slots=True)
-class Cells:
+class Cells(Struct, kw_only=True):
     """The cells of one line; a cell that cannot be read gives None and notes a problem."""
 
     file: str
@@ -136,7 +135,7 @@ def _lines(file: str, header: list[str], numbered: list[tuple[int, list[str]]]) 
     for number, row in numbered:
         if not any(cell.strip() for cell in row):
             continue
-        cells = Cells(file, number, dict(zip(header, row, strict=False)))
+        cells = Cells(file=file, line=number, values=dict(zip(header, row, strict=False)))
         if len(row) != len(header):
             cells.note("", f"it has {len(row)} cells, the header {len(header)}", "add or remove commas")
         yield cells

@@ -1,12 +1,12 @@
 """What is wrong in a file: where, what, and what to do; problems are gathered, never raised one by one."""
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.text import shown
 from appreg.errors import InputRefused
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FileProblem:
+class FileProblem(Struct, frozen=True, kw_only=True):
     """One thing wrong in a file."""
 
     file: str

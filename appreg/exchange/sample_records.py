@@ -3,14 +3,14 @@
 from datetime import date
 from decimal import Decimal
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdKind, RcdMounting, ServiceState
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import InspectionKind
-from appreg.core.values.lean_dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleClient:
+class SampleClient(Struct, frozen=True, kw_only=True):
     """The duty holder."""
 
     name: str
@@ -19,8 +19,7 @@ class SampleClient:
     agent_address: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SamplePlace:
+class SamplePlace(Struct, frozen=True, kw_only=True):
     """The site and the rules that hold there."""
 
     name: str
@@ -32,16 +31,14 @@ class SamplePlace:
     landlord_profile: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleLocation:
+class SampleLocation(Struct, frozen=True, kw_only=True):
     """A room or area."""
 
     name: str
     environment: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SamplePerson:
+class SamplePerson(Struct, frozen=True, kw_only=True):
     """Who inspects; named by initials in the other files."""
 
     name: str
@@ -51,8 +48,7 @@ class SamplePerson:
     firm: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleInstrument:
+class SampleInstrument(Struct, frozen=True, kw_only=True):
     """A test instrument; named by its serial in the other files."""
 
     name: str
@@ -62,8 +58,7 @@ class SampleInstrument:
     """As its handbook states it, by check and range; empty: not stated."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleVisit:
+class SampleVisit(Struct, frozen=True, kw_only=True):
     """One day's work."""
 
     on: date
@@ -76,8 +71,7 @@ class SampleVisit:
     """`waiting` where its labels are still to be printed; empty: they count as printed on the day."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleItem:
+class SampleItem(Struct, frozen=True, kw_only=True):
     """One appliance; None or empty: the category's default."""
 
     line: int
@@ -108,8 +102,7 @@ class SampleItem:
     notes: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleInspection:
+class SampleInspection(Struct, frozen=True, kw_only=True):
     """What was seen and measured on one item on one day; the verdict is computed."""
 
     line: int
@@ -120,8 +113,7 @@ class SampleInspection:
     remarks: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleRepair:
+class SampleRepair(Struct, frozen=True, kw_only=True):
     """What was done about a failed item."""
 
     line: int
@@ -131,8 +123,7 @@ class SampleRepair:
     repair: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SampleSite:
+class SampleSite(Struct, frozen=True, kw_only=True):
     """One whole folder."""
 
     folder: str

@@ -1,9 +1,10 @@
 """The file site.toml of a sample site: client, place, rooms, people, instruments and visits."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any, Final, TypeVar
+
+from msgspec import Struct
 
 from appreg.core.values.text import clean
 from appreg.core.values.toml_places import TomlText
@@ -26,8 +27,7 @@ _DATES: Final = frozenset({"on", "calibration_due"})
 _TABLES: Final = frozenset({"client", "site", "location", "person", "instrument", "visit"})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SiteFile:
+class SiteFile(Struct, frozen=True, kw_only=True):
     """All of site.toml."""
 
     client: SampleClient
@@ -90,7 +90,7 @@ class _TableReader:
                 self._note((*path, key), f"{where}this key is not known", f"use {', '.join(sorted(known))}")
 
     def _part(self, path: tuple[str | int, ...], table: Mapping[str, Any], kind: type[Part]) -> Part:
-        names = [each.name for each in fields(kind)]
+        names = kind.__struct_fields__
         self.note_unknown("", path, table, frozenset(names))
         values: dict[str, Any] = {}
         for name in names:

@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final, NamedTuple
 
+from msgspec import Struct
+
 from appreg.core.records.work_records import IntervalKind, Movement
 from appreg.core.rules.interval_tables import Interval, IntervalAnswer
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass
 
 BEFORE_ISSUE: Final = frozenset({"before issue", "before hire"})
 AFTER_RETURN: Final = frozenset({"after return"})
@@ -33,8 +34,7 @@ class Moment(NamedTuple):
 _OUT_AND_BACK: Final = frozenset({Movement.ISSUED, Movement.RETURNED})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemEvents:
+class ItemEvents(Struct, frozen=True, kw_only=True):
     """What counts for blocks of one item: its passed inspections, and where it went."""
 
     looked: Sequence[Moment] = ()
@@ -57,8 +57,7 @@ class ItemEvents:
         return next((moment for each, moment in reversed(self.moved) if each is movement), None)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Block:
+class Block(Struct, frozen=True, kw_only=True):
     """One inspection that must be done before the item may be issued or used."""
 
     kind: IntervalKind

@@ -9,7 +9,8 @@ import re
 from datetime import date
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.text import clean
 from appreg.errors import InputRefused
 from appreg.schedule.visiting_days import Closure
@@ -20,8 +21,7 @@ LONGEST_CLOSURE_DAYS: Final = 3700
 MOST_LINES: Final = 20_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClosureProblem:
+class ClosureProblem(Struct, frozen=True, kw_only=True):
     """A line that cannot be used."""
 
     line: int
@@ -29,8 +29,7 @@ class ClosureProblem:
     """What is wrong and what to do, without the line number."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReadClosures:
+class ReadClosures(Struct, frozen=True, kw_only=True):
     """Everything a file of closures says, and every line that cannot be used."""
 
     closures: tuple[Closure, ...]

@@ -2,10 +2,11 @@
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from typing import Final, NamedTuple
+
+from msgspec import Struct
 
 from appreg.core.values.periods import Period
 from appreg.schedule.due_dates import date_after
@@ -25,8 +26,7 @@ class Window(NamedTuple):
 NOTHING_DUE: Final = Window(NEVER, NEVER)
 
 
-@dataclass(frozen=True)
-class DayGrid:
+class DayGrid(Struct, frozen=True, kw_only=True, dict=True):
     """The allowed days from the start of a plan to its horizon, in order."""
 
     start: date

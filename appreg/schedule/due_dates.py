@@ -5,17 +5,16 @@ from functools import cache, lru_cache
 from typing import Final
 
 from dateutil.relativedelta import relativedelta
+from msgspec import Struct
 
 from appreg.core.rules.interval_tables import Interval, IntervalAnswer
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.periods import Period
 
 _KEPT: Final = 20_000
 """Dates kept: plans ask for the same ones again and again, and each costs as much as a small search."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NextDates:
+class NextDates(Struct, frozen=True, kw_only=True):
     """When the next formal visual and the next combined inspection and test are due; None: none needed."""
 
     visual: date | None

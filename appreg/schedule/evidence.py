@@ -10,8 +10,9 @@ from enum import StrEnum
 from math import ceil, log
 from typing import Final
 
+from msgspec import Struct, field
+
 from appreg.core.rules.interval_tables import ErrorRateRule, Interval
-from appreg.core.values.lean_dataclasses import dataclass, field
 from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
 from appreg.schedule.evidence_limits import RateLimits, failure_limits, first_enough, proves
@@ -32,8 +33,7 @@ class Advice(StrEnum):
     TOO_LITTLE = "too little evidence"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InspectionCounts:
+class InspectionCounts(Struct, frozen=True, kw_only=True):
     """Finished inspections of like items; incomplete ones are not counted."""
 
     inspections: int
@@ -82,8 +82,7 @@ class InspectionCounts:
         return self.failures / self.inspections if self.inspections else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RuleAnswer:
+class RuleAnswer(Struct, frozen=True, kw_only=True):
     """What a table's own error-rate rule says."""
 
     may_lengthen: bool
@@ -95,8 +94,7 @@ class RuleAnswer:
     source: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Evidence:
+class Evidence(Struct, frozen=True, kw_only=True):
     """The numbers and what they ask for."""
 
     counts: InspectionCounts

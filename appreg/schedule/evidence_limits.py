@@ -10,8 +10,9 @@ from enum import Enum
 from math import exp, lgamma, log, log1p
 from typing import Final, NamedTuple
 
+from msgspec import Struct
+
 from appreg.core.rules.rule_book import RuleBook
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.periods import Period
 from appreg.schedule.due_dates import date_after
 
@@ -130,8 +131,7 @@ class Elapsed(Enum):
     LONG_AFTER = "long after"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ElapsedRule:
+class ElapsedRule(Struct, frozen=True, kw_only=True):
     """The shares of an interval between which an inspection speaks of it; both still count."""
 
     least: Decimal

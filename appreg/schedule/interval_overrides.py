@@ -3,9 +3,11 @@
 from collections.abc import Iterable
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.core.rules.interval_tables import Interval, IntervalAnswer, IntervalTable, LandlordProfile
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.periods import Period, parse_period
 
 _SCOPE_WORDS: Final = {
@@ -15,8 +17,7 @@ _SCOPE_WORDS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LongestAllowed:
+class LongestAllowed(Struct, frozen=True, kw_only=True):
     """The longest interval that a statute or a table lets a person set."""
 
     period: Period

@@ -6,9 +6,10 @@ which of them an item takes is settled only when the plan is complete.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Final, NamedTuple
+
+from msgspec import Struct
 
 from appreg.core.values.periods import Period
 from appreg.schedule.day_grid import NEVER, NOTHING_DUE, DayGrid, Window
@@ -32,14 +33,12 @@ State = dict[Option, int]
 """By option: the classes (bits) for which it is open. Empty: nothing more is due."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
+class _Group(Struct, frozen=True):
     visual: list[Window]
     test: list[Window]
 
 
-@dataclass(frozen=True, slots=True)
-class ItemClass:
+class ItemClass(Struct, frozen=True):
     """Items of the same intervals whose first windows fall on the same numbered days."""
 
     group: int

@@ -3,7 +3,8 @@
 from datetime import date
 from enum import StrEnum
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.periods import Period
 
 
@@ -14,8 +15,7 @@ class LineKind(StrEnum):
     TEST = "test"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanLine:
+class PlanLine(Struct, frozen=True, kw_only=True):
     """One kind of inspection of one item, coming round again and again."""
 
     due: date | None
@@ -26,8 +26,7 @@ class PlanLine:
     """Time it takes on site, minutes."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanItem:
+class PlanItem(Struct, frozen=True, kw_only=True):
     """One item with its two lines; a combined inspection and test also counts as a visual inspection."""
 
     key: str
@@ -44,8 +43,7 @@ class PlanItem:
         return {kind: line for kind, line in both if line}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlannedInspection:
+class PlannedInspection(Struct, frozen=True, kw_only=True):
     """One inspection of one item on a planned visit."""
 
     key: str
@@ -60,8 +58,7 @@ class PlannedInspection:
     minutes: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlannedVisit:
+class PlannedVisit(Struct, frozen=True, kw_only=True):
     """A day on site with what is done there."""
 
     day: date
@@ -73,8 +70,7 @@ class PlannedVisit:
         return sum(inspection.minutes for inspection in self.inspections)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LeftOverdue:
+class LeftOverdue(Struct, frozen=True, kw_only=True):
     """A line that is overdue at the horizon and that no planned visit meets."""
 
     key: str

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.option_states import PlanBoard
@@ -11,8 +12,7 @@ from appreg.schedule.plan_items import LeftOverdue, LineKind, PlanItem, PlannedI
 from appreg.schedule.visit_splitting import ItemCourse
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisitPlan:
+class VisitPlan(Struct, frozen=True, kw_only=True):
     """Visits with what is done on each."""
 
     visits: tuple[PlannedVisit, ...]

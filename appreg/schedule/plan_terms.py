@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import InputRefused
 
 MOST_TOLERANCE: Final = 99
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanTerms:
+class PlanTerms(Struct, frozen=True, kw_only=True):
     """The horizon, the days that can be visited, and how early and how long the work may be."""
 
     start: date

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.periods import Period
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
 from appreg.schedule.due_dates import date_after
@@ -15,8 +16,7 @@ from appreg.schedule.plan_terms import PlanTerms
 YEAR: Final = Period(months=12)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisitCost:
+class VisitCost(Struct, frozen=True, kw_only=True):
     """What a way of going costs over the whole time."""
 
     visits: int

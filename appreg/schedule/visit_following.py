@@ -7,7 +7,8 @@ given cannot keep an item in date, an inspection is brought forward past its tol
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.schedule.day_grid import NEVER, Window
 from appreg.schedule.option_states import START, ItemClass, PlanBoard
 from appreg.schedule.plan_items import LineKind
@@ -25,8 +26,7 @@ class Step(NamedTuple):
     kind: LineKind
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(Struct, frozen=True, kw_only=True):
     """What happens to a class over the whole plan."""
 
     steps: tuple[Step, ...]

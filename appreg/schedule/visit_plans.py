@@ -9,7 +9,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import replace
+from msgspec.structs import replace
+
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
 from appreg.schedule.option_states import PlanBoard
 from appreg.schedule.plan_items import LineKind, PlanItem

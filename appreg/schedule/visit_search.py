@@ -8,7 +8,8 @@ it leaves unexplored is kept as a lower bound: where the bound equals the plan, 
 from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.schedule.day_grid import NEVER, Window
 from appreg.schedule.option_states import START, Option, PlanBoard, State
 
@@ -162,8 +163,7 @@ MOST_ROUNDS: Final = 40
 """Times that classes are added before the search settles for all of them."""
 
 
-@dataclass(frozen=True, slots=True)
-class FoundVisits:
+class FoundVisits(Struct, frozen=True):
     """A plan as numbered days, with the number of visits that no plan can go below."""
 
     plans: tuple[tuple[int, ...], ...]

@@ -5,7 +5,8 @@ day before it with time left, and to days after it only where there is none.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from appreg.schedule.day_grid import NEVER, Window
 from appreg.schedule.option_states import START, ItemClass, PlanBoard
@@ -13,8 +14,7 @@ from appreg.schedule.plan_items import LineKind, PlanItem
 from appreg.schedule.visit_following import Step
 
 
-@dataclass(slots=True)
-class ItemCourse:
+class ItemCourse(Struct):
     """The inspections of one item, in order, as the plan now stands."""
 
     key: str
@@ -22,8 +22,7 @@ class ItemCourse:
     steps: list[Step]
 
 
-@dataclass(slots=True)
-class _Standing:
+class _Standing(Struct):
     """How far one item has come."""
 
     course: ItemCourse

@@ -7,8 +7,8 @@ from datetime import date, datetime, time
 from typing import Final
 
 from dateutil.rrule import rrule, rrulestr
+from msgspec import Struct
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 
 WORKDAYS: Final = "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR"
@@ -27,8 +27,7 @@ _EVERY_DAY: Final = ",".join(str(day) for day in range(1, 32))
 _NO_COUNT: Final = 1_000_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Closure:
+class Closure(Struct, frozen=True, kw_only=True):
     """Days on which a place is closed, both ends included."""
 
     first: date

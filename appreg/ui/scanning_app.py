@@ -1,10 +1,10 @@
 """The part of the app that stands between the keyboard and the screens: scans never act as keys."""
 
+from msgspec.structs import replace
 from textual import events
 from textual.timer import Timer
 from textual.widgets import Input
 
-from appreg.core.values.lean_dataclasses import replace
 from appreg.paper.codes.qr_codes import PREFIX
 from appreg.ui.orderly_app import Arrived, OrderlyApp
 from appreg.ui.shell.command_screen import CommandScreen

@@ -4,10 +4,11 @@ import os
 import random
 import tempfile
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Final
+
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.kept_records import (

@@ -3,10 +3,12 @@
 import random
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.kept_records import (
@@ -44,8 +46,7 @@ VISITS: Final = 4
 _FAILS: Final = 0.02
 
 
-@dataclass(slots=True)
-class _Place:
+class _Place(Struct):
     site: Site
     locations: list[Location]
     visits: list[Visit]

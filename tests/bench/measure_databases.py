@@ -8,8 +8,9 @@ from statistics import median
 from time import perf_counter
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance
-from appreg.core.values.lean_dataclasses import replace
 from appreg.register.copies.carrying import carry
 from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, site_keys
 from appreg.register.lists.due_lists import count_dates, due_seats, first_due_rows

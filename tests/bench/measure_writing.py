@@ -4,8 +4,9 @@ import statistics
 import tempfile
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Client, Location, Site
 from appreg.core.values.asset_tags import tag_order

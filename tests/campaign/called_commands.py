@@ -10,10 +10,11 @@ import time
 import traceback
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 from unittest.mock import patch
+
+from msgspec import Struct
 
 from appreg.cli import demo, open_ui
 from appreg.cli.exit_codes import ExitCode
@@ -33,8 +34,7 @@ class TooLong(BaseException):
     """A command did not end; nothing in the program catches this."""
 
 
-@dataclass(frozen=True, slots=True)
-class Called:
+class Called(Struct, frozen=True):
     """What came of one command."""
 
     code: int | None

@@ -3,10 +3,11 @@
 import os
 import shutil
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from tests.hostile_names import HOSTILE_NAMES
 from tests.tasks.worked_site import combined, worked_site
@@ -19,8 +20,7 @@ _CALENDAR: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class SmallWorld:
+class SmallWorld(Struct, frozen=True):
     """The folder, and what stands in it at first."""
 
     folder: Path

@@ -4,6 +4,8 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import Final
 
+import msgspec
+
 from appreg.clock import Instant
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, LabelKind, QueuedLabel, Visit
@@ -49,12 +51,11 @@ class _Laptop:
         return datetime.fromtimestamp(self.now / 1000, tz=UTC).date()
 
 
-@dataclass(slots=True)
-class _Known:
+class _Known(msgspec.Struct):
     """What was saved of one item, in the order in which it was saved."""
 
-    saved: list[Inspection] = field(default_factory=list)
-    gone: set[Uid] = field(default_factory=set)
+    saved: list[Inspection] = msgspec.field(default_factory=list)
+    gone: set[Uid] = msgspec.field(default_factory=set)
     """Superseded or taken back."""
     returned: tuple[int, date] | None = None
     """How many inspections had been saved when it came back, and the day given."""

@@ -8,11 +8,12 @@ import os
 import shutil
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from random import Random
 from typing import Final
+
+from msgspec import Struct
 
 from appreg.core.records.kept_records import Client
 from appreg.errors import AppregError, InputRefused, RegisterUnusable
@@ -31,8 +32,7 @@ _ENDS: Final = ("", "-wal", "-shm")
 _REFUSED: Final = "refused"
 
 
-@dataclass(frozen=True, slots=True)
-class Saved:
+class Saved(Struct, frozen=True):
     """One change that was confirmed."""
 
     name: str

@@ -2,9 +2,10 @@
 
 import shutil
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from appreg.cli.exit_codes import ExitCode
 from appreg.errors import AppregError
@@ -35,8 +36,7 @@ _ICS: Final = (
 _CSV: Final = (b'"', b'""', b",,,,", b"'=1+1", b"ok", b"bad", b">299", b"OL", b"combined", b"2024-09-10")
 
 
-@dataclass(frozen=True, slots=True)
-class _Kind:
+class _Kind(Struct, frozen=True):
     """A kind of file: the one that is mutated, pieces of its own language, and the commands that read it."""
 
     name: str
@@ -110,9 +110,10 @@ def _settings(folder: Path) -> Callable[[Trial], None]:
 
 
 def _cautions(folder: Path) -> Callable[[Trial], None]:
-    whole = b"2026-11-24\tAda\n2026-11-25\tT S\n"
+    whole = b"2026-11-24\t1\tAda\n2026-11-25\t1\tT S\n"
+    environ = {"APPREG_SETTINGS": str(folder / "settings.toml")}
     return _reader(
-        "cautions", folder / f"{REGISTER}.cautions", whole, lambda _: cautions_confirmed(folder / REGISTER, "Ada")
+        "cautions", folder / "cautions.txt", whole, lambda _: cautions_confirmed(folder / REGISTER, "Ada", environ)
     )
 
 

@@ -6,9 +6,10 @@ import sqlite3
 import stat
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from appreg.errors import AppregError
 from appreg.files import REGISTER_MARK
@@ -42,8 +43,7 @@ _NEW: Final = (
 _NONE: Final = ("", ".", "..", "/", "-", "x" * 300, "a\0b", "\ud800", "missing/x.pdf", "kept.pdf/x.pdf", "round/x.pdf")
 
 
-@dataclass(frozen=True, slots=True)
-class _Standing:
+class _Standing(Struct, frozen=True):
     """What stands at a name: its kind, where it leads, what it holds."""
 
     kind: int

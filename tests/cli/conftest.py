@@ -2,19 +2,18 @@
 
 import json
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec import Struct
 
 from appreg.cli import opening, screen_terminal
 from appreg.cli.main import main
 from tests.tasks.worked_site import WorkedSite, combined, worked_site
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What a command told its caller."""
 
     code: int

@@ -1,11 +1,11 @@
 """Printing: labels, the register of a site, the report of a visit."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Client, Person
 from appreg.paper.labels import label_sheet
@@ -22,6 +22,8 @@ def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Cal
     assert call("print", "labels", "-o", tmp_path / "none.pdf").code == 1
     again = call("print", "labels", "-o", out, "--force", "--again", "--site", "HR", "--json")
     assert again.json == {
+        "format": "appreg.labels",
+        "version": 1,
         "file": str(out),
         "labels": 2,
         "sheets": 1,

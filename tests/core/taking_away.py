@@ -3,12 +3,13 @@
 from collections.abc import Mapping
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.judging.begun_checks import count_of
 from appreg.core.judging.several_readings import with_reading
 from appreg.core.records.checks import Check, Entries
 from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.rules.second_lines import LINE_OF
-from appreg.core.values.lean_dataclasses import replace
 
 _FIELDS: Final[Mapping[Check, str]] = {
     Check.VISUAL: "visual",
@@ -36,7 +37,7 @@ def without_check(entries: Entries, check: Check) -> Entries:
         return replace(less, rcd_trips={each: trip for each, trip in less.rcd_trips.items() if each is not check})
     if check in LINE_OF:
         return replace(less, second={each: reading for each, reading in less.second.items() if each is not check})
-    return replace(less, **{_FIELDS[check]: None})  # type: ignore[arg-type]
+    return replace(less, **{_FIELDS[check]: None})
 
 
 def without_reading(entries: Entries, check: Check, at: int) -> Entries:

@@ -1,7 +1,7 @@
-from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts, RcdKind

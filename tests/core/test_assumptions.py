@@ -1,11 +1,11 @@
 """An assumed fact never makes a limit laxer; a pass that rests on one is no pass."""
 
-from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.core.judging.instrument_accuracy import parse_accuracy
 from appreg.core.judging.verdicts import judge

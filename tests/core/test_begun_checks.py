@@ -1,8 +1,7 @@
 """What was begun, or has failed, is asked for again: of which item, and what is left when a reading is taken away."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.begun_checks import BEGUN, held_open, to_repeat
 from appreg.core.judging.several_readings import parse_readings, reading_in

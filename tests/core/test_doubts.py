@@ -1,9 +1,9 @@
 """More digits than a display has: the digit comes from somewhere else (common practice)."""
 
-from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.instrument_accuracy import parse_accuracy
 from appreg.core.judging.verdicts import judge

@@ -1,6 +1,7 @@
 """What was typed of an item, judged in one place: several readings, the worst of them, and what a failure closes."""
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.inspection_judging import TypedJudgement, judge_inspection, judge_typed
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
@@ -10,7 +11,6 @@ from appreg.core.records.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.rules.visual_list import looked_over
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.typed_values import decimal_typed
 from appreg.errors import InputRefused

@@ -1,11 +1,11 @@
 """From a kept item to the facts of a verdict; and the order of tags."""
 
 import json
-from dataclasses import replace
 from decimal import Decimal
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ItemFacts, RcdKind
 from appreg.core.records.kept_records import Appliance, AssetTag

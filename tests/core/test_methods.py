@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.core.judging.methods import (
     UNREADABLE,
@@ -31,7 +32,6 @@ from appreg.core.records.checks import (
     LeakageMethod,
 )
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.readings import Unit, parse_reading
 
 GB = load_rule_book("gb")

@@ -1,6 +1,5 @@
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ItemFacts
 from appreg.core.records.checks import Check

@@ -5,13 +5,13 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.core.judging.several_readings import parse_readings, reading_in, readings_shown, with_reading
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ItemFacts, RcdKind
 from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import Outcome
 from appreg.errors import InputRefused
 

@@ -1,11 +1,11 @@
 """Neither taking away what was measured or answered, nor assuming what was read, ever makes a pass."""
 
-from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.core.judging.begun_checks import count_of
 from appreg.core.judging.several_readings import parse_readings, with_reading
@@ -59,7 +59,7 @@ def inspections(draw: st.DrawFn) -> Entries:
     for check in draw(st.sets(st.sampled_from([*BESIDE]), max_size=2)):
         entries = beside(entries, check, draw(st.sampled_from(BESIDE[check])))
     for answer in draw(st.sets(st.sampled_from(["functional", "polarity", "rcd_button"]), max_size=1)):
-        entries = replace(entries, **{answer: draw(st.sampled_from([None, False]))})  # type: ignore[arg-type]
+        entries = replace(entries, **{answer: draw(st.sampled_from([None, False]))})
     said = draw(st.sets(st.sampled_from(Check), max_size=3))
     return replace(entries, left_out=dict.fromkeys(said, "cannot be done here"))
 
@@ -137,7 +137,7 @@ def test_nothing_that_came_out_bad_can_be_taken_away_into_a_pass(facts: ItemFact
         for typed in choices
         if facts.rcd or check not in RCD_CHECKS
     ]
-    bad += [replace(sound, **{answer: False}) for answer in ("functional", "polarity")]  # type: ignore[arg-type]
+    bad += [replace(sound, **{answer: False}) for answer in ("functional", "polarity")]
     for entries in bad:
         before = judge(facts, entries, book).outcome
         for check in Check:

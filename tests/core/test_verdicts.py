@@ -1,9 +1,9 @@
-from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.core.judging.verdicts import Judgement, judge
 from appreg.core.records.appliances import ApplianceClass, Connection, Cord, EquipmentType, ItemFacts, RcdKind

@@ -1,11 +1,11 @@
 """A rule book says of itself whether it is made for the whole job, and what it lacks: decided from its rows."""
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.rules.rule_book import LIMITS_ONLY, NEEDED, what_is_lacking
 from appreg.core.rules.rule_book_loading import exact_data, figures_of, load_rule_book
 from appreg.core.rules.rule_values import Basis
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.toml_places import package_toml
 
 KEYS = [key for keys in NEEDED.values() for key in keys]

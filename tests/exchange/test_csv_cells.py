@@ -19,7 +19,7 @@ COLUMNS = (
 
 
 def cells(**values: str) -> Cells:
-    return Cells("items.csv", 7, values)
+    return Cells(file="items.csv", line=7, values=values)
 
 
 def test_lines_are_read_by_the_name_of_their_column_in_any_order() -> None:

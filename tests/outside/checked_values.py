@@ -15,16 +15,16 @@ expects `run` to fail, so that a claim cannot be empty.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from appreg.core.rules.rule_book import RuleBook
 
 BOOKS: Final = ("gb", "eu", "anz")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Checked:
+class Checked(Struct, frozen=True, kw_only=True):
     """One outside check: the values it rests on, where the expectation comes from, and the check itself."""
 
     book: str

@@ -6,12 +6,12 @@ HSG107 and INDG236 are HSE's (Open Government Licence); the figures marked publi
 page repeats the leaflet; CoP 2007 and AS/NZS cells are as trade summaries quote them (second-hand).
 """
 
-from dataclasses import dataclass
 from typing import Final
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True)
-class IntervalCase:
+
+class IntervalCase(Struct, frozen=True):
     """One cell row of a published table."""
 
     table: str

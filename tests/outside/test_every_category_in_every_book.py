@@ -1,11 +1,12 @@
 """Every category of the list, as every class, in every book: what is required, the strictest limit, and that it can be finished."""
 
-from dataclasses import dataclass
 from decimal import Decimal
 from itertools import product
 from typing import Final
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import replace
 
 from appreg.core.judging.contradictions import contradiction
 from appreg.core.judging.verdicts import Judgement, judge
@@ -19,15 +20,13 @@ from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.required_checks import required_checks, requirement_of
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.uids import Uid
 from tests.outside.checked_values import BOOKS
 from tests.outside.electrical_rows import COMMON, MEMORY, SECOND_HAND, item, sound
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """What a source has of items of a kind, or of a check."""
 
     says: str
@@ -279,5 +278,5 @@ def test_no_category_raises_advice_on_fuse_or_flex_against_its_own_defaults(cate
 )
 def test_no_plug_fuse_is_spoken_of_where_there_is_none(changed: dict[str, int | Connection]) -> None:
     # BS 1363 plugs are for single-phase mains (common practice); 110 V, memory.
-    facts = replace(item(kw="0.65", fuse="13"), **changed)  # type: ignore[arg-type]
+    facts = replace(item(kw="0.65", fuse="13"), **changed)
     assert not any("fuse" in each for each in judge(facts, Entries(), load_rule_book("gb")).advice)

@@ -2,13 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from decimal import Decimal
 from importlib import import_module
 from pathlib import Path
 from typing import cast
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.rules.rule_book import Amount, Figure, RuleBook
 from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book

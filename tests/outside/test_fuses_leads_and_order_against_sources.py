@@ -3,13 +3,13 @@
 from decimal import Decimal
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry
 from appreg.core.rules.fuse_advice import lead_fuse_fault
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.readings import Unit, parse_reading
 from tests.outside.checked_values import Checked, case_name, cases

@@ -5,10 +5,10 @@ The figures limit 0.30, U 0.02 with readings 0.27, 0.31 and 0.33 are quoted seco
 under 0.3 Ω at 30 % of reading, 0.3 / 1.3 = 0.2308 Ω, and the smallest over 1 MΩ, 1 / 0.7 = 1.43 MΩ, follow from it.
 """
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.instrument_accuracy import parse_accuracy
 from appreg.core.judging.verdicts import Judgement, judge

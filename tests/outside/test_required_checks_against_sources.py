@@ -4,6 +4,7 @@ from collections.abc import Callable
 from functools import partial
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.appliances import ApplianceClass, Connection, Fact, ItemFacts, RcdKind
@@ -11,7 +12,6 @@ from appreg.core.records.checks import Check, Entries, InsulationEntry, LeakageM
 from appreg.core.rules.required_checks import closed_by_failure, methods_accepted, methods_instead, required_checks
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.readings import Unit, parse_reading
 from tests.core.taking_away import without_check

@@ -4,6 +4,7 @@ from decimal import Decimal
 from itertools import product
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.begun_checks import to_repeat
 from appreg.core.judging.contradictions import contradiction
@@ -16,7 +17,6 @@ from appreg.core.rules.required_checks import fails_on_sight, methods_accepted, 
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.rules.second_lines import LINE_OF
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.readings import Unit, parse_reading
 from tests.core.taking_away import without_check

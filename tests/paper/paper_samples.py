@@ -1,8 +1,9 @@
 """An invented let with invented readings, as documents receive it."""
 
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal as D
+
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.kept_records import (
@@ -74,7 +75,7 @@ def finding(check: str, reading: str, result: str = "pass", **limit: object) -> 
         source=CODE_OF_PRACTICE,
         basis="second-hand",
     )
-    return replace(blank, **limit)  # type: ignore[arg-type]
+    return replace(blank, **limit)
 
 
 EARTH = finding(
@@ -177,4 +178,4 @@ def label(number: int, *, kind: LabelKind = LabelKind.PASS, **changes: object) -
         item="Kettle",
         payload=payload_for(uid(number)),
     )
-    return replace(plain, **changes)  # type: ignore[arg-type]
+    return replace(plain, **changes)

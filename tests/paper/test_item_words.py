@@ -1,8 +1,8 @@
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal as D
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.checks import Check
 from appreg.paper.documents.item_words import (

@@ -1,9 +1,9 @@
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal as D
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import Owner, ServiceState
 from appreg.core.records.kept_records import AssetTag

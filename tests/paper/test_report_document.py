@@ -1,8 +1,8 @@
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.judging.methods import Method, Spread, method_text
 from appreg.core.records.appliances import Owner

@@ -1,6 +1,5 @@
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.rules.interval_tables import RecordField
 from appreg.errors import Incomplete

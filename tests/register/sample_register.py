@@ -1,10 +1,11 @@
 """An invented register with every kind of record in it, every field filled."""
 
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from itertools import count
 from typing import Any
+
+from msgspec.structs import replace
 
 from appreg.clock import Clock, Instant
 from appreg.core.records.appliances import (
@@ -209,4 +210,4 @@ def item(register: Register, site: Site, tag: str, **fields: object) -> Applianc
         uid=register.new_uid(), site=site.uid, location=location.uid, tag=AssetTag(tag), name="Kettle",
         appliance_class=ApplianceClass.CLASS_I, equipment_type=EquipmentType.PORTABLE,
     )  # fmt: skip
-    return replace(plain, **fields)  # type: ignore[arg-type]
+    return replace(plain, **fields)

@@ -6,11 +6,12 @@ import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from random import Random
 from typing import Any, Final
+
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Client, Location, Site
 from appreg.errors import RegisterUnusable

@@ -1,6 +1,5 @@
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import AssetTag, Location

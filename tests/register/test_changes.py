@@ -1,9 +1,9 @@
 import subprocess
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, AssetTag, Client, Location, Record, Site
 from appreg.errors import InputRefused, NotFound

@@ -3,10 +3,10 @@
 import os
 import shutil
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Client
 from appreg.errors import RegisterUnusable

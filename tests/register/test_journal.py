@@ -1,12 +1,12 @@
 import json
 from contextlib import suppress
-from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Appliance, Client

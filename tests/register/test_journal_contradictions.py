@@ -3,10 +3,10 @@
 import json
 import re
 import sqlite3
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, AssetTag
 from appreg.register.checking.checking import problems

@@ -1,10 +1,10 @@
 """Where the journal's last line and the register's note of it disagree nothing is saved, so that the trace stays."""
 
 import sqlite3
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.seals import seal_at
 from appreg.errors import RegisterUnusable

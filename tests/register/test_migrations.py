@@ -5,10 +5,11 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, Visit
 from appreg.core.records.work_records import ItemMovement, Movement
 from appreg.core.values.asset_tags import tag_order
-from appreg.core.values.lean_dataclasses import replace
 from appreg.register.checking.checking import problems
 from appreg.register.history.journal import history_of, rebuilt_state
 from appreg.register.history.undoing import undo_change

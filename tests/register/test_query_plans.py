@@ -1,10 +1,10 @@
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Inspection, Location, QueuedLabel, Site
@@ -16,9 +16,11 @@ from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_o
 from appreg.register.lists.damaged_items import has_damaged_keys, items_in_doubt, items_with_failures_in_doubt
 from appreg.register.lists.due_lists import (
     count_dates,
+    count_items,
     count_withdrawn,
     counts_by_site,
     due_by_month,
+    due_item_tallies,
     due_rows,
     due_seats,
     due_tallies,
@@ -48,7 +50,7 @@ NOBODY = Uid("0" * 26)
 
 @pytest.fixture(scope="module")
 def estate(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
-    """2 000 items, each inspected twice, the dates of a year or two; at this size databases prefer indexes to reading all."""
+    """4 000 items, each inspected twice, the dates of a year or two; at this size databases prefer indexes to reading all."""
     register = open_register(tmp_path_factory.mktemp("r") / "r.appreg")
     sites = small_estate(register, sites=40)
     with register.change("Sam") as change:
@@ -57,7 +59,7 @@ def estate(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
                 register, sites[number % 40], f"T-{number:05}", last_date=DAY if number % 50 else None,
                 next_test=DAY + timedelta(days=number % 700), next_visual=DAY + timedelta(days=number % 350),
             )
-            for number in range(2000)
+            for number in range(4000)
         ]  # fmt: skip
         change.put_many(items)
         visits = [replace(VISIT, uid=change.new_uid(), site=site.uid) for site in sites for _ in range(10)]
@@ -120,6 +122,8 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "due at a site": lambda register: due_rows(register, until=DAY, site=NOBODY),
     "never": never_inspected,
     "counts": lambda register: counts_by_site(register, today=DAY, soon=DAY),
+    "items that are due": lambda register: count_items(register, before=DAY, until=DAY),
+    "items that are due, by place": lambda register: list(due_item_tallies(register, today=DAY, soon=DAY)),
     "months": lambda register: due_by_month(register, DAY),
     "search": lambda register: search(register, "T-0"),
     "seats": ordered_rowids,

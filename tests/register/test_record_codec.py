@@ -1,4 +1,3 @@
-from dataclasses import fields
 from datetime import date, datetime
 from decimal import Decimal
 from enum import StrEnum
@@ -8,6 +7,7 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import fields
 
 from appreg.core.records.kept_records import Appliance, Category, Client
 from appreg.errors import InputRefused, RegisterUnusable

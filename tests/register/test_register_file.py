@@ -1,12 +1,12 @@
 import json
 import sqlite3
 import threading
-from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Appliance, Client, Location, Record, Site

@@ -1,5 +1,4 @@
 import sqlite3
-from dataclasses import dataclass, fields, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
@@ -8,6 +7,8 @@ from types import UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import pytest
+from msgspec import Struct
+from msgspec.structs import fields, replace
 from peewee import IntegerField
 
 from appreg.core.records.appliances import ServiceState
@@ -40,8 +41,7 @@ def test_columns_of_table_and_model_are_the_fields_of_the_record(kind: Kind[Any]
     assert model_of(kind, SQLITE)._meta.table_name == kind.table
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Supposed:
+class _Supposed(Struct, frozen=True, kw_only=True):
     """A kind of record that no migration knows, as it would be with fields of every form."""
 
     uid: Uid

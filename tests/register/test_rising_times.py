@@ -8,9 +8,9 @@ from tempfile import TemporaryDirectory
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.clock import Instant
-from appreg.core.values.lean_dataclasses import replace
 from appreg.register.checking.checking import problems
 from appreg.register.journal.journal_chain import is_stamp
 from appreg.register.opening.register_file import Register, open_register

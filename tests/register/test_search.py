@@ -38,6 +38,10 @@ def shop(shared_place: Place) -> Iterator[Register]:
         ("KL-0", ["KL-017", "KL-018"]),
         ("kl-017", ["KL-017"]),
         ("kl 017", ["KL-017"]),
+        ("kl17", ["KL-017"]),
+        ("KL017", ["KL-017"]),
+        ("x1", ["X-001"]),
+        ("kl7", []),
         ("kl", ["KL", "KL-017", "KL-018", "KL-117"]),
         ("ext", ["KL-017"]),
         ("ext ownm", ["KL-017"]),
@@ -99,7 +103,8 @@ def test_the_index_follows_a_change_of_name_and_a_removal(place: Place) -> None:
         with register.change("Sam") as change:
             change.put(lamp)
         renamed = type(lamp)(
-            **{name: getattr(lamp, name) for name in lamp.__slots__} | {"name": "Torch", "tag": AssetTag("S0-2")}
+            **{name: getattr(lamp, name) for name in lamp.__struct_fields__}
+            | {"name": "Torch", "tag": AssetTag("S0-2")}
         )
         with register.change("Sam") as change:
             change.put(renamed)

@@ -2,7 +2,6 @@
 
 import sqlite3
 from contextlib import closing
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from threading import Thread
@@ -10,6 +9,7 @@ from urllib.parse import quote
 
 import psycopg
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Client, Site
 from appreg.errors import InputRefused, RegisterUnusable

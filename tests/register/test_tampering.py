@@ -1,10 +1,10 @@
 import shutil
 import sqlite3
 from contextlib import closing
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.register.checking.checking import problems
 from appreg.register.opening.register_file import open_register

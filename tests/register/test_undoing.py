@@ -1,7 +1,7 @@
-from dataclasses import replace
 from datetime import date
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Inspection, LabelKind, QueuedLabel, Record
 from appreg.core.records.work_records import BenchDraft, InspectionWithdrawal, RemedialAction

@@ -1,10 +1,10 @@
 """Saves that stand in the file beside the register and that SQLite leaves out in silence, as a bit before them is wrong."""
 
 import shutil
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.register.checking.checking import problems
 from appreg.register.opening.register_file import open_register

@@ -1,11 +1,11 @@
 """Adding and changing records: what is cleaned, what must exist, what must not be taken."""
 
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.kept_records import Appliance, AssetTag, Client, Location, Site

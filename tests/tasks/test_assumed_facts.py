@@ -1,11 +1,11 @@
 """Facts from a category are assumed until somebody reads them from the item, and inspections keep which were."""
 
 import json
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import pypdfium2
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, Fact
 from appreg.core.records.checks import Check

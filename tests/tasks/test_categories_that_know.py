@@ -1,9 +1,9 @@
 """What a name takes from a category, and what a category knows of voltage, connection, device and country."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, RcdKind, RcdMounting
 from appreg.core.records.category_defaults import category_defaults

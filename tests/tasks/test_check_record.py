@@ -5,9 +5,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import AssetTag
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, asked_for
 from appreg.tasks.records.change_record import change_record

@@ -1,12 +1,12 @@
 """Two desks on one register: neither overwrites in silence what the other changed."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.kept_records import AssetTag, InspectionKind, Location, Record

@@ -4,11 +4,11 @@ import os
 import shutil
 import sqlite3
 from collections import Counter
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, ServiceState
 from appreg.core.records.kept_records import Appliance, Client, Inspection, Instrument, QueuedLabel, Site

@@ -1,11 +1,11 @@
 """The register of a site and the report of a visit."""
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.checks import LeakageEntry
 from appreg.core.records.kept_records import Person, Visit

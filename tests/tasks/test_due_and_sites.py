@@ -1,12 +1,12 @@
 """What is due, what was never inspected, and how sites stand."""
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries

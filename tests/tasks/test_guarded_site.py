@@ -1,7 +1,7 @@
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.checks import EarthEntry, Entries, InsulationEntry
 from appreg.core.records.kept_records import InspectionKind, Site

@@ -9,10 +9,10 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Client
-from appreg.core.values.lean_dataclasses import replace
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.left_drafts import draft_beside
 from appreg.register.copies.copy_checking import copy_problems

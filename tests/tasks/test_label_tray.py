@@ -4,13 +4,13 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check, LeakageEntry
 from appreg.core.records.kept_records import Appliance, AssetTag, LabelKind, Visit
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.label_fields import LabelField
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.paper.labels.label_drawing import small_lines

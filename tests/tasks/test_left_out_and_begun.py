@@ -1,13 +1,13 @@
 """A record keeps what was left out and why; a correction is asked for what the record it replaces had begun."""
 
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from msgspec.structs import replace
 
-from appreg.cli.show import inspection_as_json
+from appreg.cli.item_output import inspection_as_json
 from appreg.core.judging.methods import LEFT_OUT_BEGINS, Method, method_in, method_text
 from appreg.core.judging.several_readings import parse_readings
 from appreg.core.records.appliances import RcdKind

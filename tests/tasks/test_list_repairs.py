@@ -1,11 +1,11 @@
 """A failure at a landlord's is due to be put right by the day that the duty names."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, Owner, ServiceState
 from appreg.schedule.due_states import DueState

@@ -1,10 +1,10 @@
 """Inspections that an event asks for: who must not be issued or used, and what lets it go."""
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec import Struct
+from msgspec.structs import replace
 
 from appreg.clock import Clock, Instant
 from appreg.core.records.appliances import ServiceState
@@ -45,8 +46,7 @@ FAILS = combined(earth="0.5")
 PASSES = combined()
 
 
-@dataclass(slots=True)
-class Hands:
+class Hands(Struct):
     """A clock that is set by hand; it goes on by a second at each look."""
 
     at: int = NOON
@@ -243,8 +243,7 @@ def keys_of_the_clock(monkeypatch: pytest.MonkeyPatch, hands: Hands) -> None:
     monkeypatch.setattr(changes, "UidSource", lambda *_: _Raw(source))
 
 
-@dataclass(frozen=True, slots=True)
-class _Raw:
+class _Raw(Struct, frozen=True):
     source: UidSource
 
     def new_uid(self) -> Uid:

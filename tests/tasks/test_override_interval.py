@@ -1,10 +1,10 @@
 """Intervals set by hand: whom they reach, how long they may be, and what they do to the next dates."""
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.kept_records import Appliance

@@ -1,10 +1,10 @@
 """After a repair every check is made anew: whichever one is left out, the item stays out of use."""
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Entries
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import Outcome
 from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.standing.queue_labels import waiting_labels

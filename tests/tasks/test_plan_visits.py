@@ -1,11 +1,11 @@
 """Plans of visits from what the register holds: what is planned, what it is held against, and what is supposed."""
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from icalendar import Calendar
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, ServiceState
 from appreg.core.records.checks import Check

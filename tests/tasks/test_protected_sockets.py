@@ -1,11 +1,11 @@
 """A visit that found the sockets behind RCDs of 30 mA: long leads need none of their own, on the Bench, kept and on paper."""
 
-from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.checks import Entries

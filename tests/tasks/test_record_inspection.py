@@ -1,11 +1,11 @@
 """Recording an inspection: what is kept, what moves, and what is refused."""
 
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Check, EarthEntry, Entries

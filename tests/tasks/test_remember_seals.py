@@ -6,7 +6,6 @@ import shutil
 import threading
 from collections.abc import Mapping
 from contextlib import closing
-from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from random import Random
@@ -14,13 +13,14 @@ from random import Random
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Appliance, Client
 from appreg.core.records.seals import Seal
 from appreg.register.journal.journal_ends import present_seal
 from appreg.register.opening.register_file import open_register
-from appreg.tasks.desk.locate_register import state_folder
+from appreg.tasks.desk.own_folders import state_folder
 from appreg.tasks.keeping.keep_seals import MOST_SEALS, load_seen, with_seal
 from appreg.tasks.keeping.remember_seals import Departure, accept, begin_seals, departure, note_made_anew, remember
 from appreg.tasks.keeping.restore_copy import prepare_restore, put_restored

@@ -1,10 +1,10 @@
 """After a failure a pass needs what was put right; a correction takes no failure and no repair off the report."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome

@@ -1,9 +1,9 @@
 """Items added by mistake are taken back; what was done with them since is not thrown away."""
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.errors import InputRefused

@@ -1,11 +1,11 @@
 """What inspections of like items say of their intervals, and what accepting a suggestion does."""
 
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries

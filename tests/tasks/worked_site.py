@@ -3,11 +3,12 @@
 import random
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from itertools import count
 from pathlib import Path
+
+from msgspec import Struct
 
 from appreg.clock import Clock, Instant
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
@@ -47,8 +48,7 @@ def ticking_clock(start: int = 1_795_000_000_000) -> Clock:
     return lambda: Instant(next(ticks))
 
 
-@dataclass(slots=True)
-class WorkedSite:
+class WorkedSite(Struct):
     """The register and the records every test of a visit needs."""
 
     register: Register

@@ -4,11 +4,13 @@ Beside every hostile record stands a plain one, so that what a screen does to a 
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from appreg.clock import local_today
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
@@ -46,8 +48,7 @@ GATHERED: Final = "Gathering place"
 EVERY_FIFTH_FAILS: Final = 5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _People:
+class _People(Struct, frozen=True, kw_only=True):
     """The people, tools and places of one name."""
 
     client: Client
@@ -58,8 +59,7 @@ class _People:
     location: Location
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HostileRegister:
+class HostileRegister(Struct, frozen=True, kw_only=True):
     """What a test needs to know of the register it walks through."""
 
     path: Path

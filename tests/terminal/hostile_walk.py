@@ -4,10 +4,11 @@ import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
+
+from msgspec import Struct
 
 from appreg.core.values.text import shown
 from tests.terminal.hostile_register import PLAIN
@@ -31,8 +32,7 @@ _MOVING: Final = re.compile("[\u200d\U0001f1e6-\U0001f1ff]")
 Style = str
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """One text in one column of a list."""
 
     text: str

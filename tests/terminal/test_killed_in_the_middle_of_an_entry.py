@@ -7,11 +7,11 @@ is offered again, with at least what had been on the screen for half a second be
 import random
 import re
 import time
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
 import pytest
+from msgspec import Struct, field
 
 from appreg.clock import local_today
 from appreg.core.records.kept_records import Appliance, Inspection, QueuedLabel, Visit
@@ -37,8 +37,7 @@ LINE_IDS: Final = {"earth": "earth-continuity", "insulation 500 V": "insulation"
 KEPT: Final = re.compile(r"kept (HR-\d+) pass")
 
 
-@dataclass(slots=True)
-class Trial:
+class Trial(Struct):
     """What one run was seen to keep and to take before it was killed."""
 
     kept: set[str] = field(default_factory=set)

@@ -1,10 +1,11 @@
 """A small register for the tests of the Bench: one visit at an invented flat, items of each kind on it."""
 
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import TypedDict, Unpack
+
+from msgspec import Struct
 
 from appreg.clock import Instant
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdKind
@@ -80,8 +81,7 @@ RCD_LEAD = Facts(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class BenchTable:
+class BenchTable(Struct, frozen=True):
     """What the tests work on."""
 
     register: Register

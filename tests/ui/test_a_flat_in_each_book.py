@@ -1,13 +1,13 @@
 """A flat by keys in each of the three books: refused, no access, mistyped, put right, repaired; all told, all back next year."""
 
 import re
-from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from appreg.core.records.kept_records import Appliance, Instrument, Location, Person, Site, Visit

@@ -3,9 +3,9 @@ import json
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import InspectionKind
-from appreg.core.values.lean_dataclasses import replace
 from appreg.errors import InputRefused
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark, entries_from_json, next_of
 

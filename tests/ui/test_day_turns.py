@@ -1,11 +1,11 @@
 """The day turns while the program runs: it says so, new records bear the new day, and nothing typed is lost."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from msgspec import Struct, field
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
@@ -26,8 +26,7 @@ LAMP_KEYS = ("space", *">299", "enter", "space")
 TOMORROW = TODAY + timedelta(days=1)
 
 
-@dataclass(slots=True)
-class Night:
+class Night(Struct):
     """A day that is turned, and a clock that is set, by hand."""
 
     day: date = TODAY

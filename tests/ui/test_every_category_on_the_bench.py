@@ -1,10 +1,10 @@
 """Every category of the list, in every book, has on the Bench the lines with which it can be finished."""
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import Category, Location, Site

@@ -1,11 +1,11 @@
 """The Evidence screen by keys: weighed, regrouped, held against another target, a suggestion accepted."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Sparkline, Static
 

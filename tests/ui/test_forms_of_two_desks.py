@@ -1,8 +1,8 @@
 """A form that was opened before another desk changed the same record."""
 
 from collections.abc import Callable
-from dataclasses import replace
 
+from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Input
 

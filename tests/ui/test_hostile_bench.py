@@ -4,10 +4,10 @@ What all hostile names do to a terminal, on every screen, is tested on one: `tes
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.events import Paste
 from textual.pilot import Pilot
 

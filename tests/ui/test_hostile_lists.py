@@ -3,10 +3,10 @@
 What all hostile names do to a terminal, on every screen, is tested on one: `tests/terminal`.
 """
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from appreg.core.records.kept_records import Appliance, Location, Site

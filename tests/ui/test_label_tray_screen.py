@@ -3,6 +3,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 import zxingcpp
+from msgspec.structs import replace
 from PIL import Image
 from textual.pilot import Pilot
 from textual.widgets import Static
@@ -10,7 +11,6 @@ from textual.widgets import Static
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import LeakageEntry
 from appreg.core.records.kept_records import QueuedLabel
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.paper.codes.qr_codes import payload_for
 from appreg.register.opening.register_file import Register

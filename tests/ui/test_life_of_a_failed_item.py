@@ -1,11 +1,11 @@
 """A failed item's whole life over two visits, by keys alone from the first screen: out of use, repaired, back only whole."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Final
 
 import pytest
+from msgspec import Struct
 from textual.pilot import Pilot
 
 from appreg.clock import Instant
@@ -28,8 +28,7 @@ def _table(tmp_path: Path) -> BenchTable:
     return lay_table(tmp_path / "register.db", ("Kettle", KETTLE), ("Desk lamp", LAMP))
 
 
-@dataclass(frozen=True, slots=True)
-class Hands:
+class Hands(Struct, frozen=True):
     """Press keys and look at the screen."""
 
     pilot: Pilot[None]

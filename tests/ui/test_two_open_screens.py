@@ -3,10 +3,10 @@
 import time
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from appreg.core.records.kept_records import Appliance
-from appreg.core.values.lean_dataclasses import replace
 from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp

@@ -4,19 +4,19 @@ import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from types import FrameType
 from typing import Any, Final
+
+from msgspec import Struct, field
 
 import appreg
 
 _HOME: Final = Path(appreg.__file__).parent
 
 
-@dataclass(slots=True)
-class Walk:
+class Walk(Struct):
     """The calls of a stretch of work, in all threads; a generator or coroutine gone on with is called once more."""
 
     calls: int = 0

@@ -3,13 +3,14 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
+from msgspec.structs import replace
+
 from appreg.core.judging.check_findings import CONFIRM, finding_of
 from appreg.core.records.appliances import Fact, ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.findings import Finding
 from appreg.core.rules.assumptions import BEHIND, USUAL_VOLTS, variants, words_of
 from appreg.core.rules.rule_book import RuleBook
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult
 
 

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.judging.check_findings import is_entered
 from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries
@@ -13,7 +15,6 @@ from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.rules.required_checks import required_checks
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.second_lines import LINE_OF, second_lines
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult
 
 BEGUN: Final = "once begun, or failed before, it is asked for until it is taken again"

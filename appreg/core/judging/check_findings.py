@@ -4,6 +4,9 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.judging.contradictions import contradiction
 from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries, LeakageEntry, LeakageMethod
@@ -17,14 +20,12 @@ from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.rules.required_checks import fails_on_sight, resting_on_sight
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.second_lines import INSULATIONS, LINE_OF
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.outcomes import CheckResult
 from appreg.core.values.readings import Comparator, Reading
 from appreg.errors import InputRefused
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """What a reading proves, and why where it proves nothing."""
 
     result: CheckResult

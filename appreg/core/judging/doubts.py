@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.judging.several_readings import reading_in
 from appreg.core.records.appliances import ItemFacts
@@ -12,15 +14,13 @@ from appreg.core.rules.earth_limits import cord_resistance
 from appreg.core.rules.limits import terse
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_values import Basis, Citation, cited
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.readings import Comparator, Reading
 from appreg.errors import InputRefused
 
 _SAFE_WORK: Final = Citation(source="safe working", basis=Basis.COMMON_PRACTICE)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Doubt:
+class Doubt(Struct, frozen=True, kw_only=True):
     """What speaks against one reading."""
 
     check: Check

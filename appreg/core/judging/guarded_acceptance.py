@@ -7,6 +7,8 @@ band w = U. What lies beyond it fails; where U is not known there is doubt, and 
 from decimal import Decimal
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.judging.check_findings import NO_TRIP
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.judging.uncertainty import accepts_guarded
@@ -16,7 +18,6 @@ from appreg.core.rules.earth_limits import at_reference
 from appreg.core.rules.leakage_limits import scaled_substitute
 from appreg.core.rules.limits import NoLimit, terse
 from appreg.core.rules.rule_book import RuleBook
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult
 from appreg.core.values.readings import Comparator, Reading, Unit, parse_reading
 

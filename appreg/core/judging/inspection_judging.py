@@ -2,6 +2,9 @@
 
 from collections.abc import Collection, Mapping
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.judging.doubts import Doubt
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.judging.typed_checks import TypedChecks, read_checks
@@ -11,13 +14,11 @@ from appreg.core.records.checks import Check, Entries
 from appreg.core.records.findings import Finding
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.rules.rule_book import RuleBook
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.errors import InputRefused
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TypedJudgement:
+class TypedJudgement(Struct, frozen=True, kw_only=True):
     """What all that was typed of an item amounts to, readable or not."""
 
     entries: Entries

@@ -8,10 +8,11 @@ import re
 from decimal import Decimal
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.judging.uncertainty import Accuracy
 from appreg.core.records.checks import Check
 from appreg.core.rules.second_lines import LINE_OF
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import InputRefused
 
 _NUMBER: Final = r"[0-9]{1,9}(?:\.[0-9]{1,9})?"
@@ -22,8 +23,7 @@ _PART: Final = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class AccuracyRange:
+class AccuracyRange(Struct, frozen=True):
     """The accuracy of one check up to the top of one range."""
 
     check: Check
@@ -32,8 +32,7 @@ class AccuracyRange:
     accuracy: Accuracy
 
 
-@dataclass(frozen=True, slots=True)
-class InstrumentAccuracy:
+class InstrumentAccuracy(Struct, frozen=True):
     """All ranges an instrument states."""
 
     ranges: tuple[AccuracyRange, ...] = ()

@@ -2,6 +2,8 @@
 
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.judging.check_findings import CONFIRM
 from appreg.core.records.appliances import ApplianceClass, ItemFacts
 from appreg.core.records.checks import Check, Entries
@@ -9,7 +11,6 @@ from appreg.core.records.findings import Finding
 from appreg.core.rules.assumptions import REQUIRING, words_of
 from appreg.core.rules.required_checks import requirement_row
 from appreg.core.rules.rule_book import Figure, RuleBook
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult
 
 SAID_LEFT_OUT: Final = "left out"

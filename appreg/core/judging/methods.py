@@ -4,6 +4,9 @@ from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.judging.several_readings import readings_shown
 from appreg.core.records.appliances import EquipmentType, ItemFacts
 from appreg.core.records.checks import Check, EarthCurrent, Entries, LeakageMethod
@@ -13,7 +16,6 @@ from appreg.core.rules.limits import terse
 from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.second_lines import INSULATIONS, UNEARTHED
-from appreg.core.values.lean_dataclasses import dataclass, replace
 
 
 class Spread(StrEnum):
@@ -25,8 +27,7 @@ class Spread(StrEnum):
     PLACES = "each place"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Method:
+class Method(Struct, frozen=True, kw_only=True):
     """How one check was measured; what was not said is None, False or empty."""
 
     leakage: LeakageMethod | None = None
@@ -116,13 +117,12 @@ def _spread(check: Check, facts: ItemFacts, entries: Entries, *, several: bool) 
 def method_text(method: Method) -> str:
     """The method as canonical JSON, what was not said left out; empty where nothing was."""
     import json  # noqa: PLC0415 - only writing needs it
-    from dataclasses import fields  # noqa: PLC0415 - the same
 
     said: dict[str, object] = {}
-    for field in fields(method):
-        value = getattr(method, field.name)
+    for name in method.__struct_fields__:
+        value = getattr(method, name)
         if value is not None and value is not False and value not in {(), ""}:
-            said[field.name] = str(value) if isinstance(value, Decimal) else value
+            said[name] = str(value) if isinstance(value, Decimal) else value
     return json.dumps(said, sort_keys=True, separators=(",", ":"), ensure_ascii=False) if said else ""
 
 

@@ -5,13 +5,14 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.judging.check_findings import NO_TRIP
 from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry
 from appreg.core.records.findings import Finding
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.rules.second_lines import LINE_OF
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult
 from appreg.core.values.readings import Reading, parse_reading
 from appreg.core.values.text import shown

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from statistics import median
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
 
 FEWEST_READINGS: Final = 4
 """Below this many readings a trend says nothing (common practice)."""
@@ -17,8 +17,7 @@ FARTHEST_YEARS: Final = 50
 """A crossing farther off than this is not worth a date."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trend:
+class Trend(Struct, frozen=True, kw_only=True):
     """A straight line through readings over time, on a plain or a logarithmic scale."""
 
     slope_a_year: float

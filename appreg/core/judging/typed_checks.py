@@ -5,6 +5,9 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from appreg.core.judging.several_readings import parse_readings
 from appreg.core.records.checks import (
     Check,
@@ -17,7 +20,6 @@ from appreg.core.records.checks import (
 )
 from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.rules.second_lines import LINE_OF
-from appreg.core.values.lean_dataclasses import dataclass, field, replace
 from appreg.core.values.readings import Reading
 from appreg.core.values.typed_values import decimal_typed
 from appreg.errors import InputRefused
@@ -39,8 +41,7 @@ _FIGURES: Final[Mapping[Figure, tuple[str, str]]] = {
 """What a refusal calls each figure, and its unit."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setup:
+class Setup(Struct, frozen=True, kw_only=True):
     """How the checks are measured, as it was set; None or False: nothing was said of it."""
 
     earth_current: EarthCurrent | None = None
@@ -59,8 +60,7 @@ class Setup:
     """Substitute method: the instrument shows the current already referred to rated voltage."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TypedChecks:
+class TypedChecks(Struct, frozen=True, kw_only=True):
     """All that was typed and ticked of one item, readable or not; what is absent was not done."""
 
     seen: Mapping[Check, bool] = field(default_factory=dict)
@@ -75,8 +75,7 @@ class TypedChecks:
     """What stays asked for, as in Entries."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReadChecks:
+class ReadChecks(Struct, frozen=True, kw_only=True):
     """What was typed, as far as it can be read."""
 
     entries: Entries

@@ -9,7 +9,7 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
 
 COVERAGE_FACTOR: Final = 2
 """k of every expanded uncertainty here."""
@@ -30,8 +30,7 @@ class Zone(StrEnum):
         return self in {Zone.CONDITIONAL_PASS, Zone.CONDITIONAL_FAIL}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Accuracy:
+class Accuracy(Struct, frozen=True, kw_only=True):
     """±(a % of reading + b digits × resolution), as instruments quote it (common practice)."""
 
     percent: Decimal

@@ -4,6 +4,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal
 from typing import Final
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from appreg.core.judging.advice import advice_on
 from appreg.core.judging.assumed_findings import assumed_finding, needed_only_as
 from appreg.core.judging.begun_checks import held_open
@@ -21,7 +24,6 @@ from appreg.core.rules.leakage_limits import decides, leakage_method, replaces_i
 from appreg.core.rules.required_checks import closed_by_failure, methods_instead, required_checks
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.second_lines import INSULATIONS, exchangeable
-from appreg.core.values.lean_dataclasses import dataclass, field, replace
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.readings import Reading
 
@@ -29,8 +31,7 @@ NOTHING_STATED: Final = InstrumentAccuracy()
 """The accuracy of an instrument that states none."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Judgement:
+class Judgement(Struct, frozen=True, kw_only=True):
     """What an inspection came to."""
 
     outcome: Outcome

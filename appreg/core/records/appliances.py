@@ -4,7 +4,7 @@ from decimal import Decimal
 from enum import StrEnum
 from functools import cached_property
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
 
 
 class ApplianceClass(StrEnum):
@@ -126,8 +126,7 @@ class ServiceState(StrEnum):
     DISPOSED = "disposed"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cord:
+class Cord(Struct, frozen=True, kw_only=True):
     """The flexible cord of an item, or the cord that an item is."""
 
     csa_mm2: Decimal
@@ -138,8 +137,7 @@ class Cord:
     """Tinned copper strands (a slightly higher resistance)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemFacts:
+class ItemFacts(Struct, frozen=True, kw_only=True):
     """All that a rule book needs to know of an item in order to judge it."""
 
     appliance_class: ApplianceClass

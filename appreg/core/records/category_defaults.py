@@ -5,15 +5,16 @@ from decimal import Decimal
 from functools import cache
 from typing import Any, Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, RcdKind, RcdMounting
 from appreg.core.records.kept_records import Category
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.toml_places import package_toml
 from appreg.core.values.uids import Uid
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CategoryDefault:
+class CategoryDefault(Struct, frozen=True, kw_only=True):
     """A general category before a register has given it a key."""
 
     code: str

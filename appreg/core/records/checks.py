@@ -3,7 +3,8 @@
 from decimal import Decimal
 from enum import StrEnum
 
-from appreg.core.values.lean_dataclasses import dataclass, field
+from msgspec import Struct, field
+
 from appreg.core.values.readings import Reading
 
 
@@ -45,8 +46,7 @@ class EarthCurrent(StrEnum):
     A25 = "25 A"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InsulationEntry:
+class InsulationEntry(Struct, frozen=True, kw_only=True):
     """An insulation resistance reading."""
 
     reading: Reading
@@ -57,8 +57,7 @@ class InsulationEntry:
     """The lines of a three-phase item were linked and measured together."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LeakageEntry:
+class LeakageEntry(Struct, frozen=True, kw_only=True):
     """A leakage current reading."""
 
     reading: Reading
@@ -75,8 +74,7 @@ class LeakageEntry:
     """Substitute method: the instrument shows the current already referred to rated voltage."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EarthEntry:
+class EarthEntry(Struct, frozen=True, kw_only=True):
     """An earth continuity reading."""
 
     reading: Reading
@@ -87,8 +85,7 @@ class EarthEntry:
     """None: not stated."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entries:
+class Entries(Struct, frozen=True, kw_only=True):
     """All that was observed and measured on one item; None or absent: not done."""
 
     visual: bool | None = None

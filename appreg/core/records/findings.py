@@ -2,14 +2,14 @@
 
 from decimal import Decimal
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import Fact
 from appreg.core.records.checks import Check
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import CheckResult
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
+class Finding(Struct, frozen=True, kw_only=True):
     """What one check came to, with its arithmetic and source in one line each."""
 
     check: Check

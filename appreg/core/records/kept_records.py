@@ -3,7 +3,9 @@
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
-from typing import NewType
+from typing import NewType, final
+
+from msgspec import Struct
 
 from appreg.core.records.appliances import (
     ApplianceClass,
@@ -22,7 +24,6 @@ from appreg.core.records.work_records import (
     NotInspected,
     RemedialAction,
 )
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 
@@ -44,8 +45,8 @@ class LabelKind(StrEnum):
     DO_NOT_USE = "do not use"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Client:
+@final
+class Client(Struct, frozen=True, kw_only=True):
     """A duty holder: whoever owns the items and must keep them safe."""
 
     uid: Uid
@@ -57,8 +58,8 @@ class Client:
     notes: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Site:
+@final
+class Site(Struct, frozen=True, kw_only=True):
     """A place that is visited, with the rules that hold there unless a location says otherwise."""
 
     uid: Uid
@@ -79,8 +80,8 @@ class Site:
     notes: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Location:
+@final
+class Location(Struct, frozen=True, kw_only=True):
     """A room or area of a site."""
 
     uid: Uid
@@ -90,8 +91,8 @@ class Location:
     """Empty: the site's."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Category:
+@final
+class Category(Struct, frozen=True, kw_only=True):
     """A kind of item with the defaults that fill the form when its name is typed."""
 
     uid: Uid
@@ -129,8 +130,8 @@ class Category:
     functional_earth: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Appliance:
+@final
+class Appliance(Struct, frozen=True, kw_only=True):
     """An item in the register, with its latest result and next dates kept beside it."""
 
     uid: Uid
@@ -194,8 +195,8 @@ class Appliance:
     """Class II with an earth conductor that serves its function alone."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Person:
+@final
+class Person(Struct, frozen=True, kw_only=True):
     """A competent person who inspects, tests and signs."""
 
     uid: Uid
@@ -207,8 +208,8 @@ class Person:
     """Whom the person works for, as labels and reports name it; empty: not recorded."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Instrument:
+@final
+class Instrument(Struct, frozen=True, kw_only=True):
     """A test instrument, with the date its calibration falls due."""
 
     uid: Uid
@@ -220,8 +221,8 @@ class Instrument:
     notes: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Visit:
+@final
+class Visit(Struct, frozen=True, kw_only=True):
     """A day's work at one site by one person with one instrument."""
 
     uid: Uid
@@ -240,8 +241,7 @@ class Visit:
     """The sockets were found behind residual current devices of 30 mA or less; False: not recorded."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Inspection:
+class Inspection(Struct, frozen=True, kw_only=True):
     """One finished inspection of one item; never changed, only superseded."""
 
     uid: Uid
@@ -266,8 +266,7 @@ class Inspection:
     """Why this inspection replaces an earlier one."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FindingRecord:
+class FindingRecord(Struct, frozen=True, kw_only=True):
     """One line of an inspection: a check, its reading, the limit as applied, and the finding."""
 
     uid: Uid
@@ -296,8 +295,7 @@ class FindingRecord:
     """How it was measured, with all readings side by side, as core.methods writes it; empty: nothing was said."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class QueuedLabel:
+class QueuedLabel(Struct, frozen=True, kw_only=True):
     """A label waiting in the tray, or already printed."""
 
     uid: Uid

@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Mapping
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category
-from appreg.core.values.lean_dataclasses import replace
 
 FIELDS: Final[Mapping[Fact, tuple[str, ...]]] = {
     Fact.CLASS: ("appliance_class",),

@@ -3,7 +3,8 @@
 import re
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import InputRefused
 
 DIGITS: Final = 20
@@ -18,8 +19,7 @@ _ALIKE: Final = str.maketrans("OIL", "011")
 """Letters that are no hexadecimal digits, read for the digits they look like."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Seal:
+class Seal(Struct, frozen=True, kw_only=True):
     """A line of a register's own journal: its number, and the beginning of its hash, which covers every line before."""
 
     position: int

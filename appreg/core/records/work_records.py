@@ -3,12 +3,12 @@
 from datetime import date
 from enum import StrEnum
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.uids import Uid
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InspectionWithdrawal:
+class InspectionWithdrawal(Struct, frozen=True, kw_only=True):
     """An inspection taken back: it stays in the register but counts for nothing."""
 
     uid: Uid
@@ -16,8 +16,7 @@ class InspectionWithdrawal:
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchDraft:
+class BenchDraft(Struct, frozen=True, kw_only=True):
     """A half-filled bench, kept so that a crash or a closed lid loses nothing."""
 
     uid: Uid
@@ -31,8 +30,7 @@ class BenchDraft:
     """The later it was begun, the higher among those of the register."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RemedialAction:
+class RemedialAction(Struct, frozen=True, kw_only=True):
     """What is done about a failed item, from the failure to the inspection that returns it to service."""
 
     uid: Uid
@@ -66,8 +64,7 @@ class IntervalKind(StrEnum):
     TEST = "test"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IntervalOverride:
+class IntervalOverride(Struct, frozen=True, kw_only=True):
     """An interval set by hand for an item, a category or a location, with its reason and author."""
 
     uid: Uid
@@ -95,8 +92,7 @@ class NotInspectedBecause(StrEnum):
     BELONGS_TO_ANOTHER = "belongs to another"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NotInspected:
+class NotInspected(Struct, frozen=True, kw_only=True):
     """An item that could not be inspected on a visit: it stays due, and the report says why."""
 
     uid: Uid
@@ -117,8 +113,7 @@ class Movement(StrEnum):
     TENANCY = "change of tenancy"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemMovement:
+class ItemMovement(Struct, frozen=True, kw_only=True):
     """One movement of an item that asks for an inspection: some tables want one before issue, after return, on site."""
 
     uid: Uid

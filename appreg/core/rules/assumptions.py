@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts, RcdKind
 from appreg.core.records.checks import Check
 from appreg.core.rules.earth_limits import conductor_sizes
@@ -11,7 +13,6 @@ from appreg.core.rules.limits import terse
 from appreg.core.rules.rcd_limits import RCD_CHECKS, has_trip_times
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.second_lines import LINE_OF
-from appreg.core.values.lean_dataclasses import replace
 
 BEHIND: Final[Mapping[Check, tuple[Fact, ...]]] = {
     Check.EARTH_CONTINUITY: (Fact.CORD_SIZE, Fact.CORD_LENGTH),

@@ -4,8 +4,9 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.checks import Check
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.toml_places import TomlText, package_toml
 
 _ITEM: Final = "item"
@@ -13,8 +14,7 @@ _LONGEST: Final = 480
 """A working day of eight hours; no check of one item takes longer."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckMinutes:
+class CheckMinutes(Struct, frozen=True, kw_only=True):
     """Whole minutes of each check, and those that every item takes beside."""
 
     item: int

@@ -2,12 +2,13 @@
 
 from decimal import ROUND_CEILING, Decimal
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import Cord, ItemFacts
 from appreg.core.rules.limits import Limit, terse, tidy
 from appreg.core.rules.rule_book import Figure, RuleBook
 from appreg.core.rules.rule_keys import csa_key, csa_of
 from appreg.core.rules.rule_values import joined
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.readings import Reading, Unit
 from appreg.errors import InputRefused
 

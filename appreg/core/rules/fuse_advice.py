@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import Connection, Cord, Fact, ItemFacts
 from appreg.core.rules.limits import terse
 from appreg.core.rules.rule_book import Figure, RuleBook
 from appreg.core.rules.rule_keys import csa_key
 from appreg.core.rules.rule_values import cited
-from appreg.core.values.lean_dataclasses import replace
 
 _WATTS_IN_KW: Final = Decimal(1000)
 _MAINS_VOLTS: Final = 230

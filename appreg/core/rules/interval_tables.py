@@ -5,14 +5,15 @@ from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdMounting
 from appreg.core.rules.rule_values import Basis, Citation, RuleValue
-from appreg.core.values.lean_dataclasses import dataclass, field, replace
 from appreg.core.values.periods import Period
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Interval:
+class Interval(Struct, frozen=True, kw_only=True):
     """How often one kind of inspection is asked for: a figure or a range, and events that ask for it."""
 
     shortest: Period | None = None
@@ -40,8 +41,7 @@ class Interval:
         return ", ".join(part for part in (*self.when, figure, "set by hand" if self.by_hand else "") if part)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EquipmentKey:
+class EquipmentKey(Struct, frozen=True, kw_only=True):
     """What a row is selected by, beside the environment."""
 
     appliance_class: ApplianceClass
@@ -52,8 +52,7 @@ class EquipmentKey:
     """Set where the item is itself a residual current device."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IntervalAnswer:
+class IntervalAnswer(Struct, frozen=True, kw_only=True):
     """What a table says of one item: None means that none is needed."""
 
     user_check: Interval | None
@@ -67,8 +66,7 @@ class IntervalAnswer:
     row_id: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IntervalRow:
+class IntervalRow(Struct, frozen=True, kw_only=True):
     """One row of a table: what it is selected by, and what it asks for; empty sets select anything."""
 
     id: str
@@ -95,8 +93,7 @@ class IntervalRow:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ErrorRateRule:
+class ErrorRateRule(Struct, frozen=True, kw_only=True):
     """A table's own rule for lengthening: the error rate over like items must stay below a limit."""
 
     below_percent: Decimal
@@ -104,8 +101,7 @@ class ErrorRateRule:
     citation: Citation
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IntervalTable:
+class IntervalTable(Struct, frozen=True, kw_only=True):
     """A published table of intervals in one edition."""
 
     id: str
@@ -171,8 +167,7 @@ _FIELD_LABELS = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LandlordProfile:
+class LandlordProfile(Struct, frozen=True, kw_only=True):
     """What a statute asks of a landlord about the appliances supplied with a let."""
 
     id: str

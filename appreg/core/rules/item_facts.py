@@ -79,23 +79,22 @@ def equipment_key_of(item: Appliance) -> EquipmentKey:
 def facts_text(facts: ItemFacts) -> str:
     """The facts as canonical JSON: keys in order, decimals as text, what is not known left out."""
     import json  # noqa: PLC0415 - only writing needs it
-    from dataclasses import fields  # noqa: PLC0415 - the same
 
     known: dict[str, object] = {}
-    for field in fields(facts):
-        value = getattr(facts, field.name)
+    for name in facts.__struct_fields__:
+        value = getattr(facts, name)
         if isinstance(value, Cord):
-            known[field.name] = {
+            known[name] = {
                 "csa_mm2": str(value.csa_mm2),
                 "length_m": str(value.length_m),
                 "tinned": value.tinned,
             }
         elif isinstance(value, Decimal):
-            known[field.name] = str(value)
+            known[name] = str(value)
         elif isinstance(value, tuple):
-            known.update({field.name: list(value)} if value else {})
+            known.update({name: list(value)} if value else {})
         elif value is not None:
-            known[field.name] = value
+            known[name] = value
     return json.dumps(known, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 

@@ -2,13 +2,14 @@
 
 from decimal import Decimal
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ApplianceClass, ItemFacts
 from appreg.core.records.checks import LeakageEntry, LeakageMethod
 from appreg.core.rules.limits import Limit, NoLimit, terse, tidy
 from appreg.core.rules.required_checks import judged_as_words, judged_class, methods_accepted, methods_instead
 from appreg.core.rules.rule_book import Figure, RuleBook
 from appreg.core.rules.rule_values import joined
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.readings import Comparator, Reading, Unit
 
 

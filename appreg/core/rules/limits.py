@@ -2,13 +2,13 @@
 
 from decimal import Decimal
 
+from msgspec import Struct
+
 from appreg.core.rules.rule_values import Citation
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.readings import Unit
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Limit:
+class Limit(Struct, frozen=True, kw_only=True):
     """Between what a reading must lie in order to pass; both ends belong to it."""
 
     low: Decimal | None
@@ -25,8 +25,7 @@ class Limit:
         return "<=" if self.high is not None else ">="
 
 
-@dataclass(frozen=True, slots=True)
-class NoLimit:
+class NoLimit(Struct, frozen=True):
     """The rule book gives no limit for this measurement; the reason in one sentence without its full stop."""
 
     reason: str

@@ -4,10 +4,11 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
+from msgspec import Struct
+
 from appreg.core.rules.rule_values import Basis, Citation, RuleValue
 from appreg.core.values.dates_in_words import DateForm
 from appreg.core.values.label_fields import LabelField
-from appreg.core.values.lean_dataclasses import dataclass
 
 if TYPE_CHECKING:
     from appreg.core.rules.interval_tables import IntervalTable, LandlordProfile
@@ -16,8 +17,7 @@ Amount = Decimal | tuple[Decimal, ...] | tuple[str, ...]
 """One number, several numbers, or several words of a closed set."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
+class Figure(Struct, frozen=True, kw_only=True):
     """One figure of a rule book with its source."""
 
     key: str
@@ -57,8 +57,7 @@ class Figure:
         return ", ".join(f"{amount:f}" if isinstance(amount, Decimal) else amount for amount in amounts)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IntervalParts:
+class IntervalParts(Struct, frozen=True, kw_only=True):
     """The interval tables and landlord profiles that belong to a rule book."""
 
     tables: Mapping[str, "IntervalTable"]
@@ -68,8 +67,7 @@ class IntervalParts:
     """Reads every table: only a list of all figures needs that."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RuleBook:
+class RuleBook(Struct, frozen=True, kw_only=True):
     """The figures in force for a country or a house, by key."""
 
     id: str

@@ -5,10 +5,11 @@ from decimal import Decimal
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Any, Final
 
+from msgspec.structs import replace
+
 from appreg.core.rules.rule_book import Amount, Figure, IntervalParts, RuleBook
 from appreg.core.rules.rule_keys import KnownKey, csa_of, known_key, known_prefix
 from appreg.core.rules.rule_values import Basis, Citation, RuleValue
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import clean
 from appreg.core.values.toml_places import TomlText, package_toml
 from appreg.errors import InputRefused

@@ -5,15 +5,15 @@ from decimal import Decimal, InvalidOperation
 from functools import lru_cache
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import EquipmentType, RcdKind
 from appreg.core.records.checks import Check, LeakageMethod
 from appreg.core.values.dates_in_words import DateForm
 from appreg.core.values.label_fields import LabelField
-from appreg.core.values.lean_dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KnownKey:
+class KnownKey(Struct, frozen=True, kw_only=True):
     """The form of one figure."""
 
     unit: str = ""

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from enum import StrEnum
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
 
 
 class Basis(StrEnum):
@@ -15,8 +15,7 @@ class Basis(StrEnum):
     MEMORY = "memory"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Citation:
+class Citation(Struct, frozen=True, kw_only=True):
     """The source of a figure, its edition, and the basis on which it is known."""
 
     source: str
@@ -30,8 +29,7 @@ class Citation:
         return f"{self.source}, {self.edition}" if self.edition else self.source
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RuleValue:
+class RuleValue(Struct, frozen=True, kw_only=True):
     """One figure of a rule book as a list shows it."""
 
     key: str

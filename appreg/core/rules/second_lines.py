@@ -2,16 +2,16 @@
 
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import ApplianceClass, Connection, Fact, ItemFacts
 from appreg.core.records.checks import Check
 from appreg.core.rules.limits import Limit, NoLimit
 from appreg.core.rules.rule_book import RuleBook
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.readings import Unit
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SecondLine:
+class SecondLine(Struct, frozen=True, kw_only=True):
     """What is measured beside an item's own line, and by which rows of the book."""
 
     fact: Fact

@@ -4,20 +4,20 @@ from collections.abc import Collection, Mapping
 from functools import cache
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import Connection, EquipmentType, Fact, ItemFacts
 from appreg.core.rules.assumptions import SEEN_AT_ONCE
 from appreg.core.rules.fuse_advice import has_plug_fuse
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_values import Basis, Citation
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.toml_places import package_toml
 
 KIND: Final = "kind"
 """The line that is there where class, type or connection are assumed: the look settles them."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisualLine:
+class VisualLine(Struct, frozen=True, kw_only=True):
     """One thing to look at."""
 
     id: str

@@ -1,10 +1,10 @@
 """Lengths of time between inspections, in months and days, as ISO 8601 writes them."""
 
 import re
-from functools import total_ordering
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import InputRefused
 
 _FORM: Final = re.compile(
@@ -14,9 +14,7 @@ _MONTHS_IN_400_YEARS: Final = 4800
 _DAYS_IN_400_YEARS: Final = 146_097
 
 
-@total_ordering
-@dataclass(frozen=True, slots=True)
-class Period:
+class Period(Struct, frozen=True):
     """A length of time by the calendar; longer than nothing, ordered by mean Gregorian length."""
 
     months: int = 0
@@ -30,6 +28,15 @@ class Period:
 
     def __lt__(self, other: "Period") -> bool:
         return self._rank < other._rank
+
+    def __le__(self, other: "Period") -> bool:
+        return self._rank <= other._rank
+
+    def __gt__(self, other: "Period") -> bool:
+        return self._rank > other._rank
+
+    def __ge__(self, other: "Period") -> bool:
+        return self._rank >= other._rank
 
     def __str__(self) -> str:
         """The period in ISO 8601: P1Y for twelve months, P18M, P7D."""

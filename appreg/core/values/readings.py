@@ -6,7 +6,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.text import shown
 from appreg.errors import InputRefused
 
@@ -29,8 +30,7 @@ class Unit(StrEnum):
     MILLIWATT_PER_CM2 = "mW/cm²"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class Reading(Struct, frozen=True, kw_only=True):
     """One reading, in the unit of its check."""
 
     typed: str

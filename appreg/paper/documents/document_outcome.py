@@ -2,11 +2,10 @@
 
 from collections.abc import Sequence
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DocumentSummary:
+class DocumentSummary(Struct, frozen=True, kw_only=True):
     """What was written."""
 
     items: int

@@ -1,13 +1,13 @@
 """One item of a document: the records that stand on its line."""
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from appreg.core.values.dates_in_words import DateForm
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import AS_FOUND_BAD, Outcome
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class InspectedItem:
+class InspectedItem(Struct, frozen=True, kw_only=True):
     """An appliance with the inspection that a document shows for it."""
 
     appliance: Appliance

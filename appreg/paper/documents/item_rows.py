@@ -3,11 +3,12 @@
 from datetime import date
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.judging.methods import method_words
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import FindingRecord, InspectionKind
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_words import (
@@ -41,8 +42,7 @@ GUTTER: Final = 2.5
 """Between columns, mm."""
 
 
-@dataclass(frozen=True, slots=True)
-class CheckColumns:
+class CheckColumns(Struct, frozen=True, kw_only=True):
     """Widths of the four columns of readings, mm."""
 
     check: float

@@ -2,14 +2,14 @@
 
 from datetime import date
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Client, Instrument, Person, Site
 from appreg.core.values.dates_in_words import DateForm
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.paper.documents.item_lines import InspectedItem
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RegisterDocument:
+class RegisterDocument(Struct, frozen=True, kw_only=True):
     """The whole register of one site as of one day."""
 
     site: Site

@@ -2,14 +2,14 @@
 
 from datetime import date
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Client, Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import DateForm
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.paper.documents.item_lines import InspectedItem
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutOfReach:
+class OutOfReach(Struct, frozen=True, kw_only=True):
     """An item that could not be inspected on the visit."""
 
     tag: str
@@ -19,8 +19,7 @@ class OutOfReach:
     """The reason in words, with whatever was said beside it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReportDocument:
+class ReportDocument(Struct, frozen=True, kw_only=True):
     """The record of inspection of one visit, for the duty holder."""
 
     visit: Visit

@@ -2,13 +2,13 @@
 
 from datetime import date
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.dates_in_words import DateForm
-from appreg.core.values.lean_dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LabelText:
+class LabelText(Struct, frozen=True, kw_only=True):
     """The words and the code of one label; drawn so that pass and fail differ in word and in form."""
 
     tag: str

@@ -3,9 +3,10 @@
 from functools import partial
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.paper.codes.qr_codes import qr_rows
 from appreg.paper.labels.label_content import LabelText
 from appreg.paper.labels.label_layout import Place
@@ -22,8 +23,7 @@ _SMALLEST_TAG: Final = 0.5
 _VERDICTS: Final = {LabelKind.PASS: "PASS", LabelKind.DO_NOT_USE: "DO NOT USE"}
 
 
-@dataclass(frozen=True, slots=True)
-class CutText:
+class CutText(Struct, frozen=True, kw_only=True):
     """A label's words as they are printed: cut where they do not fit."""
 
     verdict: str
@@ -81,10 +81,10 @@ def cut_text(canvas: PageCanvas, stock: Stock, label: LabelText) -> CutText:
     )
     measure = partial(canvas.measure, ink=Ink(stock.text_points))
     return CutText(
-        _VERDICTS[label.kind],
-        elided(tag, room, partial(canvas.measure, ink=Ink(points, bold=True))),
-        points,
-        fitted_lines(label, stock, measure),
+        verdict=_VERDICTS[label.kind],
+        tag=elided(tag, room, partial(canvas.measure, ink=Ink(points, bold=True))),
+        tag_points=points,
+        lines=fitted_lines(label, stock, measure),
     )
 
 

@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import InputRefused
 from appreg.paper.labels.label_stock import Stock
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class Place(Struct, frozen=True, kw_only=True):
     """One label's rectangle; mm from the sheet's top left corner."""
 
     sheet: int

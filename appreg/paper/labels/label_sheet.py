@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import Incomplete
 from appreg.paper.labels.label_content import LabelText
 from appreg.paper.labels.label_drawing import draw_label
@@ -14,8 +15,7 @@ from appreg.paper.page.page_canvas import PageCanvas
 from appreg.paper.page.print_progress import Progress, tell
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetSummary:
+class SheetSummary(Struct, frozen=True, kw_only=True):
     """What was printed."""
 
     count: int

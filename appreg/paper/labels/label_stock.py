@@ -2,11 +2,13 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import fields
 
 from appreg.errors import InputRefused
 from appreg.paper.codes.qr_codes import MODULES, with_quiet_zone
@@ -19,8 +21,7 @@ LEADING: Final = 1.22
 _ROUNDING: Final = 1e-6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stock:
+class Stock(Struct, frozen=True, kw_only=True):
     """One kind of label sheet; all lengths in mm, type sizes in points."""
 
     id: str

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.text_blocks import Block, Line, below, beside, gap, stacked
@@ -36,8 +37,7 @@ BODY: Final = Ink(8.5)
 GUTTER: Final = 5.0
 
 
-@dataclass(frozen=True, slots=True)
-class Particular:
+class Particular(Struct, frozen=True):
     """One fact with its label; several lines where the fact has several."""
 
     label: str

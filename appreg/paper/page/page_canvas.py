@@ -5,7 +5,8 @@ from importlib.resources import as_file, files
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Self
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.text import shown, without_hidden
 from appreg.files import write_whole
 from appreg.paper.codes.qr_codes import MODULES, QUIET_MODULES, with_quiet_zone
@@ -44,8 +45,7 @@ class _Advances(dict[str, float]):
         return width
 
 
-@dataclass(frozen=True, slots=True)
-class Ink:
+class Ink(Struct, frozen=True):
     """How a piece of text is set."""
 
     points: float

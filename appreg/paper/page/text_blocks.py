@@ -5,7 +5,9 @@ from enum import Enum
 from functools import partial
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.paper.page.page_canvas import Ink, PageCanvas, printable
 from appreg.paper.page.text_fitting import wrapped
 from appreg.paper.page.type_sizes import CAPITALS, MM_A_POINT
@@ -18,8 +20,7 @@ _ASCENT: Final = 0.95
 """From the top of a line to its baseline, of the type size."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True, kw_only=True):
     """One line of text; x and baseline in mm from the block's top left corner."""
 
     x: float
@@ -36,8 +37,7 @@ class Form(Enum):
     DASHES = "dashed frame"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Badge:
+class Badge(Struct, frozen=True, kw_only=True):
     """A verdict's form, behind its word."""
 
     x: float
@@ -48,8 +48,7 @@ class Badge:
     thickness: float = 0.35
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """Text and badges with the height they take, mm."""
 
     height: float
@@ -60,13 +59,12 @@ class Block:
         """Return the block shifted right and down; it reaches down as far as it is shifted."""
         return Block(
             self.height + y,
-            tuple(Mark(m.x + x, m.y + y, m.text, m.ink) for m in self.marks),
+            tuple(Mark(x=m.x + x, y=m.y + y, text=m.text, ink=m.ink) for m in self.marks),
             tuple(replace(b, x=b.x + x, y=b.y + y) for b in self.badges),
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A text to be set in a column, in as many lines as it takes."""
 
     text: str
@@ -86,7 +84,7 @@ def stacked(lines: Iterable[Line], room: float, canvas: PageCanvas) -> Block:
         if line.text:
             size = line.ink.points * MM_A_POINT
             for piece in wrapped(printable(line.text), room, partial(canvas.measure, ink=line.ink), lines=WHOLE):
-                marks.append(Mark(0.0, y + _ASCENT * size, piece, line.ink))
+                marks.append(Mark(x=0.0, y=y + _ASCENT * size, text=piece, ink=line.ink))
                 y += LEADING * size
     return Block(y, tuple(marks))
 
@@ -120,7 +118,7 @@ def badge(words: str, width: float, points: float, form: Form, canvas: PageCanva
     height = size * 1.5
     ink = Ink(points, bold=True, grey=255 if form is Form.BAR else 0)
     x = (width - canvas.measure(words, ink)) / 2
-    mark = Mark(x, (height + CAPITALS * size) / 2, words, ink)
+    mark = Mark(x=x, y=(height + CAPITALS * size) / 2, text=words, ink=ink)
     return Block(height, (mark,), (Badge(x=0.0, y=0.0, w=width, h=height, form=form),))
 
 

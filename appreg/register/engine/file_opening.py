@@ -6,7 +6,8 @@ import stat
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import RegisterUnusable
 from appreg.register.engine.register_errors import sentences
 from appreg.register.schema.file_marks import INSTEAD
@@ -121,8 +122,7 @@ _LEAST_SIZE: Final = 512
 """The smallest page an SQLite file may have (https://www.sqlite.org/fileformat2.html, published)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OpenedFile:
+class OpenedFile(Struct, frozen=True, kw_only=True):
     """A connection to a register's file, and how it was come by."""
 
     connection: sqlite3.Connection

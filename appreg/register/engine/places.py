@@ -2,11 +2,10 @@
 
 from pathlib import Path
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class ServerPlace:
+class ServerPlace(Struct, frozen=True):
     """Where a register in a database is."""
 
     address: str

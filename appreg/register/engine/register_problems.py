@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
 
 Progress = Callable[[int, int], bool]
 """Told how many rows of how many are done; answers False to stop."""
@@ -11,8 +11,7 @@ Progress = Callable[[int, int], bool]
 _STEP = 500
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Problem:
+class Problem(Struct, frozen=True, kw_only=True):
     """One thing found wrong."""
 
     table: str

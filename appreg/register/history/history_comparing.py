@@ -4,7 +4,8 @@ import sqlite3
 from enum import StrEnum
 from typing import Any, Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.register.engine.file_engine import asking
 from appreg.register.history.half_filled import half_filled
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
@@ -25,8 +26,7 @@ class Standing(StrEnum):
     FOREIGN = "another register"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lacking:
+class Lacking(Struct, frozen=True, kw_only=True):
     """What would be missing from the register, were the copy put in its place."""
 
     standing: Standing

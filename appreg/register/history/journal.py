@@ -4,8 +4,9 @@ import json
 from collections.abc import Iterator
 from typing import Any, TypeVar
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Record
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.journal.journal_chain import SELECT
@@ -19,8 +20,7 @@ Row = dict[str, Cell]
 """Columns of a row by name, without its key."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JournalEntry:
+class JournalEntry(Struct, frozen=True, kw_only=True):
     """One line of the journal: one row put in, altered or taken out."""
 
     origin: Uid
@@ -42,8 +42,7 @@ class JournalEntry:
     hash: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChangeSummary:
+class ChangeSummary(Struct, frozen=True, kw_only=True):
     """One change as a whole."""
 
     uid: Uid

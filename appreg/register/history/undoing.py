@@ -2,9 +2,10 @@
 
 from typing import Any
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Inspection, Record
 from appreg.core.records.work_records import BenchDraft, InspectionWithdrawal
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
 from appreg.register.history.journal import JournalEntry, Row, entries_of

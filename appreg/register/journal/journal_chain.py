@@ -2,13 +2,14 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
 from types import NoneType
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
 
 from appreg.clock import Clock
 from appreg.errors import PUT_BACK, RegisterUnusable
@@ -105,8 +106,7 @@ def _json(text: str | None) -> str:
     return "null" if text is None else quoted(text)
 
 
-@dataclass(slots=True)
-class Chain:
+class Chain(Struct, kw_only=True):
     """The end of an origin's chain, to which the next rows are tied."""
 
     origin: str
@@ -144,7 +144,7 @@ class Chain:
 
     def go_back(self, end: "Chain") -> None:
         """Take off the rows tied since it ended there."""
-        for name in self.__slots__:
+        for name in self.__struct_fields__:
             setattr(self, name, getattr(end, name))
 
     @property
@@ -158,7 +158,7 @@ def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
     ends = heads(ask)
     last = _sound_end(ask, origin, ends)
     others = {own: noted for own, noted in ends.items() if own != origin}
-    chain = Chain(origin, clock, sequence=last[_SEQUENCE], hash=last[-1])
+    chain = Chain(origin=origin, clock=clock, sequence=last[_SEQUENCE], hash=last[-1])
     try:
         chain.milliseconds, chain.counter = read_stamp(latest_time(ask, others, last[_TIME]) or "")
     except (ValueError, TypeError):

@@ -4,10 +4,11 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from msgspec import Struct
+
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Record
 from appreg.core.records.seals import Seal, seal_at
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.schema.record_kinds import kind_of
@@ -25,8 +26,7 @@ _LAST: Final = "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY seq
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JournalEnd:
+class JournalEnd(Struct, frozen=True, kw_only=True):
     """The last line of the register's own journal: by this two registers are told apart."""
 
     origin: str

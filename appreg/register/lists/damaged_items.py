@@ -2,8 +2,9 @@
 
 from typing import TYPE_CHECKING, Final
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
@@ -28,8 +29,7 @@ _FIRST: Final = 1_000
 """So many are named; a register with more is beyond lists."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DamagedItem:
+class DamagedItem(Struct, frozen=True, kw_only=True):
     """An item that cannot be trusted to stand in the lists where it belongs."""
 
     uid: Uid

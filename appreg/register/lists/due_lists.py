@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Final, Literal
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import place_tests
 from appreg.register.opening.register_file import Register
@@ -20,8 +21,7 @@ What = Literal["visual", "test"]
 """Which of an item's two dates falls due."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Counts:
+class Counts(Struct, frozen=True, kw_only=True):
     """How the items of a site stand; each item is counted once in a column."""
 
     items: int = 0
@@ -114,6 +114,22 @@ def count_dates(register: Register, *, before: date, until: date, site: Uid | No
     return late_looks + late_tests, looks + tests
 
 
+_LATE: Final = "(next_visual < :before OR next_test < :before)"
+_NEAR: Final = "(next_visual <= :until OR next_test <= :until)"
+_COUNTED: Final = f"count(*) FILTER (WHERE {_LATE}), count(*) FILTER (WHERE {_LATE} IS NOT TRUE)"
+
+
+def count_items(register: Register, *, before: date, until: date, site: Uid | None = None) -> tuple[int, int]:
+    """How many items in service have a date before a day, and how many others one up to and including another."""
+    here = "" if site is None else " AND site = :site"
+    board = register.dialect.by_index("appliance_board")
+    ((late, near),) = register.rows(
+        f"SELECT {_COUNTED} FROM appliance{board} WHERE state = 'in service' AND {_NEAR}{here}",
+        {"before": before.isoformat(), "until": until.isoformat(), **({} if site is None else {"site": site})},
+    )
+    return late, near
+
+
 def count_withdrawn(register: Register, *, site: Uid | None = None) -> int:
     """How many items are taken out of service."""
     here, own = ("", ()) if site is None else (" AND site = ?", (site,))
@@ -196,8 +212,7 @@ def _month_number(text: str) -> int:
     return int(text[:4]) * 12 + int(text[5:7]) - 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueTally:
+class DueTally(Struct, frozen=True, kw_only=True):
     """Dates of like items in one month."""
 
     site: Uid
@@ -213,8 +228,18 @@ class DueTally:
     """From today on."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemTally:
+class DueItemsTally(Struct, frozen=True, kw_only=True):
+    """Like items at one location with a date that is past or soon, each counted once."""
+
+    site: Uid
+    location: Uid
+    category: Uid | None
+    overdue: int
+    soon: int
+    """Not overdue, but soon."""
+
+
+class ItemTally(Struct, frozen=True, kw_only=True):
     """Like items at one location, counted."""
 
     site: Uid
@@ -246,6 +271,28 @@ def due_tallies(
                 overdue=late,
                 soon=near,
                 coming=coming,
+            )
+
+
+def due_item_tallies(
+    register: Register, *, today: date, soon: date, site: Uid | None = None
+) -> Iterator[DueItemsTally]:
+    """The items in service with a date up to and including a day, each once."""
+    here, own = ("", {}) if site is None else (" AND site = :site", {"site": site})
+    # Each date by its own index; what waits for both is counted with the first.
+    for near in ("next_visual <= :until", "next_test <= :until AND (next_visual <= :until) IS NOT TRUE"):
+        rows = register.rows(
+            f"SELECT site, location, category, {_COUNTED} FROM appliance "
+            f"WHERE state = 'in service' AND {near}{here} GROUP BY 1, 2, 3",
+            {"before": today.isoformat(), "until": soon.isoformat(), **own},
+        )
+        for place, location, category, late, others in rows:
+            yield DueItemsTally(
+                site=Uid(place),
+                location=Uid(location),
+                category=Uid(category) if category else None,
+                overdue=late,
+                soon=others,
             )
 
 

@@ -1,8 +1,10 @@
 """What past inspections came to, item by item and year by year, for the weighing of intervals."""
 
-from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from appreg.core.judging.methods import LEFT_OUT_BEGINS
 from appreg.core.records.kept_records import Appliance, InspectionKind
@@ -22,8 +24,7 @@ _TELLS_OF: Final = f"""CASE WHEN i.outcome = '{Outcome.PASS}' AND EXISTS (
 _OUTCOMES: Final = frozenset({Outcome.PASS.value, Outcome.FAIL.value})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FinishedInspection:
+class FinishedInspection(Struct, frozen=True, kw_only=True):
     """One inspection that counts and came to a pass or a fail."""
 
     appliance: Uid

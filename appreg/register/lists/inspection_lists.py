@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any, Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import FindingRecord, Inspection
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_ends import place_column
 from appreg.register.opening.register_file import Register
@@ -29,8 +30,7 @@ STANDING: Final = (
 """Neither taken back, nor superseded by one that was not taken back."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SavedInspections:
+class SavedInspections(Struct, frozen=True, kw_only=True):
     """All inspections of one item."""
 
     saved: tuple[Inspection, ...]

@@ -2,11 +2,12 @@
 
 from typing import Any, Final
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdMounting
 from appreg.core.records.kept_records import Appliance, InspectionKind
 from appreg.core.records.work_records import ItemMovement, Movement
 from appreg.core.rules.interval_tables import EquipmentKey
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.register.journal.journal_ends import place_column
 from appreg.register.lists.inspection_lists import INSPECTION_PLACE, STANDING
@@ -19,8 +20,7 @@ _MOVEMENT: Final = kind_of(ItemMovement)
 _KINDS: Final = frozenset(kind.value for kind in InspectionKind)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemKind:
+class ItemKind(Struct, frozen=True, kw_only=True):
     """Items in service at one location that an interval table cannot tell apart."""
 
     site: Uid
@@ -29,8 +29,7 @@ class ItemKind:
     items: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PassedInspection:
+class PassedInspection(Struct, frozen=True, kw_only=True):
     """A passed inspection of one item."""
 
     appliance: Uid
@@ -108,8 +107,7 @@ def passes_at(register: Register, *, site: Uid | None = None, appliance: Uid | N
     ]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlacedMovement:
+class PlacedMovement(Struct, frozen=True, kw_only=True):
     """A movement with its place in the journal."""
 
     movement: ItemMovement

@@ -5,8 +5,9 @@ from collections.abc import Callable, Sequence
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import place_tests
@@ -24,8 +25,7 @@ _AT_ONCE: Final = 500
 """Rows asked for in one query."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RowFilter:
+class RowFilter(Struct, frozen=True, kw_only=True):
     """What a list is kept to; each field left empty keeps everything."""
 
     site: Uid | None = None

@@ -8,8 +8,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.clock import Instant
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import AppregError, InputRefused, RegisterUnusable
 from appreg.files import BESIDE, placed
 from appreg.left_drafts import draft_beside, remove_draft, remove_left_drafts
@@ -114,8 +115,7 @@ _COPY: Final = re.compile(
 _ASIDE: Final = re.compile(r"(\d{4}-\d\d-\d\dT\d{6}Z)-set-aside(-\d{1,4})?\.sqlite")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CopyName:
+class CopyName(Struct, frozen=True, kw_only=True):
     """What the name of a kept copy tells."""
 
     made: Instant

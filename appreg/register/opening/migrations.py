@@ -100,7 +100,7 @@ def _chain_of(run: "Ask", clock: Clock) -> Chain:
 
 def _new_chain(run: "Ask", clock: Clock, new_uid: Callable[[], Uid]) -> Chain:
     origin = new_uid()
-    chain = Chain(origin, clock)
+    chain = Chain(origin=origin, clock=clock)
     chain.begin()
     run("INSERT INTO register_meta (key, value) VALUES ('origin', ?)", (origin,))
     row = chain.tie(

@@ -3,16 +3,16 @@
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, Final
 
+from msgspec import Struct
+
 from appreg.core.values.asset_tags import tag_order
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.register.schema.first_tables import STATEMENTS
 
 Execute = Callable[[str, Sequence[Any]], Iterable[Sequence[Any]]]
 """Runs a statement and gives the rows that it has."""
 
 
-@dataclass(frozen=True, slots=True)
-class Migration:
+class Migration(Struct, frozen=True):
     """One step, with its number and the statements that make it."""
 
     number: int

@@ -4,6 +4,9 @@ from collections.abc import Callable
 from functools import cache, cached_property
 from typing import Any, Final, Generic, TypeVar
 
+from msgspec import NODEFAULT
+from msgspec.structs import fields
+
 from appreg.core.records import kept_records as records
 from appreg.core.records import work_records
 from appreg.core.records.kept_records import Record
@@ -36,13 +39,10 @@ class Kind(Generic[R]):
     @cached_property
     def added(self) -> dict[str, Cell]:
         """What a row holds in a column that a migration added after it was written: the field's own default."""
-        from inspect import Parameter, signature  # noqa: PLC0415 - only where journals are followed
-
-        given = {name: each.default for name, each in signature(self.record).parameters.items()}
         return {
-            name: self.codec.encode_value(name, default)
-            for name, default in given.items()
-            if default is not Parameter.empty and default is not None
+            each.name: self.codec.encode_value(each.name, each.default)
+            for each in fields(self.record)
+            if each.default is not NODEFAULT and each.default is not None
         }
 
     @cached_property

@@ -3,13 +3,14 @@
 from collections.abc import Iterable
 from functools import cached_property
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, Location, Site
 from appreg.core.records.work_records import IntervalKind, IntervalOverride
 from appreg.core.rules.interval_tables import EquipmentKey, IntervalAnswer, LandlordProfile
 from appreg.core.rules.item_facts import equipment_key_of
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -21,8 +22,7 @@ Supposed = Site | Location | IntervalOverride
 """What may stand in for a record of the register, or be added to it, to see what would follow."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemRules:
+class ItemRules(Struct, frozen=True, kw_only=True):
     """Where an item stands and what is asked of it there."""
 
     site: Site

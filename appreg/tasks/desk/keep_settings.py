@@ -3,10 +3,12 @@
 import re
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, fields, replace
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from appreg.core.values.text import clean, shown
 from appreg.core.values.toml_places import TomlText
@@ -14,6 +16,7 @@ from appreg.errors import InputRefused
 from appreg.files import write_whole
 from appreg.given_files import read_text
 from appreg.tasks.desk.named_file import named_file
+from appreg.tasks.desk.own_folders import config_folder
 
 VARIABLE: Final = "APPREG_SETTINGS"
 FILE_NAME: Final = "settings.toml"
@@ -30,8 +33,7 @@ _HEAD: Final = (
 _KEY_NAME: Final = re.compile(r"[\w+]{1,60}")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Settings:
+class Settings(Struct, frozen=True, kw_only=True):
     """What a person has set; every field is also the name of its key in the file."""
 
     theme: str = "dark"
@@ -63,15 +65,7 @@ def settings_path(environ: Mapping[str, str], platform: str = sys.platform) -> P
     """
     if named := environ.get(VARIABLE, ""):
         return named_file(named, field=f"${VARIABLE}")
-    if platform == "win32":
-        folder = Path(environ.get("APPDATA") or Path.home() / "AppData" / "Roaming")
-    elif platform == "darwin":
-        folder = Path.home() / "Library" / "Application Support"
-    else:
-        given = Path(environ.get("XDG_CONFIG_HOME") or "")
-        # The XDG Base Directory Specification 0.8 has relative paths ignored.
-        folder = given if given.is_absolute() else Path.home() / ".config"
-    return folder / "appreg" / FILE_NAME
+    return config_folder(environ, platform) / FILE_NAME
 
 
 def load_settings(path: Path) -> Settings:
@@ -116,9 +110,9 @@ def save_changed_settings(path: Path, was: Settings, settings: Settings) -> None
     except InputRefused as refusal:
         raise InputRefused(f"The settings hold until you leave: {refusal}") from refusal
     changed: dict[str, Any] = {
-        each.name: getattr(settings, each.name)
-        for each in fields(Settings)
-        if each.name != "keys" and getattr(settings, each.name) != getattr(was, each.name)
+        name: getattr(settings, name)
+        for name in Settings.__struct_fields__
+        if name != "keys" and getattr(settings, name) != getattr(was, name)
     }
     keys = {name: key for name, key in now.keys.items() if name in settings.keys or name not in was.keys}
     keys.update({name: key for name, key in settings.keys.items() if was.keys.get(name) != key})
@@ -127,9 +121,7 @@ def save_changed_settings(path: Path, was: Settings, settings: Settings) -> None
 
 def settings_text(settings: Settings) -> str:
     """Return the settings as TOML; what is as usual is written too, so that it can be seen."""
-    lines = [
-        f"{each.name} = {_written(getattr(settings, each.name))}" for each in fields(Settings) if each.name != "keys"
-    ]
+    lines = [f"{name} = {_written(getattr(settings, name))}" for name in Settings.__struct_fields__ if name != "keys"]
     keys = [f"{_written(name)} = {_written(key)}" for name, key in sorted(settings.keys.items())]
     return _HEAD + "\n".join([*lines, *(["", "[keys]", *keys] if keys else [])]) + "\n"
 

@@ -2,14 +2,14 @@
 
 from pathlib import Path
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.register.opening.copying import CopyName, copies_folder, read_name, stamp_words
 
 __all__ = ["KeptCopy", "copies_folder", "kind_words", "list_copies", "second_copies_folder", "stamp_words"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeptCopy:
+class KeptCopy(Struct, frozen=True, kw_only=True):
     """A file in a folder of kept copies."""
 
     path: Path

@@ -4,8 +4,10 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.uids import Uid
 from appreg.errors import NotFound
 from appreg.files import refuse_place
@@ -18,8 +20,7 @@ from appreg.tasks.standing.check_label import why_untrue
 from appreg.tasks.standing.queue_labels import WaitingLabel, labels_now, waiting_labels
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SpoiltLabel:
+class SpoiltLabel(Struct, frozen=True, kw_only=True):
     """A label on a printed sheet that no longer holds."""
 
     tag: str
@@ -37,8 +38,7 @@ class SpoiltLabel:
         return f"Destroy the label of {self.tag} (sheet {self.sheet}, place {self.place}): it {self.why}."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LeftOut:
+class LeftOut(Struct, frozen=True, kw_only=True):
     """A label that waits but is not printed as things stand."""
 
     tag: str
@@ -51,8 +51,7 @@ class LeftOut:
         return f"The label of {self.tag} was left out: it {self.why}."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PrintedLabels:
+class PrintedLabels(Struct, frozen=True, kw_only=True):
     """What was printed, and where the next sheet may start."""
 
     path: Path

@@ -5,6 +5,8 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import (
     Appliance,
     AssetTag,
@@ -20,7 +22,6 @@ from appreg.core.rules.interval_tables import LandlordProfile
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.rules.rule_values import Basis
 from appreg.core.values.asset_tags import tag_order
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.errors import Incomplete

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Sequence
 
+from msgspec.structs import replace
+
 from appreg.core.judging.begun_checks import to_repeat
 from appreg.core.judging.methods import readings_in
 from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.kept_records import FindingRecord, Inspection
 from appreg.core.rules.rule_book import RuleBook
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import CheckResult
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import findings_of

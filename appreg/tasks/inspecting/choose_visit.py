@@ -2,8 +2,9 @@
 
 from datetime import date
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Site, Visit
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.typed_values import date_typed
 from appreg.core.values.uids import Uid, is_uid
 from appreg.errors import InputRefused, NotFound

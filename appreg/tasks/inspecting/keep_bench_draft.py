@@ -5,8 +5,9 @@ It is no evidence and stands outside the journal; what stood on the bench when a
 
 from typing import TYPE_CHECKING, Final
 
+from msgspec.structs import replace
+
 from appreg.core.records.work_records import BenchDraft
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.register.history.journal import entries_of, history_of
 from appreg.register.opening.register_file import Register

@@ -2,6 +2,9 @@
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.judging.inspection_judging import judge_inspection
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.judging.methods import Method, how_measured, method_text
@@ -24,7 +27,6 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.item_facts import facts_of, facts_text
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
@@ -40,8 +42,7 @@ from appreg.tasks.standing.queue_labels import queue_latest_label
 from appreg.tasks.standing.settle_standing import Standing, settled, standing_of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Said:
+class Said(Struct, frozen=True, kw_only=True):
     """What was said beside the readings, cleaned."""
 
     remarks: str
@@ -154,8 +155,7 @@ def composed_findings(
     return tuple(composed(at, finding) for at, finding in enumerate(judgement.findings, 1))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SavedInspection:
+class SavedInspection(Struct, frozen=True, kw_only=True):
     """What was kept."""
 
     inspection: Inspection

@@ -1,8 +1,9 @@
 """Record that an item could not be inspected on a visit: it stays due, and the report says why."""
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance, Visit
 from appreg.core.records.work_records import NotInspected, NotInspectedBecause
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused

@@ -2,9 +2,10 @@
 
 from datetime import date
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance
 from appreg.core.records.work_records import RemedialAction
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused

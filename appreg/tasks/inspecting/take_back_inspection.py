@@ -1,7 +1,8 @@
 """Take back the inspection just kept: the journal keeps both, the item is as it was before."""
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance, Inspection, QueuedLabel
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.history.journal import history_of

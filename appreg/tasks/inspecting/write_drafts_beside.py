@@ -2,14 +2,14 @@
 
 from threading import Lock
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.keep_bench_draft import bench_draft, drop_bench_draft, keep_bench_draft
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entered:
+class Entered(Struct, frozen=True, kw_only=True):
     """What stands on the bench of an item, to be kept."""
 
     visit: Uid

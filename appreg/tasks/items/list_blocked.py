@@ -4,10 +4,11 @@ from collections.abc import Iterable
 from datetime import date
 from functools import partial
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, InspectionKind, Location, Site
 from appreg.core.records.work_records import Movement
 from appreg.core.values.asset_tags import tag_order
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.register.lists.item_kinds import (
     PassedInspection,
@@ -24,8 +25,7 @@ from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BlockedLine:
+class BlockedLine(Struct, frozen=True, kw_only=True):
     """One item with one inspection that must come first."""
 
     appliance: Appliance

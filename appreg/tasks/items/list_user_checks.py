@@ -4,8 +4,9 @@ import re
 from functools import partial
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Location, Site
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.uids import Uid
 from appreg.register.lists.item_kinds import item_kinds
 from appreg.register.opening.register_file import Register
@@ -15,8 +16,7 @@ from appreg.tasks.desk.read_on import read_on
 _FREQUENCIES: Final = {"1 day": "daily", "1 week": "weekly", "1 month": "monthly"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UserCheckLine:
+class UserCheckLine(Struct, frozen=True, kw_only=True):
     """Items at one location that their users check equally often."""
 
     site: Site

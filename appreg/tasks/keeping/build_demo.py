@@ -7,9 +7,10 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.clock import Clock, system_clock
 from appreg.core.records.kept_records import Inspection, QueuedLabel
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import InputRefused, RegisterKept
 from appreg.exchange.file_problems import refuse_problems
 from appreg.exchange.sample_folder import read_sample_site
@@ -28,8 +29,7 @@ _SEED: Final = 20_261_124
 _ELSEWHERE: Final = "name a new file with --register"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DemoSummary:
+class DemoSummary(Struct, frozen=True, kw_only=True):
     """What the demo register holds."""
 
     path: Place

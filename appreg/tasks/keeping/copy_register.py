@@ -2,7 +2,8 @@
 
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import RegisterUnusable
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
@@ -17,8 +18,7 @@ _CARRIED: Final = 70
 """Hundredths of the work that are done by then."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CopiedRegister:
+class CopiedRegister(Struct, frozen=True, kw_only=True):
     """What was copied, and where to."""
 
     place: Place

@@ -8,8 +8,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.clock import Instant
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import AppregError, InputRefused
 from appreg.files import placed
 from appreg.register.copies.carrying import carry_into
@@ -87,8 +88,7 @@ _COPIED: Final = 10
 """Hundredths of the work that are done once everything is copied and only the checking is left."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MadeCopy:
+class MadeCopy(Struct, frozen=True, kw_only=True):
     """A copy that was made, and what was found in it."""
 
     path: Path

@@ -10,10 +10,11 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
 
+from msgspec import Struct
+
 from appreg.core.records.seals import DIGITS, Seal
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import AppregError
-from appreg.tasks.desk.locate_register import state_folder
+from appreg.tasks.desk.own_folders import state_folder
 
 FILE_NAME: Final = "seals.txt"
 MOST_SEALS: Final = 20
@@ -27,8 +28,7 @@ _PATIENCE: Final = 1.0
 """Seconds to wait for another program that is writing the file."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeenRegister:
+class SeenRegister(Struct, frozen=True, kw_only=True):
     """A register as it was seen at one place."""
 
     path: str

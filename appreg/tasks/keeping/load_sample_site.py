@@ -1,10 +1,12 @@
 """Load a sample site: every record and every verdict through the tasks a person would use."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Final, cast
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 import appreg
 from appreg.core.records.kept_records import (
@@ -50,8 +52,7 @@ def sample_folders() -> tuple[Path, ...]:
 WAITING: Final = "waiting"
 
 
-@dataclass(slots=True)
-class _Keys:
+class _Keys(Struct, kw_only=True):
     """The keys that names of the sample stand for."""
 
     site: Uid

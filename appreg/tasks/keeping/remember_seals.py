@@ -4,7 +4,9 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from appreg.core.values.lean_dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.errors import AppregError
 from appreg.tasks.keeping.keep_seals import Seen, SeenRegister, change_seen, load_seen, place_of, with_seal
 
@@ -20,8 +22,7 @@ _FORGOTTEN: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Departure:
+class Departure(Struct, frozen=True, kw_only=True):
     """How a journal differs from seals of it."""
 
     missing: int = 0
@@ -117,8 +118,7 @@ def departure(seals: Sequence["Seal"], held: frozenset["Seal"], *, end: int) -> 
     return Departure(missing=missing) if missing > 0 else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Known:
+class _Known(Struct, frozen=True, kw_only=True):
     """What is kept that has to do with a register."""
 
     here: SeenRegister | None

@@ -5,8 +5,9 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.clock import Instant
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
 from appreg.register.copies.copy_checking import as_it_stands, copy_problems
 from appreg.register.copies.replacing import put_in_place, ready_to_stand, refuse_in_use, settle
@@ -23,8 +24,7 @@ _READ: Final = 10
 """Hundredths of the work that are done once the copy is read and only the checking is left."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PreparedRestore:
+class PreparedRestore(Struct, frozen=True, kw_only=True):
     """A checked copy that waits beside the register; put_restored() or discard() ends it."""
 
     register: Path
@@ -41,8 +41,7 @@ class PreparedRestore:
     """Takes what waits beside the register away."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Restored:
+class Restored(Struct, frozen=True, kw_only=True):
     """What a restore did."""
 
     register: Path

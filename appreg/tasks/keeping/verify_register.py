@@ -3,8 +3,9 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.seals import Seal
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.checking.checking import FollowedChain, Problem, problems
 from appreg.register.history.half_filled import damaged_benches
@@ -18,8 +19,7 @@ __all__ = ["Problem", "Verification", "verify_register", "verify_with_seal"]
 CONTAINED: Final = "contained"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Verification:
+class Verification(Struct, frozen=True, kw_only=True):
     """What a check of the whole register found."""
 
     problems: tuple[Problem, ...]

@@ -4,9 +4,11 @@ from bisect import bisect_left, bisect_right
 from datetime import date
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.asset_tags import tag_order
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlannedVisit
 from appreg.schedule.visit_plans import move_visit
@@ -15,8 +17,7 @@ from appreg.tasks.planning.plan_visits import EstatePlan, TripPlan
 _WEEK: Final = 7
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DraftVisit:
+class DraftVisit(Struct, frozen=True, kw_only=True):
     """One visit of a draft."""
 
     trip: int
@@ -26,8 +27,7 @@ class DraftVisit:
     capacity_minutes: int | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LateLine:
+class LateLine(Struct, frozen=True, kw_only=True):
     """An inspection that the draft makes too late, or not at all."""
 
     appliance: Appliance
@@ -39,8 +39,7 @@ class LateLine:
     """Days after the last one that would have kept it in date."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanDraft:
+class PlanDraft(Struct, frozen=True, kw_only=True):
     """The plan as proposed, and as it now stands."""
 
     proposed: EstatePlan

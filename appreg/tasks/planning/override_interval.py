@@ -4,9 +4,10 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, Category, Location
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.periods import parse_period
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
@@ -27,8 +28,7 @@ if TYPE_CHECKING:
 _KIND_WORDS: Final = {IntervalKind.VISUAL: "visual inspection", IntervalKind.TEST: "inspection and test"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeptOverride:
+class KeptOverride(Struct, frozen=True, kw_only=True):
     """An interval set by hand, with what it applies to in words."""
 
     override: IntervalOverride

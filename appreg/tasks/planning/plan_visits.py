@@ -5,6 +5,8 @@ from datetime import date, timedelta
 from functools import partial, reduce
 from typing import Final
 
+from msgspec import Struct, field
+
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import Appliance, Site
@@ -13,7 +15,6 @@ from appreg.core.rules.interval_tables import Interval
 from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.required_checks import required_checks
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import dataclass, field
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError, InputRefused
@@ -31,8 +32,7 @@ from appreg.tasks.desk.read_on import note_damaged_items, read_on
 from appreg.tasks.standing.settle_standing import read_standing, settled
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GatheredItem:
+class GatheredItem(Struct, frozen=True, kw_only=True):
     """An item with what falls due on it."""
 
     appliance: Appliance
@@ -103,8 +103,7 @@ class PlanningStopped(AppregError):
     exit_code = 3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanWishes:
+class PlanWishes(Struct, frozen=True, kw_only=True):
     """What a plan has to keep to, as a person says it."""
 
     start: date
@@ -138,8 +137,7 @@ class PlanWishes:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TripPlan:
+class TripPlan(Struct, frozen=True, kw_only=True):
     """The visits to one site, or to several on one trip, held against two other ways of going."""
 
     sites: tuple[Site, ...]
@@ -159,8 +157,7 @@ class TripPlan:
         return cost_of(self.plan)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EstatePlan:
+class EstatePlan(Struct, frozen=True, kw_only=True):
     """The plans of all trips that were asked for."""
 
     trips: tuple[TripPlan, ...]

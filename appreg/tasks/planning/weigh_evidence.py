@@ -7,6 +7,9 @@ from decimal import Decimal
 from enum import StrEnum
 from functools import partial
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import Appliance, Category, InspectionKind
@@ -14,7 +17,6 @@ from appreg.core.records.work_records import IntervalKind
 from appreg.core.rules.interval_tables import IntervalTable
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.register.lists.evidence_rows import FinishedInspection, finished_inspections, items_ever
@@ -37,8 +39,7 @@ class EvidenceGrouping(StrEnum):
     TYPE = "type"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class YearCounts:
+class YearCounts(Struct, frozen=True, kw_only=True):
     """The finished inspections of one calendar year."""
 
     year: int
@@ -46,8 +47,7 @@ class YearCounts:
     failures: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EvidenceGroup:
+class EvidenceGroup(Struct, frozen=True, kw_only=True):
     """Like items in one environment, with what their inspections say of one of their intervals."""
 
     title: str

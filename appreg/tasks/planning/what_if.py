@@ -3,9 +3,11 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Location, Site
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
-from appreg.core.values.lean_dataclasses import dataclass, field, replace
 from appreg.core.values.periods import parse_period
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -19,8 +21,7 @@ from appreg.tasks.planning.plan_visits import PlanWishes, Progress, TripPlan, pl
 _AUTHOR = "a supposition"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Supposition:
+class Supposition(Struct, frozen=True, kw_only=True):
     """What is supposed of the sites; what is None or empty stays as it is."""
 
     environment: str | None = None
@@ -33,16 +34,14 @@ class Supposition:
     """Intervals set by hand for single targets."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIfSide:
+class WhatIfSide(Struct, frozen=True, kw_only=True):
     """Visits and due counts under one set of rules."""
 
     trip: TripPlan
     counts: DueCounts
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WhatIf:
+class WhatIf(Struct, frozen=True, kw_only=True):
     """Both sides."""
 
     before: WhatIfSide
@@ -105,15 +104,19 @@ def _of_location(location: Location, what: IntervalKind, period: str) -> Interva
 
 
 def _counts(register: Register, trip: TripPlan, today: date, within_days: int) -> DueCounts:
-    states = [
-        due_state(line.due, inspected=True, today=today, within_days=within_days)
+    by_item = [
+        [
+            due_state(line.due, inspected=True, today=today, within_days=within_days)
+            for line in (item.visual, item.test)
+            if line
+        ]
         for item in trip.items
-        for line in (item.visual, item.test)
-        if line
     ]
     return DueCounts(
-        overdue=states.count(DueState.OVERDUE),
-        due_soon=states.count(DueState.DUE_SOON),
+        overdue=sum(states.count(DueState.OVERDUE) for states in by_item),
+        due_soon=sum(states.count(DueState.DUE_SOON) for states in by_item),
+        overdue_items=sum(DueState.OVERDUE in states for states in by_item),
+        due_soon_items=sum(DueState.DUE_SOON in states and DueState.OVERDUE not in states for states in by_item),
         never=sum(item.last_date is None for item in trip.appliances.values()),
         withdrawn=sum(len(withdrawn_items(register, site=site.uid)) for site in trip.sites),
     )

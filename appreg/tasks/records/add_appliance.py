@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from typing import Unpack
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.category_defaults import filled
 from appreg.core.records.kept_records import Appliance, AssetTag, Category, Site
@@ -10,7 +12,6 @@ from appreg.core.records.provenance import assumed_of, assuming, given_by, left_
 from appreg.core.rules.assumptions import USUAL_VOLTS
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import last_number, tags_taken
 from appreg.register.opening.register_file import Register

@@ -3,12 +3,14 @@
 import re
 from typing import Final, Unpack, cast
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance, AssetTag, Category, Location, Site
 from appreg.core.rules.assumptions import USUAL_VOLTS
 from appreg.core.rules.fuse_advice import has_plug_fuse
 from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.history.journal import history_of
@@ -61,8 +63,7 @@ _UNITS: Final = frozenset(
 """After a figure these measure the item: `2 kW heater` is one heater, `2 slice toaster` one toaster."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WalkedLine:
+class WalkedLine(Struct, frozen=True, kw_only=True):
     """What one typed line would add."""
 
     count: int

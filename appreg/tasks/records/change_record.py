@@ -3,11 +3,12 @@
 from collections.abc import Callable, Collection, Sequence
 from typing import TYPE_CHECKING, TypeVar
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.records.provenance import after_change, assumed_of, assuming, measuring
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError, InputRefused
 from appreg.register.lists.appliance_lists import appliances_of

@@ -1,9 +1,10 @@
 """Check a record before it is kept: texts cleaned, references followed, rules that must exist, names not taken."""
 
 import re
-from dataclasses import fields, replace
 from decimal import Decimal
 from typing import Any, Final, TypeVar
+
+from msgspec.structs import replace
 
 from appreg.core.judging.instrument_accuracy import parse_accuracy
 from appreg.core.records.appliances import Fact
@@ -67,15 +68,15 @@ def checked(register: Register, record: Checkable) -> Checkable:
 def _cleaned(record: Checkable) -> Checkable:
     kind = type(record).__name__.lower()
     changes: dict[str, Any] = {}
-    for each in fields(record):
-        value = getattr(record, each.name)
+    for name in record.__struct_fields__:
+        value = getattr(record, name)
         # Closed sets are texts too (StrEnum), and already clean.
-        if type(value) is not str or each.name in _REFERENCES:
+        if type(value) is not str or name in _REFERENCES:
             continue
-        words = f"{kind} {each.name.replace('_', ' ')}"
-        longest = LONGEST_NOTE if each.name in _LONG_FIELDS else LONGEST
-        with asked_for(each.name):
-            changes[each.name] = clean(value, field=words, longest=longest)
+        words = f"{kind} {name.replace('_', ' ')}"
+        longest = LONGEST_NOTE if name in _LONG_FIELDS else LONGEST
+        with asked_for(name):
+            changes[name] = clean(value, field=words, longest=longest)
     return replace(record, **changes)
 
 

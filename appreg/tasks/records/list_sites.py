@@ -5,9 +5,11 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Client, Site
 from appreg.core.rules.rule_book_loading import load_rule_book
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import seats_taken
 from appreg.register.lists.due_lists import Counts, counts_by_site, due_by_month
@@ -20,8 +22,7 @@ MANY_ITEMS: Final = 5_000
 """From so many items on, counting them takes longer than a frame may."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SiteLine:
+class SiteLine(Struct, frozen=True, kw_only=True):
     """One site and its counts of items."""
 
     site: Site
@@ -82,8 +83,7 @@ def sum_of(counts: Iterable[Counts]) -> Counts:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SiteRules:
+class SiteRules(Struct, frozen=True, kw_only=True):
     """The rules of a site, each in words."""
 
     book: str

@@ -5,9 +5,10 @@ from datetime import date
 from enum import Enum
 from typing import Any, Final, TypeVar
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person, Record, Site
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.history.journal import JournalEntry, changes_since, last_change_of

@@ -2,9 +2,10 @@
 
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.records.category_defaults import category_defaults
 from appreg.core.records.kept_records import Category
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import shown
 from appreg.errors import RegisterUnusable
 from appreg.register.history.journal import values_ever

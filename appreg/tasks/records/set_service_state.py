@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, QueuedLabel
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused

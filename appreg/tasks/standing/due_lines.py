@@ -3,13 +3,13 @@
 from datetime import date
 from typing import Literal
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, Location, Site
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.schedule.due_states import DueState
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueLine:
+class DueLine(Struct, frozen=True, kw_only=True):
     """One inspection that is due of one item, or a failure that must be put right by a day."""
 
     appliance: Appliance

@@ -2,10 +2,11 @@
 
 from typing import Final
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, QueuedLabel
 from appreg.core.records.work_records import RemedialAction
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.outcomes import Outcome
 from appreg.errors import AppregError
 from appreg.register.journal.changes import Change

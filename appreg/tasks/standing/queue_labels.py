@@ -5,13 +5,14 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site, Visit
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.asset_tags import tag_order
 from appreg.core.values.label_fields import LabelField
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import payload_for
@@ -28,8 +29,7 @@ if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WaitingLabel:
+class WaitingLabel(Struct, frozen=True, kw_only=True):
     """A label in the tray with all that will stand on it."""
 
     queued: QueuedLabel

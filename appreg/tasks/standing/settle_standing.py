@@ -4,8 +4,10 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import saved_inspections
@@ -17,8 +19,7 @@ if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
+class Standing(Struct, frozen=True, kw_only=True):
     """What the inspections of one item come to."""
 
     last: Inspection | None

@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from typing import ClassVar, Final, TypeVar
 
+from msgspec.structs import replace
+from textual import on
 from textual.widget import Widget
 
-from appreg.core.values.lean_dataclasses import replace
 from appreg.ui.lists.list_pane import ListPane
 from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -50,6 +51,11 @@ class ListScreen(CommandScreen[Returned]):
     def table(self) -> VirtualTable:
         """The list."""
         return self.pane.table
+
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key that acts on a row does nothing."""
+        self.shell.say(f"No row is here to act on: {self.table.words_when_empty()}.")
 
     def on_mount(self) -> None:
         """Start with the keyboard in the list."""

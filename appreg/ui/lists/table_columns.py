@@ -1,10 +1,11 @@
 """Columns of a list: declared once, fitted to the width at hand, their cells set in line."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final, Generic, TypeVar
 
+from msgspec import Struct
+from msgspec.structs import replace
 from rich.cells import cell_len, set_cell_size
 
 from appreg.core.values.asset_tags import tag_order
@@ -34,8 +35,7 @@ def plain(_text: str) -> Tone:
     return Tone.PLAIN
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
+class Column(Struct, frozen=True, kw_only=True):
     """One column of a list, as the screen sees it."""
 
     key: str
@@ -56,8 +56,7 @@ class Column:
     """From the cell's text to its tone."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FieldColumn(Column, Generic[Item]):
+class FieldColumn(Column, Generic[Item], frozen=True, kw_only=True):
     """A column of a list held in memory: it can also read its cell from an item."""
 
     text: Callable[[Item], str]
@@ -96,13 +95,23 @@ def count_column(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A column that is shown, with its place among the declared ones and its width in cells."""
 
     index: int
     column: Column
     width: int
+
+
+_LAST: Final = 9
+"""The priority of what goes first."""
+
+
+def at_one_site(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """The columns of a list of one site: its name, the same in every row, goes first, and the room has its place."""
+    site = next((column.priority for column in columns if column.key == "site"), _LAST)
+    priorities = {"site": _LAST, "location": site}
+    return tuple(replace(column, priority=priorities.get(column.key, column.priority)) for column in columns)
 
 
 def fitted(columns: Sequence[Column], width: int) -> tuple[Placed, ...]:

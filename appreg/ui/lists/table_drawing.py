@@ -3,11 +3,11 @@
 from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 
+from msgspec import Struct
 from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.ui.lists.row_sources import Arrangement, Row
 from appreg.ui.lists.table_columns import Placed, Tone, gap_in, set_cell
@@ -20,14 +20,14 @@ UP_MARK: Final = "↑"
 DOWN_MARK: Final = "↓"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TableStyles:
+class TableStyles(Struct, frozen=True, kw_only=True):
     """The styles of a list, taken from the theme."""
 
     header: Style
-    cursor: Style
-    cursor_unfocused: Style
     tones: Mapping[Tone, Style]
+    tones_at_cursor: Mapping[Tone, Style]
+    """The same inks on the ground of the cursor's row."""
+    tones_at_cursor_unfocused: Mapping[Tone, Style]
 
     @property
     def plain(self) -> Style:
@@ -37,16 +37,20 @@ class TableStyles:
 
 def read_styles(style: Callable[[str], Style]) -> TableStyles:
     """Take the styles of a list from what gives each of its parts its style."""
+    tones = {tone: style(tone.value) for tone in Tone}
     return TableStyles(
         header=style("header"),
-        cursor=style("cursor"),
-        cursor_unfocused=style("cursor-unfocused"),
-        tones={tone: style(tone.value) for tone in Tone},
+        tones=tones,
+        tones_at_cursor=_on_cursor(tones, style("cursor")),
+        tones_at_cursor_unfocused=_on_cursor(tones, style("cursor-unfocused")),
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RowMarks:
+def _on_cursor(tones: Mapping[Tone, Style], cursor: Style) -> Mapping[Tone, Style]:
+    return {tone: cursor if tone is Tone.PLAIN else cursor + Style(color=ink.color) for tone, ink in tones.items()}
+
+
+class RowMarks(Struct, frozen=True, kw_only=True):
     """What a row says of itself beside its cells."""
 
     cursor: bool = False
@@ -69,15 +73,15 @@ def _title(placed: Placed, arrangement: Arrangement) -> str:
 
 
 def row_strip(cells: Row, placed: Sequence[Placed], marks: RowMarks, width: int, styles: TableStyles) -> Strip:
-    """Draw one row; under the cursor its words carry what the tones say elsewhere."""
-    whole = _cursor_style(marks, styles)
-    plain = whole or styles.plain
+    """Draw one row; under the cursor every cell keeps the colour of what it says."""
+    tones = _tones_of(marks, styles)
+    plain = tones[Tone.PLAIN]
     segments = [Segment(_mark_cells(marks), plain)]
     gap = ""
     used = MARKS
     for column in placed:
         text = cells[column.index] if column.index < len(cells) else ""
-        style = whole or styles.tones[column.column.tone(text)]
+        style = tones[column.column.tone(text)]
         segments.append(Segment(gap + set_cell(text, column), style))
         used += len(gap) + column.width
         gap = gap or " " * gap_in(width - MARKS)
@@ -106,7 +110,7 @@ def _mark_cells(marks: RowMarks) -> str:
     return (CURSOR_MARK if marks.cursor else " ") + (CHOSEN_MARK if marks.chosen else " ") + " "
 
 
-def _cursor_style(marks: RowMarks, styles: TableStyles) -> Style | None:
+def _tones_of(marks: RowMarks, styles: TableStyles) -> Mapping[Tone, Style]:
     if not marks.cursor:
-        return None
-    return styles.cursor if marks.focused else styles.cursor_unfocused
+        return styles.tones
+    return styles.tones_at_cursor if marks.focused else styles.tones_at_cursor_unfocused

@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Mapping
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
 from textual.binding import Binding
 from textual.keys import key_to_character
-
-from appreg.core.values.lean_dataclasses import dataclass, replace
 
 _SHOWN_KEYS: Final = {
     "escape": "esc",
@@ -20,6 +20,7 @@ _SHOWN_KEYS: Final = {
     "minus": "-",
     "full_stop": ".",
     "delete": "del",
+    "insert": "ins",
     "up": "↑",
     "down": "↓",
     "left": "←",
@@ -27,8 +28,7 @@ _SHOWN_KEYS: Final = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Command:
+class Command(Struct, frozen=True, kw_only=True):
     """Something a person can do, with the key that does it."""
 
     action: str
@@ -45,6 +45,8 @@ class Command:
     """How the key is written; empty: made from `key`."""
     priority: bool = False
     """Works even while a field has the focus and wants the key for itself."""
+    at_cursor: bool = False
+    """It acts on what the cursor is on: chosen from elsewhere, it is led to and not yet done."""
     id: str = ""
     """The name under which a changed key is kept: where it is declared and its action, 'bench.repeat'."""
 

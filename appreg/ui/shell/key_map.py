@@ -2,18 +2,17 @@
 
 import pkgutil
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib import import_module
 from typing import Any, Final
 
-from textual.binding import Binding
+from msgspec import Struct
 from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
-from textual.widgets import Input
 
 from appreg.ui.shell.app_commands import APP_COMMANDS
 from appreg.ui.shell.command_screen import CommandModal, CommandScreen
 from appreg.ui.shell.commands import Command, with_keys, written_key
+from appreg.ui.shell.field_keys import FIELD_BINDINGS
 
 KEPT_KEYS: Final[Mapping[str, str]] = {
     "f1": "help",
@@ -41,8 +40,7 @@ _FIELD_KEYS: Final = frozenset({"backspace", "delete", "left", "right", "home", 
 """Keys without which nothing could be typed right."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlacedCommand:
+class PlacedCommand(Struct, frozen=True, kw_only=True):
     """A command and the place where its key acts."""
 
     command: Command
@@ -166,7 +164,7 @@ def _by_name() -> dict[str, PlacedCommand]:
 
 @cache
 def _input_keys() -> frozenset[str]:
-    return frozenset(key for each in Binding.make_bindings(Input.BINDINGS) for key in each.key.split(","))
+    return frozenset(key for each in FIELD_BINDINGS for key in each.key.split(","))
 
 
 def screen_classes() -> Iterator[type[CommandScreen[Any]]]:

@@ -2,20 +2,19 @@
 
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
 from appreg.core.records.kept_records import LabelKind
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 
 CODE_STYLE: Final = "#ffffff on #000000"
 """A scanner needs dark modules on light whatever the theme: the light ones are what is drawn."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LabelPicture:
+class LabelPicture(Struct, frozen=True, kw_only=True):
     """What the preview shows."""
 
     kind: LabelKind

@@ -5,7 +5,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.core.values.readings import Comparator, Reading, Unit
 
 _LINEAR_ROOM: Final = Decimal("1.5")
@@ -36,16 +37,14 @@ GLYPHS: Final = {
 _POINTERS: Final = {Comparator.EQUAL: "■", Comparator.GREATER: "►", Comparator.LESS: "◄"}
 
 
-@dataclass(frozen=True, slots=True)
-class GaugeCell:
+class GaugeCell(Struct, frozen=True):
     """One character of a gauge and what it stands for."""
 
     glyph: str
     part: GaugePart
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GaugeView:
+class GaugeView(Struct, frozen=True, kw_only=True):
     """All that a gauge draws: the limits as applied, and the reading against them."""
 
     unit: Unit
@@ -57,8 +56,7 @@ class GaugeView:
     """The reading less and plus its expanded uncertainty."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scale:
+class Scale(Struct, frozen=True, kw_only=True):
     """A scale from one figure to another, linear or logarithmic."""
 
     start: Decimal

@@ -6,11 +6,10 @@ from datetime import date
 from enum import StrEnum
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
-
-from appreg.core.values.lean_dataclasses import dataclass
 
 ROWS: Final = 8
 """Six for the readings, one for the axis, one for the years."""
@@ -27,8 +26,7 @@ class PlotPart(StrEnum):
     NOW = "now"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlotView:
+class PlotView(Struct, frozen=True, kw_only=True):
     """What a plot shows."""
 
     points: tuple[tuple[date, float], ...]

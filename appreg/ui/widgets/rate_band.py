@@ -1,9 +1,9 @@
 """A failure rate drawn to scale: the confidence band, the rate observed, and the target as a notch."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
@@ -27,8 +27,7 @@ class BandPart(StrEnum):
     BEYOND = "beyond"
 
 
-@dataclass(frozen=True, slots=True)
-class BandView:
+class BandView(Struct, frozen=True, kw_only=True):
     """What a band shows; every figure in %."""
 
     rate: float

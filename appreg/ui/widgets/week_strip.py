@@ -4,12 +4,12 @@ from datetime import date
 from enum import StrEnum
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual.content import Content
 from textual.reactive import reactive
 from textual.widget import Widget
 
 from appreg.core.values.dates_in_words import MONTHS
-from appreg.core.values.lean_dataclasses import dataclass
 
 BARS: Final = "▁▂▃▄▅▆▇█"
 IDLE: Final = "·"
@@ -29,8 +29,7 @@ class WeekPart(StrEnum):
     CHOSEN = "chosen"
 
 
-@dataclass(frozen=True, slots=True)
-class VisitMark:
+class VisitMark(Struct, frozen=True):
     """One visit as the strip sees it."""
 
     day: date
@@ -39,8 +38,7 @@ class VisitMark:
     """Longer than the working time of its day."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WeekView:
+class WeekView(Struct, frozen=True, kw_only=True):
     """What a strip shows."""
 
     start: date

@@ -3,13 +3,13 @@
 from collections.abc import Iterable, Sequence
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 from textual.containers import Vertical
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.ui.lists.list_pane import ListPane
 from appreg.ui.lists.row_sources import MemoryRows
@@ -20,8 +20,7 @@ from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """One of the answers."""
 
     key: str
@@ -72,8 +71,17 @@ class PickScreen(CommandModal[str]):
         self.query_one(ListPane).start_filter()
 
     def action_take(self) -> None:
-        """Return the answer under the cursor."""
-        self.dismiss(self.query_one(VirtualTable).cursor_key)
+        """Return the answer under the cursor; where the filter lets none through, the question stays."""
+        table = self.query_one(VirtualTable)
+        if table.cursor_key is None:
+            self.say_no_row()
+        else:
+            self.dismiss(table.cursor_key)
+
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key does nothing."""
+        self.shell.say(f"There is no answer here to take: {self.query_one(VirtualTable).words_when_empty()}.")
 
     @on(VirtualTable.Opened)
     def _opened(self, message: VirtualTable.Opened) -> None:

@@ -1,9 +1,9 @@
 """Before use: items that an event blocks, and the checks that users make themselves."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 from textual.content import Content
 from textual.widget import Widget
@@ -24,8 +24,7 @@ BLOCKED: Final = "blocked"
 CHECK: Final = "user check"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EventRow:
+class EventRow(Struct, frozen=True, kw_only=True):
     """One blocked item, or the user checks of like items at one location."""
 
     key: str
@@ -90,7 +89,9 @@ class BeforeUseScreen(ListScreen[None]):
     CSS_PATH = "before_use_screen.tcss"
     TITLE_IN_HELP = "Before use"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_item", key="enter", label="item", help="Open the page of the blocked item."),
+        Command(
+            action="open_item", key="enter", label="item", help="Open the page of the blocked item.", at_cursor=True
+        ),
     )
 
     def __init__(self, *, site: Uid | None = None) -> None:
@@ -127,6 +128,7 @@ class BeforeUseScreen(ListScreen[None]):
         """Open the page of the blocked item under the cursor."""
         row = self._rows.item(self.table.cursor_key or "")
         if row is None:
+            self.say_no_row()
             return
         if row.appliance is None:
             self.shell.say("User checks are not recorded unless a fault is found.")

@@ -6,12 +6,14 @@ from enum import StrEnum
 from functools import cache
 from typing import Final, NewType
 
+from msgspec import Struct, field
+from msgspec.structs import replace
+
 from appreg.core.judging.several_readings import parse_readings
 from appreg.core.judging.typed_checks import Figure
 from appreg.core.records.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.rules.second_lines import INSULATIONS
-from appreg.core.values.lean_dataclasses import dataclass, field, replace
 from appreg.errors import InputRefused
 
 LineId = NewType("LineId", str)
@@ -41,8 +43,7 @@ class Mark(StrEnum):
     BAD = "bad"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchEntries:
+class BenchEntries(Struct, frozen=True, kw_only=True):
     """The state of a half-filled bench; every change gives a new one."""
 
     kind: InspectionKind = InspectionKind.COMBINED

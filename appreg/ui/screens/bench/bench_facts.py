@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from appreg.core.judging.doubts import Doubt
 from appreg.core.records.appliances import ApplianceClass, Fact
 from appreg.core.records.checks import Check
@@ -11,7 +13,6 @@ from appreg.core.records.provenance import assuming
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.assumptions import BEHIND, SEEN_AT_ONCE, words_of
 from appreg.core.rules.rcd_limits import RCD_CHECKS
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import shown
 from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.records.change_record import change_record

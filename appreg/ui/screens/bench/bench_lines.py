@@ -4,6 +4,8 @@ from enum import StrEnum
 from functools import cache
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.judging.typed_checks import Figure
 from appreg.core.records.checks import Check, LeakageMethod
 from appreg.core.records.kept_records import InspectionKind
@@ -11,7 +13,6 @@ from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.rules.limits import Limit
 from appreg.core.rules.rcd_limits import RCD_CHECKS, rcd_limit
 from appreg.core.rules.second_lines import second_lines
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import REFERRED, BenchEntries, LineId, leakage_method_set
 
@@ -29,8 +30,7 @@ class LineShape(StrEnum):
     """A figure that is no check of its own: the applied voltage, the load."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BenchLine:
+class BenchLine(Struct, frozen=True, kw_only=True):
     """One line of the bench."""
 
     id: LineId

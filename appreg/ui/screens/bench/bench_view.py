@@ -5,6 +5,9 @@ from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.judging.assumed_findings import assumed_finding
 from appreg.core.judging.doubts import Doubt
 from appreg.core.judging.inspection_judging import TypedJudgement
@@ -21,7 +24,6 @@ from appreg.core.rules.leakage_limits import scaled_substitute
 from appreg.core.rules.limits import Limit, NoLimit, terse
 from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.rules.second_lines import INSULATIONS
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.outcomes import CheckResult
 from appreg.core.values.readings import Reading, Unit, parse_reading
 from appreg.tasks.inspecting.open_bench import BenchItem
@@ -51,8 +53,7 @@ class Tone(StrEnum):
     QUIET = "quiet"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SeenWord:
+class SeenWord(Struct, frozen=True, kw_only=True):
     """One thing to look at, as the visual line shows it."""
 
     line: LineId
@@ -61,8 +62,7 @@ class SeenWord:
     mark: Mark | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trust:
+class Trust(Struct, frozen=True, kw_only=True):
     """How far one reading can be trusted beside its limit: its uncertainty, and what that means for the verdict."""
 
     value: Decimal
@@ -99,8 +99,7 @@ def trust_in(finding: Finding, entries: Entries, stated: InstrumentAccuracy) -> 
     return Trust(value=value, expanded=expanded, zone=Zone(zone), probability=probability, unit=finding.unit)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineView:
+class LineView(Struct, frozen=True, kw_only=True):
     """Everything one line shows."""
 
     line: BenchLine

@@ -4,6 +4,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
+from msgspec import Struct
+from msgspec.structs import replace
+
 from appreg.core.judging.methods import Method, kept_readings, likeness, likeness_kept
 from appreg.core.judging.trends import FEWEST_READINGS, Trend, meets_limit_on, trend_of
 from appreg.core.records.checks import Check
@@ -12,7 +15,6 @@ from appreg.core.records.kept_records import FindingRecord
 from appreg.core.rules.limits import terse
 from appreg.core.rules.second_lines import INSULATIONS
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass, replace
 from appreg.core.values.readings import Comparator, Unit, parse_reading
 from appreg.errors import InputRefused
 from appreg.tasks.inspecting.open_bench import BenchItem, PastInspection
@@ -24,8 +26,7 @@ MOST_SHOWN: Final = 6
 FEWEST_POINTS: Final = 2
 
 
-@dataclass(frozen=True, slots=True)
-class PastReading:
+class PastReading(Struct, frozen=True, kw_only=True):
     """One earlier reading of a check."""
 
     on: date
@@ -44,7 +45,11 @@ def past_readings(item: BenchItem, check: Check) -> tuple[PastReading, ...]:
         if kept is not None and kept.reading:
             value = plain_value(kept.reading, kept.unit)
             typed = kept_readings(kept.method, kept.reading)
-            found.append(PastReading(past.inspection.date, typed, value, likeness_kept(kept.method, kept.remark)))
+            found.append(
+                PastReading(
+                    on=past.inspection.date, typed=typed, value=value, like=likeness_kept(kept.method, kept.remark)
+                )
+            )
     return tuple(found)
 
 
@@ -64,10 +69,16 @@ def past_words(item: BenchItem, finding: Finding, method: Method | None = None) 
     return f"earlier {TITLES[finding.check]}, since {readings[0].on.year}:  {shown}   {_trend_words(readings, finding)}"
 
 
+def last_reading(item: BenchItem, check: Check, method: Method | None = None) -> str:
+    """The reading of last time, taken in that way; empty where there is none."""
+    readings = alike(past_readings(item, check), method)
+    return readings[-1].typed if readings else ""
+
+
 def with_last_reading(view: LineView, item: BenchItem, method: Method | None = None) -> LineView:
     """The line with the reading of last time, taken in that way, before its note; as it was where there is none."""
-    readings = alike(past_readings(item, view.finding.check), method) if view.finding is not None else ()
-    last = f"last {readings[-1].typed}" if readings else ""
+    typed = last_reading(item, view.finding.check, method) if view.finding is not None else ""
+    last = f"last {typed}" if typed else ""
     return replace(view, note=" · ".join(part for part in (last, view.note) if part)) if last else view
 
 

@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.tasks.desk.list_copies import (
     KeptCopy,
@@ -84,8 +84,7 @@ def _sentence(sentence: str, kind: str) -> Static:
     return Static(Content(shown(sentence)), classes=kind, markup=False)
 
 
-@dataclass(frozen=True, slots=True)
-class ListedCopy:
+class ListedCopy(Struct, frozen=True):
     """A copy and where it stands."""
 
     copy: KeptCopy
@@ -153,8 +152,15 @@ class CopiesScreen(ListScreen[None]):
             key="enter",
             label="restore",
             help="Check the copy under the cursor, see what it lacks, and put it in the register's place.",
+            at_cursor=True,
         ),
-        Command(action="check", key="v", label="check", help="Check the copy under the cursor from end to end."),
+        Command(
+            action="check",
+            key="v",
+            label="check",
+            help="Check the copy under the cursor from end to end.",
+            at_cursor=True,
+        ),
     )
 
     def __init__(self) -> None:
@@ -201,6 +207,7 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor."""
         listed = self._under_cursor()
         if listed is None:
+            self.say_no_row()
             return
         copy = listed.copy.path
 
@@ -216,6 +223,7 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor, then ask."""
         listed = self._under_cursor()
         if listed is None:
+            self.say_no_row()
             return
         if not self.shell.register.in_file:
             self.shell.warn("A copy is put into an empty database with `appreg copy FILE postgresql://…`.")

@@ -1,9 +1,9 @@
 """What is due in groups: by site, location, environment or category, with twelve months ahead."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 from textual.widget import Widget
 
@@ -20,8 +20,7 @@ from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
 
-@dataclass(frozen=True, slots=True)
-class ChosenGroup:
+class ChosenGroup(Struct, frozen=True):
     """The group whose lines are to be shown."""
 
     by: DueGrouping
@@ -86,7 +85,13 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
     FOLLOWS = True
     TITLE_IN_HELP = "Due in groups"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="take", key="enter", label="its lines", help="Show the lines of the group under the cursor."),
+        Command(
+            action="take",
+            key="enter",
+            label="its lines",
+            help="Show the lines of the group under the cursor.",
+            at_cursor=True,
+        ),
         Command(
             action="next_grouping",
             key="v",
@@ -111,7 +116,9 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
         shell = self.shell
         groups = group_due(shell.register, by=self._by, today=shell.today, within_days=self._within, site=self._site)
         self.query_one(ListPane).show(MemoryRows(_COLUMNS, groups, key=lambda group: group.title))
-        self.show_place(f"Due · by {self._by} · {site_words(self, self._site)}", f"within {self._within} days")
+        self.show_place(
+            f"Due · inspections by {self._by} · {site_words(self, self._site)}", f"within {self._within} days"
+        )
         self.query_one(VirtualTable).focus()
 
     def action_next_grouping(self) -> None:
@@ -128,4 +135,12 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
     def action_take(self) -> None:
         """Return the group under the cursor."""
         title = self.query_one(VirtualTable).cursor_key
-        self.dismiss(None if title is None else ChosenGroup(self._by, title))
+        if title is None:
+            self.say_no_row()
+        else:
+            self.dismiss(ChosenGroup(self._by, title))
+
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key does nothing."""
+        self.shell.say(f"There is no group here: {self.query_one(VirtualTable).words_when_empty()}.")

@@ -1,8 +1,9 @@
 """The forms of the Evidence screen: the target, and the reason with which a suggestion is accepted."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup
@@ -10,8 +11,7 @@ from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scales:
+class Scales(Struct, frozen=True, kw_only=True):
     """What failure rates are held against, as shares of one."""
 
     target: Decimal = USUAL_TARGET
@@ -55,7 +55,7 @@ class AcceptForm(Form[str]):
 
     def fields(self) -> Sequence[FormField]:
         """The reason, beside the numbers."""
-        return (FormField(name="reason", label="Reason", hint="beside the numbers, which are kept with it"),)
+        return (FormField(name="reason", label="Reason"),)
 
     def keep(self, typed: TypedForm) -> str:
         """The reason."""

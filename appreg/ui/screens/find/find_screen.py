@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import ClassVar
 
+from msgspec import Struct
 from textual import on
 from textual.containers import Vertical
 from textual.content import Content
@@ -10,7 +11,6 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.tasks.items.find_items import FoundItem, find_items, tag_on_label
@@ -22,8 +22,7 @@ _MOST = 50
 _NOTHING = "nothing answers to that: look at the label, or type its tag or words of its name"
 
 
-@dataclass(frozen=True, slots=True)
-class UnknownTag:
+class UnknownTag(Struct, frozen=True):
     """What was scanned or typed where no item answers: a tag that a new one may bear."""
 
     tag: str

@@ -5,15 +5,17 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Any, Generic, TypeVar
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.register.opening.register_file import Register
+from appreg.ui.screens.forms.field_helps import FORM_HELP
 from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
+from appreg.ui.shell.field_help import FieldHelp
 
 Kept = TypeVar("Kept")
 
 
-@dataclass(frozen=True, slots=True)
-class Desk:
+class Desk(Struct, frozen=True):
     """What every form works with."""
 
     register: Register
@@ -26,8 +28,7 @@ class Desk:
         return self.day() if callable(self.day) else self.day
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """Other answers for a field, and the one to choose."""
 
     choices: Sequence[Choice]
@@ -49,6 +50,10 @@ class Form(ABC, Generic[Kept]):
     @abstractmethod
     def keep(self, typed: TypedForm) -> Kept:
         """Call the task; an AppregError keeps the form open, InputRefused beside the field that it names."""
+
+    def help_of(self, name: str) -> FieldHelp:
+        """What F1 says of a field."""
+        return FORM_HELP[type(self).__name__][name]
 
     def new_for(self, name: str) -> "Form[Any] | None":
         """The form that adds a new record for a field."""

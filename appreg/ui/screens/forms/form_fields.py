@@ -5,21 +5,21 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
+from msgspec import Struct, field
+
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass, field
 from appreg.core.values.text import clean
 from appreg.core.values.typed_values import date_typed, decimal_typed, power_typed, whole_typed
 from appreg.errors import InputRefused, asked_for
 from appreg.ui.shell.key_words import key_of
 
-NEW_KEY: Final = key_of("form.create", "^n")
+NEW_KEY: Final = key_of("form.create", "ins")
 """What adds a new record while a field is open."""
 YES: Final = "yes"
 NO: Final = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """One answer of a closed question."""
 
     value: str
@@ -29,8 +29,7 @@ class Choice:
 YES_OR_NO: Final = (Choice(NO, "no"), Choice(YES, "yes"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormField:
+class FormField(Struct, frozen=True, kw_only=True):
     """A question of a form."""
 
     name: str
@@ -38,16 +37,15 @@ class FormField:
     value: str = ""
     """What stands in it when the form opens."""
     hint: str = ""
-    """Shown in the empty field."""
+    """Shown in the empty field behind the example: what holds where it stays empty, or when it is needed."""
     choices: tuple[Choice, ...] | None = None
     """None: typed freely."""
     required: bool = False
     creates: str = ""
-    """What ^n makes while this field is open: 'client'; empty: nothing."""
+    """What can be added while this field is open: 'client'; empty: nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class TypedForm:
+class TypedForm(Struct, frozen=True):
     """What stands in the fields of a form; each reader raises InputRefused naming the field."""
 
     values: Mapping[str, str]

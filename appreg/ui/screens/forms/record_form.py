@@ -2,8 +2,9 @@
 
 from typing import Any
 
+from msgspec.structs import replace
+
 from appreg.core.records.appliances import Fact
-from appreg.core.values.lean_dataclasses import replace
 from appreg.tasks.records.change_record import Changeable, change_record
 from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.ui.screens.forms.form import Desk, Form

@@ -5,9 +5,10 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Final
 
+from msgspec import Struct
+
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, Fact
 from appreg.core.records.kept_records import Appliance
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.typed_values import decimal_typed, power_typed
 from appreg.errors import InputRefused
 from appreg.tasks.records.item_fields import WalkedFields
@@ -33,8 +34,7 @@ _NONE: Final = "-"
 """Typed for a fuse: there is none, as the field shows it."""
 
 
-@dataclass(frozen=True, slots=True)
-class ShortField:
+class ShortField(Struct, frozen=True):
     """One of the fields beside the name."""
 
     name: str

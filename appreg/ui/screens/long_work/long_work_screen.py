@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Generic, TypeVar
 
+from msgspec import Struct
 from textual import on, work
 from textual.containers import Vertical
 from textual.content import Content
@@ -23,8 +24,7 @@ Progress = Callable[[int, int], bool]
 """Told (done, total); its answer False asks the work to stop."""
 
 
-@dataclass(frozen=True, slots=True)
-class Done(Generic[Made]):
+class Done(Struct, Generic[Made], frozen=True):
     """What the work made."""
 
     value: Made

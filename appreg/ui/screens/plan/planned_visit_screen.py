@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual.containers import Vertical
 from textual.widget import Widget
 
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.asset_tags import tag_order
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.schedule.plan_items import PlannedInspection, PlannedVisit
 from appreg.tasks.planning.plan_visits import TripPlan
 from appreg.ui.lists.list_pane import ListPane
@@ -22,8 +22,7 @@ from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
 
-@dataclass(frozen=True, slots=True)
-class _Work:
+class _Work(Struct, frozen=True):
     appliance: Appliance
     planned: PlannedInspection
 

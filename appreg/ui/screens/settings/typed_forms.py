@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from appreg.core.values.lean_dataclasses import dataclass
+from msgspec import Struct
+
 from appreg.errors import asked_for
 from appreg.tasks.desk.keep_settings import (
     MOST_COPIES,
@@ -18,8 +19,7 @@ from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AskedNumber:
+class AskedNumber(Struct, frozen=True, kw_only=True):
     """A setting that is a number."""
 
     label: str
@@ -73,7 +73,7 @@ class FolderForm(Form[str]):
 
     def fields(self) -> Sequence[FormField]:
         """The folder."""
-        return (FormField(name="folder", label="Second folder", value=self._folder, hint="none"),)
+        return (FormField(name="folder", label="Second folder", value=self._folder, hint="empty: none"),)
 
     def keep(self, typed: TypedForm) -> str:
         """The folder in full, or nothing."""
@@ -100,7 +100,7 @@ class WhoForm(Form[str]):
 
     def fields(self) -> Sequence[FormField]:
         """The name."""
-        return (FormField(name="who", label="Who is working", value=self._who, hint=self._machine),)
+        return (FormField(name="who", label="Who is working", value=self._who, hint=f"empty: {self._machine}"),)
 
     def keep(self, typed: TypedForm) -> str:
         """The name in one line, or nothing."""

@@ -6,6 +6,7 @@ from datetime import date
 from functools import partial
 from typing import Any, ClassVar, Final
 
+from msgspec.structs import replace
 from textual import on, work
 from textual.content import Content
 from textual.message import Message
@@ -16,7 +17,6 @@ from textual.worker import get_current_worker
 from appreg.core.records.kept_records import Appliance, Site, Visit
 from appreg.core.records.work_records import BenchDraft
 from appreg.core.values.dates_in_words import MONTHS, date_words
-from appreg.core.values.lean_dataclasses import replace
 from appreg.core.values.text import shown
 from appreg.errors import AppregError
 from appreg.register.opening.register_file import Register
@@ -74,7 +74,13 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Sites"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_site", key="enter", label="open", help="Open the page of the site under the cursor."),
+        Command(
+            action="open_site",
+            key="enter",
+            label="open",
+            help="Open the page of the site under the cursor.",
+            at_cursor=True,
+        ),
         Command(action="new_site", key="n", label="new site", help="Add a site; its client can be added in the form."),
         *SITE_COMMANDS,
         *RECORD_COMMANDS,
@@ -179,7 +185,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             return
         if not confirm_cautions(self.shell.register.path, self.shell.who, self.shell.today):
             self.shell.warn(
-                "That you read the cautions could not be kept beside the register; you will be asked again."
+                "That you read the cautions could not be kept beside the settings; you will be asked again."
             )
         offer_benches_left(self)
 

@@ -3,11 +3,11 @@
 from pathlib import Path
 from typing import ClassVar, Final
 
+from msgspec import Struct
 from textual import on
 
 from appreg.core.records.kept_records import Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.lean_dataclasses import dataclass
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary
@@ -30,8 +30,7 @@ from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class VisitLine:
+class VisitLine(Struct, frozen=True, kw_only=True):
     """One visit with its people and its counts."""
 
     visit: Visit
@@ -96,14 +95,27 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
     TITLE_IN_HELP = "Visits"
     FOLLOWS = True
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_visit", key="enter", label="bench", help="Open the Bench on the visit under the cursor."),
-        Command(action="print_report", key="p", label="print report", help="Write the report of the visit as a PDF."),
+        Command(
+            action="open_visit",
+            key="enter",
+            label="bench",
+            help="Open the Bench on the visit under the cursor.",
+            at_cursor=True,
+        ),
+        Command(
+            action="print_report",
+            key="p",
+            label="print report",
+            help="Write the report of the visit as a PDF.",
+            at_cursor=True,
+        ),
         Command(action="new_visit", key="n", label="new visit", help="Start another visit to this site."),
         Command(
             action="change_visit",
             key="e",
             label="change",
             help="Change date, person, instrument or the reference of the fixed wiring report.",
+            at_cursor=True,
         ),
     )
 
