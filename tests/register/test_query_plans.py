@@ -56,7 +56,7 @@ def estate(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
     with register.change("Sam") as change:
         items = [
             item(
-                register, sites[number % 40], f"T-{number:05}", last_date=DAY if number % 50 else None,
+                register, sites[number % 40], f"{'TUVWXYZ'[number // 600]}-{number:05}", last_date=DAY if number % 50 else None,
                 next_test=DAY + timedelta(days=number % 700), next_visual=DAY + timedelta(days=number % 350),
             )
             for number in range(4000)
