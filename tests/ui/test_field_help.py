@@ -1,9 +1,9 @@
 """F1 explains the field at hand with an example; each field is explained once, and what is needed says so."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import Any, Final
 
+from msgspec import Struct
 from textual.pilot import Pilot
 
 from appreg.core.judging.several_readings import parse_readings
@@ -59,8 +59,7 @@ NEEDED_AT_TIMES: Final = {
 """Needed only without a category, with an interval or a repair; the field says so."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
+class _Group(Struct, frozen=True):
     """As much of a group of evidence as its form reads before anything is asked."""
 
     title: str = "Kettle"

@@ -1,10 +1,10 @@
 """The settings by keys alone: what is changed holds at once, is kept, and holds at the next start."""
 
 from collections.abc import Callable
-from dataclasses import fields
 from pathlib import Path
 
 import pytest
+from msgspec.structs import fields
 from textual.pilot import Pilot
 from textual.widgets import Input
 
