@@ -84,6 +84,8 @@ class CopiedAnswer(JournalEndShape):
     version: Literal[1]
     register: str
     sound: bool
+    advice: list[str]
+    """What to mind from now on."""
 
 
 class KeptCopyShape(TypedDict):
