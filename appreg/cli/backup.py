@@ -4,12 +4,13 @@ import argparse
 import os
 from typing import TYPE_CHECKING
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
 from appreg.clock import system_clock
 
 if TYPE_CHECKING:
+    from appreg.cli.shapes.keeping_shapes import BackupAnswer
     from appreg.tasks.keeping.keep_copy import MadeCopy
 
 
@@ -48,12 +49,14 @@ def run(args: argparse.Namespace, console: Console) -> int:
     return ExitCode.FOUND_WRONG if made.problems else ExitCode.FINE
 
 
-def _as_json(made: "MadeCopy") -> JsonValue:
+def _as_json(made: "MadeCopy") -> "BackupAnswer":
     return {
+        "format": "appreg.backup",
+        "version": 1,
         "file": str(made.path),
         "bytes": made.size,
         "line": made.end.line,
         "last_saved": made.end.time,
         "sound": not made.problems,
-        "problems": [each.sentence for each in made.problems],
+        "problems": [{"place": each.place, "problem": each.sentence} for each in made.problems],
     }

@@ -1,7 +1,7 @@
 """The one owner of standard output and standard error; nothing else in the program prints."""
 
 import sys
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from time import monotonic
 from types import TracebackType
@@ -9,8 +9,6 @@ from typing import Final, Protocol, Self, TextIO
 
 from appreg.cli.outlet import Outlet, OutputLost
 from appreg.core.values.text import columns_of, guarded_cell, is_hidden, shown
-
-JsonValue = str | int | float | bool | None | Sequence["JsonValue"] | dict[str, "JsonValue"]
 
 
 class Console:
@@ -37,11 +35,9 @@ class Console:
             padded = (cell + " " * (width - columns_of(cell)) for cell, width in zip(row, widths, strict=True))
             self._out.write("  ".join(padded).rstrip() + "\n")
 
-    def json(self, value: JsonValue) -> None:
-        """Write one JSON document; characters that act on a terminal are written as escapes."""
-        import json  # noqa: PLC0415 - costs more than a command that prints text should pay
-
-        text = json.dumps(value, ensure_ascii=not self._out.takes_all_letters, indent=2)
+    def json(self, answer: Mapping[str, object]) -> None:
+        """Write one JSON document, as appreg.cli.shapes has them; what acts on a terminal is written as escapes."""
+        text = _spread(answer, ensure_ascii=not self._out.takes_all_letters)
         # Nearly every line is harmless as a whole, and told so by one look.
         self._out.writelines(
             line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))
@@ -94,6 +90,19 @@ class Console:
     def abandon(self) -> None:
         """Let go what could not be shown."""
         self._out.abandon()
+
+
+def _spread(answer: Mapping[str, object], *, ensure_ascii: bool) -> str:
+    """JSON with two blanks for each level: json writes it in C on one line only, and msgspec spreads it as json would."""
+    import json  # noqa: PLC0415 - costs more than a command that prints text should pay
+
+    from msgspec import DecodeError  # noqa: PLC0415 - the same
+    from msgspec.json import format as spread  # noqa: PLC0415
+
+    try:
+        return spread(json.dumps(answer, ensure_ascii=ensure_ascii), indent=2)
+    except (DecodeError, UnicodeEncodeError):  # half a character, which msgspec does not take
+        return json.dumps(answer, ensure_ascii=ensure_ascii, indent=2)
 
 
 def _escaped(character: str) -> str:

@@ -12,6 +12,7 @@ from appreg.clock import local_today
 from appreg.errors import RegisterKept
 
 if TYPE_CHECKING:
+    from appreg.cli.shapes.keeping_shapes import DemoAnswer
     from appreg.tasks.keeping.build_demo import DemoSummary
 
 DEMO_NAME: Final = "demo.sqlite"
@@ -26,7 +27,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Build the demo anew, then open it; one that somebody works in is opened as it is."""
     from appreg.cli.screen_terminal import need_terminal  # noqa: PLC0415
-    from appreg.tasks.desk.locate_register import data_folder, named_place  # noqa: PLC0415
+    from appreg.tasks.desk.locate_register import named_place  # noqa: PLC0415
+    from appreg.tasks.desk.own_folders import data_folder  # noqa: PLC0415
     from appreg.tasks.keeping.build_demo import build_demo  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.keeping.remember_seals import note_made_anew  # noqa: PLC0415
 
@@ -52,22 +54,23 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 def _tell(summary: "DemoSummary", console: Console, *, as_json: bool) -> None:
     if as_json:
-        console.json(
-            {
-                "register": str(summary.path),
-                "sites": summary.sites,
-                "items": summary.items,
-                "inspections": summary.inspections,
-                "failed": summary.failed,
-                "overdue": summary.overdue,
-                "never_inspected": summary.never,
-                "waiting_labels": summary.waiting_labels,
-            }
-        )
+        answer: DemoAnswer = {
+            "format": "appreg.demo",
+            "version": 1,
+            "register": str(summary.path),
+            "sites": summary.sites,
+            "items": summary.items,
+            "inspections": summary.inspections,
+            "failed": summary.failed,
+            "overdue": summary.overdue,
+            "never_inspected": summary.never,
+            "waiting_labels": summary.waiting_labels,
+        }
+        console.json(answer)
         return
     console.line(f"The demo register is {summary.path}")
     console.line(
-        f"{summary.sites} sites · {summary.items} items · {summary.inspections} inspections · {summary.failed} failed · "
+        f"{summary.sites} sites · {summary.items} items · {summary.inspections} inspections · {summary.failed} items failed · "
         f"{summary.overdue} overdue · {summary.never} never inspected · {summary.waiting_labels} labels waiting"
     )
     console.line(f"Open it with: appreg --register {summary.path}")

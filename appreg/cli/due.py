@@ -3,8 +3,9 @@
 import argparse
 from typing import TYPE_CHECKING, Final
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.json_values import day_text, placed_item
 from appreg.cli.opening import opened, site_uid
 from appreg.cli.typed_options import day, whole_number
 from appreg.clock import local_today
@@ -12,6 +13,7 @@ from appreg.clock import local_today
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from appreg.cli.shapes.due_shapes import BlockedItem, CountsShape, DueAnswer, DueLineShape
     from appreg.tasks.items.list_blocked import BlockedLine
     from appreg.tasks.items.list_user_checks import UserCheckLine
     from appreg.tasks.planning.group_due import DueGroup
@@ -59,7 +61,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
             groups = [(group, lines.get(group.title, [])) for group in counted]
         blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
     if args.json:
-        console.json({**_as_json(board, groups, blocked, checks), "damaged": list(register.damage.sentences)})
+        console.json(_as_json(board, groups, blocked, checks, damaged=register.damage.sentences))
     elif args.csv:
         _write_csv(board, groups, console)
     else:
@@ -71,12 +73,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
     counts = board.counts
-    console.line(
-        f"On {board.on.isoformat()}: overdue {counts.overdue} · due in {board.within_days} days {counts.due_soon} · "
-        f"never inspected {counts.never} · withdrawn {counts.withdrawn}"
-    )
+    console.line(f"On {board.on.isoformat()}: {' · '.join(counts.words(board.within_days))}")
     if groups is not None:
-        heads = ("group", "overdue", "due soon", "never", "withdrawn", "next 12 months")
+        heads = ("group", "overdue inspections", "on items", "due soon", "never", "withdrawn", "next 12 months")
         console.table(heads, (_group_cells(group) for group, _ in groups))
     elif board.lines:
         console.table(_HEADS, ([str(cell) for cell in _cells(line)] for line in board.lines))
@@ -125,7 +124,7 @@ def _write_csv(board: "DueBoard", groups: "Groups | None", console: Console) -> 
 
 def _group_cells(group: "DueGroup") -> list[str]:
     counts = group.counts
-    numbers = (counts.overdue, counts.due_soon, counts.never, counts.withdrawn)
+    numbers = (counts.overdue, counts.overdue_items, counts.due_soon, counts.never, counts.withdrawn)
     return [group.title, *(str(number) for number in numbers), _bars(group.months)]
 
 
@@ -155,25 +154,18 @@ def _as_json(
     groups: "Groups | None",
     blocked: "Sequence[BlockedLine]",
     checks: "Sequence[UserCheckLine]",
-) -> dict[str, JsonValue]:
-    answer: dict[str, JsonValue] = {
+    *,
+    damaged: "Sequence[str]",
+) -> "DueAnswer":
+    answer: DueAnswer = {
+        "format": "appreg.due",
+        "version": 1,
         "on": board.on.isoformat(),
         "within": board.within_days,
         "counts": counts_as_json(board.counts),
         "lines": [_line_as_json(line) for line in board.lines],
         "repairs": [_line_as_json(line) for line in board.repairs],
-        "blocked": [
-            {
-                "tag": line.appliance.tag,
-                "item": line.appliance.name,
-                "site": line.site.name,
-                "location": line.location.name,
-                "what": line.block.kind.value,
-                "event": line.block.event,
-                "because": line.because,
-            }
-            for line in blocked
-        ],
+        "blocked": [_blocked_as_json(line) for line in blocked],
         "user_checks": [
             {
                 "site": line.site.name,
@@ -184,6 +176,7 @@ def _as_json(
             }
             for line in checks
         ],
+        "damaged": list(damaged),
     }
     if groups is not None:
         answer["groups"] = [
@@ -198,25 +191,34 @@ def _as_json(
     return answer
 
 
-def counts_as_json(counts: "DueCounts") -> JsonValue:
-    """How many lines stand in each state, as JSON."""
+def counts_as_json(counts: "DueCounts") -> "CountsShape":
+    """How many items, and how many inspections of them, stand in each state."""
     return {
-        "overdue": counts.overdue,
-        "due_soon": counts.due_soon,
-        "never_inspected": counts.never,
-        "withdrawn": counts.withdrawn,
+        "items": {
+            "overdue": counts.overdue_items,
+            "due_soon": counts.due_soon_items,
+            "never_inspected": counts.never,
+            "withdrawn": counts.withdrawn,
+        },
+        "inspections": {"overdue": counts.overdue, "due_soon": counts.due_soon},
     }
 
 
-def _line_as_json(line: "DueLine") -> JsonValue:
+def _blocked_as_json(line: "BlockedLine") -> "BlockedItem":
     return {
-        "tag": line.appliance.tag,
-        "item": line.appliance.name,
-        "site": line.site.name,
-        "location": line.location.name,
+        **placed_item(line.appliance, line.site, line.location),
+        "what": line.block.kind,
+        "event": line.block.event,
+        "because": line.because,
+    }
+
+
+def _line_as_json(line: "DueLine") -> "DueLineShape":
+    return {
+        **placed_item(line.appliance, line.site, line.location),
         "what": line.what,
-        "due": line.due.isoformat() if line.due else None,
-        "state": line.state.value,
+        "due": day_text(line.due),
+        "state": line.state,
         "days": line.days,
         "because": line.because,
     }

@@ -3,7 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
 from appreg.cli.typed_options import percent_share
@@ -11,6 +11,7 @@ from appreg.cli.typed_options import percent_share
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, EvidenceGroupShape, RuleShape
     from appreg.schedule.evidence import RuleAnswer
     from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 
@@ -44,7 +45,13 @@ def run(args: argparse.Namespace, console: Console) -> int:
             site=site_uid(register, args.site),
         )
     if args.json:
-        console.json([_as_json(group) for group in groups])
+        answer: EvidenceAnswer = {
+            "format": "appreg.evidence",
+            "version": 1,
+            "groups": [_as_json(group) for group in groups],
+            "damaged": list(register.damage.sentences),
+        }
+        console.json(answer)
     else:
         _show(groups, console)
     return ExitCode.FINE
@@ -97,7 +104,7 @@ def _cells(group: "EvidenceGroup") -> list[str]:
     ]
 
 
-def _as_json(group: "EvidenceGroup") -> JsonValue:
+def _as_json(group: "EvidenceGroup") -> "EvidenceGroupShape":
     evidence = group.evidence
     counts = evidence.counts
     limits = evidence.limits
@@ -105,7 +112,7 @@ def _as_json(group: "EvidenceGroup") -> JsonValue:
         "group": group.title,
         "environment": group.environment,
         "table": group.table,
-        "interval": group.what.value,
+        "interval": group.what,
         "now": str(group.now),
         "items": len(group.items),
         "inspections": counts.inspections,
@@ -120,11 +127,11 @@ def _as_json(group: "EvidenceGroup") -> JsonValue:
         "electrical_failures": counts.electrical_failures,
         "by_check": dict(counts.by_check),
         "failure_rate": counts.rate,
-        "lower_limit": limits.lower if limits else None,
-        "upper_limit": limits.upper if limits else None,
+        "rate_low": limits.lower if limits else None,
+        "rate_high": limits.upper if limits else None,
         "target": str(evidence.target),
         "confidence": str(evidence.confidence),
-        "answer": evidence.advice.value,
+        "answer": evidence.advice,
         "suggestion": str(group.suggestion) if group.suggestion else None,
         "held_because": group.held,
         "further_clean_inspections": evidence.further_clean,
@@ -135,7 +142,7 @@ def _as_json(group: "EvidenceGroup") -> JsonValue:
     }
 
 
-def _rule_as_json(rule: "RuleAnswer | None") -> JsonValue:
+def _rule_as_json(rule: "RuleAnswer | None") -> "RuleShape | None":
     if rule is None:
         return None
     return {

@@ -3,7 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING, Final
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
 from appreg.errors import NotFound
@@ -27,8 +27,11 @@ def run(args: argparse.Namespace, console: Console) -> int:
     text = " ".join(args.text)
     with opened(args, console) as register:
         found = find_items(register, text)
+        if args.json:
+            from appreg.cli.item_output import items_answer  # noqa: PLC0415 - only where JSON is asked for
+
+            console.json(items_answer(register, found))
     if args.json:
-        console.json([_as_json(each) for each in found])
         return ExitCode.FINE if found else ExitCode.FOUND_WRONG
     if not found:
         raise NotFound(f"Nothing in the register answers to {text}; try fewer letters of its name, or its tag.")
@@ -48,20 +51,3 @@ def _cells(found: "FoundItem") -> list[str]:
         item.next_visual.isoformat() if item.next_visual else "-",
         item.next_test.isoformat() if item.next_test else "-",
     ]
-
-
-def _as_json(found: "FoundItem") -> JsonValue:
-    item = found.appliance
-    return {
-        "tag": item.tag,
-        "item": item.name,
-        "site": found.site.name,
-        "location": found.location.name,
-        "uid": item.uid,
-        "class": item.appliance_class.value,
-        "type": item.equipment_type.value,
-        "state": item.state.value,
-        "last_outcome": item.last_outcome.value if item.last_outcome else None,
-        "next_visual": item.next_visual.isoformat() if item.next_visual else None,
-        "next_test": item.next_test.isoformat() if item.next_test else None,
-    }

@@ -1,17 +1,21 @@
 """The command `interval`: how often an item is to be checked, inspected and tested, and who says so."""
 
 import argparse
+from typing import TYPE_CHECKING
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named, class_named, type_named
 from appreg.core.records.appliances import RcdMounting
-from appreg.core.rules.interval_tables import EquipmentKey, Interval, IntervalAnswer, IntervalTable
+from appreg.core.rules.interval_tables import EquipmentKey, IntervalAnswer, IntervalTable
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS
 from appreg.errors import UsageRefused
 from appreg.schedule.due_reasons import interval_words
 from appreg.schedule.interval_choice import choose_interval, interval_table
+
+if TYPE_CHECKING:
+    from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer, TableShape
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -46,31 +50,17 @@ def run(args: argparse.Namespace, console: Console) -> int:
     )
     answer = choose_interval(book, args.table, args.environment.lower(), key)
     if args.json:
-        console.json(_as_json(answer, longer=args.longer))
+        from appreg.cli.item_output import interval_answer_as_json  # noqa: PLC0415 - only where JSON is asked for
+
+        told: IntervalAnswerOfTable = {
+            "format": "appreg.interval",
+            "version": 1,
+            **interval_answer_as_json(answer, longer=args.longer),
+        }
+        console.json(told)
     else:
         _tell(answer, interval_table(book, args.table), console, longer=args.longer)
     return ExitCode.FINE
-
-
-def _as_json(answer: IntervalAnswer, *, longer: bool) -> JsonValue:
-    return {
-        "user_check": _interval_json(answer.user_check, longer=longer),
-        "visual": _interval_json(answer.visual, longer=longer),
-        "test": _interval_json(answer.test, longer=longer),
-        "source": answer.citation.source,
-        "edition": answer.citation.edition,
-        "basis": answer.citation.basis.value,
-        "table": answer.table_id,
-        "row": answer.title,
-        "note": answer.note,
-    }
-
-
-def _interval_json(interval: Interval | None, *, longer: bool) -> JsonValue:
-    if interval is None:
-        return None
-    ends = {"shortest": interval.shortest, "longest": interval.longest, "chosen": interval.chosen(longer)}
-    return {**{name: str(end) if end else None for name, end in ends.items()}, "when": list(interval.when)}
 
 
 def _tell(answer: IntervalAnswer, table: IntervalTable, console: Console, *, longer: bool) -> None:
@@ -92,7 +82,12 @@ def _tell(answer: IntervalAnswer, table: IntervalTable, console: Console, *, lon
 def _list(books: list[RuleBook], console: Console, *, as_json: bool) -> None:
     listed = [(book, table) for book in books for table in book.interval_tables.values()]
     if as_json:
-        console.json([_table_json(book, table) for book, table in listed])
+        answer: TablesAnswer = {
+            "format": "appreg.interval-tables",
+            "version": 1,
+            "tables": [_table_json(book, table) for book, table in listed],
+        }
+        console.json(answer)
         return
     for book, table in listed:
         default = ", the default" if table.id == book.default_interval_table else ""
@@ -101,9 +96,10 @@ def _list(books: list[RuleBook], console: Console, *, as_json: bool) -> None:
             console.line(f"    {name:24}{title}")
 
 
-def _table_json(book: RuleBook, table: IntervalTable) -> JsonValue:
+def _table_json(book: RuleBook, table: IntervalTable) -> "TableShape":
     return {
         "rule_book": book.id,
+        "rule_book_version": book.version,
         "table": table.id,
         "title": table.title,
         "edition": table.edition,

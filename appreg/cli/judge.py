@@ -2,14 +2,13 @@
 
 import argparse
 from collections.abc import Iterator
-from decimal import Decimal
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.json_values import limit_as_json
 from appreg.cli.judged_item import EARTH_CURRENTS, entries_from, facts_from, refuse_what_no_rule_covers
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named
-from appreg.core.judging.guarded_acceptance import asks_for_guard
 from appreg.core.judging.instrument_accuracy import parse_accuracy
 from appreg.core.judging.methods import how_measured, method_text, method_words
 from appreg.core.judging.verdicts import Judgement, judge
@@ -21,6 +20,9 @@ from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.second_lines import LINE_OF
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.errors import UsageRefused
+
+if TYPE_CHECKING:
+    from appreg.cli.shapes.inspection_shapes import FindingShape, JudgementAnswer
 
 _CODES: Final = {
     Outcome.PASS: ExitCode.FINE,
@@ -125,7 +127,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     book = book_named(args.rule_book, args.overlay)
     facts, entries = facts_from(args), entries_from(args)
     refuse_what_no_rule_covers(facts, entries, book)
-    if args.accuracy and not (args.guarded or asks_for_guard(book)):
+    if args.accuracy and not (args.guarded or book.guards_acceptance):
         raise UsageRefused("--accuracy guards acceptance: give --guarded too, or a rule book that asks for it.")
     stated = parse_accuracy(args.accuracy or "")
     judgement = judge(facts, entries, book, stated=stated, guarded=args.guarded)
@@ -137,40 +139,42 @@ def run(args: argparse.Namespace, console: Console) -> int:
     return _CODES[judgement.outcome]
 
 
-def _as_json(judgement: Judgement, facts: ItemFacts, book: RuleBook) -> JsonValue:
+def _as_json(judgement: Judgement, facts: ItemFacts, book: RuleBook) -> "JudgementAnswer":
     return {
-        "outcome": judgement.outcome.value,
+        "format": "appreg.judgement",
+        "version": 1,
+        "outcome": judgement.outcome,
         "findings": [
-            {**_finding_json(finding), "method": _method(finding, judgement, facts, book)}
-            for finding in judgement.findings
+            _finding_json(finding, _method(finding, judgement, facts, book)) for finding in judgement.findings
         ],
-        "missing": [check.value for check in judgement.missing],
+        "missing": list(judgement.missing),
         "advice": list(judgement.advice),
         "left_out": {check.value: reason for check, reason in judgement.left_out.items()},
         "doubts": [doubt.words for doubt in judgement.doubts],
-        "measured": [fact.value for fact in facts.measured],
-        "unconfirmed": [fact.value for fact in judgement.unconfirmed],
+        "measured": list(facts.measured),
+        "unconfirmed": list(judgement.unconfirmed),
         "rule_book": book.id,
-        "version": book.version,
+        "rule_book_version": book.version,
     }
 
 
-def _finding_json(finding: Finding) -> dict[str, JsonValue]:
-    ends = [end for end in (finding.limit_low, finding.limit_high) if end is not None]
-    limit: JsonValue = [_number(end) for end in ends] if len(ends) > 1 else next(map(_number, ends), None)
+def _finding_json(finding: Finding, method: str) -> "FindingShape":
+    alone = [finding.reading] if finding.unit and finding.reading else []
     return {
-        "check": finding.check.value,
+        "check": finding.check,
         "reading": finding.reading,
-        "readings": list(finding.readings),
+        "readings": list(finding.readings) or alone,
         "unit": str(finding.unit),
-        "limit": limit,
-        "comparison": finding.comparison or None,
-        "finding": finding.result.value,
+        "limit": limit_as_json(finding.limit_low, finding.limit_high, str(finding.unit)),
+        "finding": finding.result,
         "arithmetic": finding.arithmetic,
         "source": finding.source,
         "basis": str(finding.basis),
-        "assumed": [fact.value for fact in finding.assumed],
+        "method": method,
         "left_out": finding.left_out or None,
+        "assumed": list(finding.assumed),
+        "remark": "",
+        "attempts": [],
     }
 
 
@@ -179,11 +183,6 @@ def _method(finding: Finding, judgement: Judgement, facts: ItemFacts, book: Rule
     if finding.result is CheckResult.NOT_DONE:
         return ""
     return method_words(method_text(how_measured(finding.check, facts, judgement.entries, book)))
-
-
-def _number(exact: Decimal) -> int | float:
-    """The exact limit as JSON writes it; a reader that wants it exact has it in the arithmetic."""
-    return int(exact) if exact == exact.to_integral_value() else float(exact)
 
 
 def _lines(judgement: Judgement, facts: ItemFacts, book: RuleBook) -> Iterator[str]:

@@ -15,6 +15,8 @@ from appreg.errors import AppregError, FileThere
 if TYPE_CHECKING:
     import argparse
 
+    from appreg.cli.shapes.keeping_shapes import ErrorAnswer
+
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "demo": ("appreg.cli.demo", "build a register of three invented sites and open it"),
     "new": ("appreg.cli.new", "make a new register where nothing is yet"),
@@ -30,6 +32,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "copy": ("appreg.cli.copy_register", "copy the register into another file, or into a database and back"),
     "backup": ("appreg.cli.backup", "write a whole copy of the register, checked, also while it is in use"),
     "restore": ("appreg.cli.restore", "put a kept copy in the register's place; what stood there is moved aside"),
+    "schema": ("appreg.cli.schema", "tell the form of what a command writes as JSON"),
     "verify": ("appreg.cli.verify", "check the register file, its journal and that both agree"),
 }
 """Each sub-command: the module that holds it, and what it does."""
@@ -87,8 +90,10 @@ def _run(words: list[str], console: Console) -> int:
         console.line(f"appreg {__version__}")
         return ExitCode.FINE
     # Only from here on: the version is told before anything is parsed.
+    from appreg.cli.msgspec_alone import load_msgspec_alone  # noqa: PLC0415
     from appreg.cli.words_parser import command_in, parser_for, refuse_half_characters  # noqa: PLC0415
 
+    load_msgspec_alone()
     name = command_in(words)
     module = _load(COMMANDS[name][0] if name in COMMANDS else _OPEN_UI)
     try:
@@ -97,11 +102,33 @@ def _run(words: list[str], console: Console) -> int:
         return int(done.code or 0)
     refuse_half_characters(args)
     try:
+        return _done(module, args, console)
+    except OutputLost:
+        raise
+    except AppregError as problem:
+        if getattr(args, "json", False):
+            console.json(_error(problem))
+        raise
+
+
+def _done(module: "CommandModule", args: "argparse.Namespace", console: Console) -> int:
+    try:
         return module.run(args, console)
     except FileThere as problem:
         if "force" not in args:
             raise
         raise FileThere(f"{str(problem).removesuffix('.')}, or add --force.") from problem
+
+
+def _error(problem: AppregError) -> "ErrorAnswer":
+    """What is told in a sentence, for whoever asked for JSON."""
+    return {
+        "format": "appreg.error",
+        "version": 1,
+        "error": str(problem),
+        "field": (getattr(problem, "field", "") or None),
+        "exit_code": int(problem.exit_code),
+    }
 
 
 def _load(module: str) -> CommandModule:

@@ -1,16 +1,19 @@
 """`appreg move`: an item is issued, comes back, is brought on site, or the home it is let with changes its tenant."""
 
 import argparse
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.json_values import item_name
 from appreg.cli.opening import end_writing, opened
 from appreg.cli.operator_name import operator_name
 from appreg.cli.typed_options import day
 from appreg.clock import local_today
-from appreg.errors import NotFound
 from appreg.tasks.keeping.begin_work import Search
+
+if TYPE_CHECKING:
+    from appreg.cli.shapes.item_shapes import MovementAnswer
 
 _MOVEMENTS: Final = {
     "issued": "issued",
@@ -31,15 +34,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Record it; exit code 2 where an inspection must come first, 1 where no item has that tag."""
+    from appreg.cli.item_output import blocks_as_json  # noqa: PLC0415 - a help text needs no register
     from appreg.core.records.work_records import Movement  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.items.find_items import item_named  # noqa: PLC0415
+    from appreg.tasks.items.find_items import item_meant  # noqa: PLC0415
     from appreg.tasks.items.list_blocked import blocks_of  # noqa: PLC0415
     from appreg.tasks.items.record_movement import record_movement  # noqa: PLC0415
 
     with opened(args, console, writes=True, search=Search.WHOLE) as register:
-        item = item_named(register, args.tag)
-        if item is None:
-            raise NotFound(f"No item is tagged {args.tag}; look for it with `appreg find`.")
+        item = item_meant(register, args.tag)
         moved = record_movement(
             register,
             operator_name(),
@@ -51,15 +53,16 @@ def run(args: argparse.Namespace, console: Console) -> int:
         blocks = blocks_of(register, item)
         end_writing(register, console)
     if args.json:
-        console.json(
-            {
-                "tag": item.tag,
-                "movement": moved.movement.value,
-                "on": moved.on.isoformat(),
-                "note": moved.note,
-                "blocked": [{"event": block.event, "because": block.because} for block in blocks],
-            }
-        )
+        answer: MovementAnswer = {
+            "format": "appreg.movement",
+            "version": 1,
+            **item_name(item),
+            "movement": moved.movement,
+            "on": moved.on.isoformat(),
+            "note": moved.note,
+            "blocked": blocks_as_json(blocks),
+        }
+        console.json(answer)
         return ExitCode.FINE
     console.line(f"{item.tag} {item.name}: {moved.movement} on {moved.on.isoformat()}")
     for block in blocks:

@@ -3,10 +3,14 @@
 import argparse
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.operator_name import operator_name
+
+if TYPE_CHECKING:
+    from appreg.cli.shapes.keeping_shapes import NewRegisterAnswer
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -26,7 +30,13 @@ def run(args: argparse.Namespace, console: Console) -> int:
     if isinstance(place, Path):
         note_made_anew(place, os.environ)
     if args.json:
-        console.json({"register": str(place), "categories": categories})
+        answer: NewRegisterAnswer = {
+            "format": "appreg.new-register",
+            "version": 1,
+            "register": str(place),
+            "categories": categories,
+        }
+        console.json(answer)
     else:
         console.line(f"The new register is {place}")
         console.line(f"{categories} categories · no sites yet")

@@ -2,12 +2,23 @@
 
 from typing import TYPE_CHECKING
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.cli.due import counts_as_json
+from appreg.cli.json_values import day_text, item_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from appreg.cli.shapes.plan_shapes import (
+        ComparisonShape,
+        CostShape,
+        PlanAnswer,
+        PlannedShape,
+        SideShape,
+        TripShape,
+        WantedInspection,
+        WhatIfAnswer,
+    )
     from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
     from appreg.schedule.visit_comparison import VisitCost
     from appreg.tasks.planning.plan_visits import EstatePlan, TripPlan
@@ -49,29 +60,40 @@ def proof_words(estate: "EstatePlan") -> str:
 
 def tell_what_if(compared: "WhatIf", console: Console) -> None:
     """Write both sides of a what-if beneath each other."""
-    heads = ("", "visits", "minutes", "inspections", "early", "items late", "overdue", "due soon", "never")
+    heads = ("", "visits", "minutes", "inspections", "early", "items late", "items overdue", "due soon", "never")
     console.table(heads, (_side_row("as it is", compared.before), _side_row("what if", compared.after)))
     console.line("Nothing is saved.")
 
 
-def estate_as_json(estate: "EstatePlan") -> JsonValue:
+def estate_as_json(estate: "EstatePlan") -> "PlanAnswer":
     """The whole of a plan."""
     return {
+        "format": "appreg.plan",
+        "version": 1,
         "trips": [_trip_as_json(trip) for trip in estate.trips],
         "visits": estate.cost.visits,
         "bound": estate.bound,
         "gap_percent": estate.gap_percent,
-        "comparison": {
-            "plan": _cost_as_json(estate.cost),
-            "whenever_due": _cost_as_json(estate.when_due),
-            "everything_yearly": _cost_as_json(estate.yearly),
-        },
+        "comparison": _comparison(estate),
     }
 
 
-def what_if_as_json(compared: "WhatIf") -> JsonValue:
+def what_if_as_json(compared: "WhatIf") -> "WhatIfAnswer":
     """Both sides of a what-if."""
-    return {"before": _side_as_json(compared.before), "after": _side_as_json(compared.after)}
+    return {
+        "format": "appreg.what-if",
+        "version": 1,
+        "before": _side_as_json(compared.before),
+        "after": _side_as_json(compared.after),
+    }
+
+
+def _comparison(planned: "EstatePlan | TripPlan") -> "ComparisonShape":
+    return {
+        "plan": _cost_as_json(planned.cost),
+        "whenever_due": _cost_as_json(planned.when_due),
+        "everything_yearly": _cost_as_json(planned.yearly),
+    }
 
 
 def _visit_rows(trip: "TripPlan") -> "Iterator[list[str]]":
@@ -96,7 +118,7 @@ def _item_words(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> st
     return f"{item.tag} {item.name} ({what.kind})"
 
 
-def _trip_as_json(trip: "TripPlan") -> JsonValue:
+def _trip_as_json(trip: "TripPlan") -> "TripShape":
     plan = trip.plan
     return {
         "sites": [site.name for site in trip.sites],
@@ -117,15 +139,11 @@ def _trip_as_json(trip: "TripPlan") -> JsonValue:
         ],
         "left_overdue": [_named(trip, left) for left in plan.left],
         "over_capacity": [day.isoformat() for day in plan.over_capacity],
-        "comparison": {
-            "plan": _cost_as_json(trip.cost),
-            "whenever_due": _cost_as_json(trip.when_due),
-            "everything_yearly": _cost_as_json(trip.yearly),
-        },
+        "comparison": _comparison(trip),
     }
 
 
-def _inspection_as_json(trip: "TripPlan", each: "PlannedInspection") -> JsonValue:
+def _inspection_as_json(trip: "TripPlan", each: "PlannedInspection") -> "PlannedShape":
     return {
         **_named(trip, each),
         "early_days": each.early_days,
@@ -134,13 +152,11 @@ def _inspection_as_json(trip: "TripPlan", each: "PlannedInspection") -> JsonValu
     }
 
 
-def _named(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> dict[str, JsonValue]:
-    item = trip.appliances[what.key]
-    due = what.due.isoformat() if what.due else None
-    return {"tag": item.tag, "item": item.name, "what": what.kind.value, "due": due}
+def _named(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> "WantedInspection":
+    return {**item_name(trip.appliances[what.key]), "what": what.kind, "due": day_text(what.due)}
 
 
-def _side_as_json(side: "WhatIfSide") -> JsonValue:
+def _side_as_json(side: "WhatIfSide") -> "SideShape":
     return {
         "plan": _cost_as_json(side.trip.cost),
         "bound": side.trip.plan.bound,
@@ -148,7 +164,7 @@ def _side_as_json(side: "WhatIfSide") -> JsonValue:
     }
 
 
-def _cost_as_json(cost: "VisitCost") -> JsonValue:
+def _cost_as_json(cost: "VisitCost") -> "CostShape":
     return {
         "visits": cost.visits,
         "minutes": cost.minutes,
@@ -165,7 +181,7 @@ def _cost_row(name: str, cost: "VisitCost") -> list[str]:
 
 def _side_row(name: str, side: "WhatIfSide") -> list[str]:
     counts = side.counts
-    return [*_cost_row(name, side.trip.cost), str(counts.overdue), str(counts.due_soon), str(counts.never)]
+    return [*_cost_row(name, side.trip.cost), str(counts.overdue_items), str(counts.due_soon_items), str(counts.never)]
 
 
 def _names(trip: "TripPlan") -> str:

@@ -15,8 +15,10 @@ from appreg.tasks.keeping.begin_work import Search
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from appreg.cli.shapes.keeping_shapes import DocumentAnswer, LabelsAnswer
     from appreg.paper.documents.document_outcome import DocumentSummary
     from appreg.register.opening.register_file import Register
+    from appreg.tasks.documents.print_labels import PrintedLabels
 
 _KINDS = ("labels", "register", "report")
 
@@ -82,27 +84,30 @@ def _print_labels(register: "Register", args: argparse.Namespace, console: Conso
         console.complain(sentence)
     code = ExitCode.FOUND_WRONG if printed.spoilt else ExitCode.FINE
     if args.json:
-        console.json(
-            {
-                "file": str(printed.path),
-                "labels": printed.count,
-                "sheets": printed.sheets,
-                "next_start": printed.next_start,
-                "missing_glyphs": list(printed.missing_glyphs),
-                "lacking": list(printed.lacking),
-                "left_out": [{"tag": each.tag, "why": each.why} for each in printed.left_out],
-                "destroy": [
-                    {"tag": each.tag, "sheet": each.sheet, "place": each.place, "why": each.why}
-                    for each in printed.spoilt
-                ],
-            }
-        )
+        console.json(_labels_as_json(printed))
         return code
     console.line(
         f"{printed.path}: {_counted(printed.count, 'label')} on {_counted(printed.sheets, 'sheet')}; "
         f"the next may start at place {printed.next_start}."
     )
     return code
+
+
+def _labels_as_json(printed: "PrintedLabels") -> "LabelsAnswer":
+    return {
+        "format": "appreg.labels",
+        "version": 1,
+        "file": str(printed.path),
+        "labels": printed.count,
+        "sheets": printed.sheets,
+        "next_start": printed.next_start,
+        "missing_glyphs": list(printed.missing_glyphs),
+        "lacking": list(printed.lacking),
+        "left_out": [{"tag": each.tag, "why": each.why} for each in printed.left_out],
+        "destroy": [
+            {"tag": each.tag, "sheet": each.sheet, "place": each.place, "why": each.why} for each in printed.spoilt
+        ],
+    }
 
 
 def _print_register(register: "Register", args: argparse.Namespace, console: Console) -> None:
@@ -132,8 +137,14 @@ def _print_report(register: "Register", args: argparse.Namespace, console: Conso
 def _tell(console: Console, args: argparse.Namespace, written: "DocumentSummary", what: str) -> None:
     _tell_glyphs(console, written.missing_glyphs)
     if args.json:
-        missing = list(written.missing_glyphs)
-        console.json({"file": str(args.output), "document": what, "missing_glyphs": missing})
+        answer: DocumentAnswer = {
+            "format": "appreg.document",
+            "version": 1,
+            "file": str(args.output),
+            "document": what,
+            "missing_glyphs": list(written.missing_glyphs),
+        }
+        console.json(answer)
     else:
         console.line(f"{args.output}: {what}.")
 

@@ -12,6 +12,9 @@ from appreg.clock import system_clock
 from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
+    from appreg.cli.shapes.keeping_shapes import CopiesAnswer, KeptCopyShape, LackingShape, RestoredAnswer
+    from appreg.register.history.history_comparing import Lacking
+    from appreg.tasks.desk.list_copies import KeptCopy
     from appreg.tasks.keeping.restore_copy import PreparedRestore, Restored
 
 
@@ -85,23 +88,42 @@ def _restore(path: Path, args: argparse.Namespace, console: Console) -> int:
 
 
 def _write_json(prepared: "PreparedRestore", restored: "Restored", lacks: tuple[str, ...], console: Console) -> None:
-    found = prepared.lacking
-    console.json(
-        {
-            "register": str(restored.register),
-            "copy": str(prepared.copy),
-            "line": restored.end.line,
-            "last_saved": restored.end.time,
-            "set_aside": None if restored.set_aside is None else str(restored.set_aside),
-            "standing": None if found is None else found.standing.value,
-            "lacking_lines": None if found is None else found.lines,
-            "lacking_changes": None if found is None else found.changes,
-            "lacking_inspections": None if found is None else found.inspections,
-            "lacking_items": None if found is None else found.items,
-            "lacking_half_filled": None if found is None else found.half_filled,
-            "said": list(lacks),
-        }
-    )
+    answer: RestoredAnswer = {
+        "format": "appreg.restored",
+        "version": 1,
+        "register": str(restored.register),
+        "copy": str(prepared.copy),
+        "line": restored.end.line,
+        "last_saved": restored.end.time,
+        "set_aside": None if restored.set_aside is None else str(restored.set_aside),
+        "lacking": None if prepared.lacking is None else _lacking(prepared.lacking),
+        "said": list(lacks),
+    }
+    console.json(answer)
+
+
+def _lacking(found: "Lacking") -> "LackingShape":
+    return {
+        "standing": found.standing,
+        "lines": found.lines,
+        "changes": found.changes,
+        "inspections": found.inspections,
+        "items": found.items,
+        "half_filled": found.half_filled,
+    }
+
+
+def _copy(copy: "KeptCopy") -> "KeptCopyShape":
+    from datetime import UTC, datetime  # noqa: PLC0415 - only where JSON is asked for
+
+    return {
+        "file": str(copy.path),
+        "made": datetime.fromtimestamp(copy.name.made / 1000, tz=UTC).isoformat(),
+        "line": copy.name.line,
+        "bytes": copy.size,
+        "sound": copy.name.sound,
+        "set_aside": copy.name.set_aside,
+    }
 
 
 def _list(path: Path, console: Console, *, as_json: bool) -> None:
@@ -109,21 +131,13 @@ def _list(path: Path, console: Console, *, as_json: bool) -> None:
 
     copies = list_copies(copies_folder(path))
     if as_json:
-        console.json(
-            {
-                "register": str(path),
-                "copies": [
-                    {
-                        "file": str(copy.path),
-                        "made": stamp_words(copy.name.made),
-                        "line": copy.name.line,
-                        "bytes": copy.size,
-                        "kind": kind_words(copy),
-                    }
-                    for copy in copies
-                ],
-            }
-        )
+        answer: CopiesAnswer = {
+            "format": "appreg.copies",
+            "version": 1,
+            "register": str(path),
+            "copies": [_copy(copy) for copy in copies],
+        }
+        console.json(answer)
     elif not copies:
         console.line(f"No copy of {path} is kept beside it; `appreg backup` makes one.")
     else:

@@ -1,95 +1,22 @@
 """`appreg show`: one item with its rules and all that was recorded of it."""
 
 import argparse
-from datetime import date
-from decimal import Decimal
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.json_values import with_own_fields
 from appreg.cli.opening import opened
 from appreg.clock import local_today
-from appreg.core.judging.methods import left_out_because, method_words, readings_in
-from appreg.core.rules.item_facts import assumed_in, measured_in
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+
+    from appreg.cli.shapes.item_shapes import ItemPageAnswer
     from appreg.core.records.kept_records import Appliance, FindingRecord
-    from appreg.core.rules.interval_tables import Interval
     from appreg.tasks.inspecting.open_bench import PastInspection
     from appreg.tasks.items.show_item import ItemPage
-
-_RENAMED: Final = {"name": "item", "appliance_class": "class", "equipment_type": "type"}
-_JOINED: Final = frozenset({"site", "location", "category"})
-"""Keys of other records; the page gives their names."""
-
-
-def appliance_as_json(item: "Appliance") -> dict[str, JsonValue]:
-    """Every field of an item but the keys of where it stands; decimals as text, so that none is rounded."""
-    return {
-        _RENAMED.get(name, name): _plain(getattr(item, name)) for name in item.__struct_fields__ if name not in _JOINED
-    }
-
-
-def inspection_as_json(past: "PastInspection") -> JsonValue:
-    """One inspection with its findings."""
-    inspection = past.inspection
-    return {
-        "uid": inspection.uid,
-        "date": inspection.date.isoformat(),
-        "kind": inspection.kind.value,
-        "outcome": inspection.outcome.value,
-        "missing": list(inspection.missing),
-        "advice": list(inspection.advice),
-        "remarks": inspection.remarks,
-        "person": past.person.name,
-        "instrument": past.instrument.serial if past.instrument else None,
-        "rule_book": inspection.rule_book_version,
-        "supersedes": inspection.supersedes,
-        "reason": inspection.reason,
-        "superseded": past.superseded,
-        "assumed": list(assumed_in(inspection.item_facts)),
-        "measured": list(measured_in(inspection.item_facts)),
-        "findings": [_finding_as_json(each) for each in past.findings],
-    }
-
-
-def interval_as_json(interval: "Interval | None") -> JsonValue:
-    """An interval as ISO 8601 durations; null where none is needed."""
-    if interval is None:
-        return None
-    return {
-        "shortest": str(interval.shortest) if interval.shortest else None,
-        "longest": str(interval.longest) if interval.longest else None,
-        "when": list(interval.when),
-    }
-
-
-def _finding_as_json(finding: "FindingRecord") -> JsonValue:
-    return {
-        "check": finding.check_name,
-        "reading": finding.reading,
-        "unit": finding.unit,
-        "limit_low": _plain(finding.limit_low),
-        "limit_high": _plain(finding.limit_high),
-        "comparison": finding.comparison,
-        "finding": finding.finding,
-        "arithmetic": finding.arithmetic,
-        "source": finding.source,
-        "basis": finding.basis,
-        "remark": finding.remark,
-        "attempts": list(finding.attempts),
-        "readings": list(readings_in(finding.method, finding.reading)) if finding.unit else [],
-        "method": method_words(finding.method),
-        "left_out": left_out_because(finding.method) or None,
-    }
-
-
-def _plain(value: str | int | bool | Decimal | date | tuple[str, ...] | None) -> JsonValue:
-    if isinstance(value, Decimal):
-        return str(value)
-    if isinstance(value, tuple):
-        return list(value)
-    return value.isoformat() if isinstance(value, date) else value
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -104,42 +31,43 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
     with opened(args, console) as register:
         page = show_item(register, args.tag, today=local_today())
+    damage = (
+        f"{page.appliance.tag} or its inspections are damaged, so no result of it is sure, least of all a pass; "
+        "run `appreg verify`."
+    )
     if args.json:
-        console.json(_as_json(page))
+        console.json(_as_json(page, [*register.damage.sentences, *([damage] if page.damaged else [])]))
     else:
         _show(page, console)
     if page.damaged:
-        console.complain_of_damage(
-            f"{page.appliance.tag} or its inspections are damaged, so no result of it is sure, least of all a pass; "
-            "run `appreg verify`."
-        )
+        console.complain_of_damage(damage)
     return ExitCode.FINE
 
 
-def _as_json(page: "ItemPage") -> JsonValue:
-    return {
-        **appliance_as_json(page.appliance),
-        "site": page.site.name,
-        "location": page.location.name,
+def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
+    from appreg.cli.item_output import (  # noqa: PLC0415 - only where JSON is asked for
+        blocks_as_json,
+        inspection_as_json,
+        interval_answer_as_json,
+        item_as_json,
+    )
+
+    item = page.appliance
+    answer: ItemPageAnswer = {
+        "format": "appreg.item",
+        "version": 1,
+        **item_as_json(item, page.site, page.location, page.category.name if page.category else None),
         "client": page.client.name,
-        "category": page.category.name if page.category else None,
-        "assumed": [fact.value for fact in page.assumed],
+        "assumed": list(page.assumed),
         "environment": page.environment,
-        "visual_state": page.visual_state.value,
-        "test_state": page.test_state.value,
-        "interval": {
-            "user_check": interval_as_json(page.answer.user_check),
-            "visual": interval_as_json(page.answer.visual),
-            "test": interval_as_json(page.answer.test),
-            "title": page.answer.title,
-            "source": page.answer.citation.source,
-            "basis": page.answer.citation.basis.value,
-        },
+        "visual_state": page.visual_state,
+        "test_state": page.test_state,
+        "interval": interval_answer_as_json(page.answer, longer=bool(item.longer_interval_reason)),
         "overrides": [
             {
-                "interval": each.what.value,
+                "interval": each.what,
                 "period": each.period,
-                "set_for": each.scope.value,
+                "set_for": each.scope,
                 "by": each.author,
                 "on": each.on.isoformat(),
                 "reason": each.reason,
@@ -147,11 +75,12 @@ def _as_json(page: "ItemPage") -> JsonValue:
             }
             for each in page.overrides
         ],
-        "blocked": [{"event": each.event, "because": each.because} for each in page.blocks],
-        "damaged": page.damaged,
+        "blocked": blocks_as_json(page.blocks),
+        "damaged": list(damaged),
         "latest": inspection_as_json(page.latest) if page.latest else None,
         "history": [inspection_as_json(each) for each in page.history],
     }
+    return with_own_fields(answer, item)
 
 
 def _show(page: "ItemPage", console: Console) -> None:

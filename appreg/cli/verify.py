@@ -10,6 +10,7 @@ from appreg.cli.opening import opened
 from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
+    from appreg.cli.shapes.keeping_shapes import VerificationAnswer
     from appreg.core.records.seals import Seal
     from appreg.tasks.keeping.verify_register import Verification
 
@@ -44,7 +45,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         if accepted:
             accept(register, os.environ)
     if args.json:
-        _write_json(console, path, found, asked)
+        _write_json(console, path, found, asked, accepted=accepted if args.accept else None)
     else:
         _write(console, path, found, asked)
         if args.accept:
@@ -68,14 +69,20 @@ def _write(console: Console, path: str, found: "Verification", asked: "Seal | No
         console.line(f"{asked}: {found.answer}")
 
 
-def _write_json(console: Console, path: str, found: "Verification", asked: "Seal | None") -> None:
-    console.json(
-        {
-            "register": path,
-            "sound": not found.problems,
-            "problems": [{"place": each.place, "problem": each.sentence} for each in found.problems],
-            "seal": None if found.problems else str(found.seal),
-            **({"remarks": list(found.remarks)} if found.remarks else {}),
-            **({} if asked is None else {"asked": {"seal": str(asked), "answer": found.answer}}),
-        }
-    )
+def _write_json(
+    console: Console, path: str, found: "Verification", asked: "Seal | None", *, accepted: bool | None
+) -> None:
+    answer: VerificationAnswer = {
+        "format": "appreg.verification",
+        "version": 1,
+        "register": path,
+        "sound": not found.problems,
+        "problems": [{"place": each.place, "problem": each.sentence} for each in found.problems],
+        "seal": None if found.problems else str(found.seal),
+        "remarks": list(found.remarks),
+    }
+    if asked is not None:
+        answer["asked"] = {"seal": str(asked), "answer": found.answer}
+    if accepted is not None:
+        answer["accepted"] = accepted
+    console.json(answer)

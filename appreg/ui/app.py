@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from appreg.register.opening.register_file import Register
     from appreg.tasks.keeping.restore_copy import PreparedRestore
     from appreg.ui.screens.find.find_screen import UnknownTag
+    from appreg.ui.screens.palette.palette_screen import OfferedCommand
 
 LETTERS_READ: Final = 15
 """Letters a second that somebody reads while at work; a long sentence stands longer."""
@@ -239,8 +240,9 @@ class AppregApp(ScanningApp):
         self.open_screen("bench", visit=visit, appliance=appliance)
 
     def open_help(self, screen: "CommandScreen[Any]") -> None:
-        """Open the help page for a screen's commands."""
-        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=screen.keyed_commands())
+        """Open the help page for the field at hand and the screen's commands."""
+        commands, field = screen.keyed_commands(), screen.field_help()
+        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=commands, field=field)
 
     def keep_typed(self) -> tuple[str, ...]:
         """Let every open screen keep what is typed on it."""
@@ -249,12 +251,15 @@ class AppregApp(ScanningApp):
         return tuple(sentence for sentence in told if sentence)
 
     def action_go(self, name: str) -> None:
-        """Change to a standing screen; from inside it, go back to where it starts."""
-        if self.current_mode != name:
-            self.switch_mode(name)
-            return
-        while len(self.screen_stack) > 1:
-            self.pop_screen()
+        """Go to a standing screen itself; where a page over it holds something typed, to that page instead."""
+        with self.batch_update():
+            if self.current_mode != name:
+                self.switch_mode(name)
+            while len(self.screen_stack) > 1:
+                if isinstance(self.screen, CommandScreen) and (typed := self.screen.keep_typed()):
+                    self.warn(f"{typed} Add or clear it first.")
+                    return
+                self.pop_screen()
 
     def action_find(self, typed: str = "") -> None:
         """Open the scan box; the screen behind may take the item itself, otherwise its page opens."""
@@ -289,18 +294,20 @@ class AppregApp(ScanningApp):
             self.open_screen("item", appliance=item)
 
     def action_palette(self) -> None:
-        """Open the list of commands; the chosen one acts on the screen it was opened from."""
-        from appreg.ui.screens.palette.palette_screen import OfferedCommand  # noqa: PLC0415 - only when opened
+        """Open the list of every command; the chosen one acts on the screen it was opened from, or leads to its own."""
+        from appreg.ui.elsewhere import go_and_do, offered_on  # noqa: PLC0415 - it looks through every screen
 
         behind = self.screen
-        offered = [OfferedCommand(command, behind) for command in commands_open_on(behind)]
-        offered += [OfferedCommand(command, self) for command in self.keyed_commands() if command.action != "palette"]
 
-        async def do(chosen: OfferedCommand | None) -> None:
-            if chosen is not None:
+        async def do(chosen: "OfferedCommand | None") -> None:
+            if chosen is None:
+                return
+            if chosen.target is not None:
                 await self.run_action(chosen.command.action, default_namespace=chosen.target)
+            else:
+                go_and_do(self, behind, chosen.command)
 
-        self.push_screen(make_screen("palette", offered=offered), do)
+        self.push_screen(make_screen("palette", offered=offered_on(self, behind)), do)
 
     def action_copies(self) -> None:
         """Open the list of kept copies."""
@@ -310,8 +317,3 @@ class AppregApp(ScanningApp):
         """Change between the dark and the light theme."""
         other = "dark" if self.settings.theme == "light" else "light"
         self.change_settings(replace(self.settings, theme=other))
-
-
-def commands_open_on(screen: "Screen[Any]") -> list[Command]:
-    """The declared commands that can be done on a screen just now."""
-    return screen.open_commands() if isinstance(screen, CommandScreen) else []

@@ -110,9 +110,10 @@ def _settings(folder: Path) -> Callable[[Trial], None]:
 
 
 def _cautions(folder: Path) -> Callable[[Trial], None]:
-    whole = b"2026-11-24\tAda\n2026-11-25\tT S\n"
+    whole = b"2026-11-24\t1\tAda\n2026-11-25\t1\tT S\n"
+    environ = {"APPREG_SETTINGS": str(folder / "settings.toml")}
     return _reader(
-        "cautions", folder / f"{REGISTER}.cautions", whole, lambda _: cautions_confirmed(folder / REGISTER, "Ada")
+        "cautions", folder / "cautions.txt", whole, lambda _: cautions_confirmed(folder / REGISTER, "Ada", environ)
     )
 
 

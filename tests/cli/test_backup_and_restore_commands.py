@@ -126,8 +126,7 @@ def test_a_restore_in_json_names_everything(closed: Path, call: Call) -> None:
     call("backup")
     told = call("restore", "latest", "--yes", "--json").json
     assert isinstance(told, dict)
-    assert told["standing"] == "the same"
-    assert told["lacking_lines"] == 0
+    assert (told["lacking"]["standing"], told["lacking"]["lines"]) == ("the same", 0)
     assert Path(str(told["set_aside"])).is_file()
     assert told["register"] == str(closed)
 

@@ -6,7 +6,7 @@ from io import BytesIO, StringIO, TextIOWrapper
 import pytest
 from wcwidth import wcswidth, wcwidth
 
-from appreg.cli.console import Console, JsonValue
+from appreg.cli.console import Console
 from appreg.core.values.text import columns_of, is_hidden, shown
 from tests.hostile_names import HOSTILE_NAMES
 
@@ -35,7 +35,7 @@ def test_hostile_names_act_on_nothing_and_are_as_wide_as_a_reference_library_has
 
 def test_json_is_read_back_as_it_was_and_acts_on_nothing() -> None:
     out = StringIO()
-    value: JsonValue = {name: [name, at] for at, name in enumerate(HOSTILE_NAMES)}
+    value: dict[str, object] = {name: [name, at] for at, name in enumerate(HOSTILE_NAMES)}
     Console(out, StringIO()).json(value)
     assert json.loads(out.getvalue()) == value
     assert not any(map(is_hidden, out.getvalue().replace("\n", "")))
@@ -45,7 +45,7 @@ def test_json_is_read_back_as_it_was_and_acts_on_nothing() -> None:
 def test_json_is_json_whatever_letters_the_stream_takes(encoding: str) -> None:
     held = BytesIO()
     console = Console(TextIOWrapper(held, encoding=encoding), StringIO())
-    value: JsonValue = {"name": "Küche 漢 Ω", "half": "\udcff"}
+    value: dict[str, object] = {"name": "Küche 漢 Ω", "half": "\udcff"}
     console.json(value)
     console.flush()
     assert json.loads(held.getvalue().decode(encoding)) == value

@@ -10,6 +10,7 @@ from appreg.core.records.work_records import ItemMovement
 from appreg.register.opening.register_file import open_register
 from appreg.ui.app import AppregApp
 from tests.cli.conftest import Call
+from tests.cli.json_forms import checked
 
 
 def test_the_demo_is_built_and_told_without_the_screen(tmp_path: Path, call: Call) -> None:
@@ -29,6 +30,7 @@ def test_without_a_file_it_lives_in_the_data_folder_and_is_made_anew(
     for _ in range(2):
         answer = call("demo", "--no-ui", "--json")
         assert answer.code == 0
+    assert checked(answer) == "appreg.demo"
     summary: Any = answer.json
     assert summary["sites"] == 3
     assert Path(summary["register"]) == tmp_path / "appreg" / "demo.sqlite"

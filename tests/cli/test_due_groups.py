@@ -42,7 +42,10 @@ def test_due_is_grouped_with_counts_months_and_lines(call: Call, by: str, title:
     words = ("due", "--on", "2026-11-24", "--by", by)
     (group,) = as_dict(call(*words, "--json"))["groups"]
     assert group["group"] == title
-    assert group["counts"] == {"overdue": 1, "due_soon": 1, "never_inspected": 1, "withdrawn": 1}
+    assert group["counts"] == {
+        "items": {"overdue": 1, "due_soon": 0, "never_inspected": 1, "withdrawn": 1},
+        "inspections": {"overdue": 1, "due_soon": 1},
+    }
     assert group["months"] == [1, *[0] * 11]
     assert len(group["lines"]) == 3
     answer = call(*words)

@@ -11,8 +11,9 @@ from tests.tasks.worked_site import WorkedSite, combined
 
 
 def as_list(answer: Answer) -> list[dict[str, Any]]:
-    assert isinstance(answer.json, list)
-    return answer.json
+    assert isinstance(answer.json, dict)
+    groups: list[dict[str, Any]] = answer.json["groups"]
+    return groups
 
 
 @pytest.fixture
@@ -34,8 +35,8 @@ def test_evidence_as_json_has_the_numbers_behind_every_answer(call: Call) -> Non
     assert (test["inspections"], test["failures"], test["electrical_failures"]) == (2, 1, 1)
     assert test["by_check"] == {"earth-continuity": 1}
     # Clopper-Pearson, 1 of 2 at 95 % two-sided: 1 - sqrt(1 - 0.025) and its mirror (derived).
-    assert test["lower_limit"] == pytest.approx(1 - 0.975**0.5)
-    assert test["upper_limit"] == pytest.approx(0.975**0.5)
+    assert test["rate_low"] == pytest.approx(1 - 0.975**0.5)
+    assert test["rate_high"] == pytest.approx(0.975**0.5)
     assert (test["answer"], test["suggestion"], test["target"]) == ("too little evidence", None, "0.02")
     assert (look["interval"], look["failures"], look["visual_failures"]) == ("visual", 0, 0)
     assert test["years"] == [{"year": 2026, "inspections": 2, "failures": 1}]

@@ -16,7 +16,7 @@ def answer(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, object]
 
 
 def figure(shortest: str | None, longest: str | None, chosen: str | None, *when: str) -> dict[str, object]:
-    return {"shortest": shortest, "longest": longest, "chosen": chosen, "when": list(when)}
+    return {"shortest": shortest, "longest": longest, "chosen": chosen, "when": list(when), "by_hand": None}
 
 
 def test_a_kettle_in_a_hotel_room_is_checked_by_staff_looked_at_quarterly_and_tested_yearly(
@@ -83,7 +83,7 @@ def test_what_is_not_known_is_refused_in_one_sentence_that_names_what_is(
 
 def test_the_list_names_every_table_with_its_edition_and_environments(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["interval", "--list", "--json"]) == 0
-    listed = json.loads(capsys.readouterr().out)
+    listed = json.loads(capsys.readouterr().out)["tables"]
     assert {line["table"] for line in listed if line["default"]} == {"hsg107-2013", "dguv-v3", "anz-2010"}
     assert {line["table"] for line in listed} >= {"premises-2007", "anz-2003"}
     assert all(line["edition"] and line["environments"][0]["title"] for line in listed)

@@ -91,7 +91,12 @@ def test_bad_input_is_one_sentence_on_standard_error(
 
 def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str]) -> None:
     told = answer([*SOUND, "--rcd", "s", "--rcd-trip", "1x=140", "--rcd-rating", "30", "--rcd-button", "ok"], capsys)
-    assert (told["outcome"], told["missing"], told["rule_book"], told["version"]) == ("pass", [], "gb", "gb 2")
+    assert (told["outcome"], told["missing"], told["rule_book"], told["rule_book_version"]) == (
+        "pass",
+        [],
+        "gb",
+        "gb 2",
+    )
     lines = {line["check"]: line for line in told["findings"]}
     assert list(lines) == ["visual", "earth-continuity", "insulation", "functional", "rcd-1x", "rcd-button"]
     assert lines["visual"] == {
@@ -100,7 +105,6 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
         "readings": [],
         "unit": "",
         "limit": None,
-        "comparison": None,
         "finding": "pass",
         "arithmetic": "no defect seen",
         "source": "CoP ch. 15",
@@ -108,16 +112,19 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
         "assumed": [],
         "method": "",
         "left_out": None,
+        "remark": "",
+        "attempts": [],
     }
     assert lines["insulation"]["method"] == "at 500 V d.c."
-    assert (lines["insulation"]["limit"], lines["insulation"]["comparison"]) == (1, ">=")
-    assert (lines["rcd-1x"]["limit"], lines["rcd-1x"]["comparison"]) == ([130, 500], "between")
+    assert lines["insulation"]["readings"] == [">299"]
+    assert lines["insulation"]["limit"] == {"low": "1", "high": None, "comparison": ">=", "unit": "MΩ"}
+    assert lines["rcd-1x"]["limit"] == {"low": "1", "high": "500", "comparison": "between", "unit": "ms"}
     assert all(line["arithmetic"] and line["source"] and line["basis"] for line in told["findings"])
 
 
 def test_without_a_cord_size_the_flat_limit_applies_and_says_so(capsys: pytest.CaptureFixture[str]) -> None:
     lines = {line["check"]: line for line in answer([*SOUND, "--cord-length", "2"], capsys)["findings"]}
-    assert lines["earth-continuity"]["limit"] == 0.1
+    assert lines["earth-continuity"]["limit"]["high"] == "0.1"
     assert lines["earth-continuity"]["arithmetic"] == "flat limit 0.1 Ω: cord size or length not known"
 
 
@@ -145,7 +152,7 @@ def test_an_overlay_and_a_book_of_ones_own_are_in_force(tmp_path: Path, capsys: 
     for words in (["--overlay", str(overlay)], ["--rule-book", str(own)]):
         told = answer([*SOUND, *words], capsys)
         lines = {line["check"]: line for line in told["findings"]}
-        assert (lines["insulation"]["limit"], lines["insulation"]["source"]) == (500, "House rules")
+        assert (lines["insulation"]["limit"]["low"], lines["insulation"]["source"]) == ("500", "House rules")
         assert told["outcome"] == "incomplete"
 
 
@@ -221,7 +228,8 @@ def test_a_pass_that_rests_on_an_assumed_fact_is_incomplete_and_says_which(capsy
     told = json.loads(capsys.readouterr().out)
     assert (told["outcome"], told["missing"], told["unconfirmed"]) == ("incomplete", [], ["cord-length"])
     lines = {line["check"]: line for line in told["findings"]}
-    assert (lines["earth-continuity"]["limit"], lines["earth-continuity"]["assumed"]) == (0.1, ["cord-length"])
+    earth = lines["earth-continuity"]
+    assert (earth["limit"]["high"], earth["assumed"]) == ("0.1", ["cord-length"])
 
 
 def test_what_is_no_fact_cannot_be_assumed(capsys: pytest.CaptureFixture[str]) -> None:

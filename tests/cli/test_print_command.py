@@ -22,6 +22,8 @@ def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Cal
     assert call("print", "labels", "-o", tmp_path / "none.pdf").code == 1
     again = call("print", "labels", "-o", out, "--force", "--again", "--site", "HR", "--json")
     assert again.json == {
+        "format": "appreg.labels",
+        "version": 1,
         "file": str(out),
         "labels": 2,
         "sheets": 1,

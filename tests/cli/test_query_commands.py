@@ -33,8 +33,13 @@ def test_due_lists_and_counts_as_json(row: WorkedSite, call: Call) -> None:
     assert answer.code == 0
     board = as_dict(answer)
     assert (board["on"], board["within"]) == ("2026-11-24", 0)
-    assert board["counts"] == {"overdue": 1, "due_soon": 1, "never_inspected": 1, "withdrawn": 1}
+    assert board["counts"] == {
+        "items": {"overdue": 1, "due_soon": 0, "never_inspected": 1, "withdrawn": 1},
+        "inspections": {"overdue": 1, "due_soon": 1},
+    }
+    kettle = row.register.find(Appliance, tag="HR-001")[0]
     assert board["lines"][0] == {
+        "uid": kettle.uid,
         "tag": "HR-001",
         "item": "Kettle",
         "site": "Harbour Row",
@@ -65,7 +70,10 @@ def test_due_as_csv_is_rfc_4180_with_guarded_cells(row: WorkedSite, call: Call) 
 def test_due_exits_0_and_reads_as_a_table(row: WorkedSite, call: Call) -> None:
     answer = call("due", "--on", "2026-11-24")
     assert answer.code == 0
-    assert answer.out.startswith("On 2026-11-24: overdue 1 · due in 30 days 1 · never inspected 1 · withdrawn 1\n")
+    assert answer.out.startswith(
+        "On 2026-11-24: overdue 1 inspection (1 item) · due in 30 days 1 inspection (0 items) · "
+        "never inspected 1 item · withdrawn 1 item\n"
+    )
     assert row.site.name in answer.out
 
 
@@ -111,25 +119,42 @@ def test_find_answers_to_codes_and_words_and_exits_1_for_nothing(row: WorkedSite
     kettle = row.register.find(Appliance, tag="HR-001")[0]
     answer = call("find", f"APPREG:{kettle.uid}", "--json")
     assert answer.code == 0
-    assert answer.json == [
+    assert as_dict(answer)["items"] == [
         {
+            "uid": kettle.uid,
             "tag": "HR-001",
             "item": "Kettle",
             "site": "Harbour Row",
             "location": "Kitchen",
-            "uid": kettle.uid,
             "class": "1",
             "type": "portable",
+            "category": None,
+            "make": "",
+            "model": "",
+            "serial": "",
             "state": "in service",
+            "last_date": "2025-11-24",
             "last_outcome": "pass",
             "next_visual": "2026-05-24",
             "next_test": "2026-11-24",
         }
     ]
     nothing = call("find", "zither", "--json")
-    assert (nothing.code, nothing.json) == (1, [])
+    assert (nothing.code, as_dict(nothing)["items"]) == (1, [])
     assert call("find", "zither").code == 1
     assert "HR-002" in call("find", "kett").out
+
+
+def test_a_tag_is_found_without_its_separators_and_noughts(row: WorkedSite, call: Call) -> None:
+    assert [each["tag"] for each in as_dict(call("find", "hr2", "--json"))["items"]] == ["HR-002"]
+    assert as_dict(call("show", "hr2", "--json"))["tag"] == "HR-002"
+    row.kettle(tag="HR-2")
+    answer = call("show", "hr2")
+    assert (answer.code, answer.err) == (
+        1,
+        "appreg: hr2 may be HR-002, HR-2; write the tag as it stands on the item.\n",
+    )
+    assert as_dict(call("show", "hr-2", "--json"))["tag"] == "HR-2"
 
 
 def test_show_gives_the_item_its_findings_and_its_interval(row: WorkedSite, call: Call) -> None:
@@ -140,10 +165,17 @@ def test_show_gives_the_item_its_findings_and_its_interval(row: WorkedSite, call
     latest = page["latest"]
     assert (latest["outcome"], latest["person"], latest["instrument"]) == ("fail", "Wren A", "BT-1")
     earth = next(each for each in latest["findings"] if each["check"] == "earth-continuity")
-    assert (earth["reading"], earth["limit_high"], earth["finding"]) == ("0.52", "0.1208", "fail")
+    assert (earth["reading"], earth["finding"]) == ("0.52", "fail")
+    assert earth["limit"] == {"low": None, "high": "0.1208", "comparison": "<=", "unit": "Ω"}
     assert (earth["readings"], earth["method"]) == (["0.52"], "")
     assert len(page["history"]) == 1
-    assert page["interval"]["test"] == {"shortest": "P1Y", "longest": "P2Y", "when": []}
+    assert page["interval"]["test"] == {
+        "shortest": "P1Y",
+        "longest": "P2Y",
+        "chosen": "P1Y",
+        "when": [],
+        "by_hand": None,
+    }
     assert page["interval"]["basis"] == "published"
     assert row.site.prefix == "HR"
 

@@ -70,7 +70,8 @@ def test_the_demo_as_built_is_sound(demo: Path, call: Call) -> None:
     assert sound == f"{demo}: sound; the journal is unbroken and agrees with the tables."
     assert seal == f"Its seal is {seal_of(demo)}"
     assert call("verify", "--json", "--register", demo).json == {
-        "register": str(demo), "sound": True, "problems": [], "seal": seal_of(demo),
+        "format": "appreg.verification", "version": 1,
+        "register": str(demo), "sound": True, "problems": [], "seal": seal_of(demo), "remarks": [],
     }  # fmt: skip
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.values.asset_tags import prefix_from_name
+from appreg.core.values.asset_tags import loosely_typed, prefix_from_name, without_separators
 
 
 @pytest.mark.parametrize(
@@ -29,3 +29,13 @@ def test_any_name_gives_a_prefix_that_a_site_may_have(name: str, taken: set[str]
     prefix = prefix_from_name(name, taken)
     assert re.fullmatch(r"[A-Z0-9]{1,8}", prefix)
     assert prefix not in taken
+
+
+@pytest.mark.parametrize(("tag", "bare"), [("HR-007", "hr7"), ("B2-3", "b23"), ("KL_0/10", "kl010"), ("A-00", "a0")])
+def test_a_tag_has_a_form_without_separators_and_noughts(tag: str, bare: str) -> None:
+    assert without_separators(tag) == bare
+
+
+@pytest.mark.parametrize("text", ["", "kettle", "7", "7a", "desk lamp number 2 in the hall", "%_"])
+def test_what_has_no_letters_before_a_figure_is_no_tag_typed_loosely(text: str) -> None:
+    assert loosely_typed(text) is None

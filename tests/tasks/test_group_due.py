@@ -55,7 +55,7 @@ def test_groups_hold_every_line_once_whatever_they_go_by(mixed: WorkedSite, by: 
     grouped = [line for lines in by_title.values() for line in lines]
     assert set(by_title) <= {group.title for group in groups}
     assert sorted(grouped, key=repr) == sorted(board.lines, key=repr)
-    for field in ("overdue", "due_soon", "never", "withdrawn"):
+    for field in ("overdue", "due_soon", "overdue_items", "due_soon_items", "never", "withdrawn"):
         assert sum(getattr(group.counts, field) for group in groups) == getattr(board.counts, field)
 
 

@@ -158,11 +158,15 @@ def test_an_old_file_stays_whole_where_the_new_one_cannot_be_written(
         ({"XDG_CONFIG_HOME": "/c"}, "linux", Path("/c/appreg/settings.toml")),
         ({"XDG_CONFIG_HOME": "not/absolute"}, "linux", Path("~/.config/appreg/settings.toml")),
         ({}, "linux", Path("~/.config/appreg/settings.toml")),
-        ({"APPDATA": "/d"}, "win32", Path("/d/appreg/settings.toml")),
+        ({"APPDATA": "/nothing/d"}, "win32", Path("/CSIDL_LOCAL_APPDATA/appreg/settings.toml")),
         ({}, "darwin", Path("~/Library/Application Support/appreg/settings.toml")),
     ],
 )
-def test_the_file_is_where_the_platform_keeps_settings(environ: dict[str, str], platform: str, expected: Path) -> None:
+def test_the_file_is_where_the_platform_keeps_settings(
+    environ: dict[str, str], platform: str, expected: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("platformdirs.windows.get_win_folder", lambda name: f"/{name}")
+    monkeypatch.delenv("XDG_CONFIG_HOME")
     # XDG Base Directory Specification 0.8: $XDG_CONFIG_HOME, default $HOME/.config; relative paths are ignored.
     assert settings_path(environ, platform) == expected.expanduser()
 

@@ -7,7 +7,7 @@ import pypdfium2
 import pytest
 from msgspec.structs import replace
 
-from appreg.cli.show import inspection_as_json
+from appreg.cli.item_output import inspection_as_json
 from appreg.core.judging.methods import LEFT_OUT_BEGINS, Method, method_in, method_text
 from appreg.core.judging.several_readings import parse_readings
 from appreg.core.records.appliances import RcdKind

@@ -8,7 +8,8 @@ from appreg.clock import Instant
 from appreg.errors import InputRefused
 from appreg.register.engine.places import ServerPlace
 from appreg.tasks.desk.keep_settings import Settings
-from appreg.tasks.desk.locate_register import data_folder, open_existing, open_or_create, register_place
+from appreg.tasks.desk.locate_register import open_existing, open_or_create, register_place
+from appreg.tasks.desk.own_folders import config_folder, data_folder
 from appreg.tasks.keeping.keep_copy import keep_copy
 
 
@@ -54,16 +55,30 @@ def test_a_password_in_an_address_is_refused_and_not_repeated(address: str) -> N
     ("platform", "environ", "ending"),
     [
         ("linux", {"XDG_DATA_HOME": "/d"}, ("d", "appreg")),
+        ("linux", {"XDG_DATA_HOME": "not/absolute"}, (".local", "share", "appreg")),
         ("linux", {}, (".local", "share", "appreg")),
         ("darwin", {}, ("Library", "Application Support", "appreg")),
-        ("win32", {"APPDATA": "/r"}, ("r", "appreg")),
-        ("win32", {}, ("AppData", "Roaming", "appreg")),
+        ("win32", {"APPDATA": "/nothing/r"}, ("CSIDL_LOCAL_APPDATA", "appreg")),
     ],
 )
 def test_each_system_keeps_data_in_its_own_folder(
-    platform: str, environ: dict[str, str], ending: tuple[str, ...]
+    platform: str, environ: dict[str, str], ending: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr("platformdirs.windows.get_win_folder", lambda name: f"/{name}")
+    monkeypatch.delenv("XDG_DATA_HOME")
     assert data_folder(environ, platform).parts[-len(ending) :] == ending
+
+
+def test_what_an_earlier_version_left_in_the_roaming_folder_is_gone_on_with(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("platformdirs.windows.get_win_folder", lambda name: f"/{name}")
+    (tmp_path / "appreg").mkdir()
+    environ = {"APPDATA": str(tmp_path)}
+    assert data_folder(environ, "win32") != tmp_path / "appreg"
+    (tmp_path / "appreg" / "register.sqlite").touch()
+    assert data_folder(environ, "win32") == tmp_path / "appreg"
+    assert config_folder(environ, "win32") != tmp_path / "appreg"
 
 
 def test_reading_never_makes_a_register(tmp_path: Path) -> None:

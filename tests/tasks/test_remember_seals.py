@@ -20,7 +20,7 @@ from appreg.core.records.kept_records import Appliance, Client
 from appreg.core.records.seals import Seal
 from appreg.register.journal.journal_ends import present_seal
 from appreg.register.opening.register_file import open_register
-from appreg.tasks.desk.locate_register import state_folder
+from appreg.tasks.desk.own_folders import state_folder
 from appreg.tasks.keeping.keep_seals import MOST_SEALS, load_seen, with_seal
 from appreg.tasks.keeping.remember_seals import Departure, accept, begin_seals, departure, note_made_anew, remember
 from appreg.tasks.keeping.restore_copy import prepare_restore, put_restored

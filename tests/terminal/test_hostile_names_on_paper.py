@@ -135,7 +135,7 @@ def test_the_exported_json_gives_back_every_name_as_it_stands(call: Called) -> N
 def test_every_item_is_found_and_shown(call: Called, register: Register) -> None:
     for item in register.find(Appliance)[::2]:
         found: Any = json.loads(call("find", "--json", "--", item.name))
-        assert isinstance(found, list)
+        assert isinstance(found["items"], list)
         told = call("show", "--", item.uid)
         assert shown(item.name) in told
         assert shown(item.serial) in told

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from appreg.register.opening.register_file import Register
-from appreg.tasks.desk.confirm_cautions import cautions_confirmed, cautions_file
+from appreg.tasks.desk.confirm_cautions import cautions_confirmed, cautions_file, confirm_cautions
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.caution.caution_screen import CautionScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
@@ -46,8 +46,7 @@ async def test_one_key_confirms_and_it_is_kept_with_name_and_date(built_register
         await pilot.press("y")
         await pilot.pause()
         assert isinstance(app.screen, SitesScreen)
-    kept = cautions_file(built_register.path).read_text(encoding="utf-8")
-    assert kept == f"{TODAY.isoformat()}\ttest\n"
+    assert cautions_file().read_text(encoding="utf-8") == f"{TODAY.isoformat()}\t1\ttest\n"
     again = app_on(built_register)
     async with again.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
@@ -55,7 +54,7 @@ async def test_one_key_confirms_and_it_is_kept_with_name_and_date(built_register
 
 
 async def test_another_person_reads_them_too(built_register: Register) -> None:
-    cautions_file(built_register.path).write_text("2026-11-01\tsomebody else\n", encoding="utf-8")
+    assert confirm_cautions(built_register.path, "somebody else", TODAY)
     app = app_on(built_register)
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
@@ -73,5 +72,6 @@ async def test_leaving_them_closes_the_app(app_factory: Apps) -> None:
 
 
 def test_a_file_that_cannot_be_read_counts_as_not_confirmed(tmp_path: Path) -> None:
-    cautions_file(tmp_path / "x").write_bytes(b"\xff\xfe\x00")
+    cautions_file().parent.mkdir(parents=True)
+    cautions_file().write_bytes(b"\xff\xfe\x00")
     assert not cautions_confirmed(tmp_path / "x", "test")

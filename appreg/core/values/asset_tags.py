@@ -27,6 +27,30 @@ def _by_value(figures: re.Match[str]) -> str:
     return f"{count if count < _LONG else f'{_LONG}{count:04}'}{figures[1]}"
 
 
+_PARTS: Final = re.compile(r"[^\W\d_]+|[0-9]+")
+"""What a tag is made of beside its separators."""
+_FEWEST_PARTS: Final = 2
+"""Letters and a figure."""
+
+
+def loosely_typed(text: str) -> tuple[str, str] | None:
+    """For what may be a tag without its separators or noughts, say hr7: how keys of tag_order begin, and what they are like.
+
+    The second is a pattern of LIKE. None for a text that is no such tag: it has letters first and a figure.
+    """
+    parts = _PARTS.findall(text.casefold())
+    if len(text.strip()) > LONGEST_TAG or len(parts) < _FEWEST_PARTS or not parts[0].isalpha():
+        return None
+    if not any(part.isdecimal() for part in parts):
+        return None
+    return parts[0], "%".join(_FIGURES.sub(_by_value, part) for part in parts) + _END + "%"
+
+
+def without_separators(tag: str) -> str:
+    """A tag as loosely_typed takes it: HR-007 is hr7."""
+    return "".join(part.lstrip("0") or "0" for part in _PARTS.findall(tag.casefold()))
+
+
 _LETTERS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _LONGEST: Final = 3
 

@@ -14,9 +14,9 @@ from appreg.clock import Instant
 from appreg.errors import AppregError, InputRefused, RegisterUnusable
 from appreg.files import BESIDE, placed
 from appreg.left_drafts import draft_beside, remove_draft, remove_left_drafts
+from appreg.progress import Progress, tell
 from appreg.register.engine.file_engine import asking
 from appreg.register.engine.register_errors import sentences
-from appreg.register.engine.register_problems import Progress
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
 
 PRIVATE: Final = 0o600
@@ -47,7 +47,7 @@ def draft_in(folder: Path, what: str) -> Iterator[Path]:
 def copy_whole(source: sqlite3.Connection, path: Path, draft: Path, progress: Progress | None = None) -> JournalEnd:
     """Copy what a connection reads at this instant into a draft, while others go on writing; where its journal ends.
 
-    `path` names the register in sentences. Raises RegisterUnusable, and InputRefused where progress answers False.
+    `path` names the register in sentences. Raises RegisterUnusable, and Stopped where progress answers False.
     """
     with sentences(path):
         try:
@@ -85,22 +85,9 @@ def stand_alone(draft: Path) -> None:
         raise RegisterUnusable(f"The copy {draft} was not closed ({', '.join(left)} is left); try again.")
 
 
-def shared(progress: Progress | None, start: int, stop: int) -> Progress:
-    """A progress that fills a part of the whole one, in hundredths; stopping it stops everything."""
-
-    def told(done: int, total: int) -> bool:
-        here = start + (stop - start) * done // max(total, 1)
-        if progress is not None and not progress(here, 100):
-            raise InputRefused("Stopped; no copy was made, and the register is as it was.")
-        return True
-
-    return told
-
-
 def _telling(progress: Progress | None) -> Callable[[int, int, int], None]:
     def told(_status: int, remaining: int, total: int) -> None:
-        if progress is not None and not progress(total - remaining, total):
-            raise InputRefused("Stopped; no copy was made, and the register is as it was.")
+        tell(progress, total - remaining, total, "Stopped; no copy was made, and the register is as it was.")
 
     return told
 
@@ -189,26 +176,42 @@ def _read(stamp: str) -> Instant:
 
 def keep_copy_before_update(path: Path, now: Instant) -> Path:
     """Copy an older register beside itself and make sure of the copy; raises RegisterUnusable where that fails."""
-    try:
+    with left_older(str(path)):
         return _kept(path, now)
+
+
+@contextmanager
+def left_older(place: str) -> Iterator[None]:
+    """Say of what keeps a copy from being kept that the register is left as it was."""
+    try:
+        yield
     except (AppregError, OSError, sqlite3.Error) as problem:
         raise RegisterUnusable(
-            f"The register {path} is of an older version, and was left so, as no copy of it could be kept first: {problem}"
+            f"The register {place} is of an older version, and was left so, as no copy of it could be kept first: "
+            f"{problem}"
         ) from problem
 
 
 def _kept(path: Path, now: Instant) -> Path:
+    def copied(draft: Path) -> JournalEnd:
+        # The connection that is about to write may not be copied from.
+        with closing(sqlite3.connect(path, isolation_level=None)) as source:
+            return copy_whole(source, path, draft)
+
+    return kept_among_copies(path, now, copied)
+
+
+def kept_among_copies(path: Path, now: Instant, copied: Callable[[Path], JournalEnd]) -> Path:
+    """A copy that is written into a draft, looked at, and put among the others; raises RegisterUnusable."""
     folder = copies_folder(path)
     try:
-        folder.mkdir(mode=0o700, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as problem:
         raise RegisterUnusable(
             f"The folder {folder} for copies cannot be made ({problem.strerror}); make its place free and writable."
         ) from problem
     with draft_in(folder, "copy") as draft:
-        # The connection that is about to write may not be copied from.
-        with closing(sqlite3.connect(path, isolation_level=None)) as source:
-            end = copy_whole(source, path, draft)
+        end = copied(draft)
         with closing(sqlite3.connect(draft, isolation_level=None)) as copy:
             (found,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
             if found != "ok":

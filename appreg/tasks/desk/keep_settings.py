@@ -16,6 +16,7 @@ from appreg.errors import InputRefused
 from appreg.files import write_whole
 from appreg.given_files import read_text
 from appreg.tasks.desk.named_file import named_file
+from appreg.tasks.desk.own_folders import config_folder
 
 VARIABLE: Final = "APPREG_SETTINGS"
 FILE_NAME: Final = "settings.toml"
@@ -64,15 +65,7 @@ def settings_path(environ: Mapping[str, str], platform: str = sys.platform) -> P
     """
     if named := environ.get(VARIABLE, ""):
         return named_file(named, field=f"${VARIABLE}")
-    if platform == "win32":
-        folder = Path(environ.get("APPDATA") or Path.home() / "AppData" / "Roaming")
-    elif platform == "darwin":
-        folder = Path.home() / "Library" / "Application Support"
-    else:
-        given = Path(environ.get("XDG_CONFIG_HOME") or "")
-        # The XDG Base Directory Specification 0.8 has relative paths ignored.
-        folder = given if given.is_absolute() else Path.home() / ".config"
-    return folder / "appreg" / FILE_NAME
+    return config_folder(environ, platform) / FILE_NAME
 
 
 def load_settings(path: Path) -> Settings:

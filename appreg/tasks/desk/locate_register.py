@@ -1,7 +1,6 @@
 """Find the register file, and open it."""
 
 import os
-import sys
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 from appreg.clock import Clock, system_clock
 from appreg.errors import InputRefused
 from appreg.tasks.desk.named_file import named_file
+from appreg.tasks.desk.own_folders import data_folder
 
 if TYPE_CHECKING:
     from appreg.register.engine.places import Place, ServerPlace
@@ -44,26 +44,6 @@ def register_file(place: "Place", *, because: str) -> Path:
     if isinstance(place, Path):
         return place
     raise InputRefused(f"{place} is no file: {because}.")
-
-
-def data_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
-    """Return the folder where this person's programs keep their data."""
-    if platform == "win32":
-        return Path(environ.get("APPDATA") or Path.home() / "AppData" / "Roaming") / "appreg"
-    if platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "appreg"
-    return Path(environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share") / "appreg"
-
-
-def state_folder(environ: Mapping[str, str], platform: str = sys.platform) -> Path:
-    """Return the folder for what this machine remembers of its own: seals seen, reports of crashes."""
-    if platform == "win32":
-        return Path(environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local") / "appreg"
-    if platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "appreg" / "state"
-    given = Path(environ.get("XDG_STATE_HOME") or "")
-    # The XDG Base Directory Specification 0.8 has relative paths ignored.
-    return (given if given.is_absolute() else Path.home() / ".local" / "state") / "appreg"
 
 
 def open_existing(path: "Place", *, clock: Clock = system_clock) -> "Register":

@@ -3,11 +3,12 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import partial
+from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from appreg.core.records.appliances import ItemFacts, ServiceState
+from appreg.core.records.appliances import ServiceState
 from appreg.core.records.category_defaults import filled
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import (
@@ -22,20 +23,20 @@ from appreg.core.records.kept_records import (
     Site,
     Visit,
 )
+from appreg.core.records.work_records import NotInspected
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.rules.item_facts import facts_of
-from appreg.core.rules.required_checks import required_checks
-from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.visual_list import VisualLine, kind_lines, lines_for
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.inspection_lists import (
-    effective_inspections,
+    SavedInspections,
     findings_of,
-    inspections_of,
     inspections_of_visit,
     is_withdrawn,
+    saved_inspections,
 )
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
@@ -43,7 +44,9 @@ from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.desk.read_on import DAMAGED, note_damaged_items, read_on
 from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
-from appreg.tasks.standing.settle_standing import read_standing, standing_places
+from appreg.tasks.standing.settle_standing import standing_of, standing_places
+
+_ON_THE_BENCH: Final = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
 
 
 class PastInspection(Struct, frozen=True, kw_only=True):
@@ -66,7 +69,6 @@ class BenchItem(Struct, frozen=True, kw_only=True):
     site: Site
     location: Location
     category: Category | None
-    book: RuleBook
     environment: str
     """Id of the environment that holds: the location's, else the site's."""
     answer: IntervalAnswer
@@ -74,9 +76,8 @@ class BenchItem(Struct, frozen=True, kw_only=True):
     """The statutory duty at this site, if any."""
     test_max: Period | None
     """The statutory longest interval between tests, where one counts."""
-    facts: ItemFacts
-    required: tuple[Check, ...]
-    """The checks of a combined inspection and test, in order."""
+    rules: CheckRules
+    """What the rule book says of it: worked out once, while it is on the bench."""
     to_repeat: Mapping[Check, int]
     """The checks that failed before and that a pass takes again."""
     visual_lines: tuple[VisualLine, ...]
@@ -120,25 +121,24 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Ui
     facts = facts_of(item, category)
     if visit is not None:
         facts = replace(facts, additional_protection=register.get(Visit, visit).additional_protection)
-    standing = read_standing(register, item.uid)
+    known = saved_inspections(register, item.uid)
+    standing = standing_of(known.counting, known.saved)
     return BenchItem(
         appliance=item,
         site=rules.site,
         location=rules.location,
         category=category,
-        book=rules.book,
         environment=rules.environment,
         answer=rules.answer,
         profile=rules.profile,
         test_max=rules.test_max,
-        facts=facts,
-        required=required_checks(facts, rules.book),
+        rules=CheckRules(facts, rules.book),
         to_repeat=failed_before(register, standing.failure, facts, rules.book),
         visual_lines=(
             *lines_for(facts, rules.book, filled(category).visual_items if category else ()),
             *kind_lines(facts),
         ),
-        history=history_of_item(register, item.uid),
+        history=_history(register, known),
         tested_on=standing.tested_on,
         today=today,
     )
@@ -146,9 +146,12 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Ui
 
 def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection, ...]:
     """All inspections of an item that can be read, newest first, corrections and what they replace alike."""
-    inspections = inspections_of(register, appliance, readable=True)
-    counting = {each.uid for each in effective_inspections(register, appliance, readable=True)}
-    taken_back = {each.uid for each in inspections if each.uid not in counting and is_withdrawn(register, each.uid)}
+    return _history(register, saved_inspections(register, appliance, readable=True))
+
+
+def _history(register: Register, known: SavedInspections) -> tuple[PastInspection, ...]:
+    counting = {each.uid for each in known.counting}
+    taken_back = {each.uid for each in known.saved if each.uid not in counting and is_withdrawn(register, each.uid)}
     return tuple(
         PastInspection(
             inspection=each,
@@ -159,7 +162,7 @@ def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection,
             superseded=each.uid not in counting and each.uid not in taken_back,
             taken_back=each.uid in taken_back,
         )
-        for each in inspections
+        for each in known.newest_first
     )
 
 
@@ -178,8 +181,7 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
     done, saved = _done_on(register, visit_uid)
     left = {each.appliance: each.because.value for each in not_inspected_on(register, visit_uid)}
     locations = {each.uid: each for each in register.find_readable(Location, site=visit.site)}
-    states = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
-    items = appliances_of(register, site=visit.site, states=states, readable=True)
+    items = appliances_of(register, site=visit.site, states=_ON_THE_BENCH, readable=True)
     return [
         VisitItem(
             appliance=item,
@@ -197,6 +199,31 @@ def _by_room(items: Sequence[Appliance]) -> list[Appliance]:
     for item in items:
         rooms.setdefault(item.location, []).append(item)
     return [item for room in rooms.values() for item in room]
+
+
+def item_of_visit(register: Register, visit_uid: Uid, before: VisitItem, *, next_saved: int) -> VisitItem | None:
+    """One item of a visit as it is now, read alone; None where it is no longer one of them.
+
+    `next_saved` is the number that its inspection gets where that is another than before.
+    """
+    visit = register.get(Visit, visit_uid)
+    found = register.find_readable(Appliance, uid=before.appliance.uid)
+    if not found or found[0].site != visit.site or found[0].state not in _ON_THE_BENCH:
+        return None
+    known = saved_inspections(register, found[0].uid)
+    places = standing_places(known.saved)
+    counting = [each for each in known.counting if each.visit == visit_uid]
+    done = max(counting, key=lambda each: places[each.uid], default=None)
+    left = [] if done else register.find(NotInspected, visit=visit_uid, appliance=found[0].uid)
+    is_same = done is not None and before.inspection is not None and done.uid == before.inspection.uid
+    moved = found[0].location != before.location.uid
+    return VisitItem(
+        appliance=found[0],
+        location=register.get(Location, found[0].location) if moved else before.location,
+        inspection=done,
+        saved=-1 if done is None else before.saved if is_same else next_saved,
+        not_inspected=left[0].because.value if left else "",
+    )
 
 
 def _done_on(register: Register, visit: Uid) -> tuple[dict[Uid, Inspection], dict[Uid, int]]:

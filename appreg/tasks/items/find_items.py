@@ -11,7 +11,7 @@ from appreg.core.values.uids import Uid, is_uid
 from appreg.errors import NotFound
 from appreg.paper.codes.qr_codes import PREFIX, uid_in
 from appreg.register.lists.appliance_lists import appliance_by_tag
-from appreg.register.lists.search import search
+from appreg.register.lists.search import loosely_tagged, search
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
@@ -52,6 +52,23 @@ def _seen(text: str) -> str:
 
 def _without_prefix(text: str) -> str:
     return text[len(PREFIX) :].strip() if text.upper().startswith(PREFIX) else text
+
+
+def item_meant(register: Register, text: str) -> Appliance:
+    """The item that a person names: by code, key or tag, or by a tag without separators and noughts that one item has.
+
+    Raises NotFound; a reader of codes is answered by item_named alone, for what it reads is exact.
+    """
+    item = item_named(register, text)
+    if item is not None:
+        return item
+    alike = loosely_tagged(register, text)
+    if len(alike) == 1:
+        return alike[0]
+    if alike:
+        tags = ", ".join(each.tag for each in alike)
+        raise NotFound(f"{text.strip()} may be {tags}; write the tag as it stands on the item.")
+    raise NotFound(f"No item is tagged {text.strip()}; look for it with `appreg find`.")
 
 
 def item_named(register: Register, text: str) -> Appliance | None:

@@ -14,7 +14,7 @@ from appreg import __version__
 from appreg.errors import AppregError, FaultMet
 from appreg.files import placed
 from appreg.register.engine.file_engine import sqlite_version
-from appreg.tasks.desk.locate_register import state_folder
+from appreg.tasks.desk.own_folders import state_folder
 
 REPORTS_KEPT: Final = 10
 _HEAD: Final = (

@@ -10,7 +10,6 @@ from appreg.core.records.kept_records import Appliance, Category, Client, Locati
 from appreg.core.records.provenance import assumed_of
 from appreg.core.records.work_records import IntervalOverride
 from appreg.core.rules.interval_tables import IntervalAnswer
-from appreg.errors import NotFound
 from appreg.register.lists.inspection_lists import findings_of, inspections_of
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import RecordDamaged
@@ -19,7 +18,7 @@ from appreg.schedule.due_states import DueState, due_state
 from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.desk.read_on import DAMAGED
 from appreg.tasks.inspecting.open_bench import PastInspection, history_of_item
-from appreg.tasks.items.find_items import item_named
+from appreg.tasks.items.find_items import item_meant
 from appreg.tasks.items.list_blocked import blocks_of
 from appreg.tasks.planning.override_interval import overrides_reaching
 
@@ -58,9 +57,7 @@ class ItemPage(Struct, frozen=True, kw_only=True):
 
 def show_item(register: Register, tag: str, *, today: date, within_days: int = 30) -> ItemPage:
     """The page of an item by its tag in any case, its key or its label's code; raises NotFound."""
-    item = item_named(register, tag)
-    if item is None:
-        raise NotFound(f"No item is tagged {tag.strip()}; look for it with `appreg find`.")
+    item = item_meant(register, tag)
     history = history_of_item(register, item.uid)
     rules = rules_of(register, item)
     inspected = item.last_date is not None

@@ -14,7 +14,7 @@ from msgspec import Struct
 
 from appreg.core.records.seals import DIGITS, Seal
 from appreg.errors import AppregError
-from appreg.tasks.desk.locate_register import state_folder
+from appreg.tasks.desk.own_folders import state_folder
 
 FILE_NAME: Final = "seals.txt"
 MOST_SEALS: Final = 20

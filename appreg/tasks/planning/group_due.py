@@ -12,7 +12,7 @@ from msgspec import Struct
 from appreg.core.records.kept_records import Appliance, Category
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.uids import Uid
-from appreg.register.lists.due_lists import due_tallies, never_inspected, withdrawn_tallies
+from appreg.register.lists.due_lists import due_item_tallies, due_tallies, never_inspected, withdrawn_tallies
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import RuleFinder
@@ -63,6 +63,10 @@ def group_due(
         month = (int(each.month[:4]) - today.year) * MONTHS + int(each.month[5:]) - today.month
         if 0 <= month < MONTHS:
             group.months[month] += each.coming
+    for due in due_item_tallies(register, today=today, soon=soon, site=site):
+        group = sum_of(due.site, due.location, due.category)
+        group.overdue_items += due.overdue
+        group.soon_items += due.soon
     for item in never_inspected(register, site=site):
         if read_on(register, item.tag, partial(titles.rules.is_waited_for, item)):
             sum_of(item.site, item.location, item.category).never += 1
@@ -92,11 +96,18 @@ class _Sum:
     """The counts of one group as they grow."""
 
     def __init__(self) -> None:
-        self.overdue = self.soon = self.never = self.withdrawn = 0
+        self.overdue = self.soon = self.overdue_items = self.soon_items = self.never = self.withdrawn = 0
         self.months = [0] * MONTHS
 
     def group(self, title: str) -> DueGroup:
-        counts = DueCounts(overdue=self.overdue, due_soon=self.soon, never=self.never, withdrawn=self.withdrawn)
+        counts = DueCounts(
+            overdue=self.overdue,
+            due_soon=self.soon,
+            overdue_items=self.overdue_items,
+            due_soon_items=self.soon_items,
+            never=self.never,
+            withdrawn=self.withdrawn,
+        )
         return DueGroup(title=title, counts=counts, months=tuple(self.months))
 
 

@@ -6,7 +6,7 @@ from functools import partial
 
 from msgspec import Struct
 
-from appreg.core.records.appliances import Owner
+from appreg.core.records.appliances import NOT_THE_LANDLORDS
 from appreg.core.records.kept_records import Appliance
 from appreg.core.rules.item_facts import equipment_key_of
 from appreg.core.values.dates_in_words import date_words
@@ -15,6 +15,7 @@ from appreg.errors import InputRefused
 from appreg.register.lists.due_lists import (
     What,
     count_dates,
+    count_items,
     count_withdrawn,
     due_rows,
     first_due_rows,
@@ -23,7 +24,7 @@ from appreg.register.lists.due_lists import (
 from appreg.register.lists.item_kinds import item_kinds
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_reasons import due_reason
-from appreg.schedule.due_states import DueState
+from appreg.schedule.due_states import DueState, is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import note_damaged_items, read_on
 from appreg.tasks.inspecting.list_repairs import list_repairs
@@ -31,14 +32,37 @@ from appreg.tasks.standing.due_lines import DueLine
 
 
 class DueCounts(Struct, frozen=True, kw_only=True):
-    """How many lines stand in each state, and how many items are out of use."""
+    """How many inspections are due, on how many items; an item may wait for two."""
 
     overdue: int
+    """Inspections."""
     due_soon: int
+    """Inspections."""
+    overdue_items: int
+    due_soon_items: int
+    """Items with nothing overdue."""
     never: int
     """Items in service that were never inspected."""
     withdrawn: int
     """Items withdrawn from service; they have no lines."""
+
+    def words(self, within_days: int) -> tuple[str, str, str, str]:
+        """Overdue, due soon, never inspected and withdrawn, each with what is counted, as screen and command line say it."""
+        return (
+            f"overdue {_on_items(self.overdue, self.overdue_items)}",
+            f"due in {within_days} days {_on_items(self.due_soon, self.due_soon_items)}",
+            f"never inspected {_counted(self.never, 'item')}",
+            f"withdrawn {_counted(self.withdrawn, 'item')}",
+        )
+
+
+def _on_items(inspections: int, items: int) -> str:
+    """Inspections, and how many items they are of."""
+    return f"{_counted(inspections, 'inspection')} ({_counted(items, 'item')})" if inspections else "0 inspections"
+
+
+def _counted(number: int, what: str) -> str:
+    return f"1 {what}" if number == 1 else f"{number} {what}s"
 
 
 class DueBoard(Struct, frozen=True, kw_only=True):
@@ -71,9 +95,12 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
         if (line := read_on(register, item.tag, partial(_never_line, rules, item, today))) is not None
     ]
     repairs = list_repairs(register, rules, today=today, within_days=within_days, site=site)
+    late = [line.appliance.uid for line in lines if line.state is DueState.OVERDUE]
     counts = DueCounts(
-        overdue=sum(line.state is DueState.OVERDUE for line in lines),
-        due_soon=sum(line.state is DueState.DUE_SOON for line in lines),
+        overdue=len(late),
+        due_soon=len(lines) - len(late),
+        overdue_items=len({*late}),
+        due_soon_items=len({line.appliance.uid for line in lines} - {*late}),
         never=len(never),
         withdrawn=count_withdrawn(register, site=site),
     )
@@ -83,13 +110,22 @@ def list_due(register: Register, *, today: date, within_days: int = 30, site: Ui
 def count_due(register: Register, *, today: date, within_days: int = 30, site: Uid | None = None) -> DueCounts:
     """The counts of list_due alone, without reading its lines."""
     rules = RuleFinder(register)
-    overdue, soon = count_dates(register, before=today, until=last_day(today, within_days), site=site)
+    until = last_day(today, within_days)
+    overdue, soon = count_dates(register, today=today, until=until, site=site)
+    overdue_items, soon_items = count_items(register, today=today, until=until, site=site)
     never = sum(
         kind.items
         for kind in item_kinds(register, site=site, never=True)
         if read_on(register, "A site", partial(rules.is_waited_for_at, kind.site, kind.location, kind.key))
     )
-    return DueCounts(overdue=overdue, due_soon=soon, never=never, withdrawn=count_withdrawn(register, site=site))
+    return DueCounts(
+        overdue=overdue,
+        due_soon=soon,
+        overdue_items=overdue_items,
+        due_soon_items=soon_items,
+        never=never,
+        withdrawn=count_withdrawn(register, site=site),
+    )
 
 
 def first_due(
@@ -111,13 +147,12 @@ def _dated_lines(
 ) -> list[DueLine]:
     """The lines of what can be read; the rest is noted as damaged."""
     lines = (
-        read_on(register, item.tag, partial(_dated_line, rules, item, what, due, (due - today).days))
-        for item, what, due in rows
+        read_on(register, item.tag, partial(_dated_line, rules, item, what, due, today)) for item, what, due in rows
     )
     return [line for line in lines if line is not None]
 
 
-def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, days: int) -> DueLine:
+def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, today: date) -> DueLine:
     return DueLine(
         appliance=item,
         site=rules.site(item.site),
@@ -125,8 +160,8 @@ def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, days:
         what=what,
         due=due,
         # Rows reach as far as is soon: what is not late is soon.
-        state=DueState.OVERDUE if days < 0 else DueState.DUE_SOON,
-        days=days,
+        state=DueState.OVERDUE if is_overdue(due, today) else DueState.DUE_SOON,
+        days=(due - today).days,
         because=_because(rules, item, what),
     )
 
@@ -151,7 +186,7 @@ def _never_line(rules: RuleFinder, item: Appliance, today: date) -> DueLine | No
 def _first_check(rules: RuleFinder, item: Appliance, today: date) -> str:
     """The day before which a landlord's duty wants the first check, in front of the table's reason."""
     profile = rules.profile(item)
-    if profile is None or profile.first_check_before is None or item.owner in {Owner.TENANT, Owner.OTHER}:
+    if profile is None or profile.first_check_before is None or item.owner in NOT_THE_LANDLORDS:
         return ""
     past = ", which is past" if today >= profile.first_check_before else ""
     return f"{profile.title}: first check before {date_words(profile.first_check_before)}{past}; "

@@ -1,15 +1,16 @@
-"""The base of screens that are mostly one list: the list's keys work wherever the keyboard is."""
+"""Screens that are mostly one list, alone or over another: the list's keys work wherever the keyboard is."""
 
 from collections.abc import Iterable
 from typing import ClassVar, Final, TypeVar
 
 from msgspec.structs import replace
+from textual import on
 from textual.widget import Widget
 
 from appreg.ui.lists.list_pane import ListPane
 from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_table import VirtualTable
-from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.command_screen import CommandModal, CommandScreen
 from appreg.ui.shell.commands import Command
 
 Returned = TypeVar("Returned")
@@ -51,6 +52,11 @@ class ListScreen(CommandScreen[Returned]):
         """The list."""
         return self.pane.table
 
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key that acts on a row does nothing."""
+        self.shell.say(f"No row is here to act on: {self.table.words_when_empty()}.")
+
     def on_mount(self) -> None:
         """Start with the keyboard in the list."""
         self.table.focus()
@@ -62,3 +68,7 @@ class ListScreen(CommandScreen[Returned]):
     async def action_in_list(self, action: str) -> None:
         """Do in the list what its key does."""
         await self.table.run_action(action)
+
+
+class ListModal(ListScreen[Returned], CommandModal[Returned]):
+    """A list over the screen before, to look at or to choose from."""

@@ -358,7 +358,7 @@ class VirtualRows(SteadyPump, ScrollView):
         place = y - HEADER + self.scroll_offset.y
         if place < len(self._view):
             return self._strips.get(place) or self._row(place, width, styles)
-        words = self._words_when_empty() if not len(self._view) and y == HEADER + 1 else ""
+        words = self.words_when_empty() if not len(self._view) and y == HEADER + 1 else ""
         return text_strip(words, width, styles.tones[Tone.QUIET])
 
     def _row(self, place: int, width: int, styles: TableStyles) -> Strip:
@@ -373,9 +373,10 @@ class VirtualRows(SteadyPump, ScrollView):
         self._strips[place] = strip
         return strip
 
-    def _words_when_empty(self) -> str:
+    def words_when_empty(self) -> str:
+        """What the list says while it shows no row: that the filter lets none through, or that there are none."""
         text = self.arrangement.text
-        return f"no row holds “{text}”" if text else self.empty
+        return f"no row holds “{text}”: esc in the filter line shows all again" if text else self.empty
 
     def _read_styles(self) -> TableStyles:
         self._styles = read_styles(lambda part: self.get_component_rich_style(f"virtual-rows--{part}"))

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.values.text import shown
+from appreg.progress import Progress
 from appreg.tasks.desk.list_copies import (
     KeptCopy,
     copies_folder,
@@ -26,7 +27,7 @@ from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.virtual_table import VirtualTable
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
@@ -152,8 +153,15 @@ class CopiesScreen(ListScreen[None]):
             key="enter",
             label="restore",
             help="Check the copy under the cursor, see what it lacks, and put it in the register's place.",
+            at_cursor=True,
         ),
-        Command(action="check", key="v", label="check", help="Check the copy under the cursor from end to end."),
+        Command(
+            action="check",
+            key="v",
+            label="check",
+            help="Check the copy under the cursor from end to end.",
+            at_cursor=True,
+        ),
     )
 
     def __init__(self) -> None:
@@ -200,6 +208,7 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor."""
         listed = self._under_cursor()
         if listed is None:
+            self.say_no_row()
             return
         copy = listed.copy.path
 
@@ -215,6 +224,7 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor, then ask."""
         listed = self._under_cursor()
         if listed is None:
+            self.say_no_row()
             return
         if not self.shell.register.in_file:
             self.shell.warn("A copy is put into an empty database with `appreg copy FILE postgresql://…`.")

@@ -15,6 +15,7 @@ from appreg.core.records.work_records import IntervalKind, IntervalOverride
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
+from appreg.progress import Progress
 from appreg.schedule.evidence import Advice
 from appreg.tasks.planning.override_interval import accept_suggestion
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, YearCounts, weigh_evidence
@@ -26,7 +27,7 @@ from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TargetForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.rate_band import BandView, RateBand
@@ -168,6 +169,7 @@ class EvidenceScreen(ListScreen[None]):
             key="a",
             label="accept",
             help="Accept the suggestion under the cursor: the interval is set by hand for its items, in your name.",
+            at_cursor=True,
         ),
         Command(
             action="next_grouping",
@@ -198,7 +200,7 @@ class EvidenceScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The groups."""
-        return VirtualTable(EVIDENCE_COLUMNS, empty="nothing to weigh")
+        return VirtualTable(EVIDENCE_COLUMNS, empty="no item has an interval to weigh yet")
 
     def compose_body(self) -> Iterable[Widget]:
         """The groups, then the answer, the band, the years."""
@@ -264,6 +266,10 @@ class EvidenceScreen(ListScreen[None]):
     def _group(self) -> EvidenceGroup | None:
         return self._rows.item(self.table.cursor_key or "")
 
+    @on(VirtualTable.Opened)
+    def _opened(self) -> None:
+        self.shell.say(f"What is known of the row stands below; {ACCEPT} accepts what is suggested.")
+
     def action_next_grouping(self) -> None:
         """Go by the other grouping."""
         self._by = EvidenceGrouping.TYPE if self._by is EvidenceGrouping.CATEGORY else EvidenceGrouping.CATEGORY
@@ -292,6 +298,7 @@ class EvidenceScreen(ListScreen[None]):
         """Ask for the reason, then set the interval."""
         group = self._group()
         if group is None:
+            self.say_no_row()
             return
         if group.suggestion is None:
             self.shell.say("Nothing is suggested for these items; the answer says why.")

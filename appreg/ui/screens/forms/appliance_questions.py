@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
-from appreg.core.records.appliances import ApplianceClass, EquipmentType, Fact
+from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category, Site
 from appreg.core.records.provenance import assumed_of, measured_of
 from appreg.core.values.uids import Uid
@@ -13,13 +13,12 @@ from appreg.ui.screens.forms.record_choices import (
     NONE,
     appliance_choices,
     category_choices,
-    class_choices,
+    class_and_type,
     connection_choices,
     location_choices,
     owner_choices,
     rcd_answer,
     rcd_choices,
-    type_choices,
 )
 
 TEXTS: Final = ("name", "make", "model", "serial", "longer_interval_reason", "notes")
@@ -78,6 +77,7 @@ def _identity(register: Register, site: Site, was: Appliance | None) -> tuple[Fo
             label="Location",
             value=was.location if was else "",
             choices=locations,
+            required=True,
             creates="location",
         ),
         FormField(name="tag", label="Tag", value=was.tag if was else "", hint=f"empty: the next {site.prefix} number"),
@@ -101,21 +101,12 @@ def _assumed(register: Register, was: Appliance | None) -> tuple[FormField, ...]
 
 def _plate(was: Appliance | None) -> tuple[FormField, ...]:
     return (
-        FormField(
-            name="appliance_class",
-            label="Class",
-            value=(was.appliance_class if was else ApplianceClass.CLASS_I).value,
-            choices=class_choices(),
-        ),
-        FormField(
-            name="equipment_type",
-            label="Type",
-            value=(was.equipment_type if was else EquipmentType.PORTABLE).value,
-            choices=type_choices(),
-        ),
+        *class_and_type(was),
         *_flags(was, "unearthed_metal", "functional_earth"),
-        FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else "", hint="2.2 kW"),
-        FormField(name="rated_volts", label="Rated voltage, V", value=str(was.rated_volts) if was else "230"),
+        FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else ""),
+        FormField(
+            name="rated_volts", label="Rated voltage, V", value=str(was.rated_volts) if was else "230", required=True
+        ),
         FormField(
             name="phases",
             label="Phases",
@@ -140,19 +131,15 @@ def _plate(was: Appliance | None) -> tuple[FormField, ...]:
 
 def _cord_and_plug(was: Appliance | None) -> tuple[FormField, ...]:
     return (
-        FormField(
-            name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else "", hint="0.75"
-        ),
-        FormField(
-            name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else "", hint="1.5"
-        ),
+        FormField(name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else ""),
+        FormField(name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else ""),
         FormField(
             name=LENGTH_MEASURED,
             label="Cord length measured",
             value=flag_shown(bool(was) and Fact.CORD_LENGTH in measured_of(was)) if was else flag_shown(False),
             choices=YES_OR_NO,
         ),
-        FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else "", hint="13"),
+        FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else ""),
         *_flags(was, "moulded_plug", "tinned"),
         FormField(
             name="flat_earth_limit_ohm",
@@ -170,7 +157,6 @@ def _device(was: Appliance | None) -> tuple[FormField, ...]:
             name="rcd_rating_ma",
             label="RCD rating, mA",
             value=number_shown(was.rcd_rating_ma) if was else "",
-            hint="30",
         ),
         FormField(name="rcd_delay_ms", label="RCD delay, ms", value=number_shown(was.rcd_delay_ms) if was else ""),
     )

@@ -9,12 +9,11 @@ from appreg.tasks.records.add_category import add_category
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, FormField, TypedForm, flag_shown, number_shown
 from appreg.ui.screens.forms.record_choices import (
-    class_choices,
+    class_and_type,
     connection_choices,
     rcd_answer,
     rcd_choices,
     rcd_of_answer,
-    type_choices,
 )
 from appreg.ui.screens.forms.record_form import RecordForm
 
@@ -42,9 +41,9 @@ class CategoryForm(RecordForm[Category]):
         """Code, name and defaults."""
         was = self._existing
         return (
-            FormField(name="name", label="Name", value=was.name if was else self._name, required=True, hint="Kettle"),
-            FormField(name="code", label="Code", value=was.code if was else "", required=True, hint="KET"),
-            *self._kind(was),
+            FormField(name="name", label="Name", value=was.name if was else self._name, required=True),
+            FormField(name="code", label="Code", value=was.code if was else "", required=True),
+            *class_and_type(was),
             *self._figures(was),
             *(
                 FormField(name=name, label=label, value=flag_shown(flag), choices=YES_OR_NO)
@@ -86,34 +85,12 @@ class CategoryForm(RecordForm[Category]):
             return self.change(self._existing, **given)
         return add_category(self.desk.register, self.desk.who, **given)
 
-    def _kind(self, was: Category | None) -> tuple[FormField, ...]:
-        return (
-            FormField(
-                name="appliance_class",
-                label="Class",
-                value=(was.appliance_class if was else ApplianceClass.CLASS_I).value,
-                choices=class_choices(),
-            ),
-            FormField(
-                name="equipment_type",
-                label="Type",
-                value=(was.equipment_type if was else EquipmentType.PORTABLE).value,
-                choices=type_choices(),
-            ),
-        )
-
     def _figures(self, was: Category | None) -> tuple[FormField, ...]:
         return (
-            FormField(
-                name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else "", hint="0.75"
-            ),
-            FormField(
-                name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else "", hint="1.5"
-            ),
-            FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else "", hint="13"),
-            FormField(
-                name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else "", hint="2.2 kW"
-            ),
+            FormField(name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else ""),
+            FormField(name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else ""),
+            FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else ""),
+            FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else ""),
             FormField(
                 name="rated_volts",
                 label="Rated voltage, V",
@@ -131,12 +108,10 @@ class CategoryForm(RecordForm[Category]):
                 name="rcd_rating_ma",
                 label="RCD rating, mA",
                 value=number_shown(was.rcd_rating_ma) if was else "",
-                hint="30",
             ),
             FormField(
                 name="synonyms",
                 label="Also called",
                 value=", ".join(was.synonyms) if was else "",
-                hint="other names that people type, with commas",
             ),
         )

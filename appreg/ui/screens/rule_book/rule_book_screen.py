@@ -95,7 +95,12 @@ class RuleBookScreen(ListScreen[None]):
     CSS_PATH = "rule_book_screen.tcss"
     TITLE_IN_HELP = "Rule book"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="next_book", key="b", label="next book", help="Show the next rule book: gb, eu, anz."),
+        Command(
+            action="next_book",
+            key="b",
+            label="next book",
+            help=f"Show the next rule book: {', '.join(RULE_BOOK_IDS)}.",
+        ),
         Command(
             action="only_memory",
             key="m",
@@ -143,6 +148,10 @@ class RuleBookScreen(ListScreen[None]):
         """Show only what is known from memory, or all again."""
         self._only_memory = not self._only_memory
         self.load()
+
+    @on(VirtualTable.Opened)
+    def _opened(self) -> None:
+        self.shell.say("What is known of the figure stands below.")
 
     @on(VirtualTable.Moved)
     @on(VirtualTable.Arranged)

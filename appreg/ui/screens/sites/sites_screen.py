@@ -28,7 +28,7 @@ from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.sites.attention import attention_line, shares_of
-from appreg.ui.screens.sites.site_actions import RECORD_COMMANDS, SITE_COMMANDS, SiteActions
+from appreg.ui.screens.sites.site_actions import CHANGE_SITE, RECORD_COMMANDS, SITE_COMMANDS, SiteActions
 from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command
@@ -74,9 +74,16 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Sites"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_site", key="enter", label="open", help="Open the page of the site under the cursor."),
+        Command(
+            action="open_site",
+            key="enter",
+            label="open",
+            help="Open the page of the site under the cursor.",
+            at_cursor=True,
+        ),
         Command(action="new_site", key="n", label="new site", help="Add a site; its client can be added in the form."),
         *SITE_COMMANDS,
+        *CHANGE_SITE,
         *RECORD_COMMANDS,
     )
 
@@ -179,7 +186,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             return
         if not confirm_cautions(self.shell.register.path, self.shell.who, self.shell.today):
             self.shell.warn(
-                "That you read the cautions could not be kept beside the register; you will be asked again."
+                "That you read the cautions could not be kept beside the settings; you will be asked again."
             )
         offer_benches_left(self)
 

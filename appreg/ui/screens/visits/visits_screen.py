@@ -11,6 +11,7 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.progress import Progress
 from appreg.register.lists.inspection_lists import inspections_of_visit
 from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.tasks.inspecting.choose_visit import visits_of
@@ -22,7 +23,6 @@ from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
-from appreg.ui.screens.long_work.long_work_screen import Progress
 from appreg.ui.screens.sites.site_actions import SiteActions
 from appreg.ui.screens.sites.site_columns import count_words, loud
 from appreg.ui.screens.sites.site_work import write_document
@@ -95,14 +95,27 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
     TITLE_IN_HELP = "Visits"
     FOLLOWS = True
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_visit", key="enter", label="bench", help="Open the Bench on the visit under the cursor."),
-        Command(action="print_report", key="p", label="print report", help="Write the report of the visit as a PDF."),
+        Command(
+            action="open_visit",
+            key="enter",
+            label="bench",
+            help="Open the Bench on the visit under the cursor.",
+            at_cursor=True,
+        ),
+        Command(
+            action="print_report",
+            key="p",
+            label="print report",
+            help="Write the report of the visit as a PDF.",
+            at_cursor=True,
+        ),
         Command(action="new_visit", key="n", label="new visit", help="Start another visit to this site."),
         Command(
             action="change_visit",
             key="e",
             label="change",
             help="Change date, person, instrument or the reference of the fixed wiring report.",
+            at_cursor=True,
         ),
     )
 

@@ -1,0 +1,74 @@
+"""Every form of JSON that the command line writes."""
+
+from typing import Any, Final, get_args, get_type_hints
+
+from appreg.cli.shapes.due_shapes import DueAnswer
+from appreg.cli.shapes.evidence_shapes import EvidenceAnswer
+from appreg.cli.shapes.inspection_shapes import JudgementAnswer
+from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
+from appreg.cli.shapes.item_shapes import ItemPageAnswer, ItemsAnswer, MovementAnswer, own_fields
+from appreg.cli.shapes.keeping_shapes import (
+    BackupAnswer,
+    CopiedAnswer,
+    CopiesAnswer,
+    DemoAnswer,
+    DocumentAnswer,
+    ErrorAnswer,
+    LabelsAnswer,
+    NewRegisterAnswer,
+    RestoredAnswer,
+    VerificationAnswer,
+)
+from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
+
+ANSWERS: Final[tuple[Any, ...]] = (
+    BackupAnswer,
+    CopiedAnswer,
+    CopiesAnswer,
+    DemoAnswer,
+    DocumentAnswer,
+    DueAnswer,
+    ErrorAnswer,
+    EvidenceAnswer,
+    IntervalAnswerOfTable,
+    ItemPageAnswer,
+    ItemsAnswer,
+    JudgementAnswer,
+    LabelsAnswer,
+    MovementAnswer,
+    NewRegisterAnswer,
+    PlanAnswer,
+    RestoredAnswer,
+    TablesAnswer,
+    VerificationAnswer,
+    WhatIfAnswer,
+)
+
+
+def schemas() -> dict[str, dict[str, Any]]:
+    """A JSON Schema (draft 2020-12) for each answer, by the name of its format."""
+    return {format_of(answer): _schema(answer) for answer in ANSWERS}
+
+
+def format_of(answer: Any) -> str:
+    """The name that an answer bears as its `format`."""
+    return str(get_args(get_type_hints(answer)["format"])[0])
+
+
+def _schema(answer: Any) -> dict[str, Any]:
+    from msgspec import defstruct  # noqa: PLC0415 - only whoever asks for a schema needs it
+    from msgspec.json import schema  # noqa: PLC0415 - the same
+
+    told = schema(answer)
+    if answer is ItemPageAnswer:
+        own = schema(defstruct("OwnFields", [*own_fields().items()]))["$defs"]
+        shape, added = told["$defs"][ItemPageAnswer.__name__], own.pop("OwnFields")
+        told["$defs"] |= own
+        shape["properties"] |= added["properties"]
+        shape["required"] = sorted([*shape["required"], *added["required"]])
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": format_of(answer),
+        "$ref": told["$ref"],
+        "$defs": told["$defs"],
+    }

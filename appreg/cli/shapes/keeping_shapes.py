@@ -1,0 +1,185 @@
+"""Registers made, checked, copied and restored, and documents written, as JSON."""
+
+from typing import Literal, NotRequired, TypedDict
+
+
+class ProblemShape(TypedDict):
+    """Something that is wrong in a register."""
+
+    place: str
+    problem: str
+
+
+class NewRegisterAnswer(TypedDict):
+    """What `new FILE` writes."""
+
+    format: Literal["appreg.new-register"]
+    version: Literal[1]
+    register: str
+    categories: int
+
+
+class DemoAnswer(TypedDict):
+    """What `demo --no-ui` writes."""
+
+    format: Literal["appreg.demo"]
+    version: Literal[1]
+    register: str
+    sites: int
+    items: int
+    inspections: int
+    failed: int
+    overdue: int
+    """Items."""
+    never_inspected: int
+    waiting_labels: int
+
+
+class AskedSeal(TypedDict):
+    """A seal that was asked about."""
+
+    seal: str
+    answer: str
+
+
+class VerificationAnswer(TypedDict):
+    """What `verify` writes."""
+
+    format: Literal["appreg.verification"]
+    version: Literal[1]
+    register: str
+    sound: bool
+    problems: list[ProblemShape]
+    seal: str | None
+    remarks: list[str]
+    asked: NotRequired[AskedSeal]
+    """Where a seal was given."""
+    accepted: NotRequired[bool]
+    """Where it was to be accepted."""
+
+
+class JournalEndShape(TypedDict):
+    """How far a register goes."""
+
+    line: int
+    last_saved: str
+    """The time of that line of the journal."""
+
+
+class BackupAnswer(JournalEndShape):
+    """What `backup` writes."""
+
+    format: Literal["appreg.backup"]
+    version: Literal[1]
+    file: str
+    bytes: int
+    sound: bool
+    problems: list[ProblemShape]
+
+
+class CopiedAnswer(JournalEndShape):
+    """What `copy` writes."""
+
+    format: Literal["appreg.copied"]
+    version: Literal[1]
+    register: str
+    sound: bool
+    advice: list[str]
+    """What to mind from now on."""
+
+
+class KeptCopyShape(TypedDict):
+    """One kept copy."""
+
+    file: str
+    made: str
+    """ISO 8601, as the name of the copy tells it."""
+    line: int | None
+    bytes: int
+    sound: bool
+    set_aside: bool
+    """It is what a restore put aside."""
+
+
+class CopiesAnswer(TypedDict):
+    """What `restore --list` writes."""
+
+    format: Literal["appreg.copies"]
+    version: Literal[1]
+    register: str
+    copies: list[KeptCopyShape]
+
+
+class LackingShape(TypedDict):
+    """What a copy lacks of the register that stood there."""
+
+    standing: str
+    lines: int
+    changes: int
+    inspections: int
+    items: int
+    half_filled: int
+
+
+class RestoredAnswer(JournalEndShape):
+    """What `restore` writes."""
+
+    format: Literal["appreg.restored"]
+    version: Literal[1]
+    register: str
+    copy: str
+    set_aside: str | None
+    lacking: LackingShape | None
+    """None: nothing stood there, or it could not be read."""
+    said: list[str]
+
+
+class LeftOutLabel(TypedDict):
+    """A label that was not printed."""
+
+    tag: str
+    why: str
+
+
+class SpoiltLabelShape(LeftOutLabel):
+    """A label that must be destroyed."""
+
+    sheet: int
+    place: int
+
+
+class LabelsAnswer(TypedDict):
+    """What `print labels` writes."""
+
+    format: Literal["appreg.labels"]
+    version: Literal[1]
+    file: str
+    labels: int
+    sheets: int
+    next_start: int
+    missing_glyphs: list[str]
+    lacking: list[str]
+    left_out: list[LeftOutLabel]
+    destroy: list[SpoiltLabelShape]
+
+
+class DocumentAnswer(TypedDict):
+    """What `print register` and `print report` write."""
+
+    format: Literal["appreg.document"]
+    version: Literal[1]
+    file: str
+    document: str
+    missing_glyphs: list[str]
+
+
+class ErrorAnswer(TypedDict):
+    """What any command that was asked for JSON writes where it could not do what it was asked for."""
+
+    format: Literal["appreg.error"]
+    version: Literal[1]
+    error: str
+    """One sentence: what, where, what to do."""
+    field: str | None
+    """The name of what was asked for, where one thing typed is at fault."""
+    exit_code: int

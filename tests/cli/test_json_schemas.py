@@ -1,0 +1,85 @@
+"""Every JSON says which form it has, and has it: held against the schema that the program gives for it."""
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from appreg.cli.json_values import CALLED_OTHERWISE
+from appreg.cli.main import COMMANDS
+from appreg.cli.words_parser import parser_for
+from appreg.core.records.kept_records import Appliance
+from tests.cli.conftest import Call
+from tests.cli.json_forms import SCHEMAS, checked
+from tests.tasks.worked_site import WorkedSite, combined
+
+ELSEWHERE = {"appreg.demo"}
+"""Held against their schemas where they are made anyway: a demo takes seconds."""
+JUDGED = ("--class", "1", "--rcd", "general", "--rcd-trip", "1x=28/24", "--insulation", ">299", "--leakage", "OL")
+
+
+def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
+    """Calls of every command that writes JSON."""
+    yield from (("due",), ("due", "--by", "site", "--within", "400"))
+    yield from (("find", "kettle"), ("find", "zither"), ("show", "HR-002"), ("show", "HR-003"), ("show", "XX"))
+    yield from (("judge", *JUDGED), ("judge", "--left-out", "functional=no water", "--assumed", "class"))
+    yield from (("interval", "--environment", "public"), ("interval", "--list"), ("interval",))
+    yield from (("evidence",), ("plan",), ("plan", "--site", "HR", "--if-test", "P3M"))
+    yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
+    yield ("print", "labels", "-o", str(folder / "l.pdf"))
+    yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
+    yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
+    yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
+    seal = "1 0000-0000-0000-0000-0000"
+    yield from (("verify",), ("verify", "--accept"), ("verify", "--seal", seal))
+
+
+def test_every_command_writes_json_of_the_form_that_its_schema_has(
+    row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now = row.register.last_instant()
+    monkeypatch.setattr("appreg.cli.restore.system_clock", lambda: now)
+    kettle = row.register.find(Appliance, tag="HR-003")[0]
+    row.record(kettle, combined(functional=False), row.visit(date(2026, 11, 24)))
+    met = {checked(call(*words, "--json")) for words in calls(row, tmp_path)}
+    row.register.close()
+    met.add(checked(call("restore", "latest", "--yes", "--json")))
+    assert met | ELSEWHERE == set(SCHEMAS)
+
+
+@pytest.mark.parametrize("name", SCHEMAS)
+def test_every_schema_is_one_and_can_be_asked_for(call: Call, name: str) -> None:
+    told = call("schema", name.removeprefix("appreg.")).json
+    assert told == SCHEMAS[name]
+    Draft202012Validator.check_schema(SCHEMAS[name])
+
+
+def test_the_formats_are_listed_and_another_is_refused(call: Call) -> None:
+    assert set(SCHEMAS) <= {line.split()[0] for line in call("schema").out.splitlines()[1:]}
+    assert call("schema", "poster").code == 2
+
+
+def test_every_command_that_takes_json_is_tried_here(row: WorkedSite, tmp_path: Path) -> None:
+    from importlib import import_module  # noqa: PLC0415
+
+    tried = {words[0] for words in calls(row, tmp_path)}
+    for name, (module, _) in COMMANDS.items():
+        parser = parser_for([name], COMMANDS, import_module(module).add_options)
+        taken = parser._subparsers._group_actions[0].choices[name]._option_string_actions  # type: ignore[union-attr,index]
+        assert ("--json" in taken) == (name in tried or f"appreg.{name}" in ELSEWHERE), name
+
+
+def test_what_is_refused_is_told_in_json_too(call: Call, row: WorkedSite) -> None:
+    answer = call("show", "HR-999", "--json")
+    told = answer.json
+    assert isinstance(told, dict)
+    assert answer.code == told["exit_code"] == 1
+    assert answer.err == f"appreg: {told['error']}\n"
+    assert row.site.prefix == "HR"
+
+
+def test_the_page_of_an_item_has_every_field_of_it() -> None:
+    known = set(SCHEMAS["appreg.item"]["$defs"]["ItemPageAnswer"]["required"])
+    assert {CALLED_OTHERWISE.get(name, name) for name in Appliance.__struct_fields__} <= known
