@@ -23,6 +23,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "due": ("appreg.cli.due", "list what is overdue, due soon or never inspected"),
     "find": ("appreg.cli.find", "find items by words, tag or the code on a label"),
     "show": ("appreg.cli.show", "show one item with its results"),
+    "inspect": ("appreg.cli.inspect", "inspect one item line by line, without the screen"),
     "judge": ("appreg.cli.judge", "judge readings against a rule book, without a register"),
     "interval": ("appreg.cli.interval", "tell how often an item is to be inspected and tested"),
     "plan": ("appreg.cli.plan", "plan the fewest visits that keep nothing overdue"),

@@ -6,7 +6,7 @@ from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
-from appreg.cli.shapes.item_shapes import ItemPageAnswer, ItemsAnswer, MovementAnswer
+from appreg.cli.shapes.item_shapes import InspectionAnswer, ItemPageAnswer, ItemsAnswer, MovementAnswer
 from appreg.cli.shapes.keeping_shapes import (
     BackupAnswer,
     CopiedAnswer,
@@ -30,6 +30,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     DueAnswer,
     ErrorAnswer,
     EvidenceAnswer,
+    InspectionAnswer,
     IntervalAnswerOfTable,
     ItemPageAnswer,
     ItemsAnswer,
