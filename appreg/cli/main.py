@@ -22,6 +22,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "new": ("appreg.cli.new", "make a new register where nothing is yet"),
     "due": ("appreg.cli.due", "list what is overdue, due soon or never inspected"),
     "find": ("appreg.cli.find", "find items by words, tag or the code on a label"),
+    "list": ("appreg.cli.list_records", "list items, sites or visits in columns of your choice"),
     "show": ("appreg.cli.show", "show one item with its results"),
     "inspect": ("appreg.cli.inspect", "inspect one item line by line, without the screen"),
     "judge": ("appreg.cli.judge", "judge readings against a rule book, without a register"),

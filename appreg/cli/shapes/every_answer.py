@@ -19,6 +19,7 @@ from appreg.cli.shapes.keeping_shapes import (
     RestoredAnswer,
     VerificationAnswer,
 )
+from appreg.cli.shapes.list_shapes import SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 
 ANSWERS: Final[tuple[Any, ...]] = (
@@ -40,8 +41,10 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRegisterAnswer,
     PlanAnswer,
     RestoredAnswer,
+    SitesAnswer,
     TablesAnswer,
     VerificationAnswer,
+    VisitsAnswer,
     WhatIfAnswer,
 )
 
