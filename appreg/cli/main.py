@@ -34,6 +34,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "copy": ("appreg.cli.copy_register", "copy the register into another file, or into a database and back"),
     "backup": ("appreg.cli.backup", "write a whole copy of the register, checked, also while it is in use"),
     "restore": ("appreg.cli.restore", "put a kept copy in the register's place; what stood there is moved aside"),
+    "settings": ("appreg.cli.settings", "show or change how the program looks and answers for you"),
     "schema": ("appreg.cli.schema", "tell the form of what a command writes as JSON"),
     "verify": ("appreg.cli.verify", "check the register file, its journal and that both agree"),
 }

@@ -17,6 +17,7 @@ from appreg.cli.shapes.keeping_shapes import (
     LabelsAnswer,
     NewRegisterAnswer,
     RestoredAnswer,
+    SettingsAnswer,
     VerificationAnswer,
 )
 from appreg.cli.shapes.list_shapes import SitesAnswer, VisitsAnswer
@@ -41,6 +42,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRegisterAnswer,
     PlanAnswer,
     RestoredAnswer,
+    SettingsAnswer,
     SitesAnswer,
     TablesAnswer,
     VerificationAnswer,
