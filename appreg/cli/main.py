@@ -19,7 +19,10 @@ if TYPE_CHECKING:
 
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "demo": ("appreg.cli.demo", "build a register of three invented sites and open it"),
-    "new": ("appreg.cli.new", "make a new register where nothing is yet"),
+    "new": (
+        "appreg.cli.new",
+        "make a register where nothing is yet, or a site, a person, an item … in the present one",
+    ),
     "due": ("appreg.cli.due", "list what is overdue, due soon or never inspected"),
     "find": ("appreg.cli.find", "find items by words, tag or the code on a label"),
     "list": ("appreg.cli.list_records", "list items, sites or visits in columns of your choice"),

@@ -35,6 +35,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
+    yield ("new", "location", "Hall", "--site", "HR")
     yield from (("settings",), ("settings", "set", "theme", "light"))
     seal = "1 0000-0000-0000-0000-0000"
     yield from (("verify",), ("verify", "--accept"), ("verify", "--seal", seal))

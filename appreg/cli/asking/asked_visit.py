@@ -5,9 +5,10 @@ import os
 from datetime import date
 
 from appreg.cli.asking.talk import Talk
+from appreg.cli.named_records import instrument_named, person_named
 from appreg.core.records.kept_records import Appliance, Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import date_words
-from appreg.errors import InputRefused, NotFound, UsageRefused
+from appreg.errors import NotFound, UsageRefused
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
 from appreg.tasks.inspecting.choose_visit import visit_named, visit_of_day, visits_of
@@ -58,16 +59,7 @@ def _new_visit(
 def _person(register: Register, named: str | None, last: Visit | None, talk: Talk) -> Person:
     people = sorted(register.find(Person), key=lambda each: each.name.casefold())
     if named is not None:
-        wanted = named.strip().casefold()
-        found = [
-            each for each in people if wanted in {each.initials.casefold(), each.name.casefold(), each.uid.casefold()}
-        ]
-        if len(found) != 1:
-            known = ", ".join(f"{each.name} ({each.initials})" for each in people) or "nobody yet"
-            raise InputRefused(
-                f"--person: {named} names {len(found)} people; the register has {known}.", field="person"
-            )
-        return found[0]
+        return person_named(register, named)
     if not people:
         raise NotFound(
             "Nobody is in the register yet; `appreg new person NAME --initials AB` adds who inspects and signs."
@@ -80,14 +72,7 @@ def _person(register: Register, named: str | None, last: Visit | None, talk: Tal
 def _instrument(register: Register, named: str | None, last: Visit | None, talk: Talk) -> Instrument | None:
     kept = sorted(register.find(Instrument), key=lambda each: (each.name.casefold(), each.serial))
     if named is not None:
-        wanted = named.strip().casefold()
-        found = [each for each in kept if wanted in {each.serial.casefold(), each.name.casefold(), each.uid.casefold()}]
-        if len(found) != 1:
-            known = ", ".join(f"{each.name} ({each.serial})" for each in kept) or "none yet"
-            raise InputRefused(
-                f"--instrument: {named} names {len(found)} instruments; the register has {known}.", field="instrument"
-            )
-        return found[0]
+        return instrument_named(register, named)
     names = [f"{each.name}, serial {each.serial}" for each in kept]
     usual = next((at for at, each in enumerate(kept) if last is not None and each.uid == last.instrument), len(kept))
     chosen = talk.choice("With which instrument?", [*names, "none: readings cannot be traced to one"], usual)

@@ -1,4 +1,4 @@
-"""Sites and visits as JSON."""
+"""Sites, visits and what was made, as JSON."""
 
 from typing import Literal, TypedDict
 
@@ -66,3 +66,20 @@ class VisitsAnswer(TypedDict):
     visits: list[VisitShape]
     damaged: list[str]
     """What could not be read, a sentence each."""
+
+
+class MadeShape(TypedDict):
+    """One record that was made."""
+
+    uid: str
+    words: str
+    """How people know it."""
+
+
+class NewRecordsAnswer(TypedDict):
+    """What `new KIND` writes."""
+
+    format: Literal["appreg.new"]
+    version: Literal[1]
+    what: str
+    made: list[MadeShape]
