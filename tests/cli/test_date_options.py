@@ -49,7 +49,7 @@ def takes_date(action: argparse.Action) -> bool:
     return (
         action.nargs != 0
         and ("date" in words or "on this day" in words or "days on which" in words)
-        and ("FILE" not in str(action.metavar))
+        and not {"FILE", "NAMES"} & {str(action.metavar)}
     )
 
 
