@@ -13,7 +13,10 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import quote
 
+import pytest
+
 from appreg.register.engine.places import Place, ServerPlace
+from appreg.register.opening.register_file import Register
 
 _OWNER: Final = "postgres"
 _SETTINGS: Final = (
@@ -87,9 +90,25 @@ class PostgresServer:
             )
 
 
+ON_SERVER: Final = os.environ.get("APPREG_TESTS_ON") == "server"
+"""The tests that can be run in a file or on a server are to be run on one."""
+
+
+def of_a_file(because: str) -> pytest.MarkDecorator:
+    """Marks a test that is about a register in a file, and says why."""
+    return pytest.mark.skipif(ON_SERVER, reason=f"about a file: {because}")
+
+
+def let_all_stand(register: Register) -> None:
+    """From here on take through this connection what refers to nothing, as whoever owns the database can."""
+    register.connection.execute(
+        "PRAGMA foreign_keys = OFF" if register.in_file else b"SET session_replication_role = replica"
+    )
+
+
 def place_for(path: Path) -> Place:
     """A path as it is, or with APPREG_TESTS_ON=server a schema that stands for it, made where it is first asked for."""
-    if os.environ.get("APPREG_TESTS_ON") != "server":
+    if not ON_SERVER:
         return path
     if path not in _STANDING_FOR:
         if not _RUNNING:

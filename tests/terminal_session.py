@@ -1,15 +1,19 @@
 """The program on a real pseudo-terminal: keys go in, bytes come out, and a terminal emulator keeps the picture."""
 
+import os
 import sys
+import tempfile
 import time
 import unicodedata
 from collections.abc import Callable, Mapping
 from pathlib import Path
+from types import TracebackType
 from typing import Any
 
 import pyte
 from wcwidth import wcwidth
 
+from tests.doubled_program import ALIKE
 from tests.terminal_program import TerminalProgram
 
 KEYS: Mapping[str, str] = {
@@ -39,10 +43,12 @@ KEYS: Mapping[str, str] = {
     "ctrl+g": "\x07",
     "ctrl+l": "\x0c",
     "ctrl+n": "\x0e",
+    "insert": "\x1b[2~",
     "ctrl+u": "\x15",
 }
 
 
+ROOT = Path(__file__).parents[1]
 FRAME_BEGINS = b"\x1b[?2026h"
 FRAME_ENDS = b"\x1b[?2026l"
 
@@ -56,15 +62,40 @@ class JoiningScreen(pyte.Screen):
         super().draw(drawn)
 
 
+class ByteScreen(JoiningScreen):
+    """A screen that takes bytes, and wraps no line, as the program asks of a terminal."""
+
+    def __init__(self, columns: int, lines: int) -> None:
+        super().__init__(columns, lines)
+        self.reset_mode(pyte.modes.DECAWM >> 5, private=True)
+        self._stream: Any = pyte.ByteStream(self)
+
+    def feed(self, data: bytes) -> None:
+        """Take what was written."""
+        self._stream.feed(data)
+
+
 class TerminalSession(TerminalProgram):
-    """`appreg` running on a pseudo-terminal of a given size."""
+    """`appreg` running on a pseudo-terminal of a given size, where every frame is as if each cell were written again."""
 
     def __init__(self, register: Path, *, columns: int = 120, lines: int = 40, environ: Mapping[str, str] = {}) -> None:
         self.raw = bytearray()
         self.screen: Any = JoiningScreen(columns, lines)
         self._stream: Any = pyte.ByteStream(self.screen)
-        command = [sys.executable, "-m", "appreg", "--register", str(register)]
-        super().__init__(command, columns=columns, lines=lines, environ={"LC_ALL": "C.UTF-8", **environ})
+        self._notes = tempfile.TemporaryFile()  # noqa: SIM115 - closed when the session is left
+        os.set_inheritable(self._notes.fileno(), True)
+        notes = str(self._notes.fileno())
+        command = [sys.executable, "-m", "tests.doubled_program", notes, "--register", str(register)]
+        surroundings = {"LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT), **environ}
+        super().__init__(command, columns=columns, lines=lines, environ=surroundings)
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        super().__exit__(kind, error, trace)
+        with self._notes:
+            noted = os.pread(self._notes.fileno(), 1 << 16, 0).decode()
+            assert kind is not None or not noted or noted.endswith(ALIKE), noted
 
     def press(self, *keys: str) -> None:
         """Send keys by name; anything that is no name is typed as it stands."""

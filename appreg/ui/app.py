@@ -30,11 +30,12 @@ if TYPE_CHECKING:
     from appreg.register.opening.register_file import Register
     from appreg.tasks.keeping.restore_copy import PreparedRestore
     from appreg.ui.screens.find.find_screen import UnknownTag
+    from appreg.ui.screens.palette.palette_screen import OfferedCommand
 
 LETTERS_READ: Final = 15
 """Letters a second that somebody reads while at work; a long sentence stands longer."""
-LONG_WORD: Final = 20
-"""Letters from which a word may have to be broken in a narrow message."""
+_BESIDE: Final = 3
+"""Cells of a line that no message has: its margins and a scroll bar."""
 MOST_TOLD: Final = 3
 """Damaged records told one by one before they are only counted."""
 
@@ -209,7 +210,7 @@ class AppregApp(ScanningApp):
         timeout = max(10.0, len(sentence) / LETTERS_READ)
         said = shown(self.in_present_keys(sentence))
         # Textual reckons a line too few for each word that it has to break, a path say, and the last lines fall off.
-        room = "\n" * sum(len(word) > LONG_WORD for word in said.split())
+        room = "\n" * sum(len(word) >= self.size.width - _BESIDE for word in said.split())
         self.notify(said + room, severity="warning", markup=False, timeout=timeout)
 
     @property
@@ -239,8 +240,9 @@ class AppregApp(ScanningApp):
         self.open_screen("bench", visit=visit, appliance=appliance)
 
     def open_help(self, screen: "CommandScreen[Any]") -> None:
-        """Open the help page for a screen's commands."""
-        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=screen.keyed_commands())
+        """Open the help page for the field at hand and the screen's commands."""
+        commands, field = screen.keyed_commands(), screen.field_help()
+        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=commands, field=field)
 
     def keep_typed(self) -> tuple[str, ...]:
         """Let every open screen keep what is typed on it."""
@@ -289,18 +291,20 @@ class AppregApp(ScanningApp):
             self.open_screen("item", appliance=item)
 
     def action_palette(self) -> None:
-        """Open the list of commands; the chosen one acts on the screen it was opened from."""
-        from appreg.ui.screens.palette.palette_screen import OfferedCommand  # noqa: PLC0415 - only when opened
+        """Open the list of every command; the chosen one acts on the screen it was opened from, or leads to its own."""
+        from appreg.ui.elsewhere import go_and_do, offered_on  # noqa: PLC0415 - it looks through every screen
 
         behind = self.screen
-        offered = [OfferedCommand(command, behind) for command in commands_open_on(behind)]
-        offered += [OfferedCommand(command, self) for command in self.keyed_commands() if command.action != "palette"]
 
-        async def do(chosen: OfferedCommand | None) -> None:
-            if chosen is not None:
+        async def do(chosen: "OfferedCommand | None") -> None:
+            if chosen is None:
+                return
+            if chosen.target is not None:
                 await self.run_action(chosen.command.action, default_namespace=chosen.target)
+            else:
+                go_and_do(self, behind, chosen.command)
 
-        self.push_screen(make_screen("palette", offered=offered), do)
+        self.push_screen(make_screen("palette", offered=offered_on(self, behind)), do)
 
     def action_copies(self) -> None:
         """Open the list of kept copies."""
@@ -310,8 +314,3 @@ class AppregApp(ScanningApp):
         """Change between the dark and the light theme."""
         other = "dark" if self.settings.theme == "light" else "light"
         self.change_settings(replace(self.settings, theme=other))
-
-
-def commands_open_on(screen: "Screen[Any]") -> list[Command]:
-    """The declared commands that can be done on a screen just now."""
-    return screen.open_commands() if isinstance(screen, CommandScreen) else []

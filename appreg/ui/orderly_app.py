@@ -7,7 +7,7 @@ Enter, and what follows a key that opens a screen goes to the screen before.
 import asyncio
 import time
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any, Final
 
 from msgspec import Struct
@@ -18,6 +18,7 @@ from textual.widgets import Input
 
 from appreg.clock import Clock, Instant, system_clock
 from appreg.ui.lists.virtual_rows import VirtualRows
+from appreg.ui.shell.held_frames import FrameHold
 from appreg.ui.shell.terminal_app import TerminalApp
 
 QUIET_ROUNDS: Final = 3
@@ -29,12 +30,16 @@ _LOOK_AGAIN: Final = 0.05
 _ROWS_FOUND: Final = 0.005
 
 
-async def settled(app: App[Any], longest: float = LONGEST) -> None:
-    """Return once everything between the keyboard and the screen on top is at rest."""
+async def settled(
+    app: App[Any], longest: float = LONGEST, *, rounds: int = QUIET_ROUNDS, first: Callable[[], None] | None = None
+) -> None:
+    """Return once everything between the keyboard and the screen on top is at rest; `first` is called when it seems so."""
     end = time.monotonic() + longest
     quiet = 0
-    while quiet < QUIET_ROUNDS and time.monotonic() < end and not app._exit:  # noqa: SLF001 - no public name for it
+    while quiet < rounds and time.monotonic() < end and not app._exit:  # noqa: SLF001 - no public name for it
         quiet = quiet + 1 if await _is_quiet(app, end) else 0
+        if quiet == 1 and first is not None:
+            first()
 
 
 async def _is_quiet(app: App[Any], end: float) -> bool:
@@ -106,6 +111,9 @@ class OrderlyApp(TerminalApp):
         self.clock: Clock = system_clock
         self._waiting: deque[Arrived] = deque()
         self._settling: asyncio.Task[None] | None = None
+        self.hold = FrameHold()
+        """What is drawn waits for what a key sets going."""
+        self._resting: asyncio.Task[None] | None = None
         self._flow: Input | None = None
         """The field whose plain characters need not be waited for: it takes them in their order by itself."""
 
@@ -142,16 +150,20 @@ class OrderlyApp(TerminalApp):
     async def hand_out(self, event: events.Key | events.Paste) -> None:
         """Give a key to whoever it is meant for, and wait for it before the next unless a field merely takes it in."""
         field = self._field_taking(event)
+        self.hold.begin()
         await super().on_event(event)
         self._flow = field
         if field is None:
             self.settle()
+        elif self._resting is None:
+            self._resting = asyncio.create_task(settled(self, rounds=1))
+            self._resting.add_done_callback(self._rested)
 
     def settle(self) -> None:
         """Let further keys wait until all that was set going is done."""
         self._flow = None
         if self._settling is None:
-            self._settling = asyncio.create_task(settled(self))
+            self._settling = asyncio.create_task(settled(self, first=self._draw))
             self._settling.add_done_callback(self._go_on)
 
     def put_back(self, *arrived: Arrived) -> None:
@@ -168,6 +180,14 @@ class OrderlyApp(TerminalApp):
                 await self.hand_out(arrived.event)
             else:
                 await self.sift(arrived)
+
+    def _draw(self) -> None:
+        self.hold.end(self)
+
+    def _rested(self, _resting: asyncio.Task[None]) -> None:
+        """A field has taken a character and all that follows from it is done."""
+        self._resting = None
+        self._draw()
 
     def _go_on(self, settling: asyncio.Task[None]) -> None:
         self._settling = None

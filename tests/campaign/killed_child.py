@@ -1,14 +1,19 @@
 """A child process that works until it is killed, and tells through a pipe what it was told is saved."""
 
 import os
+import select
 import signal
 import time
 from collections.abc import Callable
 from random import Random
-from typing import NoReturn
+from threading import Lock
+from typing import Final, NoReturn
 
 Confirm = Callable[[str], None]
 """Tells the parent one thing that has been confirmed to a person."""
+_STARTING: Final = Lock()
+"""A child must not hold the end of another's pipe, which would then never be told closed."""
+_PIECE: Final = 65536
 
 
 def confirmed_before_the_kill(
@@ -32,24 +37,40 @@ def confirmed_before_the_kill(
     return _lines_of(child, reading)
 
 
+def confirmed_within(work: Callable[[Confirm], None], seconds: float) -> list[str]:
+    """The same with a child that is killed after so long; it is listened to meanwhile, however much it has to tell."""
+    child, reading = _started(work)
+    until = time.monotonic() + seconds
+    told = b""
+    while (left := until - time.monotonic()) > 0:
+        if not select.select([reading], [], [], left)[0]:
+            break
+        if not (piece := os.read(reading, _PIECE)):
+            break
+        told += piece
+    os.kill(child, signal.SIGKILL)
+    return _lines_of(child, reading, told)
+
+
 def confirmed_by_its_end(work: Callable[[Confirm], None]) -> list[str]:
     """Run `work` in a child and return what it confirmed; one that raises tells it as confirmed_before_the_kill()."""
     return _lines_of(*_started(work))
 
 
 def _started(work: Callable[[Confirm], None]) -> tuple[int, int]:
-    reading, writing = os.pipe()
-    child = os.fork()
-    if child == 0:
-        os.close(reading)
-        _work_and_end(work, writing)
-    os.close(writing)
+    with _STARTING:
+        reading, writing = os.pipe()
+        child = os.fork()
+        if child == 0:
+            os.close(reading)
+            _work_and_end(work, writing)
+        os.close(writing)
     return child, reading
 
 
-def _lines_of(child: int, reading: int) -> list[str]:
+def _lines_of(child: int, reading: int, before: bytes = b"") -> list[str]:
     with os.fdopen(reading, "rb") as pipe:
-        told = pipe.read().decode()
+        told = (before + pipe.read()).decode()
     os.waitpid(child, 0)
     return [line for line in told.split("\n")[:-1] if line]
 

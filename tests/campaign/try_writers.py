@@ -3,13 +3,13 @@
 import shutil
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 from random import Random
 from typing import Final
 
 from appreg.core.records.kept_records import Client
 from appreg.errors import RegisterUnusable
 from appreg.register.checking.checking import problems
-from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import open_register
 from tests.campaign.killed_child import Confirm, confirmed_before_the_kill
 from tests.campaign.trial import Trial
@@ -24,7 +24,7 @@ def run(trial: Trial) -> None:
         path = trial.folder / str(trial.rounds) / "register.sqlite"
         path.parent.mkdir()
         open_register(path).close()
-        confirmed = written(trial, path, writers=trial.random.randint(2, 8))
+        confirmed = _written(trial, path, writers=trial.random.randint(2, 8))
         with open_register(path) as register:
             kept = Counter(client.name for client in register.find(Client))
             for name in confirmed:
@@ -40,14 +40,14 @@ def run(trial: Trial) -> None:
         shutil.rmtree(path.parent)
 
 
-def written(trial: Trial, path: Place, *, writers: int, round_: int = 0) -> list[str]:
-    """What so many writers were told is saved until each was killed; names of one round are no other's."""
+def _written(trial: Trial, path: Path, *, writers: int) -> list[str]:
+    """What so many writers were told is saved until each was killed."""
     trial.count("writers", writers)
     dice = [Random(trial.random.random()) for _ in range(writers)]
     with ThreadPoolExecutor(writers) as desks:
         told = desks.map(
             lambda number: confirmed_before_the_kill(
-                lambda confirm: _go_on(path, f"{round_} {number}", confirm), dice[number], most_seconds=_LONGEST
+                lambda confirm: _go_on(path, str(number), confirm), dice[number], most_seconds=_LONGEST
             ),
             range(writers),
         )
@@ -58,7 +58,7 @@ def written(trial: Trial, path: Place, *, writers: int, round_: int = 0) -> list
     return [line for line in lines if not line.startswith("raised")]
 
 
-def _go_on(path: Place, writer: str, confirm: Confirm) -> None:
+def _go_on(path: Path, writer: str, confirm: Confirm) -> None:
     with open_register(path) as register:
         for number in range(_ROUNDS):
             name = f"{writer} {number}"

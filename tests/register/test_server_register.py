@@ -1,5 +1,7 @@
 """What only a register in a database meets: other desks, a server that goes and comes back, tables altered behind its back."""
 
+import sqlite3
+from contextlib import closing
 from itertools import pairwise
 from pathlib import Path
 from threading import Thread
@@ -13,19 +15,34 @@ from appreg.core.records.kept_records import Appliance, Client, Site
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
+from appreg.register.copies.copy_checking import copy_problems
 from appreg.register.engine.places import Place, ServerPlace
 from appreg.register.engine.server_dialect import searched_words, words_of
 from appreg.register.history.half_filled import damaged_benches, half_filled_of
 from appreg.register.history.journal import history_of
 from appreg.register.opening import migrations, server_opening
+from appreg.register.opening.copying import copies_folder
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.opening.register_making import make_anywhere
 from appreg.register.schema.file_marks import NEWEST
 from appreg.register.schema.later_tables import MIGRATIONS
+from appreg.register.schema.record_kinds import KINDS, kind_of
 from tests.postgres_server import PostgresServer, why_no_server
 from tests.register.refused_statements import REFUSED
-from tests.register.sample_register import CLIENT, EVERYTHING, KETTLE, all_of, build_register, item
+from tests.register.sample_register import (
+    BEFORE_INSPECTION,
+    CLIENT,
+    EVERYTHING,
+    KETTLE,
+    SAVED,
+    WORK,
+    all_of,
+    build_register,
+    item,
+    ticking_clock,
+)  # fmt: skip
 
+LATER = 1_796_000_000_000
 pytestmark = pytest.mark.skipif(bool(why_no_server()), reason=why_no_server() or "a server is there")
 
 
@@ -319,6 +336,73 @@ def test_an_older_register_is_taken_to_todays_tables(there: ServerPlace, monkeyp
         assert list(problems(register)) == []
 
 
+def _older_register(there: ServerPlace, newest: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A register as the steps up to that one make it, with everything in it that had its present form then."""
+    with monkeypatch.context() as older:
+        older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:newest])
+        older.setattr(server_opening, "NEWEST", newest)
+        with open_register(there, clock=ticking_clock()) as register, register.change("Ann") as change:
+            for record in (*BEFORE_INSPECTION, *SAVED, *WORK):
+                if kind_of(type(record)).journalled:
+                    change.put(record)
+
+
+def test_a_copy_is_kept_before_the_tables_are_altered(there: ServerPlace, monkeypatch: pytest.MonkeyPatch) -> None:
+    _older_register(there, NEWEST - 1, monkeypatch)
+    with _raw(there) as raw:
+        lines = raw.execute(b"SELECT * FROM journal ORDER BY sequence").fetchall()
+    with open_register(there, create=False, clock=ticking_clock(LATER)) as register:
+        assert list(problems(register)) == []
+        now = {kind.table: register.find(kind.record) for kind in KINDS.values()}
+    (copy,) = copies_folder(there.beside).iterdir()
+    with closing(sqlite3.connect(copy)) as raw_copy:
+        assert raw_copy.execute("SELECT * FROM journal ORDER BY sequence").fetchall() == lines
+        assert raw_copy.execute("SELECT max(number) FROM migration").fetchone() == (NEWEST - 1,)
+    assert copy_problems(copy) == ()
+    with open_register(copy, create=False, clock=ticking_clock(LATER)) as register:
+        assert {kind.table: register.find(kind.record) for kind in KINDS.values()} == now
+
+
+@pytest.mark.parametrize("newest", [1, 6])
+def test_older_forms_of_the_tables_can_be_copied(
+    newest: int, there: ServerPlace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as older:
+        older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:newest])
+        older.setattr(server_opening, "NEWEST", newest)
+        make_anywhere(there)
+    open_register(there, create=False).close()
+    (copy,) = copies_folder(there.beside).iterdir()
+    assert copy_problems(copy) == ()
+
+
+def test_nothing_is_altered_where_no_copy_can_be_kept(there: ServerPlace, monkeypatch: pytest.MonkeyPatch) -> None:
+    _older_register(there, NEWEST - 1, monkeypatch)
+    folder = copies_folder(there.beside)
+    folder.write_text("in the way")
+    with pytest.raises(RegisterUnusable, match="left so, as no copy of it could be kept first"):
+        open_register(there, create=False)
+    with _raw(there) as raw:
+        assert raw.execute(b"SELECT max(number) FROM migration").fetchone() == (NEWEST - 1,)
+        # What a file does not take, a copy cannot hold.
+        folder.unlink()
+        raw.execute(b"SET session_replication_role = replica; ALTER TABLE client ALTER COLUMN name DROP NOT NULL")
+        raw.execute(b"UPDATE client SET name = NULL")
+    with pytest.raises(RegisterUnusable, match="left so, as no copy of it could be kept first"):
+        open_register(there, create=False)
+    with _raw(there) as raw:
+        assert raw.execute(b"SELECT max(number) FROM migration").fetchone() == (NEWEST - 1,)
+    assert list(folder.iterdir()) == []
+
+
+def test_who_may_only_read_is_told_that_an_older_register_waits(
+    there: ServerPlace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _older_register(there, NEWEST - 1, monkeypatch)
+    with pytest.raises(RegisterUnusable, match="older appreg and cannot be brought up to date, as you may not write"):
+        open_register(_reader_of(there), create=False)
+
+
 def test_a_newer_register_is_left_alone(there: ServerPlace) -> None:
     make_anywhere(there)
     with _raw(there) as raw:
@@ -334,16 +418,20 @@ def test_a_character_no_database_can_hold_is_refused(there: ServerPlace) -> None
         assert register.get(Client, CLIENT.uid) == CLIENT
 
 
-def test_who_may_only_read_reads(there: ServerPlace) -> None:
-    build_register(there).close()
+def _reader_of(there: ServerPlace) -> ServerPlace:
+    """The same register for one who may not write into it."""
     with _raw(there) as raw:
         schema = raw.execute(b"SELECT current_schema()").fetchone()
         assert schema is not None
         raw.execute(f"CREATE ROLE reader_{schema[0]} LOGIN".encode())
         raw.execute(f"GRANT USAGE ON SCHEMA {schema[0]} TO reader_{schema[0]}".encode())
         raw.execute(f"GRANT SELECT ON ALL TABLES IN SCHEMA {schema[0]} TO reader_{schema[0]}".encode())
-    reader = ServerPlace(there.address.replace("postgres@", f"reader_{schema[0]}@", 1), there.beside)
-    with open_register(reader, create=False) as register:
+    return ServerPlace(there.address.replace("postgres@", f"reader_{schema[0]}@", 1), there.beside)
+
+
+def test_who_may_only_read_reads(there: ServerPlace) -> None:
+    build_register(there).close()
+    with open_register(_reader_of(there), create=False) as register:
         assert register.get(Appliance, KETTLE.uid) == KETTLE
         assert "may not write" in register.read_only
         with pytest.raises(RegisterUnusable, match="open to read only"), register.change("Sam"):

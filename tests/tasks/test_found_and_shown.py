@@ -3,6 +3,7 @@
 from datetime import date
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check
@@ -14,6 +15,7 @@ from appreg.tasks.inspecting.open_bench import items_for_visit, open_bench
 from appreg.tasks.items.find_items import find_items
 from appreg.tasks.items.show_item import show_item
 from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
@@ -75,6 +77,16 @@ def test_a_visit_sees_items_in_the_order_of_tags_and_which_are_done(here: Worked
     items = items_for_visit(here.register, visit.uid)
     assert [item.appliance.uid for item in items] == [early.uid, late.uid]
     assert [item.inspection for item in items] == [right.inspection, None]
+
+
+def test_a_visit_goes_from_room_to_room_as_their_first_tags_do(here: WorkedSite) -> None:
+    hall = add_location(here.register, WHO, site=here.site.uid, name="A hall")
+    _, second, _, late = (here.kettle(f"HR-{number}") for number in (1, 2, 3, 10))
+    with here.register.change(WHO) as change:
+        for item in (second, late):
+            change.put(replace(item, location=hall.uid))
+    items = items_for_visit(here.register, here.visit().uid)
+    assert [each.appliance.tag for each in items] == ["HR-1", "HR-3", "HR-2", "HR-10"]
 
 
 def test_a_visit_is_named_by_key_day_or_as_the_latest(here: WorkedSite) -> None:

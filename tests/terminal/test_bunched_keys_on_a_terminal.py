@@ -14,6 +14,8 @@ from appreg.ui.screens.bench.bench_entries import entries_from_json
 from tests.terminal_session import TerminalSession
 from tests.ui.bench_register import KETTLE, WHO, lay_table
 
+NEW, PLACE = "\x1b[2~", "\x1b[5~"
+
 
 def test_a_visit_in_bunches(tmp_path: Path) -> None:
     path = tmp_path / "register.db"
@@ -23,18 +25,20 @@ def test_a_visit_in_bunches(tmp_path: Path) -> None:
     assert confirm_cautions(path, WHO, local_today())
     with TerminalSession(path, columns=100, lines=40, environ={"APPREG_WHO": WHO}) as session:
         session.wait_for("Harbour Row 14")
-        session.press("akettle\rtoaster\r3 desk lamp\r\x04\x1bOQ")
+        session.press("akettle\rtoaster\r3 desk lamp\r\x1b[1;2B\x1bOQ")
         session.wait_for(lambda picture: "never inspected 9" in picture)
         session.press("\x1b[19~/toaster\r\r")
         session.wait_for(lambda picture: "Toaster" in picture and "Items" not in picture.splitlines()[0])
         session.press("\x1bOQa")
         session.wait_for("9 items so far")
-        for key, seen in (("\x0e", "Category"), ("\x0c", "9 items so far")):
+        for key, seen in ((NEW, "Category"), (PLACE, "9 items so far")):
             session.press(key)
             session.wait_for(lambda picture, seen=seen: seen.casefold() in picture.casefold())  # type: ignore[misc]
-            session.press("escape" if key == "\x0e" else "tab")
+            session.press("escape" if key == NEW else "tab")
             session.settle(quiet=0.2)
-        session.press("\x02")
+        session.press("escape")
+        session.settle(quiet=0.2)
+        session.press("v")
         session.wait_for("Instrument")
         session.press("\x13\x13\x13")
         session.wait_for("nothing is kept")
@@ -53,7 +57,7 @@ def test_a_visit_in_bunches(tmp_path: Path) -> None:
 
 LINES = "kettle\rtoaster\r3 desk lamp\r"
 PASTE = f"\x1b[200~{LINES}\x1b[201~"
-OWN_TAG, SAME, TEST_NOW, NOT_INSPECTED, CLEAR = "\x0f", "\x04", "\x14", "\x18", "\x15"
+OWN_TAG, SAME, TEST_NOW, NOT_INSPECTED, CLEAR = "\x1b[1;2A", "\x1b[1;2B", "\x1b[6~", "\x18", "\x15"
 
 
 def test_lines_stay_apart_bunched_pasted_or_from_a_slow_line_and_are_tested_at_once(tmp_path: Path) -> None:

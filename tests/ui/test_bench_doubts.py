@@ -62,7 +62,7 @@ async def test_one_key_on_the_outcome_confirms_a_doubted_reading(table: BenchTab
         await press(pilot, REST)
         assert bench.board.at_outcome
         assert outcome(bench) is Outcome.INCOMPLETE
-        assert bench.board.query_one(OutcomeBlock).why == "^b if read so: earth"
+        assert bench.board.query_one(OutcomeBlock).why[0] == "^b if read so: earth"
         await press(pilot, ("enter",))
         assert kept(table) == []
         await press(pilot, ("ctrl+b",))

@@ -11,6 +11,7 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.keep_bench_draft import bench_draft, keep_bench_draft
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.bench.bench_drafts import DRAFT_AFTER
+from tests.postgres_server import let_all_stand
 from tests.ui.bench_register import KETTLE, LAMP, WHO, bench_of, lay_table
 
 
@@ -96,9 +97,8 @@ async def test_a_bench_that_cannot_be_read_or_belongs_nowhere_keeps_no_screen_fr
         keep_bench_draft(
             table.register, WHO, visit=table.visit.uid, appliance=table.uid(place), at="10:00", body="no bench"
         )
-    raw = table.register.connection
-    raw.execute("PRAGMA foreign_keys = OFF")
-    raw.execute("UPDATE bench_draft SET visit = '00000000000000000000000000' WHERE place = 1")
+    let_all_stand(table.register)
+    table.register.connection.execute("UPDATE bench_draft SET visit = '00000000000000000000000000' WHERE place = 1")
     app = table.app()
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()

@@ -19,9 +19,11 @@ from appreg.tasks.keeping.restore_copy import put_restored
 from appreg.ui.app import AppregApp
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.copies.copies_screen import CopiesScreen, RestoreScreen
-from tests.ui.list_register import TODAY, WHO, tagged
+from tests.postgres_server import PostgresServer, of_a_file
+from tests.ui.list_register import TODAY, WHO, build_register, tagged
 
 NOW = Instant(1_795_000_000_000)
+_RESTORED = of_a_file("a copy is put into a database with `appreg copy`")
 
 
 def app_on(register: Register, settings: Settings | None = None) -> AppregApp:
@@ -99,6 +101,7 @@ async def test_a_copy_is_checked_where_it_stands(built_register: Register) -> No
         assert "is damaged" in told(app)[-1]
 
 
+@_RESTORED
 async def test_a_restore_tells_what_is_missing_and_escape_changes_nothing(built_register: Register) -> None:
     keep_copy(built_register, settings=Settings(), now=NOW)
     remove_an_item(built_register)
@@ -114,6 +117,7 @@ async def test_a_restore_tells_what_is_missing_and_escape_changes_nothing(built_
     assert [each.name[:1] for each in copies_folder(built_register.path).iterdir()] == ["2"]
 
 
+@_RESTORED
 async def test_a_restore_is_done_once_the_screen_is_closed(built_register: Register) -> None:
     keep_copy(built_register, settings=Settings(), now=NOW)
     gone = remove_an_item(built_register)
@@ -132,6 +136,7 @@ async def test_a_restore_is_done_once_the_screen_is_closed(built_register: Regis
         assert tagged(register, gone.tag) == gone
 
 
+@_RESTORED
 @pytest.mark.parametrize("damage", [b"", b"no register at all" * 1000], ids=["empty", "text"])
 async def test_a_damaged_copy_is_refused_in_a_sentence(
     built_register: Register, damage: bytes, app_factory: Callable[[], AppregApp]
@@ -145,3 +150,15 @@ async def test_a_damaged_copy_is_refused_in_a_sentence(
         assert isinstance(app.screen, CopiesScreen)
         assert re.search("no register|not a register", told(app)[-1])
         assert app.restore_wanted is None
+
+
+async def test_no_copy_is_put_over_a_database(server: PostgresServer, tmp_path: Path) -> None:
+    with build_register(server.new_place(tmp_path / "there")) as register:
+        keep_copy(register, settings=Settings(), now=NOW)
+        app = app_on(register)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await open_copies(pilot)
+            await press(pilot, "enter")
+            assert isinstance(app.screen, CopiesScreen)
+            assert "`appreg copy FILE postgresql://…`" in told(app)[-1]
+            assert app.restore_wanted is None

@@ -11,11 +11,13 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.keeping.keep_copy import keep_copy
 from appreg.ui.app import AppregApp
+from tests.postgres_server import of_a_file
 from tests.ui.list_register import TODAY, WHO, tagged
 from tests.ui.snapshot_sizes import SIZES
 
 NOW = Instant(1_795_000_000_000)
 DAY = 86_400_000
+pytestmark = of_a_file("it shows a restore")
 
 
 def app_with_copies(register: Register, folder: Path) -> AppregApp:

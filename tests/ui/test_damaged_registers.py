@@ -8,9 +8,11 @@ import pytest
 from appreg.register.opening.register_file import open_register
 from appreg.ui.screens.items.items_screen import ItemsScreen
 from tests.damaged_registers import LONG, VALUES, Cell, build_whole, cells_of, damaged_copy, open_every_screen
+from tests.postgres_server import of_a_file
 from tests.ui.list_register import app_on
 from tests.ui.test_shell_screens import screen_text
 
+pytestmark = of_a_file("a database takes no cell of another kind, whoever writes it")
 _SAMPLE = 2
 """Walks through all screens here; the campaign walks for as long as it is given."""
 

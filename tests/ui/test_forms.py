@@ -334,3 +334,18 @@ async def test_a_half_filled_form_is_told_when_the_program_is_told_to_end(app_fa
         await press(pilot, *"Mill")
         (told,) = app.keep_typed()
     assert told.endswith("not kept: Name “Mill”.")
+
+
+async def test_the_last_answer_of_a_choice_adds_a_new_record(app_factory: Apps) -> None:
+    app = app_factory()
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.push_screen(FormScreen(SiteForm(desk(app))))
+        await press(pilot, "tab")
+        assert "+ a new client" in screen_text(app)
+        await press(pilot, "up", "enter")
+        assert "New client" in screen_text(app)
+        await press(pilot, *"Quay", "enter", "ctrl+s")
+        (quay,) = app.register.find(Client, name="Quay")
+        assert app.screen.query_one("#client", ChoiceField).value == quay.uid
+        await press(pilot, "up", "up")
+        assert app.screen.query_one("#client", ChoiceField).value != quay.uid

@@ -5,7 +5,10 @@ from textual.pilot import Pilot
 
 from appreg.core.records.appliances import ServiceState
 from appreg.register.opening.register_file import Register
+from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.items.items_screen import ItemsScreen
+from appreg.ui.shell.place_line import PlaceLine
 from tests.ui.list_register import app_on, build_register, tagged
 
 
@@ -88,3 +91,33 @@ async def test_enter_opens_the_item_under_the_cursor(register: Register) -> None
         await pilot.press("end", "enter")
         await pilot.pause()
         assert getattr(pilot.app.screen, "_appliance", "") == tagged(register, "KL-006").uid
+
+
+async def test_eighty_columns_keep_the_room_and_for_one_site_let_its_name_go(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_items(pilot)
+        assert {"site", "location"} <= shown_columns(screen.table)
+        await pilot.press("s", "down", "enter")
+        await settled(pilot)
+        assert "Harbour Row" in screen.query_one(PlaceLine).left
+        assert "location" in shown_columns(screen.table)
+        assert "site" not in shown_columns(screen.table)
+        assert "Flat 2" in screen.table.render_line(1).text
+        assert "next_test" in shown_columns(screen.table)
+
+
+async def test_the_due_list_of_one_site_says_the_room_and_not_the_site(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
+        await pilot.press("f3")
+        await settled(pilot)
+        await pilot.press("s", "down", "down", "enter")
+        await settled(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, DueScreen)
+        assert "location" in shown_columns(screen.table)
+        assert "site" not in shown_columns(screen.table)
+
+
+def shown_columns(table: VirtualTable) -> set[str]:
+    return {placed.column.key for placed in table._placed}

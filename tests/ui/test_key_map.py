@@ -1,8 +1,12 @@
 """Every command can have another key, no key means two things, and nobody is locked out."""
 
+import re
+from collections import defaultdict
+
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
+from textual.binding import Binding
 
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.due.due_screen import DueScreen
@@ -10,6 +14,7 @@ from appreg.ui.screens.item.item_screen import ItemScreen
 from appreg.ui.shell.app_commands import APP_COMMANDS
 from appreg.ui.shell.commands import Command, with_keys, written_key
 from appreg.ui.shell.key_map import KEPT_KEYS, every_command, kept_refusal, key_refusal, sound_keys
+from appreg.ui.widgets.plain_input import PlainInput
 
 PLACED = {placed.command.id: placed for placed in every_command()}
 FREE = ("ctrl+t", "ctrl+y", "f11", "f7", "f12", "z", "question_mark", "plus")
@@ -52,7 +57,8 @@ def test_every_command_keeps_or_takes_back_the_key_it_comes_with(name: str) -> N
         ("bench.repeat", "minus", "“-” is typed into fields there; choose a key with ctrl, or a function key."),
         ("bench.repeat", "backspace", "backspace edits what is typed in a field there; choose another key."),
         ("app.go('due')", "d", "“d” is typed into fields there; choose a key with ctrl, or a function key."),
-        ("app.go('due')", "ctrl+k", "^k edits what is typed in a field there; choose another key."),
+        ("app.go('due')", "ctrl+w", "^w edits what is typed in a field there; choose another key."),
+        ("app.go('due')", "ctrl+k", "^k is “put right” (Bench); choose another key, or change that one first."),
         ("item.withdraw", "b", "b is “bench” (items); choose another key, or change that one first."),
         ("item.withdraw", "down", "↓ is “down” (every list); choose another key, or change that one first."),
         ("screen.help", "f12", "“help” always keeps F1, so that nobody is locked out."),
@@ -127,3 +133,22 @@ def test_a_changed_key_stands_in_place_of_all_the_usual_ones() -> None:
 @pytest.mark.parametrize(("key", "written"), [("greater_than_sign", ">"), ("left_square_bracket", "["), ("j", "j")])
 def test_a_key_without_a_name_of_its_own_is_written_as_its_character(key: str, written: str) -> None:
     assert written_key(key) == written
+
+
+def test_a_ctrl_letter_means_one_thing_in_the_whole_program() -> None:
+    meanings: dict[str, set[str]] = defaultdict(set)
+    for placed in every_command():
+        for key in placed.command.keys:
+            meanings[key].add(placed.command.label)
+    for binding in PlainInput.BINDINGS:
+        assert isinstance(binding, Binding)
+        meanings[binding.key].add(binding.description)
+    letters = {key: said for key, said in meanings.items() if re.fullmatch(r"ctrl\+[a-z]", key)}
+    assert len(letters) > 15
+    assert {key: said for key, said in letters.items() if len(said) > 1} == {}
+
+
+def test_every_field_leaves_the_ctrl_letters_of_commands_alone() -> None:
+    own = {binding.key for binding in PlainInput.BINDINGS if isinstance(binding, Binding)}
+    assert {"ctrl+u", "ctrl+w", "ctrl+c", "ctrl+v", "home", "end", "backspace"} <= own
+    assert not own & {"ctrl+d", "ctrl+e", "ctrl+f", "ctrl+k", "ctrl+x"}

@@ -54,9 +54,9 @@ def test_no_sentence_names_a_changeable_key_outright() -> None:
 
 def test_a_changed_key_is_written_into_the_sentence() -> None:
     sentence = f"press {key_of('sites.new_site', 'n')} or {NEW_KEY}"
-    assert named_keys(sentence) == [("sites.new_site", "n"), ("form.create", "^n")]
-    assert with_present_keys(sentence, {}) == "press n or ^n"
-    assert with_present_keys(sentence, {"sites.new_site": "ctrl+k"}) == "press ^k or ^n"
+    assert named_keys(sentence) == [("sites.new_site", "n"), ("form.create", "ins")]
+    assert with_present_keys(sentence, {}) == "press n or ins"
+    assert with_present_keys(sentence, {"sites.new_site": "ctrl+k"}) == "press ^k or ins"
     assert with_present_keys("[x] {sites.new_site n}", {"sites.new_site": "c"}) == "[x] {sites.new_site n}"
 
 

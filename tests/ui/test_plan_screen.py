@@ -2,6 +2,7 @@
 
 from datetime import date
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -14,11 +15,15 @@ from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.values.text import is_hidden
 from appreg.register.opening.register_file import Register
 from appreg.tasks.keeping.verify_register import verify_register
+from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.due.due_screen import DueScreen
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.plan import plan_words
 from appreg.ui.screens.plan.plan_form import PlanSettings, rule_in_words, rule_typed
 from appreg.ui.screens.plan.plan_screen import PlanScreen
 from appreg.ui.screens.plan.planned_visit_screen import PlannedVisitScreen
+from appreg.ui.shell.place_line import PlaceLine
 from tests.hostile_names import HOSTILE_NAMES
 from tests.ui.list_register import app_on, build_register
 
@@ -105,10 +110,10 @@ async def test_one_site_can_be_planned_on_its_own_days(register: Register) -> No
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         screen = await open_plan(pilot)
         await press(pilot, "s", "slash", *"kiln", "enter", "enter")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert {row.draft.site_names for row in screen._rows._items.values()} == {"Kiln Lane pottery"}
         await press(pilot, "p", "tab", "tab", *"tue", "ctrl+s")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert all("Tue" in row for row in rows(screen.table))
         assert screen.settings.wishes.days == "FREQ=WEEKLY;BYDAY=TU"
 
@@ -119,7 +124,7 @@ async def test_what_cannot_be_planned_keeps_the_form_open(register: Register) ->
         await press(pilot, "p", "tab", "tab", *"blue moons", "ctrl+s")
         assert pilot.app.screen is not screen
         await press(pilot, "escape", "escape")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert screen.settings == PlanSettings(wishes=screen.settings.wishes)
 
 
@@ -127,7 +132,7 @@ async def test_a_what_if_shows_both_sides_and_saves_nothing(register: Register) 
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         screen = await open_plan(pilot)
         await press(pilot, "w", "tab", "tab", "tab", *"p2y", "ctrl+s")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         first, second, third = said(screen, "#late").split("\n")
         assert first.startswith("as it is")
         assert second.startswith("what if")
@@ -155,7 +160,7 @@ async def test_a_facilities_manager_finds_what_is_overdue_plans_moves_a_visit_an
         screen = await open_plan(pilot)
         await press(pilot, "down", "down", "right", "e")
         await press(pilot, "ctrl+s")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
     calendar = exported(tmp_path)
     assert len(calendar.walk("VTODO")) == overdue
     days = [event.decoded("DTSTART") for event in calendar.walk("VEVENT")]
@@ -178,7 +183,7 @@ async def test_hostile_names_are_shown_and_do_nothing(register: Register, part: 
         assert len(drawn) > 0
         await press(pilot, "escape", "w")
         await press(pilot, "escape", "escape")
-        assert pilot.app.screen is screen
+        assert pilot.app.screen_stack[-1] == screen
         assert not any(is_hidden(character) for row in (*drawn, *rows(screen.table)) for character in row)
 
 
@@ -199,3 +204,30 @@ def test_a_weekly_rule_is_shown_as_its_days() -> None:
     assert rule_in_words("") == "Mon-Fri"
     assert rule_in_words("FREQ=WEEKLY;BYDAY=TU,TH") == "Tue, Thu"
     assert rule_in_words("FREQ=MONTHLY;BYDAY=1WE") == "FREQ=MONTHLY;BYDAY=1WE"
+
+
+async def test_without_minutes_a_day_the_plan_says_so_and_a_key_sets_them(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(plan_words, "FULL_DAY", 20)
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        assert "no limit a day" in screen.query_one(PlaceLine).right
+        assert said(screen, "#unlimited").startswith("no minutes a day are set: the longest visit holds ")
+        assert said(screen, "#unlimited").endswith("m sets them")
+        longest = max(row.draft.visit.minutes for row in screen._rows._items.values())
+        assert longest > 20
+        await press(pilot, "m", *"x", "enter")
+        assert isinstance(pilot.app.screen, FormScreen)
+        await press(pilot, "backspace", *"45", "enter")
+        assert pilot.app.screen_stack[-1] == screen
+        assert "45 min a day" in screen.query_one(PlaceLine).right
+        assert not screen.query_one("#unlimited").display
+        assert max(row.draft.visit.minutes for row in screen._rows._items.values()) <= 45
+
+
+def test_a_visit_of_many_days_is_told_in_minutes_and_days() -> None:
+    draft: Any = SimpleNamespace(visits=[SimpleNamespace(visit=SimpleNamespace(minutes=5705))])
+    wishes = PlanWishes(start=date(2026, 11, 24))
+    assert "the longest visit holds 5 705 min, 12 days of 8 hours" in plan_words.unlimited_words(draft, wishes)
+    assert plan_words.unlimited_words(draft, replace(wishes, capacity_minutes=360)) == ""

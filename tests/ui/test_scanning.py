@@ -300,7 +300,7 @@ async def test_on_the_bench_an_unknown_tag_becomes_an_item_of_the_visit(table: B
         bench = await at_earth_of_kettle(pilot, app, table)
         await press(pilot, *keys_of("APPREG:OLD-9"), "enter", "enter")
         assert isinstance(app.screen, WalkRoundScreen)
-        await press(pilot, *keys_of("toaster"), "ctrl+t")
+        await press(pilot, *keys_of("toaster"), "pagedown")
         assert bench_of(app) is bench
         assert bench.state.item is not None
         assert (bench.state.item.appliance.tag, bench.state.item.appliance.name) == ("OLD-9", "Toaster")

@@ -1,8 +1,10 @@
 """The settings by keys alone: what is changed holds at once, is kept, and holds at the next start."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from msgspec.structs import fields
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -18,7 +20,8 @@ from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
-from appreg.ui.screens.settings.settings_screen import KeyScreen, SettingsScreen
+from appreg.ui.screens.settings.keys_screen import KeyScreen, KeysScreen
+from appreg.ui.screens.settings.settings_screen import SettingsScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.shell.themes import DARK, LIGHT, PLAIN_DARK, PLAIN_LIGHT, THEMES
 from tests.ui.list_register import TODAY, WHO, tagged
@@ -43,6 +46,11 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
 async def at_line(pilot: Pilot[None], words: str) -> None:
     """Open the settings and put the cursor on the first line that holds the words."""
     await press(pilot, "f9", "slash", *("space" if letter == " " else letter for letter in words), "enter")
+
+
+async def at_key(pilot: Pilot[None], words: str) -> None:
+    """Open the list of keys and put the cursor on the first command that holds the words."""
+    await press(pilot, "f9", "end", "enter", "slash", *("space" if each == " " else each for each in words), "enter")
 
 
 def screen_text(app: AppregApp) -> str:
@@ -99,9 +107,8 @@ async def test_the_label_tray_starts_as_set(built_register: Register) -> None:
     async with app.run_test(size=(120, 40)) as pilot:
         await at_line(pilot, "label stock")
         await press(pilot, "enter", "enter")
-        await at_line(pilot, "next date on")
-        assert "no row holds" in screen_text(app)  # the words of the first filter still stand
-        await press(pilot, "slash", "ctrl+u", *"editions", "enter", "enter", "f4")
+        await at_line(pilot, "next date on")  # the words of the first filter give way
+        await press(pilot, "enter", "f4")
         tray = app.screen
         assert isinstance(tray, LabelTrayScreen)
         assert tray._stock.id == "a4-65"
@@ -141,7 +148,7 @@ async def test_a_new_key_works_at_once_in_key_line_help_and_list_of_commands(
 ) -> None:
     app = app_on(built_register, file)
     async with app.run_test(size=(120, 40)) as pilot:
-        await at_line(pilot, "client can add")
+        await at_key(pilot, "client can add")
         await press(pilot, "enter")
         assert isinstance(app.screen, KeyScreen)
         await press(pilot, "c")
@@ -167,7 +174,7 @@ async def test_a_new_key_works_at_once_in_key_line_help_and_list_of_commands(
 async def test_a_key_that_is_taken_is_refused_and_the_asking_goes_on(built_register: Register) -> None:
     app = app_on(built_register)
     async with app.run_test(size=(80, 24)) as pilot:
-        await at_line(pilot, "client can add")
+        await at_key(pilot, "client can add")
         for key, said in (
             ("v", "v is “visit, bench”"),
             ("f9", "F9 always means the settings"),
@@ -178,14 +185,14 @@ async def test_a_key_that_is_taken_is_refused_and_the_asking_goes_on(built_regis
             assert said in screen_text(app)
         assert app.settings.keys == {}
         await press(pilot, "escape")
-        assert isinstance(app.screen, SettingsScreen)
+        assert isinstance(app.screen, KeysScreen)
         assert app.settings.keys == {}
 
 
 async def test_a_command_without_a_key_gets_one_and_keys_go_back_to_usual(built_register: Register) -> None:
     app = app_on(built_register)
     async with app.run_test(size=(80, 24)) as pilot:
-        await at_line(pilot, "change between light")
+        await at_key(pilot, "change between light")
         await press(pilot, "enter", "f12", "f12")
         assert app.theme == LIGHT
         await press(pilot, "delete", "f12")
@@ -209,9 +216,9 @@ async def test_a_list_is_moved_through_by_the_letter_set_for_it_and_the_filter_s
 async def test_commands_that_keep_their_key_say_so(built_register: Register) -> None:
     app = app_on(built_register)
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await at_line(pilot, "close appreg.")
+        await at_key(pilot, "close appreg.")
         await press(pilot, "enter")
-        assert isinstance(app.screen, SettingsScreen)
+        assert isinstance(app.screen, KeysScreen)
         assert "always keeps ^q" in screen_text(app)
 
 
@@ -244,10 +251,10 @@ async def test_copies_are_set_by_number_and_by_a_folder_in_full(
 ) -> None:
     app = app_on(built_register, file)
     async with app.run_test(size=(120, 40)) as pilot:
-        await at_line(pilot, "settings kept copies")
+        await at_line(pilot, "kept copies")
         await press(pilot, "enter", "backspace", "backspace", "0", "ctrl+s")
         assert "give 1 to 1000" in screen_text(app)
-        await press(pilot, "backspace", "3", "ctrl+s", "slash", "escape")
+        await press(pilot, "backspace", "3", "ctrl+s")
         await at_line(pilot, "second folder")
         await press(pilot, "enter", *"stick", "ctrl+s")
         assert "is not written in full" in screen_text(app)
@@ -257,3 +264,32 @@ async def test_copies_are_set_by_number_and_by_a_folder_in_full(
         await press(pilot, "ctrl+s")
     assert load_settings(file).copies_kept == 3
     assert load_settings(file).second_folder == str(tmp_path / "stick")
+
+
+async def test_settings_show_what_is_set_and_all_keys_behind_one_line(built_register: Register) -> None:
+    app = AppregApp(built_register, today=TODAY, who=WHO, settings=Settings(keys={"app.turn_theme": "f12"}))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "f9")
+        assert app.screen.query_one(VirtualTable).row_count == len(fields(Settings))
+        assert "keys" in screen_text(app)
+        assert "1 changed" in screen_text(app)
+        await press(pilot, "end", "enter")
+        assert isinstance(app.screen, KeysScreen)
+        assert app.screen.query_one(VirtualTable).row_count > 100
+        await press(pilot, "escape", "delete")
+        assert app.settings.keys == {}
+        assert "1 changed" not in screen_text(app)
+
+
+async def test_what_is_typed_after_the_slash_takes_the_place_of_the_old_filter(
+    app_factory: Callable[[], AppregApp],
+) -> None:
+    app = app_factory()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "f8", "slash", *"kiln", "enter", "f3", "f8", "slash", *"desk")
+        await app.workers.wait_for_complete()
+        assert app.screen.query_one(VirtualTable).row_count == 2
+        await press(pilot, *"zz")
+        assert "no row holds “deskzz”: esc in the filter line shows all again" in screen_text(app)
+        await press(pilot, "escape")
+        assert app.screen.query_one(VirtualTable).row_count == 12

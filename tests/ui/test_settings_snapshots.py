@@ -39,7 +39,7 @@ def test_asking_for_a_key_looks_as_it_should(
     snap_compare: Any, built_register: Register, size: tuple[int, int]
 ) -> None:
     async def keys(pilot: Pilot[None]) -> None:
-        await settle(pilot, "f9", "slash", *"repeat", "enter", "enter", "ctrl+z")
+        await settle(pilot, "f9", "end", "enter", "slash", *"repeat", "enter", "enter", "ctrl+z")
 
     assert snap_compare(app_with(built_register, CHANGED), terminal_size=size, run_before=keys)
 

@@ -118,7 +118,7 @@ async def test_a_new_site_is_added_with_its_client_in_place(tmp_path: Path) -> N
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot)
         assert "press n to add the first one" in screen_text(app)
-        await press(pilot, "n", *"[red]", "enter", "ctrl+n", *"=1+1", "ctrl+s", "ctrl+s")
+        await press(pilot, "n", *"[red]", "enter", "insert", *"=1+1", "ctrl+s", "ctrl+s")
         assert isinstance(app.screen, SitesScreen)
         assert "[red]" in screen_text(app)
     (site,) = register.find(Site)

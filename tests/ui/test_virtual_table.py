@@ -116,6 +116,27 @@ async def test_a_page_moves_by_what_is_on_the_screen_less_one_row() -> None:
         assert app.table.cursor == 0
 
 
+async def test_the_row_under_the_cursor_keeps_the_colour_of_its_state(tmp_path: Path) -> None:
+    app = app_on(build_register(tmp_path / "coloured.appreg"))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("f3")
+        await pilot.pause()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, DueScreen)
+        for keys in ((), ("slash",)):
+            await pilot.press(*keys)
+            await pilot.pause()
+            marks, *cells = screen.table.render_line(HEADER)
+            plain, overdue = marks.style, next(cell.style for cell in cells if "overdue" in cell.text)
+            assert overdue is not None
+            assert plain is not None
+            assert overdue.color == screen.table.get_component_rich_style("virtual-rows--bad").color
+            assert overdue.color != plain.color
+            assert overdue.bgcolor == plain.bgcolor
+
+
 async def test_rows_scroll_in_the_same_frame_as_the_cursor() -> None:
     app = ListApp(many(1000))
     async with app.run_test(size=(60, 12)):

@@ -168,8 +168,8 @@ async def test_the_first_location_is_asked_for_and_a_new_one_is_made_on_the_way(
         await walking(pilot)
         assert "Where are you?" in screen_text(app)
         await press(pilot, *"kitchen", "enter", *"kettle", "enter")
-        await press(pilot, "ctrl+l", *"study", "enter", *"desk lamp", "enter")
-        await press(pilot, "ctrl+l", *"kit", "enter", *"toaster", "enter")
+        await press(pilot, "pageup", *"study", "enter", *"desk lamp", "enter")
+        await press(pilot, "pageup", *"kit", "enter", *"toaster", "enter")
     rooms = {room.uid: room.name for room in register.find(Location)}
     assert sorted(rooms.values()) == ["kitchen", "study"]
     assert [rooms[item.location] for item in items(register)] == ["kitchen", "study", "kitchen"]
@@ -180,8 +180,8 @@ async def test_one_key_adds_the_same_again(kitchen: Register) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await walking(pilot)
         await press(pilot, *"kettle", "tab", "2", "enter")
-        await press(pilot, "ctrl+d")
-        await press(pilot, "ctrl+d")
+        await press(pilot, "shift+down")
+        await press(pilot, "shift+down")
     assert [item.appliance_class for item in items(kitchen)] == [ApplianceClass.CLASS_II] * 3
 
 
@@ -221,8 +221,8 @@ async def test_a_tag_or_a_field_without_a_name_is_not_passed_over(kitchen: Regis
     app = app_on(kitchen)
     async with app.run_test(size=(80, 24)) as pilot:
         screen = await walking(pilot)
-        await press(pilot, *"kettle", "enter", "ctrl+o", *"T7")
-        for key in ("ctrl+x", "ctrl+t"):
+        await press(pilot, *"kettle", "enter", "shift+up", *"T7")
+        for key in ("ctrl+x", "pagedown"):
             await press(pilot, key)
             assert app.screen is screen
             assert "nothing is typed; type what the item is" in screen_text(app)
@@ -230,7 +230,7 @@ async def test_a_tag_or_a_field_without_a_name_is_not_passed_over(kitchen: Regis
         assert app.screen is screen
         assert "not added yet" in screen_text(app)
         assert screen.keep_typed() == "Walk-round: not added: “2”."
-        await press(pilot, "ctrl+u", "ctrl+o", "tab", *"zither", "down")
+        await press(pilot, "ctrl+u", "shift+up", "tab", *"zither", "down")
         assert "No category answers to this name" in screen_text(app)
     assert len(items(kitchen)) == 1
 
@@ -249,7 +249,7 @@ async def test_a_category_is_made_of_a_name_that_none_answers_to(kitchen: Regist
     app = app_on(kitchen)
     async with app.run_test(size=(80, 24)) as pilot:
         await walking(pilot)
-        await press(pilot, *"zither", "ctrl+n", "tab", *"ZIT", "ctrl+s")
+        await press(pilot, *"zither", "insert", "tab", *"ZIT", "ctrl+s")
         await press(pilot, "enter")
     (zither,) = items(kitchen)
     assert zither.category is not None
@@ -352,7 +352,7 @@ async def test_lines_pasted_into_another_field_stand_there_one_behind_the_other(
     app = app_on(kitchen)
     async with app.run_test(size=(80, 24)) as pilot:
         screen = await walking(pilot)
-        await press(pilot, "ctrl+l")
+        await press(pilot, "pageup")
         await paste(pilot, "first floor\n  plant room\n")
         assert any("2 lines were pasted" in note.message for note in app._notifications)
         await press(pilot, "enter")
@@ -377,7 +377,7 @@ async def test_a_line_is_added_and_tested_at_once(kitchen: Register) -> None:
     start_visit(kitchen, "test", site=kitchen.find(Site)[0].uid, on=app.today, person=person.uid)
     async with app.run_test(size=(80, 24)) as pilot:
         await walking(pilot)
-        await press(pilot, *"kettle", "enter", *"toaster", "ctrl+t")
+        await press(pilot, *"kettle", "enter", *"toaster", "pagedown")
         assert [item.name for item in items(kitchen)] == ["Kettle", "Toaster"]
         assert "Toaster" in screen_text(app)
         assert "item 2 of 2" in screen_text(app)
@@ -387,11 +387,11 @@ async def test_a_tag_that_is_there_already_is_typed_or_scanned_and_numbers_go_on
     app = app_on(kitchen)
     async with app.run_test(size=(80, 24)) as pilot:
         screen = await walking(pilot)
-        await press(pilot, "ctrl+o", *"HR-120", "enter", *"ket", "enter")
+        await press(pilot, "shift+up", *"HR-120", "enter", *"ket", "enter")
         await press(pilot, *"ket")
         assert "HR-121" in screen_text(app)
-        await press(pilot, "enter", "ctrl+o", *"old 7", "ctrl+d")
-        await press(pilot, *"ket", "ctrl+o", *"OLD 7", "enter")
+        await press(pilot, "enter", "shift+up", *"old 7", "shift+down")
+        await press(pilot, *"ket", "shift+up", *"OLD 7", "enter")
         assert "! appliance tag: OLD 7 is on another item (Kettle)" in screen_text(app)
         assert (screen.entry.name_typed, screen.entry.tag_typed) == ("ket", "OLD 7")
         await press(pilot, "ctrl+u", *"old 8", "enter")
@@ -404,7 +404,7 @@ async def test_one_tag_for_several_items_is_refused_and_stays_typed(kitchen: Reg
     app = app_on(kitchen)
     async with app.run_test(size=(80, 24)) as pilot:
         screen = await walking(pilot)
-        await press(pilot, "ctrl+o", *"A1", "enter", *"4 desk lamp", "enter")
+        await press(pilot, "shift+up", *"A1", "enter", *"4 desk lamp", "enter")
         assert "one tag cannot stand on 4 items" in screen_text(app)
         await press(pilot, "escape")
         assert "not added yet" in screen_text(app)
@@ -495,7 +495,7 @@ async def test_a_line_pasted_behind_the_one_to_be_tested_waits_in_the_line(kitch
     async with app.run_test(size=(80, 24)) as pilot:
         screen = await walking(pilot)
         await paste(pilot, "wibble\ntoaster\n")
-        await press(pilot, "enter", "ctrl+t")
+        await press(pilot, "enter", "pagedown")
         assert app.screen is screen
         assert screen.entry.name_typed == "toaster"
         assert "waits on the list: add or clear this line first" in screen_text(app)

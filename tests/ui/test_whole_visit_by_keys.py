@@ -74,7 +74,7 @@ async def fill(pilot: Pilot[None], *answers: str) -> None:
 async def found_the_site(pilot: Pilot[None]) -> None:
     await press(pilot, "n")
     await fill(pilot, "Quay Flat")
-    await press(pilot, "ctrl+n")
+    await press(pilot, "insert")
     await fill(pilot, "Nell Quarry", "4 Ropewalk, Port Ellarig")
     await press(pilot, "ctrl+s", "enter")
     await fill(pilot, "Flat 3, Quay House")
@@ -88,7 +88,7 @@ async def walk_round(pilot: Pilot[None]) -> None:
     await press(pilot, "a")
     for room, lines in (("Kitchen", KITCHEN), ("Living room", LIVING_ROOM)):
         if room != "Kitchen":
-            await press(pilot, "ctrl+l")
+            await press(pilot, "pageup")
         await press(pilot, *room, "enter")
         for line in lines:
             await press(pilot, *line.typed, "enter")
@@ -96,9 +96,9 @@ async def walk_round(pilot: Pilot[None]) -> None:
 
 
 async def inspect(pilot: Pilot[None]) -> None:
-    await press(pilot, "tab", "ctrl+n")  # leaving the walk-round asks for the visit
+    await press(pilot, "tab", "insert")  # leaving the walk-round asks for the visit
     await fill(pilot, "Ida Fenn", "IF", "inspection and test, level 3", "Unit 2, Port Ellarig", "Fenn & Marsh")
-    await press(pilot, "tab", "ctrl+n")
+    await press(pilot, "tab", "insert")
     await fill(pilot, "Bench tester", "77-1", "24 Mar 2027")
     await press(pilot, "ctrl+s", "ctrl+s")
     for line in (*KITCHEN, *LIVING_ROOM):

@@ -202,7 +202,7 @@ class ServerEngine:
     def transaction(self) -> Iterator[None]:
         """Hold the register against all other writers, and save all of it or nothing."""
         with self._begun():
-            self.rows(_HOLD)
+            self.hold_writers()
             yield
             self.rows(f"SELECT pg_notify(channel, '') FROM ({_CHANNEL}) AS own(channel)")
 
@@ -210,9 +210,13 @@ class ServerEngine:
     def alone(self, lock: str) -> Iterator[None]:
         """Hold a lock of the whole database while its tables are made or altered."""
         with self.sentences(), self._begun():
-            self.rows("SET LOCAL lock_timeout = '60s'")
+            self.rows("SET LOCAL lock_timeout = '60s'; SET LOCAL idle_in_transaction_session_timeout = '10min'")
             self.rows(lock)
             yield
+
+    def hold_writers(self) -> None:
+        """Within a change: wait for whoever saves, and let nobody else save until it ends."""
+        self.rows(_HOLD)
 
     def hold(self) -> None:
         """From here on read everything as it stands at this moment, whatever others write; closing lets go."""

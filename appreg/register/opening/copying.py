@@ -189,26 +189,42 @@ def _read(stamp: str) -> Instant:
 
 def keep_copy_before_update(path: Path, now: Instant) -> Path:
     """Copy an older register beside itself and make sure of the copy; raises RegisterUnusable where that fails."""
-    try:
+    with left_older(str(path)):
         return _kept(path, now)
+
+
+@contextmanager
+def left_older(place: str) -> Iterator[None]:
+    """Say of what keeps a copy from being kept that the register is left as it was."""
+    try:
+        yield
     except (AppregError, OSError, sqlite3.Error) as problem:
         raise RegisterUnusable(
-            f"The register {path} is of an older version, and was left so, as no copy of it could be kept first: {problem}"
+            f"The register {place} is of an older version, and was left so, as no copy of it could be kept first: "
+            f"{problem}"
         ) from problem
 
 
 def _kept(path: Path, now: Instant) -> Path:
+    def copied(draft: Path) -> JournalEnd:
+        # The connection that is about to write may not be copied from.
+        with closing(sqlite3.connect(path, isolation_level=None)) as source:
+            return copy_whole(source, path, draft)
+
+    return kept_among_copies(path, now, copied)
+
+
+def kept_among_copies(path: Path, now: Instant, copied: Callable[[Path], JournalEnd]) -> Path:
+    """A copy that is written into a draft, looked at, and put among the others; raises RegisterUnusable."""
     folder = copies_folder(path)
     try:
-        folder.mkdir(mode=0o700, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as problem:
         raise RegisterUnusable(
             f"The folder {folder} for copies cannot be made ({problem.strerror}); make its place free and writable."
         ) from problem
     with draft_in(folder, "copy") as draft:
-        # The connection that is about to write may not be copied from.
-        with closing(sqlite3.connect(path, isolation_level=None)) as source:
-            end = copy_whole(source, path, draft)
+        end = copied(draft)
         with closing(sqlite3.connect(draft, isolation_level=None)) as copy:
             (found,) = copy.execute("PRAGMA integrity_check(1)").fetchone()
             if found != "ok":

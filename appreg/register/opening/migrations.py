@@ -79,9 +79,9 @@ def migrate(
     )
 
 
-def lay_tables(run: "Ask", words: Words = as_it_is) -> None:
-    """Make today's tables, empty: what is to stand in them comes from another register."""
-    for migration in MIGRATIONS:
+def lay_tables(run: "Ask", words: Words = as_it_is, newest: int = 0) -> None:
+    """Make today's tables, or those after an older step, empty: what is to stand in them comes from another register."""
+    for migration in MIGRATIONS[: newest or None]:
         for statement in (*migration.statements, *migration.afterwards):
             _run_worded(run, words, statement)
 

@@ -15,6 +15,7 @@ from appreg.register.schema.file_marks import NEWEST
 
 _IS_THERE: Final = "SELECT to_regclass('migration') IS NOT NULL AND to_regclass('register_meta') IS NOT NULL"
 _STEPS: Final = "SELECT number FROM migration"
+_ITEMS: Final = "appliance"
 _TABLES: Final = "SELECT tablename FROM pg_catalog.pg_tables WHERE schemaname = current_schema()"
 _ALONE: Final = "SELECT pg_advisory_xact_lock(hashtext('appreg'), hashtext(current_schema()))"
 
@@ -58,24 +59,47 @@ def laid_out(place: ServerPlace) -> Iterator[ServerEngine]:
         engine.close()
 
 
+def let_seats_go_on(engine: ServerEngine) -> None:
+    """Number the items that come after those that were carried in."""
+    engine.rows(
+        f"SELECT setval(pg_get_serial_sequence('{_ITEMS}', 'ordinal'), max(ordinal)) FROM {_ITEMS} HAVING count(*) > 0"
+    )
+
+
 def _is_there(engine: ServerEngine) -> bool:
     return bool(engine.rows(_IS_THERE)[0][0])
 
 
 def _bring_up_to_date(engine: ServerEngine, clock: Clock, entropy: Entropy, *, create: bool) -> None:
-    if _is_there(engine) and _is_current(engine):
-        return
+    if _is_there(engine):
+        if _is_current(engine):
+            return
+        if engine.read_only:
+            raise RegisterUnusable(
+                f"The register {engine.place} is of an older appreg and cannot be brought up to date, as "
+                f"{engine.read_only}; let somebody open it who may change it."
+            )
     with engine.alone(_ALONE):
         # Another program may have done it while this one waited.
         there = _is_there(engine)
         if there and _is_current(engine):
             return
         tables = [name for (name,) in engine.rows(_TABLES)]
-        if not there:
+        done = {number for (number,) in engine.rows(_STEPS)} if there else set()
+        if there:
+            _keep_copy(engine, done, clock)
+        else:
             _refuse_to_make(engine, tables, create=create)
             engine.rows(REFUSE)
-        done = {number for (number,) in engine.rows(_STEPS)} if there else set()
         migrate(engine.rows, done, clock, UidSource(clock, entropy).new_uid, TableWords(tables).worded)
+
+
+def _keep_copy(engine: ServerEngine, done: set[int], clock: Clock) -> None:
+    from appreg.register.opening.server_copy import keep_copy_before_server_update  # noqa: PLC0415 - seldom needed
+
+    engine.hold_writers()
+    if done:
+        keep_copy_before_server_update(engine, done, clock())
 
 
 def _refuse_to_make(engine: ServerEngine, tables: list[str], *, create: bool) -> None:

@@ -1,8 +1,9 @@
 """Open one item on the bench: what it is, what it needs, and what was found before."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import partial
+from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -22,6 +23,7 @@ from appreg.core.records.kept_records import (
     Site,
     Visit,
 )
+from appreg.core.records.work_records import NotInspected
 from appreg.core.rules.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.required_checks import required_checks
@@ -36,6 +38,7 @@ from appreg.register.lists.inspection_lists import (
     inspections_of,
     inspections_of_visit,
     is_withdrawn,
+    saved_inspections,
 )
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_dates import NextDates, next_dates
@@ -44,6 +47,8 @@ from appreg.tasks.desk.read_on import DAMAGED, note_damaged_items, read_on
 from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 from appreg.tasks.standing.settle_standing import read_standing, standing_places
+
+_ON_THE_BENCH: Final = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
 
 
 class PastInspection(Struct, frozen=True, kw_only=True):
@@ -169,14 +174,16 @@ def _instrument(register: Register, uid: Uid) -> Instrument:
 
 
 def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
-    """The items of the visit's site that may be on the bench, in the order of their tags."""
+    """The items of the visit's site that may be on the bench, room by room as one walks.
+
+    A room comes where its first tag stands, since tags are given on the way round; within it items go by tag.
+    """
     visit = register.get(Visit, visit_uid)
     note_damaged_items(register, site=visit.site)
     done, saved = _done_on(register, visit_uid)
     left = {each.appliance: each.because.value for each in not_inspected_on(register, visit_uid)}
     locations = {each.uid: each for each in register.find_readable(Location, site=visit.site)}
-    states = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
-    items = appliances_of(register, site=visit.site, states=states, readable=True)
+    items = appliances_of(register, site=visit.site, states=_ON_THE_BENCH, readable=True)
     return [
         VisitItem(
             appliance=item,
@@ -185,8 +192,40 @@ def items_for_visit(register: Register, visit_uid: Uid) -> list[VisitItem]:
             saved=saved[found.uid] if found else -1,
             not_inspected=left.get(item.uid, ""),
         )
-        for item in items
+        for item in _by_room(items)
     ]
+
+
+def _by_room(items: Sequence[Appliance]) -> list[Appliance]:
+    rooms: dict[Uid, list[Appliance]] = {}
+    for item in items:
+        rooms.setdefault(item.location, []).append(item)
+    return [item for room in rooms.values() for item in room]
+
+
+def item_of_visit(register: Register, visit_uid: Uid, before: VisitItem, *, next_saved: int) -> VisitItem | None:
+    """One item of a visit as it is now, read alone; None where it is no longer one of them.
+
+    `next_saved` is the number that its inspection gets where that is another than before.
+    """
+    visit = register.get(Visit, visit_uid)
+    found = register.find_readable(Appliance, uid=before.appliance.uid)
+    if not found or found[0].site != visit.site or found[0].state not in _ON_THE_BENCH:
+        return None
+    known = saved_inspections(register, found[0].uid)
+    places = standing_places(known.saved)
+    counting = [each for each in known.counting if each.visit == visit_uid]
+    done = max(counting, key=lambda each: places[each.uid], default=None)
+    left = [] if done else register.find(NotInspected, visit=visit_uid, appliance=found[0].uid)
+    is_same = done is not None and before.inspection is not None and done.uid == before.inspection.uid
+    moved = found[0].location != before.location.uid
+    return VisitItem(
+        appliance=found[0],
+        location=register.get(Location, found[0].location) if moved else before.location,
+        inspection=done,
+        saved=-1 if done is None else before.saved if is_same else next_saved,
+        not_inspected=left[0].because.value if left else "",
+    )
 
 
 def _done_on(register: Register, visit: Uid) -> tuple[dict[Uid, Inspection], dict[Uid, int]]:

@@ -1,5 +1,6 @@
 """Keep remedial actions in step with inspections: a failure opens one, the pass that mends it closes it."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from msgspec.structs import replace
@@ -28,7 +29,7 @@ def keep_remedial_actions(
     `stands` is the failure that stands after this inspection, `returned` the pass that the item is in order by again.
     """
     if inspection.outcome is Outcome.FAIL:
-        change.put(_opened(register, change, inspection, _to_put_right(findings)))
+        change.put(_opened(register, change, inspection, what_failed(findings)))
     elif stands is not None:
         reopen_action(register, change, stands)
     elif returned is not None:
@@ -77,7 +78,8 @@ def _opened(register: Register, change: Change, inspection: Inspection, what: st
     )
 
 
-def _to_put_right(findings: tuple[FindingRecord, ...]) -> str:
+def what_failed(findings: Sequence[FindingRecord]) -> str:
+    """Each check that failed with what was said of it, or its reading; empty where none did."""
     failed = [each for each in findings if each.finding == CheckResult.FAIL]
     return "; ".join(_line(each) for each in failed)[:LONGEST]
 

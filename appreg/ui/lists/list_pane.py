@@ -67,8 +67,10 @@ class ListPane(SteadyPump, Vertical):
         self.table.show(source)
 
     def start_filter(self) -> None:
-        """Put the keyboard into the filter line."""
-        self.query_one(FilterInput).focus()
+        """Put the keyboard into the filter line; what is typed next takes the place of words that still stand there."""
+        words = self.query_one(FilterInput)
+        words.focus()
+        words.select_all()
 
     def on_mount(self) -> None:
         """Follow what is typed; a message of it would come when the letter is drawn already, without its rows."""

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import ClassVar, Final, TypeVar
 
 from msgspec.structs import replace
+from textual import on
 from textual.widget import Widget
 
 from appreg.ui.lists.list_pane import ListPane
@@ -50,6 +51,11 @@ class ListScreen(CommandScreen[Returned]):
     def table(self) -> VirtualTable:
         """The list."""
         return self.pane.table
+
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key that acts on a row does nothing."""
+        self.shell.say(f"No row is here to act on: {self.table.words_when_empty()}.")
 
     def on_mount(self) -> None:
         """Start with the keyboard in the list."""

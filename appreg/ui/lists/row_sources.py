@@ -1,6 +1,8 @@
 """Where a list's rows come from: a source is arranged into a view, and a view never changes."""
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
+from copy import copy
 from typing import Generic, Protocol, TypeVar, cast
 
 from msgspec import Struct
@@ -91,10 +93,26 @@ class MemoryRows(Generic[Item]):
         self, columns: Sequence[FieldColumn[Item]], items: Iterable[Item], *, key: Callable[[Item], str]
     ) -> None:
         self._columns = {column.key: column for column in columns}
-        self._rows: list[_Kept[Item]] = [
-            (key(item), item, tuple(column.text(item) for column in columns)) for item in items
-        ]
+        self._key = key
+        self._rows: list[_Kept[Item]] = [self._kept(item) for item in items]
         self._items = {name: item for name, item, _ in self._rows}
+
+    def _kept(self, item: Item) -> _Kept[Item]:
+        return self._key(item), item, tuple(column.text(item) for column in self._columns.values())
+
+    def __len__(self) -> int:
+        """Count the items."""
+        return len(self._rows)
+
+    def with_items(self, items: Iterable[Item], *, order: Callable[[Item], str]) -> "MemoryRows[Item]":
+        """A source with some items more, each put where it belongs among items in that order."""
+        more = copy(self)
+        more._rows, more._items = [*self._rows], {**self._items}  # noqa: SLF001 - one of its own
+        for item in items:
+            kept = more._kept(item)  # noqa: SLF001
+            more._rows.insert(bisect_right(more._rows, order(item), key=lambda row: order(row[1])), kept)  # noqa: SLF001
+            more._items[kept[0]] = item  # noqa: SLF001
+        return more
 
     def item(self, key: str) -> Item | None:
         """Return the item behind a key."""

@@ -5,6 +5,7 @@ from enum import StrEnum
 from typing import Final, Generic, TypeVar
 
 from msgspec import Struct
+from msgspec.structs import replace
 from rich.cells import cell_len, set_cell_size
 
 from appreg.core.values.asset_tags import tag_order
@@ -100,6 +101,17 @@ class Placed(Struct, frozen=True):
     index: int
     column: Column
     width: int
+
+
+_LAST: Final = 9
+"""The priority of what goes first."""
+
+
+def at_one_site(columns: Sequence[Column]) -> tuple[Column, ...]:
+    """The columns of a list of one site: its name, the same in every row, goes first, and the room has its place."""
+    site = next((column.priority for column in columns if column.key == "site"), _LAST)
+    priorities = {"site": _LAST, "location": site}
+    return tuple(replace(column, priority=priorities.get(column.key, column.priority)) for column in columns)
 
 
 def fitted(columns: Sequence[Column], width: int) -> tuple[Placed, ...]:

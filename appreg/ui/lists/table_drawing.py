@@ -24,9 +24,10 @@ class TableStyles(Struct, frozen=True, kw_only=True):
     """The styles of a list, taken from the theme."""
 
     header: Style
-    cursor: Style
-    cursor_unfocused: Style
     tones: Mapping[Tone, Style]
+    tones_at_cursor: Mapping[Tone, Style]
+    """The same inks on the ground of the cursor's row."""
+    tones_at_cursor_unfocused: Mapping[Tone, Style]
 
     @property
     def plain(self) -> Style:
@@ -36,12 +37,17 @@ class TableStyles(Struct, frozen=True, kw_only=True):
 
 def read_styles(style: Callable[[str], Style]) -> TableStyles:
     """Take the styles of a list from what gives each of its parts its style."""
+    tones = {tone: style(tone.value) for tone in Tone}
     return TableStyles(
         header=style("header"),
-        cursor=style("cursor"),
-        cursor_unfocused=style("cursor-unfocused"),
-        tones={tone: style(tone.value) for tone in Tone},
+        tones=tones,
+        tones_at_cursor=_on_cursor(tones, style("cursor")),
+        tones_at_cursor_unfocused=_on_cursor(tones, style("cursor-unfocused")),
     )
+
+
+def _on_cursor(tones: Mapping[Tone, Style], cursor: Style) -> Mapping[Tone, Style]:
+    return {tone: cursor if tone is Tone.PLAIN else cursor + Style(color=ink.color) for tone, ink in tones.items()}
 
 
 class RowMarks(Struct, frozen=True, kw_only=True):
@@ -67,15 +73,15 @@ def _title(placed: Placed, arrangement: Arrangement) -> str:
 
 
 def row_strip(cells: Row, placed: Sequence[Placed], marks: RowMarks, width: int, styles: TableStyles) -> Strip:
-    """Draw one row; under the cursor its words carry what the tones say elsewhere."""
-    whole = _cursor_style(marks, styles)
-    plain = whole or styles.plain
+    """Draw one row; under the cursor every cell keeps the colour of what it says."""
+    tones = _tones_of(marks, styles)
+    plain = tones[Tone.PLAIN]
     segments = [Segment(_mark_cells(marks), plain)]
     gap = ""
     used = MARKS
     for column in placed:
         text = cells[column.index] if column.index < len(cells) else ""
-        style = whole or styles.tones[column.column.tone(text)]
+        style = tones[column.column.tone(text)]
         segments.append(Segment(gap + set_cell(text, column), style))
         used += len(gap) + column.width
         gap = gap or " " * gap_in(width - MARKS)
@@ -104,7 +110,7 @@ def _mark_cells(marks: RowMarks) -> str:
     return (CURSOR_MARK if marks.cursor else " ") + (CHOSEN_MARK if marks.chosen else " ") + " "
 
 
-def _cursor_style(marks: RowMarks, styles: TableStyles) -> Style | None:
+def _tones_of(marks: RowMarks, styles: TableStyles) -> Mapping[Tone, Style]:
     if not marks.cursor:
-        return None
-    return styles.cursor if marks.focused else styles.cursor_unfocused
+        return styles.tones
+    return styles.tones_at_cursor if marks.focused else styles.tones_at_cursor_unfocused

@@ -319,6 +319,12 @@ class VirtualRows(SteadyPump, ScrollView):
     def _rows_on_screen(self) -> int:
         return self.scrollable_content_region.height - HEADER
 
+    def set_columns(self, columns: Sequence[Column]) -> None:
+        """Show the same cells in other columns: what they are called, how wide they are, which goes first."""
+        if self.columns != tuple(columns):
+            self.columns = tuple(columns)
+            self.on_resize()
+
     def on_resize(self) -> None:
         """Fit the columns to the new width."""
         self._placed = fitted(self.columns, self.scrollable_content_region.width - MARKS)
@@ -352,7 +358,7 @@ class VirtualRows(SteadyPump, ScrollView):
         place = y - HEADER + self.scroll_offset.y
         if place < len(self._view):
             return self._strips.get(place) or self._row(place, width, styles)
-        words = self._words_when_empty() if not len(self._view) and y == HEADER + 1 else ""
+        words = self.words_when_empty() if not len(self._view) and y == HEADER + 1 else ""
         return text_strip(words, width, styles.tones[Tone.QUIET])
 
     def _row(self, place: int, width: int, styles: TableStyles) -> Strip:
@@ -367,9 +373,10 @@ class VirtualRows(SteadyPump, ScrollView):
         self._strips[place] = strip
         return strip
 
-    def _words_when_empty(self) -> str:
+    def words_when_empty(self) -> str:
+        """What the list says while it shows no row: that the filter lets none through, or that there are none."""
         text = self.arrangement.text
-        return f"no row holds “{text}”" if text else self.empty
+        return f"no row holds “{text}”: esc in the filter line shows all again" if text else self.empty
 
     def _read_styles(self) -> TableStyles:
         self._styles = read_styles(lambda part: self.get_component_rich_style(f"virtual-rows--{part}"))

@@ -15,7 +15,7 @@ from appreg.ui.shell.commands import bindings_of
 
 
 class VirtualTable(VirtualRows, can_focus=True):
-    """A sortable, filterable list; it posts Opened, Chosen, Moved and Arranged, and decides nothing."""
+    """A sortable, filterable list; it posts Opened, NoRow, Chosen, Moved and Arranged, and decides nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings_of(TABLE_COMMANDS)]
 
@@ -25,6 +25,17 @@ class VirtualTable(VirtualRows, can_focus=True):
 
         table: "VirtualTable"
         key: str
+
+        @property
+        def control(self) -> "VirtualTable":
+            """The list, for handlers that tell lists apart."""
+            return self.table
+
+    @dataclass
+    class NoRow(Message):
+        """A key that acts on a row was pressed where there is none."""
+
+        table: "VirtualTable"
 
         @property
         def control(self) -> "VirtualTable":
@@ -74,12 +85,16 @@ class VirtualTable(VirtualRows, can_focus=True):
 
     def action_open(self) -> None:
         """Ask for the row under the cursor."""
-        if self.cursor_key is not None:
+        if self.cursor_key is None:
+            self._tell(self.NoRow(self))
+        else:
             self._tell(self.Opened(self, self.cursor_key))
 
     def action_choose(self) -> None:
         """Choose the row or let it go, and step to the next."""
-        if self.cursor_key is not None:
+        if self.cursor_key is None:
+            self._tell(self.NoRow(self))
+        else:
             self.choice.toggle(self.cursor_key)
             self._chosen_changed()
             self.cursor += 1

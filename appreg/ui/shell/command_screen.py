@@ -11,6 +11,8 @@ from textual.widget import Widget
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.ui.shell.commands import Command, at_home, bindings_of, with_keys
+from appreg.ui.shell.field_help import ExplainsField, FieldHelp
+from appreg.ui.shell.held_frames import HeldFrames
 from appreg.ui.shell.key_line import KeyLine
 from appreg.ui.shell.place_line import PlaceLine
 from appreg.ui.shell.steady_pump import SteadyPump
@@ -26,12 +28,12 @@ BACK, HELP = at_home(
     "screen",
     (
         Command(action="back", key="escape", label="back", help="Leave this screen for the one before it."),
-        Command(action="help", key="f1", label="help", help="Show every key of this screen and what it does."),
+        Command(action="help", key="f1", label="help", help="Explain the field at hand and every key of this screen."),
     ),
 )
 
 
-class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
+class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned]):
     """A screen whose keys, key line, palette and help all come from DECLARED.
 
     A subclass sets DECLARED, yields its widgets from compose_body, says where it is with
@@ -159,6 +161,11 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
             return len(self.app.screen_stack) > 1
         return super().check_action(action, parameters)
 
+    def field_help(self) -> tuple[str, FieldHelp] | None:
+        """What the field at hand is called, and what help says of it; None where no field has the keyboard."""
+        parts = self.focused.ancestors_with_self if self.focused is not None else []
+        return next((part.field_at_hand() for part in parts if isinstance(part, ExplainsField)), None)
+
     def keep_typed(self) -> str:
         """Keep what is typed, for the program is about to end; returns a sentence where there is no place for it."""
         return ""
@@ -178,6 +185,7 @@ class CommandScreen(SteadyPump, Screen[Returned], Generic[Returned]):
 
     def on_mount(self) -> None:
         """Fill the key line once the widgets stand."""
+        self.hold = self.shell.hold
         self.refresh_keys()
 
     def on_resize(self, event: events.Resize) -> None:

@@ -20,6 +20,7 @@ _SHOWN_KEYS: Final = {
     "minus": "-",
     "full_stop": ".",
     "delete": "del",
+    "insert": "ins",
     "up": "↑",
     "down": "↓",
     "left": "←",
@@ -44,6 +45,8 @@ class Command(Struct, frozen=True, kw_only=True):
     """How the key is written; empty: made from `key`."""
     priority: bool = False
     """Works even while a field has the focus and wants the key for itself."""
+    at_cursor: bool = False
+    """It acts on what the cursor is on: chosen from elsewhere, it is led to and not yet done."""
     id: str = ""
     """The name under which a changed key is kept: where it is declared and its action, 'bench.repeat'."""
 

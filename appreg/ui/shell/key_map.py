@@ -7,13 +7,12 @@ from importlib import import_module
 from typing import Any, Final
 
 from msgspec import Struct
-from textual.binding import Binding
 from textual.keys import KEY_NAME_REPLACEMENTS, key_to_character
-from textual.widgets import Input
 
 from appreg.ui.shell.app_commands import APP_COMMANDS
 from appreg.ui.shell.command_screen import CommandModal, CommandScreen
 from appreg.ui.shell.commands import Command, with_keys, written_key
+from appreg.ui.shell.field_keys import FIELD_BINDINGS
 
 KEPT_KEYS: Final[Mapping[str, str]] = {
     "f1": "help",
@@ -165,7 +164,7 @@ def _by_name() -> dict[str, PlacedCommand]:
 
 @cache
 def _input_keys() -> frozenset[str]:
-    return frozenset(key for each in Binding.make_bindings(Input.BINDINGS) for key in each.key.split(","))
+    return frozenset(key for each in FIELD_BINDINGS for key in each.key.split(","))
 
 
 def screen_classes() -> Iterator[type[CommandScreen[Any]]]:

@@ -22,6 +22,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "evidence": "evidence.evidence_screen:EvidenceScreen",
     "rule_book": "rule_book.rule_book_screen:RuleBookScreen",
     "settings": "settings.settings_screen:SettingsScreen",
+    "keys": "settings.keys_screen:KeysScreen",
     "register_check": "register_check.register_check_screen:RegisterCheckScreen",
     "copies": "copies.copies_screen:CopiesScreen",
     "find": "find.find_screen:FindScreen",

@@ -6,9 +6,10 @@ import signal
 import sys
 from typing import Final
 
-from textual import on
+from textual import events, on
 from textual.driver import Driver
 
+from appreg.ui.shell.idle_collecting import LOOKS_EVERY, IdleCollecting
 from appreg.ui.shell.steady_app import SteadyApp
 from appreg.ui.shell.terminal_told import BytesReplaced, ToldToEnd
 
@@ -32,6 +33,24 @@ class TerminalApp(SteadyApp):
         self.unkept: tuple[str, ...] = ()
         """Once it has ended by a signal: what was typed and has no place to be kept, in a sentence each."""
         self._ending: asyncio.Task[None] | None = None
+        self._collecting: IdleCollecting | None = None
+
+    def on_mount(self) -> None:
+        """Search for garbage only while nobody types."""
+        if not self.is_headless:
+            self._collecting = IdleCollecting()
+            self.set_interval(LOOKS_EVERY, self._collecting.look)
+
+    def on_unmount(self) -> None:
+        """Leave that to Python again."""
+        if self._collecting is not None:
+            self._collecting.end()
+
+    async def on_event(self, event: events.Event) -> None:
+        """Note that somebody types."""
+        if self._collecting is not None and isinstance(event, events.Key | events.Paste):
+            self._collecting.key_came()
+        await super().on_event(event)
 
     def keep_typed(self) -> tuple[str, ...]:
         """Keep what is typed and not yet kept; returns a sentence for each thing that has no place."""
@@ -39,6 +58,12 @@ class TerminalApp(SteadyApp):
 
     async def worked_off(self, longest: float) -> None:
         """Wait until no key waits for its turn, at most so many seconds."""
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Let our own driver know before anything is drawn for the new size."""
+        resized = getattr(self._driver, "resized", None)
+        if resized is not None:
+            resized(event.size)
 
     @on(ToldToEnd)
     def _told_to_end(self, message: ToldToEnd) -> None:

@@ -19,8 +19,10 @@ from textual._xterm_parser import XTermParser
 from textual.app import App
 from textual.driver import Driver
 from textual.drivers.linux_driver import LinuxDriver
+from textual.geometry import Size
 from textual.message import Message
 
+from appreg.ui.shell.terminal_cells import TerminalCells
 from appreg.ui.shell.terminal_told import BytesReplaced, ToldToEnd
 
 NO_TEXT: Final = "\N{REPLACEMENT CHARACTER}"
@@ -121,11 +123,22 @@ class TerminalDriver(LinuxDriver):
         super().__init__(app, **options)
         self._file = TerminalOutput(sys.__stderr__.fileno(), self._output_lost)  # type: ignore[assignment,union-attr]
         self._stopped = False
+        self._cells = TerminalCells()
         for number in ENDING:
             if signal.getsignal(number) is not signal.SIG_IGN:  # as under nohup
                 self._loop.add_signal_handler(number, self._told, number)
         self._loop.add_signal_handler(signal.SIGTSTP, self._stop)
         self._loop.add_signal_handler(signal.SIGCONT, self._go_on)
+
+    def write(self, data: str) -> None:
+        """Draw; what stands on the terminal already is not written again."""
+        changed = self._cells.changed(data)
+        if changed:
+            super().write(changed)
+
+    def resized(self, size: Size) -> None:
+        """Take every cell for unknown: the app is about to draw for another size."""
+        self._cells.resize(*size)
 
     def run_input_thread(self) -> None:
         """Read the keyboard until the program ends or the terminal has gone."""

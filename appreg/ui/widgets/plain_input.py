@@ -1,27 +1,35 @@
 """A typed field that shows what is pasted into it and lets none of it act on the terminal."""
 
+from contextlib import suppress
 from typing import ClassVar, Final
 
 from rich.text import Text
 from textual import events
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
+from textual.dom import NoScreen
 from textual.widgets import Input
 
 from appreg.core.values.text import is_hidden, shown
+from appreg.ui.shell.field_keys import FIELD_BINDINGS
 
 LONGEST_PASTE: Final = 4096
 """Characters taken from one paste: the longest path of a file, and ten times the longest text that is kept."""
 _STAND_IN = "\N{REPLACEMENT CHARACTER}"
 
 
-class PlainInput(Input):
+class PlainInput(Input, inherit_bindings=False):
     """Keeps every character for the task to judge; ^a marks all, so that the next letter replaces it."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+a", "select_all", "mark all", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [*FIELD_BINDINGS]
 
     def on_mount(self) -> None:
         """Nothing blinks."""
         self.cursor_blink = False
+
+    def on_unmount(self) -> None:
+        """Let go of the screen's signal: it would keep the field alive as long as the screen."""
+        with suppress(NoScreen):
+            self.screen.text_selection_started_signal.unsubscribe(self)
 
     @property
     def _value(self) -> Text:

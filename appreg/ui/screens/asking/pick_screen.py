@@ -71,8 +71,17 @@ class PickScreen(CommandModal[str]):
         self.query_one(ListPane).start_filter()
 
     def action_take(self) -> None:
-        """Return the answer under the cursor."""
-        self.dismiss(self.query_one(VirtualTable).cursor_key)
+        """Return the answer under the cursor; where the filter lets none through, the question stays."""
+        table = self.query_one(VirtualTable)
+        if table.cursor_key is None:
+            self.say_no_row()
+        else:
+            self.dismiss(table.cursor_key)
+
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key does nothing."""
+        self.shell.say(f"There is no answer here to take: {self.query_one(VirtualTable).words_when_empty()}.")
 
     @on(VirtualTable.Opened)
     def _opened(self, message: VirtualTable.Opened) -> None:

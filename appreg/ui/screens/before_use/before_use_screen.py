@@ -89,7 +89,9 @@ class BeforeUseScreen(ListScreen[None]):
     CSS_PATH = "before_use_screen.tcss"
     TITLE_IN_HELP = "Before use"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_item", key="enter", label="item", help="Open the page of the blocked item."),
+        Command(
+            action="open_item", key="enter", label="item", help="Open the page of the blocked item.", at_cursor=True
+        ),
     )
 
     def __init__(self, *, site: Uid | None = None) -> None:
@@ -126,6 +128,7 @@ class BeforeUseScreen(ListScreen[None]):
         """Open the page of the blocked item under the cursor."""
         row = self._rows.item(self.table.cursor_key or "")
         if row is None:
+            self.say_no_row()
             return
         if row.appliance is None:
             self.shell.say("User checks are not recorded unless a fault is found.")

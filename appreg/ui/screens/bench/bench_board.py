@@ -2,23 +2,22 @@
 
 import asyncio
 from itertools import takewhile
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from msgspec.structs import replace
-from rich.cells import cell_len
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.content import Content
+from textual.containers import Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.checks import Check
-from appreg.core.values.text import shown
-from appreg.tasks.inspecting.open_bench import BenchItem
+from appreg.ui.screens.bench.bench_in_hand import at_outcome, in_hand
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
+from appreg.ui.screens.bench.bench_room import room_classes, rows_for_lines
 from appreg.ui.screens.bench.bench_state import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
+from appreg.ui.screens.bench.bench_why import why_forms
 from appreg.ui.screens.bench.bench_words import (
     advice_text,
     caution_for,
@@ -28,22 +27,23 @@ from appreg.ui.screens.bench.bench_words import (
     standing_words,
     what_follows,
     what_it_is,
-    why_so,
 )
 from appreg.ui.screens.bench.check_line import CheckLine
-from appreg.ui.screens.bench.item_past import past_plot, past_words, with_last_reading
+from appreg.ui.screens.bench.item_head import HeadView, ItemHead
+from appreg.ui.screens.bench.item_past import last_reading, past_plot, past_words, with_last_reading
+from appreg.ui.screens.bench.last_time import last_time, last_time_page
 from appreg.ui.screens.bench.seen_list import SeenList
+from appreg.ui.screens.bench.visit_walk import VisitWalk
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.key_words import BEGINS
-from appreg.ui.shell.place_line import fitted
-from appreg.ui.widgets.history_plot import ROWS, HistoryPlot
+from appreg.ui.widgets.history_plot import HistoryPlot
+from appreg.ui.widgets.labelled_rule import labelled_rule
+from appreg.ui.widgets.large_line import LargeLine, LargeView
 from appreg.ui.widgets.outcome_block import OutcomeBlock
 from appreg.ui.widgets.said import Said
 
-_ROWS_AROUND = 17
-"""Rows that are not lines: place, head, caution, earlier, dates, outcome, keys, and the rules between."""
-
-
+_BESIDE_MOST: Final = 60
+"""Cells that the column beside the lines may have."""
 _ROOM_FOR_LAST = 100
 """Columns from which the last reading stands on every line; narrower it is told of the line that has the keys."""
 
@@ -52,7 +52,7 @@ class BenchBoard(Widget):
     """Shows one item; moves the keys from line to line; decides nothing."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    BenchBoard { layout: vertical; height: 1fr; }
+    BenchBoard { layout: horizontal; height: 1fr; }
     """
     _told: tuple[object, ...] = ()
     """What the lines that stand follow from."""
@@ -66,15 +66,29 @@ class BenchBoard(Widget):
         """By part: what it says now."""
 
     def compose(self) -> ComposeResult:
-        """Lay out the board from top to bottom."""
-        yield Static(id="head", markup=False)
-        yield VerticalScroll(id="lines", can_focus=False)
-        yield Said(id="caution", grows=True)
-        yield HistoryPlot()
-        yield Said(id="earlier", grows=True)
-        yield Said(id="dates", grows=True)
-        yield Said(id="advice", grows=True)
-        yield OutcomeBlock()
+        """The item, its lines and what they come to; beside them, where there is room, the walk and the last time."""
+        with Vertical(id="main"):
+            yield ItemHead()
+            yield VerticalScroll(id="lines", can_focus=False)
+            yield Said(id="caution", grows=True)
+            yield Said(id="earlier", grows=True)
+            yield Said(id="dates")
+            yield Said(id="advice", grows=True)
+            with Vertical(id="strip"):
+                yield LargeLine()
+                yield OutcomeBlock()
+        with Vertical(id="beside"):
+            yield VisitWalk()
+            yield Static(labelled_rule("last time", "", _BESIDE_MOST, style="$quiet"), id="last-title")
+            yield Static(id="last-time", markup=False)
+            yield HistoryPlot()
+
+    def on_resize(self) -> None:
+        """Choose what has room on a terminal of this size."""
+        self.screen.set_classes(" ".join(room_classes(self.app.size)))
+        for seen in self.query(SeenList):
+            seen.one_row = "-low" in room_classes(self.app.size)
+        self._fit()
 
     async def set_out(self, bench: BenchShown) -> None:
         """Put up the lines of an item anew."""
@@ -87,8 +101,8 @@ class BenchBoard(Widget):
             line.take_up(view)
         await self.query_one("#lines", VerticalScroll).mount_all([CheckLine(view) for view in views[kept:]])
         self._told = self._behind_lines(bench)
-        self._show_head(bench.item)
-        self._fit(views)
+        self._show_item(bench)
+        self._fit()
 
     def show(self, bench: BenchShown) -> None:
         """Show what has changed in the state of the same lines."""
@@ -104,6 +118,20 @@ class BenchBoard(Widget):
         self._say("#caution", caution)
         self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
         self._show_past(bench)
+        self.query_one(LargeLine).view = self._in_hand(bench)
+
+    def _in_hand(self, bench: BenchShown) -> LargeView:
+        """The line that has the keys, large; on the outcome what decides it."""
+        line = self.current
+        if line is None or line.view is None:
+            views = [each.view for each in self.lines if each.view is not None]
+            return at_outcome(bench.judged.outcome, views, bench.following)
+        seen = line.door.under_cursor if isinstance(line.door, SeenList) else None
+        last = ""
+        if line.view.finding is not None and bench.item.history:
+            check = line.view.finding.check
+            last = last_reading(bench.item, check, method_at_hand(bench.item, bench.entries, check))
+        return in_hand(line.view, seen, last)
 
     def _show_judged(self, bench: BenchShown) -> None:
         """Show what follows from the item and its entries alone: nothing new while these are the same."""
@@ -115,13 +143,16 @@ class BenchBoard(Widget):
                 line.view = self._view(line.view.line, bench)
         self._told = self._told_judged = behind
         outcome = self.query_one(OutcomeBlock)
-        outcome.outcome, outcome.why = bench.judged.outcome, self._in_present_keys(why_so(bench.judged))
+        outcome.outcome, outcome.why = bench.judged.outcome, self._why(bench)
         self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
         self._say("#advice", advice_text(bench.judged))
 
     def _behind_lines(self, bench: BenchShown) -> tuple[object, ...]:
         """What the lines follow from: while all of it is the same, they need not be made anew."""
         return bench.item, bench.entries, bench.judged, bench.stated, bench.keys, self.app.size
+
+    def _why(self, bench: BenchShown) -> tuple[str, ...]:
+        return tuple(map(self._in_present_keys, why_forms(bench.judged, bench.item, bench.entries)))
 
     def _energising(self, bench: BenchShown) -> str:
         """The caution before a check that needs mains."""
@@ -135,7 +166,7 @@ class BenchBoard(Widget):
         self._words[part] = text
         said = self.query_one(part, Said)
         said.say(text)
-        said.display = bool(text) or part == "#earlier"
+        said.set_class(not text, "-empty")
 
     def _in_present_keys(self, text: str) -> str:
         if BEGINS not in text or not isinstance(self.screen, CommandScreen):
@@ -163,8 +194,13 @@ class BenchBoard(Widget):
             method = method_at_hand(bench.item, bench.entries, view.finding.check)
             text = past_words(bench.item, view.finding, method)
             plot.view = past_plot(bench.item, view.finding, today=bench.item.today, method=method)
+        given = room_classes(self.app.size)
+        if "-short" in given and self.at_outcome:
+            text = what_follows(bench.item, bench.entries.kind, bench.judged)
+        elif "-low" in given:
+            text = ""
         self._say("#earlier", text)
-        plot.display = plot.view is not None and self.has_class("-roomy")
+        plot.display = plot.view is not None
 
     @property
     def lines(self) -> list[CheckLine]:
@@ -220,25 +256,25 @@ class BenchBoard(Widget):
             if field.call_later(reached.set):
                 await reached.wait()
 
-    def _show_head(self, item: BenchItem) -> None:
-        width = max(20, self.app.size.width - 2)
-        tag = f"{shown(item.appliance.tag)}  "
-        named = f"{tag}{shown(item.appliance.name)} · {last_result(item)}"
-        first = _two_ends(named, shown(item.location.name), width)
-        second = _two_ends(
-            what_it_is(item.appliance, item.facts.assumed), cord_and_fuse(item.appliance, item.facts.assumed), width
+    def _show_item(self, bench: BenchShown) -> None:
+        """Say which item it is, where it stands on the walk, and what was found the last time."""
+        item = bench.item.appliance
+        assumed = bench.item.facts.assumed
+        self.query_one(ItemHead).view = HeadView(
+            tag=item.tag,
+            name=item.name,
+            what=what_it_is(item, assumed),
+            cord=cord_and_fuse(item, assumed),
+            room=bench.item.location.name,
+            last=last_result(bench.item),
         )
-        content = Content.assemble((first[: len(tag)], "bold $mark"), (first[len(tag) :], "bold"), "\n", second)
-        self.query_one("#head", Static).update(content)
+        self.query_one(VisitWalk).show(bench.walk, item.uid)
+        self.query_one("#last-time", Static).update(last_time_page(last_time(bench.item)))
 
-    def _fit(self, views: list[LineView]) -> None:
-        rows = sum(2 if view.line.shape is LineShape.READING else 1 for view in views) + 1
-        room = self.app.size.height - _ROWS_AROUND
+    def _fit(self) -> None:
+        """Let notes and distances go where the lines have no room for them."""
+        shapes = [line.shape for line in self.lines]
+        rows = sum(1 if shape in {LineShape.TICK, LineShape.FIGURE} else 2 for shape in shapes)
+        room = rows_for_lines(self.app.size)
         self.set_class(rows > room, "-tight")
-        self.set_class(rows + len(views) + ROWS <= room, "-roomy")
-
-
-def _two_ends(left: str, right: str, width: int) -> str:
-    right = fitted(right, width // 2)
-    left = fitted(left, width - cell_len(right) - 2)
-    return f"{left}{' ' * (width - cell_len(left) - cell_len(right))}{right}"
+        self.set_class(rows + len(shapes) <= room, "-roomy")

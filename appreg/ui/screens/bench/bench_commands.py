@@ -87,7 +87,7 @@ BENCH_COMMANDS: Final = (
     Command(
         action="plate",
         key="ctrl+e",
-        label="plate",
+        label="change",
         help="Type class, cord, fuse, power or tag as read from the item, or its cord as measured, on one line.",
         in_footer=False,
         priority=True,
@@ -135,7 +135,7 @@ BENCH_COMMANDS: Final = (
     Command(
         action="save",
         key="ctrl+s",
-        label="keep as it is",
+        label="save",
         help="Keep the inspection as it stands, complete or not, and open the next item.",
         in_footer=False,
         priority=True,

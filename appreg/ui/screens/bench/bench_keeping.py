@@ -201,11 +201,12 @@ class BenchKeeping:
                 seen={past.inspection.uid for past in item.history},
             )
         )
-        bench.walk.read()
         if saved is None:
             # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
+            bench.walk.read()
             await bench.read_again()
             return
+        bench.walk.read_item(saved.appliance.uid)
         if saved.caution:
             bench.shell.warn(saved.caution)
         await bench.walk.go_to_next(saved)

@@ -1,5 +1,6 @@
 """What stands on the Bench: the item of a visit, what is entered for it, and what that comes to."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from msgspec import Struct, field
@@ -32,6 +33,10 @@ class BenchShown(Struct, frozen=True, kw_only=True):
     """What the next key does, or what the last one did."""
     keys: frozenset[str] = frozenset()
     """The keys that are commands of the bench, by Textual's names."""
+    walk: Sequence[VisitItem] = ()
+    """The items of the visit, in the order of the walk."""
+    following: str = ""
+    """The tag of the item that comes after a pass; empty where it is the last."""
 
 
 class BenchState:
@@ -107,7 +112,15 @@ class BenchState:
             first_insulation=not self.insulation_typed,
             next_key=next_key,
             keys=keys,
+            walk=self.items,
+            following=self._following if self.passes else "",
         )
+
+    @property
+    def _following(self) -> str:
+        """The tag of the next item to do; empty where this is the last."""
+        follower = next_to_do(self.items, self.item.appliance.uid) if self.item is not None else None
+        return next((each.appliance.tag for each in self.items if each.appliance.uid == follower), "")
 
     def next_key_on_outcome(self) -> str:
         """What enter does on the outcome."""
@@ -121,9 +134,8 @@ class BenchState:
             return "not taken: go up" if stray else f"enter {again} keeps it so"
         if self.judged.outcome is Outcome.FAIL:
             return f"{stray}enter {again} keeps the failure"
-        follower = next_to_do(self.items, self.item.appliance.uid)
-        following = next((f", then {each.appliance.tag}" for each in self.items if each.appliance.uid == follower), "")
-        return f"{stray}enter keeps it{following}"
+        following = self._following
+        return f"{stray}enter keeps it{f', then {following}' if following else ''}"
 
 
 def time_of_day(now: Instant) -> str:

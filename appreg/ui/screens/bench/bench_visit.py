@@ -5,15 +5,26 @@ from typing import TYPE_CHECKING
 from appreg.core.records.kept_records import Appliance, InspectionKind, Instrument, Site, Visit
 from appreg.core.records.work_records import NotInspected
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, drafts_of_visit
-from appreg.tasks.inspecting.open_bench import BenchItem, items_for_visit
+from appreg.tasks.inspecting.open_bench import BenchItem, item_of_visit, items_for_visit
 from appreg.tasks.inspecting.record_inspection import SavedInspection
 from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.records.state_uncertainty import accuracy_of
+from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
-from appreg.ui.screens.bench.bench_walk import first_to_do, inspection_in, last_kept, neighbour, next_to_do, place_of
+from appreg.ui.screens.bench.bench_walk import (
+    first_to_do,
+    inspection_in,
+    item_in,
+    last_kept,
+    neighbour,
+    next_to_do,
+    place_of,
+    with_item,
+)
 from appreg.ui.screens.bench.new_on_bench import walk_for_new
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.forms.form import Desk
@@ -33,14 +44,40 @@ class BenchVisit:
         self._bench = bench
         self.is_over = False
         """The sum of the visit lies over the Bench."""
+        self._saved = 0
+        """Inspections of the visit that are known."""
 
     def read(self) -> None:
         """Read the items of the visit, and what its instrument states."""
         register, state = self._bench.shell.register, self._bench.state
         state.items = items_for_visit(register, state.visit)
+        self._saved = 1 + max((each.saved for each in state.items), default=-1)
         instrument = register.get(Visit, state.visit).instrument
         stated = accuracy_of(register.get(Instrument, instrument) if instrument else None)
         state.stated = state.stated if stated == state.stated else stated
+
+    def read_item(self, appliance: Uid) -> None:
+        """Read one item of the visit again: that takes no longer where there are a thousand."""
+        state = self._bench.state
+        before = item_in(state.items, appliance)
+        if before is None:
+            self.read()
+            return
+        now = item_of_visit(self._bench.shell.register, state.visit, before, next_saved=self._saved)
+        self._saved += 1
+        state.items = with_item(state.items, appliance, now)
+
+    def _next_to_do(self, after: Uid) -> Uid | None:
+        """The next item that is still to do at any desk; all are read again only once none is left."""
+        state = self._bench.state
+        follower = next_to_do(state.items, after)
+        while follower is not None:
+            self.read_item(follower)
+            expected, follower = follower, next_to_do(state.items, after)
+            if follower == expected:
+                return follower
+        self.read()
+        return next_to_do(state.items, after)
 
     async def start(self, wanted: Uid | None) -> None:
         """Open the item that is wanted, the one left half-filled, or the first to do."""
@@ -85,7 +122,7 @@ class BenchVisit:
         kind = "look only" if state.entries.kind is InspectionKind.VISUAL else "Visit"
         place = place_of(state.items, item.appliance.uid) + 1
         kept = ["kept"] if inspection_in(state.items, item.appliance.uid) is not None else []
-        where = " · ".join([*self._linked(item), *kept, f"item {place} of {len(state.items)}"])
+        where = " · ".join([*self._linked(item), *kept, f"item {place} of {len(state.items)}, by room"])
         self._bench.show_place(f"Bench · {kind} {date_words(visit.date)} · {site.name}", where)
 
     def _linked(self, item: BenchItem) -> list[str]:
@@ -98,18 +135,20 @@ class BenchVisit:
     async def go_to_next(self, saved: SavedInspection) -> None:
         """Open the item that comes after one that was kept, or sum up."""
         state, kept = self._bench.state, saved.inspection
-        if next_to_do(state.items, saved.appliance.uid) is None:
+        follower = self._next_to_do(saved.appliance.uid)
+        if follower is None:
             state.entries = BenchEntries(kind=kept.kind)
-        said = f"kept {saved.appliance.tag} {kept.outcome}, {key_of('bench.undo', '^z')} undo"
-        await self._open_next(saved.appliance.uid, kept.kind, said)
+        what = what_failed(saved.findings) if kept.outcome is Outcome.FAIL else ""
+        undo = key_of("bench.undo", "^z")
+        said = f"kept {saved.appliance.tag} {kept.outcome}, {undo} undo{f': {what}' if what else ''}"
+        await self._open_next(follower, kept.kind, said)
 
     async def go_past(self, left: Uid, said: str) -> None:
         """Open the item that comes after one that is left as it is, or sum up."""
-        self.read()
-        await self._open_next(left, self._bench.state.entries.kind, said)
+        self.read_item(left)
+        await self._open_next(self._next_to_do(left), self._bench.state.entries.kind, said)
 
-    async def _open_next(self, after: Uid, kind: InspectionKind, said: str) -> None:
-        follower = next_to_do(self._bench.state.items, after)
+    async def _open_next(self, follower: Uid | None, kind: InspectionKind, said: str) -> None:
         if follower is None:
             await self._sum_up()
             return

@@ -1,7 +1,8 @@
 """The way through the items of a visit: which comes first, which next, how many are left."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from itertools import chain, islice
 
 from appreg.core.records.kept_records import Inspection
 from appreg.core.values.outcomes import Outcome
@@ -9,7 +10,7 @@ from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import VisitItem
 
 
-def first_to_do(items: Sequence[VisitItem]) -> Uid | None:
+def first_to_do(items: Iterable[VisitItem]) -> Uid | None:
     """The first item not yet inspected on this visit, and not said to be out of reach."""
     return next((each.appliance.uid for each in items if each.inspection is None and not each.not_inspected), None)
 
@@ -17,7 +18,7 @@ def first_to_do(items: Sequence[VisitItem]) -> Uid | None:
 def next_to_do(items: Sequence[VisitItem], after: Uid) -> Uid | None:
     """The next item not yet inspected, from the top again after the last."""
     place = place_of(items, after)
-    return first_to_do([*items[place + 1 :], *items[:place]]) if place >= 0 else first_to_do(items)
+    return first_to_do(chain(islice(items, place + 1, None), islice(items, max(place, 0))))
 
 
 def neighbour(items: Sequence[VisitItem], of: Uid, by: int) -> Uid | None:
@@ -36,9 +37,21 @@ def counts_of(items: Sequence[VisitItem]) -> dict[Outcome | None, int]:
     return Counter(each.inspection.outcome if each.inspection else None for each in items if not each.not_inspected)
 
 
+def item_in(items: Sequence[VisitItem], uid: Uid) -> VisitItem | None:
+    """An item of the walk; None where it is no part of it."""
+    return next((each for each in items if each.appliance.uid == uid), None)
+
+
 def inspection_in(items: Sequence[VisitItem], uid: Uid) -> Inspection | None:
     """What was recorded of an item on this visit."""
-    return next((each.inspection for each in items if each.appliance.uid == uid), None)
+    found = item_in(items, uid)
+    return found.inspection if found is not None else None
+
+
+def with_item(items: Sequence[VisitItem], uid: Uid, now: VisitItem | None) -> list[VisitItem]:
+    """The items with one of them as it is now; without it where it is none of them any more."""
+    place = place_of(items, uid)
+    return [*items[:place], *([now] if now else []), *items[place + 1 :]] if place >= 0 else [*items]
 
 
 def last_kept(items: Sequence[VisitItem]) -> Uid | None:

@@ -15,7 +15,9 @@ from appreg.core.records.checks import Check
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.bench_lines import LineShape
 from appreg.ui.screens.bench.bench_view import LineView, Tone
+from appreg.ui.screens.bench.line_help import help_of_line
 from appreg.ui.screens.bench.seen_list import SeenList
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.gauge import Gauge
 from appreg.ui.widgets.plain_input import PlainInput
 from appreg.ui.widgets.said import Said
@@ -144,6 +146,10 @@ class CheckLine(Widget):
                 yield self._gauge
             yield self._word
         yield self._note
+
+    def field_at_hand(self) -> tuple[str, FieldHelp] | None:
+        """What F1 says of this line."""
+        return self._line.title.strip(), help_of_line(self._line)
 
     def refuse(self) -> None:
         """Keep the keys and the text: it cannot be read."""

@@ -13,9 +13,11 @@ from appreg.core.records.kept_records import Appliance, Category
 from appreg.core.values.text import shown
 from appreg.errors import InputRefused
 from appreg.tasks.inspecting.item_as_read import item_as_read
+from appreg.ui.screens.forms.item_help import WALKED_HELP
 from appreg.ui.screens.forms.walked_fields import ghosts_of, walked_fields
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.plain_input import PlainInput
 
 _FIELDS: Final = ("class", "cord", "fuse", "power", "tag")
@@ -67,6 +69,11 @@ class ItemLineScreen(CommandModal[ItemAsRead]):
     def take_keys(self) -> None:
         """Give the first field the keys at once, so that nothing typed ahead is lost."""
         self.set_focus(self.query_one("#class", Input))
+
+    def field_help(self) -> tuple[str, FieldHelp] | None:
+        """What F1 says of the field that is open."""
+        name = (self.focused.id or "") if self.focused else ""
+        return (name, WALKED_HELP[name]) if name in _FIELDS else None
 
     def load(self) -> None:
         """Say which item it is about."""

@@ -69,10 +69,16 @@ def past_words(item: BenchItem, finding: Finding, method: Method | None = None) 
     return f"earlier {TITLES[finding.check]}, since {readings[0].on.year}:  {shown}   {_trend_words(readings, finding)}"
 
 
+def last_reading(item: BenchItem, check: Check, method: Method | None = None) -> str:
+    """The reading of last time, taken in that way; empty where there is none."""
+    readings = alike(past_readings(item, check), method)
+    return readings[-1].typed if readings else ""
+
+
 def with_last_reading(view: LineView, item: BenchItem, method: Method | None = None) -> LineView:
     """The line with the reading of last time, taken in that way, before its note; as it was where there is none."""
-    readings = alike(past_readings(item, view.finding.check), method) if view.finding is not None else ()
-    last = f"last {readings[-1].typed}" if readings else ""
+    typed = last_reading(item, view.finding.check, method) if view.finding is not None else ""
+    last = f"last {typed}" if typed else ""
     return replace(view, note=" · ".join(part for part in (last, view.note) if part)) if last else view
 
 

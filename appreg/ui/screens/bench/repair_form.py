@@ -26,8 +26,8 @@ class RepairForm(Form[RemedialAction]):
         done = action.repaired_on or self.desk.today
         return (
             FormField(name="repair", label="repair", value=action.repair, hint=f"put right: {action.what}"),
-            FormField(name="on", label="date", value=day_shown(done), hint="24 Nov 2026"),
-            FormField(name="told", label="told", value=action.told, hint="who was told that it failed"),
+            FormField(name="on", label="date", value=day_shown(done), hint="needed with a repair"),
+            FormField(name="told", label="told", value=action.told),
         )
 
     def keep(self, typed: TypedForm) -> RemedialAction:

@@ -27,6 +27,8 @@ class SeenList(Widget, can_focus=True):
 
     seen: reactive[tuple[SeenWord, ...]] = reactive((), layout=True)
     cursor: reactive[int] = reactive(0)
+    one_row: reactive[bool] = reactive(default=False, layout=True)
+    """There is room for the row with the cursor only."""
 
     @property
     def under_cursor(self) -> SeenWord | None:
@@ -46,12 +48,16 @@ class SeenList(Widget, can_focus=True):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002 - Textual's own signature
         """As many rows as the words need."""
-        return max(1, len(_rows(self.seen, width)))
+        return 1 if self.one_row else max(1, len(_rows(self.seen, width)))
+
+    def _shown_rows(self) -> list[list[int]]:
+        rows = _rows(self.seen, self.size.width)
+        return [row for row in rows if self.cursor in row] if self.one_row else rows
 
     def render(self) -> Content:
         """Draw each word behind its mark."""
         rows = []
-        for row in _rows(self.seen, self.size.width):
+        for row in self._shown_rows():
             words = [self._word(place) for place in row]
             rows.append(Content(" " * _GAP).join(words))
         return Content("\n").join(rows)
@@ -59,7 +65,7 @@ class SeenList(Widget, can_focus=True):
     def on_click(self, event: events.Click) -> None:
         """Put the cursor on the word under the pointer."""
         offset = event.get_content_offset(self)
-        rows = _rows(self.seen, self.size.width)
+        rows = self._shown_rows()
         if offset is None or offset.y >= len(rows):
             return
         position = 0

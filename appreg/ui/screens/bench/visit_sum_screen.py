@@ -13,8 +13,10 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
+from appreg.register.lists.inspection_lists import findings_of
 from appreg.tasks.inspecting.open_bench import VisitItem, items_for_visit
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.tasks.standing.queue_labels import waiting_labels
 from appreg.ui.screens.bench.bench_walk import counts_of, first_to_do, last_kept
 from appreg.ui.shell.command_screen import CommandModal
@@ -108,8 +110,15 @@ class VisitSumScreen(CommandModal[Uid]):
 
     def _named(self, outcome: Outcome | None, word: str, style: str) -> list[Content]:
         named = [each for each in self._items if _outcome(each) is outcome and not each.not_inspected]
-        rows = [Content.assemble(f"       {shown(e.appliance.tag)}  {shown(e.appliance.name)}") for e in named]
+        rows = [Content(shown(f"       {e.appliance.tag}  {e.appliance.name}{self._said(e)}")) for e in named]
         return [Content(""), Content.styled(f"       {word}:", style), *rows] if rows else []
+
+    def _said(self, item: VisitItem) -> str:
+        """What failed and what was said of it."""
+        if item.inspection is None or item.inspection.outcome is not Outcome.FAIL:
+            return ""
+        what = what_failed(findings_of(self.shell.register, item.inspection.uid, readable=True))
+        return f": {what}" if what else ""
 
 
 def _outcome(item: VisitItem) -> Outcome | None:

@@ -152,8 +152,15 @@ class CopiesScreen(ListScreen[None]):
             key="enter",
             label="restore",
             help="Check the copy under the cursor, see what it lacks, and put it in the register's place.",
+            at_cursor=True,
         ),
-        Command(action="check", key="v", label="check", help="Check the copy under the cursor from end to end."),
+        Command(
+            action="check",
+            key="v",
+            label="check",
+            help="Check the copy under the cursor from end to end.",
+            at_cursor=True,
+        ),
     )
 
     def __init__(self) -> None:
@@ -200,6 +207,7 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor."""
         listed = self._under_cursor()
         if listed is None:
+            self.say_no_row()
             return
         copy = listed.copy.path
 
@@ -215,6 +223,7 @@ class CopiesScreen(ListScreen[None]):
         """Check the one under the cursor, then ask."""
         listed = self._under_cursor()
         if listed is None:
+            self.say_no_row()
             return
         if not self.shell.register.in_file:
             self.shell.warn("A copy is put into an empty database with `appreg copy FILE postgresql://…`.")

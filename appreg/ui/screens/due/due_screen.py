@@ -17,12 +17,14 @@ from appreg.tasks.planning.list_due import DueCounts, count_due, first_due, list
 from appreg.tasks.standing.due_lines import DueLine
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import Arrangement, MemoryRows, RowView
+from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, in_full, key_of
 from appreg.ui.screens.due_groups.due_groups_screen import ChosenGroup, DueGroupsScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of as named_key
 
 Read = Callable[[Register], Sequence[DueLine]]
 
@@ -82,7 +84,13 @@ class DueScreen(ListScreen[None], ItemActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Due"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),
+        Command(
+            action="open_item",
+            key="enter",
+            label="item",
+            help="Open the page of the item under the cursor.",
+            at_cursor=True,
+        ),
         *ITEM_COMMANDS,
         Command(action="pick_site", key="s", label="site", help="Show one site only, or all of them."),
         Command(
@@ -133,6 +141,8 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         shell, site, within = self.shell, self._site, self._within
         counts = count_due(shell.register, today=shell.today, within_days=within, site=site)
         self._rows = self._source(counts)
+        self.table.empty = self.shell.in_present_keys(_empty_words(counts, self._state, self._group))
+        self.table.set_columns(DUE_COLUMNS if site is None else at_one_site(DUE_COLUMNS))
         self.pane.show(self._rows)
         group = f" · {self._group.title}" if self._group else ""
         self.show_place(f"Due · {site_words(self, site)}{group}", f"within {within} days")
@@ -191,7 +201,9 @@ class DueScreen(ListScreen[None], ItemActions[None]):
     def action_open_item(self) -> None:
         """Open the page of the item under the cursor."""
         line = self._rows.item(self.table.cursor_key or "")
-        if line is not None:
+        if line is None:
+            self.say_no_row()
+        else:
             self.shell.open_screen("item", appliance=line.appliance.uid)
 
     @on(VirtualTable.Opened)
@@ -223,6 +235,15 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             self.load()
 
         ask_for_site(self, "Due at which site?", now=self._site, then=picked)
+
+
+def _empty_words(counts: DueCounts, state: DueState | None, group: ChosenGroup | None) -> str:
+    """What an empty list says: which choice leaves out what there is, or that nothing is due."""
+    if group is not None:
+        return f"nothing of this group is due here: {named_key('due.groups', 'v')} shows all lines again"
+    if state is not None and counts.overdue + counts.due_soon + counts.never:
+        return f"nothing here is {state}: {named_key('due.next_state', 't')} shows the others"
+    return "nothing is due in this time"
 
 
 def _counts(counts: DueCounts, within_days: int, state: DueState | None) -> Content:

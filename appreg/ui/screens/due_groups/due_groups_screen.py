@@ -85,7 +85,13 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
     FOLLOWS = True
     TITLE_IN_HELP = "Due in groups"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="take", key="enter", label="its lines", help="Show the lines of the group under the cursor."),
+        Command(
+            action="take",
+            key="enter",
+            label="its lines",
+            help="Show the lines of the group under the cursor.",
+            at_cursor=True,
+        ),
         Command(
             action="next_grouping",
             key="v",
@@ -129,4 +135,12 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
     def action_take(self) -> None:
         """Return the group under the cursor."""
         title = self.query_one(VirtualTable).cursor_key
-        self.dismiss(None if title is None else ChosenGroup(self._by, title))
+        if title is None:
+            self.say_no_row()
+        else:
+            self.dismiss(ChosenGroup(self._by, title))
+
+    @on(VirtualTable.NoRow)
+    def say_no_row(self) -> None:
+        """Say why a key does nothing."""
+        self.shell.say(f"There is no group here: {self.query_one(VirtualTable).words_when_empty()}.")

@@ -55,7 +55,7 @@ class AcceptForm(Form[str]):
 
     def fields(self) -> Sequence[FormField]:
         """The reason, beside the numbers."""
-        return (FormField(name="reason", label="Reason", hint="beside the numbers, which are kept with it"),)
+        return (FormField(name="reason", label="Reason"),)
 
     def keep(self, typed: TypedForm) -> str:
         """The reason."""

@@ -168,6 +168,7 @@ class EvidenceScreen(ListScreen[None]):
             key="a",
             label="accept",
             help="Accept the suggestion under the cursor: the interval is set by hand for its items, in your name.",
+            at_cursor=True,
         ),
         Command(
             action="next_grouping",
@@ -198,7 +199,7 @@ class EvidenceScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The groups."""
-        return VirtualTable(EVIDENCE_COLUMNS, empty="nothing to weigh")
+        return VirtualTable(EVIDENCE_COLUMNS, empty="no item has an interval to weigh yet")
 
     def compose_body(self) -> Iterable[Widget]:
         """The groups, then the answer, the band, the years."""
@@ -264,6 +265,10 @@ class EvidenceScreen(ListScreen[None]):
     def _group(self) -> EvidenceGroup | None:
         return self._rows.item(self.table.cursor_key or "")
 
+    @on(VirtualTable.Opened)
+    def _opened(self) -> None:
+        self.shell.say(f"What is known of the row stands below; {ACCEPT} accepts what is suggested.")
+
     def action_next_grouping(self) -> None:
         """Go by the other grouping."""
         self._by = EvidenceGrouping.TYPE if self._by is EvidenceGrouping.CATEGORY else EvidenceGrouping.CATEGORY
@@ -292,6 +297,7 @@ class EvidenceScreen(ListScreen[None]):
         """Ask for the reason, then set the interval."""
         group = self._group()
         if group is None:
+            self.say_no_row()
             return
         if group.suggestion is None:
             self.shell.say("Nothing is suggested for these items; the answer says why.")

@@ -78,6 +78,7 @@ def _identity(register: Register, site: Site, was: Appliance | None) -> tuple[Fo
             label="Location",
             value=was.location if was else "",
             choices=locations,
+            required=True,
             creates="location",
         ),
         FormField(name="tag", label="Tag", value=was.tag if was else "", hint=f"empty: the next {site.prefix} number"),
@@ -114,8 +115,10 @@ def _plate(was: Appliance | None) -> tuple[FormField, ...]:
             choices=type_choices(),
         ),
         *_flags(was, "unearthed_metal", "functional_earth"),
-        FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else "", hint="2.2 kW"),
-        FormField(name="rated_volts", label="Rated voltage, V", value=str(was.rated_volts) if was else "230"),
+        FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else ""),
+        FormField(
+            name="rated_volts", label="Rated voltage, V", value=str(was.rated_volts) if was else "230", required=True
+        ),
         FormField(
             name="phases",
             label="Phases",
@@ -140,19 +143,15 @@ def _plate(was: Appliance | None) -> tuple[FormField, ...]:
 
 def _cord_and_plug(was: Appliance | None) -> tuple[FormField, ...]:
     return (
-        FormField(
-            name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else "", hint="0.75"
-        ),
-        FormField(
-            name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else "", hint="1.5"
-        ),
+        FormField(name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else ""),
+        FormField(name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else ""),
         FormField(
             name=LENGTH_MEASURED,
             label="Cord length measured",
             value=flag_shown(bool(was) and Fact.CORD_LENGTH in measured_of(was)) if was else flag_shown(False),
             choices=YES_OR_NO,
         ),
-        FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else "", hint="13"),
+        FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else ""),
         *_flags(was, "moulded_plug", "tinned"),
         FormField(
             name="flat_earth_limit_ohm",
@@ -170,7 +169,6 @@ def _device(was: Appliance | None) -> tuple[FormField, ...]:
             name="rcd_rating_ma",
             label="RCD rating, mA",
             value=number_shown(was.rcd_rating_ma) if was else "",
-            hint="30",
         ),
         FormField(name="rcd_delay_ms", label="RCD delay, ms", value=number_shown(was.rcd_delay_ms) if was else ""),
     )

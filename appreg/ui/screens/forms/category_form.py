@@ -42,8 +42,8 @@ class CategoryForm(RecordForm[Category]):
         """Code, name and defaults."""
         was = self._existing
         return (
-            FormField(name="name", label="Name", value=was.name if was else self._name, required=True, hint="Kettle"),
-            FormField(name="code", label="Code", value=was.code if was else "", required=True, hint="KET"),
+            FormField(name="name", label="Name", value=was.name if was else self._name, required=True),
+            FormField(name="code", label="Code", value=was.code if was else "", required=True),
             *self._kind(was),
             *self._figures(was),
             *(
@@ -104,16 +104,10 @@ class CategoryForm(RecordForm[Category]):
 
     def _figures(self, was: Category | None) -> tuple[FormField, ...]:
         return (
-            FormField(
-                name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else "", hint="0.75"
-            ),
-            FormField(
-                name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else "", hint="1.5"
-            ),
-            FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else "", hint="13"),
-            FormField(
-                name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else "", hint="2.2 kW"
-            ),
+            FormField(name="cord_csa_mm2", label="Cord, mm²", value=number_shown(was.cord_csa_mm2) if was else ""),
+            FormField(name="cord_length_m", label="Cord, m", value=number_shown(was.cord_length_m) if was else ""),
+            FormField(name="fuse_a", label="Fuse, A", value=number_shown(was.fuse_a) if was else ""),
+            FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else ""),
             FormField(
                 name="rated_volts",
                 label="Rated voltage, V",
@@ -131,12 +125,10 @@ class CategoryForm(RecordForm[Category]):
                 name="rcd_rating_ma",
                 label="RCD rating, mA",
                 value=number_shown(was.rcd_rating_ma) if was else "",
-                hint="30",
             ),
             FormField(
                 name="synonyms",
                 label="Also called",
                 value=", ".join(was.synonyms) if was else "",
-                hint="other names that people type, with commas",
             ),
         )

@@ -20,7 +20,7 @@ _ROWS = 7
 
 
 class ChoiceField(Widget, can_focus=True):
-    """Up and down choose, a letter jumps to an answer that begins with it, enter goes on."""
+    """Up and down choose, a letter jumps to an answer that begins with it, enter goes on or makes a new one."""
 
     DEFAULT_CSS: ClassVar[str] = """
     ChoiceField { height: auto; width: 1fr; color: $ink; background: $field; }
@@ -52,9 +52,24 @@ class ChoiceField(Widget, can_focus=True):
 
         field: "ChoiceField"
 
-    def __init__(self, choices: Sequence[Choice], *, value: str, id: str) -> None:  # noqa: A002 - Textual's own word
+    @dataclass
+    class Create(Message):
+        """The answer that is none of those there: a new one."""
+
+        field: "ChoiceField"
+
+    def __init__(
+        self,
+        choices: Sequence[Choice],
+        *,
+        value: str,
+        id: str,  # noqa: A002 - Textual's own word
+        creates: str = "",
+    ) -> None:
+        """`creates`: what can be made anew, as the last answer; empty: nothing."""
         super().__init__(id=id)
-        self._choices = tuple(choices)
+        self._new: tuple[Choice, ...] = (Choice("", f"+ a new {creates}"),) if creates else ()
+        self._choices = (*choices, *self._new)
         self.set_reactive(ChoiceField.place, self._place_of(value))
 
     @property
@@ -64,7 +79,7 @@ class ChoiceField(Widget, can_focus=True):
 
     def offer(self, choices: Sequence[Choice], value: str) -> None:
         """Offer other answers; keep the value where it is still among them."""
-        self._choices = tuple(choices)
+        self._choices = (*choices, *self._new)
         self.set_reactive(ChoiceField.place, self._place_of(value))
         self.refresh(layout=True)
 
@@ -118,8 +133,9 @@ class ChoiceField(Widget, can_focus=True):
             self._move_to((self.place + step) % len(self._choices))
 
     def action_go_on(self) -> None:
-        """Go to the next field."""
-        self.post_message(self.GoOn(self))
+        """Go to the next field; from the answer that is a new one, to its form."""
+        wants_new = bool(self._new) and self._choices[self.place] is self._new[0]
+        self.post_message(self.Create(self) if wants_new else self.GoOn(self))
 
     def _row(self, place: int, choice: Choice, width: int) -> Content:
         mark, style = ("► ", "bold $mark") if place == self.place else ("  ", "")
@@ -129,7 +145,8 @@ class ChoiceField(Widget, can_focus=True):
         return max(0, min(self.place - _ROWS // 2, len(self._choices) - _ROWS))
 
     def _place_of(self, value: str) -> int:
-        return next((place for place, choice in enumerate(self._choices) if choice.value == value), 0)
+        known = self._choices[: len(self._choices) - len(self._new)]
+        return next((place for place, choice in enumerate(known) if choice.value == value), 0)
 
     def _move_to(self, place: int) -> None:
         if place != self.place:

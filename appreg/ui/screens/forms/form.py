@@ -8,7 +8,9 @@ from typing import Any, Generic, TypeVar
 from msgspec import Struct
 
 from appreg.register.opening.register_file import Register
+from appreg.ui.screens.forms.field_helps import FORM_HELP
 from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm
+from appreg.ui.shell.field_help import FieldHelp
 
 Kept = TypeVar("Kept")
 
@@ -48,6 +50,10 @@ class Form(ABC, Generic[Kept]):
     @abstractmethod
     def keep(self, typed: TypedForm) -> Kept:
         """Call the task; an AppregError keeps the form open, InputRefused beside the field that it names."""
+
+    def help_of(self, name: str) -> FieldHelp:
+        """What F1 says of a field."""
+        return FORM_HELP[type(self).__name__][name]
 
     def new_for(self, name: str) -> "Form[Any] | None":
         """The form that adds a new record for a field."""

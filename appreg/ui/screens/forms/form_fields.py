@@ -13,7 +13,7 @@ from appreg.core.values.typed_values import date_typed, decimal_typed, power_typ
 from appreg.errors import InputRefused, asked_for
 from appreg.ui.shell.key_words import key_of
 
-NEW_KEY: Final = key_of("form.create", "^n")
+NEW_KEY: Final = key_of("form.create", "ins")
 """What adds a new record while a field is open."""
 YES: Final = "yes"
 NO: Final = ""
@@ -37,12 +37,12 @@ class FormField(Struct, frozen=True, kw_only=True):
     value: str = ""
     """What stands in it when the form opens."""
     hint: str = ""
-    """Shown in the empty field."""
+    """Shown in the empty field behind the example: what holds where it stays empty, or when it is needed."""
     choices: tuple[Choice, ...] | None = None
     """None: typed freely."""
     required: bool = False
     creates: str = ""
-    """What ^n makes while this field is open: 'client'; empty: nothing."""
+    """What can be added while this field is open: 'client'; empty: nothing."""
 
 
 class TypedForm(Struct, frozen=True):

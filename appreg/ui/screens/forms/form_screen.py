@@ -16,6 +16,7 @@ from appreg.ui.screens.forms.form import Form, Offer
 from appreg.ui.screens.forms.form_fields import NEW_KEY, FormField, TypedForm
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.plain_input import PlainInput
 
@@ -40,9 +41,9 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
         Command(action="save", key="ctrl+s", label="save", help="Check everything, keep it and close the form."),
         Command(
             action="create",
-            key="ctrl+n",
+            key="insert",
             label="new one",
-            help="In a field that chooses a client, person, instrument, location or category: add a new one.",
+            help="In a field that chooses a client, person, instrument, location or category: add one, as its last answer does.",
         ),
         Command(
             action="leave",
@@ -66,7 +67,7 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
                 with Vertical(id=f"row-{field.name}", classes="row"):
                     with Horizontal(classes="question"):
                         yield Static(_label(field, self.shell.in_present_keys(NEW_KEY)), classes="label", markup=False)
-                        yield _editor(field)
+                        yield _editor(field, self._form.help_of(field.name))
                     yield Static("", classes="refusal", markup=False)
             yield Static("", id="cautions", markup=False)
         yield Static("", id="refusal", markup=False)
@@ -84,6 +85,11 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
             {name: field.label for name, field in self._fields.items()},
             frozenset(name for name, field in self._fields.items() if field.required),
         )
+
+    def field_help(self) -> tuple[str, FieldHelp] | None:
+        """What F1 says of the field that is open."""
+        name = (self.focused.id or "") if self.focused else ""
+        return (self._fields[name].label, self._form.help_of(name)) if name in self._fields else None
 
     def action_next_field(self) -> None:
         """Go on; after the last field, save."""
@@ -148,6 +154,11 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
         """Enter in a choice goes on."""
         self.action_next_field()
 
+    @on(ChoiceField.Create)
+    def enter_in_new(self) -> None:
+        """Enter on the answer that is a new one adds it."""
+        self.action_create()
+
     @on(ChoiceField.Changed)
     def another_answer(self, event: ChoiceField.Changed) -> None:
         """Let the form offer other answers elsewhere."""
@@ -186,10 +197,12 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
 
 
 def _label(field: FormField, new_key: str) -> Content:
-    return Content.assemble(field.label, (f"  {new_key} new", "$mark") if field.creates else "")
+    new = f"  {new_key} new" if field.creates else ""
+    return Content.assemble(field.label, (new, "$mark"), ("  needed" if field.required else "", "$doubt"))
 
 
-def _editor(field: FormField) -> Widget:
+def _editor(field: FormField, said: FieldHelp) -> Widget:
     if field.choices is not None:
-        return ChoiceField(field.choices, value=field.value, id=field.name)
-    return PlainInput(field.value, placeholder=field.hint, id=field.name)
+        return ChoiceField(field.choices, value=field.value, id=field.name, creates=field.creates)
+    ghost = " · ".join(part for part in (said.as_example, field.hint) if part)
+    return PlainInput(field.value, placeholder=ghost, id=field.name)

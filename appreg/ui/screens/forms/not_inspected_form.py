@@ -26,7 +26,7 @@ class NotInspectedForm(Form[NotInspected]):
         reasons = tuple(Choice(each.value, each.value) for each in NotInspectedBecause)
         return (
             FormField(name="because", label="because", value=reasons[0].value, choices=reasons),
-            FormField(name="note", label="note", value="", hint="who said so, when to come again"),
+            FormField(name="note", label="note", value=""),
         )
 
     def keep(self, typed: TypedForm) -> NotInspected:

@@ -23,11 +23,9 @@ class ClientForm(RecordForm[Client]):
         """Name and addresses, as reports print them."""
         was = self._existing
         return (
-            FormField(name="name", label="Name", value=was.name if was else "", required=True, hint="the duty holder"),
+            FormField(name="name", label="Name", value=was.name if was else "", required=True),
             FormField(name="address", label="Address", value=was.address if was else ""),
-            FormField(
-                name="agent_name", label="Agent", value=was.agent_name if was else "", hint="a landlord's agent, if any"
-            ),
+            FormField(name="agent_name", label="Agent", value=was.agent_name if was else ""),
             FormField(name="agent_address", label="Agent address", value=was.agent_address if was else ""),
             FormField(name="notes", label="Notes", value=was.notes if was else ""),
         )
@@ -54,21 +52,16 @@ class PersonForm(RecordForm[Person]):
         was = self._existing
         return (
             FormField(name="name", label="Name", value=was.name if was else self.desk.who, required=True),
-            FormField(
-                name="initials", label="Initials", value=was.initials if was else "", required=True, hint="for labels"
-            ),
+            FormField(name="initials", label="Initials", value=was.initials if was else "", required=True),
             FormField(
                 name="qualifications",
                 label="Qualifications",
                 value=was.qualifications if was else "",
-                hint="training and certificates for inspection and test",
             ),
             FormField(
                 name="address", label="Address", value=was.address if was else "", hint="a landlord's report needs it"
             ),
-            FormField(
-                name="firm", label="Firm", value=was.firm if was else "", hint="whom labels and reports name as tester"
-            ),
+            FormField(name="firm", label="Firm", value=was.firm if was else ""),
         )
 
     def keep(self, typed: TypedForm) -> Person:
@@ -92,21 +85,17 @@ class InstrumentForm(RecordForm[Instrument]):
         """What readings are traced to."""
         was = self._existing
         return (
-            FormField(
-                name="name", label="Name", value=was.name if was else "", required=True, hint="as the workshop calls it"
-            ),
+            FormField(name="name", label="Name", value=was.name if was else "", required=True),
             FormField(name="serial", label="Serial", value=was.serial if was else "", required=True),
             FormField(
                 name="calibration_due",
                 label="Calibration due",
                 value=day_shown(was.calibration_due) if was else "",
-                hint="24 Nov 2027",
             ),
             FormField(
                 name="accuracy",
                 label="Accuracy",
                 value=was.accuracy if was else "",
-                hint="earth-continuity to 1.99: 2 % + 5 × 0.01; insulation: 5 %",
             ),
             FormField(name="notes", label="Notes", value=was.notes if was else ""),
         )

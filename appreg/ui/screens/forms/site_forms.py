@@ -48,6 +48,7 @@ class SiteForm(RecordForm[Site]):
                 label="Client",
                 value=was.client if was else "",
                 choices=client_choices(self.desk.register),
+                required=True,
                 creates="client",
             ),
             FormField(name="address", label="Address", value=was.address if was else ""),
@@ -55,7 +56,7 @@ class SiteForm(RecordForm[Site]):
                 name="prefix",
                 label="Prefix of tags",
                 value=was.prefix if was else "",
-                hint="empty: from the name, Harbour Row gives HR",
+                hint="empty: from the name",
             ),
             FormField(name="rule_book", label="Rule book", value=book.id, choices=rule_book_choices()),
             FormField(name="interval_table", label="Interval table", value=table, choices=table_choices(book)),
@@ -132,7 +133,7 @@ class LocationForm(RecordForm[Location]):
         environments = environment_choices(load_rule_book(self._site.rule_book), self._site.interval_table)
         usual = next((each.title for each in environments if each.value == self._site.environment), "")
         return (
-            FormField(name="name", label="Name", value=was.name if was else "", required=True, hint="kitchen"),
+            FormField(name="name", label="Name", value=was.name if was else "", required=True),
             FormField(
                 name="environment",
                 label="Environment",

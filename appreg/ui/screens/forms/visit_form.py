@@ -50,6 +50,7 @@ class VisitForm(RecordForm[Visit]):
                 label="Person",
                 value=was.person if was else "",
                 choices=person_choices(self.desk.register),
+                required=True,
                 creates="person",
             ),
             FormField(
@@ -63,13 +64,12 @@ class VisitForm(RecordForm[Visit]):
                 name="instrument_check",
                 label="Check of the day",
                 value=self._existing.instrument_check if self._existing else "",
-                hint="leads nulled, a known resistance read; empty: the report says it is missing",
+                hint="empty: the report says it is missing",
             ),
             FormField(
                 name="fixed_wiring_reference",
                 label="Fixed wiring report",
                 value=self._existing.fixed_wiring_reference if self._existing else "",
-                hint="its reference, where one is done alongside",
             ),
             FormField(
                 name="additional_protection",
@@ -82,13 +82,11 @@ class VisitForm(RecordForm[Visit]):
                 name="notes",
                 label="Notes",
                 value=self._existing.notes if self._existing else "",
-                hint="begun with Limitations: they are printed on the report",
             ),
             FormField(
                 name="period_colour",
                 label="Colour of the period",
                 value=self._existing.period_colour if self._existing else "",
-                hint="building sites that have one: printed as a word on this visit's pass labels",
             ),
         )
 

@@ -1,4 +1,4 @@
-"""The help page of a screen, made from the commands it declares."""
+"""The help page of a screen: the field at hand, then the commands that the screen declares."""
 
 from collections.abc import Iterator, Sequence
 
@@ -10,29 +10,40 @@ from textual.widgets import Static
 from appreg.ui.shell.cautions import CAUTIONS
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command, written_key
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.shell.key_words import key_of
 
 
 class HelpScreen(CommandModal[None]):
-    """Every key of one screen, then the keys that work everywhere, then the cautions."""
+    """The field at hand, every key of the screen, the keys that work everywhere, the cautions."""
 
     CSS_PATH = "help_screen.tcss"
     TITLE_IN_HELP = "Help"
 
-    def __init__(self, *, title: str, commands: Sequence[Command]) -> None:
+    def __init__(self, *, title: str, commands: Sequence[Command], field: tuple[str, FieldHelp] | None = None) -> None:
+        """`field`: what the field at hand is called, and what is said of it."""
         super().__init__()
+        self._field = field
         self._title = title
         self._commands = commands
 
     def compose_body(self) -> Iterator[Widget]:
-        """Three sections in one scrolling page."""
+        """The sections in one scrolling page."""
         only_in = self.shell.in_present_keys(f"{key_of('app.palette', '^p')} only")
         with VerticalScroll():
+            if self._field is not None:
+                yield from self._about_field(*self._field)
             yield from _section(f"Here: {self._title}" if self._title else "Here", self._commands, only_in)
             yield from _section("Everywhere", self.shell.keyed_commands(), only_in)
             yield Static("With care", classes="section", markup=False)
             for what, why in CAUTIONS:
                 yield Static(Content.assemble((what, "bold $doubt"), " ", why), markup=False, classes="caution")
+
+    def _about_field(self, label: str, said: FieldHelp) -> Iterator[Widget]:
+        yield Static(Content(f"This field: {label.strip()}"), classes="section", markup=False)
+        yield Static(Content(self.shell.in_present_keys(said.words)), classes="field-help", markup=False)
+        if said.example:
+            yield Static(Content(said.as_example), classes="field-help example", markup=False)
 
     def load(self) -> None:
         """Name the screen."""

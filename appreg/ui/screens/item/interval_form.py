@@ -34,10 +34,8 @@ class IntervalForm(Form[str]):
         return (
             FormField(name="scope", label="For", value=OverrideScope.APPLIANCE.value, choices=self._scopes()),
             FormField(name="what", label="What", value=IntervalKind.TEST.value, choices=_KINDS),
-            FormField(
-                name="period", label="Every", hint="a period such as P6M or P2Y; empty: as the interval table says"
-            ),
-            FormField(name="reason", label="Reason", hint="why the table's interval is not kept"),
+            FormField(name="period", label="Every", hint="empty: as the interval table says"),
+            FormField(name="reason", label="Reason", hint="needed to set one"),
             FormField(name="author", label="Decided by", value=self.desk.who, required=True),
             FormField(name="signed", label="Duty holder signed", choices=YES_OR_NO),
         )

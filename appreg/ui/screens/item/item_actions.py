@@ -53,7 +53,7 @@ class StateForm(Form[tuple[Appliance, ...]]):
 
     def fields(self) -> Sequence[FormField]:
         """The reason; it joins the notes of each item."""
-        return (FormField(name="reason", label="Reason", hint="say why; it joins the item's notes"),)
+        return (FormField(name="reason", label="Reason"),)
 
     def keep(self, typed: TypedForm) -> tuple[Appliance, ...]:
         """Set the state of all of them, or of none."""

@@ -21,6 +21,7 @@ from appreg.schedule.due_states import DueState
 from appreg.schedule.interval_overrides import override_words
 from appreg.tasks.inspecting.open_bench import PastInspection
 from appreg.tasks.items.show_item import ItemPage, show_item
+from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -149,7 +150,13 @@ def why_words(finding: FindingRecord) -> str:
 def _remarks(past: PastInspection) -> str:
     said = past.inspection
     reason = f"instead of an earlier one: {said.reason}" if said.supersedes else ""
-    return " · ".join(part for part in (said.remarks, reason) if part)
+    return " · ".join(part for part in (_failed(past), said.remarks, reason) if part)
+
+
+def _failed(past: PastInspection) -> str:
+    """What failed and what was said of it; empty where nothing did."""
+    what = what_failed(past.findings) if past.inspection.outcome is Outcome.FAIL else ""
+    return f"failed: {what}" if what else ""
 
 
 HISTORY_COLUMNS: Final[tuple[FieldColumn[PastInspection], ...]] = (
@@ -235,6 +242,7 @@ class ItemScreen(ItemActions[None]):
             key="tab,shift+tab",
             label="other list",
             help="Go between the inspections and the findings of one.",
+            at_cursor=True,
         ),
     )
 
@@ -292,6 +300,18 @@ class ItemScreen(ItemActions[None]):
         self.query_one("#findings", VirtualTable).show(self._findings)
         self.query_one("#which", Static).update(Content("") if past is None else _which(past))
 
+    @on(VirtualTable.Opened, "#history")
+    def _go_to_findings(self) -> None:
+        self.query_one("#findings").focus()
+
+    @on(VirtualTable.Opened, "#findings")
+    def _say_where_it_stands(self) -> None:
+        self.shell.say("What is known of the finding stands below.")
+
+    @on(VirtualTable.NoRow)
+    def _say_no_row(self, message: VirtualTable.NoRow) -> None:
+        self.shell.say(f"There is nothing here to open: {message.table.words_when_empty()}.")
+
     @on(VirtualTable.Moved, "#findings")
     @on(VirtualTable.Arranged, "#findings")
     def _say_why(self) -> None:
@@ -310,6 +330,7 @@ def _finding_key(finding: FindingRecord) -> str:
 def _which(past: PastInspection) -> Content:
     said = past.inspection
     parts = [f"{KIND_WORDS[said.kind]} of {date_words(said.date)}", f"by {past.person.name}"]
+    parts += [_failed(past)] if _failed(past) else []
     parts += [f"missing: {', '.join(said.missing)}"] if said.missing else []
     parts += [f"advice: {'; '.join(said.advice)}"] if said.advice else []
     parts += [said.remarks] if said.remarks else []

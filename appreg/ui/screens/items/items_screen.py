@@ -9,6 +9,7 @@ from appreg.core.values.uids import Uid
 from appreg.register.lists.row_windows import RowFilter
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.register_rows import RegisterRows
+from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
@@ -24,7 +25,13 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Items"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),
+        Command(
+            action="open_item",
+            key="enter",
+            label="item",
+            help="Open the page of the item under the cursor.",
+            at_cursor=True,
+        ),
         *ITEM_COMMANDS,
         Command(action="pick_site", key="s", label="site", help="Show one site only, or all of them."),
     )
@@ -41,6 +48,7 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
     def load(self) -> None:
         """Read the items."""
         self._rows = RegisterRows(self.shell.register, RowFilter(site=self._site))
+        self.table.set_columns(ITEM_LIST if self._site is None else at_one_site(ITEM_LIST))
         self.pane.show(self._rows)
         self.show_place(f"Items · {site_words(self, self._site)}")
 
@@ -81,7 +89,9 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
 
     def action_open_item(self) -> None:
         """Open the page of the item under the cursor."""
-        if self._rows is not None and self.table.cursor_key is not None:
+        if self.table.cursor_key is None:
+            self.say_no_row()
+        elif self._rows is not None:
             for item in self._rows.items([self.table.cursor_key]):
                 self.shell.open_screen("item", appliance=item)
 

@@ -42,6 +42,7 @@ from appreg.ui.screens.label_tray.tray_words import (
 )
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of as named_key
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from appreg.ui.widgets.sheet_map import LEGEND, SheetMap
 
@@ -59,6 +60,7 @@ class LabelTrayScreen(ListScreen[None]):
             label="item",
             help="Open the page of the item under the cursor.",
             in_footer=False,
+            at_cursor=True,
         ),
         Command(action="print_sheets", key="p", label="print", help="Write the sheets to a PDF file."),
         Command(action="next_stock", key="s", label="stock", help="Take the next label stock: 24, 40 or 65 a sheet."),
@@ -88,6 +90,7 @@ class LabelTrayScreen(ListScreen[None]):
             key="x,delete",
             label="take out",
             help="Take the chosen labels out of the tray unprinted.",
+            at_cursor=True,
         ),
         Command(
             action="pick_site",
@@ -141,6 +144,8 @@ class LabelTrayScreen(ListScreen[None]):
             self._with_next_date = said[1]
         self._waiting = waiting_labels(self.shell.register, site=self._site)
         self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of)
+        elsewhere = len(waiting_labels(self.shell.register)) if self._site and not self._waiting else 0
+        self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
         self.pane.show(self._rows)
         self._show_order()
 
@@ -220,7 +225,9 @@ class LabelTrayScreen(ListScreen[None]):
     def action_open_item(self) -> None:
         """Open the page of the item under the cursor."""
         waiting = self._rows.item(self.table.cursor_key or "")
-        if waiting is not None:
+        if waiting is None:
+            self.say_no_row()
+        else:
             self.shell.open_screen("item", appliance=waiting.appliance.uid)
 
     def action_next_stock(self) -> None:
@@ -251,7 +258,9 @@ class LabelTrayScreen(ListScreen[None]):
     def action_take_out(self) -> None:
         """Take labels out of the tray unprinted."""
         keys = [Uid(key) for key in self.table.keys_to_act_on()]
-        if keys:
+        if not keys:
+            self.say_no_row()
+        else:
             gone = self.attempt(lambda: remove_from_tray(self.shell.register, self.shell.who, labels=keys))
             self.table.clear_choice()
             self.load()
@@ -299,3 +308,10 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.warn(missing)
         if done.value.left_out or done.value.spoilt:
             self.app.push_screen(DestroyScreen(done.value))
+
+
+def _empty_words(elsewhere: int) -> str:
+    """What an empty list says; elsewhere: how many labels of other sites wait."""
+    if not elsewhere:
+        return "no label waits"
+    return f"no label of this site waits, {elsewhere} of others: {named_key('label_tray.pick_site', 'o')} shows them"

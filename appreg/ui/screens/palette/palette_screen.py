@@ -1,4 +1,4 @@
-"""The list of commands: a few letters find any command of the screen behind it or of the app."""
+"""The list of commands: a few letters find any command of the program, wherever it is done."""
 
 from collections.abc import Iterator, Sequence
 from typing import ClassVar
@@ -21,7 +21,10 @@ class OfferedCommand(Struct, frozen=True):
     """A command together with what it acts on."""
 
     command: Command
-    target: DOMNode
+    target: DOMNode | None
+    """None: it is done on another screen."""
+    place: str = ""
+    """Where it is done, if not here and not everywhere."""
 
 
 class PaletteScreen(CommandModal[OfferedCommand]):
@@ -83,20 +86,31 @@ class PaletteScreen(CommandModal[OfferedCommand]):
 
     def _show(self, typed: str) -> None:
         words = typed.casefold().split()
-        self._matching = [o for o in self._offered if all(word in _searched(o.command) for word in words)]
-        self._matching.sort(key=lambda o: not o.command.label.casefold().startswith(typed.casefold()))
+        self._matching = [o for o in self._offered if all(word in _searched(o) for word in words)]
+        begun = typed.strip().casefold()
+        self._matching.sort(key=lambda offer: _rank(offer, begun))
         listed = self.query_one(OptionList)
         listed.clear_options()
-        listed.add_options([Option(_line(offer.command)) for offer in self._matching])
+        listed.add_options([Option(_line(offer)) for offer in self._matching])
         listed.highlighted = 0 if self._matching else None
         self.query_one("#answer", Static).update("" if self._matching else "no command answers to that")
 
 
-def _searched(command: Command) -> str:
-    return f"{command.label} {command.help}".casefold()
+def _rank(offer: OfferedCommand, begun: str) -> tuple[bool, bool, bool]:
+    """What begins so first, then what is called so, then what is done here."""
+    label = offer.command.label.casefold()
+    return not label.startswith(begun), begun not in label, offer.target is None
 
 
-def _line(command: Command) -> Content:
+def _searched(offer: OfferedCommand) -> str:
+    return f"{offer.command.label} {offer.place} {offer.command.help}".casefold()
+
+
+def _line(offer: OfferedCommand) -> Content:
+    command = offer.command
     return Content.assemble(
-        (f"{command.label:<23} ", "bold"), (f"{command.key_in_words:<10} ", "$mark"), (command.help, "$quiet")
+        (f"{command.label:<23} ", "bold" if offer.target is not None else ""),
+        (f"{command.key_in_words:<10} ", "$mark"),
+        (f"{offer.place}: " if offer.place else "", "$mark"),
+        (command.help, "$quiet"),
     )

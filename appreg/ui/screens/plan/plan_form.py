@@ -5,6 +5,7 @@ from datetime import date
 from typing import Final
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Site
 from appreg.core.records.work_records import IntervalKind
@@ -77,21 +78,18 @@ class PlanForm(Form[PlanSettings]):
                 name="days",
                 label="Days to go",
                 value=rule_in_words(now.days) if now.days else "",
-                hint="tue, thu, or a rule such as FREQ=MONTHLY;BYDAY=1WE; empty: Mon-Fri",
+                hint="empty: Mon-Fri",
             ),
             FormField(name="tolerance", label="How early, %", value=str(now.tolerance_percent), required=True),
             FormField(
                 name="capacity", label="Minutes a day", value=number_shown(now.capacity_minutes), hint="empty: no limit"
             ),
-            FormField(name="closed", label="Closed", value=self._now.closed, hint="24 Dec 2026..3 Jan 2027, 1.5.2027"),
-            FormField(
-                name="holidays", label="Holidays file", value=self._now.holidays_file, hint="a date a line, or .ics"
-            ),
+            FormField(name="closed", label="Closed", value=self._now.closed),
+            FormField(name="holidays", label="Holidays file", value=self._now.holidays_file),
             FormField(
                 name="minutes",
                 label="Minutes file",
                 value=self._now.minutes_file,
-                hint="your own minutes a check, TOML",
             ),
         )
 
@@ -115,6 +113,30 @@ class PlanForm(Form[PlanSettings]):
         return settings
 
 
+class MinutesForm(Form[int | None]):
+    """Asks how many minutes of work a day holds."""
+
+    title = "Minutes a day"
+
+    def __init__(self, desk: Desk, now: int | None) -> None:
+        super().__init__(desk)
+        self._now = now
+
+    def fields(self) -> Sequence[FormField]:
+        """The minutes."""
+        value = number_shown(self._now)
+        return (FormField(name="capacity", label="Minutes a day", value=value, required=True),)
+
+    def keep(self, typed: TypedForm) -> int:
+        """The minutes; the plan refuses what no day holds."""
+        minutes = typed.whole("capacity", "min")
+        if minutes is None:
+            raise typed.refused("capacity", "nothing is given; write how many minutes of work a day holds.")
+        with asked_for("capacity"):
+            replace(PlanWishes(start=self.desk.today), capacity_minutes=minutes).terms()
+        return minutes
+
+
 class WhatIfForm(Form[Supposition]):
     """Asks what is supposed of a site."""
 
@@ -132,9 +154,9 @@ class WhatIfForm(Form[Supposition]):
         return (
             FormField(name="environment", label="Environment", choices=environments),
             FormField(name="table", label="Interval table", choices=tables),
-            FormField(name="tolerance", label="How early, %", hint="as it is"),
-            FormField(name="visual", label="Look every", hint="a period such as P6M; empty: as it is"),
-            FormField(name="test", label="Test every", hint="a period such as P2Y; empty: as it is"),
+            FormField(name="tolerance", label="How early, %", hint="empty: as it is"),
+            FormField(name="visual", label="Look every", hint="empty: as it is"),
+            FormField(name="test", label="Test every", hint="empty: as it is"),
         )
 
     def keep(self, typed: TypedForm) -> Supposition:

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import ClassVar
 
+from msgspec.structs import replace
 from textual import on
 from textual.content import Content
 from textual.widget import Widget
@@ -24,7 +25,7 @@ from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
-from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings, WhatIfForm
+from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, PlanSettings, WhatIfForm
 from appreg.ui.screens.plan.plan_words import (
     PLAN_COLUMNS,
     PlanRow,
@@ -34,6 +35,7 @@ from appreg.ui.screens.plan.plan_words import (
     late_words,
     plan_rows,
     proof,
+    unlimited_words,
     week_view,
     what_if_words,
     wishes_words,
@@ -53,7 +55,11 @@ class PlanScreen(ListScreen[None]):
     TITLE_IN_HELP = "Plan"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
-            action="open_visit", key="enter", label="visit", help="Show what is done on the visit under the cursor."
+            action="open_visit",
+            key="enter",
+            label="visit",
+            help="Show what is done on the visit under the cursor.",
+            at_cursor=True,
         ),
         Command(
             action="move_visit(-1)",
@@ -61,6 +67,7 @@ class PlanScreen(ListScreen[None]):
             label="move",
             help="Move the visit to the allowed day before; its work goes with it.",
             shown_key="← →",
+            at_cursor=True,
         ),
         Command(
             action="move_visit(1)",
@@ -68,6 +75,7 @@ class PlanScreen(ListScreen[None]):
             label="later",
             help="Move the visit to the next allowed day.",
             in_footer=False,
+            at_cursor=True,
         ),
         Command(
             action="move_week(-1)",
@@ -75,6 +83,7 @@ class PlanScreen(ListScreen[None]):
             label="a week earlier",
             help="Move the visit a week earlier, or to the allowed day before that.",
             in_footer=False,
+            at_cursor=True,
         ),
         Command(
             action="move_week(1)",
@@ -82,9 +91,16 @@ class PlanScreen(ListScreen[None]):
             label="a week later",
             help="Move the visit a week later, or to the next allowed day.",
             in_footer=False,
+            at_cursor=True,
         ),
         Command(action="undo_moves", key="u", label="undo", help="Put every visit back to the day proposed."),
         Command(action="set_wishes", key="p", label="plan", help="Say what the plan keeps to, and plan anew."),
+        Command(
+            action="set_minutes",
+            key="m",
+            label="minutes a day",
+            help="Say how many minutes of work a day holds, and plan anew.",
+        ),
         Command(action="pick_site", key="s", label="site", help="Plan one site only, or every site by itself."),
         Command(
             action="export",
@@ -97,6 +113,7 @@ class PlanScreen(ListScreen[None]):
             key="w",
             label="what if",
             help="Suppose other rules at the site of the visit under the cursor; nothing is saved.",
+            at_cursor=True,
         ),
     )
 
@@ -117,6 +134,7 @@ class PlanScreen(ListScreen[None]):
         yield Static(id="comparison", markup=False)
         yield Static(id="costs", markup=False)
         yield Static(id="proof", markup=False)
+        yield Static(id="unlimited", markup=False)
         yield WeekStrip()
         yield from super().compose_body()
         yield Static(id="late", markup=False)
@@ -169,6 +187,9 @@ class PlanScreen(ListScreen[None]):
         self.query_one("#comparison", Static).update(comparison(draft))
         self.query_one("#costs", Static).update(Content(costs(draft.now)))
         self.query_one("#proof", Static).update(Content(proof(draft.proposed)))
+        unlimited = self.shell.in_present_keys(unlimited_words(draft, self.settings.wishes))
+        self.query_one("#unlimited", Static).update(Content.styled(unlimited, "$doubt"))
+        self.query_one("#unlimited", Static).display = bool(unlimited)
         supposed = self._compared
         words = what_if_words(supposed) if supposed else late_words(draft.late, changed=draft.is_changed)
         self.query_one("#late", Static).update(words)
@@ -190,7 +211,9 @@ class PlanScreen(ListScreen[None]):
     def action_open_visit(self) -> None:
         """Show what is done on the visit under the cursor."""
         row = self._row()
-        if row is not None and self._draft is not None:
+        if row is None or self._draft is None:
+            self.say_no_row()
+        else:
             trip = self._draft.now.trips[row.draft.trip]
             self.app.push_screen(PlannedVisitScreen(trip, row.draft.visit))
 
@@ -198,6 +221,7 @@ class PlanScreen(ListScreen[None]):
         """Move the visit under the cursor by allowed days."""
         row, draft = self._row(), self._draft
         if row is None or draft is None:
+            self.say_no_row()
             return
         trip, day = row.draft.trip, row.draft.visit.day
         moved = self.attempt(lambda: move_planned_visit(draft, trip=trip, day=day, steps=steps))
@@ -207,12 +231,16 @@ class PlanScreen(ListScreen[None]):
     def action_move_week(self, weeks: int) -> None:
         """Move the visit under the cursor by a week, to an allowed day."""
         row, draft = self._row(), self._draft
-        if row is not None and draft is not None:
+        if row is None or draft is None:
+            self.say_no_row()
+        else:
             self.action_move_visit(steps_of_week(draft, row.draft, weeks))
 
     def action_undo_moves(self) -> None:
         """Put every visit back."""
-        if self._draft is not None:
+        if self._draft is None or not self._draft.is_changed:
+            self.shell.say("No visit has been moved, so there is nothing to put back.")
+        else:
             self._take(draft_of(self._draft.proposed), at=self.table.cursor_key)
 
     def action_set_wishes(self) -> None:
@@ -224,6 +252,16 @@ class PlanScreen(ListScreen[None]):
                 self._plan()
 
         self.app.push_screen(FormScreen(PlanForm(self.desk, self.settings)), kept)
+
+    def action_set_minutes(self) -> None:
+        """Ask how many minutes a day holds, then plan anew."""
+
+        def kept(minutes: int | None) -> None:
+            if minutes is not None:
+                self._settings = replace(self.settings, wishes=replace(self.settings.wishes, capacity_minutes=minutes))
+                self._plan()
+
+        self.app.push_screen(FormScreen(MinutesForm(self.desk, self.settings.wishes.capacity_minutes)), kept)
 
     def action_pick_site(self) -> None:
         """Ask which site is planned, then plan anew."""
@@ -238,6 +276,7 @@ class PlanScreen(ListScreen[None]):
         """Ask what is supposed, then show both sides."""
         row, draft = self._row(), self._draft
         if row is None or draft is None:
+            self.say_no_row()
             return
         sites = draft.now.trips[row.draft.trip].sites
 

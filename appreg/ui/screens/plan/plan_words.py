@@ -15,8 +15,11 @@ from appreg.tasks.planning.draft_plan import DraftVisit, LateLine, PlanDraft
 from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes
 from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
 from appreg.ui.lists.table_columns import FieldColumn, Tone, count_column
+from appreg.ui.shell.key_words import key_of as named_key
 from appreg.ui.widgets.week_strip import VisitMark, WeekView
 
+FULL_DAY: Final = 480
+"""Minutes of eight hours: what one person does in a day at most."""
 MOST_LATE: Final = 3
 """Lines kept for what goes overdue."""
 KIND_WORDS: Final = {LineKind.VISUAL: "look", LineKind.TEST: "test"}
@@ -53,11 +56,26 @@ def proof(plan: EstatePlan) -> str:
     return f"no plan has fewer than {plan.bound} visits: at most {plan.gap_percent} % above the least"
 
 
+def unlimited_words(draft: PlanDraft, wishes: PlanWishes) -> str:
+    """What no limit of a day lets happen; empty where one is set, or every visit fits into a day's work all the same."""
+    longest = max((each.visit.minutes for each in draft.visits), default=0)
+    if wishes.capacity_minutes or longest <= FULL_DAY:
+        return ""
+    days = -(-longest // FULL_DAY)
+    return (
+        f"no minutes a day are set: the longest visit holds {_grouped(longest)} min, {days} days of 8 hours; "
+        f"{named_key('plan.set_minutes', 'm')} sets them"
+    )
+
+
+def _grouped(number: int) -> str:
+    return f"{number:,}".replace(",", " ")
+
+
 def wishes_words(wishes: PlanWishes, days: str) -> str:
     """What the plan keeps to, for the place line."""
     said = [f"{wishes.years} y", days, f"{wishes.tolerance_percent} % early"]
-    if wishes.capacity_minutes:
-        said.append(f"{wishes.capacity_minutes} min a day")
+    said.append(f"{wishes.capacity_minutes} min a day" if wishes.capacity_minutes else "no limit a day")
     return " · ".join(said)
 
 

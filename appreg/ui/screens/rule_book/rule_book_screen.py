@@ -144,6 +144,10 @@ class RuleBookScreen(ListScreen[None]):
         self._only_memory = not self._only_memory
         self.load()
 
+    @on(VirtualTable.Opened)
+    def _opened(self) -> None:
+        self.shell.say("What is known of the figure stands below.")
+
     @on(VirtualTable.Moved)
     @on(VirtualTable.Arranged)
     def _spell_out(self) -> None:

@@ -1,4 +1,4 @@
-"""The lines of the settings: what is set, then every command with its key."""
+"""The lines of the settings, and of the list of keys: every command with the key that does it."""
 
 from collections.abc import Callable, Mapping
 from typing import Any, Final
@@ -11,7 +11,8 @@ from appreg.ui.lists.table_columns import FieldColumn
 from appreg.ui.shell.commands import with_keys, written_key
 from appreg.ui.shell.key_map import every_command
 
-_SETTINGS: Final = "settings"
+KEYS: Final = "keys"
+"""The line behind which the key of every command stands."""
 _NO_KEY: Final = "-"
 
 
@@ -20,7 +21,8 @@ class SettingLine(Struct, frozen=True, kw_only=True):
 
     name: str
     """The setting's or the command's name in the file."""
-    place: str
+    place: str = ""
+    """Where the key of a command acts."""
     what: str
     now: str
     usual: str
@@ -28,8 +30,7 @@ class SettingLine(Struct, frozen=True, kw_only=True):
     answers: tuple[Any, ...] = ()
     """What it steps through; empty: typed, or a key."""
     usual_keys: tuple[str, ...] = ()
-    """The keys the program comes with, by Textual's names."""
-    is_key: bool = False
+    """The keys that a command comes with, by Textual's names."""
 
     @property
     def changed(self) -> str:
@@ -99,8 +100,8 @@ _WORDS: Final[Mapping[str, _Set]] = {
 
 
 def setting_lines(settings: Settings) -> tuple[SettingLine, ...]:
-    """What is set, then the keys, those that work everywhere first."""
-    return (*(_set_line(name, settings) for name in _WORDS), *_key_lines(settings))
+    """What is set, with one line for all keys."""
+    return (*(_set_line(name, settings) for name in _WORDS), _keys_line(settings))
 
 
 def next_answer(line: SettingLine, now: object) -> object:
@@ -112,7 +113,6 @@ def _set_line(name: str, settings: Settings) -> SettingLine:
     words = _WORDS[name]
     return SettingLine(
         name=name,
-        place=_SETTINGS,
         what=words.what,
         now=words.words(getattr(settings, name)),
         usual=words.words(getattr(Settings(), name)),
@@ -121,7 +121,19 @@ def _set_line(name: str, settings: Settings) -> SettingLine:
     )
 
 
-def _key_lines(settings: Settings) -> list[SettingLine]:
+def _keys_line(settings: Settings) -> SettingLine:
+    changed = len(settings.keys)
+    return SettingLine(
+        name=KEYS,
+        what="keys",
+        now=f"{changed} changed" if changed else "as usual",
+        usual="as usual",
+        help="The key of every command; Enter lists them, to be changed one by one.",
+    )
+
+
+def key_lines(settings: Settings) -> list[SettingLine]:
+    """Every command with its key, those that act everywhere first."""
     lines = []
     for placed in every_command():
         usual, now = placed.command, with_keys([placed.command], settings.keys)[0]
@@ -134,7 +146,6 @@ def _key_lines(settings: Settings) -> list[SettingLine]:
                 usual=keys_in_words(usual.keys),
                 help=usual.help,
                 usual_keys=usual.keys,
-                is_key=True,
             )
         )
     return lines
@@ -145,10 +156,19 @@ def keys_in_words(keys: tuple[str, ...]) -> str:
     return ", ".join(map(written_key, keys)) or _NO_KEY
 
 
+def in_full(line: SettingLine) -> str:
+    """A line in a sentence."""
+    usual = f" Usually {line.usual}." if line.changed else ""
+    return f"{line.what}: {line.help}{usual}"
+
+
 SETTING_COLUMNS: Final[tuple[FieldColumn[SettingLine], ...]] = (
-    FieldColumn(key="place", title="where", min_width=12, max_width=20, text=lambda line: line.place),
-    FieldColumn(key="what", title="what", min_width=19, max_width=28, text=lambda line: line.what),
+    FieldColumn(key="what", title="what", min_width=21, max_width=28, text=lambda line: line.what),
     FieldColumn(key="now", title="now", min_width=14, max_width=32, text=lambda line: line.now),
     FieldColumn(key="usual", title="usually", min_width=10, max_width=32, text=lambda line: line.changed),
     FieldColumn(key="help", title="what it does", min_width=30, max_width=90, priority=3, text=lambda line: line.help),
+)
+KEY_COLUMNS: Final[tuple[FieldColumn[SettingLine], ...]] = (
+    FieldColumn(key="place", title="where", min_width=12, max_width=20, text=lambda line: line.place),
+    *SETTING_COLUMNS,
 )

@@ -1,11 +1,10 @@
-"""Settings: what can be set, and the key of every command; a change holds at once."""
+"""Settings: what can be set; a change holds at once."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable
 from typing import Any, ClassVar
 
 from msgspec.structs import replace
-from textual import events, on
-from textual.containers import Vertical
+from textual import on
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
@@ -21,55 +20,21 @@ from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
-from appreg.ui.screens.settings.setting_lines import SETTING_COLUMNS, SettingLine, next_answer, setting_lines
+from appreg.ui.screens.settings.setting_lines import (
+    KEYS,
+    SETTING_COLUMNS,
+    SettingLine,
+    in_full,
+    next_answer,
+    setting_lines,
+)
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
-from appreg.ui.shell.command_screen import CommandModal
-from appreg.ui.shell.commands import Command, written_key
-from appreg.ui.shell.key_map import kept_refusal, key_refusal
+from appreg.ui.shell.commands import Command
 from appreg.ui.shell.places import make_screen
 
 
-class KeyScreen(CommandModal[str]):
-    """Takes the next key that the command can have; returns it by Textual's name."""
-
-    CSS_PATH = "key_screen.tcss"
-    TITLE_IN_HELP = "Another key"
-    HOLDS = True
-    DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="back", key="escape", label="leave it as it is", help="Keep the key that it has."),
-    )
-
-    def __init__(self, *, line: SettingLine, changed: Mapping[str, str]) -> None:
-        super().__init__()
-        self._line = line
-        self._changed = changed
-
-    def compose_body(self) -> Iterator[Widget]:
-        """What is asked, and why a key was refused."""
-        with Vertical():
-            yield Static(f"Press the key for “{self._line.what}”, now {self._line.now}.", id="asked", markup=False)
-            yield Static(self._line.help, id="help", markup=False)
-            yield Static("", id="refusal", markup=False)
-
-    def load(self) -> None:
-        """Name the screen."""
-        self.show_place(f"Settings · key · {self._line.place}")
-
-    def on_key(self, event: events.Key) -> None:
-        """Take the key, or say why it cannot be."""
-        if event.key in {"escape", "f1"}:
-            return
-        event.stop()
-        event.prevent_default()
-        refusal = key_refusal(self._line.name, event.key, self._changed)
-        if refusal:
-            self.query_one("#refusal", Static).update(shown(f"! {refusal}"))
-        else:
-            self.dismiss(event.key)
-
-
 class SettingsScreen(ListScreen[None]):
-    """One list of everything that can be set; the line under the cursor is explained below."""
+    """One list of what can be set; the line under the cursor is explained below."""
 
     CSS_PATH = "settings_screen.tcss"
     TITLE_IN_HELP = "Settings"
@@ -78,10 +43,15 @@ class SettingsScreen(ListScreen[None]):
             action="change",
             key="enter",
             label="change",
-            help="Take the next answer, type another, or press another key for the command.",
+            help="Take the next answer, type another, or go to the list of keys.",
+            at_cursor=True,
         ),
         Command(
-            action="usual", key="delete,backspace", label="as usual", help="Put the line back to what it usually is."
+            action="usual",
+            key="delete,backspace",
+            label="as usual",
+            help="Put the line back to what it usually is.",
+            at_cursor=True,
         ),
         Command(
             action="check_register",
@@ -114,17 +84,18 @@ class SettingsScreen(ListScreen[None]):
     @on(VirtualTable.Arranged)
     def _explain(self) -> None:
         line = self._rows.item(self.table.cursor_key or "")
-        self.query_one("#in-full", Static).update(Content("" if line is None else shown(_in_full(line))))
+        self.query_one("#in-full", Static).update(Content("" if line is None else shown(in_full(line))))
 
     @on(VirtualTable.Opened)
     def action_change(self) -> None:
         """Change the line under the cursor."""
         line = self._rows.item(self.table.cursor_key or "")
         if line is None:
+            self.say_no_row()
             return
         settings = self.shell.settings
-        if line.is_key:
-            self._ask_for_key(line)
+        if line.name == KEYS:
+            self.shell.open_screen("keys")
         elif line.answers:
             self._set(line.name, next_answer(line, getattr(settings, line.name)))
         elif line.name == "who":
@@ -141,17 +112,10 @@ class SettingsScreen(ListScreen[None]):
         """Put the line under the cursor back to what it usually is."""
         line = self._rows.item(self.table.cursor_key or "")
         if line is None:
+            self.say_no_row()
             return
-        if not line.is_key:
-            usual = getattr(Settings(), line.name)
-            self._set_who(usual) if line.name == "who" else self._set(line.name, usual)
-            return
-        kept = {name: key for name, key in self.shell.settings.keys.items() if name != line.name}
-        refusal = next(filter(None, (key_refusal(line.name, key, kept) for key in line.usual_keys)), "")
-        if refusal and kept != self.shell.settings.keys:
-            self.shell.warn(refusal)
-        else:
-            self._set_keys(kept)
+        usual = getattr(Settings(), line.name)
+        self._set_who(usual) if line.name == "who" else self._set(line.name, usual)
 
     def action_check_register(self) -> None:
         """Check the register in a thread, then show what was found."""
@@ -170,23 +134,6 @@ class SettingsScreen(ListScreen[None]):
     def _desk(self) -> Desk:
         return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
-    def _ask_for_key(self, line: SettingLine) -> None:
-        keys = self.shell.settings.keys
-        if refusal := kept_refusal(line.name):
-            self.shell.warn(refusal)
-            return
-
-        def pressed(key: str | None) -> None:
-            if key is not None:
-                self._set_keys({**keys, line.name: key})
-                self.shell.say(f"{line.what} is {written_key(key)} now.")
-
-        self.app.push_screen(KeyScreen(line=line, changed=keys), pressed)
-
-    def _set_keys(self, keys: Mapping[str, str]) -> None:
-        self._set("keys", keys)
-        self.refresh_keys()
-
     def _set_who(self, who: str) -> None:
         """Another person confirms the cautions first."""
         name = who or machine_name()
@@ -203,13 +150,10 @@ class SettingsScreen(ListScreen[None]):
 
     def _set(self, name: str, value: Any) -> None:
         self.shell.change_settings(replace(self.shell.settings, **{name: value}))
+        if name == KEYS:
+            self.refresh_keys()
         self.load()
 
 
 def _key(line: SettingLine) -> str:
     return line.name
-
-
-def _in_full(line: SettingLine) -> str:
-    usual = f" Usually {line.usual}." if line.changed else ""
-    return f"{line.what}: {line.help}{usual}"

@@ -73,7 +73,7 @@ class FolderForm(Form[str]):
 
     def fields(self) -> Sequence[FormField]:
         """The folder."""
-        return (FormField(name="folder", label="Second folder", value=self._folder, hint="none"),)
+        return (FormField(name="folder", label="Second folder", value=self._folder, hint="empty: none"),)
 
     def keep(self, typed: TypedForm) -> str:
         """The folder in full, or nothing."""
@@ -100,7 +100,7 @@ class WhoForm(Form[str]):
 
     def fields(self) -> Sequence[FormField]:
         """The name."""
-        return (FormField(name="who", label="Who is working", value=self._who, hint=self._machine),)
+        return (FormField(name="who", label="Who is working", value=self._who, hint=f"empty: {self._machine}"),)
 
     def keep(self, typed: TypedForm) -> str:
         """The name in one line, or nothing."""

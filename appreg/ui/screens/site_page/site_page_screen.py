@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from typing import ClassVar, Final
 
-from msgspec.structs import replace
 from textual import on
 from textual.content import Content
 from textual.widget import Widget
@@ -17,6 +16,7 @@ from appreg.register.lists.row_windows import RowFilter
 from appreg.tasks.records.list_sites import SiteRules, count_site, site_rules
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.register_rows import RegisterRows
+from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
@@ -31,11 +31,6 @@ from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 
 _NEW = "new"
-_LAST = 9
-_HERE = tuple(replace(column, priority=_LAST) if column.key == "site" else column for column in ITEM_LIST)
-"""The page has one site: its name is the first column to go."""
-
-
 _EMPTY: Final = f"no item yet: press {key_of('site.walk_round', 'a')} to walk round and add some"
 
 
@@ -47,7 +42,13 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Site"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_item", key="enter", label="item", help="Open the page of the item under the cursor."),
+        Command(
+            action="open_item",
+            key="enter",
+            label="item",
+            help="Open the page of the item under the cursor.",
+            at_cursor=True,
+        ),
         *SITE_COMMANDS,
         Command(
             action="new_item", key="n", label="new item", help="Add one item with all its fields.", in_footer=False
@@ -69,7 +70,7 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The items."""
-        return VirtualTable(_HERE, empty=_EMPTY)
+        return VirtualTable(at_one_site(ITEM_LIST), empty=_EMPTY)
 
     def compose_body(self) -> Iterable[Widget]:
         """What holds for the site, then its items."""
@@ -113,7 +114,9 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
 
     def action_open_item(self) -> None:
         """Open the page of the item under the cursor."""
-        if self._rows is not None and self.table.cursor_key is not None:
+        if self.table.cursor_key is None:
+            self.say_no_row()
+        elif self._rows is not None:
             for item in self._rows.items([self.table.cursor_key]):
                 self.shell.open_screen("item", appliance=item)
 

@@ -74,7 +74,13 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     FOLLOWS = True
     TITLE_IN_HELP = "Sites"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_site", key="enter", label="open", help="Open the page of the site under the cursor."),
+        Command(
+            action="open_site",
+            key="enter",
+            label="open",
+            help="Open the page of the site under the cursor.",
+            at_cursor=True,
+        ),
         Command(action="new_site", key="n", label="new site", help="Add a site; its client can be added in the form."),
         *SITE_COMMANDS,
         *RECORD_COMMANDS,

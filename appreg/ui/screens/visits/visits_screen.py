@@ -95,14 +95,27 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
     TITLE_IN_HELP = "Visits"
     FOLLOWS = True
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="open_visit", key="enter", label="bench", help="Open the Bench on the visit under the cursor."),
-        Command(action="print_report", key="p", label="print report", help="Write the report of the visit as a PDF."),
+        Command(
+            action="open_visit",
+            key="enter",
+            label="bench",
+            help="Open the Bench on the visit under the cursor.",
+            at_cursor=True,
+        ),
+        Command(
+            action="print_report",
+            key="p",
+            label="print report",
+            help="Write the report of the visit as a PDF.",
+            at_cursor=True,
+        ),
         Command(action="new_visit", key="n", label="new visit", help="Start another visit to this site."),
         Command(
             action="change_visit",
             key="e",
             label="change",
             help="Change date, person, instrument or the reference of the fixed wiring report.",
+            at_cursor=True,
         ),
     )
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import on
 from textual.containers import Horizontal, Vertical
@@ -14,8 +14,13 @@ from textual.widgets import Input, Static
 from appreg.core.records.kept_records import Category
 from appreg.core.values.text import shown
 from appreg.tasks.records.add_walked_items import WalkedLine
+from appreg.ui.screens.forms.item_help import WALKED_HELP
 from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, ghosts_of
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.plain_input import PlainInput
+
+FIELD_TITLES: Final = {"where": "location", "what": "what it is"}
+"""What fields are called where their name does not say it."""
 
 
 class NameInput(PlainInput):
@@ -81,7 +86,7 @@ class EntryLine(Vertical):
         with Horizontal():
             yield PlainInput(id="where", compact=True)
             yield PlainInput(id="tag", compact=True)
-            yield NameInput(id="what", placeholder="what is it? kettle · 4 desk lamp · a short code", compact=True)
+            yield NameInput(id="what", placeholder="what is it? e.g. kettle · 4 desk lamp · a short code", compact=True)
         with Horizontal():
             for field in SHORT_FIELDS:
                 yield Static(field.label, classes="word", markup=False)
@@ -110,6 +115,11 @@ class EntryLine(Vertical):
     def is_untouched(self) -> bool:
         """Tell whether nothing is typed that could be lost."""
         return not (self.name_typed.strip() or self.tag_typed or any(self.fields_typed.values()))
+
+    def field_at_hand(self) -> tuple[str, FieldHelp] | None:
+        """What F1 says of the field that has the keyboard."""
+        name = next((each.id or "" for each in self.query(Input) if each.has_focus), "")
+        return (FIELD_TITLES.get(name, name), WALKED_HELP[name]) if name else None
 
     def show_location(self, name: str) -> None:
         """Put the location's name into its field."""

@@ -1,4 +1,4 @@
-"""The keys of the walk-round; those with ctrl act wherever the keyboard is."""
+"""The keys of the walk-round: names are typed, so none is a letter, and a ctrl letter means what it means elsewhere."""
 
 from typing import Final
 
@@ -9,21 +9,23 @@ WALK_ROUND_COMMANDS: Final = (
     Command(action="app.focus_next", key="tab", label="fields", help="Go to class, type, cord, fuse and power."),
     Command(
         action="location",
-        key="ctrl+l",
+        key="pageup",
+        shown_key="pgup",
         label="location",
         help="Go on in another location, new or known.",
         priority=True,
     ),
-    Command(action="same", key="ctrl+d", label="same again", help="Add the last line once more.", priority=True),
     Command(
         action="back",
         key="escape",
         label="to Bench",
         help="Leave the walk-round; all that was added is kept, and the Bench is next.",
     ),
+    Command(action="take_back", key="ctrl+z", label="undo", help="Take back the line added last."),
+    Command(action="same", key="shift+down", label="same again", help="Add the last line once more.", priority=True),
     Command(
         action="own_tag",
-        key="ctrl+o",
+        key="shift+up",
         label="own tag",
         help="Type or scan the tag that the item bears already; without one it gets the next number of the site.",
         priority=True,
@@ -44,7 +46,6 @@ WALK_ROUND_COMMANDS: Final = (
         in_footer=False,
         priority=True,
     ),
-    Command(action="take_back", key="ctrl+z", label="take back", help="Take back the line added last."),
     Command(
         action="change",
         key="ctrl+e",
@@ -55,7 +56,7 @@ WALK_ROUND_COMMANDS: Final = (
     ),
     Command(
         action="category",
-        key="ctrl+n",
+        key="insert",
         label="new category",
         help="Make a category of the name that is typed, with its defaults.",
         in_footer=False,
@@ -63,7 +64,7 @@ WALK_ROUND_COMMANDS: Final = (
     ),
     Command(
         action="test_now",
-        key="ctrl+t",
+        key="pagedown",
         label="test now",
         help="Add what is typed and open it on the Bench at once; with nothing typed, the item at the mark.",
         in_footer=False,
@@ -79,9 +80,9 @@ WALK_ROUND_COMMANDS: Final = (
     ),
     Command(
         action="bench",
-        key="ctrl+b",
+        key="",
         label="Bench",
-        help="Go on to the Bench with today's visit, or a new one.",
+        help="Go on to the Bench with today's visit, or a new one, also where nothing was added.",
         in_footer=False,
     ),
 )

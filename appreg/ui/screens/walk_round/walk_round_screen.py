@@ -2,6 +2,7 @@
 
 from collections import deque
 from collections.abc import Iterable, Sized
+from itertools import chain
 from typing import Final
 
 from textual import on
@@ -12,8 +13,8 @@ from appreg.core.records.work_records import NotInspected
 from appreg.core.values.text import clean, shown
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
-from appreg.tasks.desk.read_on import DAMAGED
 from appreg.tasks.inspecting.choose_visit import visit_of_day
+from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, take_back_items
 from appreg.tasks.records.item_fields import WalkedFields
@@ -27,11 +28,10 @@ from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
 from appreg.ui.screens.walk_round.walk_round_commands import WALK_ROUND_COMMANDS
 from appreg.ui.screens.walk_round.walked_list import (
     NameMeaning,
+    Walked,
     WalkedList,
     ask_why_not,
-    room_to_start_in,
-    rooms_of,
-    walked_items,
+    read_walk,
 )
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.key_words import key_of
@@ -70,6 +70,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self._added: list[tuple[Appliance, ...]] = []
         """The items of each line added."""
         self._to_mark: Uid | None = None
+        self._walk = Walked("", {}, [])
         self._warned = False
         self._asked: set[str] = set()
 
@@ -89,17 +90,28 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def load(self) -> None:
         """Read the items of the site and mark the one added last."""
-        register = self.shell.register
-        site = register.get(Site, self._site)
-        rooms = rooms_of(register, site)
-        visit = visit_of_day(register, site.uid, self.shell.today)
-        lines = walked_items(register, site, rooms, visit.uid if visit else None)
-        self._location = self._location or room_to_start_in(lines, rooms)
-        self.query_one(WalkedList).show_items(lines, self._to_mark)
+        self._walk = read_walk(self.shell.register, self._site, self.shell.today)
+        self._location = self._location or self._walk.room_to_start_in
+        self.query_one(WalkedList).show_items(self._walk.lines, self._to_mark)
+        self._show_where()
+
+    def others_saved(self) -> None:
+        """Read the list again, and leave the line as it is typed."""
+        self._walk = read_walk(self.shell.register, self._site, self.shell.today)
+        self.query_one(WalkedList).show_items(self._walk.lines, None)
+
+    def _show_added(self, items: Iterable[Appliance]) -> None:
+        """Put new items into the list, and mark the one added last."""
+        self.query_one(WalkedList).show_more([self._walk.line_of(each) for each in items], self._to_mark)
+        self._show_where()
+
+    def _show_where(self) -> None:
+        """Say where the person stands and how many items there are, and begin a line there."""
         self._to_mark = None
-        place = rooms.get(self._location, DAMAGED) if self._location else "no location yet"
-        self.show_place(f"Walk-round · {site.name} · {place}", f"{len(lines)} items so far")
-        self.entry.show_location(rooms.get(self._location, DAMAGED) if self._location else "")
+        room = self._walk.room_name(self._location) if self._location else ""
+        count = self.query_one(WalkedList).item_count
+        self.show_place(f"Walk-round · {self._walk.site} · {room or 'no location yet'}", f"{count} items so far")
+        self.entry.show_location(room)
         if self._location is None:
             self.entry.show_refusal("Where are you? Type the first room or area, then enter.")
             self.entry.to_location()
@@ -129,7 +141,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self.entry.put_back(self._to_come.popleft(), {})
             goes_on = self._add_line()
         if len(self._added) > before:
-            self.load()
+            self._show_added(chain.from_iterable(self._added[before:]))
         if self._to_come:
             self.shell.warn(f"{_lines(self._to_come)} until this one is added.")
 
@@ -214,7 +226,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self.shell.say("Nothing was added yet, so there is nothing to repeat.")
             return
         if self.entry.name_typed.strip() or any(self.entry.fields_typed.values()):
-            again = f"then {key_of('walk_round.same', '^d')} repeats the last one."
+            again = f"then {key_of('walk_round.same', 'shift ↓')} repeats the last one."
             self.entry.show_refusal(self.shell.in_present_keys(f"Add or clear this line first; {again}"))
             return
         typed, fields, place = self._last
@@ -252,9 +264,10 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self.entry.show_refusal(str(refusal))
             return
         self._location = room.uid
+        self._walk.rooms[room.uid] = room.name
         self.entry.show_refusal("")
         self.entry.to_name()
-        self.load()
+        self._show_where()
 
     def action_meaning(self, step: int) -> None:
         """Take another category that the name may mean; with no name typed, move the mark in the list."""
@@ -300,7 +313,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
                 return ()
             if self._to_come:
                 self.entry.put_back(self._to_come.popleft(), {})
-            self.load()
+            self._show_added(self._added[-1])
             return self._added[-1]
         marked = self.query_one(WalkedList).marked
         if marked is None:
@@ -353,7 +366,13 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
                 f"This line is not added yet: enter adds it, the same key again leaves it out.{more}"
             )
             return
-        self.dismiss(to_bench)
+        self.dismiss((self._first_added() or to_bench) if to_bench else False)
+
+    def _first_added(self) -> Uid | None:
+        """The first item added here that is to be inspected: the Bench opens at it."""
+        visit = visit_of_day(self.shell.register, self._site, self.shell.today)
+        left = {each.appliance for each in not_inspected_on(self.shell.register, visit.uid)} if visit else set()
+        return next((item.uid for line in self._added for item in line if item.uid not in left), None)
 
     def keep_typed(self) -> str:
         """A line that is not added yet has no place; say what stood there."""

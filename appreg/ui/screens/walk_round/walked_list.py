@@ -1,6 +1,7 @@
 """The items of the site above the line: the keyboard stays in the line, its arrows move the mark here."""
 
 from collections.abc import Callable, Sequence
+from datetime import date
 from typing import Any, Final
 
 from msgspec import Struct
@@ -63,12 +64,28 @@ class WalkedList(VirtualTable, can_focus=False):
     def __init__(self) -> None:
         super().__init__(WALKED_COLUMNS, empty="nothing here yet: type what you see, enter adds it")
         self._wanted: Uid | None = None
+        self._lines: MemoryRows[WalkedItem] = MemoryRows(WALKED_COLUMNS, (), key=_key)
+
+    @property
+    def item_count(self) -> int:
+        """How many items stand in the list."""
+        return len(self._lines)
 
     def show_items(self, lines: Sequence[WalkedItem], mark: Uid | None) -> None:
         """Show the items with the mark on one of them; None: where it was, at first on the last."""
         is_first = not self.row_count
-        self.show(MemoryRows(WALKED_COLUMNS, lines, key=_key))
-        self._wanted = mark or (lines[-1].item.uid if lines and is_first else None)
+        self._show(
+            MemoryRows(WALKED_COLUMNS, lines, key=_key), mark or (lines[-1].item.uid if lines and is_first else None)
+        )
+
+    def show_more(self, lines: Sequence[WalkedItem], mark: Uid | None) -> None:
+        """Put items among those that stand there, which takes no longer where there are a thousand."""
+        self._show(self._lines.with_items(lines, order=lambda line: tag_order(line.item.tag)), mark)
+
+    def _show(self, lines: MemoryRows[WalkedItem], mark: Uid | None) -> None:
+        self._lines = lines
+        self.show(lines)
+        self._wanted = mark
         self.call_after_refresh(self._go_to_wanted)
 
     @property
@@ -88,22 +105,39 @@ class WalkedList(VirtualTable, can_focus=False):
             self.move_to(wanted)
 
 
-def walked_items(register: Register, site: Site, rooms: dict[Uid, str], visit: Uid | None) -> list[WalkedItem]:
-    """The items of a site by tag, with why one is not inspected on the visit of the day."""
-    left = {each.appliance: each.because.value for each in not_inspected_on(register, visit)} if visit else {}
-    items = sorted(appliances_of(register, site=site.uid, readable=True), key=lambda item: tag_order(item.tag))
-    return [WalkedItem(each, rooms.get(each.location, DAMAGED), left.get(each.uid, "")) for each in items]
+class Walked(Struct, frozen=True):
+    """A site as it was read."""
+
+    site: str
+    """Its name."""
+    rooms: dict[Uid, str]
+    """The names of its locations; those added on the walk are put among them."""
+    lines: list[WalkedItem]
+    """Its items by tag; those added on the walk are in the list alone."""
+
+    def room_name(self, room: Uid) -> str:
+        """The name of a location."""
+        return self.rooms.get(room, DAMAGED)
+
+    def line_of(self, item: Appliance, not_inspected: str = "") -> WalkedItem:
+        """The line of an item."""
+        return WalkedItem(item, self.room_name(item.location), not_inspected)
+
+    @property
+    def room_to_start_in(self) -> Uid | None:
+        """Where the item added last stands, else the first location; None where there is none yet."""
+        newest: Appliance | None = max((line.item for line in self.lines), key=lambda item: item.uid, default=None)
+        return newest.location if newest and newest.location in self.rooms else next(iter(self.rooms), None)
 
 
-def rooms_of(register: Register, site: Site) -> dict[Uid, str]:
-    """The names of a site's locations."""
-    return {each.uid: each.name for each in register.find_readable(Location, site=site.uid)}
-
-
-def room_to_start_in(lines: Sequence[WalkedItem], rooms: dict[Uid, str]) -> Uid | None:
-    """Where the item added last stands, else the first location; None where there is none yet."""
-    newest: Appliance | None = max((line.item for line in lines), key=lambda item: item.uid, default=None)
-    return newest.location if newest and newest.location in rooms else next(iter(rooms), None)
+def read_walk(register: Register, site: Uid, today: date) -> Walked:
+    """Read the items of a site, with why one is not inspected on the visit of the day."""
+    found, visit = register.get(Site, site), visit_of_day(register, site, today)
+    left = {each.appliance: each.because.value for each in not_inspected_on(register, visit.uid)} if visit else {}
+    walked = Walked(found.name, {each.uid: each.name for each in register.find_readable(Location, site=site)}, [])
+    items = sorted(appliances_of(register, site=site, readable=True), key=lambda item: tag_order(item.tag))
+    walked.lines.extend(walked.line_of(each, left.get(each.uid, "")) for each in items)
+    return walked
 
 
 def _key(line: WalkedItem) -> str:

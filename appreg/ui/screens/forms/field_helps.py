@@ -1,0 +1,141 @@
+"""What F1 says of every field of every form; an item's stand beside, in a module of their own."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from appreg.ui.screens.forms.item_help import CATEGORY_HELP, ITEM_HELP
+from appreg.ui.shell.field_help import FieldHelp
+
+_CLIENT: Final = {
+    "name": FieldHelp("The duty holder, as reports name him.", "Harbour Lets"),
+    "address": FieldHelp("The duty holder's address, as reports print it.", "2 Quay Street, Harbourton"),
+    "agent_name": FieldHelp("Who acts for a landlord, if anybody does.", "Pier Agents"),
+    "agent_address": FieldHelp("The agent's address.", "5 Pier Road, Harbourton"),
+    "notes": FieldHelp("Anything else about the client.", "invoices by post"),
+}
+_PERSON: Final = {
+    "name": FieldHelp("Who inspects, tests and signs: a competent person.", "A. Bench"),
+    "initials": FieldHelp("Stand on labels and in lists for this person.", "AB"),
+    "qualifications": FieldHelp("What makes the person competent; reports name it.", "in-service inspection, 2024"),
+    "address": FieldHelp("The person's address; a landlord's report needs it.", "1 Bench Lane, Harbourton"),
+    "firm": FieldHelp("Whom labels and reports name as the tester.", "Bench Electrical"),
+}
+_INSTRUMENT: Final = {
+    "name": FieldHelp("What the workshop calls it.", "tester 2"),
+    "serial": FieldHelp("Its serial number: readings are traced by it.", "4711"),
+    "calibration_due": FieldHelp(
+        "The day until which its calibration holds; later visits are cautioned.", "24 Nov 2027"
+    ),
+    "accuracy": FieldHelp(
+        "The uncertainty from its data sheet, by check: percent of the reading + digits × step.",
+        "earth-continuity to 1.99: 2 % + 5 × 0.01; insulation: 5 %",
+    ),
+    "notes": FieldHelp("Anything else about it.", "second lead in the van"),
+}
+_SITE: Final = {
+    "name": FieldHelp("What the place is called on lists, labels and reports.", "Harbour Row 14"),
+    "client": FieldHelp("The duty holder of the site."),
+    "address": FieldHelp("Where it is, as reports print it.", "14 Harbour Row, Harbourton"),
+    "prefix": FieldHelp("Stands before the number of each tag. Left empty it is made from the name.", "HR"),
+    "rule_book": FieldHelp("The figures that hold here; F5 shows each with its source."),
+    "interval_table": FieldHelp("The table that says how often items are looked at and tested."),
+    "environment": FieldHelp("How rough the place is; a location may have another."),
+    "landlord_profile": FieldHelp("The statutory duty that applies; reports then state what it asks for."),
+    "guarded": FieldHelp("Whether a reading passes only where it clears its limit by the instrument's uncertainty."),
+    "notes": FieldHelp("Anything else about the site.", "ring at the back door"),
+}
+_LOCATION: Final = {
+    "name": FieldHelp("The room or area, as people there call it.", "kitchen"),
+    "environment": FieldHelp("Where it is rougher or milder here than on the rest of the site."),
+}
+_VISIT: Final = {
+    "date": FieldHelp("The day of the visit; it cannot lie ahead.", "24 Nov 2026"),
+    "person": FieldHelp("The competent person who inspects, tests and signs."),
+    "instrument": FieldHelp("What the readings of the visit are traced to."),
+    "instrument_check": FieldHelp(
+        "How the instrument was proved before the work. Left empty the report says it is missing.",
+        "leads nulled, 1.00 Ω read as 1.00",
+    ),
+    "fixed_wiring_reference": FieldHelp("The report on the fixed wiring that is done alongside.", "CR-2026-118"),
+    "additional_protection": FieldHelp(
+        "Yes where the sockets were found behind RCDs of 30 mA or less: long leads then need none of their own."
+    ),
+    "notes": FieldHelp("Begun with Limitations: they are printed on the report.", "Limitations: loft locked"),
+    "period_colour": FieldHelp("On building sites that have one: a word on this visit's pass labels.", "green"),
+}
+_NOT_INSPECTED: Final = {
+    "because": FieldHelp("Why the item is not inspected on this visit; it stays due."),
+    "note": FieldHelp("Who said so, or when to come again.", "tenant asks for March"),
+}
+_STATE: Final = {"reason": FieldHelp("Why; it joins the item's notes.", "cord cut through, not worth a repair")}
+_INTERVAL: Final = {
+    "scope": FieldHelp("For whom the interval holds; the item's own comes before its category's and location's."),
+    "what": FieldHelp("Which of the two inspections it is about."),
+    "period": FieldHelp(
+        "P, a number and M for months or Y for years. Left empty the table's interval holds again.", "P6M"
+    ),
+    "reason": FieldHelp("Why the table's interval is not kept; needed to set one.", "used daily in wet rooms"),
+    "author": FieldHelp("Whose decision it is.", "A. Bench"),
+    "signed": FieldHelp("Whether the duty holder has signed; without it a statute's interval cannot be exceeded."),
+}
+_PLAN: Final = {
+    "start": FieldHelp("The first day that may be a visit.", "1 Jan 2027"),
+    "years": FieldHelp("How many years ahead.", "3"),
+    "days": FieldHelp("The days you go, or a rule as in RFC 5545. Left empty: Monday to Friday.", "tue, thu"),
+    "tolerance": FieldHelp("How early an inspection may be, as a share of its interval, %.", "10"),
+    "capacity": FieldHelp(
+        "Minutes of work that one day holds. Left empty a visit takes as long as all its items do.", "360"
+    ),
+    "closed": FieldHelp("Days and spans on which nobody goes, with commas.", "24 Dec 2026..3 Jan 2027, 1.5.2027"),
+    "holidays": FieldHelp("A file of days on which nobody goes: a date a line, or .ics.", "holidays.ics"),
+    "minutes": FieldHelp("A TOML file with the minutes that your checks take.", "minutes.toml"),
+}
+_WHAT_IF: Final = {
+    "environment": FieldHelp("Another environment, supposed and not saved."),
+    "table": FieldHelp("Another interval table, supposed and not saved."),
+    "tolerance": FieldHelp("How early an inspection may be, %, supposed. Left empty: as it is.", "10"),
+    "visual": FieldHelp("Another period from look to look, supposed. Left empty: as it is.", "P6M"),
+    "test": FieldHelp("Another period from test to test, supposed. Left empty: as it is.", "P2Y"),
+}
+
+FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
+    "ApplianceForm": ITEM_HELP,
+    "CategoryForm": CATEGORY_HELP,
+    "ClientForm": _CLIENT,
+    "PersonForm": _PERSON,
+    "InstrumentForm": _INSTRUMENT,
+    "SiteForm": _SITE,
+    "LocationForm": _LOCATION,
+    "VisitForm": _VISIT,
+    "NotInspectedForm": _NOT_INSPECTED,
+    "StateForm": _STATE,
+    "IntervalForm": _INTERVAL,
+    "PlanForm": _PLAN,
+    "WhatIfForm": _WHAT_IF,
+    "RepairForm": {
+        "repair": FieldHelp("What was done about the failure.", "cord replaced, plug rewired"),
+        "on": FieldHelp("The day it was done.", "24 Nov 2026"),
+        "told": FieldHelp("Who was told that the item failed.", "caretaker, by telephone"),
+    },
+    "TargetForm": {
+        "target": FieldHelp("The failure rate that the duty holder accepts, %.", "2"),
+        "confidence": FieldHelp("How sure the evidence must be, %.", "95"),
+    },
+    "AcceptForm": {
+        "reason": FieldHelp(
+            "Why the interval is changed, beside the numbers, which are kept with it.", "few failures, light use"
+        )
+    },
+    "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "MinutesForm": {"capacity": FieldHelp("Minutes of work that one day holds, travel and paper apart.", "360")},
+    "NumberForm": {"number": FieldHelp("A whole number.", "30")},
+    "FolderForm": {
+        "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")
+    },
+    "WhoForm": {
+        "who": FieldHelp(
+            "Name or initials that the journal keeps with every change. Left empty: the login name.", "A. Bench"
+        )
+    },
+}
+"""By the form's class name, then by the field's name."""

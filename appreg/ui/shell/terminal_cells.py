@@ -1,0 +1,214 @@
+"""What stands in the cells of a terminal, so that only what differs is written: text to draw goes in, less comes out.
+
+It knows no toolkit, only the drawing that one writes: go to a cell, text in styles, the next line. Anything else
+passes as it stands, and what stood on the terminal is then unknown until every line has been drawn anew.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import groupby
+from operator import itemgetter
+from typing import Final
+
+FRAME_BEGINS: Final = "\x1b[?2026h"
+FRAME_ENDS: Final = "\x1b[?2026l"
+"""Between them a terminal that can draws nothing, then all at once."""
+JOINED: Final = 8
+"""Fewer equal cells than this between two that differ are written too: going to a cell takes as many bytes."""
+
+_MOVE: Final = re.compile(r"\x1b\[(\d+);(\d+)H")
+_STYLE: Final = re.compile(r"\x1b\[([\d;]*)m")
+_BESIDE: Final = re.compile(r"\x07|\x1b\](?!8;)[^\x07\x1b]*(?:\x07|\x1b\\)")
+"""A bell, the mouse pointer's shape, the clipboard: no cell is changed."""
+_SURE_MARKS: Final = 200
+"""Combining classes from here on are marks above and below a letter; terminals agree where they belong."""
+_JOINING: Final = re.compile("[\U0001f1e6-\U0001f1ff\U0001f3fb-\U0001f3ff\u1100-\u11ff\ua960-\ua97f\ud7b0-\ud7ff]")
+"""Flags, skin tones and syllables in parts: letters that some terminals draw as one."""
+
+Cell = tuple[str, str]
+"""A letter with the marks that belong to it, and the codes of its style; the second half of a wide letter is empty."""
+
+
+class _Unknown(Exception):
+    """Something that is no drawing."""
+
+
+class TerminalCells:
+    """Remembers what was written to a terminal, and leaves out what stands there already."""
+
+    def __init__(self) -> None:
+        """Know no size yet: until it is told everything passes."""
+        self._columns = self._lines = 0
+        self._rows: dict[int, list[Cell]] = {}
+        """Lines of which every cell is known."""
+        self._texts: dict[int, str] = {}
+        """What was written for a whole line and still stands there: equal text need not even be read."""
+        self._at: tuple[int, int] | None = None
+        """Where the terminal writes next; None: unknown."""
+        self._frame_waits = False
+
+    def resize(self, columns: int, lines: int) -> None:
+        """The terminal has another size: what stood there may have been cut or moved."""
+        self._columns, self._lines = columns, lines
+        self.forget()
+
+    def forget(self) -> None:
+        """Take every cell for unknown."""
+        self._rows.clear()
+        self._texts.clear()
+        self._at = None
+
+    def changed(self, text: str) -> str:
+        """What must be written so that the terminal shows what it would after `text`; a frame of nothing is left out."""
+        if text == FRAME_BEGINS:
+            self._frame_waits = True
+            return ""
+        if text == FRAME_ENDS and self._frame_waits:
+            self._frame_waits = False
+            return ""
+        drawn = text if text == FRAME_ENDS or _BESIDE.fullmatch(text) else self._drawn(text)
+        if drawn and self._frame_waits:
+            self._frame_waits = False
+            return FRAME_BEGINS + drawn
+        return drawn
+
+    def _drawn(self, text: str) -> str:
+        before, *moves = _MOVE.split(text)
+        if before:
+            self.forget()
+            return text
+        try:
+            pieces = [
+                self._line(int(line) - 1, int(column) - 1, piece.removesuffix("\n"))
+                for line, column, piece in zip(moves[::3], moves[1::3], moves[2::3], strict=True)
+            ]
+        except _Unknown:
+            self.forget()
+            return text
+        if moves[2::3][-1:] == [""]:
+            pieces.append(self._go(int(moves[-3]) - 1, int(moves[-2]) - 1))
+        return "".join(pieces)
+
+    def _line(self, line: int, column: int, text: str) -> str:
+        """What a text at a place changes there."""
+        if not text or (column == 0 and self._texts.get(line) == text):
+            return ""
+        if line >= self._lines:
+            raise _Unknown
+        cells = _cells_of(text)
+        known = self._rows.get(line)
+        if cells is None or column + len(cells) > self._columns or (known and _cuts(known, column, len(cells))):
+            return self._as_it_stands(line, column, text)
+        if known is None:
+            drawn = self._as_it_stands(line, column, text)
+            if column == 0 and len(cells) == self._columns:
+                self._rows[line], self._texts[line] = cells, text
+            return drawn
+        before = known[column : column + len(cells)]
+        if before == cells:
+            return ""
+        known[column : column + len(cells)] = cells
+        self._texts.pop(line, None)
+        if column == 0 and len(cells) == self._columns:
+            self._texts[line] = text
+        return "".join(self._span(line, column + start, cells[start:end]) for start, end in _spans(before, cells))
+
+    def _as_it_stands(self, line: int, column: int, text: str) -> str:
+        """Write a text whole; where some of its letters are doubtful nobody knows what the line shows then."""
+        self._rows.pop(line, None)
+        self._texts.pop(line, None)
+        self._at = None
+        return f"\x1b[{line + 1};{column + 1}H{text}"
+
+    def _span(self, line: int, column: int, cells: Sequence[Cell]) -> str:
+        moved = self._go(line, column)
+        end = column + len(cells)
+        self._at = (line, end) if end < self._columns else None
+        runs = ((style, "".join(letter for letter, _ in run)) for style, run in groupby(cells, key=itemgetter(1)))
+        return moved + "".join(f"\x1b[{style}m{letters}\x1b[0m" if style else letters for style, letters in runs)
+
+    def _go(self, line: int, column: int) -> str:
+        if self._at == (line, column):
+            return ""
+        self._at = (line, column)
+        return f"\x1b[{line + 1};{column + 1}H"
+
+
+def _cuts(known: Sequence[Cell], column: int, length: int) -> bool:
+    """Tell whether a text so long begins or ends within a wide letter that stands there."""
+    end = column + length
+    return known[column][0] == "" or (end < len(known) and known[end][0] == "")
+
+
+def _spans(before: Sequence[Cell], after: Sequence[Cell]) -> Iterator[tuple[int, int]]:
+    """The stretches that differ, each with its end; a wide letter is whole."""
+    differing = [place for place, pair in enumerate(zip(before, after, strict=True)) if pair[0] != pair[1]]
+    start = last = differing[0]
+    for place in differing[1:]:
+        if place - last > JOINED:
+            yield start, _whole(after, last + 1)
+            start = place
+        last = place
+    yield start, _whole(after, last + 1)
+
+
+def _whole(cells: Sequence[Cell], end: int) -> int:
+    while end < len(cells) and cells[end][0] == "":
+        end += 1
+    return end
+
+
+def _cells_of(text: str) -> list[Cell] | None:
+    """The cells that a text in styles fills; None where terminals disagree how many."""
+    first, *styled = _STYLE.split(text)
+    cells: list[Cell] = []
+    style = ""
+    for codes, letters in [("0", first), *zip(styled[::2], styled[1::2], strict=True)]:
+        style = _after(style, codes)
+        if letters.isascii() and letters.isprintable():
+            cells += [(letter, style) for letter in letters]
+        elif not _fill(cells, letters, style):
+            return None
+    if style:
+        raise _Unknown
+    return cells
+
+
+def _after(style: str, codes: str) -> str:
+    """A style after some codes: they add to it, or take all of it back first."""
+    if codes in {"", "0"}:
+        return ""
+    if codes.startswith("0;"):
+        return codes[2:]
+    return f"{style};{codes}" if style else codes
+
+
+def _fill(cells: list[Cell], letters: str, style: str) -> bool:
+    """Add letters that are not all plain; False where one is met whose width is doubtful."""
+    for letter in letters:
+        width = _width(letter)
+        if width is None:
+            return False
+        if width:
+            cells += [(letter, style), ("", style)][:width]
+        else:
+            place = len(cells) - 1 if cells and cells[-1][0] else len(cells) - 2
+            if place < 0 or cells[place][1] != style:
+                return False
+            cells[place] = (cells[place][0] + letter, style)
+    return True
+
+
+@lru_cache(maxsize=4096)
+def _width(letter: str) -> int | None:
+    """How many cells a letter takes, 0 for a mark on the one before; None where terminals disagree."""
+    kind = unicodedata.category(letter)
+    if kind == "Cc":
+        raise _Unknown
+    if kind == "Mn":
+        return 0 if unicodedata.combining(letter) >= _SURE_MARKS else None
+    if kind[0] == "C" or kind in {"Mc", "Me"} or _JOINING.match(letter):
+        return None
+    return 2 if unicodedata.east_asian_width(letter) in {"W", "F"} else 1

@@ -1,0 +1,72 @@
+"""The program on a pseudo-terminal of its own, key by key: how long each took, and what the program holds."""
+
+import os
+import re
+import sys
+import time
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from msgspec import Struct
+
+from tests.terminal.quick_screen import QuickScreen
+from tests.terminal_program import TerminalProgram
+
+ROOT: Final = Path(__file__).parents[2]
+PATIENCE: Final = 30.0
+"""Seconds; a machine that does many things at once is slow."""
+QUIET: Final = 0.04
+"""Seconds without a byte after which what a key set going is done."""
+
+
+class Taken(Struct, frozen=True):
+    """What one key took."""
+
+    waited: float
+    """Seconds until it was seen; what else the machine does is in it."""
+    worked: float
+    """Seconds of the processor that the program's thread of keys and screen took, the frame and what follows it among them."""
+
+
+class SoakedProgram(TerminalProgram):
+    """`appreg` on a register, with a picture of what it shows."""
+
+    def __init__(self, register: Path, *, environ: Mapping[str, str], columns: int = 120, lines: int = 40) -> None:
+        self.quick = QuickScreen(columns, lines)
+        command = [sys.executable, "-m", "appreg", "--register", str(register)]
+        surroundings = {"LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT), **environ}
+        super().__init__(command, columns=columns, lines=lines, environ=surroundings)
+
+    def press(self, keys: str, seen: str) -> Taken:
+        """Send keys, and read until a pattern stands on the screen and all is still; raises AssertionError."""
+        wanted = re.compile(seen, re.MULTILINE)
+        self._read(0)
+        began, worked = time.perf_counter(), self.worked()
+        self.write(keys.encode())
+        while not wanted.search(self.picture()):
+            assert time.perf_counter() - began < PATIENCE, f"{seen!r} did not come; the screen shows:\n{self.picture()}"
+            assert self._read(0.2) or self.is_running(), f"it has ended; the screen shows:\n{self.picture()}"
+        waited = time.perf_counter() - began
+        while self._read(QUIET):
+            pass
+        return Taken(waited, self.worked() - worked)
+
+    def picture(self) -> str:
+        """The screen as lines of text."""
+        return "\n".join(line.rstrip() for line in self.quick.display)
+
+    def worked(self) -> float:
+        """Seconds of the processor that its first thread has had so far, by the kernel's account."""
+        account = Path(f"/proc/{self.pid}/task/{self.pid}/schedstat").read_text(encoding="ascii")
+        return int(account.split()[0]) / 1e9
+
+    def held(self) -> float:
+        """Megabytes that it holds in memory."""
+        pages = int(Path(f"/proc/{self.pid}/statm").read_text(encoding="ascii").split()[1])
+        return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+    def _read(self, patience: float) -> bool:
+        data = self.read(patience)
+        self.quick.feed(data)
+        return bool(data)

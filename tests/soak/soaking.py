@@ -1,0 +1,108 @@
+"""A long day at a school: so many items walked round, so many inspected, and what the last took against the first."""
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from statistics import median
+from typing import Final
+
+from msgspec import Struct, field
+
+from appreg.clock import local_today
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import open_register
+from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.records.seed_categories import seed_categories
+from tests.soak.soaked_program import SoakedProgram, Taken
+from tests.ui.bench_register import LAMP, WHO, lay_table
+
+ITEM: Final = "desk lamp"
+READING: Final = ">299"
+
+
+class Soaked(Struct):
+    """What a long day came to."""
+
+    enters: list[Taken] = field(default_factory=list)
+    """Of the walk-round: an item added."""
+    saves: list[Taken] = field(default_factory=list)
+    """Of the Bench: an inspection kept, the next item opened."""
+    digits: list[Taken] = field(default_factory=list)
+    """Of the Bench: the last digit of a reading."""
+    held_early: float = 0.0
+    """Megabytes once the first hundred were inspected."""
+    held_late: float = 0.0
+    problems: tuple[str, ...] = ()
+    """What is wrong with the register afterwards."""
+
+    @property
+    def growth(self) -> dict[str, float]:
+        """By what was done: the last hundred against the first, or tenths where it is a short day."""
+        return {name: grown(taken) for name, taken in self._kinds().items()}
+
+    @property
+    def worst(self) -> dict[str, float]:
+        """By what was done: the longest that one key kept the program at work, ms; the first ten load what they use."""
+        return {name: max(each.worked for each in taken[10:]) * 1000 for name, taken in self._kinds().items()}
+
+    @property
+    def usual(self) -> dict[str, tuple[float, float]]:
+        """By what was done: the median of work, and of waiting, ms."""
+        return {
+            name: (median(each.worked for each in taken) * 1000, median(each.waited for each in taken) * 1000)
+            for name, taken in self._kinds().items()
+        }
+
+    @property
+    def memory(self) -> float:
+        """What it held at the end against what it held early."""
+        return self.held_late / self.held_early
+
+    def _kinds(self) -> dict[str, list[Taken]]:
+        return {"enter": self.enters, "save": self.saves, "key": self.digits}
+
+
+def grown(taken: Sequence[Taken]) -> float:
+    """The median of the last against that of the first, those left out that load what all others use."""
+    count = min(100, len(taken) // 3)
+    first, last = taken[5 : 5 + count], taken[-count:]
+    return median(each.worked for each in last) / median(each.worked for each in first)
+
+
+def soak(folder: Path, items: int, inspections: int) -> Soaked:
+    """Walk round so many items, and inspect so many of them as passed."""
+    path = folder / "school.sqlite"
+    table = lay_table(path, ("Desk lamp", LAMP), on=local_today())
+    seed_categories(table.register, WHO)
+    table.register.close()
+    assert confirm_cautions(path, WHO, local_today())
+    soaked = Soaked()
+    environ = {"APPREG_WHO": WHO, **dict.fromkeys(("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"), str(folder))}
+    with SoakedProgram(path, environ=environ) as program:
+        program.press("", "^ ?Sites")
+        program.press("a", "^ ?Walk-round")
+        for number in range(items):
+            program.press(ITEM, rf"{ITEM}\s")
+            soaked.enters.append(program.press("\r", rf"{number + 2} items so far"))
+        program.press("\x1b", "^ ?Bench")
+        for number in range(inspections):
+            inspect(program, soaked, re.escape(f"HR-{number + 1:03}"))
+            if number in {min(100, inspections // 3), inspections - 1}:
+                soaked.held_early = soaked.held_early or program.held()
+                soaked.held_late = program.held()
+        program.write(b"\x11")
+        while program.is_running():
+            program.read(0.1)
+    with open_register(path) as register:
+        soaked.problems = tuple(str(problem) for problem in problems(register))
+    return soaked
+
+
+def inspect(program: SoakedProgram, soaked: Soaked, tag: str) -> None:
+    """Pass the item at hand."""
+    program.press(" ", "all 10 ok|all ok")
+    program.press(READING[:-1], rf"{READING[:-1]}\s")
+    soaked.digits.append(program.press(READING[-1], rf"{READING}\s"))
+    program.press("\r", READING)
+    program.press(" ", "enter keeps it")
+    soaked.saves.append(program.press("\r", rf"kept {tag} pass"))
