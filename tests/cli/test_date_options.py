@@ -9,7 +9,7 @@ from importlib import import_module
 import pytest
 
 from appreg.cli import typed_options
-from appreg.cli.main import COMMANDS
+from appreg.cli.commands import COMMANDS
 from appreg.cli.plan import _closures
 from appreg.cli.typed_options import day
 from appreg.core.records.kept_records import Visit

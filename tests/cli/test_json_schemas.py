@@ -8,7 +8,7 @@ from typing import get_type_hints
 import pytest
 from jsonschema import Draft202012Validator
 
-from appreg.cli.main import COMMANDS
+from appreg.cli.commands import COMMANDS
 from appreg.cli.shapes.item_shapes import ItemPageAnswer
 from appreg.cli.words_parser import parser_for
 from appreg.core.records.kept_records import Appliance
