@@ -10,9 +10,9 @@ import pytest
 
 from appreg import __version__
 from appreg.__main__ import main as door
+from appreg.cli.commands import COMMANDS
 from appreg.cli.console import Console
 from appreg.cli.garbage import search_as_usual
-from appreg.cli.main import COMMANDS
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WorkedSite
 

@@ -48,7 +48,7 @@ def _package_book(book_id: str) -> RuleBook:
         id=book_id,
         title=head["title"],
         version=f"{book_id} {head['revision']}",
-        default_interval_table=head["default_interval_table"],
+        default_interval_table=head["interval_tables"][0],
         figures=_FiguresOnDemand(book_id),
         intervals=cache(lambda: _interval_parts(book_id, None)),
     )

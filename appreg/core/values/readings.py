@@ -124,14 +124,6 @@ def _spelled_out(typed: str, plain: str, unit: Unit) -> str:
     return plain
 
 
-def print_reading(reading: Reading) -> str:
-    """Write a reading so that parse_reading reads the same value back, unit included."""
-    if reading.value is None:
-        return f"OL {reading.unit}"
-    sign = "" if reading.comparator is Comparator.EQUAL else reading.comparator.value
-    return f"{sign}{reading.value:f} {reading.unit}"
-
-
 def _power(typed: str, suffix: str | None, unit: Unit) -> int:
     """The power of ten that turns the typed unit into the check's."""
     kind, powers, own = _FAMILIES[unit]
