@@ -97,6 +97,19 @@ def test_a_refusal_inside_a_change_can_be_answered_and_the_rest_is_saved(place: 
         assert list(problems(register)) == []
 
 
+def test_of_many_that_are_refused_none_is_left(place: Place) -> None:
+    with build_register(place) as register:
+        before = all_of(register)["journal"]
+        with register.change("Sam") as change:
+            change.put(replace(KETTLE, name="Jug"))
+            with pytest.raises(InputRefused):
+                change.put_many([Client(uid=change.new_uid(), name="New"), replace(KETTLE, tag=LEAD.tag)])
+            change.put(replace(CLIENT, name="Other"))
+        assert [client.name for client in register.find(Client)] == ["Other"]
+        assert len(all_of(register)["journal"]) == len(before) + 2
+        assert list(problems(register)) == []
+
+
 @pytest.mark.parametrize(
     ("record", "sentence"),
     [

@@ -146,7 +146,7 @@ def test_planning_can_be_stopped_between_trips(here: WorkedSite) -> None:
         ({"tolerance_percent": 100}, "tolerance of 100 %"),
         ({"capacity_minutes": 0}, "longer than 0 minutes"),
         ({"days": "FREQ=TUESDAYS"}, "not a rule for days"),
-        ({"days": "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30"}, "No day from 2026-11-24 to 2029-11-23 is left to go"),
+        ({"days": "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30"}, "No day from 24 Nov 2026 to 23 Nov 2029 is left to go"),
     ],
 )
 def test_wishes_that_cannot_be_kept_are_refused(here: WorkedSite, wishes: dict[str, object], sentence: str) -> None:

@@ -49,9 +49,9 @@ def visit_cautions(register: Register, visit: Visit) -> list[str]:
 @pytest.mark.parametrize(
     ("due", "said"),
     [
-        (date(2026, 11, 23), "lapsed on 2026-11-23"),
-        (date(2026, 11, 24), "falls due on 2026-11-24"),
-        (date(2026, 12, 24), "falls due on 2026-12-24"),
+        (date(2026, 11, 23), "lapsed on 23 Nov 2026"),
+        (date(2026, 11, 24), "falls due on 24 Nov 2026"),
+        (date(2026, 12, 24), "falls due on 24 Dec 2026"),
         (None, "No calibration date is recorded"),
     ],
 )

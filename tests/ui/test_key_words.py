@@ -24,8 +24,9 @@ ROOT = Path(appreg.ui.__file__).parent
 def calls_of_key_of() -> list[tuple[str, str]]:
     """Every command named in a sentence of the screens, with its usual key as written there."""
     found = []
-    for path in ROOT.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    naming = [text for path in ROOT.rglob("*.py") if "key_of(" in (text := path.read_text(encoding="utf-8"))]
+    for text in naming:
+        for node in ast.walk(ast.parse(text)):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "key_of":
                 name, usual = (argument.value for argument in node.args if isinstance(argument, ast.Constant))
                 found.append((str(name), str(usual)))

@@ -181,9 +181,24 @@ class FileEngine:
         with self.sentences():
             self.raw.execute("ROLLBACK")
 
-    def attempt(self) -> "AbstractContextManager[None]":
-        """SQLite undoes a statement that it refuses, and nothing else."""
-        return sentences(self.path)
+    @contextmanager
+    def attempt(self, *, together: bool = False) -> Iterator[None]:  # noqa: ARG002 - nothing is sent anywhere
+        """What is refused within leaves the change around it as it was."""
+        with self.sentences():
+            if self._held or not self.raw.in_transaction:
+                yield
+                return
+            self.raw.execute("SAVEPOINT attempt")
+            try:
+                yield
+                self.raw.execute("RELEASE attempt")
+            except BaseException:
+                # A full disk may have undone the whole change already.
+                if self.raw.in_transaction:
+                    with suppress(sqlite3.Error):
+                        self.raw.execute("ROLLBACK TO attempt")
+                        self.raw.execute("RELEASE attempt")
+                raise
 
     def others_saved(self) -> bool:
         """SQLite counts what other connections save."""

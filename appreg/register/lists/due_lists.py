@@ -70,12 +70,10 @@ def first_due_rows(
 ) -> list[tuple[Appliance, What, date]]:
     """The first of due_rows, as quick as there are few of them."""
     seats = due_seats(register, until=until, site=site, limit=limit)
-    marks = ", ".join("?" * len(seats))
+    test, parameters = register.dialect.among("ordinal", [seat // 2 for seat in seats])
     found = {
         ordinal: item
-        for ordinal, *cells in register.rows(
-            f"SELECT ordinal, {_KIND.columns} FROM appliance WHERE ordinal IN ({marks})", [seat // 2 for seat in seats]
-        )
+        for ordinal, *cells in register.rows(f"SELECT ordinal, {_KIND.columns} FROM appliance WHERE {test}", parameters)
         for item in _KIND.codec.decode_all([cells], register.damage.note_record)
     }
     rows: list[tuple[Appliance, What, date]] = []

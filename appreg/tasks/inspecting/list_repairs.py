@@ -8,6 +8,7 @@ from appreg.core.records.appliances import NOT_THE_LANDLORDS, ServiceState
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import due_state
@@ -58,6 +59,8 @@ def _line(
     if profile is None or due is None or item.state is ServiceState.DISPOSED:
         return None
     done = f"; repaired: {action.repair}, not passed since" if action.repair else ""
+    if item.last_outcome is not Outcome.FAIL:
+        done = f"{done}; the record of that was replaced, and the item has not passed since"
     return DueLine(
         appliance=item,
         site=rules.site(item.site),

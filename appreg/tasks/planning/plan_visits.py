@@ -15,6 +15,7 @@ from appreg.core.rules.interval_tables import Interval
 from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.required_checks import required_checks
 from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -118,7 +119,8 @@ class PlanWishes(Struct, frozen=True, kw_only=True):
         days = visiting_days(self.start, end, rule=self.days, closures=self.closures)
         if not days:
             raise InputRefused(
-                f"No day from {self.start} to {end} is left to go; change the days or the closures.", field="days"
+                f"No day from {date_words(self.start)} to {date_words(end)} is left to go; change the days or the closures.",
+                field="days",
             )
         return PlanTerms(
             start=self.start,

@@ -9,6 +9,7 @@ from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.records.provenance import after_change, assumed_of, assuming, measuring
 from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.progress import Progress, tell
@@ -81,7 +82,7 @@ def _refuse_moved_visit(register: Register, visit: Visit) -> None:
     same = (before.site, before.date, before.person, before.instrument)
     if same != (visit.site, visit.date, visit.person, visit.instrument) and inspections_of_visit(register, visit.uid):
         raise InputRefused(
-            f"visit of {before.date.isoformat()}: inspections are recorded on it, so its site, date, person and "
+            f"visit of {date_words(before.date)}: inspections are recorded on it, so its site, date, person and "
             "instrument stay; start another visit."
         )
 

@@ -4,7 +4,7 @@ from collections.abc import Collection
 from typing import Final
 
 from appreg.core.judging.inspection_judging import TypedJudgement
-from appreg.core.records.appliances import Fact
+from appreg.core.records.appliances import EquipmentType, Fact, ItemFacts
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import Appliance, InspectionKind
 from appreg.core.records.provenance import measured_of
@@ -22,11 +22,14 @@ from appreg.ui.shell.key_words import key_of
 
 KILOWATT: Final = 1000
 
-INSULATION_CAUTION: Final = (
-    "Caution: 500 V d.c. may harm electronics and surge protection, or mislead the reading. "
+_INSTEAD: Final = (
     f"{key_of('bench.unsuitable', '^y')} marks the item unsuitable for it, "
     f"{key_of('bench.leakage', '^l')} measures leakage instead."
 )
+INSULATION_CAUTION: Final = (
+    f"Caution: 500 V d.c. may harm electronics and surge protection, or mislead the reading. {_INSTEAD}"
+)
+LEAD_CAUTION: Final = f"Caution: 500 V d.c. may harm surge protection in a lead, or mislead the reading. {_INSTEAD}"
 EARTH_CAUTION: Final = (
     "Never energise an item that failed its earth check. Stop here, label it, take it out of use; "
     "the later tests stay closed."
@@ -176,4 +179,13 @@ def caution_for(judged: TypedJudgement, *, first_insulation: bool, energising: s
     }
     if judged.closing in cautions:
         return cautions[judged.closing]
-    return INSULATION_CAUTION if first_insulation else energising
+    return (insulation_caution(judged.facts) if first_insulation else "") or energising
+
+
+def insulation_caution(facts: ItemFacts) -> str:
+    """What 500 V may harm in such an item; empty where there is nothing of the kind, as in a kettle or a cord set."""
+    if facts.equipment_type is EquipmentType.CORD_SET or facts.unsuitable_500v:
+        return ""
+    if facts.equipment_type is EquipmentType.EXTENSION_LEAD:
+        return LEAD_CAUTION
+    return "" if facts.heating and not facts.microwave else INSULATION_CAUTION

@@ -42,6 +42,13 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
         OPEN_ITEM,
         *SITE_COMMANDS,
         Command(
+            action="change_site",
+            key="E",
+            label="change site",
+            help="Change the site's name, rules or notes.",
+            in_footer=False,
+        ),
+        Command(
             action="new_item", key="n", label="new item", help="Add one item with all its fields.", in_footer=False
         ),
         Command(

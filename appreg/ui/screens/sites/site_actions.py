@@ -36,12 +36,18 @@ SITE_COMMANDS: Final = at_home(
             label="visits",
             help="All visits to the site, to go on with one or to print its report.",
         ),
+    ),
+)
+CHANGE_SITE: Final = at_home(
+    "site",
+    (
         Command(
             action="change_site",
             key="e",
             label="change",
             help="Change the site's name, rules or notes.",
             in_footer=False,
+            at_cursor=True,
         ),
     ),
 )
