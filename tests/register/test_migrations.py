@@ -5,6 +5,7 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
+import pytest
 from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, Visit
@@ -19,7 +20,8 @@ from appreg.register.schema.file_marks import NEWEST
 from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, bench_draft, drafts_left
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.keeping.verify_register import verify_with_seal
-from tests.register.older_registers import FIRST, SIXTH, THIRD, older_register
+from appreg.ui.screens.bench.bench_entries import entries_from_json
+from tests.register.older_registers import FIRST, SIXTH, THIRD, WITH_DRAFTS, older_register
 from tests.register.sample_register import KETTLE, MOVEMENT, ticking_clock
 
 LATER = 1_796_000_000_000
@@ -90,6 +92,23 @@ def test_half_filled_benches_of_an_older_register_are_offered_as_before(tmp_path
         assert verify_with_seal(register).is_as_it_should_be
         assert verify_with_seal(register).remarks == ()
     assert len([*tmp_path.glob("*/*")]) == 1  # the copy kept before the update
+
+
+@pytest.mark.parametrize("name", WITH_DRAFTS)
+def test_half_filled_benches_of_the_last_versions_are_offered_whole(tmp_path: Path, name: str) -> None:
+    path = older_register(name, tmp_path)
+    with closing(sqlite3.connect(path)) as raw:
+        bodies = [body for (body,) in raw.execute("SELECT body FROM bench_draft")]
+    with open_register(path, clock=ticking_clock(start=LATER)) as register:
+        drafts = drafts_left(register)
+        assert [register.get(Appliance, draft.appliance).tag for draft in drafts] == ["HR-005", "HR-003"]
+        assert [entries_from_json(draft.body).typed for draft in drafts] == [
+            {"insulation": ">299"},
+            {"earth-continuity": "0.09"},
+        ]
+        assert sorted(draft.body for draft in drafts) == sorted(bodies)
+        assert verify_with_seal(register).is_as_it_should_be
+        assert verify_with_seal(register).remarks == ()
 
 
 def test_what_stood_on_the_bench_of_an_older_inspection_is_known_and_comes_back_with_it(tmp_path: Path) -> None:
