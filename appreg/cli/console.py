@@ -37,9 +37,7 @@ class Console:
 
     def json(self, answer: Mapping[str, object]) -> None:
         """Write one JSON document, as appreg.cli.shapes has them; what acts on a terminal is written as escapes."""
-        import json  # noqa: PLC0415 - costs more than a command that prints text should pay
-
-        text = json.dumps(answer, ensure_ascii=not self._out.takes_all_letters, indent=2)
+        text = _spread(answer, ensure_ascii=not self._out.takes_all_letters)
         # Nearly every line is harmless as a whole, and told so by one look.
         self._out.writelines(
             line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))
@@ -92,6 +90,19 @@ class Console:
     def abandon(self) -> None:
         """Let go what could not be shown."""
         self._out.abandon()
+
+
+def _spread(answer: Mapping[str, object], *, ensure_ascii: bool) -> str:
+    """JSON with two blanks for each level: json writes it in C on one line only, and msgspec spreads it as json would."""
+    import json  # noqa: PLC0415 - costs more than a command that prints text should pay
+
+    from msgspec import DecodeError  # noqa: PLC0415 - the same
+    from msgspec.json import format as spread  # noqa: PLC0415
+
+    try:
+        return spread(json.dumps(answer, ensure_ascii=ensure_ascii), indent=2)
+    except (DecodeError, UnicodeEncodeError):  # half a character, which msgspec does not take
+        return json.dumps(answer, ensure_ascii=ensure_ascii, indent=2)
 
 
 def _escaped(character: str) -> str:

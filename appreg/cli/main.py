@@ -90,8 +90,10 @@ def _run(words: list[str], console: Console) -> int:
         console.line(f"appreg {__version__}")
         return ExitCode.FINE
     # Only from here on: the version is told before anything is parsed.
+    from appreg.cli.msgspec_alone import load_msgspec_alone  # noqa: PLC0415
     from appreg.cli.words_parser import command_in, parser_for, refuse_half_characters  # noqa: PLC0415
 
+    load_msgspec_alone()
     name = command_in(words)
     module = _load(COMMANDS[name][0] if name in COMMANDS else _OPEN_UI)
     try:

@@ -9,10 +9,11 @@ from appreg.core.records.kept_records import Appliance, AssetTag, Client, Locati
 from appreg.errors import InputRefused, NotFound
 from appreg.register.checking.checking import problems
 from appreg.register.engine.places import Place
-from appreg.register.history.journal import history_of, last_change
+from appreg.register.history.journal import history_of
 from appreg.register.lists.inspection_lists import inspections_of
 from appreg.register.lists.search import search
 from appreg.register.opening.register_file import Register, open_register
+from tests.register.journal_alone import last_change
 from tests.register.sample_register import (
     CATEGORY,
     CLIENT,

@@ -1,6 +1,7 @@
 """A register in a file of SQLite's: read from whatever stands there, written to only while that is the file that was opened."""
 
 import sqlite3
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from functools import cached_property
@@ -98,10 +99,8 @@ class FileEngine:
     @cached_property
     def database(self) -> Any:
         """Peewee on the connection that is read through."""
-        from appreg.register.engine.peewee_alone import load_peewee_alone  # noqa: PLC0415 - a query must not wait for peewee
-
-        load_peewee_alone()
-        from appreg.register.schema.tables import file_database  # noqa: PLC0415 - the same
+        _load_peewee_alone()
+        from appreg.register.schema.tables import file_database  # noqa: PLC0415 - a query must not wait for peewee
 
         return file_database(self.path, self.raw)
 
@@ -289,3 +288,14 @@ def _still_of(path: Path) -> tuple[tuple[int, ...], ...]:
         return still_of(path)
     except OSError as error:
         raise RegisterUnusable(f"The register {path} can no longer be reached ({error.strerror}).") from error
+
+
+def _load_peewee_alone() -> None:
+    """Load it for a register in a file: another driver would double the time until something is first saved."""
+    if "peewee" in sys.modules or "psycopg" in sys.modules:
+        return
+    sys.modules["psycopg"] = None  # type: ignore[assignment]
+    try:
+        import peewee  # noqa: F401, PLC0415 - for what it leaves loaded
+    finally:
+        del sys.modules["psycopg"]

@@ -102,6 +102,12 @@ def last_number(register: Register, prefix: str) -> int:
     return 0
 
 
+def newest_tags(register: Register, site: Uid, limit: int) -> list[tuple[Uid, str]]:
+    """The items of a site that were added last, with their tags, the newest first."""
+    rows = register.rows("SELECT uid, tag FROM appliance WHERE site = ? ORDER BY ordinal DESC LIMIT ?", (site, limit))
+    return [(Uid(uid), tag) for uid, tag in rows]
+
+
 def tags_taken(register: Register, tags: Collection[str]) -> set[str]:
     """Which of some tags are in the register already, as they were asked for."""
     wanted, own = list(tags), register.dialect.folded("tag")

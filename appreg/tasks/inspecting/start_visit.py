@@ -57,16 +57,6 @@ def refuse_day_ahead(on: date, *, today: date, field: str) -> None:
         )
 
 
-def visit_cautions(register: Register, visit: Visit) -> list[str]:
-    """What must be said before the work starts, the most pressing first."""
-    return cautions_for(
-        on=visit.date,
-        person=register.get(Person, visit.person),
-        instrument=register.get(Instrument, visit.instrument) if visit.instrument else None,
-        site=register.get(Site, visit.site),
-    )
-
-
 def cautions_for(*, on: date, person: Person, instrument: Instrument | None, site: Site) -> list[str]:
     """What must be said of such a visit; pure."""
     said = list(_instrument_cautions(on, instrument))
@@ -86,7 +76,7 @@ def _instrument_cautions(on: date, instrument: Instrument | None) -> list[str]:
     if due is None:
         return [f"No calibration date is recorded for {name}: its readings cannot be relied on."]
     if due < on:
-        return [f"The calibration of {name} lapsed on {due.isoformat()}: use another instrument or have it calibrated."]
+        return [f"The calibration of {name} lapsed on {date_words(due)}: use another instrument or have it calibrated."]
     if due - on <= CALIBRATION_WARNING:
-        return [f"The calibration of {name} falls due on {due.isoformat()}."]
+        return [f"The calibration of {name} falls due on {date_words(due)}."]
     return []

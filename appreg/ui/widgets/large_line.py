@@ -1,6 +1,7 @@
 """What is at hand, large: its name, what stands there, the limit, and a mark; as much of it as there is room for."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import ClassVar, Final
 
 from msgspec import Struct
@@ -16,6 +17,8 @@ from appreg.ui.widgets.big_letters import ROWS, TALL_ROWS, big_width, big_word, 
 TALL: Final = ROWS + TALL_ROWS
 """Rows from which the name has its own and the rest is drawn twice as large."""
 _GAPS: Final = (3, 2)
+_BLOCKS_KEPT: Final = 64
+"""Texts whose drawing is kept: of a digit most stay as they were."""
 
 
 class LargeView(Struct, frozen=True, kw_only=True):
@@ -92,6 +95,7 @@ def _tall(view: LargeView, width: int) -> list[Content]:
     return []
 
 
+@lru_cache(_BLOCKS_KEPT)
 def _block(text: str, style: str, *, tall: bool = False) -> Block | None:
     return (big_word(text, tall=tall), style) if can_draw(text) else None
 
