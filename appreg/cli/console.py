@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
+from io import TextIOWrapper
 from time import monotonic
 from types import TracebackType
 from typing import Final, Protocol, Self, TextIO
@@ -14,12 +15,13 @@ from appreg.core.values.text import columns_of, guarded_cell, is_hidden, shown
 class Console:
     """Writes text, tables, JSON and CSV, none of which can act on a terminal."""
 
-    __slots__ = ("_err", "_out", "found_damage")
+    __slots__ = ("_err", "_out", "_reads", "found_damage")
 
     def __init__(self, out: TextIO | None = None, err: TextIO | None = None) -> None:
         """Write to the given streams; by default to the process's own."""
         self._out = Outlet(sys.stdout if out is None else out)
         self._err = Outlet(sys.stderr if err is None else err)
+        self._reads = False
         self.found_damage = False
         """Something of the register could not be read while the rest of the answer was."""
 
@@ -72,6 +74,23 @@ class Console:
         self._err.flush()
         return sys.stdin.readline().strip().casefold() in {"y", "yes"}
 
+    def say(self, sentence: str, *, aside: bool = False) -> None:
+        """Write one line of a conversation, at once; `aside` on standard error, as standard output is for JSON alone."""
+        stream = self._err if aside else self._out
+        stream.write(shown(sentence) + "\n")
+        stream.flush()
+
+    def read(self, prompt: str, *, aside: bool = False) -> str | None:
+        """Ask for one line; None where the input has ended."""
+        stream = self._err if aside else self._out
+        stream.write(shown(prompt) if _is_typed_in() else shown(prompt) + "\n")
+        stream.flush()
+        if isinstance(sys.stdin, TextIOWrapper) and not self._reads:
+            sys.stdin.reconfigure(errors="replace")
+        self._reads = True
+        line = "" if sys.stdin is None else sys.stdin.readline(_LONGEST_ANSWER)
+        return line.rstrip("\n") if line else None
+
     def progress(self, words: str) -> "ProgressLine":
         """What a long task tells how far it is; shown on standard error where that is a terminal."""
         return ProgressLine(self._err, words)
@@ -90,6 +109,15 @@ class Console:
     def abandon(self) -> None:
         """Let go what could not be shown."""
         self._out.abandon()
+
+
+_LONGEST_ANSWER: Final = 4000
+"""Characters that are read as one answer, whatever a pipe brings."""
+
+
+def _is_typed_in() -> bool:
+    """Tell whether whoever answers ends the line of the question; a pipe does not."""
+    return sys.stdin is not None and sys.stdin.isatty()
 
 
 def _spread(answer: Mapping[str, object], *, ensure_ascii: bool) -> str:

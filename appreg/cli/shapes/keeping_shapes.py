@@ -173,6 +173,24 @@ class DocumentAnswer(TypedDict):
     missing_glyphs: list[str]
 
 
+class SettingShape(TypedDict):
+    """One setting."""
+
+    name: str
+    value: str | int | bool
+    usual: str | int | bool
+    about: str
+
+
+class SettingsAnswer(TypedDict):
+    """What `settings` writes."""
+
+    format: Literal["appreg.settings"]
+    version: Literal[1]
+    file: str
+    settings: list[SettingShape]
+
+
 class ErrorAnswer(TypedDict):
     """What any command that was asked for JSON writes where it could not do what it was asked for."""
 

@@ -57,6 +57,16 @@ def refuse_day_ahead(on: date, *, today: date, field: str) -> None:
         )
 
 
+def visit_cautions(register: Register, visit: Visit) -> list[str]:
+    """What must be said before the work starts, the most pressing first."""
+    return cautions_for(
+        on=visit.date,
+        person=register.get(Person, visit.person),
+        instrument=register.get(Instrument, visit.instrument) if visit.instrument else None,
+        site=register.get(Site, visit.site),
+    )
+
+
 def cautions_for(*, on: date, person: Person, instrument: Instrument | None, site: Site) -> list[str]:
     """What must be said of such a visit; pure."""
     said = list(_instrument_cautions(on, instrument))

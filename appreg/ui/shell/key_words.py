@@ -18,6 +18,11 @@ def key_of(name: str, usual: str) -> str:
     return f"{BEGINS}{name} {usual}{_ENDS}"
 
 
+def named_keys(text: str) -> list[tuple[str, str]]:
+    """The commands that a sentence names, each with its usual key as written."""
+    return _NAMED.findall(text)
+
+
 def with_present_keys(text: str, changed: Mapping[str, str]) -> str:
     """Write the keys that do it now into a sentence."""
     if BEGINS not in text:

@@ -92,9 +92,8 @@ class BenchBoard(Widget):
 
     def on_resize(self) -> None:
         """Choose what has room on a terminal of this size."""
-        self.screen.set_classes(" ".join(room_classes(self.app.size)))
-        for seen in self.query(SeenList):
-            seen.one_row = "-low" in room_classes(self.app.size)
+        for name, held in room_classes(self.app.size).items():
+            self.screen.set_class(held, name)
         self._fit()
 
     async def set_out(self, bench: BenchShown) -> None:
@@ -212,9 +211,9 @@ class BenchBoard(Widget):
             text = past_words(bench.item, view.finding, method)
             plot.view = past_plot(bench.item, view.finding, today=bench.item.today, method=method)
         given = room_classes(self.app.size)
-        if "-short" in given and self.at_outcome:
+        if given["-short"] and self.at_outcome:
             text = self._follows(bench)
-        elif "-low" in given:
+        elif given["-low"]:
             text = ""
         self._say("#earlier", text)
         plot.display = plot.view is not None
@@ -298,5 +297,7 @@ class BenchBoard(Widget):
         shapes = [line.shape for line in self.lines]
         rows = sum(1 if shape in {LineShape.TICK, LineShape.FIGURE} else 2 for shape in shapes)
         room = rows_for_lines(self.app.size)
+        for seen in self.query(SeenList):
+            seen.one_row = room_classes(self.app.size)["-low"]
         self.set_class(rows > room, "-tight")
         self.set_class(rows + len(shapes) <= room, "-roomy")
