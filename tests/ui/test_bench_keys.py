@@ -383,6 +383,15 @@ async def test_the_last_item_is_followed_by_the_sum_of_the_visit(table: BenchTab
         assert open_tag(pilot) == "HR-004"
 
 
+async def test_from_the_sum_of_the_visit_find_goes_on_with_an_item_of_it(table: BenchTable) -> None:
+    app = table.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await start(pilot, table)
+        app.push_screen(VisitSumScreen(visit=table.visit.uid), bench_of(app).walk._after_sum)
+        await press(pilot, ("ctrl+g", *"hr", "minus", *"003", "enter"))
+        assert open_tag(pilot) == "HR-003"
+
+
 async def test_a_second_inspection_of_a_passed_item_asks_whether_the_first_was_mistyped(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 from textual import events
 from textual.widget import Widget
 
-from appreg.core.judging.check_findings import NO_TRIP
-from appreg.core.records.checks import Check
+from appreg.core.records.checks import NO_TRIP, Check
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
@@ -191,7 +190,7 @@ class BenchScreen(CommandScreen[None]):
             self.goes_nowhere("unreadable: ↓ leaves it")
         elif not self.board.at_outcome:
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
-                state.insulation_typed = True
+                state.insulation_read()
             self.board.step(1)
         elif state.asks_again:
             state.asked_once = True
