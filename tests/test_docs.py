@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from textual.widgets import Static
 
-from appreg.cli.main import COMMANDS
+from appreg.cli.commands import COMMANDS
 from appreg.cli.words_parser import parser_for
 from appreg.core.records.kept_records import Client
 from appreg.register.opening.register_file import open_register
@@ -23,11 +23,16 @@ from tests.ui.list_register import TODAY, WHO
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+AS_IT_IS = re.sub(r"(?s)\n## Changes\n.*?\n(?=## )", "\n", DEVELOPERS)
+"""The guide but for what it says of names that are gone."""
 SCREENS = sorted(screen_classes(), key=lambda screen: screen.__name__)
 
 STANDING_KEYS = {written_key(key) for command in APP_COMMANDS for key in command.keys}
 NAMED_KEY = re.compile(r"(?<![\w`'])(F[0-9]{1,2}|\^[a-z])\b")
 COMMAND_LINE = re.compile(r"^(?:\.venv/bin/)?appreg(?: .*)?$", re.MULTILINE)
+NAMED_PATH = re.compile(r"`(?:\.venv/)?((?:[\w.-]+/)*(?:[\w-]+\.(?:py|toml|tcss|md)|[\w-]+/))`")
+NAMED_CODE = re.compile(r"`([A-Za-z_][\w.]*)`")
+MADE_LATER = {"mutants/"}
 VARIABLE = re.compile(r"APPREG_[A-Z]+")
 
 
@@ -102,3 +107,29 @@ def test_what_the_readme_says_of_files_is_there() -> None:
 def test_the_rooms_of_the_house_are_in_the_developers_guide() -> None:
     rooms = [path.name for path in (ROOT / "appreg").iterdir() if (path / "__init__.py").exists()]
     assert not [room for room in rooms if f"{room}/" not in DEVELOPERS and f"`{room}`" not in DEVELOPERS]
+
+
+def test_every_file_and_folder_of_the_developers_guide_is_there() -> None:
+    bare = {path.name for room in ("appreg", "tests") for path in (ROOT / room).rglob("*.*")}
+    named = set(NAMED_PATH.findall(AS_IT_IS)) - MADE_LATER
+    assert len(named) > 100
+    assert not [
+        path for path in named if not ((ROOT / path).exists() or (ROOT / "appreg" / path).exists() or path in bare)
+    ]
+
+
+def test_every_name_of_the_developers_guide_stands_in_the_program_or_its_tests() -> None:
+    sources = [
+        path for room in ("appreg", "tests") for end in ("py", "toml") for path in (ROOT / room).rglob(f"*.{end}")
+    ]
+    text = "\n".join(path.read_text(encoding="utf-8") for path in (*sources, ROOT / "pyproject.toml"))
+    words = set(re.findall(r"\w+", text))
+    named = set(NAMED_CODE.findall(AS_IT_IS)) - set(NAMED_PATH.findall(AS_IT_IS))
+    assert len(named) > 50
+    assert not [name for name in named if not set(re.findall(r"\w+", name)) <= words]
+
+
+def test_a_module_of_the_developers_guide_is_named_by_its_path() -> None:
+    rooms = [path.name for path in (ROOT / "appreg").iterdir() if path.is_dir()]
+    dotted = [name for name in NAMED_CODE.findall(AS_IT_IS) if name.split(".")[0] in rooms and "." in name]
+    assert set(dotted) == {"register.damage"}  # an attribute

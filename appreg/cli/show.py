@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.json_values import exact
+from appreg.cli.json_values import with_own_fields
 from appreg.cli.opening import opened
 from appreg.clock import local_today
 
@@ -53,41 +53,12 @@ def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
     )
 
     item = page.appliance
-    return {
+    answer: ItemPageAnswer = {
         "format": "appreg.item",
         "version": 1,
         **item_as_json(item, page.site, page.location, page.category.name if page.category else None),
         "client": page.client.name,
-        "cord_csa_mm2": exact(item.cord_csa_mm2),
-        "cord_length_m": exact(item.cord_length_m),
-        "tinned": item.tinned,
-        "moulded_plug": item.moulded_plug,
-        "fuse_a": exact(item.fuse_a),
-        "power_w": item.power_w,
-        "heating": item.heating,
-        "microwave": item.microwave,
-        "rcd": item.rcd,
-        "rcd_rating_ma": exact(item.rcd_rating_ma),
-        "rcd_delay_ms": exact(item.rcd_delay_ms),
-        "rcd_mounting": item.rcd_mounting,
-        "battery": item.battery,
-        "rated_volts": item.rated_volts,
-        "phases": item.phases,
-        "double_leakage": item.double_leakage,
-        "unsuitable_500v": item.unsuitable_500v,
-        "flat_earth_limit_ohm": exact(item.flat_earth_limit_ohm),
-        "feeds": item.feeds,
-        "longer_interval_reason": item.longer_interval_reason,
-        "notes": item.notes,
-        "last_inspection": item.last_inspection,
-        "connection": item.connection,
-        "mineral_insulated": item.mineral_insulated,
-        "rated_current_a": exact(item.rated_current_a),
-        "owner": item.owner,
         "assumed": list(page.assumed),
-        "measured": list(item.measured),
-        "unearthed_metal": item.unearthed_metal,
-        "functional_earth": item.functional_earth,
         "environment": page.environment,
         "visual_state": page.visual_state,
         "test_state": page.test_state,
@@ -109,6 +80,7 @@ def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
         "latest": inspection_as_json(page.latest) if page.latest else None,
         "history": [inspection_as_json(each) for each in page.history],
     }
+    return with_own_fields(answer, item)
 
 
 def _show(page: "ItemPage", console: Console) -> None:

@@ -83,12 +83,3 @@ def _day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError as problem:
         raise InputRefused(f"“{text[:20]}” is no day; write it as 2026-12-25.") from problem
-
-
-def written_closures(closures: tuple[Closure, ...]) -> str:
-    """The file that says these closures."""
-    lines = []
-    for shut in closures:
-        days = f"{shut.first}" if shut.first == shut.last else f"{shut.first}..{shut.last}"
-        lines.append(f"{days}  {shut.reason}".rstrip())
-    return "".join(f"{line}\n" for line in lines)

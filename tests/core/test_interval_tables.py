@@ -5,13 +5,14 @@ from itertools import product
 import pytest
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdMounting
-from appreg.core.rules.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
+from appreg.core.rules.interval_table_loading import load_interval_tables, tables_of
 from appreg.core.rules.interval_tables import EquipmentKey, Interval, interval_values, written
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS
 from appreg.core.values.periods import parse_period
 from appreg.core.values.toml_places import TomlText
 from appreg.errors import InputRefused
 
-TABLE_IDS = [(book, table) for book, tables in TABLES_OF_BOOK.items() for table in tables]
+TABLE_IDS = [(book, table) for book in RULE_BOOK_IDS for table in tables_of(book)]
 KETTLE = EquipmentKey(appliance_class=ApplianceClass.CLASS_I, equipment_type=EquipmentType.PORTABLE)
 HOUSE_RULE = """
 [intervals.hsg107-2013.rows.public]
@@ -62,7 +63,7 @@ def test_the_2010_edition_is_nowhere_longer_than_that_of_2003() -> None:
 def test_an_unknown_table_is_not_found() -> None:
     tables = load_interval_tables("gb")
     assert "dguv-v3" not in tables
-    assert len(tables) == len(TABLES_OF_BOOK["gb"])
+    assert len(tables) == len(tables_of("gb"))
 
 
 def test_a_range_is_written_with_both_its_ends() -> None:

@@ -1,11 +1,14 @@
 from decimal import Decimal as D
+from pathlib import Path
 
 import pytest
 
-from appreg.core.rules.interval_table_loading import TABLES_OF_BOOK
+from appreg.core.rules import interval_table_loading
+from appreg.core.rules.interval_table_loading import load_interval_tables, tables_of
 from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_own_rule_book, load_rule_book
 from appreg.core.rules.rule_keys import csa_key, csa_of, known_key
 from appreg.core.rules.rule_values import Basis
+from appreg.core.values.toml_places import package_toml
 from appreg.errors import InputRefused
 
 HOUSE = """
@@ -108,9 +111,15 @@ def test_an_unknown_rule_book_is_refused_naming_those_there_are() -> None:
         load_rule_book("us")
 
 
-@pytest.mark.parametrize("book_id", RULE_BOOK_IDS)
-def test_the_default_interval_table_is_the_first_of_the_book(book_id: str) -> None:
-    assert load_rule_book(book_id).default_interval_table == TABLES_OF_BOOK[book_id][0]
+def test_every_rule_book_and_interval_table_of_the_package_is_named_by_the_books() -> None:
+    heads = package_toml("books.toml")
+    assert tuple(heads.data) == RULE_BOOK_IDS
+    files = Path(interval_table_loading.__file__).parents[1].joinpath("rule_books", "intervals").glob("*.toml")
+    named = [table for book_id in RULE_BOOK_IDS for table in tables_of(book_id)]
+    assert sorted(named) == sorted(path.stem for path in files)
+    assert [
+        load_interval_tables(book_id)[table].id for book_id in RULE_BOOK_IDS for table in tables_of(book_id)
+    ] == named
 
 
 @pytest.mark.parametrize("book_id", RULE_BOOK_IDS)

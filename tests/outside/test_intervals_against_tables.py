@@ -5,10 +5,10 @@ from functools import partial
 import pytest
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, RcdMounting
-from appreg.core.rules.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
+from appreg.core.rules.interval_table_loading import load_interval_tables
 from appreg.core.rules.interval_tables import EquipmentKey, Interval, IntervalAnswer, IntervalTable
 from appreg.core.rules.rule_book import RuleBook
-from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
 from appreg.core.values.periods import parse_period
 from tests.outside.checked_values import Checked, case_name, cases
 from tests.outside.interval_cases import CASES, IntervalCase
@@ -51,7 +51,7 @@ def agrees(case: IntervalCase, book: RuleBook) -> None:
 def checked(case: IntervalCase) -> Checked:
     book, table = next(
         (book, tables[case.table])
-        for book, tables in ((name, load_interval_tables(name)) for name in TABLES_OF_BOOK)
+        for book, tables in ((name, load_interval_tables(name)) for name in RULE_BOOK_IDS)
         if case.table in tables
     )
     row = answer_of(case, table).row_id

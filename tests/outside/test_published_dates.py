@@ -7,13 +7,14 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.rules.interval_table_loading import TABLES_OF_BOOK, load_interval_tables
+from appreg.core.rules.interval_table_loading import load_interval_tables
 from appreg.core.rules.interval_tables import IntervalAnswer, IntervalRow
+from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS
 from appreg.core.values.periods import Period, parse_period
 from appreg.schedule.due_dates import date_after, next_dates
 
 DAYS = st.dates(date(1990, 1, 1), date(2090, 12, 31))
-ROWS = [row for book in TABLES_OF_BOOK for table in load_interval_tables(book).values() for row in table.rows]
+ROWS = [row for book in RULE_BOOK_IDS for table in load_interval_tables(book).values() for row in table.rows]
 
 
 @pytest.mark.parametrize(

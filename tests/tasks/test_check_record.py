@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, get_type_hints
 
 import pytest
 from msgspec.structs import replace
@@ -86,3 +86,15 @@ def test_the_nearest_name_of_what_was_asked_for_holds() -> None:
         "it is taken.",
         "prefix",
     )
+
+
+@pytest.mark.parametrize("record", [KETTLE, CATEGORY], ids=lambda record: type(record).__name__)
+def test_no_figure_of_an_item_or_a_category_is_kept_below_nothing(record: Any, tmp_path: Path) -> None:
+    held = {name: hint for name, hint in get_type_hints(type(record)).items() if name != "phases"}
+    figures = [name for name, hint in held.items() if hint in (int, int | None, Decimal, Decimal | None)]
+    assert len(figures) > 5
+    with build_register(tmp_path / "r.appreg") as register:
+        for name in figures:
+            with pytest.raises(InputRefused, match=name.split("_", maxsplit=1)[0]) as refusal:
+                checked(register, replace(record, **{name: -1}))
+            assert refusal.value.field == name

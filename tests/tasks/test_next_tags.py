@@ -1,8 +1,7 @@
 """A tag that a new item has lost again is not given to the next one."""
 
-from dataclasses import dataclass
-
 import pytest
+from msgspec import Struct
 from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Location, Site
@@ -18,8 +17,7 @@ from appreg.tasks.records.change_record import change_record
 WHO = "test"
 
 
-@dataclass(frozen=True, slots=True)
-class Walked:
+class Walked(Struct, frozen=True):
     register: Register
     site: Site
     room: Location

@@ -16,7 +16,6 @@ from appreg.tasks.inspecting.open_bench import open_bench
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.planning.list_due import list_due
 from appreg.tasks.planning.override_interval import (
-    list_overrides,
     override_interval,
     overrides_reaching,
     take_back_override,
@@ -112,7 +111,7 @@ def test_the_items_own_comes_before_the_shorter_of_category_and_location(here: W
     take_back_override(here.register, WHO, own.uid)
     take_back_override(here.register, WHO, location.uid)
     assert here.again(kettle).next_test == date(2027, 12, 1)
-    assert [each.target_words for each in list_overrides(here.register)] == ["Kettles"]
+    assert [each.scope for each in here.register.find(IntervalOverride)] == [OverrideScope.CATEGORY]
 
 
 def test_a_later_inspection_and_the_bench_follow_it(here: WorkedSite) -> None:

@@ -1,18 +1,37 @@
 """What the tests of the screens share: a register with mixed items, the app on it, the cautions read."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from textual.css.stylesheet import Stylesheet
 
 from appreg.register.opening.register_file import Register
 from appreg.ui import scanning_app
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.sites import sites_screen
+from tests.postgres_server import ON_SERVER
 from tests.ui.list_register import app_on, build_register
 
 PATIENCE = 1000
 """Milliseconds from one key of a scan to the next, for a machine that does other things besides."""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _styles_read_once() -> Iterator[None]:
+    """The same style sheet with the same colours is parsed once, and not by every app and for every turn of the theme."""
+    parse, parsed = Stylesheet._parse_rules, dict[Any, Any]()
+
+    def parse_once(sheet: Stylesheet, css: str, read_from: Any, *rest: Any, **named: Any) -> Any:
+        key = (css, read_from, rest, *sorted(named.items()), *sorted(sheet._variables.items()))
+        if key not in parsed:
+            parsed[key] = parse(sheet, css, read_from, *rest, **named)
+        return parsed[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "_parse_rules", parse_once)
+        yield
 
 
 @pytest.fixture
@@ -27,10 +46,19 @@ def cautions_read(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatc
         monkeypatch.setattr(sites_screen, "cautions_confirmed", lambda *_: True)
 
 
+@pytest.fixture(autouse=True)
+def named_as_a_file(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The pictures bear the names of files; where the tests run on a server, a register is called by the file it stands for."""
+    if ON_SERVER:
+        from appreg.register.engine.server_engine import ServerEngine  # noqa: PLC0415 - files need no driver
+
+        monkeypatch.setattr(ServerEngine, "name", property(lambda engine: engine.path.name))
+
+
 @pytest.fixture
 def patient_scans(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ask for this where keys make up a scan: a busy machine brings them more slowly than any reader does."""
-    monkeypatch.setattr(scanning_app, "LONGEST_GAP", PATIENCE)
+    monkeypatch.setattr(scanning_app, "WAITS", PATIENCE)
 
 
 @pytest.fixture

@@ -4,8 +4,10 @@ import random
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from pathlib import Path
-from typing import Final
+from tempfile import TemporaryDirectory
+from typing import Any, Final
 
 from appreg.clock import Clock, Instant
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
@@ -32,19 +34,39 @@ NAMES: Final = ("Desk lamp", "Kettle", "Extension lead", "Wheel", "[red]Kiln[/re
 
 def build_register(path: Place) -> Register:
     """Kiln Lane: a failed kettle, overdue and due items, one never inspected; Harbour Row: in date, and one overdue."""
+    place = place_for(path) if isinstance(path, Path) else path
+    if not isinstance(place, Path):
+        return _built(place, random.Random(7))
+    file, state = _built_once()
+    place.write_bytes(file)
     chance = random.Random(7)
-    register = open_register(
-        place_for(path) if isinstance(path, Path) else path,
-        clock=lambda: Instant(1_790_000_000_000),
-        entropy=chance.getrandbits,
-    )
+    chance.setstate(state)
+    return _opened(place, chance)
+
+
+@cache
+def _built_once() -> tuple[bytes, Any]:
+    """The file of such a register, and what chance goes on from: each test has a copy of its own."""
+    with TemporaryDirectory() as folder:
+        chance = random.Random(7)
+        path = Path(folder, "list.appreg")
+        _built(path, chance).close()
+        return path.read_bytes(), chance.getstate()
+
+
+def _opened(place: Place, chance: random.Random) -> Register:
+    return open_register(place, clock=lambda: Instant(1_790_000_000_000), entropy=chance.getrandbits)
+
+
+def _built(place: Place, chance: random.Random) -> Register:
+    register = _opened(place, chance)
     client = add_client(register, WHO, name="Mill Bridge Trust")
     person = add_person(register, WHO, name="Ada Brook", initials="AB", qualifications="Inspection and test")
     tester = add_instrument(register, WHO, name="Bench tester", serial="42", calibration_due=date(2027, 3, 1))
     kiln = add_site(register, WHO, client=client.uid, name="Kiln Lane pottery", prefix="KL", environment="public")
     harbour = add_site(register, WHO, client=client.uid, name="Harbour Row 14", prefix="HR", environment="low-risk")
-    for site, place in ((kiln, "Studio"), (harbour, "Flat 2")):
-        location = add_location(register, WHO, site=site.uid, name=place)
+    for site, room in ((kiln, "Studio"), (harbour, "Flat 2")):
+        location = add_location(register, WHO, site=site.uid, name=room)
         items = [_item(register, site, location, name) for name in NAMES]
         _visit(register, site, on=date(2025, 11, 3), items=items[:5], person=person, tester=tester)
     first = items_of(register, kiln)[:1]

@@ -10,8 +10,8 @@ from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
 from appreg.ui.screens.bench.bench_entries import VOLTS_BY_LINES, BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import judge_bench
-from appreg.ui.screens.bench.bench_keeping import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, LineShape, bench_lines, line_of, visual_line
+from appreg.ui.screens.bench.bench_record import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.bench_words import (
     EARTH_CAUTION,

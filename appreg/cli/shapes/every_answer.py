@@ -6,7 +6,7 @@ from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
-from appreg.cli.shapes.item_shapes import ItemPageAnswer, ItemsAnswer, MovementAnswer
+from appreg.cli.shapes.item_shapes import InspectionAnswer, ItemPageAnswer, ItemsAnswer, MovementAnswer, own_fields
 from appreg.cli.shapes.keeping_shapes import (
     BackupAnswer,
     CopiedAnswer,
@@ -17,8 +17,10 @@ from appreg.cli.shapes.keeping_shapes import (
     LabelsAnswer,
     NewRegisterAnswer,
     RestoredAnswer,
+    SettingsAnswer,
     VerificationAnswer,
 )
+from appreg.cli.shapes.list_shapes import NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 
 ANSWERS: Final[tuple[Any, ...]] = (
@@ -30,17 +32,22 @@ ANSWERS: Final[tuple[Any, ...]] = (
     DueAnswer,
     ErrorAnswer,
     EvidenceAnswer,
+    InspectionAnswer,
     IntervalAnswerOfTable,
     ItemPageAnswer,
     ItemsAnswer,
     JudgementAnswer,
     LabelsAnswer,
     MovementAnswer,
+    NewRecordsAnswer,
     NewRegisterAnswer,
     PlanAnswer,
     RestoredAnswer,
+    SettingsAnswer,
+    SitesAnswer,
     TablesAnswer,
     VerificationAnswer,
+    VisitsAnswer,
     WhatIfAnswer,
 )
 
@@ -56,9 +63,16 @@ def format_of(answer: Any) -> str:
 
 
 def _schema(answer: Any) -> dict[str, Any]:
-    from msgspec.json import schema  # noqa: PLC0415 - only whoever asks for a schema needs it
+    from msgspec import defstruct  # noqa: PLC0415 - only whoever asks for a schema needs it
+    from msgspec.json import schema  # noqa: PLC0415 - the same
 
     told = schema(answer)
+    if answer is ItemPageAnswer:
+        own = schema(defstruct("OwnFields", [*own_fields().items()]))["$defs"]
+        shape, added = told["$defs"][ItemPageAnswer.__name__], own.pop("OwnFields")
+        told["$defs"] |= own
+        shape["properties"] |= added["properties"]
+        shape["required"] = sorted([*shape["required"], *added["required"]])
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": format_of(answer),

@@ -1,20 +1,18 @@
 """Items as JSON: the same keys wherever one is named, listed or shown."""
 
-from typing import Literal, TypedDict
+from typing import Any, Literal, TypedDict, get_type_hints
 
+from appreg.cli.json_values import CALLED_OTHERWISE
 from appreg.cli.shapes.inspection_shapes import InspectionShape
 from appreg.cli.shapes.interval_shapes import IntervalAnswerShape
-from appreg.cli.shapes.plain_shapes import Day, Duration, Exact
+from appreg.cli.shapes.plain_shapes import Day, Duration, as_json
 from appreg.core.records.appliances import (
     ApplianceClass,
-    Connection,
     EquipmentType,
     Fact,
-    Owner,
-    RcdKind,
-    RcdMounting,
     ServiceState,
 )
+from appreg.core.records.kept_records import Appliance, LabelKind
 from appreg.core.records.work_records import IntervalKind, Movement, OverrideScope
 from appreg.core.values.outcomes import Outcome
 from appreg.schedule.due_states import DueState
@@ -91,37 +89,8 @@ class ItemPageAnswer(ItemShape):
     format: Literal["appreg.item"]
     version: Literal[1]
     client: str
-    cord_csa_mm2: Exact | None
-    cord_length_m: Exact | None
-    tinned: bool
-    moulded_plug: bool
-    fuse_a: Exact | None
-    power_w: int | None
-    heating: bool
-    microwave: bool
-    rcd: RcdKind | None
-    rcd_rating_ma: Exact | None
-    rcd_delay_ms: Exact | None
-    rcd_mounting: RcdMounting | None
-    battery: bool
-    rated_volts: int
-    phases: int
-    double_leakage: bool
-    unsuitable_500v: bool
-    flat_earth_limit_ohm: Exact | None
-    feeds: str | None
-    longer_interval_reason: str
-    notes: str
-    last_inspection: str | None
-    connection: Connection | None
-    mineral_insulated: bool
-    rated_current_a: Exact | None
-    owner: Owner | None
     assumed: list[Fact]
     """What its category gave and nobody has read from it."""
-    measured: list[str]
-    unearthed_metal: bool
-    functional_earth: bool
     environment: str
     visual_state: DueState
     test_state: DueState
@@ -131,6 +100,27 @@ class ItemPageAnswer(ItemShape):
     damaged: list[str]
     latest: InspectionShape | None
     history: list[InspectionShape]
+
+
+class InspectionAnswer(ItemName):
+    """What `inspect` writes: what was kept, and what follows for the item."""
+
+    format: Literal["appreg.inspection"]
+    version: Literal[1]
+    state: ServiceState
+    next_visual: Day | None
+    next_test: Day | None
+    label: LabelKind | None
+    """The label that waits to be printed."""
+    caution: str
+    """Why this pass puts the failure that stands not right; empty otherwise."""
+    inspection: InspectionShape
+
+
+def own_fields() -> dict[str, Any]:
+    """By name: what JSON holds for each field of an item's record that no shape names."""
+    told = {*get_type_hints(ItemPageAnswer), *CALLED_OTHERWISE}
+    return {name: as_json(hint) for name, hint in get_type_hints(Appliance).items() if name not in told}
 
 
 class MovementAnswer(ItemName):

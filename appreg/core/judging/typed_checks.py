@@ -133,7 +133,9 @@ def _with_first(
         return replace(entries, insulation=insulation)
     if check is Check.LEAKAGE:
         return replace(entries, leakage=_leakage(reading, setup, applied))
-    return replace(entries, microwave=reading)
+    if check is Check.MICROWAVE:
+        return replace(entries, microwave=reading)
+    raise LookupError(f"the entries have no place for {check}")
 
 
 def _with_second(entries: Entries, check: Check, reading: Reading, setup: Setup) -> Entries:

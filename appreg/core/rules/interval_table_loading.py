@@ -13,13 +13,6 @@ from appreg.core.values.periods import parse_period
 from appreg.core.values.toml_places import TomlText, package_toml
 from appreg.errors import InputRefused
 
-TABLES_OF_BOOK: Final[Mapping[str, tuple[str, ...]]] = {
-    "gb": ("hsg107-2013", "premises-2007"),
-    "eu": ("dguv-v3",),
-    "anz": ("anz-2010", "anz-2003"),
-}
-"""By rule book: its interval tables; the first is the default."""
-
 NONE_NEEDED: Final = "none needed"
 NOT_STATED: Final = "not stated"
 KINDS: Final = ("user_check", "visual", "test")
@@ -54,12 +47,18 @@ class _TablesOnDemand(Mapping[str, IntervalTable]):
         return len(self._ids)
 
 
+@cache
+def tables_of(book_id: str) -> tuple[str, ...]:
+    """The ids of a rule book's interval tables; the first is the default."""
+    return tuple(package_toml("books.toml").data[book_id]["interval_tables"])
+
+
 def load_interval_tables(book_id: str, overlay: TomlText | None = None) -> Mapping[str, IntervalTable]:
     """The interval tables of a rule book; an overlay changes or adds them under its key `intervals`.
 
     Raises InputRefused naming file, line and key of a value that cannot be used.
     """
-    ids = TABLES_OF_BOOK[book_id]
+    ids = tables_of(book_id)
     changes = overlay.data.get("intervals", {}) if overlay else {}
     if overlay is None or not changes:
         return _TablesOnDemand(ids)

@@ -114,9 +114,8 @@ def tags_taken(register: Register, tags: Collection[str]) -> set[str]:
     taken: set[str] = set()
     for start in range(0, len(wanted), 500):
         part = wanted[start : start + 500]
-        rows = register.rows(
-            f"SELECT tag FROM appliance WHERE {own} IN ({', '.join('?' * len(part))})", [_small(tag) for tag in part]
-        )
+        test, parameters = register.dialect.among(own, [_small(tag) for tag in part])
+        rows = register.rows(f"SELECT tag FROM appliance WHERE {test}", parameters)
         found = {_small(tag) for (tag,) in rows}
         taken.update(tag for tag in part if _small(tag) in found)
     return taken

@@ -4,7 +4,7 @@ from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
-from appreg.core.records.appliances import Owner, ServiceState
+from appreg.core.records.appliances import NOT_THE_LANDLORDS, ServiceState
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.dates_in_words import date_words
@@ -45,7 +45,7 @@ def list_repairs(
 
 def put_right_by(profile: "LandlordProfile | None", item: Appliance, failed_on: date) -> date | None:
     """The day by which a failure must be put right; None where the duty names none, or the item is not the landlord's."""
-    if profile is None or profile.repair_days is None or item.owner in {Owner.TENANT, Owner.OTHER}:
+    if profile is None or profile.repair_days is None or item.owner in NOT_THE_LANDLORDS:
         return None
     return failed_on + timedelta(days=profile.repair_days)
 

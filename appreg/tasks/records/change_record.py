@@ -11,7 +11,8 @@ from appreg.core.records.provenance import after_change, assumed_of, assuming, m
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
-from appreg.errors import AppregError, InputRefused
+from appreg.errors import InputRefused
+from appreg.progress import Progress, tell
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.inspection_lists import inspections_of_visit
 from appreg.register.opening.register_file import Register
@@ -97,15 +98,6 @@ def _refuse_orphaned_environments(register: Register, site: Site) -> None:
             )
 
 
-Progress = Callable[[int, int], bool]
-
-
-class ChangeStopped(AppregError):
-    """The person stopped a change of many items; none of them was changed."""
-
-    exit_code = 3
-
-
 def move_items(
     register: Register,
     who: str,
@@ -151,7 +143,7 @@ def _changed(
 ) -> int:
     with register.change(who):
         for done, uid in enumerate(appliances):
-            if progress is not None and not progress(done, len(appliances)):
-                raise ChangeStopped(f"Stopped after {done} of {len(appliances)} items; nothing was changed.")
+            whole = len(appliances)
+            tell(progress, done, whole, f"Stopped after {done} of {whole} items; nothing was changed.")
             change_record(register, who, change(register.get(Appliance, uid)))
     return len(appliances)

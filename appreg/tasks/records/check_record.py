@@ -2,7 +2,8 @@
 
 import re
 from decimal import Decimal
-from typing import Any, Final, TypeVar
+from functools import cache
+from typing import Any, Final, TypeVar, get_args, get_type_hints
 
 from msgspec.structs import replace
 
@@ -186,22 +187,21 @@ def _check_place(register: Register, item: Appliance) -> None:
 
 
 _ZERO_ALLOWED: Final = frozenset({"power_w", "rcd_delay_ms"})
-_FIGURES: Final = (
-    "rated_current_a",
-    "cord_csa_mm2",
-    "cord_length_m",
-    "fuse_a",
-    "power_w",
-    "rcd_rating_ma",
-    "rcd_delay_ms",
-    "rated_volts",
-    "flat_earth_limit_ohm",
-)
+_NO_FIGURE: Final = "phases"
+"""One of a few numbers, which has words of its own."""
+
+
+@cache
+def _figures_of(kind: type[Any]) -> tuple[str, ...]:
+    """The fields that hold a figure of the plate, the cord or the plug, by their type hints."""
+    hints = get_type_hints(kind).items()
+    return tuple(name for name, hint in hints if {Decimal, int} & {hint, *get_args(hint)} and name != _NO_FIGURE)
 
 
 def _check_figures(kind: str, record: Appliance | Category) -> None:
-    for name in _FIGURES:
-        value: Decimal | int | None = getattr(record, name, None)
+    wanted: Any = type(record)
+    for name in _figures_of(wanted):
+        value: Decimal | int | None = getattr(record, name)
         if value is None:
             continue
         if not Decimal(value).is_finite() or value < 0 or (value == 0 and name not in _ZERO_ALLOWED):

@@ -95,10 +95,12 @@ def last_result(item: BenchItem) -> str:
     return f"last: {date_words(last.last_date)}, {last.last_outcome.value}"
 
 
-def what_follows(item: BenchItem, kind: InspectionKind, judged: TypedJudgement) -> str:
-    """What keeping it brings: the next dates and the row of the table that gives them, or the way of a failed item."""
-    if judged.outcome is Outcome.FAIL:
-        return "if kept: withdrawn from service, “do not use” label, repair to be recorded"
+IF_FAILED: Final = "if kept: withdrawn from service, “do not use” label, repair to be recorded"
+"""What keeping a failure brings."""
+
+
+def what_follows(item: BenchItem, kind: InspectionKind) -> str:
+    """What keeping a pass brings: the next dates and the row of the table that gives them."""
     dates = item.dates_if_passed(kind)
     look = date_words(dates.visual) if dates.visual else "none needed"
     test = date_words(dates.test) if dates.test else "none needed"
@@ -139,9 +141,10 @@ def why_so(judged: TypedJudgement) -> str:
     unread = {TITLES[check] for check in Check if line_of(check) in judged.problems}
     unread |= {line.partition("/")[2] for line in judged.problems if "/" in line}
     missing = [TITLES[check] for check in judged.judgement.missing if TITLES[check] not in unread]
-    doubted = ", ".join(dict.fromkeys(TITLES[doubt.check] for doubt in judged.doubts()))
-    doubt = _titles(judged, CheckResult.INCONCLUSIVE, but={doubt.check for doubt in judged.doubts()})
-    rests = words_of(judged.facts, judged.judgement.unconfirmed)
+    doubts = judged.doubts() if judged.judgement.doubts else ()
+    doubted = ", ".join(dict.fromkeys(TITLES[doubt.check] for doubt in doubts))
+    doubt = _titles(judged, CheckResult.INCONCLUSIVE, but={doubt.check for doubt in doubts})
+    rests = words_of(judged.facts, judged.judgement.unconfirmed) if judged.facts.assumed else ""
     parts = [
         f"unreadable: {', '.join(sorted(unread))}" if unread else "",
         f"proves nothing: {doubt}" if doubt else "",
@@ -155,7 +158,7 @@ def why_so(judged: TypedJudgement) -> str:
 
 def _limited(judged: TypedJudgement) -> list[str]:
     """What limits a pass, with the reasons."""
-    left_out = judged.judgement.left_out.items()
+    left_out = judged.judgement.left_out.items() if judged.entries.left_out else ()
     return [f"left out: {', '.join(f'{TITLES[check]} ({reason})' for check, reason in left_out)}"] if left_out else []
 
 

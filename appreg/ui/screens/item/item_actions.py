@@ -7,6 +7,7 @@ from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Category, Location, Site, Visit
 from appreg.core.records.work_records import Movement
 from appreg.core.values.uids import Uid
+from appreg.progress import Progress
 from appreg.register.history.journal import journal_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
@@ -22,7 +23,7 @@ from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.item.interval_form import IntervalForm
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command, at_home
 from appreg.ui.shell.key_words import key_of

@@ -95,7 +95,12 @@ class RuleBookScreen(ListScreen[None]):
     CSS_PATH = "rule_book_screen.tcss"
     TITLE_IN_HELP = "Rule book"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(action="next_book", key="b", label="next book", help="Show the next rule book: gb, eu, anz."),
+        Command(
+            action="next_book",
+            key="b",
+            label="next book",
+            help=f"Show the next rule book: {', '.join(RULE_BOOK_IDS)}.",
+        ),
         Command(
             action="only_memory",
             key="m",

@@ -13,8 +13,7 @@ from appreg.core.records.work_records import NotInspected
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
-from appreg.tasks.inspecting.choose_visit import visit_of_day
-from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
+from appreg.tasks.inspecting.choose_visit import first_to_inspect
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, take_back_items
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
@@ -305,9 +304,8 @@ class WalkRoundScreen(WordAsking):
 
     def _first_added(self) -> Uid | None:
         """The first item added here that is to be inspected: the Bench opens at it."""
-        visit = visit_of_day(self.shell.register, self._site, self.shell.today)
-        left = {each.appliance for each in not_inspected_on(self.shell.register, visit.uid)} if visit else set()
-        return next((item.uid for line in self._added for item in line if item.uid not in left), None)
+        added = (item.uid for line in self._added for item in line)
+        return first_to_inspect(self.shell.register, added, site=self._site, today=self.shell.today)
 
     def keep_typed(self) -> str:
         """A line that is not added yet has no place; say what stood there."""
