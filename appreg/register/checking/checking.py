@@ -34,7 +34,7 @@ def problems(
 ) -> Iterator[Problem]:
     """Everything found wrong, as it is found; `followed` takes what the chain came to.
 
-    Raises Stopped when progress answers False: what was not looked at must not pass for sound.
+    Raises Stopped where progress answers False: what was not looked at to its end is not found sound.
     """
     check = _own_check(register)
     told: set[Problem] = set()

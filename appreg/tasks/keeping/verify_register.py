@@ -88,14 +88,12 @@ def _found(register: Register, progress: Progress | None, followed: FollowedChai
     """The problems, and whether the check was stopped."""
     found: list[Problem] = []
     try:
-        for problem in problems(register, progress, followed):
-            found.append(problem)  # noqa: PERF402 - what was found before it was stopped is told
+        found.extend(problems(register, progress, followed))
     except Stopped:
         return tuple(found), True
     # A thread has a connection of its own.
     with register.reopen() as own:
-        found += standing_problems(own)
-    return tuple(found), False
+        return (*found, *standing_problems(own)), False
 
 
 def _history_of(asked: Seal, environ: Mapping[str, str] | None) -> tuple[Seal, ...]:
