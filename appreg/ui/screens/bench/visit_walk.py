@@ -13,11 +13,14 @@ from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import VisitItem
+from appreg.ui.screens.bench.bench_walk import place_of
 from appreg.ui.shell.place_line import fitted
 from appreg.ui.widgets.labelled_rule import labelled_rule
 
 ORDER_WORDS: Final = "by room, then tag"
 """The order of the walk, as it is told."""
+TALLEST: Final = 200
+"""Items on either side of the current one that are looked at: no terminal shows more."""
 _WORDS: Final = {
     Outcome.PASS: ("pass", "$pass"),
     Outcome.FAIL: ("FAIL", "bold $fail"),
@@ -64,7 +67,8 @@ class VisitWalk(Widget):
     def show(self, items: Sequence[VisitItem], current: Uid) -> None:
         """Show the way as it stands, with one item on the bench."""
         self.current = current
-        self.rows = tuple(walk_rows(items))
+        place = max(place_of(items, current), 0)
+        self.rows = tuple(walk_rows(items[max(0, place - TALLEST) : place + TALLEST]))
 
     def render(self) -> Content:
         """Draw the rows around the current one under the words for their order."""
