@@ -99,6 +99,11 @@ def of_a_file(because: str) -> pytest.MarkDecorator:
     return pytest.mark.skipif(ON_SERVER, reason=f"about a file: {because}")
 
 
+def can_be_kept(text: str) -> bool:
+    """Whether the register that a test is run on takes a text: in a database no text holds a character 0."""
+    return not (ON_SERVER and "\0" in text)
+
+
 def let_all_stand(register: Register) -> None:
     """From here on take through this connection what refers to nothing, as whoever owns the database can."""
     register.connection.execute(

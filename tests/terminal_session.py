@@ -13,6 +13,7 @@ from typing import Any
 import pyte
 from wcwidth import wcwidth
 
+from appreg.register.engine.places import Place
 from tests.doubled_program import ALIKE
 from tests.terminal_program import TerminalProgram
 
@@ -78,7 +79,9 @@ class ByteScreen(JoiningScreen):
 class TerminalSession(TerminalProgram):
     """`appreg` running on a pseudo-terminal of a given size, where every frame is as if each cell were written again."""
 
-    def __init__(self, register: Path, *, columns: int = 120, lines: int = 40, environ: Mapping[str, str] = {}) -> None:
+    def __init__(
+        self, register: Place, *, columns: int = 120, lines: int = 40, environ: Mapping[str, str] = {}
+    ) -> None:
         self.raw = bytearray()
         self.screen: Any = JoiningScreen(columns, lines)
         self._stream: Any = pyte.ByteStream(self.screen)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from textual.widgets import Static
 
-from appreg.cli.main import COMMANDS
+from appreg.cli.commands import COMMANDS
 from appreg.cli.words_parser import parser_for
 from appreg.core.records.kept_records import Client
 from appreg.register.opening.register_file import open_register

@@ -6,8 +6,7 @@ import pytest
 
 from appreg.cli.judge import add_options
 from appreg.cli.judged_item import entries_from
-from appreg.core.judging.check_findings import is_entered
-from appreg.core.judging.several_readings import parse_readings, reading_in, with_reading
+from appreg.core.judging.several_readings import parse_readings, with_reading
 from appreg.core.judging.typed_checks import TypedChecks, read_checks
 from appreg.core.records.checks import Check, Entries
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
@@ -19,7 +18,7 @@ ANSWERED = tuple(check for check in Check if check not in UNIT_OF_CHECK)
 
 
 def only(check: Check, entries: Entries) -> bool:
-    return [each for each in Check if is_entered(each, entries)] == [check]
+    return entries.done == {check}
 
 
 @pytest.mark.parametrize("check", UNIT_OF_CHECK)
@@ -27,9 +26,9 @@ def test_a_reading_stands_under_its_own_check_and_no_other(check: Check) -> None
     (reading,) = parse_readings("0.3", check)
     entries = read_checks(TypedChecks(readings={check: "0.3"})).entries
     assert only(check, entries)
-    assert reading_in(entries, check) == reading
+    assert entries.reading(check) == reading
     (other,) = parse_readings("0.4", check)
-    assert reading_in(with_reading(entries, check, other), check) == other
+    assert with_reading(entries, check, other).reading(check) == other
     assert only(check, with_reading(Entries(), check, reading))
 
 

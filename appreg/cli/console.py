@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
+from io import TextIOWrapper
 from time import monotonic
 from types import TracebackType
 from typing import Final, Protocol, Self, TextIO
@@ -14,12 +15,13 @@ from appreg.core.values.text import columns_of, guarded_cell, is_hidden, shown
 class Console:
     """Writes text, tables, JSON and CSV, none of which can act on a terminal."""
 
-    __slots__ = ("_err", "_out", "found_damage")
+    __slots__ = ("_err", "_out", "_reads", "found_damage")
 
     def __init__(self, out: TextIO | None = None, err: TextIO | None = None) -> None:
         """Write to the given streams; by default to the process's own."""
         self._out = Outlet(sys.stdout if out is None else out)
         self._err = Outlet(sys.stderr if err is None else err)
+        self._reads = False
         self.found_damage = False
         """Something of the register could not be read while the rest of the answer was."""
 
@@ -37,9 +39,7 @@ class Console:
 
     def json(self, answer: Mapping[str, object]) -> None:
         """Write one JSON document, as appreg.cli.shapes has them; what acts on a terminal is written as escapes."""
-        import json  # noqa: PLC0415 - costs more than a command that prints text should pay
-
-        text = json.dumps(answer, ensure_ascii=not self._out.takes_all_letters, indent=2)
+        text = _spread(answer, ensure_ascii=not self._out.takes_all_letters)
         # Nearly every line is harmless as a whole, and told so by one look.
         self._out.writelines(
             line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))
@@ -74,6 +74,23 @@ class Console:
         self._err.flush()
         return sys.stdin.readline().strip().casefold() in {"y", "yes"}
 
+    def say(self, sentence: str, *, aside: bool = False) -> None:
+        """Write one line of a conversation, at once; `aside` on standard error, as standard output is for JSON alone."""
+        stream = self._err if aside else self._out
+        stream.write(shown(sentence) + "\n")
+        stream.flush()
+
+    def read(self, prompt: str, *, aside: bool = False) -> str | None:
+        """Ask for one line; None where the input has ended."""
+        stream = self._err if aside else self._out
+        stream.write(shown(prompt) if _is_typed_in() else shown(prompt) + "\n")
+        stream.flush()
+        if isinstance(sys.stdin, TextIOWrapper) and not self._reads:
+            sys.stdin.reconfigure(errors="replace")
+        self._reads = True
+        line = "" if sys.stdin is None else sys.stdin.readline(_LONGEST_ANSWER)
+        return line.rstrip("\n") if line else None
+
     def progress(self, words: str) -> "ProgressLine":
         """What a long task tells how far it is; shown on standard error where that is a terminal."""
         return ProgressLine(self._err, words)
@@ -92,6 +109,28 @@ class Console:
     def abandon(self) -> None:
         """Let go what could not be shown."""
         self._out.abandon()
+
+
+_LONGEST_ANSWER: Final = 4000
+"""Characters that are read as one answer, whatever a pipe brings."""
+
+
+def _is_typed_in() -> bool:
+    """Tell whether whoever answers ends the line of the question; a pipe does not."""
+    return sys.stdin is not None and sys.stdin.isatty()
+
+
+def _spread(answer: Mapping[str, object], *, ensure_ascii: bool) -> str:
+    """JSON with two blanks for each level: json writes it in C on one line only, and msgspec spreads it as json would."""
+    import json  # noqa: PLC0415 - costs more than a command that prints text should pay
+
+    from msgspec import DecodeError  # noqa: PLC0415 - the same
+    from msgspec.json import format as spread  # noqa: PLC0415
+
+    try:
+        return spread(json.dumps(answer, ensure_ascii=ensure_ascii), indent=2)
+    except (DecodeError, UnicodeEncodeError):  # half a character, which msgspec does not take
+        return json.dumps(answer, ensure_ascii=ensure_ascii, indent=2)
 
 
 def _escaped(character: str) -> str:

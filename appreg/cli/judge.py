@@ -9,7 +9,6 @@ from appreg.cli.exit_codes import ExitCode
 from appreg.cli.json_values import limit_as_json
 from appreg.cli.judged_item import EARTH_CURRENTS, entries_from, facts_from, refuse_what_no_rule_covers
 from appreg.cli.rule_options import add_book_options, add_kind_options, book_named
-from appreg.core.judging.guarded_acceptance import asks_for_guard
 from appreg.core.judging.instrument_accuracy import parse_accuracy
 from appreg.core.judging.methods import how_measured, method_text, method_words
 from appreg.core.judging.verdicts import Judgement, judge
@@ -128,7 +127,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     book = book_named(args.rule_book, args.overlay)
     facts, entries = facts_from(args), entries_from(args)
     refuse_what_no_rule_covers(facts, entries, book)
-    if args.accuracy and not (args.guarded or asks_for_guard(book)):
+    if args.accuracy and not (args.guarded or book.guards_acceptance):
         raise UsageRefused("--accuracy guards acceptance: give --guarded too, or a rule book that asks for it.")
     stated = parse_accuracy(args.accuracy or "")
     judgement = judge(facts, entries, book, stated=stated, guarded=args.guarded)

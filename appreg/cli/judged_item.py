@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Final
 
 from appreg.cli.rule_options import class_named, type_named
-from appreg.core.judging.check_findings import is_entered
 from appreg.core.judging.typed_checks import Figure, Setup, TypedChecks, read_checks
 from appreg.core.records.appliances import (
     ApplianceClass,
@@ -102,7 +101,7 @@ def entries_from(args: argparse.Namespace) -> Entries:
         option = _MEASURED.get(Check(name)) or f"--rcd-trip {RCD_CHECKS[Check(name)]}"
         raise InputRefused(f"{option}: {problem}")
     for check in read.entries.left_out:
-        if is_entered(check, read.entries):
+        if check in read.entries.done:
             raise InputRefused(f"--left-out: {check} is given a result as well; take one of the two away.")
     return read.entries
 

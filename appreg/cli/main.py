@@ -7,6 +7,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final, Protocol, cast
 
 from appreg import __version__
+from appreg.cli.commands import COMMANDS
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.outlet import OutputLost, hold_standard_streams
@@ -16,26 +17,6 @@ if TYPE_CHECKING:
     import argparse
 
     from appreg.cli.shapes.keeping_shapes import ErrorAnswer
-
-COMMANDS: Final[dict[str, tuple[str, str]]] = {
-    "demo": ("appreg.cli.demo", "build a register of three invented sites and open it"),
-    "new": ("appreg.cli.new", "make a new register where nothing is yet"),
-    "due": ("appreg.cli.due", "list what is overdue, due soon or never inspected"),
-    "find": ("appreg.cli.find", "find items by words, tag or the code on a label"),
-    "show": ("appreg.cli.show", "show one item with its results"),
-    "judge": ("appreg.cli.judge", "judge readings against a rule book, without a register"),
-    "interval": ("appreg.cli.interval", "tell how often an item is to be inspected and tested"),
-    "plan": ("appreg.cli.plan", "plan the fewest visits that keep nothing overdue"),
-    "evidence": ("appreg.cli.evidence", "weigh what inspections say of the intervals of like items"),
-    "move": ("appreg.cli.move", "record that an item is issued, comes back or is brought on site"),
-    "print": ("appreg.cli.print_paper", "write labels, the site register or a visit's report as PDF"),
-    "copy": ("appreg.cli.copy_register", "copy the register into another file, or into a database and back"),
-    "backup": ("appreg.cli.backup", "write a whole copy of the register, checked, also while it is in use"),
-    "restore": ("appreg.cli.restore", "put a kept copy in the register's place; what stood there is moved aside"),
-    "schema": ("appreg.cli.schema", "tell the form of what a command writes as JSON"),
-    "verify": ("appreg.cli.verify", "check the register file, its journal and that both agree"),
-}
-"""Each sub-command: the module that holds it, and what it does."""
 
 _OPEN_UI: Final = "appreg.cli.open_ui"
 
@@ -90,8 +71,10 @@ def _run(words: list[str], console: Console) -> int:
         console.line(f"appreg {__version__}")
         return ExitCode.FINE
     # Only from here on: the version is told before anything is parsed.
+    from appreg.cli.msgspec_alone import load_msgspec_alone  # noqa: PLC0415
     from appreg.cli.words_parser import command_in, parser_for, refuse_half_characters  # noqa: PLC0415
 
+    load_msgspec_alone()
     name = command_in(words)
     module = _load(COMMANDS[name][0] if name in COMMANDS else _OPEN_UI)
     try:

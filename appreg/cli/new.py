@@ -1,31 +1,149 @@
-"""`appreg new`: a new register, where nothing is yet."""
+"""`appreg new`: a new register, where nothing is yet, or a record in the present one."""
 
 import argparse
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.opening import end_writing, opened
 from appreg.cli.operator_name import operator_name
+from appreg.cli.typed_options import day
+from appreg.errors import UsageRefused
+from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
+    from appreg.cli.new_records import Made
     from appreg.cli.shapes.keeping_shapes import NewRegisterAnswer
+    from appreg.cli.shapes.list_shapes import NewRecordsAnswer
+
+_OPTIONS: Final = (
+    ("client", "address", "ADDRESS", "of a client, a site or a person, as documents print it"),
+    ("client", "agent-name", "NAME", "a landlord's agent, if any"),
+    ("client", "agent-address", "ADDRESS", "where the agent is"),
+    ("client", "notes", "TEXT", "notes; of a visit, begun with Limitations, they are printed on the report"),
+    ("site", "client", "CLIENT", "the duty holder, by name"),
+    ("site", "environment", "ID", "where items are used; `appreg interval --list` names them"),
+    ("site", "prefix", "LETTERS", "what its tags begin with; the initials of its name if absent"),
+    ("site", "rule-book", "ID", "gb, the default, eu or anz"),
+    ("site", "interval-table", "ID", "an interval table of the book; its default if absent"),
+    ("site", "landlord-profile", "ID", "the statutory duty that applies, if any"),
+    ("location", "site", "SITE", "its name, prefix or key"),
+    ("person", "initials", "LETTERS", "as labels show them"),
+    ("person", "qualifications", "TEXT", "what makes the person competent"),
+    ("person", "firm", "NAME", "whom the person works for"),
+    ("instrument", "serial", "NUMBER", "its serial number"),
+    ("instrument", "accuracy", "TEXT", "as its sheet states it: earth-continuity: 2 %% + 5 × 0.01"),
+    ("item", "location", "NAME", "the room or area it stands in"),
+    ("item", "tag", "TAG", "the tag that is on it already; the next of the site if absent"),
+    ("item", "cord", "CORD", "size and length as read: 0.75 x 0.8, or 0.75 x 0.8 measured"),
+    ("item", "fuse", "A", "the fuse found in the plug; - for none"),
+    ("item", "power", "POWER", "rated power as read: 2.2 kW"),
+    ("visit", "person", "NAME", "who inspects and signs; initials do"),
+    ("visit", "instrument", "SERIAL", "the instrument, by serial number or name"),
+    ("visit", "instrument-check", "TEXT", "its check of the day: leads nulled, a known resistance read"),
+    ("visit", "fixed-wiring-reference", "TEXT", "the report on the fixed wiring done alongside"),
+    ("visit", "period-colour", "WORD", "the colour of the period on a building site"),
+)
+"""Texts: the kind that each is told under, its option, and what it is."""
+_ALSO: Final = {
+    "address": ("site", "person"),
+    "notes": ("site", "instrument", "visit"),
+    "environment": ("location",),
+    "site": ("item", "visit"),
+}
+"""Options that other kinds take too."""
+KINDS: Final = ("client", "site", "location", "person", "instrument", "item", "visit")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("file", metavar="FILE", help="where to make it, a file or postgresql://…; nothing may be there")
+    parser.add_argument(
+        "what",
+        metavar="FILE|KIND",
+        help=f"where to make a register, a file or postgresql://…, nothing may be there; or one of {', '.join(KINDS)}",
+    )
+    parser.add_argument(
+        "name", metavar="NAME", nargs="?", help="what it is called; of items as on the walk-round: '4 desk lamp'"
+    )
+    for kind in KINDS:
+        group = parser.add_argument_group(f"a new {kind}")
+        for _, option, metavar, text in (each for each in _OPTIONS if each[0] == kind):
+            group.add_argument(f"--{option}", metavar=metavar, help=text)
+        if kind == "site":
+            group.add_argument(
+                "--guarded", action="store_true", help="pass only what clears its limit by the uncertainty"
+            )
+        if kind == "instrument":
+            group.add_argument(
+                "--calibration-due", type=day, metavar="DATE", help="when its calibration falls due, a date"
+            )
+        if kind == "item":
+            group.add_argument(
+                "--class", dest="appliance_class", metavar="CLASS", help="as read: 1, 2, 3, 1 metal, 2 fe"
+            )
+            group.add_argument(
+                "--type", dest="equipment_type", metavar="TYPE", help="portable, hand-held …; its beginning does"
+            )
+        if kind == "visit":
+            group.add_argument("--on", type=day, metavar="DATE", help="on this day (default: today)")
+            group.add_argument(
+                "--additional-protection", action="store_true", help="the sockets are behind RCDs of 30 mA or less"
+            )
     parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """Make it and say where it is; exit code 2 where anything is there."""
+    """Make it and say what was made; exit code 2 where anything is there, or something is missing."""
+    if args.what not in KINDS:
+        return _make_register(args, console)
+    from appreg.cli.new_records import make_records  # noqa: PLC0415 - a help text needs no register
+
+    _refuse_strangers(args)
+    with opened(args, console, writes=True, search=Search.WHOLE) as register:
+        made = make_records(register, operator_name(), args, say=console.complain)
+        end_writing(register, console)
+    if args.json:
+        console.json(_as_json(args.what, made))
+    else:
+        for _, words in made:
+            console.line(f"new {args.what}: {words}")
+    return ExitCode.FINE
+
+
+def _as_json(what: str, made: "Made") -> "NewRecordsAnswer":
+    return {
+        "format": "appreg.new",
+        "version": 1,
+        "what": what,
+        "made": [{"uid": record.uid, "words": words} for record, words in made],
+    }
+
+
+def _refuse_strangers(args: argparse.Namespace) -> None:
+    """Raise UsageRefused for an option of another kind: what was typed would be lost."""
+    own = {"guarded": "site", "calibration_due": "instrument", "appliance_class": "item", "equipment_type": "item"}
+    own |= {
+        "on": "visit",
+        "additional_protection": "visit",
+        **{each[1].replace("-", "_"): each[0] for each in _OPTIONS},
+    }
+    for name, kind in own.items():
+        if getattr(args, name) and args.what not in {kind, *_ALSO.get(name, ())}:
+            option = {"appliance_class": "class", "equipment_type": "type"}.get(name, name.replace("_", "-"))
+            raise UsageRefused(f"--{option} belongs to a new {kind}, not to a new {args.what}.")
+
+
+def _make_register(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.desk.locate_register import named_place  # noqa: PLC0415
     from appreg.tasks.keeping.make_new_register import make_new_register  # noqa: PLC0415
     from appreg.tasks.keeping.remember_seals import note_made_anew  # noqa: PLC0415
 
-    place = named_place(args.file, os.environ, field="FILE")
+    file = args.name if args.what == "register" else args.what
+    if file is None or (args.what != "register" and args.name is not None):
+        raise UsageRefused(f"A new register is named by its file alone; of records there are {', '.join(KINDS)}.")
+    place = named_place(file, os.environ, field="FILE")
     categories = make_new_register(place, operator_name())
     if isinstance(place, Path):
         note_made_anew(place, os.environ)

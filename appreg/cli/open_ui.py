@@ -11,7 +11,10 @@ from appreg.clock import system_clock
 from appreg.errors import AppregError
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from appreg.register.engine.places import Place
+    from appreg.tasks.desk.keep_settings import Settings
     from appreg.tasks.keeping.restore_copy import PreparedRestore
 
 
@@ -31,7 +34,6 @@ def run(args: argparse.Namespace, console: Console) -> int:
 def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ()) -> int:
     """Show the register until the person leaves; `told` is said once the screen stands. Returns the exit code."""
     from appreg.clock import local_today  # noqa: PLC0415
-    from appreg.tasks.desk.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
     from appreg.tasks.desk.locate_register import open_or_create  # noqa: PLC0415
     from appreg.tasks.desk.name_operator import operator_name  # noqa: PLC0415
     from appreg.tasks.keeping.begin_work import begin_work  # noqa: PLC0415
@@ -42,13 +44,8 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
         told_of_later,
     )
 
-    place = settings_path(os.environ)
-    settings, kept_in, slips = Settings(), None, []
-    try:
-        settings, kept_in = load_settings(place), place
-    except AppregError as refusal:
-        # Nobody is kept from work by a slip in a file, and the file is left as it is.
-        slips.append(f"{refusal} Until then everything is as usual, and changes hold until you leave.")
+    settings, kept_in, slip = _settings_found()
+    slips = [slip]
     if settings.plain_colours:
         os.environ.setdefault("TEXTUAL_COLOR_SYSTEM", "standard")
     from appreg.ui.app import AppregApp  # noqa: PLC0415 - Textual costs every other command dearly
@@ -82,6 +79,18 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     if app.fault is not None:
         raise app.fault
     return app.return_code or ExitCode.FINE
+
+
+def _settings_found() -> "tuple[Settings, Path | None, str]":
+    """The settings, the file they are kept in, and what is wrong with that: then there is none, and all is as usual."""
+    from appreg.tasks.desk.keep_settings import Settings, load_settings, settings_path  # noqa: PLC0415
+
+    place = settings_path(os.environ)
+    try:
+        return load_settings(place), place, ""
+    except AppregError as refusal:
+        # Nobody is kept from work by a slip in a file, and the file is left as it is.
+        return Settings(), None, f"{refusal} Until then everything is as usual, and changes hold until you leave."
 
 
 def _put_restored(prepared: "PreparedRestore", console: Console) -> None:

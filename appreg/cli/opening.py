@@ -16,19 +16,25 @@ from appreg.tasks.keeping.remember_seals import remember
 
 if TYPE_CHECKING:
     from appreg.core.records.kept_records import Site
+    from appreg.register.engine.places import Place
     from appreg.register.lists.appliance_lists import SiteKey
     from appreg.register.opening.register_file import Register
 
 
 @contextmanager
 def opened(
-    args: argparse.Namespace, console: Console, *, writes: bool = False, search: Search = Search.QUICK
+    args: argparse.Namespace,
+    console: Console,
+    *,
+    place: "Place | None" = None,
+    writes: bool = False,
+    search: Search = Search.QUICK,
 ) -> "Iterator[Register]":
     """Open the register the options name, saying first what has to be said of it; it is never made here.
 
-    `writes` and `search` as begin_work has them.
+    `place`: another one. `writes` and `search` as begin_work has them.
     """
-    with open_existing(register_place(args.register, os.environ)) as register:
+    with open_existing(place or register_place(args.register, os.environ)) as register:
         for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
             console.complain(sentence)
         register.damage.heard = console.complain_of_damage

@@ -10,7 +10,7 @@ from appreg.errors import UsageRefused
 _CANNOT_DRAW: Final = frozenset({"", "dumb", "unknown"})
 """Values of TERM that promise nothing: the screens need a terminal that places text."""
 _INSTEAD: Final = (
-    "without a screen there are `appreg due`, `appreg find WORDS`, `appreg show TAG` and the other commands "
+    "without a screen there are `appreg due`, `appreg list items`, `appreg inspect TAG` and the other commands "
     "(`appreg --help`)"
 )
 

@@ -14,7 +14,7 @@ from appreg.errors import InputRefused
 _FIRST_YEAR: Final = 1900
 _LAST_YEAR: Final = 2200
 _LONGEST_SAID: Final = 60
-_PERCENT: Final = re.compile(r"[0-9]{1,2}(\.[0-9]{1,6})?")
+_PERCENT: Final = r"[0-9]{1,2}(\.[0-9]{1,6})?"
 
 
 FORCE_HELP: Final = "overwrite the file where it is there already; a register never"
@@ -64,7 +64,7 @@ def percent(text: str) -> int:
 def percent_share(text: str) -> Decimal:
     """A percentage above 0 and below 100, with or without its sign, as an exact share of one."""
     number = text.strip().removesuffix("%").strip()
-    if not _PERCENT.fullmatch(number) or not 0 < Decimal(number) < 100:  # noqa: PLR2004 - a percentage
+    if not re.fullmatch(_PERCENT, number) or not 0 < Decimal(number) < 100:  # noqa: PLR2004 - a percentage
         raise argparse.ArgumentTypeError(f"{_said(text)} is not a percentage above 0 and below 100; write it as 2%")
     return Decimal(number) / 100
 

@@ -14,12 +14,21 @@ _LEAST_WIDTH: Final = 24
 _REGISTER_HELP: Final = "the register file (default: $APPREG_REGISTER, else the one in your data folder)"
 
 
+class _Formatter(argparse.HelpFormatter):
+    """Leaves the lines of examples as they are."""
+
+    def _fill_text(self, text: str, width: int, indent: str) -> str:
+        if text.startswith("examples:"):
+            return text
+        return super()._fill_text(text, width, indent)
+
+
 class Parser(argparse.ArgumentParser):
     """A parser that tells bad usage as one sentence instead of ending the process."""
 
     def _get_formatter(self) -> argparse.HelpFormatter:
         # Left to itself it measures the terminal with a module that loads what packs archives, for every option.
-        return argparse.HelpFormatter(self.prog, width=max(_columns(), _LEAST_WIDTH) - 2)
+        return _Formatter(self.prog, width=max(_columns(), _LEAST_WIDTH) - 2)
 
     def _get_values(self, action: argparse.Action, arg_strings: list[str]) -> Any:
         # Some versions of argparse take the value of `--site=--` for none and hand on an empty list.
@@ -79,6 +88,10 @@ def parser_for(
         if each == name:
             # SUPPRESS: a --register before the command stays in force when none follows it.
             command.add_argument("--register", metavar="FILE", default=argparse.SUPPRESS, help=_REGISTER_HELP)
+            if {"-h", "--help"} & set(words):
+                from appreg.cli.examples import examples_text  # noqa: PLC0415 - only help shows them
+
+                command.epilog = examples_text(name)
             add_options(command)
     return parser
 

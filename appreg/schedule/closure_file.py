@@ -11,6 +11,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import clean
 from appreg.errors import InputRefused
 from appreg.schedule.visiting_days import Closure
@@ -67,9 +68,13 @@ def _closure(content: str) -> Closure:
 def closure_between(first: date, last: date, *, reason: str = "") -> Closure:
     """A closure with both its ends; raises InputRefused where it ends before it begins, or lasts for ever."""
     if last < first:
-        raise InputRefused(f"the range ends on {last}, before it begins on {first}; exchange the days.")
+        raise InputRefused(
+            f"the range ends on {date_words(last)}, before it begins on {date_words(first)}; exchange the days."
+        )
     if (last - first).days > LONGEST_CLOSURE_DAYS:
-        raise InputRefused(f"a closure from {first} to {last} is longer than ten years; check the years.")
+        raise InputRefused(
+            f"a closure from {date_words(first)} to {date_words(last)} is longer than ten years; check the years."
+        )
     return Closure(first=first, last=last, reason=reason)
 
 
@@ -78,12 +83,3 @@ def _day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError as problem:
         raise InputRefused(f"“{text[:20]}” is no day; write it as 2026-12-25.") from problem
-
-
-def written_closures(closures: tuple[Closure, ...]) -> str:
-    """The file that says these closures."""
-    lines = []
-    for shut in closures:
-        days = f"{shut.first}" if shut.first == shut.last else f"{shut.first}..{shut.last}"
-        lines.append(f"{days}  {shut.reason}".rstrip())
-    return "".join(f"{line}\n" for line in lines)

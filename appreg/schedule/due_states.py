@@ -1,7 +1,10 @@
-"""How one due date stands today."""
+"""How one due date stands today, and an item with its two."""
 
 from datetime import date
 from enum import StrEnum
+
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance
 
 
 class DueState(StrEnum):
@@ -14,6 +17,17 @@ class DueState(StrEnum):
     NOT_NEEDED = "none needed"
 
 
+def is_overdue(due: date | None, today: date) -> bool:
+    """Tell whether a date has passed: an inspection is in time on its day, and overdue from the day after."""
+    return due is not None and due < today
+
+
+def is_item_overdue(item: Appliance, today: date) -> bool:
+    """Tell whether an item in service waits for an inspection that is overdue; of others none is waited for."""
+    waits = item.state is ServiceState.IN_SERVICE
+    return waits and (is_overdue(item.next_visual, today) or is_overdue(item.next_test, today))
+
+
 def due_state(due: date | None, *, inspected: bool, today: date, within_days: int) -> DueState:
     """State of a due date: overdue only after its day, due soon from `within_days` days before it.
 
@@ -21,6 +35,6 @@ def due_state(due: date | None, *, inspected: bool, today: date, within_days: in
     """
     if due is None:
         return DueState.NOT_NEEDED if inspected else DueState.NEVER
-    if due < today:
+    if is_overdue(due, today):
         return DueState.OVERDUE
     return DueState.DUE_SOON if (due - today).days <= within_days else DueState.IN_DATE

@@ -4,7 +4,7 @@ The interval test is method A3 of NCSL RP-1: exact confidence limits on the obse
 outside them asks for another interval. A table may have an error-rate rule of its own beside it.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from decimal import Decimal
 from enum import StrEnum
 from math import ceil, log
@@ -112,11 +112,6 @@ class Evidence(Struct, frozen=True, kw_only=True):
     rule: RuleAnswer | None
 
     @property
-    def reliability_limits(self) -> RateLimits | None:
-        """The same limits, on the share that passed."""
-        return RateLimits(1 - self.limits.upper, 1 - self.limits.lower) if self.limits else None
-
-    @property
     def sentence(self) -> str:
         """The advice with its numbers."""
         if not self.limits:
@@ -150,22 +145,6 @@ def weigh_evidence(
         advice=_advice(counts, limits, float(target), float(confidence)),
         further_clean=_further_clean(counts, float(target), float(confidence)),
         rule=_rule_answer(counts, rule, interval) if rule and counts.inspections else None,
-    )
-
-
-def merged_counts(parts: Iterable[InspectionCounts]) -> InspectionCounts:
-    """The counts of several groups together."""
-    several = list(parts)
-    checks = {name for part in several for name in part.by_check}
-    return InspectionCounts(
-        inspections=sum(part.inspections for part in several),
-        failures=sum(part.failures for part in several),
-        visual_failures=sum(part.visual_failures for part in several),
-        by_check={name: sum(part.by_check.get(name, 0) for part in several) for name in sorted(checks)},
-        first=sum(part.first for part in several),
-        retests=sum(part.retests for part in several),
-        too_soon=sum(part.too_soon for part in several),
-        long_after=sum(part.long_after for part in several),
     )
 
 

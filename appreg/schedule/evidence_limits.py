@@ -36,16 +36,6 @@ def failure_limits(failures: int, inspections: int, confidence: float = 0.95) ->
     return RateLimits(_lower(failures, inspections, tail), _upper(failures, inspections, tail))
 
 
-def upper_failure_limit(failures: int, inspections: int, confidence: float = 0.95) -> float:
-    """One-sided upper limit: the rate is no greater, as far as one can be so sure."""
-    return _upper(failures, inspections, 1 - confidence)
-
-
-def fewest_inspections(failures: int, rate: float, confidence: float = 0.95) -> int:
-    """The fewest inspections with so many failures after which one is so sure that the rate is at most this."""
-    return first_enough(failures + 1, lambda inspections: proves(failures, inspections, rate, 1 - confidence))
-
-
 def proves(failures: int, inspections: int, rate: float, tail: float) -> bool:
     """Whether the upper limit that leaves so much tail is at most a rate; quicker than working it out."""
     return failures < inspections and beta_share(1 - rate, inspections - failures, failures + 1) <= tail

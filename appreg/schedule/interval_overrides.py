@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.core.rules.interval_tables import Interval, IntervalAnswer, IntervalTable, LandlordProfile
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.periods import Period, parse_period
 
 _SCOPE_WORDS: Final = {
@@ -66,7 +67,7 @@ def override_words(override: IntervalOverride) -> str:
     """Say who set it, for what, when and why: 'set for this item by A. Brook on 2026-03-01: low wear'."""
     signed = ", signed by a duty holder" if override.signed_by_duty_holder else ""
     scope = _SCOPE_WORDS[override.scope]
-    return f"set for {scope} by {override.author} on {override.on.isoformat()}{signed}: {override.reason}"
+    return f"set for {scope} by {override.author} on {date_words(override.on)}{signed}: {override.reason}"
 
 
 def _of_kind(answer: IntervalAnswer, kind: IntervalKind) -> Interval | None:

@@ -6,6 +6,7 @@ from typing import Final
 
 from msgspec import Struct
 
+from appreg.core.values.dates_in_words import date_words
 from appreg.errors import InputRefused
 
 MOST_TOLERANCE: Final = 99
@@ -26,7 +27,9 @@ class PlanTerms(Struct, frozen=True, kw_only=True):
 
     def __post_init__(self) -> None:
         if self.end < self.start:
-            raise InputRefused(f"The plan ends on {self.end}, before it starts on {self.start}; give a later end.")
+            raise InputRefused(
+                f"The plan ends on {date_words(self.end)}, before it starts on {date_words(self.start)}; give a later end."
+            )
         if not 0 <= self.tolerance_percent <= MOST_TOLERANCE:
             raise InputRefused(f"A tolerance of {self.tolerance_percent} % cannot be used; give 0 to {MOST_TOLERANCE}.")
         if self.capacity_minutes is not None and self.capacity_minutes <= 0:

@@ -9,8 +9,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Final
 
-from msgspec.structs import replace
-
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
 from appreg.schedule.option_states import PlanBoard
 from appreg.schedule.plan_items import LineKind, PlanItem
@@ -32,19 +30,6 @@ def plan_visits(items: Iterable[PlanItem], terms: PlanTerms, effort: int = EFFOR
     over = DaySplitter(board, known, terms.capacity_minutes).split(courses)
     days_of_work = -(-_least_minutes(board, known, terms.capacity_minutes) // terms.capacity_minutes)
     return plan_of_courses(board, known, courses, max(found.bound, days_of_work), over)
-
-
-def follow_days(items: Iterable[PlanItem], terms: PlanTerms, days: Iterable[date]) -> VisitPlan:
-    """What happens when exactly these days are visited, allowed or not; whatever goes late is told.
-
-    The working time of a day is not kept to: a day asked for is a day as long as its work.
-    """
-    known = {item.key: item for item in items}
-    chosen = {day for day in days if terms.start <= day <= terms.end}
-    terms = replace(terms, allowed=sorted(chosen | set(terms.allowed)))
-    board = board_for(known.values(), terms)
-    numbers = [number for number, day in enumerate(terms.allowed) if day in chosen]
-    return plan_of_courses(board, known, _courses(board, numbers), 0, ())
 
 
 def board_for(items: Iterable[PlanItem], terms: PlanTerms) -> PlanBoard:

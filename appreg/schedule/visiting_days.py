@@ -54,11 +54,6 @@ def visiting_days(
     return tuple(open_days)
 
 
-def check_rule(rule: str) -> None:
-    """Raise InputRefused where a text is no recurrence rule of whole days."""
-    _days_of(rule, date(2026, 1, 1), date(2026, 1, 31))
-
-
 def _days_of(rule: str, anchor: date, end: date) -> list[date]:
     """The days of a rule from its anchor to the end; always bounded, whatever the rule says."""
     parts = _parts(rule)
@@ -101,11 +96,6 @@ def _refusal(rule: str) -> str:
         f"“{rule[:60]}” is not a rule for days of visits; write it as RFC 5545 does, "
         "such as FREQ=WEEKLY;BYDAY=TU,TH or FREQ=MONTHLY;BYDAY=1WE."
     )
-
-
-def days_closed(closures: Iterable[Closure]) -> int:
-    """How many days the closures take, each day counted once."""
-    return sum((last - first).days + 1 for first, last in _merged(closures))
 
 
 def _merged(closures: Iterable[Closure]) -> list[tuple[date, date]]:

@@ -251,12 +251,15 @@ class AppregApp(ScanningApp):
         return tuple(sentence for sentence in told if sentence)
 
     def action_go(self, name: str) -> None:
-        """Change to a standing screen; from inside it, go back to where it starts."""
-        if self.current_mode != name:
-            self.switch_mode(name)
-            return
-        while len(self.screen_stack) > 1:
-            self.pop_screen()
+        """Go to a standing screen itself; where a page over it holds something typed, to that page instead."""
+        with self.batch_update():
+            if self.current_mode != name:
+                self.switch_mode(name)
+            while len(self.screen_stack) > 1:
+                if isinstance(self.screen, CommandScreen) and (typed := self.screen.keep_typed()):
+                    self.warn(f"{typed} Add or clear it first.")
+                    return
+                self.pop_screen()
 
     def action_find(self, typed: str = "") -> None:
         """Open the scan box; the screen behind may take the item itself, otherwise its page opens."""

@@ -49,18 +49,19 @@ WAYS: Final[Mapping[str, Way]] = {
     "before_use": Way(opens="due", then="before_use", only_leads=True),
     "due_groups": Way(opens="due", then="groups", only_leads=True),
     "site": Way(opens="site_page", asked=Asked.SITE),
+    "site.change_site": Way(opens="sites"),
     "site_page": Way(opens="site_page", asked=Asked.SITE),
     "visits": Way(opens="visits", asked=Asked.SITE),
     "walk_round": Way(opens="walk_round", asked=Asked.SITE, only_leads=True),
     "item": Way(opens="item", asked=Asked.ITEM),
     "bench": Way(opens="bench", asked=Asked.ITEM, only_leads=True),
 }
-"""By the home of a command, the first word of its name."""
+"""By the home of a command, the first word of its name, or by the whole name."""
 
 
 def way_to(command: Command) -> Way | None:
     """The way to the screen of a command; None: it belongs to a question, or to every screen."""
-    return WAYS.get(command.id.partition(".")[0])
+    return WAYS.get(command.id) or WAYS.get(command.id.partition(".")[0])
 
 
 def offered_on(app: "AppregApp", behind: "Screen[Any]") -> list["OfferedCommand"]:

@@ -151,6 +151,7 @@ class OrderlyApp(TerminalApp):
         """Give a key to whoever it is meant for, and wait for it before the next unless a field merely takes it in."""
         field = self._field_taking(event)
         self.hold.begin()
+        self.key_came()
         await super().on_event(event)
         self._flow = field
         if field is None:

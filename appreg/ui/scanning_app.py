@@ -1,15 +1,58 @@
-"""The part of the app that stands between the keyboard and the screens: scans never act as keys."""
+"""The part of the app that stands between the keyboard and the screens: what a reader of codes types never acts as keys."""
+
+from typing import Final
 
 from msgspec.structs import replace
 from textual import events
 from textual.timer import Timer
 from textual.widgets import Input
 
+from appreg.clock import Instant
 from appreg.paper.codes.qr_codes import PREFIX
 from appreg.ui.orderly_app import Arrived, OrderlyApp
 from appreg.ui.shell.command_screen import CommandScreen
-from appreg.ui.shell.scan_watch import LONGEST_GAP, ScanWatch
 from appreg.ui.shell.too_small import QUIT
+
+LONGEST_GAP: Final = 100
+"""Milliseconds between two characters of one scan; readers leave 0 to 50 (common practice), fingers 80 and more."""
+WAITS: Final = LONGEST_GAP
+"""Milliseconds after which what was held back is let go."""
+
+
+class ScanWatch:
+    """Gathers the characters of what may be a scan."""
+
+    def __init__(self) -> None:
+        self.text = ""
+        """What has been gathered so far."""
+        self._last = Instant(0)
+
+    @property
+    def is_surely_a_scan(self) -> bool:
+        """Tell whether the whole prefix has come."""
+        return self.text.startswith(PREFIX)
+
+    def takes(self, character: str | None, at: Instant) -> bool:
+        """Take a character that may belong to a scan; False leaves everything as it was.
+
+        Once the whole prefix has come, what is no character is swallowed: no key within a code ever acts.
+        """
+        if self.text and at - self._last > LONGEST_GAP:
+            return False
+        if character is None or not character.isprintable():
+            if self.is_surely_a_scan:
+                self._last = at
+            return self.is_surely_a_scan
+        gathered = self.text + character
+        if not (self.is_surely_a_scan or PREFIX.startswith(gathered)):
+            return False
+        self.text, self._last = gathered, at
+        return True
+
+    def end(self) -> str:
+        """Start afresh; returns what had been gathered."""
+        text, self.text = self.text, ""
+        return text
 
 
 class ScanningApp(OrderlyApp):
@@ -58,7 +101,7 @@ class ScanningApp(OrderlyApp):
             return False
         self._held.append(arrived)
         self._stop_waiting()
-        self._pause = self.set_timer(LONGEST_GAP / 1000, self._waited)
+        self._pause = self.set_timer(WAITS / 1000, self._waited)
         return True
 
     async def _waited(self) -> None:

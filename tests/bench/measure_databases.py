@@ -41,7 +41,7 @@ def _queries(register: Register) -> dict[str, Callable[[], object]]:
         "an item by its tag": lambda: appliance_by_tag(register, item.tag),
         "words, 200 found": lambda: search(register, "kettle 7"),
         "half a word, 200 found": lambda: search(register, "ket"),
-        "dates overdue and soon": lambda: count_dates(register, before=TODAY, until=_SOON, site=site),
+        "dates overdue and soon": lambda: count_dates(register, today=TODAY, until=_SOON, site=site),
         "first 64 dates": lambda: first_due_rows(register, until=_SOON, limit=64),
         "dates of a site": lambda: due_seats(register, until=_SOON, site=site),
         "inspections of an item": lambda: effective_inspections(register, item.uid),

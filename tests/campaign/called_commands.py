@@ -27,6 +27,8 @@ _PATIENCE: Final = 30.0
 """Seconds of the clock after which a command is stopped, to go on with the next."""
 _SLOW: Final = frozenset({"demo"})
 """Commands that build a whole register."""
+_ANSWERS: Final = "yes\n1\n1\nok\n0.08\n>299\nok\nyes\n"
+"""To whatever is asked: the cautions, a visit, the lines of an item, and keep it."""
 _ESCAPE: Final = b"\x1b"
 
 
@@ -91,7 +93,11 @@ def call(words: Sequence[str], *, out: str = "good", err: str = "good") -> Calle
     (out_stream, out_held), (err_stream, err_held) = a_stream(out), a_stream(err)
     code, raised = None, ""
     began = time.process_time()
-    with patch.object(sys, "stdout", out_stream), patch.object(sys, "stderr", err_stream):
+    with (
+        patch.object(sys, "stdin", io.StringIO(_ANSWERS)),
+        patch.object(sys, "stdout", out_stream),
+        patch.object(sys, "stderr", err_stream),
+    ):
         signal.setitimer(signal.ITIMER_REAL, _PATIENCE)
         try:
             code = main(words)

@@ -6,7 +6,7 @@ from importlib import import_module
 from random import Random
 from typing import Final
 
-from appreg.cli.main import COMMANDS
+from appreg.cli.commands import COMMANDS
 from appreg.cli.words_parser import parser_for
 from tests.campaign.small_world import words_of_people
 

@@ -67,37 +67,60 @@ BENCH: Final = (
     "\x1b[5~",
 )
 """On the Bench: whole items, readings typed over readings, and every key that acts."""
-_TO_WALK, _TO_BENCH, _QUIT = "a", "\x02", "\x11"
+HURRIED: Final = (
+    " 0.08\r>299\r \r",
+    " 0.08\r>299\r \r\r",
+    " >0.5\r>299\r \r\r\r",
+    " >299\r \r\r",
+    "x\r\r\r",
+    " 0.08\r\r\r\r\r\r",
+)
+"""On the Bench: Enter again and again, just as the keys reach the outcome."""
+STREAMS_A_START: Final = 40
+"""Streams that one start of the program takes, each on an item of its own."""
+_TO_WALK, _TO_BENCH, _QUIT, _CLEAR, _FIND = "a", "\x02", "\x11", "\x15", "\x07"
 _LONGEST_PAUSE: Final = 0.02
 _PATIENCE: Final = 120.0
 
 
 def run(trial: Trial) -> None:
-    """Rounds of one stream, typed one by one in this process, and in pieces on a terminal."""
+    """Rounds of many streams, typed one by one in this process, and in pieces on a terminal."""
     while trial.goes_on():
-        folder = trial.folder / str(trial.rounds)
-        keys = stream(trial.random)
-        once = asyncio.run(_typed_one_by_one(_laid(folder / "slow"), keys))
-        bunched = _typed_in_pieces(_laid(folder / "fast"), "".join(keys).encode(), trial.random)
-        trial.count("keys", len("".join(keys)))
-        trial.count("items and inspections", len(once))
-        if once != bunched:
-            lost, other = (sorted(set(a) - set(b)) for a, b in ((once, bunched), (bunched, once)))
-            trial.fault(f"{keys!r} came to other records in pieces: {lost} became {other}")
-        shutil.rmtree(folder)
+        for sentence in faults_of(trial.folder / str(trial.rounds), trial.random, STREAMS_A_START):
+            trial.fault(sentence)
+        trial.count("streams", STREAMS_A_START)
 
 
-def stream(chance: Random) -> list[str]:
-    """Keys of a walk-round, then of the Bench, then the end."""
-    walked = chance.choices(WALKED, k=chance.randint(3, 12))
-    worked = chance.choices(BENCH, k=chance.randint(5, 40))
-    return [_TO_WALK, *walked, "\x15", _TO_BENCH, _TO_BENCH, *worked, _QUIT]
+def faults_of(folder: Path, chance: Random, streams: int) -> list[str]:
+    """Type some streams slowly and in pieces; what came to other records, a sentence each."""
+    walked = [chance.choices(WALKED, k=chance.randint(3, 12)) for _ in range(streams // 4)]
+    worked = [_bench_stream(chance) for _ in range(streams - len(walked))]
+    tags = [f"HR-{number + 1:03}" for number in range(len(worked))]
+    keys = [_TO_WALK, *(key for each in walked for key in (*each, _CLEAR)), _TO_BENCH, _TO_BENCH]
+    keys += [key for tag, each in zip(tags, worked, strict=True) for key in (f"{_FIND}{tag}\r", *each)]
+    keys.append(_QUIT)
+    once = asyncio.run(_typed_one_by_one(_laid(folder / "slow", len(worked)), keys))
+    bunched = _typed_in_pieces(_laid(folder / "fast", len(worked)), "".join(keys).encode(), chance)
+    shutil.rmtree(folder)
+    lost, other = (sorted(set(a) - set(b)) for a, b in ((once, bunched), (bunched, once)))
+    of_tag = dict(zip(tags, worked, strict=True))
+    return [
+        f"{of_tag.get(line.split()[0], walked)!r} came to other records in pieces: {line} became {other}"
+        for line in lost or other
+    ]
 
 
-def _laid(folder: Path) -> Path:
+def _bench_stream(chance: Random) -> list[str]:
+    if chance.random() < 1 / 3:
+        return [*chance.choices(BENCH, k=chance.randint(0, 3)), chance.choice(HURRIED)]
+    return chance.choices(BENCH, k=chance.randint(5, 20))
+
+
+def _laid(folder: Path, items: int) -> Path:
     path = folder / "register.db"
     folder.mkdir(parents=True)
-    register = lay_table(path, ("Kettle", KETTLE), ("Desk lamp", LAMP), on=local_today()).register
+    laid = [("Kettle", KETTLE), ("Desk lamp", LAMP)] * (items // 2 + 1)
+    register = lay_table(path, *laid[:items], on=local_today()).register
     seed_new_register(register, WHO)
     register.close()
     confirm_cautions(path, WHO, local_today())

@@ -16,9 +16,10 @@ def test_a_register_goes_over_and_comes_back_as_it_was(call: Call, place: Place,
     first, back = tmp_path / "first.sqlite", tmp_path / "back.sqlite"
     build_register(first).close()
     over = call("copy", str(first), str(place), "--json")
-    assert (over.code, over.err) == (0, "")
+    assert over.code == 0
     assert isinstance(over.json, dict)
     assert (over.json["register"], over.json["sound"]) == (str(place), True)
+    assert "Go on with one of the two only" in str(over.json["advice"])
     again = call("copy", str(place), str(back))
     assert again.code == 0
     assert f"Open it with: appreg --register {back}\nGo on with one of the two only" in again.out
@@ -58,3 +59,15 @@ def test_a_register_that_is_not_sound_is_not_copied(call: Call, place: Place, tm
     assert refused.code == 1
     assert "is not sound" in refused.err
     assert not isinstance(place, Path) or not place.exists()
+
+
+def test_what_has_to_be_said_of_a_register_is_said_before_it_is_copied(call: Call, tmp_path: Path) -> None:
+    first, second = tmp_path / "first.sqlite", tmp_path / "second.sqlite"
+    assert call("new", str(first)).code == 0
+    assert call("--register", str(first), "due").code == 0
+    first.unlink()
+    shutil.rmtree(tmp_path / "first.copies", ignore_errors=True)
+    build_register(first).close()
+    copied = call("copy", str(first), str(second))
+    assert copied.code == 0
+    assert "is another register than the one this machine knows there" in copied.err

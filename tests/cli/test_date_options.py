@@ -1,6 +1,7 @@
 """Every option that takes a date reads it as people write it."""
 
 import argparse
+import re
 from collections.abc import Iterator
 from datetime import date
 from importlib import import_module
@@ -8,7 +9,7 @@ from importlib import import_module
 import pytest
 
 from appreg.cli import typed_options
-from appreg.cli.main import COMMANDS
+from appreg.cli.commands import COMMANDS
 from appreg.cli.plan import _closures
 from appreg.cli.typed_options import day
 from appreg.core.records.kept_records import Visit
@@ -18,7 +19,7 @@ from tests.tasks.worked_site import WorkedSite
 
 DAY = date(2026, 11, 24)
 WRITTEN = ("2026-11-24", "24.11.2026", "24/11/2026", "24 nov 2026", "24 November 2026", "today")
-BY_OTHER_MEANS = {("plan", "--closed"), ("print", "--visit")}
+BY_OTHER_MEANS = {("plan", "--closed"), ("print", "--visit"), ("inspect", "--visit")}
 """They take more than one day, or keys besides; each is tried below."""
 
 
@@ -43,11 +44,12 @@ def test_every_option_whose_words_speak_of_a_date_takes_one() -> None:
 
 
 def takes_date(action: argparse.Action) -> bool:
-    words = f"{action.metavar} {action.help}".casefold()
+    # Names of columns and settings, with a dash below, are no dates.
+    words = re.sub(r"\w*_\w*", "", f"{action.metavar} {action.help}".casefold())
     return (
         action.nargs != 0
         and ("date" in words or "on this day" in words or "days on which" in words)
-        and ("FILE" not in str(action.metavar))
+        and not {"FILE", "NAMES"} & {str(action.metavar)}
     )
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from appreg import __version__
+from appreg.cli.commands import COMMANDS
 from appreg.cli.console import Console
-from appreg.cli.main import COMMANDS
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WorkedSite
 

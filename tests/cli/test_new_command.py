@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from appreg.core.records.kept_records import Category
-from appreg.register.history.journal import last_change
 from appreg.register.opening.register_file import open_register
 from appreg.ui.app import AppregApp
 from tests.cli.conftest import Call
+from tests.register.journal_alone import last_change
 
 
 def test_a_new_register_is_made_and_told(tmp_path: Path, call: Call, monkeypatch: pytest.MonkeyPatch) -> None:

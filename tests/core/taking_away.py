@@ -5,7 +5,6 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from appreg.core.judging.begun_checks import count_of
 from appreg.core.judging.several_readings import with_reading
 from appreg.core.records.checks import Check, Entries
 from appreg.core.rules.rcd_limits import RCD_CHECKS
@@ -25,7 +24,7 @@ _FIELDS: Final[Mapping[Check, str]] = {
 
 def begun_in(entries: Entries) -> dict[Check, int]:
     """The checks of an inspection that were begun, with how many readings of each ever stood side by side."""
-    counts = {check: max(entries.begun.get(check, 0), count_of(check, entries)) for check in Check}
+    counts = {check: max(entries.begun.get(check, 0), entries.count(check)) for check in Check}
     return {check: count for check, count in counts.items() if count}
 
 

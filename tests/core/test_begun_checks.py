@@ -4,7 +4,7 @@ import pytest
 from msgspec.structs import replace
 
 from appreg.core.judging.begun_checks import BEGUN, held_open, to_repeat
-from appreg.core.judging.several_readings import parse_readings, reading_in
+from appreg.core.judging.several_readings import parse_readings
 from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, ItemFacts, RcdKind
 from appreg.core.records.checks import Check, EarthEntry, Entries
 from appreg.core.records.findings import Finding
@@ -63,7 +63,7 @@ def test_a_check_taken_away_leaves_the_readings_of_the_others_and_what_was_ever_
 
 def test_one_of_two_readings_taken_away_leaves_the_other_as_the_reading() -> None:
     left = without_reading(side_by_side(), Check.EARTH_CONTINUITY, 0)
-    found = reading_in(left, Check.EARTH_CONTINUITY)
+    found = left.reading(Check.EARTH_CONTINUITY)
     assert found is not None
     assert found.typed == "0.07"
 

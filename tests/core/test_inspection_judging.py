@@ -9,6 +9,7 @@ from appreg.core.judging.typed_checks import Figure, Setup, TypedChecks, read_ch
 from appreg.core.records.appliances import ApplianceClass, Cord, EquipmentType, ItemFacts, RcdKind
 from appreg.core.records.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.records.kept_records import InspectionKind
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.rules.visual_list import looked_over
 from appreg.core.values.outcomes import CheckResult, Outcome
@@ -47,7 +48,9 @@ def typed(**readings: str) -> TypedChecks:
 
 
 def judged(checks: TypedChecks, facts: ItemFacts = KETTLE, *read_so: str) -> TypedJudgement:
-    return judge_typed(checks, facts, InspectionKind.COMBINED, GB, stated=NOTHING, guarded=False, read_so=read_so)
+    return judge_typed(
+        checks, CheckRules(facts, GB), InspectionKind.COMBINED, stated=NOTHING, guarded=False, read_so=read_so
+    )
 
 
 # The limits are those of the earth, insulation and trip time checked in tests/outside (CoP; 300 ms at 1 IΔn).
@@ -120,11 +123,11 @@ def test_a_doubt_is_open_until_it_is_confirmed_and_keeps_the_pass_back() -> None
 
 
 def test_a_look_is_judged_by_the_look_alone_and_refuses_readings_rather_than_lose_them() -> None:
-    looked = judge_typed(SOUND, KETTLE, InspectionKind.VISUAL, GB, stated=NOTHING, guarded=False)
+    looked = judge_typed(SOUND, CheckRules(KETTLE, GB), InspectionKind.VISUAL, stated=NOTHING, guarded=False)
     assert (looked.outcome, list(looked.findings)) == (Outcome.PASS, [Check.VISUAL])
     entries = read_checks(SOUND).entries
     with pytest.raises(InputRefused, match="a combined inspection and test to keep the readings"):
-        judge_inspection(KETTLE, InspectionKind.VISUAL, entries, GB, stated=NOTHING, guarded=False)
+        judge_inspection(CheckRules(KETTLE, GB), InspectionKind.VISUAL, entries, stated=NOTHING, guarded=False)
 
 
 @pytest.mark.parametrize(

@@ -1,11 +1,8 @@
 from decimal import Decimal as D
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from appreg.core.judging.instrument_accuracy import AccuracyRange, InstrumentAccuracy, format_accuracy, parse_accuracy
-from appreg.core.judging.uncertainty import Accuracy
+from appreg.core.judging.instrument_accuracy import InstrumentAccuracy, parse_accuracy
 from appreg.core.records.checks import Check
 from appreg.errors import InputRefused
 
@@ -54,18 +51,3 @@ def test_what_is_not_understood_is_refused_with_an_example(text: str) -> None:
 def test_an_unknown_check_is_refused_with_the_known_ones() -> None:
     with pytest.raises(InputRefused, match=r"'earth' is not a check; use one of visual, earth-continuity"):
         parse_accuracy("earth: 30 %")
-
-
-amounts = st.decimals(min_value="0.01", max_value=999, places=2)
-ranges = st.builds(
-    AccuracyRange,
-    st.sampled_from(list(Check)),
-    st.none() | amounts,
-    st.builds(Accuracy, percent=amounts, digits=st.integers(1, 9), resolution=amounts),
-)
-
-
-@given(st.lists(ranges, max_size=5))
-def test_what_is_written_is_read_back(stated: list[AccuracyRange]) -> None:
-    line = InstrumentAccuracy(tuple(stated))
-    assert parse_accuracy(format_accuracy(line)) == line

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.values.readings import Comparator, Reading, Unit, parse_reading, print_reading
+from appreg.core.values.readings import Comparator, Reading, Unit, parse_reading
 from appreg.core.values.text import is_hidden
 from appreg.errors import InputRefused
 
@@ -122,14 +122,19 @@ def said_of(text: str, unit: Unit) -> str:
 FIGURES = st.decimals(min_value=0, max_value=D(99999999), places=3, allow_nan=False, allow_infinity=False)
 
 
+def written(reading: Reading) -> str:
+    """A reading with its unit, as a display shows it."""
+    sign = "" if reading.comparator is Comparator.EQUAL else reading.comparator.value
+    return f"OL {reading.unit}" if reading.value is None else f"{sign}{reading.value:f} {reading.unit}"
+
+
 @given(st.sampled_from(Comparator), FIGURES, st.sampled_from(Unit))
 def test_a_printed_reading_reads_back_as_the_same(comparator: Comparator, value: D, unit: Unit) -> None:
     reading = Reading(typed="", comparator=comparator, value=abs(value), unit=unit)
-    back = parse_reading(print_reading(reading), unit)
+    back = parse_reading(written(reading), unit)
     assert (back.comparator, back.value, back.unit) == (reading.comparator, reading.value, reading.unit)
-    assert print_reading(back) == print_reading(reading)
 
 
 @given(st.sampled_from(Unit))
 def test_a_printed_over_range_reading_reads_back_as_the_same(unit: Unit) -> None:
-    assert parse_reading(print_reading(parse_reading("OL", unit)), unit).value is None
+    assert parse_reading(written(parse_reading("OL", unit)), unit).value is None

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from appreg.core.judging.several_readings import parse_readings, reading_in, readings_shown, with_reading
+from appreg.core.judging.several_readings import parse_readings, with_reading
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ItemFacts, RcdKind
 from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry
@@ -97,7 +97,7 @@ def test_the_finding_keeps_every_reading_as_typed_and_the_worst_as_its_own() -> 
 )
 def test_a_stroke_parts_readings_but_not_a_unit_nor_over_range(text: str, check: Check, typed: tuple[str, ...]) -> None:
     readings = parse_readings(text, check)
-    shown = readings_shown(Entries(several={check: readings}), check)
+    shown = Entries(several={check: readings}).readings_shown(check)
     assert shown == typed
 
 
@@ -110,4 +110,4 @@ def test_a_reading_that_is_missing_beside_another_is_refused(text: str) -> None:
 def test_a_reading_takes_the_place_of_another_and_is_found_again() -> None:
     for check, texts in TEXTS.items():
         (reading,) = parse_readings(texts[0], check)
-        assert reading_in(with_reading(entered(check, [texts[1]]), check, reading), check) == reading
+        assert with_reading(entered(check, [texts[1]]), check, reading).reading(check) == reading

@@ -7,7 +7,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from appreg.core.judging.begun_checks import count_of
 from appreg.core.judging.several_readings import parse_readings, with_reading
 from appreg.core.judging.verdicts import Judgement, judge
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, Fact, ItemFacts, RcdKind
@@ -79,13 +78,13 @@ INSPECTED = st.tuples(BOOKS, FACTS | USUAL | USUAL | USUAL, inspections())
 def taken_away(draw: st.DrawFn, entries: Entries) -> Entries:
     """The same with one to three things taken away: a reading, a check, an answer, a reason."""
     for _ in range(draw(st.integers(1, 3))):
-        there = [check for check in Check if count_of(check, entries)]
+        there = [check for check in Check if entries.count(check)]
         reasons = [check for check in entries.left_out if draw(st.booleans())]
         if reasons:
             entries = replace(entries, left_out={k: v for k, v in entries.left_out.items() if k is not reasons[0]})
         elif there:
             check = draw(st.sampled_from(there))
-            at = draw(st.integers(0, max(0, count_of(check, entries) - 1)))
+            at = draw(st.integers(0, max(0, entries.count(check) - 1)))
             entries = without_reading(entries, check, at)
     return entries
 
@@ -141,7 +140,7 @@ def test_nothing_that_came_out_bad_can_be_taken_away_into_a_pass(facts: ItemFact
     for entries in bad:
         before = judge(facts, entries, book).outcome
         for check in Check:
-            for at in range(count_of(check, entries)):
+            for at in range(entries.count(check)):
                 after = judge(facts, without_reading(entries, check, at), book).outcome
                 assert after is not Outcome.PASS or before is Outcome.PASS, (check, entries)
 

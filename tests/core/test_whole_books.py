@@ -4,7 +4,8 @@ import pytest
 from msgspec.structs import replace
 
 from appreg.core.rules.rule_book import LIMITS_ONLY, NEEDED, what_is_lacking
-from appreg.core.rules.rule_book_loading import exact_data, figures_of, load_rule_book
+from appreg.core.rules.rule_book_loading import exact_data, load_rule_book
+from appreg.core.rules.rule_figures import figures_of
 from appreg.core.rules.rule_values import Basis
 from appreg.core.values.toml_places import package_toml
 

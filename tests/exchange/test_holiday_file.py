@@ -8,7 +8,7 @@ import pytest
 
 from appreg.errors import InputRefused
 from appreg.exchange.holiday_file import read_holidays
-from appreg.schedule.visiting_days import days_closed, visiting_days
+from appreg.schedule.visiting_days import visiting_days
 
 FIRST = date(2026, 1, 1)
 
@@ -178,7 +178,7 @@ def test_ten_thousand_lines_are_read_and_kept_to_in_good_time(tmp_path: Path) ->
     closures = read_holidays(path)
     for _ in range(10):
         assert not visiting_days(FIRST, date(2046, 1, 1), closures=closures)
-    assert days_closed(closures) == 10_000
+    assert len(closures) == 10_000
     assert time.process_time() - began < 2
 
 

@@ -8,7 +8,6 @@ import pytest
 from msgspec import Struct
 from msgspec.structs import replace
 
-from appreg.core.judging.contradictions import contradiction
 from appreg.core.judging.verdicts import Judgement, judge
 from appreg.core.records.appliances import ApplianceClass, Connection, Fact, ItemFacts
 from appreg.core.records.category_defaults import category_defaults
@@ -16,6 +15,7 @@ from appreg.core.records.checks import Entries
 from appreg.core.records.findings import Finding
 from appreg.core.records.kept_records import Appliance, AssetTag, Category
 from appreg.core.records.provenance import given_by
+from appreg.core.rules.contradictions import contradiction
 from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.required_checks import required_checks, requirement_of
 from appreg.core.rules.rule_book import RuleBook

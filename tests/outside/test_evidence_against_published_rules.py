@@ -21,8 +21,7 @@ from appreg.schedule.evidence_limits import (
     beta_share,
     elapsed_rule,
     failure_limits,
-    fewest_inspections,
-    upper_failure_limit,
+    proves,
 )
 from tests.outside.checked_values import Checked, case_name, cases
 
@@ -53,24 +52,30 @@ def test_the_handbook_case_of_four_in_twenty() -> None:
     assert tuple(failure_limits(4, 20, 0.9)) == pytest.approx((0.071354, 0.401029), abs=1.5e-6)
 
 
+def one_sided(inspections: int) -> float:
+    """The upper limit of 95 % where none failed: of the two sides at 90 % each misses with 5 %."""
+    return failure_limits(0, inspections, 0.9).upper
+
+
 def test_149_clean_inspections_prove_two_percent_and_148_do_not() -> None:
     """Derived from the binomial distribution; scipy as reference."""
-    assert round(upper_failure_limit(0, 149), 6) == 0.019905
-    assert upper_failure_limit(0, 148) > 0.02
-    assert binom.cdf(0, 149, upper_failure_limit(0, 149)) == pytest.approx(0.05)
+    assert round(one_sided(149), 6) == 0.019905
+    assert one_sided(148) > 0.02
+    assert binom.cdf(0, 149, one_sided(149)) == pytest.approx(0.05)
 
 
 @pytest.mark.parametrize(("failures", "needed"), [(0, 149), (1, 236), (2, 313), (3, 386)])
 def test_fewest_inspections_for_95_percent_surety_of_two_percent(failures: int, needed: int) -> None:
     """Derived from the binomial distribution; scipy as reference."""
-    assert fewest_inspections(failures, 0.02) == needed
+    assert proves(failures, needed, 0.02, 0.05)
+    assert not proves(failures, needed - 1, 0.02, 0.05)
     assert binom.cdf(failures, needed, 0.02) <= 0.05 < binom.cdf(failures, needed - 1, 0.02)
 
 
 @pytest.mark.parametrize("inspections", [31, 50, 100, 1000])
 def test_the_rule_of_three_is_close_and_cautious(inspections: int) -> None:
     """Rule of three (second-hand): one-sided 95 % upper limit about 3/n for none in n, n over 30."""
-    limit = upper_failure_limit(0, inspections)
+    limit = one_sided(inspections)
     assert limit <= 3 / inspections
     assert limit == pytest.approx(3 / inspections, rel=0.06)
 
@@ -78,9 +83,8 @@ def test_the_rule_of_three_is_close_and_cautious(inspections: int) -> None:
 def test_94_good_of_100_against_98_percent_asks_for_a_shorter_interval() -> None:
     """NCSL RP-1 method A3 (published), figures derived: limits 0.87397 to 0.97767."""
     evidence = weigh_evidence(InspectionCounts(inspections=100, failures=6))
-    limits = evidence.reliability_limits
-    assert limits is not None
-    assert (round(limits.lower, 5), round(limits.upper, 5)) == (0.87397, 0.97767)
+    assert evidence.limits is not None
+    assert [round(1 - limit, 5) for limit in reversed(evidence.limits)] == [0.87397, 0.97767]
     assert evidence.advice is Advice.SHORTEN
 
 

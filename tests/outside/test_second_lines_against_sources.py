@@ -7,12 +7,12 @@ import pytest
 from msgspec.structs import replace
 
 from appreg.core.judging.begun_checks import to_repeat
-from appreg.core.judging.contradictions import contradiction
 from appreg.core.judging.verdicts import judge
 from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, Fact, ItemFacts, RcdKind
 from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry, LeakageMethod
 from appreg.core.records.findings import Finding
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
+from appreg.core.rules.contradictions import contradiction
 from appreg.core.rules.required_checks import fails_on_sight, methods_accepted, methods_instead, required_checks
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book

@@ -6,13 +6,13 @@ import pytest
 from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.dates_in_words import DateForm
 from appreg.errors import Incomplete, InputRefused
-from appreg.paper.labels.label_drawing import small_lines
+from appreg.paper.labels.label_drawing import cut_text, small_lines
 from appreg.paper.labels.label_layout import place_labels
-from appreg.paper.labels.label_preview import preview
 from appreg.paper.labels.label_sheet import write_label_sheet
 from appreg.paper.labels.label_stock import Stock, load_stocks
 from appreg.paper.labels.label_words import LabelWords
-from appreg.paper.page.print_progress import PrintingCancelled
+from appreg.paper.page.page_canvas import PageCanvas
+from appreg.progress import Stopped
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import TODAY, label
 from tests.paper.pdf_reading import darkness, page_image, pages_of, text_boxes, whole_text
@@ -149,7 +149,7 @@ def test_printing_that_is_stopped_writes_no_file(tmp_path: Path) -> None:
         calls.append((done, total))
         return done < 24
 
-    with pytest.raises(PrintingCancelled, match="stopped after 24 of 50"):
+    with pytest.raises(Stopped, match="stopped after 24 of 50"):
         write_label_sheet(
             [label(number) for number in range(50)],
             stock=A4_24,
@@ -172,11 +172,12 @@ def test_no_label_at_all_is_told() -> None:
         write_label_sheet([], stock=A4_24, start=1, out=Path("unused.pdf"), created=TODAY)
 
 
-def test_the_preview_says_what_the_printed_label_says(tmp_path: Path) -> None:
+def test_the_words_as_they_are_cut_are_those_of_the_printed_label(tmp_path: Path) -> None:
     out = tmp_path / "labels.pdf"
     wordy = label(1, site="A very long name of a site that will not fit on any label of this stock")
     write_label_sheet([wordy], stock=A4_24, start=1, out=out, created=TODAY)
-    text, cut = whole_text(out), preview(wordy, A4_24)
+    with PageCanvas(title="", created=TODAY) as canvas:
+        text, cut = whole_text(out), cut_text(canvas, A4_24, wordy)
     assert cut.verdict == "PASS"
     assert cut.lines[-1].endswith("…")
     assert all(line in text for line in (cut.verdict, cut.tag, *cut.lines))

@@ -11,7 +11,7 @@ from appreg.core.values.outcomes import Outcome
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.register_document import write_register_document
 from appreg.paper.page.document_parts import CAUTIONS
-from appreg.paper.page.print_progress import PrintingCancelled
+from appreg.progress import Stopped
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import (
     DRILL,
@@ -167,7 +167,7 @@ def test_an_item_taller_than_a_page_goes_on_on_the_next(tmp_path: Path) -> None:
 
 def test_writing_that_is_stopped_leaves_no_file(tmp_path: Path) -> None:
     out = tmp_path / "register.pdf"
-    with pytest.raises(PrintingCancelled, match="stopped after 2 of 4"):
+    with pytest.raises(Stopped, match="stopped after 2 of 4"):
         write_register_document(REGISTER, out, lambda done, _total: done < 2)
     assert list(tmp_path.iterdir()) == []
 

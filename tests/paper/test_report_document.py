@@ -12,7 +12,7 @@ from appreg.errors import Incomplete
 from appreg.paper.documents.report_content import OutOfReach, ReportDocument
 from appreg.paper.documents.report_document import write_report_document
 from appreg.paper.page.document_parts import CAUTIONS
-from appreg.paper.page.print_progress import PrintingCancelled
+from appreg.progress import Stopped
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import CLIENT, INSTRUMENT, KETTLE, LEAD, PERSON, REPORT, SITE, TOASTER, VISIT
 from tests.paper.pdf_reading import page_texts, text_boxes, whole_text
@@ -136,7 +136,7 @@ def test_pages_are_numbered_and_bytes_are_equal_for_equal_reports(tmp_path: Path
 
 
 def test_writing_that_is_stopped_leaves_no_file(tmp_path: Path) -> None:
-    with pytest.raises(PrintingCancelled):
+    with pytest.raises(Stopped):
         write_report_document(REPORT, tmp_path / "report.pdf", lambda _done, _total: False)
     assert list(tmp_path.iterdir()) == []
 

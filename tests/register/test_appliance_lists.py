@@ -5,7 +5,7 @@ from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import AssetTag, Location
 from appreg.register.engine.places import Place
 from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, last_number, tags_taken
-from appreg.register.lists.inspection_lists import findings_of_visit, latest_findings
+from appreg.register.lists.inspection_lists import findings_of
 from appreg.register.opening.register_file import open_register
 from tests.register.sample_register import (
     FINDING,
@@ -15,7 +15,6 @@ from tests.register.sample_register import (
     LOCATION,
     SECOND_FINDING,
     SITE,
-    VISIT,
     build_register,
     item,
     small_estate,
@@ -61,10 +60,6 @@ def test_tags_already_taken_are_told_apart_from_free_ones(place: Place) -> None:
         assert tags_taken(register, [AssetTag(f"X-{number}") for number in range(1200)]) == set()
 
 
-def test_findings_are_grouped_by_inspection_and_by_appliance(place: Place) -> None:
+def test_the_findings_of_an_inspection_stand_in_the_order_of_its_checks(place: Place) -> None:
     with build_register(place) as register:
-        assert findings_of_visit(register, VISIT.uid) == {INSPECTION.uid: [FINDING, SECOND_FINDING]}
-        assert latest_findings(register, SITE.uid) == {}
-        with register.change("Sam") as change:
-            change.put(replace(LEAD, last_inspection=INSPECTION.uid))
-        assert latest_findings(register, SITE.uid) == {LEAD.uid: [FINDING, SECOND_FINDING]}
+        assert findings_of(register, INSPECTION.uid) == [FINDING, SECOND_FINDING]

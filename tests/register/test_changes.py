@@ -9,10 +9,11 @@ from appreg.core.records.kept_records import Appliance, AssetTag, Client, Locati
 from appreg.errors import InputRefused, NotFound
 from appreg.register.checking.checking import problems
 from appreg.register.engine.places import Place
-from appreg.register.history.journal import history_of, last_change
+from appreg.register.history.journal import history_of
 from appreg.register.lists.inspection_lists import inspections_of
 from appreg.register.lists.search import search
 from appreg.register.opening.register_file import Register, open_register
+from tests.register.journal_alone import last_change
 from tests.register.sample_register import (
     CATEGORY,
     CLIENT,
@@ -93,6 +94,19 @@ def test_a_refusal_inside_a_change_can_be_answered_and_the_rest_is_saved(place: 
                 change.put(replace(KETTLE, tag=LEAD.tag))
             change.put(replace(KETTLE, name="Jug"))
         assert register.get(Appliance, KETTLE.uid).name == "Jug"
+        assert list(problems(register)) == []
+
+
+def test_of_many_that_are_refused_none_is_left(place: Place) -> None:
+    with build_register(place) as register:
+        before = all_of(register)["journal"]
+        with register.change("Sam") as change:
+            change.put(replace(KETTLE, name="Jug"))
+            with pytest.raises(InputRefused):
+                change.put_many([Client(uid=change.new_uid(), name="New"), replace(KETTLE, tag=LEAD.tag)])
+            change.put(replace(CLIENT, name="Other"))
+        assert [client.name for client in register.find(Client)] == ["Other"]
+        assert len(all_of(register)["journal"]) == len(before) + 2
         assert list(problems(register)) == []
 
 

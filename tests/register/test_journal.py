@@ -12,10 +12,11 @@ from appreg.clock import Instant
 from appreg.core.records.kept_records import Appliance, Client
 from appreg.register.checking.checking import problems
 from appreg.register.engine.places import Place
-from appreg.register.history.journal import entries_of, history_of, last_change, rebuilt_state
+from appreg.register.history.journal import entries_of, history_of
 from appreg.register.journal.journal_chain import read_stamp, stamp
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.schema.record_kinds import KINDS
+from tests.register.journal_alone import last_change, rebuilt_state
 from tests.register.sample_register import CLIENT, DRAFT, KETTLE, LEAD, START, build_register, ticking_clock
 
 

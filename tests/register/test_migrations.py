@@ -11,7 +11,7 @@ from appreg.core.records.kept_records import Appliance, FindingRecord, Inspectio
 from appreg.core.records.work_records import ItemMovement, Movement
 from appreg.core.values.asset_tags import tag_order
 from appreg.register.checking.checking import problems
-from appreg.register.history.journal import history_of, rebuilt_state
+from appreg.register.history.journal import history_of
 from appreg.register.history.undoing import undo_change
 from appreg.register.lists.inspection_lists import findings_of
 from appreg.register.opening.register_file import open_register
@@ -19,6 +19,7 @@ from appreg.register.schema.file_marks import NEWEST
 from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, bench_draft, drafts_left
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.keeping.verify_register import verify_with_seal
+from tests.register.journal_alone import rebuilt_state
 from tests.register.older_registers import FIRST, SIXTH, THIRD, older_register
 from tests.register.sample_register import KETTLE, MOVEMENT, ticking_clock
 

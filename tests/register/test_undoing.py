@@ -10,7 +10,7 @@ from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
 from appreg.register.checking.checking import problems
 from appreg.register.engine.places import Place
-from appreg.register.history.journal import entries_of, last_change
+from appreg.register.history.journal import entries_of
 from appreg.register.history.undoing import undo_change
 from appreg.register.lists.inspection_lists import (
     effective_inspections,
@@ -21,6 +21,7 @@ from appreg.register.lists.inspection_lists import (
     successor_of,
 )
 from appreg.register.opening.register_file import Register
+from tests.register.journal_alone import last_change
 from tests.register.sample_register import DRAFT, FINDING, INSPECTION, KETTLE, VISIT, build_register
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.errors import InputRefused
-from appreg.schedule.evidence import Advice, Evidence, InspectionCounts, merged_counts, weigh_evidence
+from appreg.schedule.evidence import Advice, Evidence, InspectionCounts, weigh_evidence
 
 TARGET = Decimal("0.02")
 
@@ -64,15 +64,6 @@ def test_visual_failures_are_told_apart_from_electrical_ones() -> None:
     )
     assert counts.electrical_failures == 2
     assert counts.rate == 0.1
-
-
-def test_groups_are_counted_together() -> None:
-    one = InspectionCounts(inspections=10, failures=2, visual_failures=1, by_check={"visual": 1, "leakage": 1})
-    other = InspectionCounts(inspections=5, failures=1, by_check={"leakage": 1})
-    both = merged_counts([one, other])
-    assert (both.inspections, both.failures, both.visual_failures) == (15, 3, 1)
-    assert dict(both.by_check) == {"leakage": 2, "visual": 1}
-    assert merged_counts([]).rate is None
 
 
 def test_the_sentence_says_the_numbers() -> None:

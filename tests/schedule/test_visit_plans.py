@@ -1,5 +1,6 @@
 """What holds for every plan: nothing reachable goes overdue, days are allowed ones, and its own figures add up."""
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 import pytest
@@ -11,9 +12,11 @@ from msgspec.structs import replace
 from appreg.core.values.periods import Period, parse_period
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine, tolerance_days
-from appreg.schedule.plan_telling import VisitPlan
+from appreg.schedule.plan_telling import VisitPlan, plan_of_courses
 from appreg.schedule.plan_terms import PlanTerms
-from appreg.schedule.visit_plans import follow_days, plan_visits
+from appreg.schedule.visit_following import Follower
+from appreg.schedule.visit_plans import board_for, plan_visits
+from appreg.schedule.visit_splitting import ItemCourse
 
 START = date(2026, 11, 24)
 END = date(2028, 11, 24)
@@ -70,6 +73,25 @@ def courses(plan: VisitPlan, key: str) -> list[tuple[date, LineKind, int]]:
 def no_day_between(due: date, line: PlanLine) -> bool:
     earliest = due - timedelta(days=tolerance_days(line.period, TERMS.tolerance_percent))
     return not any(earliest <= day <= due for day in DAYS)
+
+
+def follow_days(items: Iterable[PlanItem], terms: PlanTerms, days: Iterable[date]) -> VisitPlan:
+    """What happens when exactly these days are visited, allowed or not; whatever goes late is told.
+
+    The working time of a day is not kept to: a day asked for is a day as long as its work.
+    """
+    known = {item.key: item for item in items}
+    chosen = {day for day in days if terms.start <= day <= terms.end}
+    terms = replace(terms, allowed=sorted(chosen | set(terms.allowed)))
+    board = board_for(known.values(), terms)
+    numbers = [number for number, day in enumerate(terms.allowed) if day in chosen]
+    follower = Follower(board)
+    courses = [
+        ItemCourse(key, member, list(follower.course(member, numbers).steps))
+        for member in board.classes
+        for key in member.keys
+    ]
+    return plan_of_courses(board, known, courses, 0, ())
 
 
 def goes_before_tolerance(plan: VisitPlan, items: list[PlanItem]) -> bool:

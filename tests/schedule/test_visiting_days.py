@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.errors import InputRefused
-from appreg.schedule.visiting_days import Closure, check_rule, days_closed, visiting_days
+from appreg.schedule.visiting_days import Closure, visiting_days
 
 START, END = date(2026, 11, 24), date(2027, 11, 23)
 
@@ -31,7 +31,7 @@ def test_closures_are_left_out_with_both_their_ends() -> None:
     assert not any(shut.first <= day <= shut.last for day in days)
     assert date(2026, 12, 21) in days
     assert date(2027, 1, 6) in days
-    assert days_closed([shut, shut]) == 15
+    assert days == visiting_days(START, END, closures=[shut, shut])
 
 
 def test_every_second_week_counts_from_its_anchor() -> None:
@@ -72,7 +72,7 @@ def test_rules_are_read_in_any_case_and_end_with_the_plan(rule: str, count: int)
 )  # fmt: skip
 def test_what_is_no_rule_of_whole_days_is_refused_with_an_example(rule: str) -> None:
     with pytest.raises(InputRefused, match="BYDAY=TU,TH"):
-        check_rule(rule)
+        visiting_days(START, END, rule=rule)
 
 
 @given(

@@ -75,9 +75,9 @@ def soak(folder: Path, items: int, inspections: int) -> Soaked:
     table = lay_table(path, ("Desk lamp", LAMP), on=local_today())
     seed_categories(table.register, WHO)
     table.register.close()
-    assert confirm_cautions(path, WHO, local_today())
     soaked = Soaked()
     environ = {"APPREG_WHO": WHO, **dict.fromkeys(("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME"), str(folder))}
+    assert confirm_cautions(path, WHO, local_today(), environ)
     with SoakedProgram(path, environ=environ) as program:
         program.press("", "^ ?Sites")
         program.press("a", "^ ?Walk-round")

@@ -88,11 +88,11 @@ def test_changing_a_category_confirms_nothing_of_older_items(tmp_path: Path) -> 
         (item,) = register.find(Appliance, name="Submersible pump")
         (category,) = register.find(Category, code="PMP")
         bench = open_bench(register, item.uid, today=TODAY)
-        assert set(bench.facts.assumed) >= CORD
+        assert set(bench.rules.facts.assumed) >= CORD
         change_record(register, WHO, replace(category, cord_length_m=Decimal(3)))
-        assert set(open_bench(register, item.uid, today=TODAY).facts.assumed) >= CORD
+        assert set(open_bench(register, item.uid, today=TODAY).rules.facts.assumed) >= CORD
         change_record(register, WHO, replace(register.get(Appliance, item.uid), category=None))
-        assert set(open_bench(register, item.uid, today=TODAY).facts.assumed) >= CORD
+        assert set(open_bench(register, item.uid, today=TODAY).rules.facts.assumed) >= CORD
 
 
 def test_a_change_of_something_else_confirms_nothing(here: WorkedSite) -> None:
@@ -176,6 +176,6 @@ def test_an_earth_that_a_category_states_is_assumed_and_asks_for_its_line(here: 
     assert {Fact.FUNCTIONAL_EARTH} == {
         fact for fact in assumed(here, item) if fact in {Fact.FUNCTIONAL_EARTH, Fact.UNEARTHED_METAL}
     }
-    assert Check.FUNCTIONAL_EARTH_INSULATION in open_bench(here.register, item.uid, today=TODAY).required
+    assert Check.FUNCTIONAL_EARTH_INSULATION in open_bench(here.register, item.uid, today=TODAY).rules.required
     read = change_record(here.register, WHO, replace(here.again(item), functional_earth=False))
-    assert Check.FUNCTIONAL_EARTH_INSULATION not in open_bench(here.register, read.uid, today=TODAY).required
+    assert Check.FUNCTIONAL_EARTH_INSULATION not in open_bench(here.register, read.uid, today=TODAY).rules.required

@@ -86,7 +86,7 @@ def test_a_drill_of_110_volts_is_rated_so_and_has_no_plug_fuse(seeded: WorkedSit
 @pytest.mark.parametrize("typed", ["rcd plug adaptor", "extension lead with rcd"])
 def test_a_device_from_the_list_needs_its_trip_test_and_its_button(seeded: WorkedSite, typed: str) -> None:
     bench = open_bench(seeded.register, walked(seeded, typed).uid, today=TODAY)
-    assert {Check.RCD_1X, Check.RCD_BUTTON} <= set(bench.required)
+    assert {Check.RCD_1X, Check.RCD_BUTTON} <= set(bench.rules.required)
     saved = seeded.record(bench.appliance, replace(combined(), polarity=True))
     assert saved.inspection.outcome is Outcome.INCOMPLETE
     assert {"rcd-1x", "rcd-button"} <= set(saved.inspection.missing)
@@ -98,14 +98,14 @@ def test_a_device_of_an_older_register_that_names_no_kind_needs_its_trip_test_to
     with seeded.register.change(WHO) as change:
         change.put(replace(category, rcd=None, rcd_rating_ma=None, rcd_mounting=None))
         change.put(replace(item, rcd=None, rcd_rating_ma=None, rcd_mounting=None, assumed=None))
-    assert Check.RCD_1X in open_bench(seeded.register, item.uid, today=TODAY).required
+    assert Check.RCD_1X in open_bench(seeded.register, item.uid, today=TODAY).rules.required
     again = walked(seeded, "rcd plug adaptor")
     assert (again.rcd, again.rcd_mounting) == (RcdKind.PORTABLE, RcdMounting.PORTABLE)
 
 
 def test_a_cordless_tool_is_looked_at_as_what_it_is(seeded: WorkedSite) -> None:
     bench = open_bench(seeded.register, walked(seeded, "cordless drill").uid, today=TODAY)
-    assert bench.required == (Check.VISUAL, Check.FUNCTIONAL)
+    assert bench.rules.required == (Check.VISUAL, Check.FUNCTIONAL)
     ids = {line.id for line in bench.visual_lines}
     assert "battery" in ids
     assert ids.isdisjoint({"plug", "fuse", "cord", "grip"})

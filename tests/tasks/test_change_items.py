@@ -6,8 +6,9 @@ from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.uids import Uid
 from appreg.errors import NotFound
+from appreg.progress import Stopped
 from appreg.tasks.records.add_location import add_location
-from appreg.tasks.records.change_record import ChangeStopped, move_items
+from appreg.tasks.records.change_record import move_items
 from appreg.tasks.records.set_service_state import set_many_states
 from tests.ui.list_register import build_register, tagged
 
@@ -17,7 +18,7 @@ def test_a_stopped_change_of_many_items_changes_none(tmp_path: Path) -> None:
         attic = add_location(register, "test", site=tagged(register, "HR-001").site, name="Attic")
         before = register.find(Appliance)
         uids = [item.uid for item in before]
-        with pytest.raises(ChangeStopped, match="after 3 of 12"):
+        with pytest.raises(Stopped, match="after 3 of 12"):
             move_items(register, "test", appliances=uids, location=attic.uid, progress=lambda done, _total: done < 3)
         assert register.find(Appliance) == before
 

@@ -114,7 +114,7 @@ def test_a_statutory_report_is_refused_naming_everything_that_is_missing(tmp_pat
 
 
 def test_a_visit_without_an_inspection_has_no_report(here: WorkedSite, tmp_path: Path) -> None:
-    with pytest.raises(Incomplete, match="Nothing was inspected at Harbour Row on 2026-11-24"):
+    with pytest.raises(Incomplete, match="Nothing was inspected at Harbour Row on 24 Nov 2026"):
         write_visit_report(here.register, visit=here.visit().uid, out=tmp_path / "v.pdf", today=TODAY)
     with pytest.raises(NotFound):
         write_visit_report(here.register, visit=Uid("0" * 26), out=tmp_path / "v.pdf", today=TODAY)

@@ -75,7 +75,7 @@ def test_onto_another_visit_both_become_one(draft: PlanDraft) -> None:
 
 def test_the_visit_stays_within_the_days_of_the_plan(draft: PlanDraft) -> None:
     first = days(draft)[0]
-    with pytest.raises(InputRefused, match="stays on 2026-12-24: the plan has no day before"):
+    with pytest.raises(InputRefused, match="stays on 24 Dec 2026: the plan has no day before"):
         move_planned_visit(draft, trip=0, day=first, steps=-31)
     with pytest.raises(InputRefused, match="no day after"):
         move_planned_visit(draft, trip=0, day=days(draft)[-1], steps=999)

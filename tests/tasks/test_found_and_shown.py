@@ -58,8 +58,8 @@ def test_the_bench_knows_rules_checks_and_what_a_pass_would_bring(here: WorkedSi
     kettle = here.kettle()
     here.record(kettle, combined(), here.visit(date(2026, 10, 1)))
     bench = open_bench(here.register, kettle.uid, today=TODAY)
-    assert bench.required == (Check.VISUAL, Check.EARTH_CONTINUITY, Check.INSULATION, Check.FUNCTIONAL)
-    assert (bench.environment, bench.book.id, bench.profile) == ("low-risk", "gb", None)
+    assert bench.rules.required == (Check.VISUAL, Check.EARTH_CONTINUITY, Check.INSULATION, Check.FUNCTIONAL)
+    assert (bench.environment, bench.rules.book.id, bench.profile) == ("low-risk", "gb", None)
     assert [line.id for line in bench.visual_lines][:3] == ["plug", "fuse", "cord"]
     passed = bench.dates_if_passed(InspectionKind.COMBINED)
     assert (passed.visual, passed.test) == (date(2027, 5, 24), date(2027, 11, 24))

@@ -15,6 +15,7 @@ from appreg.clock import Instant
 from appreg.core.records.kept_records import Client
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.left_drafts import draft_beside
+from appreg.progress import Stopped
 from appreg.register.copies.copy_checking import copy_problems
 from appreg.register.opening import copying, migrations
 from appreg.register.opening.copying import copies_folder
@@ -123,7 +124,7 @@ def test_a_backup_stopped_by_the_person_leaves_nothing(register: Register, tmp_p
             steps.append((done, total))
             return done < limit
 
-        with pytest.raises(InputRefused, match="Stopped"):
+        with pytest.raises(Stopped, match="Stopped"):
             write_backup(register, tmp_path / "copy", progress=progress)
         return not (tmp_path / "copy").exists()
 

@@ -8,8 +8,10 @@ import pytest
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, Owner, ServiceState
+from appreg.core.records.checks import Entries
 from appreg.schedule.due_states import DueState
 from appreg.tasks.documents.write_visit_report import visit_document
+from appreg.tasks.inspecting.record_inspection import record_inspection
 from appreg.tasks.inspecting.record_repair import open_actions, record_repair
 from appreg.tasks.planning.group_due import DueGrouping, group_due
 from appreg.tasks.planning.list_due import count_due, list_due
@@ -114,3 +116,20 @@ def test_what_the_table_asks_nothing_of_is_waited_for_where_the_duty_asks(let: W
     assert board.counts.never == count_due(let.register, today=TODAY).never == 1
     assert [group.counts.never for group in group_due(let.register, by=DueGrouping.SITE, today=TODAY)] == [1]
     assert "England, social landlord, at most 5 years" in board.lines[0].because
+
+
+def test_a_failure_whose_record_was_replaced_is_not_told_as_one_that_stands(let: WorkedSite) -> None:
+    kettle = let.kettle()
+    failed = let.record(kettle, combined(earth="0.52"))
+    record_inspection(
+        let.register,
+        WHO,
+        appliance=kettle.uid,
+        visit=failed.inspection.visit,
+        kind=failed.inspection.kind,
+        entries=Entries(visual=True),
+        supersedes=failed.inspection.uid,
+        reason="another item",
+    )
+    (line,) = list_due(let.register, today=TODAY).repairs
+    assert "the record of that was replaced, and the item has not passed since" in line.because

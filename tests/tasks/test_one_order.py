@@ -284,9 +284,9 @@ def test_a_register_settled_wrongly_is_noticed_and_settled_anew_when_work_begins
     assert here.again(kettle).last_outcome is Outcome.FAIL
     settled_as_before(here, kettle, passed)
     assert [problem.sentence for problem in verify_register(here.register)] == [
-        "appliance HR-001: it shows pass of 2026-11-24, but its inspections come to fail of 2026-11-24; inspect it again before it is used.",
-        "appliance HR-001: it is in service although its failure of 2026-11-24 stands; inspect it again before it is used.",
-        "appliance HR-001: a pass label waits for it although its failure of 2026-11-24 stands; inspect it again before it is used.",
+        "appliance HR-001: it shows pass of 24 Nov 2026, but its inspections come to fail of 24 Nov 2026; inspect it again before it is used.",
+        "appliance HR-001: it is in service although its failure of 24 Nov 2026 stands; inspect it again before it is used.",
+        "appliance HR-001: a pass label waits for it although its failure of 24 Nov 2026 stands; inspect it again before it is used.",
     ]
     (said,) = begun(here)
     assert said.startswith("Settled anew, as their inspections count in the order in which they were saved")

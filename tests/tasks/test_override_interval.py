@@ -16,7 +16,6 @@ from appreg.tasks.inspecting.open_bench import open_bench
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.planning.list_due import list_due
 from appreg.tasks.planning.override_interval import (
-    list_overrides,
     override_interval,
     overrides_reaching,
     take_back_override,
@@ -112,7 +111,7 @@ def test_the_items_own_comes_before_the_shorter_of_category_and_location(here: W
     take_back_override(here.register, WHO, own.uid)
     take_back_override(here.register, WHO, location.uid)
     assert here.again(kettle).next_test == date(2027, 12, 1)
-    assert [each.target_words for each in list_overrides(here.register)] == ["Kettles"]
+    assert [each.scope for each in here.register.find(IntervalOverride)] == [OverrideScope.CATEGORY]
 
 
 def test_a_later_inspection_and_the_bench_follow_it(here: WorkedSite) -> None:
@@ -129,7 +128,7 @@ def test_the_due_list_says_who_set_it_and_why(here: WorkedSite) -> None:
     set_for(here, kettle.uid, "P6M")
     (line,) = (line for line in list_due(here.register, today=TODAY).lines if line.what == "test")
     assert line.due == date(2026, 12, 1)
-    assert line.because == "6 months, set for this item by A. Brook on 2026-11-24: little used"
+    assert line.because == "6 months, set for this item by A. Brook on 24 Nov 2026: little used"
 
 
 def test_longer_than_a_statute_allows_is_refused_unless_a_duty_holder_signs(tmp_path: Path) -> None:

@@ -13,12 +13,13 @@ from appreg.core.records.kept_records import Site
 from appreg.core.records.work_records import IntervalKind, OverrideScope
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
+from appreg.progress import Stopped
 from appreg.schedule.plan_items import LineKind
 from appreg.schedule.visiting_days import Closure
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.planning.list_due import list_due
 from appreg.tasks.planning.override_interval import override_interval
-from appreg.tasks.planning.plan_visits import PlanningStopped, PlanWishes, TripPlan, every_site_by_itself, plan_visits
+from appreg.tasks.planning.plan_visits import PlanWishes, TripPlan, every_site_by_itself, plan_visits
 from appreg.tasks.planning.what_if import Supposition, what_if
 from appreg.tasks.planning.write_calendar import write_calendar
 from appreg.tasks.records.add_location import add_location
@@ -127,7 +128,7 @@ def test_planning_can_be_stopped_between_trips(here: WorkedSite) -> None:
         told.append((done, total))
         return done < 1
 
-    with pytest.raises(PlanningStopped, match="stopped after 1 of 2"):
+    with pytest.raises(Stopped, match="stopped after 1 of 2"):
         plan_visits(
             here.register,
             trips=[(here.site.uid,), (here.site.uid,)],
@@ -145,7 +146,7 @@ def test_planning_can_be_stopped_between_trips(here: WorkedSite) -> None:
         ({"tolerance_percent": 100}, "tolerance of 100 %"),
         ({"capacity_minutes": 0}, "longer than 0 minutes"),
         ({"days": "FREQ=TUESDAYS"}, "not a rule for days"),
-        ({"days": "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30"}, "No day from 2026-11-24 to 2029-11-23 is left to go"),
+        ({"days": "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30"}, "No day from 24 Nov 2026 to 23 Nov 2029 is left to go"),
     ],
 )
 def test_wishes_that_cannot_be_kept_are_refused(here: WorkedSite, wishes: dict[str, object], sentence: str) -> None:

@@ -36,7 +36,7 @@ def test_a_long_lead_is_told_of_unless_the_visit_found_the_sockets_protected(
         visit = replace(site.visit(), additional_protection=protected)
         change_record(site.register, WHO, visit)
         saved = site.record(lead, Entries(visual=True), visit)
-        facts = open_bench(site.register, lead.uid, today=TODAY, visit=visit.uid).facts
+        facts = open_bench(site.register, lead.uid, today=TODAY, visit=visit.uid).rules.facts
         assert facts.additional_protection is protected
         kept = site.register.get(Inspection, saved.inspection.uid)
         assert any("over the recommended" in line for line in kept.advice) is not protected

@@ -130,7 +130,7 @@ def test_what_the_copy_lacks_is_told_by_the_journal(tmp_path: Path) -> None:
     assert f"after line {made.end.line}, 1 new item and 1 inspection among them" in told
     assert "by tester" in told
     assert "Missing would be HR-001 Kettle: added." in told
-    assert "HR-001 Kettle: inspected 2026-11-24, fail." in told
+    assert "HR-001 Kettle: inspected 24 Nov 2026, fail." in told
     prepared.discard()
     assert not prepared.incoming.exists()
 

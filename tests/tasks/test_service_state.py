@@ -6,11 +6,13 @@ from pathlib import Path
 import pytest
 
 from appreg.core.records.appliances import ServiceState
-from appreg.register.history.journal import last_change
-from appreg.tasks.inspecting.start_visit import start_visit, visit_cautions
+from appreg.core.records.kept_records import Instrument, Person, Site, Visit
+from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.start_visit import cautions_for, start_visit
 from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.set_service_state import set_service_state
 from appreg.tasks.standing.queue_labels import waiting_labels
+from tests.register.journal_alone import last_change
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 
@@ -37,12 +39,19 @@ def test_an_item_that_did_not_fail_may_return(here: WorkedSite) -> None:
         assert set_service_state(here.register, WHO, appliance=kettle.uid, state=state).state is state
 
 
+def visit_cautions(register: Register, visit: Visit) -> list[str]:
+    """What is said before the work of a visit."""
+    tool = register.get(Instrument, visit.instrument) if visit.instrument else None
+    person, site = register.get(Person, visit.person), register.get(Site, visit.site)
+    return cautions_for(on=visit.date, person=person, instrument=tool, site=site)
+
+
 @pytest.mark.parametrize(
     ("due", "said"),
     [
-        (date(2026, 11, 23), "lapsed on 2026-11-23"),
-        (date(2026, 11, 24), "falls due on 2026-11-24"),
-        (date(2026, 12, 24), "falls due on 2026-12-24"),
+        (date(2026, 11, 23), "lapsed on 23 Nov 2026"),
+        (date(2026, 11, 24), "falls due on 24 Nov 2026"),
+        (date(2026, 12, 24), "falls due on 24 Dec 2026"),
         (None, "No calibration date is recorded"),
     ],
 )

@@ -14,10 +14,38 @@ _TOKEN: Final = re.compile(
 _BEGUN: Final = re.compile(r"\x1b(?:\[[^@-~]*|\][^\x07]*)?$|\r$")
 """A sequence of which the rest has not come yet."""
 
+_COLOUR: Final = re.compile(r"[34]8;(?:2;\d+;\d+;\d+|5;\d+)|\d+")
+_TOOK_BACK: Final = {"39": "3", "49": "4"}
+
+
+@lru_cache(maxsize=4096)
+def style_after(style: str, codes: str) -> str:
+    """A style after some codes, always written in one way: what is drawn alike reads alike."""
+    parts = {} if not style else dict.fromkeys(style.split(" "))
+    for code in _COLOUR.findall(codes or "0"):
+        kind = "3" if re.match(r"38|3\d$|9\d$", code) else "4" if re.match(r"48|4\d$|10\d$", code) else ""
+        if code == "0":
+            parts = {}
+            continue
+        parts = {part: None for part in parts if not (kind and part.startswith(kind + "="))}
+        if code not in _TOOK_BACK:
+            parts[f"{kind}={code}" if kind else code] = None
+    return " ".join(sorted(parts))
+
+
+@lru_cache(maxsize=4096)
+def on_blank(style: str) -> str:
+    """What of a style is seen on a blank: its paper, and all of it where there are lines or it is reversed."""
+    parts = style.split(" ")
+    return style if LINED & set(parts) else " ".join(part for part in parts if part.startswith("4="))
+
+
+LINED: Final = frozenset({"4", "5", "6", "7", "9", "21", "53"})
+
 width_of: Final = lru_cache(maxsize=4096)(wcwidth)
 
 Cell = tuple[str, str]
-"""What stands in a cell, and the parameters of its style; the second half of a wide character is empty."""
+"""What stands in a cell, and its style as far as it is seen; the second half of a wide character is empty."""
 
 
 class QuickScreen:
@@ -50,7 +78,7 @@ class QuickScreen:
             if token["text"] is not None:
                 self._draw(token["text"])
             elif token["style"] is not None:
-                self._style = "" if token["style"] in {"", "0"} else f"{self._style};{token['style']}"
+                self._style = style_after(self._style, token["style"])
             elif token["line"] is not None:
                 self._line = min(int(token["line"]), self.lines) - 1
                 self._column = min(int(token["column"]), self.columns) - 1
@@ -61,7 +89,9 @@ class QuickScreen:
         line = self._cells[self._line]
         if text.isascii():
             drawn = text[: self.columns - self._column]
-            line[self._column : self._column + len(drawn)] = [(character, self._style) for character in drawn]
+            blank = (" ", on_blank(self._style))
+            cells = [(character, self._style) if character != " " else blank for character in drawn]
+            line[self._column : self._column + len(drawn)] = cells
             self._column += len(drawn)
             return
         for character in text:
@@ -70,5 +100,6 @@ class QuickScreen:
                 before, style = line[self._column - 1]
                 line[self._column - 1] = (before + character, style)
             elif width > 0 and self._column + width <= self.columns:
-                line[self._column : self._column + width] = [(character, self._style), ("", self._style)][:width]
+                style = self._style if character != " " else on_blank(self._style)
+                line[self._column : self._column + width] = [(character, style), ("", style)][:width]
                 self._column += width

@@ -11,6 +11,7 @@ from appreg.register.opening.register_file import Register
 from appreg.ui import scanning_app
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.sites import sites_screen
+from tests.postgres_server import ON_SERVER
 from tests.ui.list_register import app_on, build_register
 
 PATIENCE = 1000
@@ -45,10 +46,19 @@ def cautions_read(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatc
         monkeypatch.setattr(sites_screen, "cautions_confirmed", lambda *_: True)
 
 
+@pytest.fixture(autouse=True)
+def named_as_a_file(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The pictures bear the names of files; where the tests run on a server, a register is called by the file it stands for."""
+    if ON_SERVER:
+        from appreg.register.engine.server_engine import ServerEngine  # noqa: PLC0415 - files need no driver
+
+        monkeypatch.setattr(ServerEngine, "name", property(lambda engine: engine.path.name))
+
+
 @pytest.fixture
 def patient_scans(monkeypatch: pytest.MonkeyPatch) -> None:
     """Ask for this where keys make up a scan: a busy machine brings them more slowly than any reader does."""
-    monkeypatch.setattr(scanning_app, "LONGEST_GAP", PATIENCE)
+    monkeypatch.setattr(scanning_app, "WAITS", PATIENCE)
 
 
 @pytest.fixture

@@ -10,10 +10,9 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from appreg.core.judging import inspection_judging
-from appreg.core.judging.verdicts import Judgement, judge
-from appreg.core.records.appliances import ItemFacts
+from appreg.core.judging.verdicts import Judgement, judge_item
 from appreg.core.records.checks import Entries
-from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import effective_inspections
@@ -253,14 +252,14 @@ async def test_a_digit_is_judged_once_and_a_key_that_changes_nothing_not_at_all(
 ) -> None:
     judged: list[str] = []
 
-    def counted(facts: ItemFacts, entries: Entries, book: RuleBook, **how: Any) -> Judgement:
+    def counted(rules: CheckRules, entries: Entries, **how: Any) -> Judgement:
         judged.append(entries.earth.reading.typed if entries.earth else "")
-        return judge(facts, entries, book, **how)
+        return judge_item(rules, entries, **how)
 
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table.uid(1), table)
         await press(pilot, ("space",))
-        monkeypatch.setattr(inspection_judging, "judge", counted)
+        monkeypatch.setattr(inspection_judging, "judge_item", counted)
         await press(pilot, (*"0.08",))
         assert judged == ["0", "", "0.0", "0.08"]
         await press(pilot, ("enter", "up", "down", "question_mark", "escape", "!"))

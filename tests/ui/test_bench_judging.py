@@ -3,17 +3,26 @@ from pathlib import Path
 
 import pytest
 
+from appreg.core.records.appliances import EquipmentType
 from appreg.core.records.checks import Check, EarthCurrent, LeakageMethod
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
 from appreg.ui.screens.bench.bench_entries import VOLTS_BY_LINES, BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import judge_bench
-from appreg.ui.screens.bench.bench_keeping import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, LineShape, bench_lines, line_of, visual_line
+from appreg.ui.screens.bench.bench_record import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_view import LineView, line_view
-from appreg.ui.screens.bench.bench_words import EARTH_CAUTION, INSULATION_CAUTION, VISUAL_CAUTION, caution_for, why_so
-from tests.ui.bench_register import KETTLE, LAMP, RCD_LEAD, TODAY, Facts, lay_table
+from appreg.ui.screens.bench.bench_words import (
+    EARTH_CAUTION,
+    INSULATION_CAUTION,
+    LEAD_CAUTION,
+    VISUAL_CAUTION,
+    caution_for,
+    why_so,
+)
+from appreg.ui.shell.key_words import with_present_keys
+from tests.ui.bench_register import KETTLE, LAMP, MICROWAVE_OVEN, RCD_LEAD, TODAY, Facts, lay_table
 
 
 @pytest.fixture(name="kettle")
@@ -209,6 +218,45 @@ def test_the_caution_for_25_a_on_electronics_stands_before_the_reading(tmp_path:
     assert view_of(item, entries, Check.EARTH_CONTINUITY).note.startswith("25 A may harm electronics")
 
 
-def test_the_first_insulation_test_brings_its_caution(kettle: BenchItem) -> None:
-    assert caution_for(judge_bench(kettle, looked(kettle)), first_insulation=True) == INSULATION_CAUTION
-    assert caution_for(judge_bench(kettle, looked(kettle)), first_insulation=False) == ""
+def test_the_first_insulation_test_brings_its_caution(tmp_path: Path) -> None:
+    lamp = opened(tmp_path, LAMP)
+    assert caution_for(judge_bench(lamp, looked(lamp)), first_insulation=True) == INSULATION_CAUTION
+    assert caution_for(judge_bench(lamp, looked(lamp)), first_insulation=False) == ""
+
+
+async def test_the_caution_waits_for_the_first_item_that_it_is_about(tmp_path: Path) -> None:
+    table = lay_table(tmp_path / "waits.db", ("Kettle", KETTLE), ("Desk lamp", LAMP))
+    app = table.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
+        await pilot.pause()
+        said = []
+        for keys in (("space", *"0.08", "enter"), ("greater_than_sign", *"299", "enter", "space", "enter", "space")):
+            await pilot.press(*keys)
+            await pilot.pause()
+            said.append(str(app.screen.query_one("#caution").render()))
+        assert said[0] == ""
+        assert said[1] == with_present_keys(INSULATION_CAUTION, {})
+    table.register.close()
+
+
+def test_the_caution_about_five_hundred_volts_stands_where_it_belongs(tmp_path: Path) -> None:
+    lead: Facts = {**RCD_LEAD, "rcd": None, "rcd_rating_ma": None}
+    cord: Facts = {**lead, "equipment_type": EquipmentType.CORD_SET}
+    marked: Facts = {**LAMP, "unsuitable_500v": True}
+    oven: Facts = {**MICROWAVE_OVEN, "heating": True}
+    table = lay_table(
+        tmp_path / "cautions.sqlite",
+        ("Kettle", KETTLE),
+        ("Cord set", cord),
+        ("Marked lamp", marked),
+        ("Extension lead", lead),
+        ("Lamp", LAMP),
+        ("Microwave oven", oven),
+    )
+    said = []
+    for item in table.items:
+        opened = open_bench(table.register, item.uid, today=TODAY, visit=table.visit.uid)
+        said.append(caution_for(judge_bench(opened, BenchEntries()), first_insulation=True))
+    assert said == ["", "", "", LEAD_CAUTION, INSULATION_CAUTION, INSULATION_CAUTION]
+    table.register.close()

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
-from textual.events import Key
+from textual.events import DescendantFocus, Key
 from textual.pilot import Pilot
 
 from appreg.core.records.appliances import ServiceState
@@ -21,6 +21,7 @@ from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.bench.why_screen import WhyScreen
 from appreg.ui.shell.key_words import with_present_keys
+from appreg.ui.widgets.outcome_block import OutcomeBlock
 from tests.ui.bench_register import KETTLE, LAMP, MICROWAVE_OVEN, RCD_LEAD, BenchTable, bench_of, lay_table
 from tests.ui.list_register import clock_with_gap
 
@@ -382,6 +383,15 @@ async def test_the_last_item_is_followed_by_the_sum_of_the_visit(table: BenchTab
         assert open_tag(pilot) == "HR-004"
 
 
+async def test_from_the_sum_of_the_visit_find_goes_on_with_an_item_of_it(table: BenchTable) -> None:
+    app = table.app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await start(pilot, table)
+        app.push_screen(VisitSumScreen(visit=table.visit.uid), bench_of(app).walk._after_sum)
+        await press(pilot, ("ctrl+g", *"hr", "minus", *"003", "enter"))
+        assert open_tag(pilot) == "HR-003"
+
+
 async def test_a_second_inspection_of_a_passed_item_asks_whether_the_first_was_mistyped(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
@@ -404,3 +414,21 @@ async def test_the_sum_of_the_visit_can_take_the_last_inspection_back(tmp_path: 
         await press(pilot, ("ctrl+z",))
         assert open_tag(pilot) == "HR-001"
     assert inspections(table, 0) == []
+
+
+async def test_late_news_that_the_outcome_has_the_keys_swallows_no_enter(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table)
+        await press(pilot, ("space", "down", "down", "enter"))
+        bench = bench_of(bench_app(pilot.app))
+        assert (bench.board.at_outcome, bench.state.asked_once) == (True, True)
+        bench.post_message(DescendantFocus(bench.board.query_one(OutcomeBlock)))
+        await press(pilot, ("enter",))
+    assert [each.outcome for each in effective_inspections(table.register, table.uid(0))] == [Outcome.INCOMPLETE]
+
+
+async def test_a_line_that_has_the_keys_in_between_lets_the_outcome_ask_anew(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        await start(pilot, table)
+        await press(pilot, ("space", "down", "down", "enter", "up", "down", "enter"))
+        assert effective_inspections(table.register, table.uid(0)) == []

@@ -17,7 +17,8 @@ from rich.color import ColorSystem
 from textual.color import Color
 from textual.theme import Theme
 
-from appreg.ui.shell.themes import DARK, GROUNDS, INKS, LIGHT, THEMES
+from appreg.ui.shell.themes import DARK, LIGHT, THEMES
+from tests.ui.test_themes import GROUNDS, INKS
 
 Matrix = Sequence[Sequence[float]]
 

@@ -40,6 +40,7 @@ FORMATS = {
     "closure_file.py",
     "due_lists.py",
     "evidence_rows.py",
+    "history_comparing.py",
     "journal_chain.py",
     "journal_ends.py",
     "list_blocked.py",
@@ -118,3 +119,24 @@ def test_a_date_that_may_be_two_days_is_asked_about_in_one_sentence(built_regist
     for name, label in (("start", "From"), ("closed", "Closed")):
         with pytest.raises(InputRefused, match=f"^{label}: “{typed}” may be 05 Jun 2026 or 06 May 2026; write it as"):
             kept(plan, **{name: typed})
+
+
+SENTENCES = ("core", "schedule", "tasks", "ui", "paper")
+"""The rooms in which a sentence or a cell tells a date."""
+NAMES_WITH_DATES = {"choose_file.py", "visits_screen.py", "plan_screen.py", "plan_words.py", "load_sample_site.py"}
+"""Files and keys named by a date, and what a sample's journal was told."""
+FORMATS_TOLD = {"confirm_cautions.py", "typed_values.py"}
+"""A line of a file, and the one sentence that says how to write a date beyond doubt."""
+
+
+def dated_texts() -> Iterator[str]:
+    """The places where a date is put into a text as files have it."""
+    for room in SENTENCES:
+        for path in (PACKAGE / room).rglob("*.py"):
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.JoinedStr) and "isoformat()" in ast.unparse(node):
+                    yield path.name
+
+
+def test_a_date_in_a_sentence_is_written_in_words() -> None:
+    assert set(dated_texts()) == NAMES_WITH_DATES | FORMATS_TOLD

@@ -1,3 +1,4 @@
+import re
 from pathlib import Path
 
 import pytest
@@ -219,3 +220,14 @@ async def test_a_long_list_shows_its_first_lines_at_once_and_the_rest_from_a_thr
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
         assert isinstance(pilot.app.screen, ItemScreen)
+
+
+async def test_sites_and_due_count_the_same_and_name_what_they_count(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
+        sums = str(pilot.app.screen.query_one("#sums", Static).render())
+        counted = re.search(r"12 items: overdue (\d+) .* never inspected (\d+)", sums)
+        assert counted is not None
+        screen = await open_due(pilot)
+        assert re.search(rf"overdue \d+ inspections \({counted[1]} items\)", said(screen, "#counts"))
+        assert f"never inspected {counted[2]} items" in said(screen, "#counts")

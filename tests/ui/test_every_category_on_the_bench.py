@@ -57,6 +57,6 @@ def test_every_category_passes_by_the_lines_it_is_given_and_by_none_fewer(book_i
         (walked,) = add_walked_items(register, WHO, location=place.uid, typed=category.name, category=category.uid)
         item = open_bench(register, walked.uid, today=TODAY)
         assert judge_bench(item, filled(item)).outcome is Outcome.PASS, category.name
-        for check in item.required:
+        for check in item.rules.required:
             assert judge_bench(item, filled(item, without=check)).outcome is not Outcome.PASS, (category.name, check)
     register.close()

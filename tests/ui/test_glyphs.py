@@ -13,7 +13,7 @@ ROOT = Path(appreg.__file__).parent
 ROOMS = ("core", "schedule", "tasks", "ui", "cli")
 TYPED_ONLY = frozenset("μ")
 """Greek mu is understood where it is typed; the micro sign is what is written."""
-HIDDEN_TABLES = (ROOT / "core" / "text.py", ROOT / "ui" / "widgets" / "plain_input.py")
+HIDDEN_TABLES = (ROOT / "core" / "values" / "text.py", ROOT / "ui" / "widgets" / "plain_input.py")
 """What lists the characters that are never shown, and their stand-ins."""
 
 NO_TEXT = frozenset(map(chr, (0xD800, 0xDFFF, 0xFFFD)))

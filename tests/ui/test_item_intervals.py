@@ -53,7 +53,7 @@ async def test_an_interval_is_set_with_its_reason_shown_and_taken_back(hire: Wor
         (override,) = hire.register.find(IntervalOverride)
         assert (override.scope, override.period, override.reason) == (OverrideScope.APPLIANCE, "P6M", "worn plugs")
         assert hire.again(kettle).next_test == date(2027, 5, 24)
-        assert "test every 6 months, set for this item by test on 2026-11-24: worn plugs" in said(screen)
+        assert "test every 6 months, set for this item by test on 24 Nov 2026: worn plugs" in said(screen)
         await press(pilot, "i", "ctrl+s")
         assert pilot.app.screen is screen
         assert hire.register.find(IntervalOverride) == []

@@ -6,6 +6,7 @@ from textual.widgets import Static
 
 from appreg.core.records.appliances import ServiceState
 from appreg.register.opening.register_file import Register
+from appreg.tasks.records.set_service_state import set_service_state
 from appreg.ui.app import AppregApp
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.item.item_screen import ItemScreen
@@ -103,3 +104,36 @@ async def test_a_name_like_markup_is_shown_as_it_is(register: Register) -> None:
     async with app_on(register).run_test(size=(80, 24)) as pilot:
         screen = await open_item(pilot, register, "KL-005")
         assert "[red]Kiln[/red]" in str(screen.query_one("#item", Static).render())
+
+
+async def test_of_what_is_gone_or_out_of_service_nothing_is_due(register: Register) -> None:
+    for tag, state in (("HR-002", ServiceState.DISPOSED), ("HR-003", ServiceState.MISSING)):
+        set_service_state(register, "test", appliance=tagged(register, tag).uid, state=state, reason="")
+    set_service_state(
+        register, "test", appliance=tagged(register, "KL-001").uid, state=ServiceState.DISPOSED, reason="cut up"
+    )
+    app = app_on(register)
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        for tag, said in (
+            ("HR-002", "gone for good: nothing is due"),
+            ("HR-003", "nothing is due while it is missing"),
+            ("KL-001", "gone for good: nothing is due"),
+        ):
+            screen = await open_item(pilot, register, tag)
+            lines = str(screen.query_one("#item", Static).render())
+            assert said in lines
+            assert "overdue" not in lines
+            assert "next test" not in lines
+            assert "never energise" not in lines.casefold()
+        await pilot.press("b")
+        await pilot.pause()
+        assert pilot.app.screen == screen
+        assert any("KL-001 is disposed of" in each.message for each in app._notifications)
+        await pilot.press("f8")
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        table = pilot.app.screen.query_one(VirtualTable)
+        rows = [table.render_line(y).text for y in range(1, 13)]
+        (gone,) = [row for row in rows if "HR-002" in row]
+        (there,) = [row for row in rows if "HR-001" in row]
+        assert there.count(" 202") > gone.count(" 202") == 1

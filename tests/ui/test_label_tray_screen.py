@@ -42,9 +42,10 @@ async def open_tray(pilot: Pilot[None]) -> LabelTrayScreen:
 
 
 async def settled(pilot: Pilot[None]) -> None:
-    """Wait for the thread that measures the words of a label."""
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
+    """Wait for the thread that measures the words of a label, and for what it leads to."""
+    for _ in range(3):
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
 
 
 def order(screen: LabelTrayScreen) -> str:

@@ -64,6 +64,14 @@ def test_where_there_is_height_the_reading_is_twice_as_large_and_last_time_besid
     assert holds(drawn(view, 116 + 40, TALL), "LAST 0.07")
 
 
+def test_a_long_reading_keeps_the_name_in_its_own_rows_and_is_drawn_as_large_as_it_can_be() -> None:
+    view = LargeView(title="EARTH", name="EARTH", figure="0.125/0.129", limit="≤0.1208", unit="Ω", mark="X")
+    picture = drawn(view, 83, TALL).splitlines()
+    assert len(picture) == TALL
+    assert holds("\n".join(picture[:ROWS]), "EARTH")
+    assert all(holds("\n".join(picture[ROWS:]), part) for part in ("0.125/0.129", "≤0.1208", "X"))
+
+
 @given(
     view=st.builds(
         LargeView, title=WORDS, name=WORDS, figure=WORDS, limit=WORDS, unit=WORDS, mark=WORDS, last=WORDS, words=WORDS

@@ -1,11 +1,11 @@
 import threading
 
 from appreg.errors import InputRefused
+from appreg.progress import Progress
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.ui.app import AppregApp
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, ProgressLine
 from appreg.ui.shell.steady_app import SteadyApp
-from appreg.ui.widgets.progress_line import ProgressLine
 
 
 class Host(SteadyApp):

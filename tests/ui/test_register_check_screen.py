@@ -29,9 +29,9 @@ def told(app: App[None]) -> list[str]:
 
 
 def forge(register: Register) -> str:
-    """Change a name behind the register's back."""
+    """Change what is noted of an item behind the register's back."""
     uid = tagged(register, "KL-001").uid
-    register.connection.execute("UPDATE appliance SET name = '[red]forged' WHERE uid = ?", (uid,))
+    register.rows("UPDATE appliance SET notes = '[red]forged' WHERE uid = ?", (uid,))
     return uid
 
 
@@ -52,7 +52,7 @@ async def test_a_cell_altered_behind_its_back_is_shown_with_its_place(built_regi
     async with app.run_test(size=(80, 24)) as pilot:
         await check(pilot)
         assert told(app)[0] == "not sound: 1 problem"
-        assert f"table appliance, row {uid}, column name" in told(app)
+        assert f"table appliance, row {uid}, column notes" in told(app)
         assert any("'[red]forged'" in line for line in told(app))
         assert not any(line.startswith("seal") for line in told(app))
 

@@ -16,10 +16,12 @@ from appreg.ui.screens.bench.bench_lines import line_of
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.people_forms import ClientForm
+from tests.postgres_server import of_a_file
 from tests.ui.bench_register import KETTLE, bench_of, lay_table
 from tests.ui.list_register import TODAY, WHO
 
 Apps = Callable[[], AppregApp]
+pytestmark = of_a_file("no database is moved under a program that has it open")
 
 
 def notes(app: AppregApp) -> list[str]:

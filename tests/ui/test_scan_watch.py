@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from appreg.clock import Instant
 from appreg.core.values.uids import uid_from
 from appreg.paper.codes.qr_codes import payload_for
-from appreg.ui.shell.scan_watch import LONGEST_GAP, ScanWatch
+from appreg.ui.scanning_app import LONGEST_GAP, ScanWatch
 
 CODE = payload_for(uid_from(1_790_000_000_000, 12345))
 

@@ -56,7 +56,7 @@ async def test_metal_that_is_not_earthed_gets_a_line_and_the_item_is_finished_an
     assert "insulation to metal not earthed" in report
     assert "measured on the item: cord length" in report
     table.register.close()
-    assert main(["show", "HR-002", "--json", "--register", str(tmp_path / "register.db")]) == 0
+    assert main(["show", "HR-002", "--json", "--register", table.register.place]) == 0
     told = json.loads(capsys.readouterr().out)
     assert (told["unearthed_metal"], told["measured"], told["latest"]["measured"]) == (
         True, ["cord-length"], ["cord-length"],

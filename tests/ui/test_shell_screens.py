@@ -20,6 +20,7 @@ from appreg.ui.screens.rule_book.rule_book_screen import RuleBookScreen
 from appreg.ui.screens.settings.settings_screen import SettingsScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
+from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
 from appreg.ui.shell.app_commands import APP_COMMANDS
 from appreg.ui.shell.command_screen import CommandScreen
 from tests.ui.list_register import tagged
@@ -99,16 +100,42 @@ async def test_a_function_key_leads_to_its_screen_and_f2_back(app_factory: Apps,
         assert isinstance(app.screen, SitesScreen)
 
 
-async def test_a_screen_keeps_its_place_and_its_own_key_leads_to_its_start(app_factory: Apps) -> None:
+@pytest.mark.parametrize("way", [("f2",), ("f3", "f2")])
+async def test_the_key_of_a_screen_leads_to_that_screen_and_not_to_a_page_over_it(
+    app_factory: Apps, way: tuple[str, ...]
+) -> None:
     app = app_factory()
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        await press(pilot, "enter")
+        await press(pilot, "down", "enter")
         assert isinstance(app.screen, SitePageScreen)
-        await press(pilot, "f3", "f2")
-        assert isinstance(app.screen, SitePageScreen)
-        await press(pilot, "f2")
+        await press(pilot, *way)
         assert isinstance(app.screen, SitesScreen)
+        assert app.screen.table.cursor == 1
+
+
+async def test_a_line_half_typed_on_the_walk_round_is_not_left_unseen(app_factory: Apps) -> None:
+    app = app_factory()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "a", *"kettle", "f3", "f2")
+        assert isinstance(app.screen, WalkRoundScreen)
+        assert app.screen.entry.name_typed == "kettle"
+        assert any("not added: “kettle”" in each.message for each in app._notifications)
+        await press(pilot, "ctrl+u", "f2")
+        assert isinstance(app.screen, SitesScreen)
+
+
+async def test_on_a_site_e_changes_the_item_and_capital_e_the_site(app_factory: Apps) -> None:
+    app = app_factory()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "enter", "e")
+        assert "Item · HR-001" in screen_text(app)
+        await press(pilot, "ctrl+a", *"Wok", "ctrl+s")
+        assert tagged(app.register, "HR-001").name == "Wok"
+        await press(pilot, "E")
+        assert "Site · Harbour Row 14" in screen_text(app)
+        await press(pilot, "escape", "f8", "e")
+        assert "Item · " in screen_text(app)
 
 
 async def test_escape_on_a_standing_screen_stays_there(app_factory: Apps) -> None:

@@ -64,7 +64,7 @@ async def test_every_site_is_listed_with_its_counts_under_words(app_factory: App
     kiln = next(line for line in shown.splitlines() if "Kiln Lane" in line)
     for word, figure in (("items", "6"), ("overdue", "3"), ("soon", "-"), ("failed", "1"), ("never", "1")):
         assert kiln[: head.index(word) + len(word)].split()[-1] == figure
-    assert "2 sites, 12 items · overdue 8 · due soon 0 · failed 1 · never inspected 2" in shown
+    assert "2 sites, 12 items: overdue 8 · due soon 0 · failed 1 · never inspected 2" in shown
 
 
 async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_their_last_counts(
@@ -86,7 +86,7 @@ async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_the
         assert "2 sites · counting their items …" in screen_text(app)
         may_count.set()
         await press(pilot)
-        assert "2 sites, 12 items · overdue 8" in screen_text(app)
+        assert "2 sites, 12 items: overdue 8" in screen_text(app)
         counted = next(line for line in screen_text(app).splitlines() if "Kiln Lane" in line)
         may_count.clear()
         await pilot.press("f1")
@@ -96,7 +96,7 @@ async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_the
         assert counted in screen_text(app)
         may_count.set()
         await press(pilot)
-        assert "2 sites, 12 items · overdue 8" in screen_text(app)
+        assert "2 sites, 12 items: overdue 8" in screen_text(app)
 
 
 async def test_a_register_that_cannot_be_counted_is_said(app_factory: Apps, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -177,7 +177,7 @@ async def test_a_lapsed_calibration_is_said_before_the_visit_starts(app_factory:
     app = app_factory()
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "v", "ctrl+a", "backspace", *"1 Apr 2027")
-        assert "The calibration of Bench tester (serial 42) lapsed on 2027-03-01" in screen_text(app)
+        assert "The calibration of Bench tester (serial 42) lapsed on 01 Mar 2027" in screen_text(app)
 
 
 async def test_a_site_without_items_says_to_walk_round_first(built_register: Register) -> None:

@@ -1,6 +1,7 @@
 """Of what is drawn only the cells that differ are written, and the terminal shows the same as if all had been."""
 
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 import pytest
 from hypothesis import example, given
@@ -12,7 +13,7 @@ from tests.terminal.quick_screen import Cell
 from tests.terminal_session import ByteScreen
 
 COLUMNS, LINES = 12, 3
-RED, BOLD = "38;2;200;0;0", "1;38;2;20;20;20;48;2;9;9;9"
+RED, BOLD, LINED = "38;2;200;0;0", "1;38;2;20;20;20;48;2;9;9;9", "4;31;48;2;9;9;9"
 FLAG = "\U0001f1ec\U0001f1e7"
 FAMILY = "\U0001f468\u200d\U0001f469\u200d\U0001f467"
 
@@ -125,7 +126,9 @@ def test_another_size_and_doubt_let_every_line_be_written_again() -> None:
 LETTERS = st.sampled_from(
     [*"aab  ─░", "検", "電", "😀", "e\u0301", "\u0301", "検\u0308", FLAG, FAMILY, "⚙\ufe0f", "\u00a0"]
 )
-RUNS = st.lists(st.tuples(st.lists(LETTERS, max_size=4).map("".join), st.sampled_from(["", RED, BOLD])), max_size=3)
+RUNS = st.lists(
+    st.tuples(st.lists(LETTERS, max_size=4).map("".join), st.sampled_from(["", RED, BOLD, LINED])), max_size=3
+)
 WRITTEN = st.tuples(st.integers(0, LINES - 1), st.integers(0, COLUMNS - 1), RUNS, st.booleans())
 Written = tuple[int, int, Sequence[tuple[str, str]], bool]
 
@@ -142,10 +145,13 @@ def drawn(written: Written) -> str:
 
 
 def cells_on(screen: ByteScreen) -> list[list[Cell]]:
-    """Every cell with its style."""
-    return [
-        [(cell.data, str(cell[1:])) for cell in (screen.buffer[y][x] for x in range(COLUMNS))] for y in range(LINES)
-    ]
+    """Every cell with what is seen of its style: nobody sees the ink of a blank."""
+    return [[_seen(screen.buffer[line][column]) for column in range(COLUMNS)] for line in range(LINES)]
+
+
+def _seen(cell: Any) -> Cell:
+    lined = cell.underscore or cell.strikethrough or cell.reverse or cell.blink
+    return (" ", cell.bg) if cell.data == " " and not lined else (cell.data, str(cell[1:]))
 
 
 @given(st.lists(st.lists(WRITTEN, max_size=4), max_size=4))

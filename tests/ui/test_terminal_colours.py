@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from appreg.register.engine.places import Place
 from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from appreg.tasks.desk.keep_settings import Settings, load_settings, save_settings
+from tests.postgres_server import place_for
 from tests.terminal_session import TerminalSession
 from tests.ui.list_register import TODAY, build_register
 
@@ -18,15 +20,15 @@ WHO = "tester"
 
 
 @pytest.fixture(name="path")
-def _path(tmp_path: Path) -> Path:
+def _path(tmp_path: Path) -> Place:
     path = tmp_path / "register.sqlite"
     build_register(path).close()
-    confirm_cautions(path, WHO, TODAY)
-    return path
+    return place_for(path)
 
 
-def session(path: Path, settings: Path, **environ: str) -> TerminalSession:
+def session(path: Place, settings: Path, **environ: str) -> TerminalSession:
     named = {"APPREG_SETTINGS": str(settings), "APPREG_WHO": WHO, "COLORTERM": "", **environ}
+    confirm_cautions(settings, WHO, TODAY, named)
     return TerminalSession(path, columns=80, lines=24, environ=named)
 
 
@@ -40,7 +42,7 @@ def leave(terminal: TerminalSession) -> None:
 
 
 @pytest.mark.parametrize("term", ["xterm-16color", "xterm", "linux", "vt220"])
-def test_a_terminal_of_sixteen_colours_is_sent_no_others(path: Path, tmp_path: Path, term: str) -> None:
+def test_a_terminal_of_sixteen_colours_is_sent_no_others(path: Place, tmp_path: Path, term: str) -> None:
     with session(path, tmp_path / "settings.toml", TERM=term) as terminal:
         terminal.wait_for("Kiln Lane pottery")
         leave(terminal)
@@ -48,7 +50,7 @@ def test_a_terminal_of_sixteen_colours_is_sent_no_others(path: Path, tmp_path: P
         assert not RICH_COLOUR.search(terminal.raw)
 
 
-def test_plain_colours_are_kept_to_on_a_terminal_with_more(path: Path, tmp_path: Path) -> None:
+def test_plain_colours_are_kept_to_on_a_terminal_with_more(path: Place, tmp_path: Path) -> None:
     settings = tmp_path / "settings.toml"
     save_settings(settings, Settings(plain_colours=True))
     with session(path, settings, TERM="xterm-256color", COLORTERM="truecolor") as terminal:
@@ -57,7 +59,7 @@ def test_plain_colours_are_kept_to_on_a_terminal_with_more(path: Path, tmp_path:
         assert not RICH_COLOUR.search(terminal.raw)
 
 
-def test_over_a_line_that_knows_256_colours_it_works_as_well(path: Path, tmp_path: Path) -> None:
+def test_over_a_line_that_knows_256_colours_it_works_as_well(path: Place, tmp_path: Path) -> None:
     with session(path, tmp_path / "settings.toml", TERM="xterm-256color") as terminal:
         terminal.wait_for("Kiln Lane pottery")
         leave(terminal)
@@ -65,7 +67,7 @@ def test_over_a_line_that_knows_256_colours_it_works_as_well(path: Path, tmp_pat
         assert b"8;2;" not in terminal.raw
 
 
-def test_what_is_set_is_kept_for_the_next_start(path: Path, tmp_path: Path) -> None:
+def test_what_is_set_is_kept_for_the_next_start(path: Place, tmp_path: Path) -> None:
     settings = tmp_path / "own" / "settings.toml"
     with session(path, settings, TERM="xterm-256color") as terminal:
         terminal.wait_for("Kiln Lane pottery")
@@ -77,7 +79,7 @@ def test_what_is_set_is_kept_for_the_next_start(path: Path, tmp_path: Path) -> N
     assert load_settings(settings) == Settings(theme="light")
 
 
-def test_a_bad_file_is_told_in_one_sentence_and_left_alone(path: Path, tmp_path: Path) -> None:
+def test_a_bad_file_is_told_in_one_sentence_and_left_alone(path: Place, tmp_path: Path) -> None:
     settings = tmp_path / "settings.toml"
     settings.write_text('# mine\ntheme = "pink"\n')
     with session(path, settings, TERM="xterm-256color") as terminal:

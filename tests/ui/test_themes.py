@@ -4,7 +4,12 @@ import pytest
 from textual.color import Color
 from textual.theme import Theme
 
-from appreg.ui.shell.themes import GROUNDS, INKS, THEMES
+from appreg.ui.shell.themes import THEMES
+
+INKS = ("ink", "quiet", "mark", "pass", "fail", "doubt")
+"""Tokens for text."""
+GROUNDS = ("paper", "field", "chosen")
+"""Tokens that text stands on."""
 
 LEAST = 4.5
 

@@ -1,10 +1,12 @@
 """The ways that are walked: one digit on the Bench, one inspection kept, labels printed."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
 from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
 
 from appreg.core.records.kept_records import Inspection, QueuedLabel
 from appreg.register.opening.register_file import Register
@@ -90,6 +92,7 @@ async def _press(pilot: Pilot[None], keys: Sequence[str]) -> None:
     await pilot.pause()
     for key in keys:
         await pilot.press(_NAMED.get(key, key))
-    await pilot.app.workers.wait_for_complete()
+    with suppress(WorkerCancelled):  # a newer search takes the place of an older one
+        await pilot.app.workers.wait_for_complete()
     for _ in range(3):
         await pilot.pause()

@@ -6,7 +6,7 @@ from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
-from appreg.cli.shapes.item_shapes import ItemPageAnswer, ItemsAnswer, MovementAnswer, own_fields
+from appreg.cli.shapes.item_shapes import InspectionAnswer, ItemPageAnswer, ItemsAnswer, MovementAnswer, own_fields
 from appreg.cli.shapes.keeping_shapes import (
     BackupAnswer,
     CopiedAnswer,
@@ -17,8 +17,10 @@ from appreg.cli.shapes.keeping_shapes import (
     LabelsAnswer,
     NewRegisterAnswer,
     RestoredAnswer,
+    SettingsAnswer,
     VerificationAnswer,
 )
+from appreg.cli.shapes.list_shapes import NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 
 ANSWERS: Final[tuple[Any, ...]] = (
@@ -30,17 +32,22 @@ ANSWERS: Final[tuple[Any, ...]] = (
     DueAnswer,
     ErrorAnswer,
     EvidenceAnswer,
+    InspectionAnswer,
     IntervalAnswerOfTable,
     ItemPageAnswer,
     ItemsAnswer,
     JudgementAnswer,
     LabelsAnswer,
     MovementAnswer,
+    NewRecordsAnswer,
     NewRegisterAnswer,
     PlanAnswer,
     RestoredAnswer,
+    SettingsAnswer,
+    SitesAnswer,
     TablesAnswer,
     VerificationAnswer,
+    VisitsAnswer,
     WhatIfAnswer,
 )
 

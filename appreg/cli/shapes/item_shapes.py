@@ -12,7 +12,7 @@ from appreg.core.records.appliances import (
     Fact,
     ServiceState,
 )
-from appreg.core.records.kept_records import Appliance
+from appreg.core.records.kept_records import Appliance, LabelKind
 from appreg.core.records.work_records import IntervalKind, Movement, OverrideScope
 from appreg.core.values.outcomes import Outcome
 from appreg.schedule.due_states import DueState
@@ -100,6 +100,21 @@ class ItemPageAnswer(ItemShape):
     damaged: list[str]
     latest: InspectionShape | None
     history: list[InspectionShape]
+
+
+class InspectionAnswer(ItemName):
+    """What `inspect` writes: what was kept, and what follows for the item."""
+
+    format: Literal["appreg.inspection"]
+    version: Literal[1]
+    state: ServiceState
+    next_visual: Day | None
+    next_test: Day | None
+    label: LabelKind | None
+    """The label that waits to be printed."""
+    caution: str
+    """Why this pass puts the failure that stands not right; empty otherwise."""
+    inspection: InspectionShape
 
 
 def own_fields() -> dict[str, Any]:

@@ -84,6 +84,8 @@ class CopiedAnswer(JournalEndShape):
     version: Literal[1]
     register: str
     sound: bool
+    advice: list[str]
+    """What to mind from now on."""
 
 
 class KeptCopyShape(TypedDict):
@@ -169,6 +171,24 @@ class DocumentAnswer(TypedDict):
     file: str
     document: str
     missing_glyphs: list[str]
+
+
+class SettingShape(TypedDict):
+    """One setting."""
+
+    name: str
+    value: str | int | bool
+    usual: str | int | bool
+    about: str
+
+
+class SettingsAnswer(TypedDict):
+    """What `settings` writes."""
+
+    format: Literal["appreg.settings"]
+    version: Literal[1]
+    file: str
+    settings: list[SettingShape]
 
 
 class ErrorAnswer(TypedDict):

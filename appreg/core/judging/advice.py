@@ -1,14 +1,13 @@
 """Advice beside a verdict: sentences with their source, none of which ever changes the outcome."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Final
 
 from appreg.core.judging.methods import current_caution
-from appreg.core.records.appliances import ItemFacts, Owner
+from appreg.core.records.appliances import NOT_THE_LANDLORDS, ItemFacts, Owner
 from appreg.core.records.checks import Check, Entries, LeakageMethod
 from appreg.core.records.findings import Finding
-from appreg.core.rules.fuse_advice import fuse_advice, lead_advice
-from appreg.core.rules.insulation_limits import insulation_volts
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.leakage_limits import leakage_method
 from appreg.core.rules.limits import Limit, terse
 from appreg.core.rules.rcd_limits import RCD_CHECKS, rcd_limit
@@ -22,14 +21,15 @@ _KEEP_DEAD: Final = frozenset({Check.VISUAL, Check.EARTH_CONTINUITY, *INSULATION
 """A failure of one of these: energising the item may be dangerous."""
 
 
-def advice_on(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...], book: RuleBook) -> tuple[str, ...]:
+def advice_on(rules: CheckRules, entries: Entries, findings: tuple[Finding, ...]) -> tuple[str, ...]:
     """Every sentence of advice for an item as found, cautions first."""
+    facts, book = rules.facts, rules.book
+    failed = {finding.check for finding in findings if finding.result is CheckResult.FAIL}
     return (
         *_out_of_scope(facts, book),
-        *_belongs_to(facts, findings),
-        *_cautions(facts, entries, findings, book),
-        *fuse_advice(facts, book),
-        *lead_advice(facts, book),
+        *_belongs_to(facts, failed),
+        *_cautions(rules, entries, failed),
+        *rules.plug_and_lead_advice,
         *_rcd_advice(facts, entries, book),
         *_ignored(facts, entries, book),
     )
@@ -41,36 +41,33 @@ def _out_of_scope(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
         yield cited(f"{facts.scope}: here it is judged by {' and '.join(row.words)} alone", row.citation)
 
 
-def _belongs_to(facts: ItemFacts, findings: tuple[Finding, ...]) -> Iterator[str]:
-    failed = any(finding.result is CheckResult.FAIL for finding in findings)
-    if failed and facts.owner in {Owner.TENANT, Owner.OTHER}:
+def _belongs_to(facts: ItemFacts, failed: Collection[Check]) -> Iterator[str]:
+    if failed and facts.owner in NOT_THE_LANDLORDS:
         whose = "the tenant" if facts.owner is Owner.TENANT else "somebody else than the landlord"
         yield cited(f"it belongs to {whose}: tell the owner in writing that it failed and must not be used", _SAFE_WORK)
 
 
-def _cautions(facts: ItemFacts, entries: Entries, findings: tuple[Finding, ...], book: RuleBook) -> Iterator[str]:
-    strong = current_caution(facts, entries.earth.test_current if entries.earth else None)
-    if strong:
+def _cautions(rules: CheckRules, entries: Entries, failed: Collection[Check]) -> Iterator[str]:
+    current = entries.earth.test_current if entries.earth else None
+    if current and (strong := current_caution(rules.facts, current)):
         yield cited(strong, _SAFE_WORK)
-    for finding in findings:
-        if finding.check in _KEEP_DEAD and finding.result is CheckResult.FAIL:
-            yield cited(f"do not energise the item: {finding.check} failed", _SAFE_WORK)
-    stop = book.find("inspection.stop-after")
-    failed = {finding.check for finding in findings if finding.result is CheckResult.FAIL}
-    if stop and failed & {*stop.words}:
+    for check in (each for each in Check if each in failed and each in _KEEP_DEAD):
+        yield cited(f"do not energise the item: {check} failed", _SAFE_WORK)
+    stop = rules.book.find("inspection.stop-after") if failed else None
+    if stop and not {*stop.words}.isdisjoint(failed):
         yield cited(stop.condition, stop.citation)
-    if not facts.unsuitable_500v:
+    if not rules.facts.unsuitable_500v:
         return
     tested = [entries.second_volts.get(check) for check in INSULATIONS if check in entries.second]
     tested += [entries.insulation.volts] if entries.insulation else []
-    least = min(insulation_volts(facts, book), default=None)
+    least = min(rules.test_volts, default=None)
     if any(volts != least for volts in tested):
         yield cited("500 V d.c. is marked unsuitable for this item: electronics may suffer or mislead", _SAFE_WORK)
 
 
 def _rcd_advice(facts: ItemFacts, entries: Entries, book: RuleBook) -> Iterator[str]:
-    rating = book.find("rcd.additional.rating")
-    if facts.rcd is None or rating is None or facts.scope:
+    rating = None if facts.rcd is None or facts.scope else book.find("rcd.additional.rating")
+    if rating is None:
         return
     most = book.figures["rcd.additional.most"]
     at_five = rcd_limit(Check.RCD_5X, facts, book)

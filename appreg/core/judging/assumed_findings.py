@@ -9,20 +9,20 @@ from appreg.core.judging.check_findings import CONFIRM, finding_of
 from appreg.core.records.appliances import Fact, ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.findings import Finding
-from appreg.core.rules.assumptions import BEHIND, USUAL_VOLTS, variants, words_of
-from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.assumptions import BEHIND, USUAL_VOLTS, words_of
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.values.outcomes import CheckResult
 
 
-def assumed_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> Finding:
+def assumed_finding(check: Check, rules: CheckRules, entries: Entries) -> Finding:
     """Judge one check by itself; a pass that rests on an assumed fact is inconclusive and says so."""
-    every = _every_finding(check, facts, entries, book)
+    every = _every_finding(check, rules, entries)
     own = every[0]
-    resting = _resting(check, facts, entries, book, every) if len(every) > 1 else ()
+    resting = _resting(check, rules, entries, every) if len(every) > 1 else ()
     if not resting:
         return own
     strict = _strictest(every)
-    words = words_of(facts, resting)
+    words = words_of(rules.facts, resting)
     if own.result is CheckResult.PASS and any(each.result is not CheckResult.PASS for each in every):
         arithmetic = f"{strict.arithmetic}; passes only if {words}: {CONFIRM}"
         return replace(strict, result=CheckResult.INCONCLUSIVE, arithmetic=arithmetic, assumed=resting)
@@ -37,17 +37,17 @@ def needed_only_as(finding: Finding, facts: ItemFacts, resting: Sequence[Fact]) 
     return replace(finding, arithmetic=arithmetic, assumed=tuple(resting))
 
 
-def _every_finding(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> list[Finding]:
+def _every_finding(check: Check, rules: CheckRules, entries: Entries) -> list[Finding]:
     """What the check comes to for everything the item could be, as it stands first."""
-    if check not in BEHIND:
-        return [finding_of(check, facts, entries, book)]
-    forms = variants(facts, BEHIND[check], book)
-    found = [finding_of(check, form, entries, book) for form in forms]
+    if check not in BEHIND or not rules.facts.assumed:
+        return [finding_of(check, rules, entries)]
+    forms = rules.forms(BEHIND[check])
+    found = [finding_of(check, form, entries) for form in forms]
     leakage = entries.leakage
-    if check is Check.LEAKAGE and Fact.VOLTAGE in facts.assumed and leakage is not None and leakage.rated_volts:
+    if check is Check.LEAKAGE and Fact.VOLTAGE in rules.facts.assumed and leakage is not None and leakage.rated_volts:
         volts = max(leakage.rated_volts, Decimal(USUAL_VOLTS))
         higher = replace(entries, leakage=replace(leakage, rated_volts=volts))
-        found += [finding_of(check, form, higher, book) for form in forms]
+        found += [finding_of(check, form, higher) for form in forms]
     return list(dict.fromkeys(found))
 
 
@@ -66,15 +66,13 @@ def _strictest(every: Sequence[Finding]) -> Finding:
     return replace(base, limit_low=low, comparison=comparison)
 
 
-def _resting(
-    check: Check, facts: ItemFacts, entries: Entries, book: RuleBook, every: Sequence[Finding]
-) -> tuple[Fact, ...]:
+def _resting(check: Check, rules: CheckRules, entries: Entries, every: Sequence[Finding]) -> tuple[Fact, ...]:
     """The assumed facts that make the difference, by themselves or only together."""
-    behind = [fact for fact in BEHIND[check] if fact in facts.assumed]
+    behind = [fact for fact in BEHIND[check] if fact in rules.facts.assumed]
     alone = []
     for fact in behind:
-        only = replace(facts, assumed=(fact,))
-        if any(_is_stricter(each, every[0]) for each in _every_finding(check, only, entries, book)):
+        only = rules.assuming((fact,))
+        if any(_is_stricter(each, every[0]) for each in _every_finding(check, only, entries)):
             alone.append(fact)
     return tuple(alone) or (tuple(behind) if any(_is_stricter(each, every[0]) for each in every) else ())
 

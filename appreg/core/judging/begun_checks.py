@@ -5,7 +5,6 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from appreg.core.judging.check_findings import is_entered
 from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.findings import Finding
@@ -18,11 +17,6 @@ from appreg.core.rules.second_lines import LINE_OF, second_lines
 from appreg.core.values.outcomes import CheckResult
 
 BEGUN: Final = "once begun, or failed before, it is asked for until it is taken again"
-
-
-def count_of(check: Check, entries: Entries) -> int:
-    """How many readings or answers of a check stand side by side; 0 where it is not done."""
-    return max(len(entries.several.get(check, ())), int(is_entered(check, entries)))
 
 
 def to_repeat(failed: Iterable[Check], facts: ItemFacts, book: RuleBook) -> dict[Check, int]:
@@ -44,7 +38,7 @@ def _applies(check: Check, facts: ItemFacts, book: RuleBook) -> bool:
 
 def held_open(finding: Finding, entries: Entries) -> Finding:
     """A check that was begun and of which less stands now: not done, or no pass any more."""
-    once, now = entries.begun.get(finding.check, 0), count_of(finding.check, entries)
+    once, now = entries.begun.get(finding.check, 0), entries.count(finding.check)
     if now >= once:
         return finding
     if not now:

@@ -7,15 +7,11 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
-from appreg.core.judging.several_readings import reading_in
-from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries
-from appreg.core.rules.earth_limits import cord_resistance
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.limits import terse
-from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_values import Basis, Citation, cited
 from appreg.core.values.readings import Comparator, Reading
-from appreg.errors import InputRefused
 
 _SAFE_WORK: Final = Citation(source="safe working", basis=Basis.COMMON_PRACTICE)
 
@@ -35,24 +31,22 @@ class Doubt(Struct, frozen=True, kw_only=True):
         return f"{self.words}; {'confirmed: it was read so' if self.confirmed else 'not confirmed'}"
 
 
-def doubts_on(facts: ItemFacts, entries: Entries, book: RuleBook, stated: InstrumentAccuracy) -> tuple[Doubt, ...]:
+def doubts_on(rules: CheckRules, entries: Entries, stated: InstrumentAccuracy) -> tuple[Doubt, ...]:
     """Every doubt about what was entered; of several readings of a check each is looked at."""
     doubts = (
         Doubt(check=check, words=words)
-        for check, reading in _readings(entries)
-        for words in (*_less_than_the_cord(check, reading, facts, book), *_finer_than_shown(check, reading, stated))
+        for check, readings in entries.readings.items()
+        for reading in readings
+        for words in (*_less_than_the_cord(check, reading, rules), *_finer_than_shown(check, reading, stated))
     )
     return tuple(dict.fromkeys(doubts))
 
 
-def _less_than_the_cord(check: Check, reading: Reading, facts: ItemFacts, book: RuleBook) -> Iterator[str]:
+def _less_than_the_cord(check: Check, reading: Reading, rules: CheckRules) -> Iterator[str]:
     """An earth reading below what the cord itself has was taken somewhere else than at the plug's pin."""
     if check is not Check.EARTH_CONTINUITY or reading.value is None or reading.comparator is Comparator.GREATER:
         return
-    try:
-        own = cord_resistance(facts.cord, book) if facts.cord else Decimal(0)
-    except InputRefused:
-        own = Decimal(0)
+    own = rules.cord_ohm
     exponent = reading.value.as_tuple().exponent
     less = reading.comparator is Comparator.LESS
     step = Decimal(0) if less else Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0)
@@ -64,7 +58,7 @@ def _less_than_the_cord(check: Check, reading: Reading, facts: ItemFacts, book: 
 
 def _finer_than_shown(check: Check, reading: Reading, stated: InstrumentAccuracy) -> Iterator[str]:
     """A reading finer than the last digit that the instrument states for it was not read from its display."""
-    accuracy = None if reading.value is None else stated.of(check, reading.value)
+    accuracy = stated.of(check, reading.value) if stated.ranges and reading.value is not None else None
     step = accuracy.resolution if accuracy is not None else Decimal(0)
     if reading.value is not None and step and reading.value % step:
         unit = reading.unit.value
@@ -72,10 +66,3 @@ def _finer_than_shown(check: Check, reading: Reading, stated: InstrumentAccuracy
             f"doubt the reading of {check}, {terse(reading.value)} {unit}: the instrument shows steps of "
             f"{terse(step)} {unit} there (its stated accuracy)"
         )
-
-
-def _readings(entries: Entries) -> Iterator[tuple[Check, Reading]]:
-    for check in Check:
-        for reading in entries.several.get(check) or (reading_in(entries, check),):
-            if reading is not None:
-                yield check, reading

@@ -9,10 +9,9 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from appreg.core.judging.check_findings import NO_TRIP
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.judging.uncertainty import accepts_guarded
-from appreg.core.records.checks import Check, Entries, LeakageMethod
+from appreg.core.records.checks import NO_TRIP, Check, Entries, LeakageMethod
 from appreg.core.records.findings import Finding
 from appreg.core.rules.earth_limits import at_reference
 from appreg.core.rules.leakage_limits import scaled_substitute
@@ -21,15 +20,8 @@ from appreg.core.rules.rule_book import RuleBook
 from appreg.core.values.outcomes import CheckResult
 from appreg.core.values.readings import Comparator, Reading, Unit, parse_reading
 
-_GUARDED: Final = "guarded"
 _PLACES: Final = 6
 """Decimals of the arithmetic; readings are compared unrounded."""
-
-
-def asks_for_guard(book: RuleBook) -> bool:
-    """Tell whether a rule book itself asks for guarded acceptance."""
-    rule = book.find("decision.rule")
-    return rule is not None and rule.words == (_GUARDED,)
 
 
 def guarded_finding(finding: Finding, entries: Entries, book: RuleBook, stated: InstrumentAccuracy) -> Finding:

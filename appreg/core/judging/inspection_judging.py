@@ -8,12 +8,12 @@ from msgspec.structs import replace
 from appreg.core.judging.doubts import Doubt
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.judging.typed_checks import TypedChecks, read_checks
-from appreg.core.judging.verdicts import Judgement, judge
+from appreg.core.judging.verdicts import Judgement, judge_item
 from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.findings import Finding
 from appreg.core.records.kept_records import InspectionKind
-from appreg.core.rules.rule_book import RuleBook
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.errors import InputRefused
 
@@ -30,15 +30,12 @@ class TypedJudgement(Struct, frozen=True, kw_only=True):
     """By the name of a check or figure: why what is typed there cannot be read, in a sentence."""
     outcome: Outcome
     """As judged, but never a pass while something typed cannot be read."""
+    closing: Check | None
+    """The first failed check that closes others."""
 
     def closed_by(self, check: Check) -> Check | None:
         """The failed check that closes a check; None where it is open."""
         return self.judgement.closed.get(check)
-
-    @property
-    def closing(self) -> Check | None:
-        """The first failed check that closes others."""
-        return next((check for check in Check if check in self.judgement.closed.values()), None)
 
     def doubts(self, check: Check | None = None) -> tuple[Doubt, ...]:
         """The doubts that nobody has confirmed, about a check or about all."""
@@ -47,9 +44,8 @@ class TypedJudgement(Struct, frozen=True, kw_only=True):
 
 def judge_typed(
     typed: TypedChecks,
-    facts: ItemFacts,
+    rules: CheckRules,
     kind: InspectionKind,
-    book: RuleBook,
     *,
     stated: InstrumentAccuracy,
     guarded: bool,
@@ -59,23 +55,23 @@ def judge_typed(
     read = read_checks(typed)
     looked = Entries(visual=read.entries.visual, begun=read.entries.begun)
     entries = read.entries if kind is InspectionKind.COMBINED else looked
-    judgement = judge_inspection(facts, kind, entries, book, stated=stated, guarded=guarded, read_so=read_so)
+    judgement = judge_inspection(rules, kind, entries, stated=stated, guarded=guarded, read_so=read_so)
     unread = bool(read.problems) and judgement.outcome is Outcome.PASS
     return TypedJudgement(
         entries=judgement.entries,
-        facts=facts,
+        facts=rules.facts,
         judgement=judgement,
         findings={finding.check: finding for finding in judgement.findings},
         problems=read.problems,
         outcome=Outcome.INCOMPLETE if unread else judgement.outcome,
+        closing=next((check for check in Check if check in judgement.closed.values()), None),
     )
 
 
 def judge_inspection(
-    facts: ItemFacts,
+    rules: CheckRules,
     kind: InspectionKind,
     entries: Entries,
-    book: RuleBook,
     *,
     stated: InstrumentAccuracy,
     guarded: bool,
@@ -92,7 +88,7 @@ def judge_inspection(
             "A visual inspection keeps the visual check alone; "
             "record a combined inspection and test to keep the readings."
         )
-    whole = _held_back(judge(facts, entries, book, stated=stated, guarded=guarded), read_so)
+    whole = _held_back(judge_item(rules, entries, stated=stated, guarded=guarded), read_so)
     if kind is InspectionKind.COMBINED:
         return whole
     asked = {Check.VISUAL, *entries.begun}

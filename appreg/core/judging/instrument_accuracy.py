@@ -68,11 +68,6 @@ def parse_accuracy(text: str) -> InstrumentAccuracy:
     return InstrumentAccuracy(tuple(_range_from(part) for part in parts if part))
 
 
-def format_accuracy(stated: InstrumentAccuracy) -> str:
-    """Write the line that parse_accuracy reads."""
-    return "; ".join(_part_of(r) for r in stated.ranges)
-
-
 def _range_from(part: str) -> AccuracyRange:
     match = _PART.fullmatch(part)
     if match is None:
@@ -96,10 +91,3 @@ def _range_from(part: str) -> AccuracyRange:
             resolution=Decimal(match["resolution"] or 0),
         ),
     )
-
-
-def _part_of(stated: AccuracyRange) -> str:
-    top = "" if stated.top is None else f" to {stated.top}"
-    accuracy = stated.accuracy
-    digits = f" + {accuracy.digits} × {accuracy.resolution}" if accuracy.digits or accuracy.resolution else ""
-    return f"{stated.check}{top}: {accuracy.percent} %{digits}"

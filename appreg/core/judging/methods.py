@@ -7,7 +7,6 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from appreg.core.judging.several_readings import readings_shown
 from appreg.core.records.appliances import EquipmentType, ItemFacts
 from appreg.core.records.checks import Check, EarthCurrent, Entries, LeakageMethod
 from appreg.core.rules.insulation_limits import insulation_volts
@@ -65,7 +64,7 @@ _OLD_VOLTS: Final = {"at 250 V d.c.": 250, "at 500 V d.c.": 500}
 
 def how_measured(check: Check, facts: ItemFacts, entries: Entries, book: RuleBook) -> Method:
     """How a check was measured: as entered, otherwise in the way that is usual for the class."""
-    readings = readings_shown(entries, check)
+    readings = entries.readings_shown(check)
     spread = _spread(check, facts, entries, several=bool(readings))
     if check is Check.EARTH_CONTINUITY and entries.earth:
         return Method(test_current=entries.earth.test_current, spread=spread, readings=readings)

@@ -7,8 +7,7 @@ from typing import Final
 
 from msgspec.structs import replace
 
-from appreg.core.judging.check_findings import NO_TRIP
-from appreg.core.records.checks import Check, EarthEntry, Entries, InsulationEntry, LeakageEntry
+from appreg.core.records.checks import NO_TRIP, Check, EarthEntry, Entries, InsulationEntry, LeakageEntry
 from appreg.core.records.findings import Finding
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.rules.rcd_limits import RCD_CHECKS
@@ -48,18 +47,6 @@ def _parsed(text: str, check: Check) -> Reading | None:
     return parse_reading(text, UNIT_OF_CHECK[check])
 
 
-def reading_in(entries: Entries, check: Check) -> Reading | None:
-    """The reading of a check among the entries, if there is one."""
-    if check in RCD_CHECKS:
-        return entries.rcd_trips.get(check)
-    if check is Check.MICROWAVE:
-        return entries.microwave
-    if check in LINE_OF:
-        return entries.second.get(check)
-    entry = _entry(entries, check)
-    return entry.reading if entry else None
-
-
 def with_reading(entries: Entries, check: Check, reading: Reading | None) -> Entries:
     """The entries with another reading of a check, measured in the same way."""
     if check in RCD_CHECKS:
@@ -80,18 +67,12 @@ def _with_figure(entries: Entries, check: Check, reading: Reading) -> Entries:
     return replace(entries, microwave=reading) if check is Check.MICROWAVE else entries
 
 
-def readings_shown(entries: Entries, check: Check) -> tuple[str, ...]:
-    """The readings of a check as typed, where there is more than one."""
-    several = entries.several.get(check, ())
-    return tuple(reading.typed if reading else NO_TRIP for reading in several) if len(several) > 1 else ()
-
-
 def with_worst(entries: Entries, check: Check, finding_of: Callable[[Entries], Finding]) -> Entries:
     """The entries with that one of several readings of a check which comes off worst."""
     if check not in entries.several:
         return entries
-    own = (reading_in(entries, check),) if reading_in(entries, check) is not None else ()
-    choices = dict.fromkeys((*entries.several[check], *own))
+    own = entries.reading(check)
+    choices = dict.fromkeys((*entries.several[check], *(() if own is None else (own,))))
     return min(
         (with_reading(entries, check, choice) for choice in choices),
         key=lambda tried: _rank(tried, check, finding_of(tried)),
@@ -100,14 +81,6 @@ def with_worst(entries: Entries, check: Check, finding_of: Callable[[Entries], F
 
 def _rank(tried: Entries, check: Check, found: Finding) -> tuple[int, Decimal]:
     """Less is worse: by what it comes to, then by how near the limit it stands or how far beyond it."""
-    reading = reading_in(tried, check)
+    reading = tried.reading(check)
     value = _ENDLESS if reading is None or reading.value is None else reading.value
     return _WORST_FIRST.index(found.result), -value if found.limit_high is not None else value
-
-
-def _entry(entries: Entries, check: Check) -> EarthEntry | InsulationEntry | LeakageEntry | None:
-    return {
-        Check.EARTH_CONTINUITY: entries.earth,
-        Check.INSULATION: entries.insulation,
-        Check.LEAKAGE: entries.leakage,
-    }.get(check)

@@ -78,18 +78,6 @@ def accepts_guarded(value: Decimal, expanded: Decimal, *, low: Decimal | None, h
     return zone_of(value, expanded, low=low, high=high) is Zone.PASS
 
 
-def largest_accepted(limit: Decimal, accuracy: Accuracy) -> Decimal:
-    """The largest reading that guarded acceptance lets pass below an upper limit."""
-    return (limit - accuracy.offset) / (1 + accuracy.fraction)
-
-
-def smallest_accepted(limit: Decimal, accuracy: Accuracy) -> Decimal:
-    """The smallest reading that guarded acceptance lets pass above a lower limit; raises where none can."""
-    if accuracy.fraction >= 1:
-        raise ValueError("an uncertainty of 100 % or more of the reading proves no lower limit")
-    return (limit + accuracy.offset) / (1 - accuracy.fraction)
-
-
 def conformance_probability(
     value: Decimal | float, expanded: Decimal | float, *, low: Decimal | None, high: Decimal | None
 ) -> float:

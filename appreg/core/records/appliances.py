@@ -3,6 +3,7 @@
 from decimal import Decimal
 from enum import StrEnum
 from functools import cached_property
+from typing import Final
 
 from msgspec import Struct
 
@@ -96,6 +97,10 @@ class Owner(StrEnum):
     LANDLORD = "landlord"
     TENANT = "tenant"
     OTHER = "other"
+
+
+NOT_THE_LANDLORDS: Final = frozenset({Owner.TENANT, Owner.OTHER})
+"""Whose items a landlord's duties do not reach; where nobody said whose an item is, they do."""
 
 
 class Fact(StrEnum):

@@ -1,7 +1,9 @@
 """The checks of an inspection, by the names that commands, records and reports use."""
 
+from collections.abc import Mapping
 from decimal import Decimal
 from enum import StrEnum
+from typing import Final
 
 from msgspec import Struct, field
 
@@ -27,6 +29,10 @@ class Check(StrEnum):
     RCD_5X = "rcd-5x"
     RCD_BUTTON = "rcd-button"
     MICROWAVE = "microwave"
+
+
+NO_TRIP: Final = "none"
+"""What stands as the reading of a device that did not trip."""
 
 
 class LeakageMethod(StrEnum):
@@ -112,3 +118,56 @@ class Entries(Struct, frozen=True, kw_only=True):
     """By check that does not apply or cannot be done: the reason, in the person's words."""
     begun: dict[Check, int] = field(default_factory=dict)
     """By check once measured or answered, or failed before: how many readings stood side by side; it stays asked for."""
+
+    @property
+    def done(self) -> frozenset[Check]:
+        """The checks that anything is entered for."""
+        there = (check for check, entry in self._by_check().items() if entry is not None)
+        return frozenset((*there, *self.rcd_trips, *self.second))
+
+    @property
+    def taken_away(self) -> frozenset[Check]:
+        """The checks once begun of which less stands now."""
+        return frozenset(check for check, once in self.begun.items() if self.count(check) < once)
+
+    def count(self, check: Check) -> int:
+        """How many readings or answers of a check stand side by side; 0 where it is not done."""
+        return max(len(self.several.get(check, ())), int(check in self.done))
+
+    def answer(self, check: Check) -> bool | None:
+        """The answer to a check without a figure, if there is one."""
+        entry = self._by_check().get(check)
+        return entry if isinstance(entry, bool) else None
+
+    def reading(self, check: Check) -> Reading | None:
+        """The reading of a check, if there is one; None too where a device did not trip."""
+        if check in self.rcd_trips or check in self.second:
+            return self.rcd_trips.get(check) or self.second.get(check)
+        entry = self._by_check().get(check)
+        if isinstance(entry, EarthEntry | InsulationEntry | LeakageEntry):
+            return entry.reading
+        return entry if isinstance(entry, Reading) else None
+
+    @property
+    def readings(self) -> Mapping[Check, tuple[Reading, ...]]:
+        """By check: every reading that stands there, in their order."""
+        every = {check: self.several.get(check) or (self.reading(check),) for check in {*self.done, *self.several}}
+        found = {check: tuple(each for each in every[check] if each) for check in Check if check in every}
+        return {check: readings for check, readings in found.items() if readings}
+
+    def readings_shown(self, check: Check) -> tuple[str, ...]:
+        """The readings of a check as typed, where there is more than one."""
+        several = self.several.get(check, ())
+        return tuple(reading.typed if reading else NO_TRIP for reading in several) if len(several) > 1 else ()
+
+    def _by_check(self) -> Mapping[Check, bool | Reading | EarthEntry | InsulationEntry | LeakageEntry | None]:
+        return {
+            Check.VISUAL: self.visual,
+            Check.EARTH_CONTINUITY: self.earth,
+            Check.POLARITY: self.polarity,
+            Check.INSULATION: self.insulation,
+            Check.LEAKAGE: self.leakage,
+            Check.FUNCTIONAL: self.functional,
+            Check.RCD_BUTTON: self.rcd_button,
+            Check.MICROWAVE: self.microwave,
+        }

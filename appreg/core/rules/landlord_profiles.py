@@ -8,6 +8,7 @@ from typing import Any, Final
 from appreg.core.rules.interval_table_loading import citation_from
 from appreg.core.rules.interval_tables import LandlordProfile, RecordField
 from appreg.core.rules.rule_values import Basis, RuleValue
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.periods import parse_period
 from appreg.core.values.toml_places import TomlText, package_toml
 
@@ -72,8 +73,8 @@ def _values_of(profile: LandlordProfile) -> list[RuleValue]:
     if profile.before_tenancy:
         values.append(value("before_tenancy", "A new tenancy asks for an inspection first", "yes"))
     if profile.first_check_before is not None:
-        values.append(value("first_check_before", "First checks before", profile.first_check_before.isoformat()))
+        values.append(value("first_check_before", "First checks before", date_words(profile.first_check_before)))
     for what, day in profile.dates.items():
         key = what.replace(" ", "-")
-        values.append(value(f"dates.{key}", what[0].upper() + what[1:], day.isoformat()))
+        values.append(value(f"dates.{key}", what[0].upper() + what[1:], date_words(day)))
     return values

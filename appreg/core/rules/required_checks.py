@@ -119,6 +119,8 @@ def closed_by_failure(
     `method` is how leakage is measured: the substitute method needs no mains.
     """
     failed = [finding.check for finding in findings if finding.result is CheckResult.FAIL]
+    if not failed:
+        return {}
     stop = book.find("inspection.stop-after")
     order = list(Check)
     first = next((check for check in failed if stop and check in stop.words), None)

@@ -105,6 +105,12 @@ class RuleBook(Struct, frozen=True, kw_only=True):
         return what_is_lacking(self.figures)
 
     @property
+    def guards_acceptance(self) -> bool:
+        """Tell whether it asks for guarded acceptance by itself."""
+        rule = self.find("decision.rule")
+        return rule is not None and rule.words == ("guarded",)
+
+    @property
     def date_form(self) -> DateForm:
         """How dates are written on its labels and documents."""
         written = self.find("dates.written")

@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from appreg.errors import InputRefused
 
-_FORM: Final = re.compile(
+_FORM: Final = (
     r"P(?=\d)(?:(?P<years>\d{1,3})Y)?(?:(?P<months>\d{1,4})M)?(?:(?P<weeks>\d{1,4})W)?(?:(?P<days>\d{1,5})D)?"
 )
 _MONTHS_IN_400_YEARS: Final = 4800
@@ -72,7 +72,7 @@ class Period(Struct, frozen=True):
 
 def parse_period(text: str) -> Period:
     """Read an ISO 8601 duration of years, months, weeks and days; raises InputRefused."""
-    found = _FORM.fullmatch(text.strip())
+    found = re.fullmatch(_FORM, text.strip())
     if not found:
         raise InputRefused(f"“{text}” is not an interval; write it as ISO 8601 does, such as P3M, P1Y or P7D.")
     years, months, weeks, days = (int(part or 0) for part in found.groups())

@@ -47,17 +47,17 @@ _QUOTED: Final = 40
 _LONGEST_FIGURE: Final = 12
 """No instrument shows more digits; longer input is a slip or worse."""
 
-_FIGURE: Final = re.compile(r"([<>]?)\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*([^0-9\s.,<>=+-][^0-9]*[0-9]?)?", re.ASCII)
-_OVER_RANGE: Final = re.compile(r">?\s*O[./]?L\.?\s*([^0-9\s.,<>=+-][^0-9]*[0-9]?)?", re.ASCII | re.IGNORECASE)
+_FIGURE: Final = r"(?a)([<>]?)\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*([^0-9\s.,<>=+-][^0-9]*[0-9]?)?"
+_OVER_RANGE: Final = r"(?ai)>?\s*O[./]?L\.?\s*([^0-9\s.,<>=+-][^0-9]*[0-9]?)?"
 
-_POINT_AS_LETTER: Final = re.compile(r"([<>]?)\s*([0-9]+)([RrKkM])([0-9]*)", re.ASCII)
+_POINT_AS_LETTER: Final = r"(?a)([<>]?)\s*([0-9]+)([RrKkM])([0-9]*)"
 """Resistance as makers mark it, the letter where the point would be: 0R08, 4k7, 2M."""
-_LETTER_BEHIND: Final = re.compile(r"([<>]?\s*(?:[0-9]+\.?[0-9]*|\.[0-9]+))\s*([RrKkMG])", re.ASCII)
+_LETTER_BEHIND: Final = r"(?a)([<>]?\s*(?:[0-9]+\.?[0-9]*|\.[0-9]+))\s*([RrKkMG])"
 """The unit without its Ω, as displays that have none show it: 19.99 M, 0.08 R."""
 _LETTERS: Final = {"R": "Ω", "K": "kΩ", "M": "MΩ", "G": "GΩ"}
-_DECIMAL_COMMA: Final = re.compile(r"([<>]?\s*[0-9]*),([0-9]{1,2})(?![0-9.,])", re.ASCII)
+_DECIMAL_COMMA: Final = r"(?a)([<>]?\s*[0-9]*),([0-9]{1,2})(?![0-9.,])"
 """One comma with one or two digits behind it; three digits may be thousands."""
-_MILLI_OR_MEGA: Final = re.compile(r"[0-9.,\s<>]+m\s*(?:ohms?|Ω)", re.ASCII | re.IGNORECASE)
+_MILLI_OR_MEGA: Final = r"(?ai)[0-9.,\s<>]+m\s*(?:ohms?|Ω)"
 
 _POWERS: Final = {"": 0, "µ": -6, "m": -3, "k": 3, "M": 6, "G": 9}
 _RESISTANCE: Final = {
@@ -89,11 +89,11 @@ def parse_reading(text: str, unit: Unit) -> Reading:
     typed = text.strip()
     plain = unicodedata.normalize("NFC", typed).replace("\u03bc", "\u00b5").replace("uA", "\u00b5A")
     plain = _spelled_out(typed, plain, unit)
-    over = _OVER_RANGE.fullmatch(plain)
+    over = re.fullmatch(_OVER_RANGE, plain)
     if over:
         _power(typed, over.group(1), unit)
         return Reading(typed=typed, comparator=Comparator.GREATER, value=None, unit=unit)
-    match = _FIGURE.fullmatch(plain)
+    match = re.fullmatch(_FIGURE, plain)
     if match is None:
         raise InputRefused(f"Reading {_quoted(typed)} {_why_not(plain, unit)}.")
     sign, figure, suffix = match.groups()
@@ -107,29 +107,21 @@ def parse_reading(text: str, unit: Unit) -> Reading:
 
 def _spelled_out(typed: str, plain: str, unit: Unit) -> str:
     """The text with a point for a decimal comma and a unit for a letter that stands for the point."""
-    plain = _DECIMAL_COMMA.sub(r"\1.\2", plain, count=1) if plain.count(",") == 1 else plain
+    plain = re.sub(_DECIMAL_COMMA, r"\1.\2", plain, count=1) if plain.count(",") == 1 else plain
     if unit not in {Unit.OHM, Unit.MEGOHM}:
         return plain
-    lettered = _POINT_AS_LETTER.fullmatch(plain)
+    lettered = re.fullmatch(_POINT_AS_LETTER, plain)
     if lettered:
         sign, whole, letter, rest = lettered.groups()
         return f"{sign}{whole}.{rest or '0'} {_LETTERS[letter.upper()]}"
-    behind = _LETTER_BEHIND.fullmatch(plain)
+    behind = re.fullmatch(_LETTER_BEHIND, plain)
     if behind:
         return f"{behind[1].rstrip('.')} {_LETTERS[behind[2].upper()]}"
-    if unit is Unit.MEGOHM and _MILLI_OR_MEGA.fullmatch(plain) and "M" not in plain:
+    if unit is Unit.MEGOHM and re.fullmatch(_MILLI_OR_MEGA, plain) and "M" not in plain:
         raise InputRefused(
             f"Reading {_quoted(typed)} says milliohms, which no insulation has; type it in MΩ, as in 200 MΩ."
         )
     return plain
-
-
-def print_reading(reading: Reading) -> str:
-    """Write a reading so that parse_reading reads the same value back, unit included."""
-    if reading.value is None:
-        return f"OL {reading.unit}"
-    sign = "" if reading.comparator is Comparator.EQUAL else reading.comparator.value
-    return f"{sign}{reading.value:f} {reading.unit}"
 
 
 def _power(typed: str, suffix: str | None, unit: Unit) -> int:

@@ -14,7 +14,7 @@ LONGEST_LINE: Final = 4000
 _LONGEST_SAID: Final = 60
 _DEEPEST: Final = 20
 _LONG_QUOTES: Final = frozenset({'"""', "'''"})
-_KEY_PART: Final = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?""")
+_KEY_PART: Final = r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([A-Za-z0-9_-]+))\s*(\.)?"""
 
 
 class TomlText:
@@ -150,9 +150,10 @@ def _resolved(name: tuple[str, ...], counts: dict[tuple[str | int, ...], int]) -
 
 
 def _key(text: str) -> tuple[tuple[str, ...], int]:
+    pattern = re.compile(_KEY_PART)
     parts = []
     end = 0
-    while found := _KEY_PART.match(text, end):
+    while found := pattern.match(text, end):
         parts.append(next(part for part in found.groups()[:3] if part is not None))
         end = found.end()
         if not found[4]:

@@ -8,17 +8,17 @@ from typing import Final
 from appreg.core.values.dates_in_words import MONTH_NAMES, date_words
 from appreg.errors import InputRefused
 
-_NUMBER: Final = re.compile(r"[0-9]{1,9}(\.[0-9]{1,6})?|\.[0-9]{1,6}")
-_DECIMAL_COMMA: Final = re.compile(r"[0-9]{0,9},[0-9]{1,2}")
+_NUMBER: Final = r"[0-9]{1,9}(\.[0-9]{1,6})?|\.[0-9]{1,6}"
+_DECIMAL_COMMA: Final = r"[0-9]{0,9},[0-9]{1,2}"
 """One comma with one or two digits behind it; three digits may be thousands."""
-_ISO_DATE: Final = re.compile(r"([0-9]{4})([-/])([0-9]{2})\2([0-9]{2})")
-_DOTTED_DATE: Final = re.compile(r"([0-9]{1,2})\. ?([0-9]{1,2})\. ?([0-9]{4})")
-_SLASHED_DATE: Final = re.compile(r"([0-9]{1,2})([-/])([0-9]{1,2})\2([0-9]{4})")
+_ISO_DATE: Final = r"([0-9]{4})([-/])([0-9]{2})\2([0-9]{2})"
+_DOTTED_DATE: Final = r"([0-9]{1,2})\. ?([0-9]{1,2})\. ?([0-9]{4})"
+_SLASHED_DATE: Final = r"([0-9]{1,2})([-/])([0-9]{1,2})\2([0-9]{4})"
 _MONTHS_IN_YEAR: Final = 12
 _LONGEST_DATE: Final = 40
 """Characters of what is no date that a sentence repeats."""
-_DATE_IN_WORDS: Final = re.compile(r"([0-9]{1,2})\.? *([A-Za-z]{3,9})\.?,? *([0-9]{4})")
-_MONTH_FIRST_IN_WORDS: Final = re.compile(r"([A-Za-z]{3,9})\.? *([0-9]{1,2}),? +([0-9]{4})")
+_DATE_IN_WORDS: Final = r"([0-9]{1,2})\.? *([A-Za-z]{3,9})\.?,? *([0-9]{4})"
+_MONTH_FIRST_IN_WORDS: Final = r"([A-Za-z]{3,9})\.? *([0-9]{1,2}),? +([0-9]{4})"
 
 
 def decimal_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> Decimal | None:
@@ -28,14 +28,14 @@ def decimal_typed(text: str, *, field: str, units: tuple[str, ...] = ()) -> Deci
         typed = typed.removesuffix(unit).rstrip()
     if not typed:
         return None
-    if _DECIMAL_COMMA.fullmatch(typed):
+    if re.fullmatch(_DECIMAL_COMMA, typed):
         typed = typed.replace(",", ".")
     if "," in typed:
         raise InputRefused(
             f"“{text.strip()}” may have a decimal comma or thousands; write a point before decimals, as in 1.5.",
             subject=field,
         )
-    if not _NUMBER.fullmatch(typed):
+    if not re.fullmatch(_NUMBER, typed):
         raise InputRefused(f"“{text.strip()}” is not a number; write it in figures, as in 1.5.", subject=field)
     return Decimal(typed)
 
@@ -85,15 +85,15 @@ def date_typed(text: str, *, field: str, today: date) -> date | None:
 
 
 def _plain_date(typed: str, field: str) -> date:
-    if year_first := _ISO_DATE.fullmatch(typed):
+    if year_first := re.fullmatch(_ISO_DATE, typed):
         return date(int(year_first[1]), int(year_first[3]), int(year_first[4]))
-    if dotted := _DOTTED_DATE.fullmatch(typed):
+    if dotted := re.fullmatch(_DOTTED_DATE, typed):
         return date(int(dotted[3]), int(dotted[2]), int(dotted[1]))
-    if slashed := _SLASHED_DATE.fullmatch(typed):
+    if slashed := re.fullmatch(_SLASHED_DATE, typed):
         return _slashed_date(int(slashed[1]), int(slashed[3]), int(slashed[4]), typed, field)
-    if words := _DATE_IN_WORDS.fullmatch(typed):
+    if words := re.fullmatch(_DATE_IN_WORDS, typed):
         return date(int(words[3]), _month(words[2]), int(words[1]))
-    if words := _MONTH_FIRST_IN_WORDS.fullmatch(typed):
+    if words := re.fullmatch(_MONTH_FIRST_IN_WORDS, typed):
         return date(int(words[3]), _month(words[1]), int(words[2]))
     raise ValueError
 

@@ -34,11 +34,11 @@ from appreg.paper.page.document_parts import (
     put_section,
     put_title,
 )
-from appreg.paper.page.page_canvas import PageCanvas
+from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import PageFlow
-from appreg.paper.page.print_progress import Progress, tell
 from appreg.paper.page.text_blocks import Block, Line, beside, stacked
-from appreg.schedule.due_states import DueState, due_state
+from appreg.progress import Progress
+from appreg.schedule.due_states import is_item_overdue
 
 _LONG_SIDE, _SHORT_SIDE = 297.0, 210.0
 _CHECKS: Final = CheckColumns(check=33.0, reading=20.0, limit=25.0, finding=20.0)
@@ -51,7 +51,7 @@ def write_register_document(
 ) -> DocumentSummary:
     """Write the register of a site; a file that is there gives way only with `replace`.
 
-    Raises PrintingCancelled, and InputRefused where the file cannot be written.
+    Raises Stopped, and InputRefused where the file cannot be written.
     """
     name = document.site.name
     canvas = PageCanvas(
@@ -95,21 +95,11 @@ def _counts(document: RegisterDocument) -> list[tuple[int, str]]:
     return [
         (len(items), "items"),
         (sum(item.failed for item in items), "failed"),
-        (sum(_overdue(item, document) for item in items), "overdue"),
+        (sum(is_item_overdue(item.appliance, document.printed) for item in items), "overdue"),
         (sum(item.inspection is None for item in items), "never inspected"),
         (sum(item.appliance.state is ServiceState.WITHDRAWN for item in items), "withdrawn from use"),
         (sum(item.appliance.state is ServiceState.MISSING for item in items), "missing"),
     ]
-
-
-def _overdue(item: InspectedItem, document: RegisterDocument) -> bool:
-    thing = item.appliance
-    inspected = item.inspection is not None
-    states = (
-        due_state(due, inspected=inspected, today=document.printed, within_days=0)
-        for due in (thing.next_visual, thing.next_test)
-    )
-    return thing.state is ServiceState.IN_SERVICE and DueState.OVERDUE in states
 
 
 def _put_failures(flow: PageFlow, document: RegisterDocument) -> None:
@@ -142,10 +132,10 @@ def _put_items(flow: PageFlow, document: RegisterDocument, progress: Progress | 
     heads = ("tag and result", "item", "where, class, type", "", "next, interval", "by")
     flow.put_head(beside([(0.0, _cells(heads, flow.canvas)), (_offset(3), _check_heads(flow.canvas))]))
     for done, item in enumerate(document.items):
-        tell(progress, done, len(document.items))
+        tell_drawn(progress, done, len(document.items))
         flow.put_row(_row(_item_cells(item, flow.canvas, document)))
     flow.head = None
-    tell(progress, len(document.items), len(document.items))
+    tell_drawn(progress, len(document.items), len(document.items))
 
 
 def _item_cells(item: InspectedItem, canvas: PageCanvas, document: RegisterDocument) -> list[Block]:

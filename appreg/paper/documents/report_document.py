@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from appreg.core.records.appliances import Owner
+from appreg.core.records.appliances import NOT_THE_LANDLORDS
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.rules.item_facts import assumed_in
 from appreg.core.values.dates_in_words import date_words
@@ -45,10 +45,10 @@ from appreg.paper.page.document_parts import (
     put_section,
     put_title,
 )
-from appreg.paper.page.page_canvas import PageCanvas
+from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import MARGIN, PageFlow
-from appreg.paper.page.print_progress import Progress, tell
 from appreg.paper.page.text_blocks import Block, Line, below, beside, gap, stacked
+from appreg.progress import Progress
 
 PRINTED_NOTES: Final = ("extent:", "limitations:")
 """Notes of a visit that begin with one of these are printed; others stay in the register."""
@@ -74,7 +74,7 @@ def _limits(document: ReportDocument) -> list[str]:
     open_ones = sum(each.outcome is Outcome.INCOMPLETE for each in inspections)
     assumed = sum(bool(assumed_in(each.item_facts)) for each in inspections)
     limited = sum(bool(limited_words(item)) for item in document.items)
-    others = sum(item.appliance.owner in {Owner.TENANT, Owner.OTHER} for item in document.items)
+    others = sum(item.appliance.owner in NOT_THE_LANDLORDS for item in document.items)
     return [
         _counted(
             len(document.not_inspected), "could not be inspected and stays due", "could not be inspected and stay due"
@@ -125,7 +125,7 @@ def write_report_document(
 ) -> DocumentSummary:
     """Write the report; a file that is there gives way only with `replace`.
 
-    Raises Incomplete naming absent statutory fields, PrintingCancelled, InputRefused.
+    Raises Incomplete naming absent statutory fields, Stopped, InputRefused.
     """
     refuse_if_missing(document)
     site, day = document.site.name, date_words(document.visit.date, document.dates)
@@ -279,10 +279,10 @@ def _put_items(flow: PageFlow, document: ReportDocument, progress: Progress | No
     )
     flow.put_head(beside([(x, stacked([Line(word, HEAD)], 50.0, flow.canvas)) for word, x in words]))
     for done, item in enumerate(document.items):
-        tell(progress, done, len(document.items))
+        tell_drawn(progress, done, len(document.items))
         flow.put_row(_item_row(item, flow.canvas, document))
     flow.head = None
-    tell(progress, len(document.items), len(document.items))
+    tell_drawn(progress, len(document.items), len(document.items))
 
 
 def _checks_at(offset: float) -> float:

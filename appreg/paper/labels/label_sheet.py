@@ -11,8 +11,8 @@ from appreg.paper.labels.label_content import LabelText
 from appreg.paper.labels.label_drawing import draw_label
 from appreg.paper.labels.label_layout import iterate_places, next_free, sheets_needed
 from appreg.paper.labels.label_stock import Stock
-from appreg.paper.page.page_canvas import PageCanvas
-from appreg.paper.page.print_progress import Progress, tell
+from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
+from appreg.progress import Progress
 
 
 class SheetSummary(Struct, frozen=True, kw_only=True):
@@ -38,7 +38,7 @@ def write_label_sheet(
 ) -> SheetSummary:
     """Write label sheets from a position (1: top left) on; a file that is there gives way only with `replace`.
 
-    Raises PrintingCancelled, InputRefused, Incomplete (no label).
+    Raises Stopped, InputRefused, Incomplete (no label).
     """
     wanted = tuple(labels)
     if not wanted:
@@ -53,9 +53,9 @@ def write_label_sheet(
         for done, (place, label) in enumerate(zip(iterate_places(stock, len(wanted), start), wanted, strict=True)):
             if place.sheet > canvas.pages:
                 canvas.add_page()
-                tell(progress, done, len(wanted))
+                tell_drawn(progress, done, len(wanted))
             draw_label(canvas, stock, place, label)
-        tell(progress, len(wanted), len(wanted))
+        tell_drawn(progress, len(wanted), len(wanted))
         canvas.save(out, replace=replace)
     return SheetSummary(
         count=len(wanted),

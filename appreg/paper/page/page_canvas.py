@@ -11,6 +11,7 @@ from appreg.core.values.text import shown, without_hidden
 from appreg.files import write_whole
 from appreg.paper.codes.qr_codes import MODULES, QUIET_MODULES, with_quiet_zone
 from appreg.paper.page.type_sizes import MM_A_POINT
+from appreg.progress import Progress, tell
 
 if TYPE_CHECKING:
     from fpdf.fonts import TTFFont
@@ -52,6 +53,12 @@ class Ink(Struct, frozen=True):
     bold: bool = False
     grey: int = 0
     """0 is black, 255 white."""
+
+
+def tell_drawn(progress: Progress | None, done: int, total: int) -> None:
+    """Say how much is drawn; raises Stopped where the person wants no more of it."""
+    stopped = f"Printing stopped after {done} of {total}; no file was written, print again when ready."
+    tell(progress, done, total, stopped)
 
 
 class PageCanvas:

@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from typing import Protocol
 
 from appreg.errors import RegisterUnusable
+from appreg.progress import Progress, Stopped
 from appreg.register.checking.chain_checking import FollowedChain, chain_problems
 from appreg.register.checking.state_checking import TABLES, table_problems
 from appreg.register.engine.file_engine import FileEngine
-from appreg.register.engine.register_problems import Problem, Progress, Stopped, Tally
+from appreg.register.engine.register_problems import Problem, Tally
 from appreg.register.opening.register_file import Register
 
 __all__ = ["FollowedChain", "Problem", "problems"]

@@ -33,7 +33,6 @@ _TABLES: Final = (
 """What there is in a schema: a name, what it belongs to, and how it is worded."""
 _PRESENT: Final = "CAST(current_schema() AS regnamespace)"
 _SCRATCH: Final = "pg_my_temp_schema()"
-_SCHEMA_NAMED: Final = re.compile(r"\b(?:pg_temp(?:_\d+)?|{schema})\.")
 
 
 class ServerCheck:

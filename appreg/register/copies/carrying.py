@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.errors import RegisterUnusable
 from appreg.files import placed
+from appreg.progress import Progress
 from appreg.register.engine.places import Place, ServerPlace
-from appreg.register.engine.register_problems import Progress
 from appreg.register.journal.journal_ends import JournalEnd
 from appreg.register.opening.register_file import Register
 from appreg.register.opening.row_carrying import carry_rows, laid_file, todays_tables
@@ -22,7 +22,8 @@ _OWN: Final = 0o600
 def carry(register: Register, place: Place, progress: Progress | None = None) -> JournalEnd:
     """Copy a whole register, as it is at one moment, to where nothing is yet; where its journal ends.
 
-    Raises InputRefused where anything is there or progress answers False, RegisterUnusable where it cannot be done.
+    Raises InputRefused where anything is there, Stopped where progress answers False, RegisterUnusable where it
+    cannot be done.
     """
     with register.reopen() as source:
         if isinstance(place, ServerPlace):

@@ -9,10 +9,11 @@ from typing import Any
 from appreg.clock import Clock, system_clock
 from appreg.errors import RegisterUnusable
 from appreg.files import BESIDE
+from appreg.progress import Progress
 from appreg.register.checking.checking import problems
 from appreg.register.engine.file_engine import asking
 from appreg.register.engine.register_errors import sentences
-from appreg.register.engine.register_problems import Problem, Progress
+from appreg.register.engine.register_problems import Problem
 from appreg.register.history.half_filled import half_filled
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
 from appreg.register.journal.uid_source import UidSource

@@ -1,6 +1,6 @@
 """What the databases say differently in SQL that is otherwise common to them, each a named fragment; and SQLite's own way."""
 
-from collections.abc import Callable, Container, Mapping, Sequence
+from collections.abc import Callable, Collection, Container, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.core.values.asset_tags import tag_order
@@ -57,6 +57,10 @@ class SqliteDialect:
     def by_index(self, index: str) -> str:
         """Name it."""
         return f" INDEXED BY {index}"
+
+    def among(self, column: str, values: Collection[Any]) -> tuple[str, list[Any]]:
+        """A mark for each."""
+        return f"{column} IN ({', '.join('?' * len(values))})", [*values]
 
     def holds(self, column: str) -> str:
         """LIKE takes capitals of ASCII as small."""

@@ -1,6 +1,6 @@
 """What a register asks of the database it is kept in, whichever that is; only types, which nothing loads when it runs."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any, Protocol
@@ -30,6 +30,9 @@ class Dialect(Protocol):
 
     def by_index(self, index: str) -> str:
         """Said after a table: read it by that index."""
+
+    def among(self, column: str, values: Collection[Any]) -> tuple[str, list[Any]]:
+        """The condition, with its parameters, that a column holds one of some values."""
 
     def holds(self, column: str) -> str:
         """The condition that a text matches a pattern of LIKE, small letters for capitals or not."""
@@ -107,8 +110,11 @@ class Engine(Protocol):
     def release(self) -> None:
         """Read on as it is at each moment."""
 
-    def attempt(self) -> AbstractContextManager[None]:
-        """Within a transaction: what is refused in the block is told in a sentence, and leaves all before it as it was."""
+    def attempt(self, *, together: bool = False) -> AbstractContextManager[None]:
+        """Within a transaction: what is refused in the block is told in a sentence, and leaves all before it as it was.
+
+        `together`: what needs no answer may be sent with what follows; there are neither streams nor bulk rows in the block.
+        """
 
     def look(self) -> str:
         """One sentence where what was opened no longer stands at its place; empty where it does."""

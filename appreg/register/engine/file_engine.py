@@ -1,6 +1,7 @@
 """A register in a file of SQLite's: read from whatever stands there, written to only while that is the file that was opened."""
 
 import sqlite3
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from functools import cached_property
@@ -98,10 +99,8 @@ class FileEngine:
     @cached_property
     def database(self) -> Any:
         """Peewee on the connection that is read through."""
-        from appreg.register.engine.peewee_alone import load_peewee_alone  # noqa: PLC0415 - a query must not wait for peewee
-
-        load_peewee_alone()
-        from appreg.register.schema.tables import file_database  # noqa: PLC0415 - the same
+        _load_peewee_alone()
+        from appreg.register.schema.tables import file_database  # noqa: PLC0415 - a query must not wait for peewee
 
         return file_database(self.path, self.raw)
 
@@ -182,9 +181,24 @@ class FileEngine:
         with self.sentences():
             self.raw.execute("ROLLBACK")
 
-    def attempt(self) -> "AbstractContextManager[None]":
-        """SQLite undoes a statement that it refuses, and nothing else."""
-        return sentences(self.path)
+    @contextmanager
+    def attempt(self, *, together: bool = False) -> Iterator[None]:  # noqa: ARG002 - nothing is sent anywhere
+        """What is refused within leaves the change around it as it was."""
+        with self.sentences():
+            if self._held or not self.raw.in_transaction:
+                yield
+                return
+            self.raw.execute("SAVEPOINT attempt")
+            try:
+                yield
+                self.raw.execute("RELEASE attempt")
+            except BaseException:
+                # A full disk may have undone the whole change already.
+                if self.raw.in_transaction:
+                    with suppress(sqlite3.Error):
+                        self.raw.execute("ROLLBACK TO attempt")
+                        self.raw.execute("RELEASE attempt")
+                raise
 
     def others_saved(self) -> bool:
         """SQLite counts what other connections save."""
@@ -274,3 +288,14 @@ def _still_of(path: Path) -> tuple[tuple[int, ...], ...]:
         return still_of(path)
     except OSError as error:
         raise RegisterUnusable(f"The register {path} can no longer be reached ({error.strerror}).") from error
+
+
+def _load_peewee_alone() -> None:
+    """Load it for a register in a file: another driver would double the time until something is first saved."""
+    if "peewee" in sys.modules or "psycopg" in sys.modules:
+        return
+    sys.modules["psycopg"] = None  # type: ignore[assignment]
+    try:
+        import peewee  # noqa: F401, PLC0415 - for what it leaves loaded
+    finally:
+        del sys.modules["psycopg"]

@@ -1,12 +1,10 @@
 """What is wrong with a register, said with its place and in words; and the count of how far a check has come."""
 
-from collections.abc import Callable
 from typing import Final
 
 from msgspec import Struct
 
-Progress = Callable[[int, int], bool]
-"""Told how many rows of how many are done; answers False to stop."""
+from appreg.progress import Progress, tell
 
 _STEP = 500
 
@@ -31,10 +29,6 @@ class Problem(Struct, frozen=True, kw_only=True):
         return ", ".join(parts)
 
 
-class Stopped(Exception):
-    """The person who asked for the check asked for it to stop."""
-
-
 class Tally:
     """Counts rows and tells the caller now and then."""
 
@@ -51,8 +45,7 @@ class Tally:
 
     def tell(self) -> None:
         """Tell how far it is now."""
-        if self._progress is not None and not self._progress(min(self._done, self._total), self._total):
-            raise Stopped
+        tell(self._progress, min(self._done, self._total), self._total, "The check was stopped.")
 
     def finish(self) -> None:
         """Everything is done."""

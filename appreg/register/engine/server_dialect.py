@@ -2,9 +2,9 @@
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 from appreg.register.engine.dialect import SEARCHED, TAG_KEY, Derived
 
@@ -37,6 +37,10 @@ class ServerDialect:
     def by_index(self, index: str) -> str:  # noqa: ARG002 - as dialects have it
         """The planner knows best."""
         return ""
+
+    def among(self, column: str, values: Collection[Any]) -> tuple[str, list[Any]]:
+        """One mark, so that the statement is the same however many they are, and stays prepared."""
+        return f"{column} = ANY(?)", [[*values]]
 
     def holds(self, column: str) -> str:
         """Small letters for capitals."""

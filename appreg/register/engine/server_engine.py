@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, nullcontext, suppress
+from contextlib import contextmanager, suppress
 from functools import cached_property
 from itertools import count
 from typing import TYPE_CHECKING, Any, Final
@@ -31,11 +31,18 @@ _SETTINGS: Final = (
 _OLDEST: Final = 120000
 _HOLD: Final = "SELECT value FROM register_meta WHERE key = 'origin' FOR UPDATE"
 """Whoever writes holds this row: the journal's chain is written by one at a time."""
+_PATIENT: Final = "SET LOCAL lock_timeout = '60s'; SET LOCAL idle_in_transaction_session_timeout = '10min'"
+"""While tables are made, copied or altered."""
 _OWN_TABLES: Final = ", ".join((*KINDS_BY_TABLE, "journal", "migration", "register_meta"))
 """There may be more in the database."""
 _CHANNEL: Final = "SELECT 'appreg_' || CAST(CAST('register_meta' AS regclass) AS oid)"
 _AT_ONCE: Final = 1000
 _RESTING: Final = 4
+_PREPARED_FROM: Final = 1
+_TOGETHER: Final = psycopg.capabilities.has_pipeline()
+"""Several statements can be on their way before the first is answered."""
+_PREPARED: Final = 400
+"""A query that comes a second time is prepared, as to plan one takes longer than to answer it; so many are."""
 _COPIED: Final = 50
 """From so many rows on they are copied in."""
 
@@ -68,6 +75,7 @@ def connect(place: ServerPlace) -> "psycopg.Connection[tuple[Any, ...]]":
         raise cannot_connect(str(place), error) from error
     try:
         with server_sentences(str(place)):
+            connection.prepare_threshold, connection.prepared_max = _PREPARED_FROM, _PREPARED
             connection.execute(_SETTINGS)
             _refuse_unfit(place, connection)
     except BaseException:
@@ -96,6 +104,8 @@ class ServerEngine:
         """Connections of threads that are done, for the next ones: to make one takes longer than most queries."""
         self._cursors = count()
         self._within = False
+        self._marked = False
+        """Within the change a mark was set to come back to."""
         self._listening = False
         self._heard: set[int] = set()
         """Who has saved since this was last asked for, by the server's number for a connection."""
@@ -201,17 +211,13 @@ class ServerEngine:
     @contextmanager
     def transaction(self) -> Iterator[None]:
         """Hold the register against all other writers, and save all of it or nothing."""
-        with self._begun():
-            self.hold_writers()
+        with self._begun(_HOLD, f"SELECT pg_notify(channel, '') FROM ({_CHANNEL}) AS own(channel); "):
             yield
-            self.rows(f"SELECT pg_notify(channel, '') FROM ({_CHANNEL}) AS own(channel)")
 
     @contextmanager
     def alone(self, lock: str) -> Iterator[None]:
         """Hold a lock of the whole database while its tables are made or altered."""
-        with self.sentences(), self._begun():
-            self.rows("SET LOCAL lock_timeout = '60s'; SET LOCAL idle_in_transaction_session_timeout = '10min'")
-            self.rows(lock)
+        with self.sentences(), self._begun(f"{_PATIENT}; {lock}"):
             yield
 
     def hold_writers(self) -> None:
@@ -226,36 +232,64 @@ class ServerEngine:
     def release(self) -> None:
         """Read on as it is at each moment."""
         self._within = False
-        self.rows("ROLLBACK")
+        # A rollback would have the driver forget the statements it has prepared.
+        self.rows("COMMIT")
 
     @contextmanager
-    def attempt(self) -> Iterator[None]:
-        """What is refused within leaves the change around it as it was."""
-        with self.sentences(), self.raw.transaction() if self._within else nullcontext():
-            yield
+    def attempt(self, *, together: bool = False) -> Iterator[None]:
+        """What is refused within leaves the change around it as it was; `together` sends several statements at once."""
+        with self.sentences():
+            if not self._within:
+                yield
+            elif together and _TOGETHER:
+                with self._attempted_together(self.raw):
+                    yield
+            else:
+                with self.raw.transaction():
+                    yield
 
     @contextmanager
-    def _begun(self) -> Iterator[None]:
-        self._mend()
-        connection = self.raw
-        # Whatever the server is set to: who waited for others has to see what they saved.
-        connection.execute(b"BEGIN ISOLATION LEVEL READ COMMITTED")
-        self._within = True
+    def _attempted_together(self, connection: "psycopg.Connection[tuple[Any, ...]]") -> Iterator[None]:
+        """The mark to come back to is taken away with the next one, or with the end of the change."""
         try:
-            yield
-            self._commit(connection)
+            with connection.pipeline():
+                if self._marked:
+                    connection.execute(b"RELEASE SAVEPOINT appreg_put")
+                connection.execute(b"SAVEPOINT appreg_put")
+                self._marked = True
+                yield
         except BaseException:
             with suppress(psycopg.Error):
-                connection.rollback()
+                connection.execute(b"ROLLBACK TO SAVEPOINT appreg_put")
+            raise
+
+    @contextmanager
+    def _begun(self, first: str, last: str = "") -> Iterator[None]:
+        """A transaction; what is to be done first and last goes with its begin and its end, as each way there and back takes time."""
+        # Whatever the server is set to: who waited for others has to see what they saved.
+        begin = f"BEGIN ISOLATION LEVEL READ COMMITTED; {first}".encode()
+        try:
+            try:
+                self.raw.execute(begin)
+            except psycopg.OperationalError:
+                if not self._connection.closed:
+                    raise
+                self.raw.execute(begin)
+            self._within, self._marked = True, False
+            yield
+            self._commit(f"{last}COMMIT".encode())
+        except BaseException:
+            with suppress(psycopg.Error):
+                self._connection.rollback()
             raise
         finally:
             self._within = False
 
-    def _commit(self, connection: "psycopg.Connection[tuple[Any, ...]]") -> None:
+    def _commit(self, end: bytes) -> None:
         try:
-            connection.execute(b"COMMIT")
+            self._connection.execute(end)
         except psycopg.OperationalError as error:
-            if not connection.closed:
+            if not self._connection.closed:
                 raise
             raise RegisterUnusable(
                 f"The server of {self.place} went while it was saving, and what was just entered may not be in it; "

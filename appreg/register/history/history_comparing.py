@@ -1,11 +1,13 @@
 """What a register has that a copy has not: the changes since, by the journal."""
 
 import sqlite3
+from datetime import date
 from enum import StrEnum
 from typing import Any, Final
 
 from msgspec import Struct
 
+from appreg.core.values.dates_in_words import date_words
 from appreg.register.engine.file_engine import asking
 from appreg.register.history.half_filled import half_filled
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
@@ -117,8 +119,8 @@ def _named(register: sqlite3.Connection, after: tuple[str, int]) -> tuple[str, .
         (*after, MOST_NAMED),
     ).fetchall()
     return tuple(
-        f"{tag} {name}: {'added' if date is None else f'inspected {date}, {outcome}'}"
-        for tag, name, date, outcome in rows
+        f"{tag} {name}: {'added' if on is None else f'inspected {date_words(date.fromisoformat(on))}, {outcome}'}"
+        for tag, name, on, outcome in rows
     )
 
 

@@ -1,7 +1,6 @@
-"""The journal read back: who changed what and when, what is new in it, and the register as it alone tells it."""
+"""The journal read back: who changed what and when, and what is new in it."""
 
 import json
-from collections.abc import Iterator
 from typing import Any, TypeVar
 
 from msgspec import Struct
@@ -42,17 +41,6 @@ class JournalEntry(Struct, frozen=True, kw_only=True):
     hash: str
 
 
-class ChangeSummary(Struct, frozen=True, kw_only=True):
-    """One change as a whole."""
-
-    uid: Uid
-    who: str
-    reason: str
-    time: str
-    lines: int
-    """Lines of the journal that belong to it."""
-
-
 def history_of(register: Register, uid: Uid) -> list[JournalEntry]:
     """All that happened to one record, oldest first."""
     kinds = ", ".join(f"'{table}'" for table in KINDS_BY_TABLE)
@@ -67,23 +55,6 @@ def entries_of(register: Register, change: Uid) -> list[JournalEntry]:
     return [read_entry(row) for row in rows]
 
 
-def last_change(register: Register, *, who: str | None = None) -> ChangeSummary | None:
-    """The latest change made in this register, or the latest by one person; None when there is none."""
-    latest = 'SELECT "change" FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1'
-    parameters = [register.origin]
-    if who is not None:
-        latest = 'SELECT "change" FROM journal WHERE origin = ? AND who = ? ORDER BY sequence DESC LIMIT 1'
-        parameters.append(Uid(who))
-    rows = register.rows(
-        f'SELECT "change", min(who), min(reason), min(time), count(*) FROM journal WHERE "change" = ({latest}) GROUP BY "change"',
-        parameters,
-    )
-    if not rows:
-        return None
-    change, author, reason, time, lines = rows[0]
-    return ChangeSummary(uid=Uid(change), who=author, reason=reason, time=time, lines=lines)
-
-
 def authors_of(register: Register) -> list[str]:
     """Everybody whom the journal names, the program itself among them, the one who wrote last at the end."""
     return [
@@ -96,32 +67,6 @@ def values_ever(register: Register, kind: type[Record], field: str) -> set[Cell]
     lines = register.rows('SELECT uid, "before", "after" FROM journal WHERE entity = ?', (kind_of(kind).table,))
     rows = (_read(kind_of(kind).table, uid, cell) for uid, *cells in lines for cell in cells if cell is not None)
     return {row[field] for row in rows if field in row}
-
-
-def rebuilt_rows(register: Register, entity: str) -> Iterator[tuple[str, Row]]:
-    """The rows of a table as the journal alone tells them, by key."""
-    lines = register.stream('SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time, sequence', (entity,))
-    kind = KINDS_BY_TABLE.get(entity)
-    added: Row = dict(kind.added) if kind else {}
-    current: str | None = None
-    row: Row | None = None
-    for uid, after in lines:
-        if uid != current:
-            if current is not None and row is not None:
-                yield current, row
-            current, row = uid, None
-        row = None if after is None else {**(row or added), **_read(entity, uid, after)}
-    if current is not None and row is not None:
-        yield current, row
-
-
-def rebuilt_state(register: Register, kind: type[R]) -> list[R]:
-    """The records of a kind as the journal alone tells them, oldest key first."""
-    codec = kind_of(kind).codec
-    return [
-        codec.decode([uid, *(row.get(name) for name in codec.names[1:])])
-        for uid, row in rebuilt_rows(register, kind_of(kind).table)
-    ]
 
 
 def _read(entity: str, uid: str, cell: str) -> Row:

@@ -76,7 +76,7 @@ def _current_rows(lines: ChangeLines, batch: Sequence[Record]) -> _Rows:
     for record_type in {type(record) for record in batch}:
         kind: Kind[Any] = kind_of(record_type)
         uids = [record.uid for record in batch if type(record) is record_type]
-        marks = ", ".join("?" * len(uids))
-        rows = lines.execute(f'SELECT {kind.columns} FROM "{kind.table}" WHERE uid IN ({marks})', uids)
+        test, parameters = lines.engine.dialect.among("uid", uids)
+        rows = lines.execute(f'SELECT {kind.columns} FROM "{kind.table}" WHERE {test}', parameters)
         found.update({(kind.table, row[0]): row for row in rows})
     return found

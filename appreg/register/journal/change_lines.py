@@ -1,6 +1,8 @@
 """The lines that one change writes into the journal, and the statements it runs beside them."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from copy import copy
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -31,6 +33,17 @@ class ChangeLines:
     def written(self) -> int:
         """Lines written so far."""
         return self._chain.written
+
+    @contextmanager
+    def attempt(self, *, together: bool = False) -> Iterator[None]:
+        """As the engine's: what is refused leaves neither rows nor lines behind."""
+        end = copy(self._chain)
+        try:
+            with self.engine.attempt(together=together):
+                yield
+        except BaseException:
+            self._chain.go_back(end)
+            raise
 
     def execute(self, statement: str, parameters: Iterable[Cell] = ()) -> Any:
         """Run one statement."""

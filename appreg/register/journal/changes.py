@@ -74,7 +74,7 @@ class Change:
         """
         kind: Kind[Any] = kind_of(type(record))
         row = kind.codec.encode(record)
-        with self._engine.attempt():
+        with self._lines.attempt(together=True):
             current = self._current(kind, record.uid)
             if current is None:
                 self._insert(kind, row, noted=noted)
@@ -86,7 +86,7 @@ class Change:
         waiting = iter(records)
         count = 0
         while batch := list(islice(waiting, _BATCH)):
-            with self._engine.attempt():
+            with self._lines.attempt():
                 put_batch(self._lines, batch)
             count += len(batch)
             if progress is not None:
@@ -101,7 +101,7 @@ class Change:
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
-        with self._engine.attempt():
+        with self._lines.attempt(together=True):
             current = self._current(kind, record.uid)
             if current is None:
                 raise NotFound(f"The {kind.caption} {record.uid} is not in the register; it was removed before.")
@@ -129,7 +129,8 @@ class Change:
         model = self._model(kind)
         cells = dict(zip(kind.codec.names, row, strict=True))
         cells |= self._derived(kind, cells, cells)
-        model.insert(cells).execute(self._engine.database)
+        # The key is known: nothing that a database gave the row is asked for.
+        model.insert(cells).as_rowcount().execute(self._engine.database)
         if noted or kind.journalled:
             self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 

@@ -1,7 +1,7 @@
 """The chain of the journal: hybrid logical time, canonical JSON, and the hash that ties each row to the one before."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from hashlib import sha256
@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from appreg.clock import Clock
 from appreg.errors import PUT_BACK, RegisterUnusable
-from appreg.register.journal.journal_ends import HEAD, last_time, loose_end
+from appreg.register.journal.journal_ends import HEAD, ends_apart, heads, latest_time
 from appreg.register.schema.record_codec import Cell
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ COLUMNS: Final = (
 _NAMES: Final = ", ".join(f'"{name}"' for name in COLUMNS)
 INSERT: Final = f"INSERT INTO journal ({_NAMES}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 SELECT: Final = f"SELECT {_NAMES} FROM journal"
+_SEQUENCE: Final = COLUMNS.index("sequence")
+_TIME: Final = COLUMNS.index("time")
 FIRST_HASH: Final = "0" * 64
 """What stands before the first row of an origin."""
 
@@ -140,6 +142,11 @@ class Chain(Struct, kw_only=True):
         self.hash = row_hash(row)
         return (*row, self.hash)
 
+    def go_back(self, end: "Chain") -> None:
+        """Take off the rows tied since it ended there."""
+        for name in self.__struct_fields__:
+            setattr(self, name, getattr(end, name))
+
     @property
     def head(self) -> tuple[str, str]:
         """The register_meta row that remembers this end of the chain."""
@@ -148,13 +155,12 @@ class Chain(Struct, kw_only=True):
 
 def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
     """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it."""
-    chain = Chain(origin=origin, clock=clock)
-    _refuse_loose_end(ask, origin)
-    ((chain.sequence, chain.hash),) = ask(
-        "SELECT sequence, hash FROM journal WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,)
-    )
+    ends = heads(ask)
+    last = _sound_end(ask, origin, ends)
+    others = {own: noted for own, noted in ends.items() if own != origin}
+    chain = Chain(origin=origin, clock=clock, sequence=last[_SEQUENCE], hash=last[-1])
     try:
-        chain.milliseconds, chain.counter = read_stamp(last_time(ask) or "")
+        chain.milliseconds, chain.counter = read_stamp(latest_time(ask, others, last[_TIME]) or "")
     except (ValueError, TypeError):
         raise _not_saved("ends at a line without a time") from None
     return chain
@@ -162,16 +168,20 @@ def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
 
 def require_sound_end(register: "Register") -> None:
     """Raise RegisterUnusable where nothing could be saved as the journal ends; before work whose result has to be saved."""
-    _refuse_loose_end(register.rows, register.origin)
+    _sound_end(register.rows, register.origin, heads(register.rows))
 
 
-def _refuse_loose_end(ask: "Ask", origin: str) -> None:
-    """Saving would write the note anew, and nobody could tell any more that lines were cut off or altered."""
-    if fault := loose_end(ask, origin):
+def _sound_end(ask: "Ask", origin: str, ends: Mapping[str, object]) -> tuple[Any, ...]:
+    """The last line, which is the one that the register remembers and was not altered.
+
+    Saving would write the note anew, and nobody could tell any more that lines were cut off or altered.
+    """
+    last = next(iter(ask(f"{SELECT} WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,))), None)
+    if fault := ends_apart(None if last is None else (last[_SEQUENCE], last[-1]), ends.get(origin)):
         raise _not_saved(fault)
-    (last,) = ask(f"{SELECT} WHERE origin = ? ORDER BY sequence DESC LIMIT 1", (origin,))
-    if odd_column(last) or row_hash(last) != last[-1]:
-        raise _not_saved(f"ends at line {last[1]}, which was altered")
+    if last is None or odd_column(last) or row_hash(last) != last[-1]:
+        raise _not_saved(f"ends at line {last and last[_SEQUENCE]}, which was altered")
+    return last
 
 
 def _not_saved(fault: str) -> RegisterUnusable:

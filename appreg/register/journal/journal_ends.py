@@ -1,6 +1,6 @@
 """Where a register's own journal ends, as it is stored, and whether the note of it agrees; and where in it a record stands."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Final, TypeVar
 
@@ -60,14 +60,27 @@ def time_words(stamp: str) -> str:
     return f"{stamp[:10]} {stamp[11:16]} UTC" if stamp else "never"
 
 
+def heads(ask: "Ask") -> dict[str, object]:
+    """What the register remembers of the end of each origin's chain, by origin."""
+    return {key[len(HEAD) :]: noted for key, noted in ask(f"SELECT key, value FROM register_meta WHERE {HEADS}", ())}
+
+
 def last_time(ask: "Ask") -> str | None:
     """The stamp of the journal's last line, of whatever origin; None where there is no line."""
-    times = []
-    for key, noted in ask(f"SELECT key, value FROM register_meta WHERE {HEADS}", ()):
+    return latest_time(ask, heads(ask))
+
+
+def latest_time(ask: "Ask", ends: Mapping[str, object], *known: str) -> str | None:
+    """The latest stamp of the lines where chains end, and of those that are known; None where there is none."""
+    times = list(known)
+    for origin, noted in ends.items():
         line = str(noted).partition(" ")[0]
         if line.isdecimal() and len(line) < len(str(1 << 63)):
-            times += ask("SELECT time FROM journal WHERE origin = ? AND sequence = ?", (key[len(HEAD) :], int(line)))
-    return max((time for (time,) in times), default=None)
+            times += [
+                time
+                for (time,) in ask("SELECT time FROM journal WHERE origin = ? AND sequence = ?", (origin, int(line)))
+            ]
+    return max(times, default=None)
 
 
 def instant_of(time: str) -> Instant:
@@ -83,9 +96,9 @@ def present_seal(register: "Register") -> Seal | None:
 
 def seals_at(register: "Register", positions: Collection[int]) -> frozenset[Seal]:
     """The seals, as stored, of those of its own lines."""
-    marks = ", ".join("?" * len(positions))
+    test, parameters = register.dialect.among("sequence", positions)
     rows = register.rows(
-        f"SELECT sequence, hash FROM journal WHERE origin = ? AND sequence IN ({marks})", (register.origin, *positions)
+        f"SELECT sequence, hash FROM journal WHERE origin = ? AND {test}", (register.origin, *parameters)
     )
     return frozenset(seal for row in rows if (seal := _seal(*row)) is not None)
 
@@ -97,14 +110,17 @@ def end_fault(register: "Register") -> str:
 
 def loose_end(ask: "Ask", origin: str) -> str:
     """How the last line and the note of it disagree, as the middle of a sentence; empty where they agree."""
-    last = next(iter(ask(_LAST, (origin,))), None)
-    noted = next(iter(ask("SELECT value FROM register_meta WHERE key = ?", (HEAD + origin,))), None)
-    if last is not None and noted is not None and noted[0] == f"{last[0]} {last[1]}":
+    return ends_apart(next(iter(ask(_LAST, (origin,))), None), heads(ask).get(origin))
+
+
+def ends_apart(last: Sequence[object] | None, noted: object) -> str:
+    """The same, of the number and the hash of the last line, and the note."""
+    if last is not None and noted == f"{last[0]} {last[1]}":
         return ""
     from appreg.register.engine.register_problems import key_words  # noqa: PLC0415 - no sound register needs it
 
     ends = "has no line" if last is None else f"ends at line {key_words(last[0])}"
-    remembered = key_words(str(noted[0]).partition(" ")[0]) if noted is not None else "nothing"
+    remembered = key_words(str(noted).partition(" ")[0]) if noted is not None else "nothing"
     if last is not None and remembered == str(last[0]):
         remembered = "another line of that number"
     return f"{ends}, but the register remembers {remembered}"

@@ -102,15 +102,20 @@ def last_number(register: Register, prefix: str) -> int:
     return 0
 
 
+def newest_tags(register: Register, site: Uid, limit: int) -> list[tuple[Uid, str]]:
+    """The items of a site that were added last, with their tags, the newest first."""
+    rows = register.rows("SELECT uid, tag FROM appliance WHERE site = ? ORDER BY ordinal DESC LIMIT ?", (site, limit))
+    return [(Uid(uid), tag) for uid, tag in rows]
+
+
 def tags_taken(register: Register, tags: Collection[str]) -> set[str]:
     """Which of some tags are in the register already, as they were asked for."""
     wanted, own = list(tags), register.dialect.folded("tag")
     taken: set[str] = set()
     for start in range(0, len(wanted), 500):
         part = wanted[start : start + 500]
-        rows = register.rows(
-            f"SELECT tag FROM appliance WHERE {own} IN ({', '.join('?' * len(part))})", [_small(tag) for tag in part]
-        )
+        test, parameters = register.dialect.among(own, [_small(tag) for tag in part])
+        rows = register.rows(f"SELECT tag FROM appliance WHERE {test}", parameters)
         found = {_small(tag) for (tag,) in rows}
         taken.update(tag for tag in part if _small(tag) in found)
     return taken

@@ -40,6 +40,10 @@ class Counts(Struct, frozen=True, kw_only=True):
 
 
 _NONE: Final = Counts()
+_OVERDUE: Final = "{} < :today"
+"""Of a date: overdue today, as `schedule.due_states.is_overdue` has it."""
+_LATE: Final = f"({_OVERDUE.format('next_visual')} OR {_OVERDUE.format('next_test')})"
+"""Of an item in service: overdue today."""
 
 
 def due_rows(register: Register, *, until: date, site: Uid | None = None) -> list[tuple[Appliance, What, date]]:
@@ -66,12 +70,10 @@ def first_due_rows(
 ) -> list[tuple[Appliance, What, date]]:
     """The first of due_rows, as quick as there are few of them."""
     seats = due_seats(register, until=until, site=site, limit=limit)
-    marks = ", ".join("?" * len(seats))
+    test, parameters = register.dialect.among("ordinal", [seat // 2 for seat in seats])
     found = {
         ordinal: item
-        for ordinal, *cells in register.rows(
-            f"SELECT ordinal, {_KIND.columns} FROM appliance WHERE ordinal IN ({marks})", [seat // 2 for seat in seats]
-        )
+        for ordinal, *cells in register.rows(f"SELECT ordinal, {_KIND.columns} FROM appliance WHERE {test}", parameters)
         for item in _KIND.codec.decode_all([cells], register.damage.note_record)
     }
     rows: list[tuple[Appliance, What, date]] = []
@@ -103,31 +105,29 @@ def due_seats(register: Register, *, until: date, site: Uid | None = None, limit
     return array("q", (row[0] for row in rows))
 
 
-def count_dates(register: Register, *, before: date, until: date, site: Uid | None = None) -> tuple[int, int]:
-    """How many dates of items in service lie before a day, and how many from it up to and including another."""
-    here, own = ("", ()) if site is None else (" AND site = ?", (site,))
+def count_dates(register: Register, *, today: date, until: date, site: Uid | None = None) -> tuple[int, int]:
+    """How many dates of items in service are overdue, and how many others lie up to and including a day."""
+    here, own = ("", {}) if site is None else (" AND site = :site", {"site": site})
     counts = []
-    parameters: list[str] = []
-    for what in ("visual", "test"):
-        counted = f"(SELECT count(*) FROM appliance WHERE state = 'in service'{here} AND next_{what}"
-        counts += [f"{counted} < ?)", f"{counted} BETWEEN ? AND ?)"]
-        parameters += [*own, before.isoformat(), *own, before.isoformat(), until.isoformat()]
-    ((late_looks, looks, late_tests, tests),) = register.rows(f"SELECT {', '.join(counts)}", parameters)
+    for column in ("next_visual", "next_test"):
+        counted = f"(SELECT count(*) FROM appliance WHERE state = 'in service'{here} AND"
+        counts += [f"{counted} {_OVERDUE.format(column)})", f"{counted} {column} BETWEEN :today AND :until)"]
+    days = {"today": today.isoformat(), "until": until.isoformat()}
+    ((late_looks, looks, late_tests, tests),) = register.rows(f"SELECT {', '.join(counts)}", {**days, **own})
     return late_looks + late_tests, looks + tests
 
 
-_LATE: Final = "(next_visual < :before OR next_test < :before)"
 _NEAR: Final = "(next_visual <= :until OR next_test <= :until)"
 _COUNTED: Final = f"count(*) FILTER (WHERE {_LATE}), count(*) FILTER (WHERE {_LATE} IS NOT TRUE)"
 
 
-def count_items(register: Register, *, before: date, until: date, site: Uid | None = None) -> tuple[int, int]:
-    """How many items in service have a date before a day, and how many others one up to and including another."""
+def count_items(register: Register, *, today: date, until: date, site: Uid | None = None) -> tuple[int, int]:
+    """How many items in service are overdue, and how many others have a date up to and including a day."""
     here = "" if site is None else " AND site = :site"
     board = register.dialect.by_index("appliance_board")
     ((late, near),) = register.rows(
         f"SELECT {_COUNTED} FROM appliance{board} WHERE state = 'in service' AND {_NEAR}{here}",
-        {"before": before.isoformat(), "until": until.isoformat(), **({} if site is None else {"site": site})},
+        {"today": today.isoformat(), "until": until.isoformat(), **({} if site is None else {"site": site})},
     )
     return late, near
 
@@ -163,13 +163,12 @@ def withdrawn_items(register: Register, *, site: Uid | None = None) -> list[Appl
 def counts_by_site(register: Register, *, today: date, soon: date, site: Uid | None = None) -> dict[Uid, Counts]:
     """The counts of every site, or of one; a site without items included."""
     here = "" if site is None else "WHERE site = :site"
-    late = "(next_visual < :today OR next_test < :today)"
     near = "(next_visual <= :soon OR next_test <= :soon)"
     each = "count(*) FILTER (WHERE"
     rows = register.rows(
         f"""SELECT site, {each} state <> 'disposed'),
-            {each} state = 'in service' AND {late}),
-            {each} state = 'in service' AND {late} IS NOT TRUE AND {near}),
+            {each} state = 'in service' AND {_LATE}),
+            {each} state = 'in service' AND {_LATE} IS NOT TRUE AND {near}),
             {each} state IN ('in service', 'withdrawn') AND last_outcome = 'fail'),
             {each} state = 'in service' AND last_date IS NULL),
             {each} state = 'withdrawn')
@@ -194,7 +193,7 @@ def due_by_month(register: Register, today: date) -> dict[Uid, list[int]]:
             WHERE state = 'in service' AND next_test BETWEEN :today AND :end GROUP BY site, month
         UNION ALL SELECT site, substr(next_visual, 1, 7) AS month, count(*) FROM appliance{board}
             WHERE state = 'in service' AND next_visual BETWEEN :today AND :end
-            AND (next_test IS NULL OR next_test < :today OR substr(next_test, 1, 7) <> substr(next_visual, 1, 7))
+            AND (next_test IS NULL OR {_OVERDUE.format("next_test")} OR substr(next_test, 1, 7) <> substr(next_visual, 1, 7))
             GROUP BY site, month""",
         {"today": today.isoformat(), "end": end},
     )
@@ -259,7 +258,7 @@ def due_tallies(
     each = "count(*) FILTER (WHERE"
     for column in ("next_visual", "next_test"):
         rows = register.rows(
-            f"SELECT site, location, category, substr({column}, 1, 7), {each} {column} < :today), "
+            f"SELECT site, location, category, substr({column}, 1, 7), {each} {_OVERDUE.format(column)}), "
             f"{each} {column} BETWEEN :today AND :soon), {each} {column} >= :today) FROM appliance "
             f"WHERE state = 'in service' AND {column} <= :until{here} GROUP BY 1, 2, 3, 4",
             {**days, **own},
@@ -286,7 +285,7 @@ def due_item_tallies(
         rows = register.rows(
             f"SELECT site, location, category, {_COUNTED} FROM appliance "
             f"WHERE state = 'in service' AND {near}{here} GROUP BY 1, 2, 3",
-            {"before": today.isoformat(), "until": soon.isoformat(), **own},
+            {"today": today.isoformat(), "until": soon.isoformat(), **own},
         )
         for place, location, category, late, others in rows:
             yield DueItemsTally(

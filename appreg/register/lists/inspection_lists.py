@@ -38,14 +38,23 @@ class SavedInspections(Struct, frozen=True, kw_only=True):
     counting: tuple[Inspection, ...]
     """Those of them that count."""
 
+    @property
+    def newest_first(self) -> tuple[Inspection, ...]:
+        """All by their dates, newest first; within a day the journal tells which was saved later."""
+        places = {each.uid: place for place, each in enumerate(self.saved)}
+        return tuple(sorted(self.saved, key=lambda each: (each.date, places[each.uid]), reverse=True))
 
-def saved_inspections(register: Register, appliance: Uid) -> SavedInspections:
-    """All inspections of an appliance in the order in which they were saved, and which of them count."""
+
+def saved_inspections(register: Register, appliance: Uid, *, readable: bool = False) -> SavedInspections:
+    """All inspections of an appliance in the order in which they were saved, and which of them count.
+
+    `readable` as in inspections_of.
+    """
     rows = register.rows(
         f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i WHERE i.appliance = ?",
         (appliance,),
     )
-    return _saved(rows)
+    return _saved(rows, register.damage.note_record if readable else None)
 
 
 def saved_inspections_by_item(register: Register) -> Iterator[tuple[Uid, SavedInspections]]:
@@ -86,10 +95,11 @@ def inspections_of_visit(register: Register, visit: Uid, *, effective: bool = Tr
     return [_INSPECTION.codec.decode(cells) for *cells, _ in sorted(rows, key=_place)]
 
 
-def _saved(rows: list[tuple[Any, ...]]) -> SavedInspections:
+def _saved(rows: list[tuple[Any, ...]], damaged: Damaged | None = None) -> SavedInspections:
     decoded = [
-        (_INSPECTION.codec.decode(cells), bool(counts))
+        (inspection, bool(counts))
         for *cells, _, counts in sorted(rows, key=lambda row: _place(row[:-1]))
+        for inspection in _INSPECTION.codec.decode_all([cells], damaged)
     ]
     return SavedInspections(
         saved=tuple(each for each, _ in decoded), counting=tuple(each for each, counts in decoded if counts)
@@ -127,31 +137,3 @@ def findings_of(register: Register, inspection: Uid, *, readable: bool = False) 
         f"SELECT {_FINDING.columns} FROM finding WHERE inspection = ? ORDER BY position", (inspection,)
     )
     return _FINDING.codec.decode_all(rows, register.damage.note_record if readable else None)
-
-
-def findings_of_visit(register: Register, visit: Uid) -> dict[Uid, list[FindingRecord]]:
-    """The findings of every inspection of a visit, by inspection, in the order of the checks."""
-    columns = ", ".join(f'f."{name}"' for name in _FINDING.codec.names)
-    rows = register.rows(
-        f"SELECT {columns} FROM inspection i JOIN finding f ON f.inspection = i.uid WHERE i.visit = ? "
-        "ORDER BY i.uid, f.position",
-        (visit,),
-    )
-    grouped: dict[Uid, list[FindingRecord]] = {}
-    for finding in _FINDING.codec.decode_all(rows):
-        grouped.setdefault(finding.inspection, []).append(finding)
-    return grouped
-
-
-def latest_findings(register: Register, site: Uid) -> dict[Uid, list[FindingRecord]]:
-    """The findings behind each appliance's latest result at a site, by appliance."""
-    columns = ", ".join(f'f."{name}"' for name in _FINDING.codec.names)
-    rows = register.rows(
-        f"SELECT a.uid, {columns} FROM appliance a JOIN finding f ON f.inspection = a.last_inspection "
-        f"WHERE a.site = ? ORDER BY a.tag_key, f.position",
-        (site,),
-    )
-    grouped: dict[Uid, list[FindingRecord]] = {}
-    for appliance, *cells in rows:
-        grouped.setdefault(Uid(appliance), []).append(_FINDING.codec.decode(cells))
-    return grouped

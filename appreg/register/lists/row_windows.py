@@ -140,10 +140,8 @@ def rows_by_rowid(register: Register, ids: Sequence[int]) -> list[tuple[str, ...
     """The items at some seats, as texts in the order of the seats; dates are ISO, what is absent is empty."""
     found: dict[int, tuple[str, ...]] = {}
     for part in _parts(ids):
-        marks = ", ".join("?" * len(part))
-        rows = register.rows(
-            f"SELECT a.ordinal, {_CELLS} FROM appliance a{_EVERY_PLACE} WHERE a.ordinal IN ({marks})", part
-        )
+        test, parameters = register.dialect.among("a.ordinal", part)
+        rows = register.rows(f"SELECT a.ordinal, {_CELLS} FROM appliance a{_EVERY_PLACE} WHERE {test}", parameters)
         found.update((seat, _texts(dict(zip(_COLUMNS, cells, strict=True)))) for seat, *cells in rows)
     gone = ("",) * len(_COLUMNS)
     return [found.get(seat, gone) for seat in ids]
@@ -153,8 +151,8 @@ def uids_by_rowid(register: Register, ids: Sequence[int]) -> list[Uid]:
     """The items at some seats, in the order of the seats; those removed meanwhile are left out."""
     found: dict[int, Uid] = {}
     for part in _parts(ids):
-        marks = ", ".join("?" * len(part))
-        found.update(register.rows(f"SELECT ordinal, uid FROM appliance WHERE ordinal IN ({marks})", part))
+        test, parameters = register.dialect.among("ordinal", part)
+        found.update(register.rows(f"SELECT ordinal, uid FROM appliance WHERE {test}", parameters))
     return [found[seat] for seat in ids if seat in found]
 
 

@@ -5,7 +5,6 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.asset_tags import loosely_typed, without_separators
-from appreg.core.values.uids import Uid
 from appreg.register.engine.dialect import SEARCHED
 from appreg.register.lists.appliance_lists import appliance_by_tag
 from appreg.register.opening.register_file import Register
@@ -54,11 +53,6 @@ def _tag_test(text: str, alias: str = "a") -> tuple[str, list[str]] | None:
     begins, pattern = typed
     key = f"{alias}.tag_key"
     return f"({key} >= ? AND {key} < ? AND {key} LIKE ?)", [begins, f"{begins}\U0010ffff", pattern]
-
-
-def search_uids(register: Register, text: str, limit: int = 200) -> list[Uid]:
-    """As search, but keys only."""
-    return [appliance.uid for appliance in search(register, text, limit)]
 
 
 def text_test(dialect: "Dialect", text: str, *, alias: str = "a") -> tuple[str, list[str]]:

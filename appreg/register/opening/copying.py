@@ -14,9 +14,9 @@ from appreg.clock import Instant
 from appreg.errors import AppregError, InputRefused, RegisterUnusable
 from appreg.files import BESIDE, placed
 from appreg.left_drafts import draft_beside, remove_draft, remove_left_drafts
+from appreg.progress import Progress, tell
 from appreg.register.engine.file_engine import asking
 from appreg.register.engine.register_errors import sentences
-from appreg.register.engine.register_problems import Progress
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
 
 PRIVATE: Final = 0o600
@@ -47,7 +47,7 @@ def draft_in(folder: Path, what: str) -> Iterator[Path]:
 def copy_whole(source: sqlite3.Connection, path: Path, draft: Path, progress: Progress | None = None) -> JournalEnd:
     """Copy what a connection reads at this instant into a draft, while others go on writing; where its journal ends.
 
-    `path` names the register in sentences. Raises RegisterUnusable, and InputRefused where progress answers False.
+    `path` names the register in sentences. Raises RegisterUnusable, and Stopped where progress answers False.
     """
     with sentences(path):
         try:
@@ -85,22 +85,9 @@ def stand_alone(draft: Path) -> None:
         raise RegisterUnusable(f"The copy {draft} was not closed ({', '.join(left)} is left); try again.")
 
 
-def shared(progress: Progress | None, start: int, stop: int) -> Progress:
-    """A progress that fills a part of the whole one, in hundredths; stopping it stops everything."""
-
-    def told(done: int, total: int) -> bool:
-        here = start + (stop - start) * done // max(total, 1)
-        if progress is not None and not progress(here, 100):
-            raise InputRefused("Stopped; no copy was made, and the register is as it was.")
-        return True
-
-    return told
-
-
 def _telling(progress: Progress | None) -> Callable[[int, int, int], None]:
     def told(_status: int, remaining: int, total: int) -> None:
-        if progress is not None and not progress(total - remaining, total):
-            raise InputRefused("Stopped; no copy was made, and the register is as it was.")
+        tell(progress, total - remaining, total, "Stopped; no copy was made, and the register is as it was.")
 
     return told
 

@@ -6,13 +6,13 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from appreg.errors import InputRefused, RegisterUnusable
+from appreg.errors import RegisterUnusable
 from appreg.files import BESIDE
+from appreg.progress import Progress, tell
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.engine.file_engine import FileEngine
 from appreg.register.engine.file_opening import connected, open_file
 from appreg.register.engine.register_errors import sentences
-from appreg.register.engine.register_problems import Progress
 from appreg.register.journal.journal_chain import COLUMNS
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
 from appreg.register.opening.migrations import lay_tables
@@ -76,7 +76,7 @@ def carry_rows(
 ) -> JournalEnd:
     """Carry them, columns worked out from others among them; where the journal ends.
 
-    The source is to be held by the caller. Raises InputRefused where progress answers False.
+    The source is to be held by the caller. Raises Stopped where progress answers False.
     """
     whole = sum(source.rows(f'SELECT count(*) FROM "{table.name}"')[0][0] for table in tables)
     done = 0
@@ -86,8 +86,7 @@ def carry_rows(
             put = [_with_derived(target, table, row) for row in part] if table.worked_out else part
             target.put_rows(table.name, (*table.columns, *table.worked_out), put)
             done += len(part)
-            if progress is not None and not progress(done, whole):
-                raise InputRefused("Stopped; nothing was copied, and the register is as it was.")
+            tell(progress, done, whole, "Stopped; nothing was copied, and the register is as it was.")
     return journal_end(source.rows)
 
 

@@ -52,7 +52,7 @@ class MetaRow(Model):
 def remember(database: Any, key: str, value: str) -> None:
     """Note something in place of what was noted by that key."""
     noted: Any = MetaRow.insert(key=key, value=value)
-    noted.on_conflict(conflict_target=[MetaRow.key], preserve=[MetaRow.value]).execute(database)
+    noted.on_conflict(conflict_target=[MetaRow.key], preserve=[MetaRow.value]).as_rowcount().execute(database)
 
 
 def model_of(kind: Kind[Any], dialect: "Dialect") -> Any:

@@ -1,6 +1,6 @@
 """Print the labels that wait in the tray, and check afterwards that what was drawn still holds."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -13,6 +13,7 @@ from appreg.errors import NotFound
 from appreg.files import refuse_place
 from appreg.paper.labels.label_layout import iterate_places
 from appreg.paper.labels.label_stock import Stock, stock_by_id
+from appreg.progress import Progress
 from appreg.register.journal.journal_chain import require_sound_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
@@ -82,7 +83,7 @@ def print_labels(
     with_next_date: bool = False,
     again: bool = False,
     today: date,
-    progress: Callable[[int, int], bool] | None = None,
+    progress: Progress | None = None,
     before: Callable[[str], None] | None = None,
 ) -> PrintedLabels:
     """Write the sheets, then mark printed what still holds; `again` prints those printed before as well.
@@ -96,15 +97,7 @@ def print_labels(
     register.require_writable()  # or a sheet would be left whose labels wait on
     require_sound_end(register)
     stock = stock_by_id(stock_id)
-    waiting = waiting_labels(register, site=site, visit=visit, printed_too=again)
-    labels = tuple(each for each in waiting if not each.untrue)
-    left_out = tuple(LeftOut(tag=each.appliance.tag, why=each.untrue) for each in waiting if each.untrue)
-    if not labels:
-        raise NotFound(
-            "No label waits to be printed; record an inspection, queue labels, or ask for printed ones again."
-            if not left_out
-            else f"No label is printed. {' '.join(each.sentence for each in left_out)}"
-        )
+    labels, left_out = _true_and_untrue(waiting_labels(register, site=site, visit=visit, printed_too=again))
     lacking = _lacking(labels, stock, today, with_next_date=with_next_date)
     if before is not None:
         for sentence in lacking:
@@ -130,6 +123,23 @@ def print_labels(
         left_out=left_out,
         lacking=lacking,
     )
+
+
+def _true_and_untrue(waiting: Iterable[WaitingLabel]) -> tuple[tuple[WaitingLabel, ...], tuple[LeftOut, ...]]:
+    """The labels that say what is so, and why the others are left out; raises NotFound where none does."""
+    labels, left_out = [], []
+    for each in waiting:
+        if each.untrue:
+            left_out.append(LeftOut(tag=each.appliance.tag, why=each.untrue))
+        else:
+            labels.append(each)
+    if not labels:
+        raise NotFound(
+            "No label waits to be printed; record an inspection, queue labels, or ask for printed ones again."
+            if not left_out
+            else f"No label is printed. {' '.join(each.sentence for each in left_out)}"
+        )
+    return tuple(labels), tuple(left_out)
 
 
 def _lacking(labels: Sequence[WaitingLabel], stock: Stock, today: date, *, with_next_date: bool) -> tuple[str, ...]:

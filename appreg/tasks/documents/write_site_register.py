@@ -1,6 +1,5 @@
 """Write the register of one site as a document."""
 
-from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from appreg.errors import InputRefused
 from appreg.files import refuse_place
 from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.paper.documents.register_content import RegisterDocument
+from appreg.progress import Progress
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.opening.register_file import Register
@@ -28,7 +28,7 @@ def write_site_register(
     out: Path,
     replace: bool = False,
     today: date,
-    progress: Callable[[int, int], bool] | None = None,
+    progress: Progress | None = None,
 ) -> DocumentSummary:
     """Write every item of a site with its latest result, failures first.
 

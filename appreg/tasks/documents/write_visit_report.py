@@ -22,6 +22,7 @@ from appreg.core.rules.interval_tables import LandlordProfile
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.rules.rule_values import Basis
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.errors import Incomplete
@@ -53,7 +54,7 @@ def write_visit_report(
     document = visit_document(register, visit=visit, today=today)
     if not document.items and not document.not_inspected:
         raise Incomplete(
-            f"Nothing was inspected at {document.site.name} on {document.visit.date.isoformat()}: "
+            f"Nothing was inspected at {document.site.name} on {date_words(document.visit.date)}: "
             "record an inspection before the report is written."
         )
     refuse_if_missing(document)

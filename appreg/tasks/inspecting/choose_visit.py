@@ -1,5 +1,6 @@
 """Choose a visit by its key, its date, as the latest, or as the one to go on with."""
 
+from collections.abc import Iterable
 from datetime import date
 
 from msgspec.structs import replace
@@ -11,6 +12,7 @@ from appreg.errors import InputRefused, NotFound
 from appreg.register.journal.journal_ends import in_journal_order
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.keep_bench_draft import drafts_of_visit
+from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 from appreg.tasks.inspecting.start_visit import start_visit
 
 
@@ -69,3 +71,10 @@ def go_on_with_visit(register: Register, who: str, *, visit: Uid, on: date) -> V
             if draft.appliance not in taken:
                 change.put(replace(draft, visit=following.uid))
     return following
+
+
+def first_to_inspect(register: Register, items: Iterable[Uid], *, site: Uid, today: date) -> Uid | None:
+    """The first of some items at a site of which nobody said on the day's visit that it is not inspected."""
+    visit = visit_of_day(register, site, today)
+    left = {each.appliance for each in not_inspected_on(register, visit.uid)} if visit else set()
+    return next((item for item in items if item not in left), None)

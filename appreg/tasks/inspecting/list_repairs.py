@@ -4,10 +4,11 @@ from datetime import date, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
-from appreg.core.records.appliances import Owner, ServiceState
+from appreg.core.records.appliances import NOT_THE_LANDLORDS, ServiceState
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import due_state
@@ -44,7 +45,7 @@ def list_repairs(
 
 def put_right_by(profile: "LandlordProfile | None", item: Appliance, failed_on: date) -> date | None:
     """The day by which a failure must be put right; None where the duty names none, or the item is not the landlord's."""
-    if profile is None or profile.repair_days is None or item.owner in {Owner.TENANT, Owner.OTHER}:
+    if profile is None or profile.repair_days is None or item.owner in NOT_THE_LANDLORDS:
         return None
     return failed_on + timedelta(days=profile.repair_days)
 
@@ -58,6 +59,8 @@ def _line(
     if profile is None or due is None or item.state is ServiceState.DISPOSED:
         return None
     done = f"; repaired: {action.repair}, not passed since" if action.repair else ""
+    if item.last_outcome is not Outcome.FAIL:
+        done = f"{done}; the record of that was replaced, and the item has not passed since"
     return DueLine(
         appliance=item,
         site=rules.site(item.site),

@@ -8,7 +8,7 @@ from typing import Final
 from msgspec import Struct
 from msgspec.structs import replace
 
-from appreg.core.records.appliances import ItemFacts, ServiceState
+from appreg.core.records.appliances import ServiceState
 from appreg.core.records.category_defaults import filled
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import (
@@ -24,18 +24,16 @@ from appreg.core.records.kept_records import (
     Visit,
 )
 from appreg.core.records.work_records import NotInspected
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.interval_tables import IntervalAnswer, LandlordProfile
 from appreg.core.rules.item_facts import facts_of
-from appreg.core.rules.required_checks import required_checks
-from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.visual_list import VisualLine, kind_lines, lines_for
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.inspection_lists import (
-    effective_inspections,
+    SavedInspections,
     findings_of,
-    inspections_of,
     inspections_of_visit,
     is_withdrawn,
     saved_inspections,
@@ -46,7 +44,7 @@ from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.desk.read_on import DAMAGED, note_damaged_items, read_on
 from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
-from appreg.tasks.standing.settle_standing import read_standing, standing_places
+from appreg.tasks.standing.settle_standing import standing_of, standing_places
 
 _ON_THE_BENCH: Final = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
 
@@ -71,7 +69,6 @@ class BenchItem(Struct, frozen=True, kw_only=True):
     site: Site
     location: Location
     category: Category | None
-    book: RuleBook
     environment: str
     """Id of the environment that holds: the location's, else the site's."""
     answer: IntervalAnswer
@@ -79,9 +76,8 @@ class BenchItem(Struct, frozen=True, kw_only=True):
     """The statutory duty at this site, if any."""
     test_max: Period | None
     """The statutory longest interval between tests, where one counts."""
-    facts: ItemFacts
-    required: tuple[Check, ...]
-    """The checks of a combined inspection and test, in order."""
+    rules: CheckRules
+    """What the rule book says of it: worked out once, while it is on the bench."""
     to_repeat: Mapping[Check, int]
     """The checks that failed before and that a pass takes again."""
     visual_lines: tuple[VisualLine, ...]
@@ -125,25 +121,24 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Ui
     facts = facts_of(item, category)
     if visit is not None:
         facts = replace(facts, additional_protection=register.get(Visit, visit).additional_protection)
-    standing = read_standing(register, item.uid)
+    known = saved_inspections(register, item.uid)
+    standing = standing_of(known.counting, known.saved)
     return BenchItem(
         appliance=item,
         site=rules.site,
         location=rules.location,
         category=category,
-        book=rules.book,
         environment=rules.environment,
         answer=rules.answer,
         profile=rules.profile,
         test_max=rules.test_max,
-        facts=facts,
-        required=required_checks(facts, rules.book),
+        rules=CheckRules(facts, rules.book),
         to_repeat=failed_before(register, standing.failure, facts, rules.book),
         visual_lines=(
             *lines_for(facts, rules.book, filled(category).visual_items if category else ()),
             *kind_lines(facts),
         ),
-        history=history_of_item(register, item.uid),
+        history=_history(register, known),
         tested_on=standing.tested_on,
         today=today,
     )
@@ -151,9 +146,12 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Ui
 
 def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection, ...]:
     """All inspections of an item that can be read, newest first, corrections and what they replace alike."""
-    inspections = inspections_of(register, appliance, readable=True)
-    counting = {each.uid for each in effective_inspections(register, appliance, readable=True)}
-    taken_back = {each.uid for each in inspections if each.uid not in counting and is_withdrawn(register, each.uid)}
+    return _history(register, saved_inspections(register, appliance, readable=True))
+
+
+def _history(register: Register, known: SavedInspections) -> tuple[PastInspection, ...]:
+    counting = {each.uid for each in known.counting}
+    taken_back = {each.uid for each in known.saved if each.uid not in counting and is_withdrawn(register, each.uid)}
     return tuple(
         PastInspection(
             inspection=each,
@@ -164,7 +162,7 @@ def history_of_item(register: Register, appliance: Uid) -> tuple[PastInspection,
             superseded=each.uid not in counting and each.uid not in taken_back,
             taken_back=each.uid in taken_back,
         )
-        for each in inspections
+        for each in known.newest_first
     )
 
 

@@ -1,6 +1,7 @@
 """Record a finished inspection: judged here, kept with its limits, next dates and label in one transaction."""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -24,6 +25,7 @@ from appreg.core.records.kept_records import (
 )
 from appreg.core.records.provenance import assumed_of, assuming
 from appreg.core.records.work_records import RemedialAction
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.item_facts import facts_of, facts_text
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.values.dates_in_words import date_words
@@ -33,13 +35,16 @@ from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.lists.inspection_lists import saved_inspections
 from appreg.register.opening.register_file import Register
-from appreg.tasks.desk.find_rules import rules_of
+from appreg.tasks.desk.find_rules import ItemRules, rules_of
 from appreg.tasks.inspecting.ask_for_what_was_begun import failed_before, with_what_was_begun
 from appreg.tasks.records.check_record import LONGEST_NOTE
 from appreg.tasks.records.state_uncertainty import accuracy_of, stated_uncertainty
 from appreg.tasks.standing.keep_remedial_actions import keep_remedial_actions, note_put_right
 from appreg.tasks.standing.queue_labels import queue_latest_label
 from appreg.tasks.standing.settle_standing import Standing, settled, standing_of
+
+if TYPE_CHECKING:
+    from appreg.register.journal.changes import Change
 
 
 class Said(Struct, frozen=True, kw_only=True):
@@ -195,61 +200,111 @@ def record_inspection(
     """
     said = cleaned_words(remarks, check_remarks or {}, attempts or {}, supersedes=supersedes, reason=reason)
     with register.change(who) as change:
-        item, on = register.get(Appliance, appliance), register.get(Visit, visit)
-        category = register.get(Category, item.category) if item.category else None
-        if confirmed:
-            item = assuming(item, set(assumed_of(item, category)) - set(confirmed))
-        facts = replace(facts_of(item, category), additional_protection=on.additional_protection)
-        known = saved_inspections(register, appliance)
-        every, counting = known.saved, known.counting
-        others = [each for each in counting if each.uid != supersedes]
-        _refuse_wrong_place(item, on)
-        _refuse_wrong_correction(counting, on, said)
-        entries = with_what_was_begun(register, cleaned_reasons(entries), every, supersedes)
-        rules, standing = rules_of(register, item), standing_of(others, every)
-        if kind is InspectionKind.COMBINED:
-            again = failed_before(register, standing.failure, facts, rules.book)
-            entries = replace(entries, begun={**again, **entries.begun})
+        known = _known(register, appliance, visit, said=said, confirmed=confirmed)
+        entries = _with_what_is_asked_for(register, known, kind, entries, supersedes)
+        facts, book, on = known.facts, known.rules.book, known.visit
         accuracy = accuracy_of(register.get(Instrument, on.instrument) if on.instrument else None)
         judgement = judge_inspection(
-            facts, kind, entries, rules.book, stated=accuracy, guarded=rules.site.guarded, read_so=read_so
+            CheckRules(facts, book), kind, entries, stated=accuracy, guarded=known.rules.site.guarded, read_so=read_so
         )
         inspection = composed_inspection(
-            change.new_uid(), item, on, kind=kind, facts=facts, judgement=judgement, book=rules.book, said=said
+            change.new_uid(), known.item, on, kind=kind, facts=facts, judgement=judgement, book=book, said=said
         )
-        _refuse_look_after_failure(item, inspection, standing)
         findings = composed_findings(
             change.new_uid,
             inspection.uid,
             judgement,
             facts=facts,
-            book=rules.book,
+            book=book,
             entries=entries,
             said=said,
             accuracy=accuracy,
         )
-        before, after = standing_of(counting, every), standing_of([*others, inspection], [*every, inspection])
-        if standing.failure is not None and after.failure is None:
-            done = clean(put_right, field="what was put right")
-            note_put_right(register, change, item, standing.failure, done=done, on=on.date)
-        failed = before.failure is not None or _waits_for_test(register, inspection)
-        returned = after.last if failed and _passed(after) else None
-        kept = _with_state(settled(item, after, rules), after, failed=failed)
-        change.put(inspection)
-        for finding in findings:
-            change.put(finding)
-        change.put(kept)
-        label = None
-        mended = before.failure is not None and after.failure is None
-        if after.last is not None and (mended or after.last != before.last):
-            label = queue_latest_label(register, change, after.last)
-        keep_remedial_actions(register, change, inspection, findings, stands=after.failure, returned=returned)
+        return _kept(register, change, known, inspection, findings, put_right=put_right)
+
+
+class _Known(Struct, frozen=True, kw_only=True):
+    """What is known of an item before one more inspection of it is kept."""
+
+    item: Appliance
+    visit: Visit
+    facts: ItemFacts
+    rules: ItemRules
+    saved: tuple[Inspection, ...]
+    counting: tuple[Inspection, ...]
+    others: tuple[Inspection, ...]
+    """Those that count beside one that is corrected now."""
+    standing: Standing
+    """What the others come to."""
+
+
+def _known(register: Register, appliance: Uid, visit: Uid, *, said: Said, confirmed: Collection[Fact]) -> _Known:
+    """Read what is known; raises InputRefused where the inspection belongs to another place or record."""
+    item, on = register.get(Appliance, appliance), register.get(Visit, visit)
+    category = register.get(Category, item.category) if item.category else None
+    if confirmed:
+        item = assuming(item, set(assumed_of(item, category)) - set(confirmed))
+    known = saved_inspections(register, appliance)
+    _refuse_wrong_place(item, on)
+    _refuse_wrong_correction(known.counting, on, said)
+    others = tuple(each for each in known.counting if each.uid != said.supersedes)
+    return _Known(
+        item=item,
+        visit=on,
+        facts=replace(facts_of(item, category), additional_protection=on.additional_protection),
+        rules=rules_of(register, item),
+        saved=known.saved,
+        counting=known.counting,
+        others=others,
+        standing=standing_of(others, known.saved),
+    )
+
+
+def _with_what_is_asked_for(
+    register: Register, known: _Known, kind: InspectionKind, entries: Entries, supersedes: Uid | None
+) -> Entries:
+    """The entries, asked for what a corrected record had begun and, in a whole inspection, for what failed before."""
+    entries = with_what_was_begun(register, cleaned_reasons(entries), known.saved, supersedes)
+    if kind is not InspectionKind.COMBINED:
+        return entries
+    again = failed_before(register, known.standing.failure, known.facts, known.rules.book)
+    return replace(entries, begun={**again, **entries.begun})
+
+
+def _kept(
+    register: Register,
+    change: "Change",
+    known: _Known,
+    inspection: Inspection,
+    findings: tuple[FindingRecord, ...],
+    *,
+    put_right: str,
+) -> SavedInspection:
+    """Put the inspection into the register, with the item, the label and the repair as it leaves them."""
+    _refuse_look_after_failure(known.item, inspection, known.standing)
+    before = standing_of(known.counting, known.saved)
+    after = standing_of([*known.others, inspection], [*known.saved, inspection])
+    if known.standing.failure is not None and after.failure is None:
+        done = clean(put_right, field="what was put right")
+        note_put_right(register, change, known.item, known.standing.failure, done=done, on=known.visit.date)
+    failed = before.failure is not None or _waits_for_test(register, inspection)
+    item = _with_state(settled(known.item, after, known.rules), after, failed=failed)
+    change.put(inspection)
+    for finding in findings:
+        change.put(finding)
+    change.put(item)
+    mended = before.failure is not None and after.failure is None
+    label = None
+    if after.last is not None and (mended or after.last != before.last):
+        label = queue_latest_label(register, change, after.last)
+    returned = after.last if failed and _passed(after) else None
+    keep_remedial_actions(register, change, inspection, findings, stands=after.failure, returned=returned)
     return SavedInspection(
         inspection=inspection,
         findings=findings,
-        appliance=kept,
+        appliance=item,
         label=label,
-        caution=_still_failed(item, inspection, after.failure),
+        caution=_still_failed(known.item, inspection, after.failure),
     )
 
 

@@ -6,6 +6,7 @@ from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance
 from appreg.core.records.work_records import RemedialAction
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -39,7 +40,7 @@ def record_repair(
             raise InputRefused(f"repair of {item.tag}: no date is given; say when it was done.", field="on")
         if on is not None and on < before.opened_on:
             raise InputRefused(
-                f"repair of {item.tag}: {on.isoformat()} is before the failure of {before.opened_on.isoformat()}.",
+                f"repair of {item.tag}: {date_words(on)} is before the failure of {date_words(before.opened_on)}.",
                 field="on",
             )
         was = opened or before

@@ -86,7 +86,7 @@ def _instrument_cautions(on: date, instrument: Instrument | None) -> list[str]:
     if due is None:
         return [f"No calibration date is recorded for {name}: its readings cannot be relied on."]
     if due < on:
-        return [f"The calibration of {name} lapsed on {due.isoformat()}: use another instrument or have it calibrated."]
+        return [f"The calibration of {name} lapsed on {date_words(due)}: use another instrument or have it calibrated."]
     if due - on <= CALIBRATION_WARNING:
-        return [f"The calibration of {name} falls due on {due.isoformat()}."]
+        return [f"The calibration of {name} falls due on {date_words(due)}."]
     return []

@@ -49,5 +49,6 @@ def list_user_checks(register: Register, *, site: Uid | None = None) -> tuple[Us
 def user_check_words(interval: str) -> str:
     """Say 'daily' for 1 day and 'weekly' for 1 week, in words that people use of user checks."""
     for figure, word in _FREQUENCIES.items():
-        interval = re.sub(rf"\b{figure}\b", word, interval)
+        if figure in interval:
+            interval = re.sub(rf"\b{figure}\b", word, interval)
     return interval

@@ -11,6 +11,7 @@ from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.schedule.due_states import is_item_overdue
 from appreg.tasks.items.list_blocked import blocks_of, events_of
 
 
@@ -51,8 +52,8 @@ def _refuse_wrong_order(register: Register, item: Appliance, movement: Movement,
 def _refuse_unfit(register: Register, item: Appliance, on: date) -> None:
     if item.state is not ServiceState.IN_SERVICE:
         raise InputRefused(f"{item.tag} is {item.state}, not in service; it must not be issued.")
-    due = min((day for day in (item.next_visual, item.next_test) if day), default=on)
-    if due < on:
+    if is_item_overdue(item, on):
+        due = min(day for day in (item.next_visual, item.next_test) if day)
         raise InputRefused(f"{item.tag} must not be issued: it is overdue since {date_words(due)}; inspect it first.")
     missing = blocks_of(register, item)
     if missing:

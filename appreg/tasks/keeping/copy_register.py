@@ -5,12 +5,11 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.errors import RegisterUnusable
+from appreg.progress import Progress, shared
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
 from appreg.register.engine.places import Place
-from appreg.register.engine.register_problems import Progress
 from appreg.register.journal.journal_ends import JournalEnd
-from appreg.register.opening.copying import shared
 from appreg.register.opening.register_file import Register, open_register
 
 _CHECKED: Final = 30

@@ -5,7 +5,7 @@ from typing import Final
 
 from appreg.clock import Instant
 from appreg.errors import AppregError
-from appreg.register.engine.register_problems import Progress
+from appreg.progress import Progress
 from appreg.register.journal.journal_ends import journal_end
 from appreg.register.opening.copying import copies_folder, origin_end
 from appreg.register.opening.register_file import Register

@@ -13,9 +13,10 @@ from msgspec import Struct
 from appreg.clock import Instant
 from appreg.errors import AppregError, InputRefused
 from appreg.files import placed
+from appreg.progress import Progress, shared
 from appreg.register.copies.carrying import carry_into
 from appreg.register.copies.copy_checking import copy_problems, end_of_file, half_filled_in
-from appreg.register.engine.register_problems import Problem, Progress
+from appreg.register.engine.register_problems import Problem
 from appreg.register.history.half_filled import half_filled_of
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
 from appreg.register.opening.copying import (
@@ -26,7 +27,6 @@ from appreg.register.opening.copying import (
     free_place,
     name_parts,
     origin_end,
-    shared,
     stand_alone,
 )
 from appreg.register.opening.register_file import Register

@@ -9,12 +9,12 @@ from msgspec import Struct
 
 from appreg.clock import Instant
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
+from appreg.progress import Progress, shared
 from appreg.register.copies.copy_checking import as_it_stands, copy_problems
 from appreg.register.copies.replacing import put_in_place, ready_to_stand, refuse_in_use, settle
-from appreg.register.engine.register_problems import Progress
 from appreg.register.history.history_comparing import Lacking, Standing, lacking
 from appreg.register.journal.journal_ends import JournalEnd, time_words
-from appreg.register.opening.copying import copies_folder, copy_whole, draft_in, shared
+from appreg.register.opening.copying import copies_folder, copy_whole, draft_in
 from appreg.tasks.desk.list_copies import list_copies
 from appreg.tasks.desk.named_file import named_file
 from appreg.tasks.keeping.remember_seals import note_made_anew

@@ -1,12 +1,13 @@
 """Verify the register: file, references, journal and tables, what items show, and a seal noted before."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from msgspec import Struct
 
 from appreg.core.records.seals import Seal
 from appreg.errors import InputRefused, RegisterUnusable
+from appreg.progress import Progress
 from appreg.register.checking.checking import FollowedChain, Problem, problems
 from appreg.register.history.half_filled import damaged_benches
 from appreg.register.opening.register_file import Register
@@ -36,7 +37,7 @@ class Verification(Struct, frozen=True, kw_only=True):
         return not self.problems and self.answer in {"", CONTAINED}
 
 
-def verify_register(register: Register, progress: Callable[[int, int], bool] | None = None) -> tuple[Problem, ...]:
+def verify_register(register: Register, progress: Progress | None = None) -> tuple[Problem, ...]:
     """Every problem found, each naming its place; `progress(done, all)` answers False to stop."""
     found, _ = _found(register, progress, FollowedChain())
     return found
@@ -44,7 +45,7 @@ def verify_register(register: Register, progress: Callable[[int, int], bool] | N
 
 def verify_with_seal(
     register: Register,
-    progress: Callable[[int, int], bool] | None = None,
+    progress: Progress | None = None,
     *,
     asked: Seal | None = None,
     environ: Mapping[str, str] | None = None,
@@ -83,9 +84,7 @@ def _level_words(level: Sequence[str]) -> tuple[str, ...]:
     return (f"{said} Their order is told by their numbers, and nothing is wrong.",)
 
 
-def _found(
-    register: Register, progress: Callable[[int, int], bool] | None, followed: FollowedChain
-) -> tuple[tuple[Problem, ...], bool]:
+def _found(register: Register, progress: Progress | None, followed: FollowedChain) -> tuple[tuple[Problem, ...], bool]:
     """The problems, and whether the check was stopped."""
     stopped = False
 

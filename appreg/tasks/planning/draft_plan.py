@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.dates_in_words import date_words
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlannedVisit
 from appreg.schedule.visit_plans import move_visit
@@ -89,7 +90,7 @@ def move_planned_visit(draft: PlanDraft, *, trip: int, day: date, steps: int) ->
     place = bisect_right(allowed, day) - 1 + steps if steps > 0 else bisect_left(allowed, day) + steps
     if not 0 <= place < len(allowed):
         end = "before" if steps < 0 else "after"
-        raise InputRefused(f"The visit stays on {day.isoformat()}: the plan has no day {end} that to go.")
+        raise InputRefused(f"The visit stays on {date_words(day)}: the plan has no day {end} that to go.")
     new = allowed[place]
     moved = replace(planned, plan=move_visit(planned.plan, planned.items, planned.terms, day, new))
     trips = (*draft.now.trips[:trip], moved, *draft.now.trips[trip + 1 :])

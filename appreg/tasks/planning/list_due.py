@@ -6,7 +6,7 @@ from functools import partial
 
 from msgspec import Struct
 
-from appreg.core.records.appliances import Owner
+from appreg.core.records.appliances import NOT_THE_LANDLORDS
 from appreg.core.records.kept_records import Appliance
 from appreg.core.rules.item_facts import equipment_key_of
 from appreg.core.values.dates_in_words import date_words
@@ -24,7 +24,7 @@ from appreg.register.lists.due_lists import (
 from appreg.register.lists.item_kinds import item_kinds
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_reasons import due_reason
-from appreg.schedule.due_states import DueState
+from appreg.schedule.due_states import DueState, is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import note_damaged_items, read_on
 from appreg.tasks.inspecting.list_repairs import list_repairs
@@ -111,8 +111,8 @@ def count_due(register: Register, *, today: date, within_days: int = 30, site: U
     """The counts of list_due alone, without reading its lines."""
     rules = RuleFinder(register)
     until = last_day(today, within_days)
-    overdue, soon = count_dates(register, before=today, until=until, site=site)
-    overdue_items, soon_items = count_items(register, before=today, until=until, site=site)
+    overdue, soon = count_dates(register, today=today, until=until, site=site)
+    overdue_items, soon_items = count_items(register, today=today, until=until, site=site)
     never = sum(
         kind.items
         for kind in item_kinds(register, site=site, never=True)
@@ -147,13 +147,12 @@ def _dated_lines(
 ) -> list[DueLine]:
     """The lines of what can be read; the rest is noted as damaged."""
     lines = (
-        read_on(register, item.tag, partial(_dated_line, rules, item, what, due, (due - today).days))
-        for item, what, due in rows
+        read_on(register, item.tag, partial(_dated_line, rules, item, what, due, today)) for item, what, due in rows
     )
     return [line for line in lines if line is not None]
 
 
-def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, days: int) -> DueLine:
+def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, today: date) -> DueLine:
     return DueLine(
         appliance=item,
         site=rules.site(item.site),
@@ -161,8 +160,8 @@ def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, days:
         what=what,
         due=due,
         # Rows reach as far as is soon: what is not late is soon.
-        state=DueState.OVERDUE if days < 0 else DueState.DUE_SOON,
-        days=days,
+        state=DueState.OVERDUE if is_overdue(due, today) else DueState.DUE_SOON,
+        days=(due - today).days,
         because=_because(rules, item, what),
     )
 
@@ -187,7 +186,7 @@ def _never_line(rules: RuleFinder, item: Appliance, today: date) -> DueLine | No
 def _first_check(rules: RuleFinder, item: Appliance, today: date) -> str:
     """The day before which a landlord's duty wants the first check, in front of the table's reason."""
     profile = rules.profile(item)
-    if profile is None or profile.first_check_before is None or item.owner in {Owner.TENANT, Owner.OTHER}:
+    if profile is None or profile.first_check_before is None or item.owner in NOT_THE_LANDLORDS:
         return ""
     past = ", which is past" if today >= profile.first_check_before else ""
     return f"{profile.title}: first check before {date_words(profile.first_check_before)}{past}; "

@@ -4,8 +4,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
-from msgspec import Struct
-
 from appreg.core.records.kept_records import Appliance, Category, Location
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.core.values.periods import parse_period
@@ -26,13 +24,6 @@ if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
 
 _KIND_WORDS: Final = {IntervalKind.VISUAL: "visual inspection", IntervalKind.TEST: "inspection and test"}
-
-
-class KeptOverride(Struct, frozen=True, kw_only=True):
-    """An interval set by hand, with what it applies to in words."""
-
-    override: IntervalOverride
-    target_words: str
 
 
 def override_interval(
@@ -166,14 +157,6 @@ def overrides_reaching(register: Register, item: Appliance) -> tuple[IntervalOve
     return tuple(override for kind in IntervalKind if (override := rules.override(item, kind)) is not None)
 
 
-def list_overrides(register: Register) -> tuple[KeptOverride, ...]:
-    """All intervals set by hand, oldest first."""
-    return tuple(
-        KeptOverride(override=each, target_words=_target_words(register, each))
-        for each in register.find(IntervalOverride)
-    )
-
-
 def items_reached(register: Register, scope: OverrideScope, target: Uid) -> list[Appliance]:
     """The items to which an interval set for this target would apply; raises NotFound for an unknown target."""
     if scope is OverrideScope.APPLIANCE:
@@ -208,15 +191,6 @@ def _too_long(item: Appliance, what: IntervalKind, words: str, limit: LongestAll
         f"{item.tag}: {words} between one {_KIND_WORDS[what]} and the next is longer than {limit.period.words}, "
         f"the longest by {limit.source}; shorten it, or have a duty holder sign."
     )
-
-
-def _target_words(register: Register, override: IntervalOverride) -> str:
-    if override.scope is OverrideScope.APPLIANCE:
-        item = register.get(Appliance, override.target)
-        return f"{item.tag} {item.name}"
-    if override.scope is OverrideScope.LOCATION:
-        return register.get(Location, override.target).name
-    return register.get(Category, override.target).name
 
 
 def accept_suggestion(

@@ -15,9 +15,11 @@ from appreg.core.rules.interval_tables import Interval
 from appreg.core.rules.item_facts import facts_of
 from appreg.core.rules.required_checks import required_checks
 from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
-from appreg.errors import AppregError, InputRefused
+from appreg.errors import InputRefused
+from appreg.progress import Progress, tell
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_dates import date_after
@@ -89,18 +91,9 @@ def _chosen(interval: Interval | None, item: Appliance) -> Period | None:
     return interval.chosen(bool(item.longer_interval_reason)) if interval else None
 
 
-Progress = Callable[[int, int], bool]
-"""Called with (trips planned, trips in all); an answer of False stops the planning."""
-
 USUAL_YEARS: Final = 3
 USUAL_TOLERANCE: Final = 25
 MOST_YEARS: Final = 20
-
-
-class PlanningStopped(AppregError):
-    """The person stopped the planning; there is no plan."""
-
-    exit_code = 3
 
 
 class PlanWishes(Struct, frozen=True, kw_only=True):
@@ -126,7 +119,8 @@ class PlanWishes(Struct, frozen=True, kw_only=True):
         days = visiting_days(self.start, end, rule=self.days, closures=self.closures)
         if not days:
             raise InputRefused(
-                f"No day from {self.start} to {end} is left to go; change the days or the closures.", field="days"
+                f"No day from {date_words(self.start)} to {date_words(end)} is left to go; change the days or the closures.",
+                field="days",
             )
         return PlanTerms(
             start=self.start,
@@ -199,7 +193,7 @@ def plan_visits(
     """Plan each trip, which visits all its sites on the same days; nothing is saved.
 
     `supposed` are records taken to be in the register. Raises InputRefused for wishes that cannot be kept,
-    NotFound for an unknown site, PlanningStopped when `progress` answers False.
+    NotFound for an unknown site, Stopped when `progress` answers False.
     """
     terms = wishes.terms()
     gatherer = PlanGatherer(register, wishes.minutes, supposed)
@@ -232,8 +226,7 @@ def _planned(gatherer: PlanGatherer, trip: Sequence[Uid], terms: PlanTerms) -> T
 
 
 def _tell(progress: Progress | None, done: int, total: int) -> None:
-    if progress is not None and not progress(done, total):
-        raise PlanningStopped(f"Planning stopped after {done} of {total}; there is no plan, start again when ready.")
+    tell(progress, done, total, f"Planning stopped after {done} of {total}; there is no plan, start again when ready.")
 
 
 def _summed(costs: Iterable[VisitCost]) -> VisitCost:

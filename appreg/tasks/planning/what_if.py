@@ -11,12 +11,13 @@ from appreg.core.records.work_records import IntervalKind, IntervalOverride, Ove
 from appreg.core.values.periods import parse_period
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.progress import Progress, tell
 from appreg.register.lists.due_lists import withdrawn_items
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import DueState, due_state
 from appreg.tasks.desk.find_rules import Supposed
 from appreg.tasks.planning.list_due import DueCounts
-from appreg.tasks.planning.plan_visits import PlanWishes, Progress, TripPlan, plan_visits
+from appreg.tasks.planning.plan_visits import PlanWishes, TripPlan, plan_visits
 
 _AUTHOR = "a supposition"
 
@@ -60,7 +61,7 @@ def what_if(
 ) -> WhatIf:
     """Plan one trip as the rules are and as they are supposed to be.
 
-    Raises InputRefused where nothing is supposed, or where no plan can be made of it.
+    Raises InputRefused where nothing is supposed, or where no plan can be made of it; Stopped when `progress` answers False.
     """
     if supposition == Supposition():
         raise InputRefused("Nothing is supposed; name another environment, interval table, tolerance or interval.")
@@ -69,8 +70,7 @@ def what_if(
     changed = wishes if tolerance is None else replace(wishes, tolerance_percent=tolerance)
     sides = []
     for at, (records, terms) in enumerate((((), wishes), (supposed, changed))):
-        if progress is not None:
-            progress(at, 2)
+        tell(progress, at, 2, "Planning stopped; nothing was supposed.")
         (planned,) = plan_visits(register, trips=(trip,), wishes=terms, supposed=records).trips
         sides.append(WhatIfSide(trip=planned, counts=_counts(register, planned, today, within_days)))
     return WhatIf(before=sides[0], after=sides[1])

@@ -13,10 +13,10 @@ from appreg.core.rules.assumptions import USUAL_VOLTS
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.uids import Uid
-from appreg.register.lists.appliance_lists import last_number, tags_taken
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.check_record import checked
 from appreg.tasks.records.item_fields import ItemFields
+from appreg.tasks.records.next_tags import next_tags
 
 
 def add_appliance(
@@ -106,15 +106,3 @@ def still_assuming(item: Appliance, category: Category | None, given: Iterable[s
         return item
     left = left_assumed(assumed_of(item, category), given)
     return assuming(item, (fact for fact in left if fact.value not in item.measured))
-
-
-def next_tags(register: Register, site: Site, count: int) -> tuple[str, ...]:
-    """The next automatic tags of a site: KL-001 after none, KL-042 after KL-041, also where that was printed elsewhere."""
-    first = last_number(register, site.prefix) + 1
-    while tags_taken(register, tags := _numbered(site, first, count)):
-        first += count
-    return tags
-
-
-def _numbered(site: Site, first: int, count: int) -> tuple[str, ...]:
-    return tuple(f"{site.prefix}-{number:03d}" for number in range(first, first + count))

@@ -16,9 +16,10 @@ from appreg.errors import InputRefused
 from appreg.register.history.journal import history_of
 from appreg.register.history.undoing import undo_change
 from appreg.register.opening.register_file import Register
-from appreg.tasks.records.add_appliance import drafted, next_tags, still_assuming
+from appreg.tasks.records.add_appliance import drafted, still_assuming
 from appreg.tasks.records.check_record import checked
 from appreg.tasks.records.item_fields import ItemFields, WalkedFields
+from appreg.tasks.records.next_tags import next_tags
 from appreg.tasks.records.suggest_categories import certain_category, suggest_categories
 
 __all__ = ["WalkedLine", "add_walked_items", "preview_items", "suggest_categories"]

@@ -9,8 +9,10 @@ from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.records.provenance import after_change, assumed_of, assuming, measuring
 from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
-from appreg.errors import AppregError, InputRefused
+from appreg.errors import InputRefused
+from appreg.progress import Progress, tell
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.inspection_lists import inspections_of_visit
 from appreg.register.opening.register_file import Register
@@ -80,7 +82,7 @@ def _refuse_moved_visit(register: Register, visit: Visit) -> None:
     same = (before.site, before.date, before.person, before.instrument)
     if same != (visit.site, visit.date, visit.person, visit.instrument) and inspections_of_visit(register, visit.uid):
         raise InputRefused(
-            f"visit of {before.date.isoformat()}: inspections are recorded on it, so its site, date, person and "
+            f"visit of {date_words(before.date)}: inspections are recorded on it, so its site, date, person and "
             "instrument stay; start another visit."
         )
 
@@ -94,15 +96,6 @@ def _refuse_orphaned_environments(register: Register, site: Site) -> None:
                 f"site {site.name}: its location “{location.name}” has the environment “{location.environment}”, "
                 "which that interval table does not know; change the location first."
             )
-
-
-Progress = Callable[[int, int], bool]
-
-
-class ChangeStopped(AppregError):
-    """The person stopped a change of many items; none of them was changed."""
-
-    exit_code = 3
 
 
 def move_items(
@@ -150,7 +143,7 @@ def _changed(
 ) -> int:
     with register.change(who):
         for done, uid in enumerate(appliances):
-            if progress is not None and not progress(done, len(appliances)):
-                raise ChangeStopped(f"Stopped after {done} of {len(appliances)} items; nothing was changed.")
+            whole = len(appliances)
+            tell(progress, done, whole, f"Stopped after {done} of {whole} items; nothing was changed.")
             change_record(register, who, change(register.get(Appliance, uid)))
     return len(appliances)

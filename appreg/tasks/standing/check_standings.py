@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, LabelKind, QueuedLabel
+from appreg.core.values.dates_in_words import date_words
 from appreg.errors import RegisterUnusable
 from appreg.register.engine.register_problems import Problem
 from appreg.register.lists.inspection_lists import saved_inspections_by_item
@@ -23,7 +24,7 @@ def contradictions(item: Appliance, standing: Standing, waiting: Sequence[Queued
         found.append(("last_outcome", f"it shows {_shown(item)}, but its inspections come to {_result(last)}"))
     failure = standing.failure
     if failure is not None:
-        since = f"although its failure of {failure.date.isoformat()} stands"
+        since = f"although its failure of {date_words(failure.date)} stands"
         if item.state is ServiceState.IN_SERVICE:
             found.append(("state", f"it is in service {since}"))
         if any(label.kind is LabelKind.PASS for label in waiting):
@@ -52,8 +53,8 @@ def standing_problems(register: Register) -> Iterator[Problem]:
 def _shown(item: Appliance) -> str:
     if item.last_outcome is None or item.last_date is None:
         return "no result"
-    return f"{item.last_outcome} of {item.last_date.isoformat()}"
+    return f"{item.last_outcome} of {date_words(item.last_date)}"
 
 
 def _result(last: Inspection | None) -> str:
-    return "no result" if last is None else f"{last.outcome} of {last.date.isoformat()}"
+    return "no result" if last is None else f"{last.outcome} of {date_words(last.date)}"

@@ -1,4 +1,4 @@
-"""The base of screens that are mostly one list: the list's keys work wherever the keyboard is."""
+"""Screens that are mostly one list, alone or over another: the list's keys work wherever the keyboard is."""
 
 from collections.abc import Iterable
 from typing import ClassVar, Final, TypeVar
@@ -10,7 +10,7 @@ from textual.widget import Widget
 from appreg.ui.lists.list_pane import ListPane
 from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_table import VirtualTable
-from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.command_screen import CommandModal, CommandScreen
 from appreg.ui.shell.commands import Command
 
 Returned = TypeVar("Returned")
@@ -68,3 +68,7 @@ class ListScreen(CommandScreen[Returned]):
     async def action_in_list(self, action: str) -> None:
         """Do in the list what its key does."""
         await self.table.run_action(action)
+
+
+class ListModal(ListScreen[Returned], CommandModal[Returned]):
+    """A list over the screen before, to look at or to choose from."""

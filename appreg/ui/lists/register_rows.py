@@ -7,6 +7,7 @@ from datetime import date
 from functools import cached_property
 from typing import Final
 
+from appreg.core.records.appliances import ServiceState
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.register.lists.row_windows import (
@@ -29,6 +30,8 @@ NOWHERE: Final = -1
 NEVER: Final = "never"
 """Stands for the outcome of an item that was never inspected."""
 _OUTCOME: Final = ITEM_COLUMNS.index("outcome")
+_STATE: Final = ITEM_COLUMNS.index("state")
+_NEXT: Final = (ITEM_COLUMNS.index("next_visual"), ITEM_COLUMNS.index("next_test"))
 _DATES: Final = frozenset(ITEM_COLUMNS.index(name) for name in ("last_date", "next_visual", "next_test"))
 
 
@@ -143,5 +146,8 @@ def _in_words(row: Row) -> Row:
     for place in _DATES:
         if cells[place] and cells[place] != DAMAGED:
             cells[place] = date_words(date.fromisoformat(cells[place]))
+    if cells[_STATE] == ServiceState.DISPOSED.value:
+        for place in _NEXT:
+            cells[place] = ""
     cells[_OUTCOME] = cells[_OUTCOME] or NEVER
     return cells

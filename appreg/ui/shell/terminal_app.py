@@ -46,11 +46,10 @@ class TerminalApp(SteadyApp):
         if self._collecting is not None:
             self._collecting.end()
 
-    async def on_event(self, event: events.Event) -> None:
+    def key_came(self) -> None:
         """Note that somebody types."""
-        if self._collecting is not None and isinstance(event, events.Key | events.Paste):
+        if self._collecting is not None:
             self._collecting.key_came()
-        await super().on_event(event)
 
     def keep_typed(self) -> tuple[str, ...]:
         """Keep what is typed and not yet kept; returns a sentence for each thing that has no place."""

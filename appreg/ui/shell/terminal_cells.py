@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import groupby
 from operator import itemgetter
-from typing import Final
+from typing import Final, NamedTuple
 
 FRAME_BEGINS: Final = "\x1b[?2026h"
 FRAME_ENDS: Final = "\x1b[?2026l"
@@ -27,8 +27,24 @@ _SURE_MARKS: Final = 200
 _JOINING: Final = re.compile("[\U0001f1e6-\U0001f1ff\U0001f3fb-\U0001f3ff\u1100-\u11ff\ua960-\ua97f\ud7b0-\ud7ff]")
 """Flags, skin tones and syllables in parts: letters that some terminals draw as one."""
 
-Cell = tuple[str, str]
-"""A letter with the marks that belong to it, and the codes of its style; the second half of a wide letter is empty."""
+
+class Style(NamedTuple):
+    """How letters are drawn; empty parts are the terminal's own."""
+
+    marks: frozenset[str] = frozenset()
+    """Codes of bold, underlined and the like."""
+    ink: str = ""
+    """The codes of the letters' colour."""
+    paper: str = ""
+    """Those of the colour behind them."""
+
+
+_PLAIN: Final = Style()
+_SEEN_ON_BLANKS: Final = frozenset(["4", "5", "6", "7", "9", "21", "53"])
+"""Codes of lines, blinking and reversing: without them nobody sees which ink a blank has."""
+
+Cell = tuple[str, Style]
+"""A letter with the marks that belong to it, and its style; the second half of a wide letter is empty."""
 
 
 class _Unknown(Exception):
@@ -47,6 +63,8 @@ class TerminalCells:
         """What was written for a whole line and still stands there: equal text need not even be read."""
         self._at: tuple[int, int] | None = None
         """Where the terminal writes next; None: unknown."""
+        self._pen = _PLAIN
+        """The style the terminal draws in while a text is put together; between two texts its own."""
         self._frame_waits = False
 
     def resize(self, columns: int, lines: int) -> None:
@@ -86,7 +104,9 @@ class TerminalCells:
             ]
         except _Unknown:
             self.forget()
+            self._pen = _PLAIN
             return text
+        pieces.append(self._take_up(_PLAIN))
         if moves[2::3][-1:] == [""]:
             pieces.append(self._go(int(moves[-3]) - 1, int(moves[-2]) - 1))
         return "".join(pieces)
@@ -120,14 +140,34 @@ class TerminalCells:
         self._rows.pop(line, None)
         self._texts.pop(line, None)
         self._at = None
-        return f"\x1b[{line + 1};{column + 1}H{text}"
+        return f"{self._take_up(_PLAIN)}\x1b[{line + 1};{column + 1}H{text}"
 
     def _span(self, line: int, column: int, cells: Sequence[Cell]) -> str:
         moved = self._go(line, column)
         end = column + len(cells)
         self._at = (line, end) if end < self._columns else None
         runs = ((style, "".join(letter for letter, _ in run)) for style, run in groupby(cells, key=itemgetter(1)))
-        return moved + "".join(f"\x1b[{style}m{letters}\x1b[0m" if style else letters for style, letters in runs)
+        return moved + "".join(self._take_up(style, blank=letters.isspace()) + letters for style, letters in runs)
+
+    def _take_up(self, style: Style, *, blank: bool = False) -> str:
+        """The codes from one style to the next; the ink of blanks stays as it is."""
+        pen = self._pen
+        if blank and not (pen.marks | style.marks) & _SEEN_ON_BLANKS:
+            style = Style(pen.marks, pen.ink, style.paper)
+        self._pen = style
+        if style == pen:
+            return ""
+        if style == _PLAIN:
+            return "\x1b[0m"
+        codes = []
+        if not pen.marks <= style.marks:
+            codes, pen = ["0"], _PLAIN
+        codes += sorted(style.marks - pen.marks)
+        if style.ink != pen.ink:
+            codes.append(style.ink or "39")
+        if style.paper != pen.paper:
+            codes.append(style.paper or "49")
+        return f"\x1b[{';'.join(codes)}m"
 
     def _go(self, line: int, column: int) -> str:
         if self._at == (line, column):
@@ -164,38 +204,66 @@ def _cells_of(text: str) -> list[Cell] | None:
     """The cells that a text in styles fills; None where terminals disagree how many."""
     first, *styled = _STYLE.split(text)
     cells: list[Cell] = []
-    style = ""
+    style, sure = _PLAIN, True
     for codes, letters in [("0", first), *zip(styled[::2], styled[1::2], strict=True)]:
-        style = _after(style, codes)
+        style = after(style, codes)
         if letters.isascii() and letters.isprintable():
-            cells += [(letter, style) for letter in letters]
-        elif not _fill(cells, letters, style):
-            return None
-    if style:
+            cells += [(letter, style if letter != " " else _on_blank(style)) for letter in letters]
+        else:
+            sure = _fill(cells, letters, style) and sure
+    if style != _PLAIN:
         raise _Unknown
-    return cells
+    return cells if sure else None
 
 
-def _after(style: str, codes: str) -> str:
-    """A style after some codes: they add to it, or take all of it back first."""
-    if codes in {"", "0"}:
-        return ""
-    if codes.startswith("0;"):
-        return codes[2:]
-    return f"{style};{codes}" if style else codes
+@lru_cache(maxsize=1024)
+def after(style: Style, codes: str) -> Style:
+    """A style after some codes, which add to it or take back what stands before them."""
+    left = codes.split(";")[::-1]
+    while left:
+        code = left.pop()
+        if code in {"", "0"}:
+            style = _PLAIN
+        elif code in {"38", "48"}:
+            parts = [left.pop() for _ in range(4 if left[-1:] == ["2"] else 2) if left]
+            colour = ";".join((code, *parts))
+            style = style._replace(ink=colour) if code == "38" else style._replace(paper=colour)
+        elif code in {"39", "49"}:
+            style = style._replace(ink="") if code == "39" else style._replace(paper="")
+        elif code in _INKS:
+            style = style._replace(ink=code)
+        elif code in _PAPERS:
+            style = style._replace(paper=code)
+        elif code in _MARKS:
+            style = style._replace(marks=style.marks | {code})
+        else:
+            raise _Unknown
+    return style
 
 
-def _fill(cells: list[Cell], letters: str, style: str) -> bool:
+_INKS: Final = frozenset(map(str, (*range(30, 38), *range(90, 98))))
+_PAPERS: Final = frozenset(map(str, (*range(40, 48), *range(100, 108))))
+_MARKS: Final = frozenset({"1", "2", "3", "8"}) | _SEEN_ON_BLANKS
+
+
+@lru_cache(maxsize=1024)
+def _on_blank(style: Style) -> Style:
+    """What of a style is seen on a blank."""
+    return style if style.marks & _SEEN_ON_BLANKS else Style(paper=style.paper)
+
+
+def _fill(cells: list[Cell], letters: str, style: Style) -> bool:
     """Add letters that are not all plain; False where one is met whose width is doubtful."""
     for letter in letters:
         width = _width(letter)
         if width is None:
             return False
         if width:
-            cells += [(letter, style), ("", style)][:width]
+            own = style if letter != " " else _on_blank(style)
+            cells += [(letter, own), ("", own)][:width]
         else:
             place = len(cells) - 1 if cells and cells[-1][0] else len(cells) - 2
-            if place < 0 or cells[place][1] != style:
+            if place < 0 or cells[place][0] == " " or cells[place][1] != style:
                 return False
             cells[place] = (cells[place][0] + letter, style)
     return True

@@ -17,11 +17,6 @@ LIGHT: Final = "appreg-light"
 PLAIN_DARK: Final = "appreg-plain-dark"
 PLAIN_LIGHT: Final = "appreg-plain-light"
 
-INKS: Final = ("ink", "quiet", "mark", "pass", "fail", "doubt")
-"""Tokens for text."""
-GROUNDS: Final = ("paper", "field", "chosen")
-"""Tokens that text stands on."""
-
 # Grounds are nearly grey, so that a terminal of 256 colours takes them from its ramp of greys.
 _DARK_TOKENS: Final = {
     "ink": "#e6e8e3",

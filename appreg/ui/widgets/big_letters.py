@@ -1,6 +1,7 @@
 """Letters to be read from a metre away, drawn by us in half blocks; what has no drawing is not drawn at all."""
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Final
 
 ROWS: Final = 3
@@ -10,6 +11,7 @@ TALL_ROWS: Final = 5
 _HEIGHT: Final = 5
 _SMALL: Final = 1
 _TALL: Final = 2
+_DRAWINGS_KEPT: Final = 64
 
 _DRAWN: Final[Mapping[str, str]] = {
     "A": " ## |#  #|####|#  #|#  #",
@@ -91,6 +93,7 @@ def big_width(text: str, *, tall: bool = False) -> int:
     return (sum(len(_LETTERS[sign][0]) + 1 for sign in text) - 1) * (_TALL if tall else _SMALL)
 
 
+@lru_cache(_DRAWINGS_KEPT)
 def big_word(text: str, *, tall: bool = False) -> tuple[str, ...]:
     """The rows of a text, three or, tall, five; raises KeyError for a sign that is not drawn."""
     dots = [" ".join(_LETTERS[sign][row] for sign in text) for row in range(_HEIGHT)]

@@ -1,6 +1,7 @@
 """What is at hand, large: its name, what stands there, the limit, and a mark; as much of it as there is room for."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import ClassVar, Final
 
 from msgspec import Struct
@@ -16,6 +17,8 @@ from appreg.ui.widgets.big_letters import ROWS, TALL_ROWS, big_width, big_word, 
 TALL: Final = ROWS + TALL_ROWS
 """Rows from which the name has its own and the rest is drawn twice as large."""
 _GAPS: Final = (3, 2)
+_BLOCKS_KEPT: Final = 64
+"""Texts whose drawing is kept: of a digit most stay as they were."""
 
 
 class LargeView(Struct, frozen=True, kw_only=True):
@@ -80,18 +83,20 @@ def _tall(view: LargeView, width: int) -> list[Content]:
     name = view.name if can_draw(view.name) and big_width(view.name) <= width else view.title
     title = _block(name, "bold $mark")
     last = _block(f"LAST {view.last}" if view.last else "", "$quiet")
-    figure = _block(view.figure, view.style, tall=True)
-    if title is None or figure is None:
+    if title is None or _width([title], 0) > width:
         return []
     top = [title, last] if _width([title, last], 6) <= width else [title]
-    mark = _block(view.mark, view.style, tall=True)
-    whole = view.limit + view.unit
-    for limit in (_block(whole, "", tall=True), _block(whole, "")):
-        if (limit is not None or not view.limit) and _width([figure, limit, mark], 4) <= width:
-            return [*_joined(top, ROWS, 6), *_joined([figure, limit, mark], TALL_ROWS, 4)]
+    limits = [(view.limit + view.unit, True), (view.limit + view.unit, False), (view.limit, False)]
+    for tall in (True, False):
+        figure, mark = (_block(text, view.style, tall=tall) for text in (view.figure, view.mark))
+        for words, tall_limit in limits[0 if tall else 1 :]:
+            limit = _block(words, "", tall=tall_limit)
+            if figure and (limit or not view.limit) and _width([figure, limit, mark], _GAPS[0]) <= width:
+                return [*_joined(top, ROWS, 6), *_joined([figure, limit, mark], TALL_ROWS, _GAPS[0])]
     return []
 
 
+@lru_cache(_BLOCKS_KEPT)
 def _block(text: str, style: str, *, tall: bool = False) -> Block | None:
     return (big_word(text, tall=tall), style) if can_draw(text) else None
 

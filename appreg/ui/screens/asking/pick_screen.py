@@ -12,11 +12,10 @@ from textual.widgets import Static
 
 from appreg.core.values.text import shown
 from appreg.ui.lists.list_pane import ListPane
+from appreg.ui.lists.list_screen import ListModal
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn
-from appreg.ui.lists.table_commands import FILTER
 from appreg.ui.lists.virtual_table import VirtualTable
-from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
 
@@ -34,14 +33,13 @@ _COLUMNS: Final[tuple[FieldColumn[Answer], ...]] = (
 )
 
 
-class PickScreen(CommandModal[str]):
+class PickScreen(ListModal[str]):
     """Asks for one of some answers; returns its key, or None when left."""
 
     CSS_PATH = "pick_screen.tcss"
     TITLE_IN_HELP = "Choose one"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(action="take", key="enter", label="take it", help="Take the answer under the cursor."),
-        FILTER,
     )
 
     def __init__(self, question: str, answers: Sequence[Answer], *, now: str | None = None) -> None:
@@ -60,28 +58,21 @@ class PickScreen(CommandModal[str]):
     def load(self) -> None:
         """Show the answers."""
         self.show_place(self._question)
-        table = self.query_one(VirtualTable)
-        self.query_one(ListPane).show(MemoryRows(_COLUMNS, self._answers, key=lambda answer: answer.key))
+        self.pane.show(MemoryRows(_COLUMNS, self._answers, key=lambda answer: answer.key))
         if self._now is not None:
-            table.move_to(self._now)
-        table.focus()
-
-    def action_filter(self) -> None:
-        """Put the keyboard into the filter line."""
-        self.query_one(ListPane).start_filter()
+            self.table.move_to(self._now)
 
     def action_take(self) -> None:
         """Return the answer under the cursor; where the filter lets none through, the question stays."""
-        table = self.query_one(VirtualTable)
-        if table.cursor_key is None:
+        if self.table.cursor_key is None:
             self.say_no_row()
         else:
-            self.dismiss(table.cursor_key)
+            self.dismiss(self.table.cursor_key)
 
     @on(VirtualTable.NoRow)
     def say_no_row(self) -> None:
         """Say why a key does nothing."""
-        self.shell.say(f"There is no answer here to take: {self.query_one(VirtualTable).words_when_empty()}.")
+        self.shell.say(f"There is no answer here to take: {self.table.words_when_empty()}.")
 
     @on(VirtualTable.Opened)
     def _opened(self, message: VirtualTable.Opened) -> None:

@@ -1,6 +1,7 @@
 """The board of the bench: what the item is, its lines, the caution that matters, the outcome."""
 
 import asyncio
+from collections.abc import Iterable, Mapping
 from itertools import takewhile
 from typing import ClassVar, Final
 
@@ -11,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.checks import Check
+from appreg.core.values.outcomes import Outcome
 from appreg.ui.screens.bench.bench_in_hand import at_outcome, in_hand
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
@@ -19,6 +21,7 @@ from appreg.ui.screens.bench.bench_state import BenchShown
 from appreg.ui.screens.bench.bench_view import LineView, line_view
 from appreg.ui.screens.bench.bench_why import why_forms
 from appreg.ui.screens.bench.bench_words import (
+    IF_FAILED,
     advice_text,
     caution_for,
     cord_and_fuse,
@@ -64,6 +67,10 @@ class BenchBoard(Widget):
         super().__init__()
         self._words: dict[str, str] = {}
         """By part: what it says now."""
+        self._after_pass = ""
+        """What keeping the item that stands here brings, should it pass."""
+        self._before_mains: Mapping[str, str] = {}
+        """By check that needs mains: the caution before it."""
 
     def compose(self) -> ComposeResult:
         """The item, its lines and what they come to; beside them, where there is room, the walk and the last time."""
@@ -85,14 +92,13 @@ class BenchBoard(Widget):
 
     def on_resize(self) -> None:
         """Choose what has room on a terminal of this size."""
-        self.screen.set_classes(" ".join(room_classes(self.app.size)))
-        for seen in self.query(SeenList):
-            seen.one_row = "-low" in room_classes(self.app.size)
+        for name, held in room_classes(self.app.size).items():
+            self.screen.set_class(held, name)
         self._fit()
 
     async def set_out(self, bench: BenchShown) -> None:
         """Put up the lines of an item anew."""
-        views = [self._view(line, bench) for line in bench_lines(bench.item, bench.entries)]
+        views = self._views(bench_lines(bench.item, bench.entries), bench)
         standing = self.lines
         alike = takewhile(lambda pair: pair[0].shape is pair[1].line.shape, zip(standing, views, strict=False))
         kept = len(list(alike))
@@ -101,18 +107,21 @@ class BenchBoard(Widget):
             line.take_up(view)
         await self.query_one("#lines", VerticalScroll).mount_all([CheckLine(view) for view in views[kept:]])
         self._told = self._behind_lines(bench)
+        self._after_pass = what_follows(bench.item, bench.entries.kind)
+        mains = bench.item.rules.book.find("inspection.energised")
+        self._before_mains = dict.fromkeys(mains.words, f"Caution {mains.condition}.") if mains else {}
         self._show_item(bench)
         self._fit()
 
     def show(self, bench: BenchShown) -> None:
         """Show what has changed in the state of the same lines."""
         self._show_judged(bench)
-        for line in self.lines:
-            line.leave(bench.keys)
         self.query_one(OutcomeBlock).next_key = self._in_present_keys(bench.next_key)
-        insulating = bench.first_insulation and self.current_check is Check.INSULATION
+        check = self.current_check
+        insulating = bench.first_insulation and check is Check.INSULATION
         closed = bench.judged.closing is not None
-        caution = caution_for(bench.judged, first_insulation=insulating, energising=self._energising(bench))
+        energising = self._before_mains.get(check or "", "")
+        caution = caution_for(bench.judged, first_insulation=insulating, energising=energising)
         standing = standing_words(bench.actions)
         caution = f"{caution} {standing}".strip() if bench.entries.carried else caution or standing
         self._say("#caution", caution)
@@ -138,26 +147,29 @@ class BenchBoard(Widget):
         behind = self._behind_lines(bench)
         if behind == self._told_judged:
             return
-        for line in self.lines:
-            if line.view is not None and behind != self._told:
-                line.view = self._view(line.view.line, bench)
+        lines = [line for line in self.lines if line.view is not None]
+        if behind != self._told:
+            views = self._views([line.view.line for line in lines if line.view is not None], bench)
+            for line, view in zip(lines, views, strict=True):
+                line.view = view
+        for line in lines:
+            line.leave(bench.keys)
         self._told = self._told_judged = behind
         outcome = self.query_one(OutcomeBlock)
         outcome.outcome, outcome.why = bench.judged.outcome, self._why(bench)
-        self._say("#dates", what_follows(bench.item, bench.entries.kind, bench.judged))
+        self._say("#dates", self._follows(bench))
         self._say("#advice", advice_text(bench.judged))
 
     def _behind_lines(self, bench: BenchShown) -> tuple[object, ...]:
         """What the lines follow from: while all of it is the same, they need not be made anew."""
         return bench.item, bench.entries, bench.judged, bench.stated, bench.keys, self.app.size
 
+    def _follows(self, bench: BenchShown) -> str:
+        """What keeping the item brings."""
+        return IF_FAILED if bench.judged.outcome is Outcome.FAIL else self._after_pass
+
     def _why(self, bench: BenchShown) -> tuple[str, ...]:
         return tuple(map(self._in_present_keys, why_forms(bench.judged, bench.item, bench.entries)))
-
-    def _energising(self, bench: BenchShown) -> str:
-        """The caution before a check that needs mains."""
-        mains = bench.item.book.find("inspection.energised")
-        return f"Caution {mains.condition}." if mains and self.current_check in mains.words else ""
 
     def _say(self, part: str, text: str) -> None:
         text = self._in_present_keys(text)
@@ -173,8 +185,12 @@ class BenchBoard(Widget):
             return text
         return self.screen.shell.in_present_keys(text)
 
-    def _view(self, line: BenchLine, bench: BenchShown) -> LineView:
-        view = line_view(line, bench.item, bench.entries, bench.judged, bench.stated)
+    def _views(self, lines: Iterable[BenchLine], bench: BenchShown) -> list[LineView]:
+        views = [line_view(line, bench.item, bench.entries, bench.judged, bench.stated) for line in lines]
+        return [self._as_here(view, bench) for view in views]
+
+    def _as_here(self, view: LineView, bench: BenchShown) -> LineView:
+        """The view with the keys as they are here, and the last reading where there is room."""
         if BEGINS in view.note:
             view = replace(view, note=self._in_present_keys(view.note))
         if self.app.size.width < _ROOM_FOR_LAST or view.finding is None or not bench.item.history:
@@ -195,9 +211,9 @@ class BenchBoard(Widget):
             text = past_words(bench.item, view.finding, method)
             plot.view = past_plot(bench.item, view.finding, today=bench.item.today, method=method)
         given = room_classes(self.app.size)
-        if "-short" in given and self.at_outcome:
-            text = what_follows(bench.item, bench.entries.kind, bench.judged)
-        elif "-low" in given:
+        if given["-short"] and self.at_outcome:
+            text = self._follows(bench)
+        elif given["-low"]:
             text = ""
         self._say("#earlier", text)
         plot.display = plot.view is not None
@@ -223,6 +239,11 @@ class BenchBoard(Widget):
     def at_outcome(self) -> bool:
         """The outcome has the keys."""
         return isinstance(self.screen.focused, OutcomeBlock)
+
+    @property
+    def is_done(self) -> bool:
+        """The outcome has the keys, and no line waits for anything."""
+        return self.at_outcome and not any(line.waits for line in self.lines)
 
     def step(self, by: int) -> bool:
         """Give the keys to the next or the last open line, after the last to the outcome; False where there is none."""
@@ -259,7 +280,7 @@ class BenchBoard(Widget):
     def _show_item(self, bench: BenchShown) -> None:
         """Say which item it is, where it stands on the walk, and what was found the last time."""
         item = bench.item.appliance
-        assumed = bench.item.facts.assumed
+        assumed = bench.item.rules.facts.assumed
         self.query_one(ItemHead).view = HeadView(
             tag=item.tag,
             name=item.name,
@@ -276,5 +297,7 @@ class BenchBoard(Widget):
         shapes = [line.shape for line in self.lines]
         rows = sum(1 if shape in {LineShape.TICK, LineShape.FIGURE} else 2 for shape in shapes)
         room = rows_for_lines(self.app.size)
+        for seen in self.query(SeenList):
+            seen.one_row = room_classes(self.app.size)["-low"]
         self.set_class(rows > room, "-tight")
         self.set_class(rows + len(shapes) <= room, "-roomy")

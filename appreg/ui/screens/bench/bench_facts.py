@@ -46,7 +46,7 @@ class BenchFacts:
         state = self._bench.state
         if state.item is None or state.judged is None:
             return
-        facts, check = state.item.facts, self._bench.board.current_check
+        facts, check = state.item.rules.facts, self._bench.board.current_check
         behind = state.judged.judgement.unconfirmed if check is None else (*BEHIND.get(check, ()), *_beside(check))
         confirmed = [fact for fact in facts.assumed if fact in behind]
         if not confirmed:
@@ -86,7 +86,7 @@ class BenchFacts:
         item = self._bench.state.item
         if item is None:
             return
-        left = set(item.facts.assumed) - {Fact.CLASS}
+        left = set(item.rules.facts.assumed) - {Fact.CLASS}
         await self.keep(replace(assuming(item.appliance, left), appliance_class=ApplianceClass.UNKNOWN))
         self._bench.say("class not known now: judged as Class I")
 

@@ -8,12 +8,11 @@ from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.judging.left_out import refusal_to_leave_out
 from appreg.core.judging.methods import Method, how_measured
 from appreg.core.judging.typed_checks import Figure, Setup, TypedChecks, read_checks
-from appreg.core.records.appliances import Fact, ItemFacts
+from appreg.core.records.appliances import Fact
 from appreg.core.records.checks import Check, LeakageMethod
 from appreg.core.records.kept_records import InspectionKind
-from appreg.core.rules.assumptions import without
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
-from appreg.core.rules.insulation_limits import insulation_volts
+from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.second_lines import INSULATIONS
 from appreg.core.rules.visual_list import KIND, looked_over, settled_by_look
 from appreg.core.values.outcomes import CheckResult
@@ -37,9 +36,8 @@ def judge_bench(item: BenchItem, entries: BenchEntries, stated: InstrumentAccura
     """Judge all that is typed and ticked; `stated` is the accuracy of the visit's instrument."""
     return judge_typed(
         typed_checks(item, entries),
-        facts_now(item, entries),
+        rules_now(item, entries),
         entries.kind,
-        item.book,
         stated=stated,
         guarded=item.site.guarded,
         read_so=confirmed_doubts(entries),
@@ -80,7 +78,7 @@ def why_not_left_out(check: Check, item: BenchItem, judged: TypedJudgement) -> s
         return "this is not asked for: there is nothing to leave out"
     if finding.result is not CheckResult.NOT_DONE:
         return "something is entered here, and that counts"
-    refused = refusal_to_leave_out(check, judged.facts, judged.entries, item.book)
+    refused = refusal_to_leave_out(check, judged.facts, judged.entries, item.rules.book)
     return f"not to be left out: {refused}" if refused else ""
 
 
@@ -115,19 +113,21 @@ def confirmed_doubts(entries: BenchEntries) -> frozenset[str]:
 
 def seen_facts(item: BenchItem, entries: BenchEntries) -> tuple[Fact, ...]:
     """The assumed facts that the look at the item has settled."""
-    return settled_by_look(item.facts, kind_is_so=entries.marks.get(visual_line(KIND)) is Mark.OK)
+    facts = item.rules.facts
+    return settled_by_look(facts, kind_is_so=entries.marks.get(visual_line(KIND)) is Mark.OK) if facts.assumed else ()
 
 
-def facts_now(item: BenchItem, entries: BenchEntries) -> ItemFacts:
-    """The facts of the item, with what the look has settled read from it."""
-    return without(item.facts, seen_facts(item, entries))
+def rules_now(item: BenchItem, entries: BenchEntries) -> CheckRules:
+    """The rules of the item, with what the look has settled read from it."""
+    seen = seen_facts(item, entries)
+    return item.rules.without(seen) if seen else item.rules
 
 
 def method_at_hand(item: BenchItem, entries: BenchEntries, check: Check) -> Method:
     """How a check would be measured with the settings as they stand."""
     figures = {Figure.APPLIED_VOLTS: entries.typed.get(line_of(Figure.APPLIED_VOLTS), "")}
     typed = TypedChecks(readings={check: f"1 {UNIT_OF_CHECK[check]}"}, figures=figures, setup=_setup(item, entries))
-    return how_measured(check, item.facts, read_checks(typed).entries, item.book)
+    return how_measured(check, item.rules.facts, read_checks(typed).entries, item.rules.book)
 
 
 def test_volts(item: BenchItem, entries: BenchEntries, check: Check) -> int | None:
@@ -140,4 +140,4 @@ def _chosen_volts(entries: BenchEntries, check: Check) -> int | None:
 
 
 def _usual_volts(item: BenchItem) -> int | None:
-    return next(iter(insulation_volts(item.facts, item.book)), None)
+    return next(iter(item.rules.test_volts), None)

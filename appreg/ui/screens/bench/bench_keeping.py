@@ -4,21 +4,17 @@ from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
-from appreg.core.judging.inspection_judging import TypedJudgement
-from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import Inspection, Visit
-from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.outcomes import AS_FOUND_BAD, Outcome
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.inspecting.choose_visit import go_on_with_visit
 from appreg.tasks.inspecting.finish_bench import finish_bench
-from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
-from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
 from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
-from appreg.ui.screens.bench.bench_lines import TITLES, carried_words, line_of, visual_line
+from appreg.ui.screens.bench.bench_lines import carried_words
+from appreg.ui.screens.bench.bench_record import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_walk import inspection_in
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.shell.key_words import key_of
@@ -214,57 +210,3 @@ class BenchKeeping:
         if saved.caution:
             bench.shell.warn(saved.caution)
         await bench.walk.go_to_next(saved)
-
-
-def check_remarks(item: BenchItem, entries: BenchEntries) -> dict[Check, str]:
-    """The remark of each check: what was seen, what the person said."""
-    remarks = {
-        check: _seen(item, entries) if check is Check.VISUAL else _said_of(line_of(check), entries) for check in Check
-    }
-    return {check: remark for check, remark in remarks.items() if remark}
-
-
-def attempts_by_check(entries: BenchEntries, judged: TypedJudgement) -> dict[Check, tuple[str, ...]]:
-    """Every attempt of the checks that count, oldest first."""
-    done = [check for check in UNIT_OF_CHECK if judged.closed_by(check) is None]
-    attempts = {check: entries.all_attempts(line_of(check)) for check in done}
-    for line in entries.put_right:
-        check = Check(line.partition("/")[0])
-        if check in judged.findings:
-            now = judged.findings[check].result.value
-            attempts[check] = (f"{entries.times.get(line, '')} {AS_FOUND_BAD}".strip(), now)
-    return {check: every for check, every in attempts.items() if every}
-
-
-def unsaveable(judged: TypedJudgement) -> tuple[LineId, str] | None:
-    """The first line whose text would be lost, and the sentence that says so."""
-    for line, problem in judged.problems.items():
-        name = next((TITLES[check] for check in Check if line.startswith(check.value)), line)
-        return LineId(line), f"{name}: {problem} Correct it or clear the field before the item is saved."
-    return None
-
-
-def _said_of(line: LineId, entries: BenchEntries) -> str:
-    return _put_right(line, entries) or entries.remarks.get(line, "")
-
-
-def _put_right(line: LineId, entries: BenchEntries) -> str:
-    """What was found and what was done about it on the spot; empty where nothing was."""
-    if line not in entries.put_right:
-        return ""
-    return f"found {entries.remarks.get(line) or 'bad'}; put right on the spot: {entries.put_right[line]}"
-
-
-def _seen(item: BenchItem, entries: BenchEntries) -> str:
-    parts = []
-    for line in item.visual_lines:
-        remark = entries.remarks.get(visual_line(line.id), "")
-        mended = _put_right(visual_line(line.id), entries)
-        if mended:
-            parts.append(f"{line.title}: {mended}")
-        elif entries.marks.get(visual_line(line.id)) is Mark.BAD:
-            parts.append(f"{line.title}: {remark}" if remark else line.title)
-        elif remark:
-            parts.append(f"{line.title} (ok): {remark}")
-    parts.append(entries.remarks.get(line_of(Check.VISUAL), ""))
-    return "; ".join(part for part in parts if part)

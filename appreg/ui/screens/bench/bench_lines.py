@@ -11,7 +11,7 @@ from appreg.core.records.checks import Check, LeakageMethod
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.rules.limits import Limit
-from appreg.core.rules.rcd_limits import RCD_CHECKS, rcd_limit
+from appreg.core.rules.rcd_limits import RCD_CHECKS
 from appreg.core.rules.second_lines import second_lines
 from appreg.tasks.inspecting.open_bench import BenchItem
 from appreg.ui.screens.bench.bench_entries import REFERRED, BenchEntries, LineId, leakage_method_set
@@ -78,9 +78,9 @@ def bench_lines(item: BenchItem, entries: BenchEntries) -> tuple[BenchLine, ...]
     wanted = {Check.VISUAL}
     if entries.kind is InspectionKind.COMBINED:
         asked = {*entries.added, *entries.begun, *item.to_repeat}
-        wanted |= {*item.required, *(check for check in Check if line_of(check) in asked)}
-    if entries.kind is InspectionKind.COMBINED and item.facts.rcd is not None:
-        wanted |= {check for check in RCD_CHECKS if isinstance(rcd_limit(check, item.facts, item.book), Limit)}
+        wanted |= {*item.rules.required, *(check for check in Check if line_of(check) in asked)}
+    if entries.kind is InspectionKind.COMBINED and item.rules.facts.rcd is not None:
+        wanted |= {check for check in RCD_CHECKS if isinstance(item.rules.limit(check), Limit)}
     lines: list[BenchLine] = []
     for check in Check:
         if check in wanted:
@@ -110,10 +110,10 @@ def _lines_of(check: Check, entries: BenchEntries) -> list[BenchLine]:
 
 def instead_of(item: BenchItem, check: Check | None) -> Check:
     """The measurement that may stand in place of another; on a second line the other of its two."""
-    for line in second_lines(item.facts):
+    for line in second_lines(item.rules.facts):
         if check in {line.insulation, line.current}:
-            return line.insulation if line.current in item.required else line.current
-    return Check.INSULATION if Check.LEAKAGE in item.required else Check.LEAKAGE
+            return line.insulation if line.current in item.rules.required else line.current
+    return Check.INSULATION if Check.LEAKAGE in item.rules.required else Check.LEAKAGE
 
 
 def carried_words(item: BenchItem, entries: BenchEntries) -> str:

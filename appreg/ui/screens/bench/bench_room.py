@@ -1,5 +1,6 @@
 """What the Bench has room for on a terminal: which parts stand, how large, and what is left for the lines."""
 
+from collections.abc import Mapping
 from typing import Final
 
 from textual.geometry import Size
@@ -20,10 +21,10 @@ _NARROW: Final = 72
 """Columns below which what the next key does stands beneath the outcome."""
 
 
-def room_classes(size: Size) -> tuple[str, ...]:
-    """The classes that a terminal of this size gives the screen."""
+def room_classes(size: Size) -> Mapping[str, bool]:
+    """Each class of the screen that follows from the size of the terminal, and whether it holds."""
     tall = size.width >= _TALL[0] and size.height >= _TALL[1]
-    holds = {
+    return {
         "-wide": size.width >= WIDE,
         "-tall": tall,
         "-large-tag": tall and size.width >= _LARGE_TAG,
@@ -32,12 +33,11 @@ def room_classes(size: Size) -> tuple[str, ...]:
         "-flat": size.height < _FLAT,
         "-narrow": size.width < _NARROW,
     }
-    return tuple(name for name, held in holds.items() if held)
 
 
 def rows_for_lines(size: Size) -> int:
     """The rows that the lines have, with one for a caution and one for advice."""
-    given = frozenset(room_classes(size))
+    given = {name for name, held in room_classes(size).items() if held}
     place = 1 if "-low" in given else 2
     head = 6 if "-large-tag" in given else 3 if "-flat" in given else 4
     in_hand = 9 if "-tall" in given else 0 if "-flat" in given else 3

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 from textual import events
 from textual.widget import Widget
 
-from appreg.core.judging.check_findings import NO_TRIP
-from appreg.core.records.checks import Check
+from appreg.core.records.checks import NO_TRIP, Check
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import BenchItem, open_bench
@@ -26,6 +25,7 @@ from appreg.ui.screens.bench.new_on_bench import site_of_visit
 from appreg.ui.screens.bench.seen_list import SeenList
 from appreg.ui.screens.bench.why_screen import WhyScreen, why_rows
 from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.widgets.outcome_block import OutcomeBlock
 
 
 class BenchScreen(CommandScreen[None]):
@@ -85,7 +85,8 @@ class BenchScreen(CommandScreen[None]):
         self.walk.name_place(item)
         if (shown := self._shown()) is not None:
             await self.board.set_out(shown)
-        self.board.go_to(current.line_id if current else "") if same else self.board.land()
+        if not (same and self.board.is_done):
+            self.board.go_to(current.line_id) if same and current is not None else self.board.land()
         self.show_state()
 
     def _opened(self, appliance: Uid) -> BenchItem:
@@ -141,9 +142,10 @@ class BenchScreen(CommandScreen[None]):
         """Judge anew at every keystroke."""
         self._take(event.line)
 
-    def on_descendant_focus(self, _event: events.DescendantFocus) -> None:
-        """Show what belongs to the line that now has the keys."""
-        self.state.asked_once = self.state.strayed = False
+    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
+        """Show what belongs to the line that has the keys; news of the outcome may come after the next key, and undoes none."""
+        if not isinstance(event.widget, OutcomeBlock):
+            self.state.asked_once = self.state.strayed = False
         self.state.nowhere = ""
         self.show_state()
 
@@ -188,7 +190,7 @@ class BenchScreen(CommandScreen[None]):
             self.goes_nowhere("unreadable: ↓ leaves it")
         elif not self.board.at_outcome:
             if self.board.current_check is Check.INSULATION and line is not None and line.text:
-                state.insulation_typed = True
+                state.insulation_read()
             self.board.step(1)
         elif state.asks_again:
             state.asked_once = True

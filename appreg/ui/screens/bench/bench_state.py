@@ -15,6 +15,7 @@ from appreg.tasks.inspecting.open_bench import BenchItem, VisitItem
 from appreg.ui.screens.bench.bench_entries import BenchEntries
 from appreg.ui.screens.bench.bench_judging import judge_bench
 from appreg.ui.screens.bench.bench_walk import next_to_do
+from appreg.ui.screens.bench.bench_words import insulation_caution
 
 
 class BenchShown(Struct, frozen=True, kw_only=True):
@@ -61,7 +62,8 @@ class BenchState:
         """Enter has been pressed once on an outcome that is kept only at the second press."""
         self.strayed = False
         """Something has been typed on the outcome, where nothing takes it."""
-        self.insulation_typed = False
+        self._caution_seen = False
+        """The caution about 500 V has stood until a reading was typed under it."""
         self._judged: TypedJudgement | None = None
         self._judged_of: tuple[BenchItem, BenchEntries, InstrumentAccuracy] | None = None
 
@@ -95,6 +97,11 @@ class BenchState:
         """A failure stands that nobody has said to be put right, and now the item passes."""
         return self.passes and bool(self.actions) and not any(action.repair for action in self.actions)
 
+    def insulation_read(self) -> None:
+        """An insulation reading was typed: the caution about it has been seen, where it stood."""
+        if self.judged is not None and insulation_caution(self.judged.facts):
+            self._caution_seen = True
+
     def stray(self) -> None:
         """Something was typed on the outcome: what waited for a second press asks anew."""
         self.asked_once, self.strayed, self.nowhere = False, True, ""
@@ -109,7 +116,7 @@ class BenchState:
             judged=self.judged,
             stated=self.stated,
             actions=self.actions,
-            first_insulation=not self.insulation_typed,
+            first_insulation=not self._caution_seen,
             next_key=next_key,
             keys=keys,
             walk=self.items,

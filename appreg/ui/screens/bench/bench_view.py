@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
+from functools import lru_cache
 from typing import Final
 
 from msgspec import Struct
@@ -14,12 +15,11 @@ from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
 from appreg.core.judging.left_out import SAID_LEFT_OUT
 from appreg.core.judging.methods import current_caution
-from appreg.core.judging.several_readings import reading_in
 from appreg.core.judging.uncertainty import Zone, conformance_probability
 from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries, LeakageMethod
 from appreg.core.records.findings import Finding
-from appreg.core.rules.check_limits import UNIT_OF_CHECK, limit_of
+from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.rules.leakage_limits import scaled_substitute
 from appreg.core.rules.limits import Limit, NoLimit, terse
 from appreg.core.rules.rcd_limits import RCD_CHECKS
@@ -38,10 +38,10 @@ from appreg.ui.screens.bench.bench_entries import (
     insulation_set,
     leakage_method_set,
 )
-from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, facts_now, test_volts
+from appreg.ui.screens.bench.bench_judging import NOTHING_STATED, rules_now, test_volts
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, line_of, visual_line
 from appreg.ui.shell.key_words import key_of
-from appreg.ui.widgets.gauge_scale import GaugeView
+from appreg.ui.widgets.gauge import GaugeView
 
 
 class Tone(StrEnum):
@@ -133,6 +133,7 @@ _WORDS: Final[Mapping[CheckResult, tuple[str, Tone]]] = {
 _WAITING: Final = frozenset({"to do", "inconclusive", "unreadable", "doubted"})
 _SHOWN_TO: Final = Decimal("0.0001")
 _WHOLE: Final = 100
+_LIMITS_KEPT: Final = 64
 _COMPARISONS: Final = {"<=": "≤", ">=": "≥"}
 _METHOD_WORDS: Final[Mapping[str, str]] = {
     LeakageMethod.PROTECTIVE_CONDUCTOR: "leakage, PE",
@@ -152,7 +153,7 @@ def line_view(
 ) -> LineView:
     """What one line shows at this moment; `stated` is the accuracy of the visit's instrument."""
     text = entries.marks.get(line.id, "") if line.shape is LineShape.TICK else entries.typed.get(line.id, "")
-    closing = judged.closed_by(line.check)
+    closing = judged.judgement.closed.get(line.check)
     if closing is not None:
         return _closed(line, _title(line, item, entries), text, closing)
     problem = judged.problems.get(line.id)
@@ -167,8 +168,8 @@ def line_view(
             word="",
         )
     finding = _finding(line, item, entries, judged)
-    doubt = trust_in(finding, judged.entries, stated)
-    against = judged.doubts(line.check) if line.shape is LineShape.READING else ()
+    doubt = trust_in(finding, judged.entries, stated) if stated.ranges else None
+    against = judged.doubts(line.check) if judged.judgement.doubts and line.shape is LineShape.READING else ()
     against_it = doubts_text(against) if against else ""
     word, tone = _verdict(judged.findings.get(line.check), problem, doubted=bool(against))
     if doubt is not None and doubt.zone.is_close and word in {"pass", "FAIL"}:
@@ -179,7 +180,7 @@ def line_view(
         title=_title(line, item, entries),
         text=text,
         limit=limit_text(finding) or line.unit,
-        note=problem or against_it or _note(line, item.facts, entries, finding, doubt),
+        note=problem or against_it or _note(line, item.rules.facts, entries, finding, doubt),
         note_tone=_note_tone(problem or against_it),
         word=f"all {len(seen)} ok" if seen and finding.result is CheckResult.PASS else word,
         tone=tone,
@@ -191,13 +192,17 @@ def line_view(
 
 def limit_text(finding: Finding) -> str:
     """The limit as the bench writes it: '≤ 0.1208 Ω', '130 – 500 ms'."""
-    if not finding.comparison:
+    return _limit_words(finding.limit_low, finding.limit_high, finding.comparison, finding.unit)
+
+
+@lru_cache(_LIMITS_KEPT)
+def _limit_words(low: Decimal | None, high: Decimal | None, comparison: str, unit: str) -> str:
+    if not comparison:
         return ""
-    if finding.limit_low is not None and finding.limit_high is not None:
-        return f"{terse(finding.limit_low)} – {terse(finding.limit_high)} {finding.unit}"
-    limit = finding.limit_low if finding.limit_high is None else finding.limit_high
-    sign = _COMPARISONS.get(finding.comparison, finding.comparison)
-    return "" if limit is None else f"{sign} {terse(limit)} {finding.unit}"
+    if low is not None and high is not None:
+        return f"{terse(low)} – {terse(high)} {unit}"
+    limit = low if high is None else high
+    return "" if limit is None else f"{_COMPARISONS.get(comparison, comparison)} {terse(limit)} {unit}"
 
 
 def source_text(finding: Finding) -> str:
@@ -234,13 +239,11 @@ def _note_tone(problem: str | None) -> Tone:
 
 def _finding(line: BenchLine, item: BenchItem, entries: BenchEntries, judged: TypedJudgement) -> Finding:
     """What was found, or for a line that nothing was typed in, the limit that would apply."""
-    finding = judged.findings.get(line.check) or assumed_finding(
-        line.check, facts_now(item, entries), judged.entries, item.book
-    )
+    finding = judged.findings.get(line.check) or assumed_finding(line.check, rules_now(item, entries), judged.entries)
     setting = entries.settings.get(line_of(line.check), "")
     if line.check is not Check.LEAKAGE or judged.entries.leakage is not None or not setting:
         return finding
-    limit = limit_of(line.check, item.facts, item.book, leakage_method_set(setting))
+    limit = item.rules.limit(line.check, leakage_method_set(setting))
     if not isinstance(limit, Limit):
         reason = limit.reason if limit else ""
         return replace(finding, limit_low=None, limit_high=None, comparison="", arithmetic=reason)
@@ -267,7 +270,8 @@ def _note(line: BenchLine, facts: ItemFacts, entries: BenchEntries, finding: Fin
     if doubt is not None:
         parts.insert(0 if doubt.zone.is_close else 1, doubt.words)
     if line.check is Check.EARTH_CONTINUITY:
-        parts.insert(0, current_caution(facts, earth_current_set(entries.settings.get(line.id, ""))))
+        current = earth_current_set(entries.settings.get(line.id, ""))
+        parts.insert(0, current_caution(facts, current) if current else "")
     remark = entries.remarks.get(line.id)
     return " · ".join(part for part in (*parts, remark) if part)
 
@@ -316,6 +320,6 @@ def _pointed(line: BenchLine, item: BenchItem, judged: TypedJudgement) -> Readin
     """The reading as it is compared: a substitute leakage scaled to rated voltage, or nothing where it cannot be."""
     leakage = judged.entries.leakage
     if line.check is Check.LEAKAGE and leakage is not None and leakage.method is LeakageMethod.SUBSTITUTE:
-        scaled = scaled_substitute(leakage, item.book)
+        scaled = scaled_substitute(leakage, item.rules.book)
         return None if isinstance(scaled, NoLimit) else scaled[0]
-    return reading_in(judged.entries, line.check)
+    return judged.entries.reading(line.check)

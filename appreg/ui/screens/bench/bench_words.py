@@ -4,7 +4,7 @@ from collections.abc import Collection
 from typing import Final
 
 from appreg.core.judging.inspection_judging import TypedJudgement
-from appreg.core.records.appliances import Fact
+from appreg.core.records.appliances import EquipmentType, Fact, ItemFacts
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import Appliance, InspectionKind
 from appreg.core.records.provenance import measured_of
@@ -22,11 +22,14 @@ from appreg.ui.shell.key_words import key_of
 
 KILOWATT: Final = 1000
 
-INSULATION_CAUTION: Final = (
-    "Caution: 500 V d.c. may harm electronics and surge protection, or mislead the reading. "
+_INSTEAD: Final = (
     f"{key_of('bench.unsuitable', '^y')} marks the item unsuitable for it, "
     f"{key_of('bench.leakage', '^l')} measures leakage instead."
 )
+INSULATION_CAUTION: Final = (
+    f"Caution: 500 V d.c. may harm electronics and surge protection, or mislead the reading. {_INSTEAD}"
+)
+LEAD_CAUTION: Final = f"Caution: 500 V d.c. may harm surge protection in a lead, or mislead the reading. {_INSTEAD}"
 EARTH_CAUTION: Final = (
     "Never energise an item that failed its earth check. Stop here, label it, take it out of use; "
     "the later tests stay closed."
@@ -92,10 +95,12 @@ def last_result(item: BenchItem) -> str:
     return f"last: {date_words(last.last_date)}, {last.last_outcome.value}"
 
 
-def what_follows(item: BenchItem, kind: InspectionKind, judged: TypedJudgement) -> str:
-    """What keeping it brings: the next dates and the row of the table that gives them, or the way of a failed item."""
-    if judged.outcome is Outcome.FAIL:
-        return "if kept: withdrawn from service, “do not use” label, repair to be recorded"
+IF_FAILED: Final = "if kept: withdrawn from service, “do not use” label, repair to be recorded"
+"""What keeping a failure brings."""
+
+
+def what_follows(item: BenchItem, kind: InspectionKind) -> str:
+    """What keeping a pass brings: the next dates and the row of the table that gives them."""
     dates = item.dates_if_passed(kind)
     look = date_words(dates.visual) if dates.visual else "none needed"
     test = date_words(dates.test) if dates.test else "none needed"
@@ -136,9 +141,10 @@ def why_so(judged: TypedJudgement) -> str:
     unread = {TITLES[check] for check in Check if line_of(check) in judged.problems}
     unread |= {line.partition("/")[2] for line in judged.problems if "/" in line}
     missing = [TITLES[check] for check in judged.judgement.missing if TITLES[check] not in unread]
-    doubted = ", ".join(dict.fromkeys(TITLES[doubt.check] for doubt in judged.doubts()))
-    doubt = _titles(judged, CheckResult.INCONCLUSIVE, but={doubt.check for doubt in judged.doubts()})
-    rests = words_of(judged.facts, judged.judgement.unconfirmed)
+    doubts = judged.doubts() if judged.judgement.doubts else ()
+    doubted = ", ".join(dict.fromkeys(TITLES[doubt.check] for doubt in doubts))
+    doubt = _titles(judged, CheckResult.INCONCLUSIVE, but={doubt.check for doubt in doubts})
+    rests = words_of(judged.facts, judged.judgement.unconfirmed) if judged.facts.assumed else ""
     parts = [
         f"unreadable: {', '.join(sorted(unread))}" if unread else "",
         f"proves nothing: {doubt}" if doubt else "",
@@ -152,7 +158,7 @@ def why_so(judged: TypedJudgement) -> str:
 
 def _limited(judged: TypedJudgement) -> list[str]:
     """What limits a pass, with the reasons."""
-    left_out = judged.judgement.left_out.items()
+    left_out = judged.judgement.left_out.items() if judged.entries.left_out else ()
     return [f"left out: {', '.join(f'{TITLES[check]} ({reason})' for check, reason in left_out)}"] if left_out else []
 
 
@@ -173,4 +179,13 @@ def caution_for(judged: TypedJudgement, *, first_insulation: bool, energising: s
     }
     if judged.closing in cautions:
         return cautions[judged.closing]
-    return INSULATION_CAUTION if first_insulation else energising
+    return (insulation_caution(judged.facts) if first_insulation else "") or energising
+
+
+def insulation_caution(facts: ItemFacts) -> str:
+    """What 500 V may harm in such an item; empty where there is nothing of the kind, as in a kettle or a cord set."""
+    if facts.equipment_type is EquipmentType.CORD_SET or facts.unsuitable_500v:
+        return ""
+    if facts.equipment_type is EquipmentType.EXTENSION_LEAD:
+        return LEAD_CAUTION
+    return "" if facts.heating and not facts.microwave else INSULATION_CAUTION

@@ -1,20 +1,18 @@
 """One line over the Bench for what the plate says: class, cord, fuse, power and tag."""
 
 from collections.abc import Iterator
-from typing import Final, Literal, cast
+from typing import Final
 
 from msgspec import Struct
-from msgspec.structs import replace
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category
-from appreg.core.records.provenance import assumed_of, assuming, left_assumed, measured_of, measuring
-from appreg.core.values.text import clean, shown
+from appreg.core.values.text import shown
 from appreg.errors import InputRefused
-from appreg.tasks.records.item_fields import ItemFields
+from appreg.tasks.inspecting.item_as_read import item_as_read
 from appreg.ui.screens.forms.item_help import WALKED_HELP
 from appreg.ui.screens.forms.walked_fields import ghosts_of, walked_fields
 from appreg.ui.shell.command_screen import CommandModal
@@ -23,7 +21,6 @@ from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.plain_input import PlainInput
 
 _FIELDS: Final = ("class", "cord", "fuse", "power", "tag")
-_CORD: Final[tuple[Literal["cord_csa_mm2", "cord_length_m"], ...]] = ("cord_csa_mm2", "cord_length_m")
 _HINTS: Final = (
     "Read from the item; what is left empty stays as it is. Cord: 1.0 x 3 measured.",
     "Class: 1 metal if some is not earthed, 2 fe with functional earth, 1 - none.",
@@ -92,15 +89,4 @@ class ItemLineScreen(CommandModal[ItemAsRead]):
     def _as_typed(self) -> ItemAsRead:
         typed = {name: self.query_one(f"#{name}", Input).value for name in _FIELDS}
         given = walked_fields({**typed, "type": ""})
-        for part in _CORD:
-            # A size without a length says nothing of the length, and the other way round.
-            if given.get(part) is None:
-                given.pop(part, None)
-        measured = tuple(Fact(word) for word in given.pop("measured", ()))
-        given["tag"] = clean(typed["tag"], field="tag") or self._item.tag
-        read = replace(self._item, **cast("ItemFields", given))
-        assumed = assumed_of(self._item, self._category)
-        if measured and not set(measured) <= set(measured_of(measuring(read, measured))):
-            raise InputRefused("cord: its length is not known yet; type it as in 0.75 x 0.8 measured.")
-        read = assuming(read, left_assumed(assumed, given)) if assumed else read
-        return ItemAsRead(read, measured)
+        return ItemAsRead(*item_as_read(self._item, self._category, given, tag=typed["tag"]))

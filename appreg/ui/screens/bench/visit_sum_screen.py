@@ -63,6 +63,13 @@ class VisitSumScreen(CommandModal[Uid]):
         self.show_place(f"Bench · {date_words(visit.date)} · {site.name}", "sum of the visit")
         self.query_one("#sum", Static).update(self._page(labels))
 
+    def take_found(self, item: Uid) -> bool:
+        """Go on with an item of the visit that was scanned or found; another one's page opens."""
+        if item not in {each.appliance.uid for each in self._items}:
+            return False
+        self.dismiss(item)
+        return True
+
     def action_go_on(self) -> None:
         """Go on with the first item not yet inspected, or else not complete."""
         chosen = first_to_do(self._items)

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.values.text import shown
+from appreg.progress import Progress
 from appreg.tasks.desk.list_copies import (
     KeptCopy,
     copies_folder,
@@ -26,7 +27,7 @@ from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.virtual_table import VirtualTable
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 

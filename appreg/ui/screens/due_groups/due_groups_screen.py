@@ -1,22 +1,18 @@
 """What is due in groups: by site, location, environment or category, with twelve months ahead."""
 
-from collections.abc import Iterable
 from typing import ClassVar, Final
 
 from msgspec import Struct
 from textual import on
-from textual.widget import Widget
 
 from appreg.core.values.uids import Uid
 from appreg.tasks.planning.group_due import DueGroup, DueGrouping, group_due
-from appreg.ui.lists.list_pane import ListPane
+from appreg.ui.lists.list_screen import ListModal
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn
-from appreg.ui.lists.table_commands import FILTER
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import site_words
 from appreg.ui.screens.sites.site_columns import count_words, loud, month_strip, warm
-from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
 
@@ -77,7 +73,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
 )
 
 
-class DueGroupsScreen(CommandModal[ChosenGroup]):
+class DueGroupsScreen(ListModal[ChosenGroup]):
     """The groups; returns the one that is opened, or None when left."""
 
     CSS_PATH = "due_groups_screen.tcss"
@@ -98,7 +94,6 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
             label="group by",
             help="Group by site, then by location, environment, and category.",
         ),
-        FILTER,
     )
 
     def __init__(self, *, by: DueGrouping, within_days: int, site: Uid | None) -> None:
@@ -107,19 +102,18 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
         self._within = within_days
         self._site = site
 
-    def compose_body(self) -> Iterable[Widget]:
+    def make_list(self) -> VirtualTable:
         """The groups."""
-        yield ListPane(VirtualTable(_COLUMNS, empty="nothing is due in twelve months"))
+        return VirtualTable(_COLUMNS, empty="nothing is due in twelve months")
 
     def load(self) -> None:
         """Read and group what is due."""
         shell = self.shell
         groups = group_due(shell.register, by=self._by, today=shell.today, within_days=self._within, site=self._site)
-        self.query_one(ListPane).show(MemoryRows(_COLUMNS, groups, key=lambda group: group.title))
+        self.pane.show(MemoryRows(_COLUMNS, groups, key=lambda group: group.title))
         self.show_place(
             f"Due · inspections by {self._by} · {site_words(self, self._site)}", f"within {self._within} days"
         )
-        self.query_one(VirtualTable).focus()
 
     def action_next_grouping(self) -> None:
         """Group by the next."""
@@ -127,14 +121,10 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
         self._by = every[(every.index(self._by) + 1) % len(every)]
         self.load()
 
-    def action_filter(self) -> None:
-        """Put the keyboard into the filter line."""
-        self.query_one(ListPane).start_filter()
-
     @on(VirtualTable.Opened)
     def action_take(self) -> None:
         """Return the group under the cursor."""
-        title = self.query_one(VirtualTable).cursor_key
+        title = self.table.cursor_key
         if title is None:
             self.say_no_row()
         else:
@@ -143,4 +133,4 @@ class DueGroupsScreen(CommandModal[ChosenGroup]):
     @on(VirtualTable.NoRow)
     def say_no_row(self) -> None:
         """Say why a key does nothing."""
-        self.shell.say(f"There is no group here: {self.query_one(VirtualTable).words_when_empty()}.")
+        self.shell.say(f"There is no group here: {self.table.words_when_empty()}.")

@@ -15,6 +15,7 @@ from appreg.core.records.work_records import IntervalKind, IntervalOverride
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
+from appreg.progress import Progress
 from appreg.schedule.evidence import Advice
 from appreg.tasks.planning.override_interval import accept_suggestion
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, YearCounts, weigh_evidence
@@ -26,7 +27,7 @@ from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TargetForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.rate_band import BandView, RateBand

@@ -1,20 +1,15 @@
 """The scan box: scan a label, or type a tag or words, and go to the item."""
 
-from collections.abc import Iterator
 from typing import ClassVar
 
 from msgspec import Struct
-from textual import on
-from textual.containers import Vertical
 from textual.content import Content
-from textual.widget import Widget
-from textual.widgets import Input, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import Input
 
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.tasks.items.find_items import FoundItem, find_items, tag_on_label
-from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.lists.search_modal import SearchModal
 from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput
 
@@ -28,7 +23,7 @@ class UnknownTag(Struct, frozen=True):
     tag: str
 
 
-class FindScreen(CommandModal[Uid | UnknownTag]):
+class FindScreen(SearchModal[Uid | UnknownTag]):
     """A field for a reader of codes or for fingers; returns the item's key, or a tag that no item has."""
 
     CSS_PATH = "find_screen.tcss"
@@ -46,52 +41,23 @@ class FindScreen(CommandModal[Uid | UnknownTag]):
         self._typed = typed
         self._found: tuple[FoundItem, ...] = ()
 
-    def compose_body(self) -> Iterator[Widget]:
-        """A field and the items that answer."""
-        with Vertical():
-            yield PlainInput(
-                self._typed,
-                placeholder="scan a label, or type a tag or words",
-                compact=True,
-                select_on_focus=False,
-            )
-            yield Static("", id="answer", markup=False)
-            yield OptionList(markup=False)
+    def make_field(self) -> PlainInput:
+        """A field for a reader of codes or for fingers."""
+        return PlainInput(
+            self._typed, placeholder="scan a label, or type a tag or words", compact=True, select_on_focus=False
+        )
 
     def load(self) -> None:
         """Name the screen."""
         self.show_place("Find")
         field = self.query_one(Input)
         field.focus()
-        self._look(field.value)
-
-    @on(Input.Changed)
-    def look(self, event: Input.Changed) -> None:
-        """Show what answers so far."""
-        self._look(event.value)
-
-    @on(Input.Submitted)
-    def go(self, event: Input.Submitted) -> None:
-        """Enter, also that of a reader of codes, goes to the first item."""
-        self._look(event.value)
-        self.action_choose()
-
-    @on(OptionList.OptionSelected)
-    def go_listed(self) -> None:
-        """A click goes to the item."""
-        self.action_choose()
-
-    def action_move(self, step: int) -> None:
-        """Move the highlight while the keyboard stays in the field."""
-        listed = self.query_one(OptionList)
-        if step > 0:
-            listed.action_cursor_down()
-        else:
-            listed.action_cursor_up()
+        self.look_for(field.value)
 
     def action_choose(self) -> None:
         """Return the item under the cursor; where nothing answers, what may be a new item's tag."""
-        place = self.query_one(OptionList).highlighted
+        self.look_for(self.query_one(Input).value)
+        place = self.highlighted
         if place is not None and place < len(self._found):
             self.dismiss(self._found[place].appliance.uid)
         elif (tag := self._new_tag()) is not None:
@@ -100,16 +66,14 @@ class FindScreen(CommandModal[Uid | UnknownTag]):
     def _new_tag(self) -> str | None:
         return tag_on_label(self.query_one(Input).value) if self._place_for_new and not self._found else None
 
-    def _look(self, typed: str) -> None:
+    def look_for(self, typed: str) -> None:
+        """Show what answers so far."""
         found = find_items(self.shell.register, typed, limit=_MOST)
         if found and found == self._found:
             return
         self._found = found
-        listed = self.query_one(OptionList)
-        listed.clear_options()
-        listed.add_options([Option(_line(each)) for each in found])
-        listed.highlighted = 0 if found else None
-        self.query_one("#answer", Static).update(Content(self._said(typed)))
+        self.show_found([_line(each) for each in found])
+        self.say(self._said(typed))
 
     def _said(self, typed: str) -> str:
         if self._found:

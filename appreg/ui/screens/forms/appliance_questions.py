@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Final
 
-from appreg.core.records.appliances import ApplianceClass, EquipmentType, Fact
+from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category, Site
 from appreg.core.records.provenance import assumed_of, measured_of
 from appreg.core.values.uids import Uid
@@ -13,13 +13,12 @@ from appreg.ui.screens.forms.record_choices import (
     NONE,
     appliance_choices,
     category_choices,
-    class_choices,
+    class_and_type,
     connection_choices,
     location_choices,
     owner_choices,
     rcd_answer,
     rcd_choices,
-    type_choices,
 )
 
 TEXTS: Final = ("name", "make", "model", "serial", "longer_interval_reason", "notes")
@@ -102,18 +101,7 @@ def _assumed(register: Register, was: Appliance | None) -> tuple[FormField, ...]
 
 def _plate(was: Appliance | None) -> tuple[FormField, ...]:
     return (
-        FormField(
-            name="appliance_class",
-            label="Class",
-            value=(was.appliance_class if was else ApplianceClass.CLASS_I).value,
-            choices=class_choices(),
-        ),
-        FormField(
-            name="equipment_type",
-            label="Type",
-            value=(was.equipment_type if was else EquipmentType.PORTABLE).value,
-            choices=type_choices(),
-        ),
+        *class_and_type(was),
         *_flags(was, "unearthed_metal", "functional_earth"),
         FormField(name="power_w", label="Power", value=number_shown(was.power_w, "W") if was else ""),
         FormField(

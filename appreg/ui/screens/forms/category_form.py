@@ -9,12 +9,11 @@ from appreg.tasks.records.add_category import add_category
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_fields import YES_OR_NO, FormField, TypedForm, flag_shown, number_shown
 from appreg.ui.screens.forms.record_choices import (
-    class_choices,
+    class_and_type,
     connection_choices,
     rcd_answer,
     rcd_choices,
     rcd_of_answer,
-    type_choices,
 )
 from appreg.ui.screens.forms.record_form import RecordForm
 
@@ -44,7 +43,7 @@ class CategoryForm(RecordForm[Category]):
         return (
             FormField(name="name", label="Name", value=was.name if was else self._name, required=True),
             FormField(name="code", label="Code", value=was.code if was else "", required=True),
-            *self._kind(was),
+            *class_and_type(was),
             *self._figures(was),
             *(
                 FormField(name=name, label=label, value=flag_shown(flag), choices=YES_OR_NO)
@@ -85,22 +84,6 @@ class CategoryForm(RecordForm[Category]):
         if self._existing:
             return self.change(self._existing, **given)
         return add_category(self.desk.register, self.desk.who, **given)
-
-    def _kind(self, was: Category | None) -> tuple[FormField, ...]:
-        return (
-            FormField(
-                name="appliance_class",
-                label="Class",
-                value=(was.appliance_class if was else ApplianceClass.CLASS_I).value,
-                choices=class_choices(),
-            ),
-            FormField(
-                name="equipment_type",
-                label="Type",
-                value=(was.equipment_type if was else EquipmentType.PORTABLE).value,
-                choices=type_choices(),
-            ),
-        )
 
     def _figures(self, was: Category | None) -> tuple[FormField, ...]:
         return (

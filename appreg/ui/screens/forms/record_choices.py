@@ -10,7 +10,7 @@ from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
-from appreg.ui.screens.forms.form_fields import Choice
+from appreg.ui.screens.forms.form_fields import Choice, FormField
 
 NONE = Choice("", "none")
 
@@ -24,14 +24,22 @@ _RCD_TITLES = {
 }
 
 
-def class_choices() -> tuple[Choice, ...]:
-    """The classes."""
-    return tuple(Choice(each.value, each.label) for each in ApplianceClass)
-
-
-def type_choices() -> tuple[Choice, ...]:
-    """The equipment types."""
-    return tuple(Choice(each.value, each.label) for each in EquipmentType)
+def class_and_type(was: Appliance | Category | None) -> tuple[FormField, FormField]:
+    """The two questions that an item and a category have in common: what class, what type."""
+    return (
+        FormField(
+            name="appliance_class",
+            label="Class",
+            value=(was.appliance_class if was else ApplianceClass.CLASS_I).value,
+            choices=tuple(Choice(each.value, each.label) for each in ApplianceClass),
+        ),
+        FormField(
+            name="equipment_type",
+            label="Type",
+            value=(was.equipment_type if was else EquipmentType.PORTABLE).value,
+            choices=tuple(Choice(each.value, each.label) for each in EquipmentType),
+        ),
+    )
 
 
 _ITSELF: Final = "@"

@@ -37,6 +37,9 @@ class VisitForm(RecordForm[Visit]):
 
     def fields(self) -> Sequence[FormField]:
         """Date, person, instrument with its check of the day, and the report on the fixed wiring done alongside."""
+        return (*self._when_and_by_whom(), *self._found_there())
+
+    def _when_and_by_whom(self) -> Sequence[FormField]:
         was = self._existing or self._last_visit()
         return (
             FormField(
@@ -60,6 +63,10 @@ class VisitForm(RecordForm[Visit]):
                 choices=instrument_choices(self.desk.register),
                 creates="instrument",
             ),
+        )
+
+    def _found_there(self) -> Sequence[FormField]:
+        return (
             FormField(
                 name="instrument_check",
                 label="Check of the day",

@@ -7,6 +7,7 @@ from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Category, Location, Site, Visit
 from appreg.core.records.work_records import Movement
 from appreg.core.values.uids import Uid
+from appreg.progress import Progress
 from appreg.register.history.journal import journal_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
@@ -16,14 +17,16 @@ from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.tasks.records.set_service_state import set_many_states
 from appreg.tasks.standing.queue_labels import queue_labels
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.item.interval_form import IntervalForm
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command, at_home
+from appreg.ui.shell.key_words import key_of
 
 _VERBS = {
     ServiceState.WITHDRAWN: "Withdraw",
@@ -90,6 +93,12 @@ ITEM_COMMANDS: Final = at_home(
         ),
         Command(action="missing", key="m", label="missing", help="Note that the chosen items could not be found."),
         Command(
+            action="edit_item",
+            key="e",
+            label="change",
+            help="Change what is kept of the item, the first of the chosen ones.",
+        ),
+        Command(
             action="return_to_service",
             key="r",
             label="back in service",
@@ -152,6 +161,10 @@ class ItemActions(CommandScreen[Returned]):
         if not (items := self._items_or_say()):
             return
         item = self.shell.register.get(Appliance, items[0])
+        if item.state is ServiceState.DISPOSED:
+            back = key_of("item.return_to_service", "r")
+            self.shell.say(f"{item.tag} is disposed of: nothing of it is inspected. {back} puts it back into service.")
+            return
         today = visit_of_day(self.shell.register, item.site, self.shell.today)
         if today is not None:
             self.shell.open_bench(visit=today.uid, appliance=item.uid)
@@ -163,6 +176,15 @@ class ItemActions(CommandScreen[Returned]):
                 self.shell.open_bench(visit=visit.uid, appliance=item.uid)
 
         self.app.push_screen(FormScreen(VisitForm(self.desk, site)), started)
+
+    def action_edit_item(self) -> None:
+        """Open the form with all fields of the item."""
+        if not (items := self._items_or_say()):
+            return
+        register = self.shell.register
+        item = register.get(Appliance, items[0])
+        form = ApplianceForm(self.desk, register.get(Site, item.site), item)
+        self.app.push_screen(FormScreen(form), lambda kept: self.acted_on() if kept is not None else None)
 
     def action_queue_label(self) -> None:
         """Queue labels and say how many, and why some got none."""

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from appreg.core.judging.methods import kept_readings, left_out_because, method_words
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, FindingRecord, InspectionKind, Site
+from appreg.core.records.kept_records import FindingRecord, InspectionKind
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.periods import parse_period
@@ -26,8 +26,6 @@ from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.bench.bench_words import cord_and_fuse, what_it_is
-from appreg.ui.screens.forms.appliance_form import ApplianceForm
-from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.shell.commands import Command
 
@@ -82,7 +80,12 @@ def _serial(serial: str) -> str:
 
 
 def _dates(page: ItemPage) -> Content:
+    """The next dates; of what is not in service none waits, whatever its inspections say."""
     item = page.appliance
+    if item.state is ServiceState.DISPOSED:
+        return Content.styled("gone for good: nothing is due", "$quiet")
+    if item.state is not ServiceState.IN_SERVICE:
+        return Content.styled(f"nothing is due while it is {item.state.value}   {shown(page.answer.title)}", "$quiet")
     return Content.assemble(
         "next look ",
         _due(item.next_visual, page.visual_state),
@@ -102,7 +105,7 @@ def _due(day: date | None, state: DueState) -> tuple[str, str]:
 
 def _last_line(page: ItemPage) -> Content:
     item = page.appliance
-    if item.last_outcome is Outcome.FAIL:
+    if item.last_outcome is Outcome.FAIL and item.state is not ServiceState.DISPOSED:
         return Content.styled(_FAILED, "bold $fail")
     if item.state is not ServiceState.IN_SERVICE:
         return Content.styled(shown(f"Not in service: {item.state.value}. {item.notes}"), "$doubt")
@@ -236,7 +239,6 @@ class ItemScreen(ItemActions[None]):
     TITLE_IN_HELP = "Item"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         *ITEM_COMMANDS,
-        Command(action="edit_item", key="e", label="change", help="Change what is kept of the item."),
         Command(
             action="other_list",
             key="tab,shift+tab",
@@ -275,18 +277,6 @@ class ItemScreen(ItemActions[None]):
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """This item."""
         return (self._appliance,)
-
-    def action_edit_item(self) -> None:
-        """Open the form with all fields of the item."""
-        register = self.shell.register
-        item = register.get(Appliance, self._appliance)
-        form = ApplianceForm(self.desk, register.get(Site, item.site), item)
-
-        def changed(kept: Appliance | None) -> None:
-            if kept is not None:
-                self.load()
-
-        self.app.push_screen(FormScreen(form), changed)
 
     def action_other_list(self) -> None:
         """Move the keyboard to the other list."""
@@ -331,7 +321,10 @@ def _which(past: PastInspection) -> Content:
     said = past.inspection
     parts = [f"{KIND_WORDS[said.kind]} of {date_words(said.date)}", f"by {past.person.name}"]
     parts += [_failed(past)] if _failed(past) else []
-    parts += [f"missing: {', '.join(said.missing)}"] if said.missing else []
-    parts += [f"advice: {'; '.join(said.advice)}"] if said.advice else []
+    if past.superseded:
+        parts.append("replaced by a later record: it counts no more")
+    else:
+        parts += [f"missing: {', '.join(said.missing)}"] if said.missing else []
+        parts += [f"advice: {'; '.join(said.advice)}"] if said.advice else []
     parts += [said.remarks] if said.remarks else []
     return Content(shown(" · ".join(parts)))

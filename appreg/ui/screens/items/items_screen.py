@@ -2,36 +2,26 @@
 
 from typing import ClassVar
 
-from textual import on
-
 from appreg.core.records.kept_records import Site
 from appreg.core.values.uids import Uid
 from appreg.register.lists.row_windows import RowFilter
-from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.register_rows import RegisterRows
 from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
-from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
+from appreg.ui.screens.item.item_actions import ITEM_COMMANDS
 from appreg.ui.screens.items.item_columns import ITEM_LIST
+from appreg.ui.screens.items.item_list_screen import OPEN_ITEM, ItemListScreen
 from appreg.ui.shell.commands import Command
 
 
-class ItemsScreen(ListScreen[None], ItemActions[None]):
+class ItemsScreen(ItemListScreen):
     """All items, however many."""
 
-    DATED = True
-    FOLLOWS = True
     TITLE_IN_HELP = "Items"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(
-            action="open_item",
-            key="enter",
-            label="item",
-            help="Open the page of the item under the cursor.",
-            at_cursor=True,
-        ),
+        OPEN_ITEM,
         *ITEM_COMMANDS,
         Command(action="pick_site", key="s", label="site", help="Show one site only, or all of them."),
     )
@@ -39,7 +29,6 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
     def __init__(self, *, site: Uid | None = None) -> None:
         super().__init__()
         self._site = site
-        self._rows: RegisterRows | None = None
 
     def make_list(self) -> VirtualTable:
         """The items."""
@@ -77,27 +66,6 @@ class ItemsScreen(ListScreen[None], ItemActions[None]):
         if self._site is not None:
             return [register.get(Site, self._site)]
         return sorted(register.find(Site), key=lambda site: site.name.casefold())
-
-    def items_to_act_on(self) -> tuple[Uid, ...]:
-        """The chosen items."""
-        return () if self._rows is None else self._rows.items(self.table.keys_to_act_on())
-
-    def acted_on(self) -> None:
-        """Let go of what was chosen and read anew."""
-        self.table.clear_choice()
-        self.load()
-
-    def action_open_item(self) -> None:
-        """Open the page of the item under the cursor."""
-        if self.table.cursor_key is None:
-            self.say_no_row()
-        elif self._rows is not None:
-            for item in self._rows.items([self.table.cursor_key]):
-                self.shell.open_screen("item", appliance=item)
-
-    @on(VirtualTable.Opened)
-    def _opened(self) -> None:
-        self.action_open_item()
 
     def action_pick_site(self) -> None:
         """Ask for the site to be shown."""

@@ -20,6 +20,7 @@ from appreg.paper.labels.label_content import LabelText
 from appreg.paper.labels.label_drawing import small_lines
 from appreg.paper.labels.label_stock import Stock, load_stocks
 from appreg.paper.labels.label_words import LabelWords
+from appreg.progress import Progress
 from appreg.tasks.documents.print_labels import PrintedLabels, print_labels
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.standing.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
@@ -40,7 +41,7 @@ from appreg.ui.screens.label_tray.tray_words import (
     order_words,
     printed_words,
 )
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of as named_key
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture

@@ -2,32 +2,57 @@
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import ClassVar, Generic, TypeVar
+from typing import ClassVar, Final, Generic, TypeVar
 
 from msgspec import Struct
 from textual import on, work
 from textual.containers import Vertical
 from textual.content import Content
 from textual.message import Message
+from textual.reactive import reactive
 from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from appreg.core.values.text import shown
+from appreg.progress import Progress
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
-from appreg.ui.widgets.progress_line import ProgressLine
 
 Made = TypeVar("Made")
-
-Progress = Callable[[int, int], bool]
-"""Told (done, total); its answer False asks the work to stop."""
 
 
 class Done(Struct, Generic[Made], frozen=True):
     """What the work made."""
 
     value: Made
+
+
+FULL: Final = "█"
+EMPTY: Final = "░"
+_WORDS: Final = 26
+"""Cells kept for the count."""
+
+
+class ProgressLine(Widget):
+    """A bar from nothing to all, with its numbers in words."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    ProgressLine { height: 1; color: $primary; }
+    """
+
+    done: reactive[int] = reactive(0)
+    total: reactive[int] = reactive(0)
+
+    def render(self) -> Content:
+        """Draw the bar; while nothing is known it says that it started."""
+        if self.total <= 0:
+            return Content("started")
+        share = min(self.done / self.total, 1)
+        cells = max(self.content_size.width - _WORDS, 1)
+        filled = int(cells * share)
+        words = f"  {self.done} of {self.total} · {int(share * 100)} %"
+        return Content(FULL * filled + EMPTY * (cells - filled) + words)
 
 
 class LongWorkScreen(CommandModal[Done[Made]], Generic[Made]):

@@ -1,18 +1,13 @@
 """The list of commands: a few letters find any command of the program, wherever it is done."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import ClassVar
 
 from msgspec import Struct
-from textual import on
-from textual.containers import Vertical
 from textual.content import Content
 from textual.dom import DOMNode
-from textual.widget import Widget
-from textual.widgets import Input, OptionList, Static
-from textual.widgets.option_list import Option
 
-from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.lists.search_modal import SearchModal
 from appreg.ui.shell.commands import Command
 from appreg.ui.widgets.plain_input import PlainInput
 
@@ -27,7 +22,7 @@ class OfferedCommand(Struct, frozen=True):
     """Where it is done, if not here and not everywhere."""
 
 
-class PaletteScreen(CommandModal[OfferedCommand]):
+class PaletteScreen(SearchModal[OfferedCommand]):
     """Type a few letters, choose, enter; returns the chosen command."""
 
     CSS_PATH = "palette_screen.tcss"
@@ -43,57 +38,29 @@ class PaletteScreen(CommandModal[OfferedCommand]):
         self._offered = offered
         self._matching: list[OfferedCommand] = []
 
-    def compose_body(self) -> Iterator[Widget]:
-        """A field and what matches it."""
-        with Vertical():
-            yield PlainInput(placeholder="a few letters of what you want to do")
-            yield Static("", id="answer", markup=False)
-            yield OptionList(markup=False)
+    def make_field(self) -> PlainInput:
+        """A field for words of the command."""
+        return PlainInput(placeholder="a few letters of what you want to do")
 
     def load(self) -> None:
         """Show everything until something is typed."""
         self.show_place("Commands")
-        self._show("")
-
-    @on(Input.Changed)
-    def narrow(self, event: Input.Changed) -> None:
-        """Keep what matches every word typed."""
-        self._show(event.value)
-
-    @on(Input.Submitted)
-    def choose_typed(self) -> None:
-        """Enter in the field does the highlighted command."""
-        self.action_choose()
-
-    @on(OptionList.OptionSelected)
-    def choose_listed(self) -> None:
-        """Enter or a click in the list does the same."""
-        self.action_choose()
-
-    def action_move(self, step: int) -> None:
-        """Move the highlight, wherever the focus is."""
-        listed = self.query_one(OptionList)
-        if step > 0:
-            listed.action_cursor_down()
-        else:
-            listed.action_cursor_up()
+        self.look_for("")
 
     def action_choose(self) -> None:
         """Return the highlighted command."""
-        place = self.query_one(OptionList).highlighted
+        place = self.highlighted
         if place is not None and place < len(self._matching):
             self.dismiss(self._matching[place])
 
-    def _show(self, typed: str) -> None:
+    def look_for(self, typed: str) -> None:
+        """Keep what matches every word typed."""
         words = typed.casefold().split()
         self._matching = [o for o in self._offered if all(word in _searched(o) for word in words)]
         begun = typed.strip().casefold()
         self._matching.sort(key=lambda offer: _rank(offer, begun))
-        listed = self.query_one(OptionList)
-        listed.clear_options()
-        listed.add_options([Option(_line(offer)) for offer in self._matching])
-        listed.highlighted = 0 if self._matching else None
-        self.query_one("#answer", Static).update("" if self._matching else "no command answers to that")
+        self.show_found([_line(offer) for offer in self._matching])
+        self.say("" if self._matching else "no command answers to that")
 
 
 def _rank(offer: OfferedCommand, begun: str) -> tuple[bool, bool, bool]:

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.values.uids import Uid
+from appreg.progress import Progress
 from appreg.tasks.planning.draft_plan import PlanDraft, draft_of, move_planned_visit, steps_of_week
 from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes, every_site_by_itself, plan_visits
 from appreg.tasks.planning.what_if import Supposition, WhatIf, what_if
@@ -24,7 +25,7 @@ from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, PlanSettings, WhatIfForm
 from appreg.ui.screens.plan.plan_words import (
     PLAN_COLUMNS,

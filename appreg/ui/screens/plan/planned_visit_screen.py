@@ -1,7 +1,7 @@
 """One planned visit: what is done on it, how early, and for how long."""
 
 from collections.abc import Iterable
-from typing import ClassVar, Final
+from typing import Final
 
 from msgspec import Struct
 from textual.containers import Vertical
@@ -13,13 +13,11 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.schedule.plan_items import PlannedInspection, PlannedVisit
 from appreg.tasks.planning.plan_visits import TripPlan
 from appreg.ui.lists.list_pane import ListPane
+from appreg.ui.lists.list_screen import ListModal
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, count_column, tag_column
-from appreg.ui.lists.table_commands import FILTER
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.plan.plan_words import KIND_WORDS
-from appreg.ui.shell.command_screen import CommandModal
-from appreg.ui.shell.commands import Command
 
 
 class _Work(Struct, frozen=True):
@@ -44,12 +42,11 @@ _COLUMNS: Final[tuple[FieldColumn[_Work], ...]] = (
 )
 
 
-class PlannedVisitScreen(CommandModal[None]):
+class PlannedVisitScreen(ListModal[None]):
     """The inspections of one planned visit, by tag."""
 
     CSS_PATH = "planned_visit_screen.tcss"
     TITLE_IN_HELP = "A planned visit"
-    DECLARED: ClassVar[tuple[Command, ...]] = (FILTER,)
 
     def __init__(self, trip: TripPlan, visit: PlannedVisit) -> None:
         super().__init__()
@@ -67,9 +64,4 @@ class PlannedVisitScreen(CommandModal[None]):
         self.show_place(f"Visit planned · {date_words(self._visit.day)} · {names}", f"{self._visit.minutes} min")
         work = [_Work(self._trip.appliances[each.key], each) for each in self._visit.inspections]
         work.sort(key=lambda each: tag_order(each.appliance.tag))
-        self.query_one(ListPane).show(MemoryRows(_COLUMNS, work, key=lambda each: each.planned.key))
-        self.query_one(VirtualTable).focus()
-
-    def action_filter(self) -> None:
-        """Put the keyboard into the filter line."""
-        self.query_one(ListPane).start_filter()
+        self.pane.show(MemoryRows(_COLUMNS, work, key=lambda each: each.planned.key))

@@ -10,6 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.values.text import shown
+from appreg.progress import Progress
 from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.desk.name_operator import machine_name
@@ -19,7 +20,7 @@ from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.screens.settings.setting_lines import (
     KEYS,
     SETTING_COLUMNS,

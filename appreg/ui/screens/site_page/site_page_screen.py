@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from typing import ClassVar, Final
 
-from textual import on
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
@@ -14,7 +13,6 @@ from appreg.core.values.uids import Uid
 from appreg.register.lists.due_lists import Counts
 from appreg.register.lists.row_windows import RowFilter
 from appreg.tasks.records.list_sites import SiteRules, count_site, site_rules
-from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.register_rows import RegisterRows
 from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -23,8 +21,9 @@ from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.record_choices import location_choices
 from appreg.ui.screens.forms.site_forms import LocationForm
-from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
+from appreg.ui.screens.item.item_actions import ITEM_COMMANDS
 from appreg.ui.screens.items.item_columns import ITEM_LIST
+from appreg.ui.screens.items.item_list_screen import OPEN_ITEM, ItemListScreen
 from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
 from appreg.ui.shell.commands import Command
@@ -34,22 +33,21 @@ _NEW = "new"
 _EMPTY: Final = f"no item yet: press {key_of('site.walk_round', 'a')} to walk round and add some"
 
 
-class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
+class SitePageScreen(ItemListScreen, SiteActions[None]):
     """One site and its items."""
 
     CSS_PATH = "site_page_screen.tcss"
-    DATED = True
-    FOLLOWS = True
     TITLE_IN_HELP = "Site"
     DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(
-            action="open_item",
-            key="enter",
-            label="item",
-            help="Open the page of the item under the cursor.",
-            at_cursor=True,
-        ),
+        OPEN_ITEM,
         *SITE_COMMANDS,
+        Command(
+            action="change_site",
+            key="E",
+            label="change site",
+            help="Change the site's name, rules or notes.",
+            in_footer=False,
+        ),
         Command(
             action="new_item", key="n", label="new item", help="Add one item with all its fields.", in_footer=False
         ),
@@ -66,7 +64,6 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
     def __init__(self, *, site: Uid) -> None:
         super().__init__()
         self._site = site
-        self._rows: RegisterRows | None = None
 
     def make_list(self) -> VirtualTable:
         """The items."""
@@ -102,27 +99,6 @@ class SitePageScreen(ListScreen[None], SiteActions[None], ItemActions[None]):
         from appreg.ui.screens.sites.site_work import walk_round  # noqa: PLC0415 - forms and papers cost the first frame
 
         walk_round(self, self.site_to_act_on(), tag)
-
-    def items_to_act_on(self) -> tuple[Uid, ...]:
-        """The chosen items."""
-        return () if self._rows is None else self._rows.items(self.table.keys_to_act_on())
-
-    def acted_on(self) -> None:
-        """Let go of what was chosen and read anew."""
-        self.table.clear_choice()
-        self.load()
-
-    def action_open_item(self) -> None:
-        """Open the page of the item under the cursor."""
-        if self.table.cursor_key is None:
-            self.say_no_row()
-        elif self._rows is not None:
-            for item in self._rows.items([self.table.cursor_key]):
-                self.shell.open_screen("item", appliance=item)
-
-    @on(VirtualTable.Opened)
-    def _opened(self) -> None:
-        self.action_open_item()
 
     def action_new_item(self) -> None:
         """Add an item with all its fields."""

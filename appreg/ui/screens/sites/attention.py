@@ -22,6 +22,6 @@ def shares_of(counts: Counts) -> tuple[Share, ...]:
 
 
 def attention_line(head: str, shares: Iterable[Share]) -> Content:
-    """The head, then each count; what there is none of is quiet."""
+    """The head, which says what is counted, then each count; what there is none of is quiet."""
     parts = [Content.styled(f"{words} {count}", style if count else "$quiet") for words, count, style in shares]
-    return Content(" · ").join([Content(head), *parts])
+    return Content(f"{head}: ") + Content(" · ").join(parts)

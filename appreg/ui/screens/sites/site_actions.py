@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from importlib import import_module
-from typing import TYPE_CHECKING, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from appreg.core.records.kept_records import Site
 from appreg.ui.shell.command_screen import CommandScreen
@@ -36,12 +36,18 @@ SITE_COMMANDS: Final = at_home(
             label="visits",
             help="All visits to the site, to go on with one or to print its report.",
         ),
+    ),
+)
+CHANGE_SITE: Final = at_home(
+    "site",
+    (
         Command(
             action="change_site",
             key="e",
             label="change",
             help="Change the site's name, rules or notes.",
             in_footer=False,
+            at_cursor=True,
         ),
     ),
 )
@@ -72,9 +78,17 @@ RECORD_COMMANDS: Final = at_home(
 )
 
 
-def _work() -> Any:
-    """The module with the work itself, imported at its first use."""
-    return import_module("appreg.ui.screens.sites.site_work")
+class _AtFirstUse:
+    """Stands for the module with the work itself until it is first used: forms and paper cost the first frame."""
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(import_module("appreg.ui.screens.sites.site_work"), name)
+
+
+if TYPE_CHECKING:
+    from appreg.ui.screens.sites import site_work
+else:
+    site_work = _AtFirstUse()
 
 
 class SiteActions(CommandScreen[Returned]):
@@ -87,8 +101,7 @@ class SiteActions(CommandScreen[Returned]):
     @property
     def desk(self) -> "Desk":
         """What forms work with."""
-        desk: Desk = _work().desk_of(self)
-        return desk
+        return site_work.desk_of(self)
 
     def site_or_say(self) -> Site | None:
         """The site that is meant; where there is none, say how to add one."""
@@ -101,17 +114,17 @@ class SiteActions(CommandScreen[Returned]):
 
     def ask_for_site_record(self, existing: Site | None, kept: Callable[[Site | None], None]) -> None:
         """Open the form of a site."""
-        _work().ask_for_site(self, existing, kept)
+        site_work.ask_for_site(self, existing, kept)
 
     def action_walk_round(self) -> None:
         """Open the walk-round; once items were added, go on to the Bench."""
         if (site := self.site_or_say()) is not None:
-            _work().walk_round(self, site)
+            site_work.walk_round(self, site)
 
     def action_visit(self) -> None:
         """Open the Bench at the site."""
         if (site := self.site_or_say()) is not None:
-            _work().visit(self, site)
+            site_work.visit(self, site)
 
     def action_visits(self) -> None:
         """Open the list of visits."""
@@ -126,8 +139,8 @@ class SiteActions(CommandScreen[Returned]):
     def action_print_register(self) -> None:
         """Ask where the register of the site is written, and write it."""
         if (site := self.site_or_say()) is not None:
-            _work().print_register(self, site)
+            site_work.print_register(self, site)
 
     def action_records(self, kind: str) -> None:
         """Ask which record of a kind is to be changed, or a new one added."""
-        _work().records(self, kind)
+        site_work.records(self, kind)

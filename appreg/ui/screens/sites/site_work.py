@@ -7,6 +7,7 @@ from typing import Any, Final
 from appreg.core.records.kept_records import Category, Client, Instrument, Person, Site, Visit
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
+from appreg.progress import Progress
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.tasks.documents.write_site_register import write_site_register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
@@ -20,7 +21,7 @@ from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, Per
 from appreg.ui.screens.forms.record_choices import category_choices, client_choices, instrument_choices, person_choices
 from appreg.ui.screens.forms.site_forms import SiteForm
 from appreg.ui.screens.forms.visit_form import VisitForm
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, Progress
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.key_words import key_of
 from appreg.ui.shell.places import make_screen

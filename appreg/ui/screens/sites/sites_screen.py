@@ -28,7 +28,7 @@ from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.sites.attention import attention_line, shares_of
-from appreg.ui.screens.sites.site_actions import RECORD_COMMANDS, SITE_COMMANDS, SiteActions
+from appreg.ui.screens.sites.site_actions import CHANGE_SITE, RECORD_COMMANDS, SITE_COMMANDS, SiteActions
 from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command
@@ -83,6 +83,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         ),
         Command(action="new_site", key="n", label="new site", help="Add a site; its client can be added in the form."),
         *SITE_COMMANDS,
+        *CHANGE_SITE,
         *RECORD_COMMANDS,
     )
 

@@ -11,6 +11,7 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.progress import Progress
 from appreg.register.lists.inspection_lists import inspections_of_visit
 from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.tasks.inspecting.choose_visit import visits_of
@@ -22,7 +23,6 @@ from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
-from appreg.ui.screens.long_work.long_work_screen import Progress
 from appreg.ui.screens.sites.site_actions import SiteActions
 from appreg.ui.screens.sites.site_columns import count_words, loud
 from appreg.ui.screens.sites.site_work import write_document

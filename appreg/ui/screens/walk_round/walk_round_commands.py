@@ -63,6 +63,14 @@ WALK_ROUND_COMMANDS: Final = (
         priority=True,
     ),
     Command(
+        action="save",
+        key="ctrl+s",
+        label="save",
+        help="Keep the name typed, or typed last, as another name of its category, for later walk-rounds too.",
+        in_footer=False,
+        priority=True,
+    ),
+    Command(
         action="test_now",
         key="pagedown",
         label="test now",

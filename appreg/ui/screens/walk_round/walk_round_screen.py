@@ -1,54 +1,41 @@
 """Walk-round: one line an item; type what it is, its tag and its category's defaults appear, Enter, next."""
 
 from collections import deque
-from collections.abc import Iterable, Sized
+from collections.abc import Iterable
 from itertools import chain
 from typing import Final
 
 from textual import on
 from textual.widget import Widget
 
-from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.records.kept_records import Appliance, Category, Location, Site
 from appreg.core.records.work_records import NotInspected
-from appreg.core.values.text import clean, shown
+from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
-from appreg.tasks.inspecting.choose_visit import visit_of_day
-from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
+from appreg.tasks.inspecting.choose_visit import first_to_inspect
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, take_back_items
-from appreg.tasks.records.item_fields import WalkedFields
-from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
-from appreg.ui.screens.forms.walked_fields import walked_fields
 from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
+from appreg.ui.screens.walk_round.pasted_lines import ask_before_many, waiting_words
 from appreg.ui.screens.walk_round.walk_round_commands import WALK_ROUND_COMMANDS
 from appreg.ui.screens.walk_round.walked_list import (
-    NameMeaning,
     Walked,
     WalkedList,
     ask_why_not,
     read_walk,
 )
-from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.screens.walk_round.word_asking import WordAsking
 from appreg.ui.shell.key_words import key_of
-from appreg.ui.shell.place_line import fitted
 
-_ASKED: Final = {
-    "class": "what class? 1, 2 or 3; enter alone where the plate does not say.",
-    "type": "what type? p portable, h hand-held, s stationary, m movable, e lead …",
-}
-"""What is asked of an item that no category answers to."""
-_NAMED: Final = 40
-"""Cells of a name within a sentence."""
-ASKED_FROM: Final = 20
-"""Pasted lines from which it is asked first."""
+_CLEAR_FIRST: Final = f"Add or clear this line first; then {key_of('walk_round.same', 'shift ↓')} repeats the last one."
 
 
-class WalkRoundScreen(CommandScreen[bool | Uid]):
+class WalkRoundScreen(WordAsking):
     """Items of one site, added as fast as they are seen; returns whether the Bench is next, or with which item."""
 
     CSS_PATH = "walk_round_screen.tcss"
@@ -62,7 +49,6 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self._site = site
         self._location = location
         self._tag = tag
-        self._meaning = NameMeaning()
         self._last: tuple[str, dict[str, str], int] | None = None
         """What was typed for the line added last, beside it, and which meaning was taken."""
         self._to_come: deque[str] = deque()
@@ -72,17 +58,11 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self._to_mark: Uid | None = None
         self._walk = Walked("", {}, [])
         self._warned = False
-        self._asked: set[str] = set()
 
     def compose_body(self) -> Iterable[Widget]:
         """What was added, and the line that is being typed."""
         yield WalkedList()
         yield EntryLine()
-
-    @property
-    def entry(self) -> EntryLine:
-        """The line that is being typed."""
-        return self.query_one(EntryLine)
 
     def on_mount(self) -> None:
         """Begin in the line, with the tag that was scanned before."""
@@ -115,7 +95,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         if self._location is None:
             self.entry.show_refusal("Where are you? Type the first room or area, then enter.")
             self.entry.to_location()
-        self._show_line()
+        self.show_line()
 
     @on(EntryLine.Typed)
     def _retyped(self) -> None:
@@ -124,13 +104,13 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self.entry.show_refusal("")
         if not self.entry.name_typed.strip():
             self._asked.clear()
-        self._show_line()
+        self.show_line()
 
     @on(EntryLine.Tagged)
     def _retagged(self) -> None:
         self._warned = False
         self.entry.show_refusal("")
-        self._show_line()
+        self.show_line()
 
     @on(EntryLine.Added)
     def action_add(self) -> None:
@@ -143,24 +123,11 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         if len(self._added) > before:
             self._show_added(chain.from_iterable(self._added[before:]))
         if self._to_come:
-            self.shell.warn(f"{_lines(self._to_come)} until this one is added.")
+            self.shell.warn(f"{waiting_words(self._to_come)} until this one is added.")
 
     @on(NameInput.Pasted)
     def _pasted(self, message: NameInput.Pasted) -> None:
-        lines = message.lines
-
-        def answered(key: str | None) -> None:
-            if key is not None:
-                self._add_lines(lines)
-
-        if len(lines) <= ASKED_FROM:
-            self._add_lines(lines)
-            return
-        first, last = (fitted(shown(lines[at]), _NAMED // 2) for at in (0, -1))
-        add = Answer("add", f"add {len(lines)} lines, from “{first}” to “{last}”")
-        self.app.push_screen(
-            PickScreen(f"{len(lines)} lines were pasted: add them? esc leaves them out", [add]), answered
-        )
+        ask_before_many(self, message.lines, lambda: self._add_lines(message.lines))
 
     def _add_lines(self, lines: list[str]) -> None:
         self._to_come.extend(lines)
@@ -170,16 +137,16 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def _add_line(self) -> bool:
         """Add the line as it stands; False where it is refused, or something is asked first."""
-        self._show_line()
+        self.show_line()
         typed, fields = self.entry.name_typed, self.entry.fields_typed
         if self._location is None:
             self.entry.show_refusal("Where is it? Type the room or area first, then enter.")
             self.entry.to_location()
             return False
-        if self._asks_meaning() or self._asks_kind(typed, fields):
+        if self.asks_meaning() or self.asks_kind(typed, fields):
             return False
         try:
-            overrides = self._overrides()
+            overrides = self.overrides()
             added = add_walked_items(
                 self.shell.register, self.shell.who, location=self._location, typed=typed, **overrides
             )
@@ -187,6 +154,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
             self.entry.show_refusal(str(refusal))
             return False
         self._last = (typed, fields, self._meaning.place)
+        self._words.added(counted(typed)[1], self._meaning, fields)
         self._added.append(added)
         self._to_mark = added[-1].uid
         self._start_line()
@@ -198,36 +166,13 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self._asked.clear()
         self.entry.clear()
 
-    def _asks_meaning(self) -> bool:
-        """Where the name only resembles that of a category, ask once; enter takes it, an arrow another or none."""
-        category = self._meaning.category
-        if category is None or not self._meaning.must_be_asked:
-            return False
-        self._meaning.take()
-        self._show_line()
-        self.entry.show_refusal(f"Taken as {category.name}? enter yes, ↓ another or none.")
-        return True
-
-    def _asks_kind(self, typed: str, fields: dict[str, str]) -> bool:
-        """Where no category answers, ask once for class and for type; enter alone takes what stands there."""
-        if not typed.strip() or self._meaning.category is not None:
-            return False
-        for name, asked in _ASKED.items():
-            if not fields[name].strip() and name not in self._asked:
-                self._asked.add(name)
-                self.entry.show_refusal(f"No category answers to “{fitted(typed.strip(), _NAMED)}”: {asked}")
-                self.entry.to_field(name)
-                return True
-        return False
-
     def action_same(self) -> None:
         """Add the last line once more."""
         if self._last is None:
             self.shell.say("Nothing was added yet, so there is nothing to repeat.")
             return
         if self.entry.name_typed.strip() or any(self.entry.fields_typed.values()):
-            again = f"then {key_of('walk_round.same', 'shift ↓')} repeats the last one."
-            self.entry.show_refusal(self.shell.in_present_keys(f"Add or clear this line first; {again}"))
+            self.entry.show_refusal(self.shell.in_present_keys(_CLEAR_FIRST))
             return
         typed, fields, place = self._last
         self._meaning.take(place)
@@ -268,17 +213,6 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         self.entry.show_refusal("")
         self.entry.to_name()
         self._show_where()
-
-    def action_meaning(self, step: int) -> None:
-        """Take another category that the name may mean; with no name typed, move the mark in the list."""
-        if self._meaning.categories:
-            self._meaning.step(step)
-            self.entry.show_refusal("")
-            self._show_line()
-        elif not self.entry.name_typed.strip():
-            self.query_one(WalkedList).step(step)
-        else:
-            self.entry.show_refusal("No category answers to this name; clear it to move in the list.")
 
     def action_bench(self) -> None:
         """Go on to the Bench."""
@@ -361,7 +295,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
     def _leave(self, *, to_bench: bool) -> None:
         if (not self.entry.is_untouched or self._to_come) and not self._warned:
             self._warned = True
-            more = f" {_lines(self._to_come)} behind it." if self._to_come else ""
+            more = f" {waiting_words(self._to_come)} behind it." if self._to_come else ""
             self.entry.show_refusal(
                 f"This line is not added yet: enter adds it, the same key again leaves it out.{more}"
             )
@@ -370,9 +304,8 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def _first_added(self) -> Uid | None:
         """The first item added here that is to be inspected: the Bench opens at it."""
-        visit = visit_of_day(self.shell.register, self._site, self.shell.today)
-        left = {each.appliance for each in not_inspected_on(self.shell.register, visit.uid)} if visit else set()
-        return next((item.uid for line in self._added for item in line if item.uid not in left), None)
+        added = (item.uid for line in self._added for item in line)
+        return first_to_inspect(self.shell.register, added, site=self._site, today=self.shell.today)
 
     def keep_typed(self) -> str:
         """A line that is not added yet has no place; say what stood there."""
@@ -380,29 +313,18 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         left = [line for line in (" ".join(part for part in here if part), *self._to_come) if line]
         return f"Walk-round: not added: {', '.join(f'“{line}”' for line in left)}." if left else ""
 
-    def _show_line(self) -> None:
+    def show_line(self) -> None:
         """Show what the line would add as it stands."""
-        name = counted(self.entry.name_typed)[1]
-        register = self.shell.register
+        name, register = counted(self.entry.name_typed)[1], self.shell.register
         self._meaning.look_up(register, name)
+        if (known := self._words.of(name)) is not None:
+            self._meaning.recall(register.get(Category, known.category) if known.category else None)
         self.entry.show_meanings(self._meaning.categories, self._meaning.place)
         if self._location is None:
             self.entry.show_line(None)
             return
         try:
-            line = preview_items(self.shell.register, self._location, self.entry.name_typed, **self._overrides())
+            line = preview_items(self.shell.register, self._location, self.entry.name_typed, **self.overrides())
         except AppregError:
             return  # what is half typed is refused only when it is added
         self.entry.show_line(line)
-
-    def _overrides(self) -> WalkedFields:
-        fields = walked_fields(self.entry.fields_typed)
-        if tag := self.entry.tag_typed:
-            fields["tag"] = tag
-        if self._meaning.is_decided:
-            fields["category"] = self._meaning.category.uid if self._meaning.category else None
-        return fields
-
-
-def _lines(waiting: Sized) -> str:
-    return "1 pasted line waits" if len(waiting) == 1 else f"{len(waiting)} pasted lines wait"

@@ -180,6 +180,13 @@ class NameMeaning:
         if name and not self.place and certain_category(self.categories, name) is not None:
             self.is_taken = True
 
+    def recall(self, category: Category | None) -> None:
+        """Take what was answered for the same name before, unless an arrow says otherwise now."""
+        if category is not None and category not in self.categories:
+            self.categories = [category, *self.categories]
+        if not self.is_taken and self.categories:
+            self.take(len(self.categories) if category is None else self.categories.index(category))
+
     def forget(self) -> None:
         """Another name is being typed."""
         self.place, self.is_taken = 0, False

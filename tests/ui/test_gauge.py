@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.core.values.readings import Unit, parse_reading
-from appreg.ui.widgets.gauge_scale import GaugePart, GaugeView, gauge_cells, scale_for
+from appreg.ui.widgets.gauge import GaugePart, GaugeView, gauge_cells, scale_for
 
 EARTH = GaugeView(unit=Unit.OHM, high=Decimal("0.1208"))
 INSULATION = GaugeView(unit=Unit.MEGOHM, low=Decimal(1))

@@ -1,0 +1,79 @@
+"""The visit that an inspection belongs to: the one named, today's, or a new one once person and instrument are said."""
+
+import argparse
+import os
+from datetime import date
+
+from appreg.cli.asking.talk import Talk
+from appreg.cli.named_records import instrument_named, person_named
+from appreg.core.records.kept_records import Appliance, Instrument, Person, Site, Visit
+from appreg.core.values.dates_in_words import date_words
+from appreg.errors import NotFound, UsageRefused
+from appreg.register.opening.register_file import Register
+from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
+from appreg.tasks.inspecting.choose_visit import visit_named, visit_of_day, visits_of
+from appreg.tasks.inspecting.start_visit import start_visit, visit_cautions
+from appreg.ui.shell.cautions import CAUTIONS
+
+
+def read_cautions(register: Register, who: str, talk: Talk, *, today: date) -> None:
+    """Have whoever has not read the cautions read them; raises UsageRefused where they are not accepted."""
+    if cautions_confirmed(register.path, who, os.environ):
+        return
+    for head, why in CAUTIONS:
+        talk.say(f"{head} {why}")
+    if not talk.agrees("I have read this"):
+        raise UsageRefused("The cautions are to be read and accepted before anything is inspected.")
+    if not confirm_cautions(register.path, who, today, os.environ):
+        talk.say("That you read the cautions could not be kept beside the settings; you will be asked again.")
+
+
+def asked_visit(
+    register: Register, who: str, item: Appliance, args: argparse.Namespace, talk: Talk, *, today: date
+) -> Visit:
+    """Return the visit, and say what must be said of it before the work starts."""
+    if args.visit:
+        visit = visit_named(register, args.visit, item.site, today=today)
+    else:
+        visit = visit_of_day(register, item.site, today) or _new_visit(register, who, item, args, talk, today=today)
+    person = register.get(Person, visit.person)
+    talk.say(
+        f"Visit of {date_words(visit.date)} to {register.get(Site, visit.site).name}, by {person.name}",
+        f"This visit is of {date_words(visit.date)}, not of today." if visit.date != today else "",
+        *visit_cautions(register, visit),
+    )
+    return visit
+
+
+def _new_visit(
+    register: Register, who: str, item: Appliance, args: argparse.Namespace, talk: Talk, *, today: date
+) -> Visit:
+    last = next(reversed(visits_of(register)), None)
+    person = _person(register, args.person, last, talk)
+    instrument = _instrument(register, args.instrument, last, talk)
+    return start_visit(
+        register, who, site=item.site, on=today, person=person.uid, instrument=instrument.uid if instrument else None
+    )
+
+
+def _person(register: Register, named: str | None, last: Visit | None, talk: Talk) -> Person:
+    people = sorted(register.find(Person), key=lambda each: each.name.casefold())
+    if named is not None:
+        return person_named(register, named)
+    if not people:
+        raise NotFound(
+            "Nobody is in the register yet; `appreg new person NAME --initials AB` adds who inspects and signs."
+        )
+    usual = next((at for at, each in enumerate(people) if last is not None and each.uid == last.person), None)
+    names = [f"{each.name} ({each.initials})" for each in people]
+    return people[talk.choice("Who inspects and signs?", names, usual)]
+
+
+def _instrument(register: Register, named: str | None, last: Visit | None, talk: Talk) -> Instrument | None:
+    kept = sorted(register.find(Instrument), key=lambda each: (each.name.casefold(), each.serial))
+    if named is not None:
+        return instrument_named(register, named)
+    names = [f"{each.name}, serial {each.serial}" for each in kept]
+    usual = next((at for at, each in enumerate(kept) if last is not None and each.uid == last.instrument), len(kept))
+    chosen = talk.choice("With which instrument?", [*names, "none: readings cannot be traced to one"], usual)
+    return kept[chosen] if chosen < len(kept) else None

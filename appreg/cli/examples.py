@@ -1,0 +1,90 @@
+"""Examples of every command, as help and the manual page show them; tests run each against the demo."""
+
+from typing import Final
+
+EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
+    "demo": (("appreg demo --no-ui --register demo.sqlite", "build the demo in a file of your choice"),),
+    "new": (
+        ("appreg new another.sqlite", "begin another register"),
+        ("appreg new client 'Quay Lettings'", "add a duty holder"),
+        ("appreg new site 'Quay House' --client 'Quay Lettings' --environment low-risk", "add a place to visit"),
+        ("appreg new location Hall --site QH", "add a room"),
+        (
+            "appreg new person 'Ada Bell' --initials AB --address '5 Yard' --qualifications 'level 3'",
+            "add who inspects and signs",
+        ),
+        ("appreg new instrument 'Bench tester' --serial BT-9 --calibration-due '30 apr 2029'", "add an instrument"),
+        ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
+        ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
+    ),
+    "due": (
+        ("appreg due", "everything that is overdue or due within 30 days"),
+        ("appreg due --on 24.11.2027 --within 60 --csv", "as of a day, for a spreadsheet"),
+        ("appreg due --by environment", "in groups, with twelve months ahead"),
+    ),
+    "find": (("appreg find kettle", "by a word"), ("appreg find hr7", "by a tag without its separators")),
+    "list": (
+        ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
+        ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
+        ("appreg list sites --json", "every site with its counts"),
+        ("appreg list visits --site HR", "who was there when, and what it came to"),
+    ),
+    "show": (("appreg show HR-007", "one item with all results"), ("appreg show HR-007 --json", "the same as JSON")),
+    "inspect": (
+        ("appreg inspect HR-007", "ask each line, then whether to keep it"),
+        ("appreg inspect HR-007 --look", "a formal visual inspection alone"),
+    ),
+    "judge": (
+        ("appreg judge --class 1 --cord-csa 1.0 --cord-length 2.0 --visual ok --earth 0.12", "what is still missing"),
+        ("appreg judge --class 2 --visual ok --insulation '>299' --functional ok --json", "a whole set, as JSON"),
+    ),
+    "interval": (
+        ("appreg interval --environment public --class 2 --type hand-held", "how often, and who says so"),
+        ("appreg interval --list", "the tables and their environments"),
+    ),
+    "plan": (
+        ("appreg plan --site HR --years 2", "the fewest visits to one site"),
+        ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
+        ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
+    ),
+    "evidence": (("appreg evidence --by category", "what past inspections say of each interval"),),
+    "move": (
+        ("appreg move SB-012 issued --note 'to berth 4'", "an item goes out"),
+        ("appreg move HR-007 tenancy --on 24.11.2026", "the home it is let with changes its tenant"),
+    ),
+    "print": (
+        ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
+        ("appreg print register --site HR -o register.pdf", "the register to hand over"),
+        ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
+    ),
+    "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
+    "backup": (
+        ("appreg backup", "among the kept copies beside the register"),
+        ("appreg backup register-copy.sqlite", "into a file, on a stick say"),
+    ),
+    "restore": (
+        ("appreg restore --list", "the kept copies, the newest first"),
+        ("appreg restore latest --yes", "put the newest in place; what stood there is moved aside"),
+    ),
+    "settings": (
+        ("appreg settings", "everything that is set"),
+        ("appreg settings set due_within_days 60", "lists on the screen call 60 days soon"),
+    ),
+    "schema": (("appreg schema due", "the JSON Schema of what `appreg due --json` writes"),),
+    "completion": (
+        ("appreg completion bash", 'for bash: eval "$(appreg completion bash)" in ~/.bashrc'),
+        ("appreg completion fish", "for fish: into ~/.config/fish/completions/appreg.fish"),
+    ),
+    "manual": (("appreg manual", "the page as roff; `appreg manual | man -l -` shows it"),),
+    "verify": (
+        ("appreg verify", "check everything, and tell the seal"),
+        ("appreg verify --seal '3490 7F3A-91C2-04BE-66D1-0B9E'", "does the register go on from this seal?"),
+    ),
+}
+"""By command: a line to type, and what it is for."""
+
+
+def examples_text(name: str) -> str:
+    """The examples of a command as its help shows them: each line, what it does below it."""
+    lines = [f"  {line}\n      {what}" for line, what in EXAMPLES.get(name, ())]
+    return "\n".join(["examples:", *lines]) if lines else ""

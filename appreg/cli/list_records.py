@@ -1,0 +1,203 @@
+"""`appreg list`: items, sites or visits, in the columns asked for."""
+
+import argparse
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Final
+
+from appreg.cli.console import Console
+from appreg.cli.exit_codes import ExitCode
+from appreg.cli.opening import opened, site_uid
+from appreg.cli.typed_options import whole_number
+from appreg.clock import local_today
+from appreg.errors import InputRefused, UsageRefused
+
+if TYPE_CHECKING:
+    from appreg.cli.shapes.item_shapes import ItemsAnswer
+    from appreg.cli.shapes.list_shapes import SitesAnswer, SiteShape, VisitsAnswer, VisitShape
+    from appreg.core.values.uids import Uid
+    from appreg.register.opening.register_file import Register
+    from appreg.tasks.inspecting.list_visits import ListedVisit
+    from appreg.tasks.records.list_sites import SiteLine
+
+Line = Mapping[str, object]
+
+_USUAL: Final = {
+    "items": ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test"),
+    "sites": ("site", "prefix", "client", "items", "overdue", "due_soon", "failed", "never_inspected", "withdrawn"),
+    "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
+}
+"""The columns of each list where none are chosen."""
+_MORE: Final = {
+    "items": ("uid", "class", "type", "category", "make", "model", "serial", "last_date"),
+    "sites": ("uid", "address", "rule_book", "interval_table", "environment", "landlord_profile", "damaged"),
+    "visits": ("uid", "fixed_wiring_reference", "notes"),
+}
+_STATES: Final = (
+    "in-service",
+    "withdrawn",
+    "missing",
+    "disposed",
+    "overdue",
+    "due-soon",
+    "never-inspected",
+    "failed",
+)
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("what", choices=[*_USUAL], help="what to list")
+    parser.add_argument("words", metavar="WORD", nargs="*", help="only what answers to these words")
+    parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
+    parser.add_argument("--state", choices=_STATES, help="items: only those in this state")
+    parser.add_argument(
+        "--within", type=whole_number, metavar="DAYS", default=30, help="how far ahead is soon (default: 30)"
+    )
+    every = "; ".join(f"{what}: {', '.join((*_USUAL[what], *_MORE[what]))}" for what in _USUAL)
+    parser.add_argument("--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas. {every}")
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="write JSON, with every key")
+    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
+
+
+def run(args: argparse.Namespace, console: Console) -> int:
+    """List; exit code 0 also where the list is empty."""
+    columns = _columns(args.what, args.columns)
+    if args.state and args.what != "items":
+        raise UsageRefused(f"--state belongs to items, not to {args.what}.")
+    with opened(args, console) as register:
+        site = site_uid(register, args.site)
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer
+        if args.what == "items":
+            answer = _items(register, site, args)
+            lines: Sequence[Line] = answer["items"]
+        elif args.what == "sites":
+            answer = _sites(register, site, args)
+            lines = [{**each, **each["counts"]} for each in answer["sites"]]
+        else:
+            answer = _visits(register, site, args)
+            lines = answer["visits"]
+    if args.json:
+        console.json(answer)
+    elif args.csv:
+        console.csv(columns, ([_cell(line[name]) for name in columns] for line in lines))
+    else:
+        heads = [name.replace("_", " ") for name in columns]
+        console.table(heads, ([str(_cell(line[name])) for name in columns] for line in lines))
+    return ExitCode.FINE
+
+
+def _columns(what: str, typed: str | None) -> tuple[str, ...]:
+    """The columns asked for; raises InputRefused naming those there are."""
+    if typed is None:
+        return _USUAL[what]
+    known = (*_USUAL[what], *_MORE[what])
+    named = tuple(word.strip().lower().replace(" ", "_") for word in typed.split(",") if word.strip())
+    unknown = next((name for name in named if name not in known), None)
+    if unknown is not None or not named:
+        raise InputRefused(f"--columns: {what} have no column {unknown or typed!r}; choose from {', '.join(known)}.")
+    return named
+
+
+def _cell(value: object) -> str | int:
+    return value if isinstance(value, int) else "" if value is None else str(value)
+
+
+def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":
+    from appreg.cli.item_output import items_answer  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.list_items import ItemState, list_items  # noqa: PLC0415
+
+    found = list_items(
+        register,
+        today=local_today(),
+        within_days=args.within,
+        site=site,
+        state=ItemState(args.state) if args.state else None,
+        text=" ".join(args.words),
+    )
+    return items_answer(register, found)
+
+
+def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "SitesAnswer":
+    from appreg.tasks.records.list_sites import list_sites  # noqa: PLC0415 - a help text needs no register
+
+    lines = list_sites(register, today=local_today(), within_days=args.within)
+    shown = [
+        line
+        for line in lines
+        if site in {None, line.site.uid}
+        and _answers(args.words, line.site.name, line.site.prefix, line.site.address, line.client.name)
+    ]
+    return {
+        "format": "appreg.sites",
+        "version": 1,
+        "sites": [_site_as_json(line) for line in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "VisitsAnswer":
+    from appreg.tasks.inspecting.list_visits import list_visits  # noqa: PLC0415 - a help text needs no register
+
+    shown = [
+        each
+        for each in list_visits(register, site=site)
+        if _answers(args.words, each.site.name, each.person.name, each.visit.date.isoformat(), each.visit.notes)
+    ]
+    return {
+        "format": "appreg.visits",
+        "version": 1,
+        "visits": [_visit_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _answers(words: Sequence[str], *texts: str) -> bool:
+    """Tell whether every word stands somewhere in the texts."""
+    whole = " ".join(texts).casefold()
+    return all(word.casefold() in whole for word in words)
+
+
+def _site_as_json(line: "SiteLine") -> "SiteShape":
+    from appreg.register.lists.due_lists import Counts  # noqa: PLC0415 - a help text needs no register
+
+    site, counts = line.site, line.counts or Counts()
+    return {
+        "uid": site.uid,
+        "site": site.name,
+        "prefix": site.prefix,
+        "client": line.client.name,
+        "address": site.address,
+        "rule_book": site.rule_book,
+        "interval_table": site.interval_table,
+        "environment": site.environment,
+        "landlord_profile": site.landlord_profile,
+        "counts": {
+            "items": counts.items,
+            "overdue": counts.overdue,
+            "due_soon": counts.soon,
+            "failed": counts.failed,
+            "never_inspected": counts.never,
+            "withdrawn": counts.withdrawn,
+            "damaged": counts.damaged,
+        },
+    }
+
+
+def _visit_as_json(each: "ListedVisit") -> "VisitShape":
+    from appreg.core.values.outcomes import Outcome  # noqa: PLC0415 - a help text needs no register
+
+    visit = each.visit
+    return {
+        "uid": visit.uid,
+        "date": visit.date.isoformat(),
+        "site": each.site.name,
+        "person": each.person.name,
+        "instrument": each.instrument.serial if each.instrument else None,
+        "passed": each.outcomes.get(Outcome.PASS, 0),
+        "failed": each.outcomes.get(Outcome.FAIL, 0),
+        "incomplete": each.outcomes.get(Outcome.INCOMPLETE, 0),
+        "not_inspected": each.not_inspected,
+        "fixed_wiring_reference": visit.fixed_wiring_reference,
+        "notes": visit.notes,
+    }

@@ -1,0 +1,149 @@
+"""What `appreg new` makes within a register: each kind with the options that belong to it."""
+
+import argparse
+from collections.abc import Callable, Mapping
+from typing import Any, Final
+
+from appreg.cli.named_records import client_named, instrument_named, location_named, person_named
+from appreg.cli.opening import site_named
+from appreg.clock import local_today
+from appreg.core.records.kept_records import Appliance, Record, Site
+from appreg.core.values.asset_tags import prefix_from_name
+from appreg.core.values.dates_in_words import date_words
+from appreg.errors import UsageRefused
+from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.start_visit import refuse_day_ahead, start_visit, visit_cautions
+from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.add_person import add_person
+from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.add_walked_items import add_walked_items
+from appreg.ui.screens.forms.walked_fields import walked_fields
+
+Made = tuple[tuple[Record, str], ...]
+"""Each record that was made, with how people know it."""
+
+
+def make_records(register: Register, who: str, args: argparse.Namespace, *, say: Callable[[str], None]) -> Made:
+    """Make what is asked for; raises UsageRefused and InputRefused naming the option."""
+    return _MAKERS[args.what](register, who, args, say)
+
+
+def _needed(args: argparse.Namespace, option: str) -> str:
+    value = getattr(args, option.replace("-", "_"))
+    if not value:
+        raise UsageRefused(f"A new {args.what} needs --{option}.")
+    return str(value)
+
+
+def _name(args: argparse.Namespace) -> str:
+    if not args.name:
+        raise UsageRefused(f"A new {args.what} needs a name: appreg new {args.what} NAME.")
+    return str(args.name)
+
+
+def _given(args: argparse.Namespace, *options: str) -> dict[str, Any]:
+    return {name: value for name in options if (value := getattr(args, name)) is not None}
+
+
+def _client(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    given = _given(args, "address", "agent_name", "agent_address", "notes")
+    client = add_client(register, who, name=_name(args), **given)
+    return ((client, client.name),)
+
+
+def _site(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    name = _name(args)
+    client = client_named(register, _needed(args, "client"))
+    prefix = args.prefix or prefix_from_name(name, {each.prefix for each in register.find(Site)})
+    given = _given(args, "address", "rule_book", "interval_table", "landlord_profile", "notes")
+    environment = _needed(args, "environment")
+    site = add_site(
+        register,
+        who,
+        client=client.uid,
+        name=name,
+        prefix=prefix,
+        environment=environment,
+        guarded=bool(args.guarded),
+        **given,
+    )
+    return ((site, f"{site.name}, whose tags begin with {site.prefix}"),)
+
+
+def _location(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    site = site_named(register, _needed(args, "site"))
+    location = add_location(register, who, site=site.uid, name=_name(args), environment=args.environment or "")
+    return ((location, f"{location.name} of {site.name}"),)
+
+
+def _person(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    given = _given(args, "address", "qualifications", "firm")
+    person = add_person(register, who, name=_name(args), initials=_needed(args, "initials"), **given)
+    return ((person, f"{person.name} ({person.initials})"),)
+
+
+def _instrument(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    given = _given(args, "calibration_due", "accuracy", "notes")
+    instrument = add_instrument(register, who, name=_name(args), serial=_needed(args, "serial"), **given)
+    return ((instrument, f"{instrument.name} ({instrument.serial})"),)
+
+
+def _items(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    typed = _name(args)
+    site = site_named(register, _needed(args, "site"))
+    location = location_named(register, site, _needed(args, "location"))
+    given = walked_fields(
+        {
+            "class": args.appliance_class or "",
+            "type": args.equipment_type or "",
+            "cord": args.cord or "",
+            "fuse": args.fuse or "",
+            "power": args.power or "",
+        }
+    )
+    if args.tag:
+        given["tag"] = args.tag
+    items = add_walked_items(register, who, location=location.uid, typed=typed, **given)
+    return tuple((item, f"{item.tag} {_what(item)}") for item in items)
+
+
+def _what(item: Appliance) -> str:
+    return f"{item.name}, {item.appliance_class.label}, {item.equipment_type.label}"
+
+
+def _visit(register: Register, who: str, args: argparse.Namespace, say: Callable[[str], None]) -> Made:
+    if args.name:
+        raise UsageRefused("A visit has no name: give --site, --person and, for another day than today, --on.")
+    today = local_today()
+    on = args.on or today
+    refuse_day_ahead(on, today=today, field="--on")
+    site = site_named(register, _needed(args, "site"))
+    person = person_named(register, _needed(args, "person"))
+    instrument = instrument_named(register, args.instrument) if args.instrument else None
+    visit = start_visit(
+        register,
+        who,
+        site=site.uid,
+        on=on,
+        person=person.uid,
+        instrument=instrument.uid if instrument else None,
+        additional_protection=bool(args.additional_protection),
+        **_given(args, "instrument_check", "fixed_wiring_reference", "period_colour", "notes"),
+    )
+    for caution in visit_cautions(register, visit):
+        say(caution)
+    return ((visit, f"{site.name} on {date_words(visit.date)}"),)
+
+
+_MAKERS: Final[Mapping[str, Callable[[Register, str, argparse.Namespace, Callable[[str], None]], Made]]] = {
+    "client": _client,
+    "site": _site,
+    "location": _location,
+    "person": _person,
+    "instrument": _instrument,
+    "item": _items,
+    "visit": _visit,
+}
+"""By kind: what makes it."""

@@ -1,0 +1,85 @@
+"""Sites, visits and what was made, as JSON."""
+
+from typing import Literal, TypedDict
+
+from appreg.cli.shapes.due_shapes import ItemCounts
+from appreg.cli.shapes.plain_shapes import Day
+
+
+class SiteCounts(ItemCounts):
+    """How the items of a site stand; those disposed of are not among them."""
+
+    items: int
+    failed: int
+    """Latest result a failure, in service or withdrawn."""
+    damaged: int
+
+
+class SiteShape(TypedDict):
+    """A site as lists have it."""
+
+    uid: str
+    site: str
+    prefix: str
+    client: str
+    address: str
+    rule_book: str
+    interval_table: str
+    environment: str
+    landlord_profile: str
+    counts: SiteCounts
+
+
+class SitesAnswer(TypedDict):
+    """What `list sites` writes."""
+
+    format: Literal["appreg.sites"]
+    version: Literal[1]
+    sites: list[SiteShape]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
+class VisitShape(TypedDict):
+    """A visit as lists have it."""
+
+    uid: str
+    date: Day
+    site: str
+    person: str
+    instrument: str | None
+    """Its serial number."""
+    passed: int
+    failed: int
+    incomplete: int
+    not_inspected: int
+    """Items that could not be inspected."""
+    fixed_wiring_reference: str
+    notes: str
+
+
+class VisitsAnswer(TypedDict):
+    """What `list visits` writes."""
+
+    format: Literal["appreg.visits"]
+    version: Literal[1]
+    visits: list[VisitShape]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
+class MadeShape(TypedDict):
+    """One record that was made."""
+
+    uid: str
+    words: str
+    """How people know it."""
+
+
+class NewRecordsAnswer(TypedDict):
+    """What `new KIND` writes."""
+
+    format: Literal["appreg.new"]
+    version: Literal[1]
+    what: str
+    made: list[MadeShape]

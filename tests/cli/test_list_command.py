@@ -1,0 +1,94 @@
+"""`appreg list`: columns, filters, JSON and CSV."""
+
+import csv
+import io
+from datetime import date
+from typing import Any
+
+import pytest
+
+from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_site import add_site
+from tests.cli.conftest import Answer, Call
+from tests.tasks.worked_site import WHO, WorkedSite
+
+DAY = date(2026, 11, 24)
+
+
+@pytest.fixture(autouse=True)
+def day_of_the_test(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("appreg.cli.list_records.local_today", lambda: DAY)
+
+
+def listed(answer: Answer, what: str = "items") -> list[dict[str, Any]]:
+    assert answer.code == 0
+    assert isinstance(answer.json, dict)
+    lines: list[dict[str, Any]] = answer.json[what]
+    return lines
+
+
+@pytest.mark.parametrize(
+    ("state", "tags"),
+    [
+        ("in-service", ["HR-001", "HR-003"]),
+        ("withdrawn", ["HR-002"]),
+        ("failed", ["HR-002"]),
+        ("overdue", ["HR-001"]),
+        ("due-soon", []),
+        ("never-inspected", ["HR-003"]),
+        ("missing", []),
+    ],
+)
+def test_items_are_kept_to_a_state(row: WorkedSite, call: Call, state: str, tags: list[str]) -> None:
+    assert [each["tag"] for each in listed(call("list", "items", "--state", state, "--json"))] == tags
+    assert row.site.prefix == "HR"
+
+
+def test_items_are_kept_to_a_site_and_to_words(row: WorkedSite, call: Call) -> None:
+    other = add_site(row.register, WHO, client=row.client.uid, name="Two", prefix="TW", environment="low-risk")
+    assert listed(call("list", "items", "--site", "TW", "--json")) == []
+    assert len(listed(call("list", "items", "kettle", "--site", "HR", "--json"))) == 3
+    assert [each["tag"] for each in listed(call("list", "items", "hr3", "--json"))] == ["HR-003"]
+    assert [each["site"] for each in listed(call("list", "sites", "two", "--json"), "sites")] == [other.name]
+
+
+def test_columns_are_chosen_and_others_are_refused_by_name(row: WorkedSite, call: Call) -> None:
+    answer = call("list", "items", "--columns", "tag, last date,class")
+    assert [line.split() for line in answer.out.splitlines()] == [
+        ["tag", "last", "date", "class"],
+        ["HR-001", "2025-11-24", "1"],
+        ["HR-002", "2026-11-24", "1"],
+        ["HR-003", "1"],
+    ]
+    refused = call("list", "sites", "--columns", "site,colour")
+    assert refused.code == 2
+    assert "sites have no column 'colour'; choose from site, prefix" in refused.err
+    assert call("list", "visits", "--state", "failed").code == 2
+    assert row.site.prefix == "HR"
+
+
+def test_csv_cells_are_guarded_and_numbers_are_not(row: WorkedSite, call: Call) -> None:
+    add_appliance(row.register, WHO, site=row.site.uid, location=row.kitchen.uid, name="=1+1", make="@sum")
+    heads, *rows = csv.reader(io.StringIO(call("list", "items", "--csv", "--columns", "item,make").out, newline=""))
+    assert heads == ["item", "make"]
+    assert ["'=1+1", "'@sum"] in rows
+    (line,) = list(csv.reader(io.StringIO(call("list", "sites", "--csv", "--columns", "site,items").out)))[1:]
+    assert line == ["Harbour Row", "4"]
+
+
+def test_sites_count_items_as_the_list_on_the_screen_does(row: WorkedSite, call: Call) -> None:
+    (site,) = listed(call("list", "sites", "--json"), "sites")
+    counts = site["counts"]
+    assert (counts["items"], counts["overdue"], counts["failed"], counts["never_inspected"]) == (3, 1, 1, 1)
+    due = call("due", "--on", DAY.isoformat(), "--json").json
+    assert isinstance(due, dict)
+    assert due["counts"]["items"]["overdue"] == counts["overdue"]
+    assert row.site.prefix == "HR"
+
+
+def test_visits_stand_latest_first_with_what_they_came_to(row: WorkedSite, call: Call) -> None:
+    last, first = listed(call("list", "visits", "--json"), "visits")
+    assert [last["date"], first["date"]] == ["2026-11-24", "2025-11-24"]
+    assert (last["failed"], last["passed"], last["instrument"]) == (1, 0, "BT-1")
+    assert [each["date"] for each in listed(call("list", "visits", "2025", "--json"), "visits")] == ["2025-11-24"]
+    assert row.site.prefix == "HR"
