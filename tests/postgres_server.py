@@ -37,8 +37,8 @@ def why_no_server() -> str:
 class PostgresServer:
     """One server; each register made in it has a schema of its own."""
 
-    def __init__(self) -> None:
-        """Make it and start it."""
+    def __init__(self, follows: "PostgresServer | None" = None) -> None:
+        """Make it and start it; one that follows another has what that one has, and takes nothing itself."""
         self._folder = Path(tempfile.mkdtemp(prefix="appreg-pg-"))
         self._user = _OWNER if os.geteuid() == 0 else None
         if self._user:
@@ -48,7 +48,12 @@ class PostgresServer:
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
-        self._run("initdb", "-D", str(self._data), "-A", "trust", "-U", _OWNER, "-E", "UTF8", "--locale=C.UTF-8", "-N")
+        if follows is None:
+            self._run(
+                "initdb", "-D", str(self._data), "-A", "trust", "-U", _OWNER, "-E", "UTF8", "--locale=C.UTF-8", "-N"
+            )
+        else:
+            self._run("pg_basebackup", "-D", str(self._data), "-R", "-N", "-c", "fast", "-d", follows.address())
         settings = (*_SETTINGS, f"port = {self.port}", f"unix_socket_directories = '{self._folder}'")
         with (self._data / "postgresql.conf").open("a", encoding="utf-8") as file:
             file.write("\n".join(settings) + "\n")

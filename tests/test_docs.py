@@ -99,6 +99,17 @@ def test_every_variable_that_the_program_reads_is_in_the_readme() -> None:
     assert not read - set(VARIABLE.findall(README))
 
 
+def test_the_readme_is_no_longer_than_people_read() -> None:
+    assert len(README.splitlines()) <= 160
+
+
+def test_every_picture_is_shown_and_small() -> None:
+    pictures = {f".pictures/{path.name}": path.stat().st_size for path in (ROOT / ".pictures").iterdir()}
+    assert {*pictures} == set(re.findall(r"\]\((\.pictures/[\w.-]+)\)", README))
+    assert len(pictures) == 6
+    assert max(pictures.values()) < 80_000
+
+
 def test_what_the_readme_says_of_files_is_there() -> None:
     for name in re.findall(r"\]\(([\w/.-]+)\)", README):
         assert (ROOT / name).exists(), name

@@ -41,11 +41,10 @@ class Console:
         """Write one JSON document, as appreg.cli.shapes has them; what acts on a terminal is written as escapes."""
         text = _spread(answer, ensure_ascii=not self._out.takes_all_letters)
         # Nearly every line is harmless as a whole, and told so by one look.
-        self._out.writelines(
-            line if line.isascii() and line[:-1].isprintable() else "".join(map(_escaped, line))
-            for line in text.splitlines(keepends=True)
-        )
-        self._out.write("\n")
+        lines = [
+            line if line.isascii() and line.isprintable() else "".join(map(_escaped, line)) for line in text.split("\n")
+        ]
+        self._out.write("\n".join(lines) + "\n")
 
     def csv(self, heads: Sequence[str], rows: Iterable[Sequence[str | int | None]]) -> None:
         """Write RFC 4180 CSV, its text cells guarded against spreadsheets that would run them."""
@@ -135,7 +134,7 @@ def _spread(answer: Mapping[str, object], *, ensure_ascii: bool) -> str:
 
 def _escaped(character: str) -> str:
     """JSON's own escape for a character that acts on a terminal, in UTF-16 units."""
-    if character == "\n" or not is_hidden(character):
+    if not is_hidden(character):
         return character
     units = character.encode("utf-16-be", "surrogatepass").hex()
     return "".join(f"\\u{units[at : at + 4]}" for at in range(0, len(units), 4))

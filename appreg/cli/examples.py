@@ -37,6 +37,14 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "judge": (
         ("appreg judge --class 1 --cord-csa 1.0 --cord-length 2.0 --visual ok --earth 0.12", "what is still missing"),
         ("appreg judge --class 2 --visual ok --insulation '>299' --functional ok --json", "a whole set, as JSON"),
+        (
+            "appreg judge --type movable --phases 3 --visual ok --earth 0.08 --insulation 19.9 --lines-linked",
+            "a three-phase item, its lines linked",
+        ),
+        (
+            "appreg judge --class 2 --functional-earth --insulation '>299' --functional-earth-insulation 28/24",
+            "a second line, several readings side by side",
+        ),
     ),
     "interval": (
         ("appreg interval --environment public --class 2 --type hand-held", "how often, and who says so"),

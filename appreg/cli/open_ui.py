@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.garbage import search_as_usual
 from appreg.clock import system_clock
 from appreg.errors import AppregError
 
@@ -67,6 +68,7 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
             told=(*told, *said, *filter(None, slips)),
             sixteen_only=has_sixteen_only(),
         )
+        search_as_usual()
         app.run()
         if app.terminal_gone:
             console.gone()

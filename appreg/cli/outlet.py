@@ -1,7 +1,6 @@
 """A standard stream as commands write to it: what cannot be written is told, once, and never a fault."""
 
 import os
-from collections.abc import Iterable
 from contextlib import suppress
 from io import TextIOWrapper
 from typing import TextIO
@@ -39,13 +38,6 @@ class Outlet:
         """Write a text; raises OutputLost where that cannot be, BrokenPipeError where nobody reads any more."""
         try:
             self._open().write(text)
-        except (OSError, ValueError) as problem:
-            raise self._lost(problem) from problem
-
-    def writelines(self, lines: Iterable[str]) -> None:
-        """Write many texts, as write()."""
-        try:
-            self._open().writelines(lines)
         except (OSError, ValueError) as problem:
             raise self._lost(problem) from problem
 

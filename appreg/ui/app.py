@@ -24,6 +24,7 @@ from appreg.ui.shell.themes import THEMES, theme_for
 from appreg.ui.shell.time_watch import FOLLOWS_EVERY, LOOKS_EVERY, TimeWatch
 
 if TYPE_CHECKING:
+    from textual.notifications import Notification
     from textual.screen import Screen
     from textual.widget import AwaitMount
 
@@ -212,6 +213,13 @@ class AppregApp(ScanningApp):
         # Textual reckons a line too few for each word that it has to break, a path say, and the last lines fall off.
         room = "\n" * sum(len(word) >= self.size.width - _BESIDE for word in said.split())
         self.notify(said + room, severity="warning", markup=False, timeout=timeout)
+
+    def _unnotify(self, notification: "Notification", refresh: bool = True) -> None:
+        """Textual calls this once a message has stood long enough; a rack without any would take every row."""
+        super()._unnotify(notification, refresh=refresh)
+        if not self._notifications:
+            for screen in (screen for stack in self._screen_stacks.values() for screen in stack):
+                screen.query("ToastRack").set(display=False)
 
     @property
     def damaged(self) -> int:

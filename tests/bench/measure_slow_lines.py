@@ -5,10 +5,10 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from itertools import chain
+from itertools import chain, pairwise
 from pathlib import Path
 from statistics import median
-from typing import Final
+from typing import Final, NamedTuple
 
 from appreg.clock import local_today
 from appreg.tasks.desk.confirm_cautions import confirm_cautions
@@ -24,6 +24,8 @@ ITEMS: Final = 40
 WORD: Final = "kettl"
 KEYS: Final = (b" ", *(bytes([key]) for key in b"0.08\r>299\r"), b" ")
 """A kettle passed, but for the Enter that keeps it."""
+QUIET: Final = 0.25
+"""Seconds without output after which a frame is the last: those written whole come in several pieces."""
 ENOUGH: Final = 3
 """Items inspected at first, and not measured: they load what all others use."""
 
@@ -78,9 +80,9 @@ def measure_filter(path: Path) -> None:
     with far_away(path) as line:
         line.press(b"\x1b[19~")
         line.wait_for(lambda picture: picture.lstrip().startswith("Items"))
+        line.press(b"/")
+        line.rest(1.0)
         for _ in range(3):
-            line.press(b"/")
-            line.rest(1.0)
             for letter in WORD[:-1]:
                 line.press(letter.encode())
                 line.rest(0.15)
@@ -96,8 +98,19 @@ def measure_filter(path: Path) -> None:
     report("the filter beyond the line's own delay, s", waited - 2 * DELAY, 0.3, f"{waited:.2f} s")
 
 
-def local(module: str, path: Path) -> tuple[float, list[float]]:
-    """Seconds to the first words, and milliseconds from each of some keys to the last byte of its frame."""
+class Local(NamedTuple):
+    """What the program took on a terminal of this machine."""
+
+    first: float
+    """Seconds to the first words."""
+    waited: list[float]
+    """Of each of some keys, milliseconds to the last byte of its frame."""
+    worked: list[float]
+    """Of each, milliseconds of the processor."""
+
+
+def local(module: str, path: Path) -> Local:
+    """Run it as one of two programs."""
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     command = [sys.executable, "-m", module, "--register", str(path)]
     with TimedSession(command, environ=surroundings(path)) as terminal:
@@ -105,16 +118,22 @@ def local(module: str, path: Path) -> tuple[float, list[float]]:
         terminal.settle(1.0)
         terminal.press(b"v")
         terminal.settle(1.0)
-        return first, [terminal.press(key) for key in chain(KEYS[:-1] * 2)]
+        waited, worked = [], [terminal.worked()]
+        for key in KEYS[:-1] * 2:
+            waited.append(terminal.press(key, quiet=QUIET))
+            worked.append(terminal.worked())
+        return Local(first, waited, [then - before for before, then in pairwise(worked)])
 
 
 def measure_local(path: Path, rounds: int) -> None:
     """First frame and keys against the program that writes each frame whole."""
     pairs = [(local("tests.bench.whole_frames", path), local("appreg", path)) for _ in range(rounds + 1)][1:]
-    whole, spared = (median(pair[place][0] for pair in pairs) for place in (0, 1))
+    whole, spared = (median(pair[place].first for pair in pairs) for place in (0, 1))
     report("first frame, against frames written whole", spared / whole, 1.05, f"{spared * 1000:.0f} ms")
-    whole, spared = (median(chain.from_iterable(pair[place][1] for pair in pairs)) for place in (0, 1))
+    whole, spared = (median(chain.from_iterable(pair[place].waited for pair in pairs)) for place in (0, 1))
     report("key to the end of its frame, against the same", spared / whole, 1.05, f"{spared:.1f} ms")
+    whole, spared = (median(chain.from_iterable(pair[place].worked for pair in pairs)) for place in (0, 1))
+    report("processor time of a key, against the same", spared / whole, 1.05, f"{spared:.1f} ms")
 
 
 def main(rounds: int) -> None:

@@ -34,11 +34,11 @@ class TimedSession(TerminalProgram):
         while self._read(seconds):
             pass
 
-    def press(self, key: bytes) -> float:
+    def press(self, key: bytes, *, quiet: float = QUIET) -> float:
         """Milliseconds from a key to the last byte of the frame it causes."""
         start = last = time.perf_counter()
         self.write(key)
-        while self._read(QUIET if last > start else 5.0):
+        while self._read(quiet if last > start else 5.0):
             last = time.perf_counter()
         return (last - start) * 1000
 
@@ -56,6 +56,11 @@ class TimedSession(TerminalProgram):
         """What the program holds in memory, by the kernel's account."""
         status = Path(f"/proc/{self.pid}/status").read_text(encoding="ascii")
         return int(next(line.split()[1] for line in status.splitlines() if line.startswith("VmRSS")))
+
+    def worked(self) -> float:
+        """Milliseconds of the processor that its first thread has had so far, by the kernel's account."""
+        account = Path(f"/proc/{self.pid}/task/{self.pid}/schedstat").read_text(encoding="ascii")
+        return int(account.split()[0]) / 1e6
 
     def _read(self, seconds: float) -> bool:
         data = self.read(seconds)

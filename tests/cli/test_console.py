@@ -4,6 +4,8 @@ import json
 from io import BytesIO, StringIO, TextIOWrapper
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from wcwidth import wcswidth, wcwidth
 
 from appreg.cli.console import Console
@@ -39,6 +41,21 @@ def test_json_is_read_back_as_it_was_and_acts_on_nothing() -> None:
     Console(out, StringIO()).json(value)
     assert json.loads(out.getvalue()) == value
     assert not any(map(is_hidden, out.getvalue().replace("\n", "")))
+
+
+_WORDS = st.text(st.characters(categories=("L", "N", "P", "S")) | st.sampled_from(" \n\t\x01"))
+_LEAVES = st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | _WORDS
+
+
+@given(
+    st.dictionaries(
+        _WORDS, st.recursive(_LEAVES, lambda inner: st.lists(inner) | st.dictionaries(_WORDS, inner), max_leaves=8)
+    )
+)
+def test_json_is_laid_out_as_the_standard_library_lays_it_out(answer: dict[str, object]) -> None:
+    out = StringIO()
+    Console(out, StringIO()).json(answer)
+    assert out.getvalue() == json.dumps(answer, ensure_ascii=False, indent=2) + "\n"
 
 
 @pytest.mark.parametrize("encoding", ["ascii", "latin-1", "cp1252", "utf-8"])

@@ -10,6 +10,7 @@ import pytest
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from appreg.core.records.work_records import BenchDraft, RemedialAction
 from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.records.add_appliance import add_appliance
 from appreg.ui.screens.bench.bench_entries import LineId, Mark, entries_from_json
 from tests.cli.conftest import Answer, Call
 from tests.cli.json_forms import checked
@@ -134,7 +135,7 @@ def test_a_doubted_reading_is_asked_about_and_passes_nothing_unconfirmed(row: Wo
     doubted = ask("HR-003", answers=("ok", "0.00", "no", ">299", "ok", "stop"))
     assert "Was it read so?" in doubted.out
     assert "INCOMPLETE" in doubted.out
-    assert ask("HR-003", answers=("", "confirm", "end", "yes")).code == 0
+    assert ask("HR-003", answers=("end", "confirm", "end", "yes")).code == 0
     assert "confirmed: it was read so" in " ".join(kept(row, "HR-003")[0].advice)
 
 
@@ -168,10 +169,16 @@ def test_words_in_place_of_an_answer_do_what_keys_do_on_the_bench(row: WorkedSit
     assert findings["earth-continuity"].attempts[0].endswith(" 0.5")
     assert str(findings["earth-continuity"].limit_high) == "0.1585"
     assert "left out: works (no water at hand)" in answer.out
-    assert answer.out.count("Caution: 500 V d.c. may harm electronics") == 1
     assert "insulation 250 V" in answer.out
     assert inspection.outcome == "pass"
     assert row.register.find(Appliance, tag="HR-003")[0].measured == ("cord-length",)
+
+
+def test_the_caution_before_500_v_names_words_that_can_be_typed_here(row: WorkedSite, ask: Ask) -> None:
+    lamp = add_appliance(row.register, "tester", site=row.site.uid, location=row.kitchen.uid, name="Radio")
+    answer = ask(lamp.tag, answers=("ok", "0.5", "<", "again", "0.08", "<", "", "stop"))
+    assert answer.out.count("Caution: 500 V d.c. may harm electronics") == 1
+    assert "“unsuitable” marks the item" in answer.out
 
 
 def test_what_cannot_be_read_is_asked_for_again_and_never_kept(row: WorkedSite, ask: Ask) -> None:

@@ -118,7 +118,7 @@ def test_the_json_has_a_line_for_every_check(capsys: pytest.CaptureFixture[str])
     assert lines["insulation"]["method"] == "at 500 V d.c."
     assert lines["insulation"]["readings"] == [">299"]
     assert lines["insulation"]["limit"] == {"low": "1", "high": None, "comparison": ">=", "unit": "MΩ"}
-    assert lines["rcd-1x"]["limit"] == {"low": "1", "high": "500", "comparison": "between", "unit": "ms"}
+    assert lines["rcd-1x"]["limit"] == {"low": "130", "high": "500", "comparison": "between", "unit": "ms"}
     assert all(line["arithmetic"] and line["source"] and line["basis"] for line in told["findings"])
 
 

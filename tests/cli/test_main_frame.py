@@ -1,5 +1,6 @@
 """The frame of the command line: what is loaded, what is refused, and in which words."""
 
+import gc
 import json
 import subprocess
 import sys
@@ -8,8 +9,10 @@ from pathlib import Path
 import pytest
 
 from appreg import __version__
+from appreg.__main__ import main as door
 from appreg.cli.commands import COMMANDS
 from appreg.cli.console import Console
+from appreg.cli.garbage import search_as_usual
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import WorkedSite
 
@@ -30,7 +33,9 @@ def test_the_version_is_told_by_every_door(call: Call) -> None:
     assert done.stdout == f"appreg {__version__}\n"
     loaded = modules_loaded_by("--version")
     assert not {
-        each for each in loaded if each.startswith(("argparse", "peewee", "textual", "fpdf", "appreg.tasks", "tomllib"))
+        each
+        for each in loaded
+        if each.startswith(("argparse", "msgspec", "peewee", "textual", "fpdf", "appreg.tasks", "tomllib"))
     }
 
 
@@ -60,11 +65,26 @@ def test_a_query_loads_neither_the_screen_nor_the_drawing(
         "dateutil.parser",
         "appreg.ui",
         "peewee",
+        "inspect",  # which the standard dataclasses and typing_extensions load
         *unasked,
     )
     assert "sqlite3" in loaded
     assert not {each for each in loaded if each.startswith(heavy)}
     assert row.register.path.exists()
+
+
+def test_only_a_command_is_run_without_searches_for_garbage(monkeypatch: pytest.MonkeyPatch) -> None:
+    usual = gc.get_threshold()
+    monkeypatch.setattr(sys, "argv", ["appreg", "--version"])
+    try:
+        assert door() == 0
+        assert gc.get_threshold()[0] > 10 * usual[0]
+        assert gc.isenabled()
+        search_as_usual()
+        assert gc.get_threshold() == usual
+    finally:
+        gc.unfreeze()
+        gc.set_threshold(*usual)
 
 
 def test_importing_every_module_touches_no_disk(tmp_path: Path) -> None:

@@ -2,26 +2,41 @@
 
 import json
 import sqlite3
+from collections.abc import Iterator
 from contextlib import closing
+from hashlib import sha256
 from pathlib import Path
 
+import pytest
 from msgspec.structs import replace
+from playhouse.migrate import Operation, SchemaMigrator
 
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, Visit
 from appreg.core.records.work_records import ItemMovement, Movement
 from appreg.core.values.asset_tags import tag_order
+from appreg.errors import InputRefused
+from appreg.register.checking import file_checking
 from appreg.register.checking.checking import problems
-from appreg.register.history.journal import history_of
+from appreg.register.copies.copy_checking import end_of_file
+from appreg.register.engine.places import Place
+from appreg.register.history.journal import history_of, journal_end
 from appreg.register.history.undoing import undo_change
 from appreg.register.lists.inspection_lists import findings_of
+from appreg.register.opening import migrations, row_carrying, server_opening
+from appreg.register.opening.copying import copies_folder
+from appreg.register.opening.migrations import lay_tables, maker_of_file
 from appreg.register.opening.register_file import open_register
+from appreg.register.schema import file_marks
 from appreg.register.schema.file_marks import NEWEST
+from appreg.register.schema.later_tables import MIGRATIONS, Migration
+from appreg.register.schema.new_columns import new_flag, new_number, new_text
 from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, bench_draft, drafts_left
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.keeping.verify_register import verify_with_seal
+from appreg.ui.screens.bench.bench_entries import entries_from_json
 from tests.register.journal_alone import rebuilt_state
-from tests.register.older_registers import FIRST, SIXTH, THIRD, older_register
-from tests.register.sample_register import KETTLE, MOVEMENT, ticking_clock
+from tests.register.older_registers import FIRST, SIXTH, THIRD, WITH_DRAFTS, older_register
+from tests.register.sample_register import CLIENT, KETTLE, MOVEMENT, build_register, ticking_clock
 
 LATER = 1_796_000_000_000
 
@@ -93,6 +108,23 @@ def test_half_filled_benches_of_an_older_register_are_offered_as_before(tmp_path
     assert len([*tmp_path.glob("*/*")]) == 1  # the copy kept before the update
 
 
+@pytest.mark.parametrize("name", WITH_DRAFTS)
+def test_half_filled_benches_of_the_last_versions_are_offered_whole(tmp_path: Path, name: str) -> None:
+    path = older_register(name, tmp_path)
+    with closing(sqlite3.connect(path)) as raw:
+        bodies = [body for (body,) in raw.execute("SELECT body FROM bench_draft")]
+    with open_register(path, clock=ticking_clock(start=LATER)) as register:
+        drafts = drafts_left(register)
+        assert [register.get(Appliance, draft.appliance).tag for draft in drafts] == ["HR-005", "HR-003"]
+        assert [entries_from_json(draft.body).typed for draft in drafts] == [
+            {"insulation": ">299"},
+            {"earth-continuity": "0.09"},
+        ]
+        assert sorted(draft.body for draft in drafts) == sorted(bodies)
+        assert verify_with_seal(register).is_as_it_should_be
+        assert verify_with_seal(register).remarks == ()
+
+
 def test_what_stood_on_the_bench_of_an_older_inspection_is_known_and_comes_back_with_it(tmp_path: Path) -> None:
     with open_register(older_register(SIXTH, tmp_path), clock=ticking_clock(start=LATER)) as register:
         (kept,) = register.find(Inspection)
@@ -122,3 +154,73 @@ def test_a_change_of_an_older_item_can_be_undone(tmp_path: Path) -> None:
 
 
 KETTLE_BEFORE = replace(KETTLE, assumed=None, connection=None, owner=None)
+
+
+SHAPES = {
+    1: "57f6c54c444a",
+    2: "1e98c328a06f",
+    3: "6c22b0f57613",
+    4: "1cb1c403fc51",
+    5: "dbc570f5ea10",
+    6: "a399925ed7b0",
+    7: "0631e2a48e49",
+    8: "cc329efe8a2d",
+    9: "be4eb2e60fe7",
+    10: "a48322fd1f6f",
+    11: "a48322fd1f6f",
+}
+"""The tables after each step, as sums over what SQLite says of them; a new step adds a line and alters none."""
+
+
+def test_steps_that_were_let_out_are_never_altered() -> None:
+    assert {migration.number: _shape_after(migration.number) for migration in MIGRATIONS} == SHAPES
+
+
+def _shape_after(newest: int) -> str:
+    with closing(sqlite3.connect(":memory:")) as fresh:
+        lay_tables(maker_of_file(Path(":memory:"), fresh), newest)
+        # What SQLite makes for its search index is its own.
+        rows = fresh.execute(
+            "SELECT type, name, tbl_name, sql FROM sqlite_master WHERE tbl_name NOT GLOB 'appliance_text_*' ORDER BY 1, 2, 3"
+        ).fetchall()
+    return sha256(repr(rows).encode()).hexdigest()[:12]
+
+
+def _columns_of_a_later_version(migrator: SchemaMigrator) -> list[Operation]:
+    return [
+        new_text(migrator, "client", "colour", default="none", check="length(colour) < 9"),
+        new_text(migrator, "client", "shade", default=None),
+        new_number(migrator, "visit", "floor", default=None),
+        new_flag(migrator, "inspection", "seen"),
+        migrator.add_index("client", ("colour",), name="client_colour"),
+    ]
+
+
+@pytest.fixture
+def _tables_looked_at_anew() -> Iterator[None]:
+    """What the tables of a file should be is worked out once; not for this version alone here."""
+    file_checking._expected_schema.cache_clear()
+    yield
+    file_checking._expected_schema.cache_clear()
+
+
+@pytest.mark.usefixtures("_tables_looked_at_anew")
+def test_a_later_step_adds_columns_in_a_file_and_in_a_database(place: Place, monkeypatch: pytest.MonkeyPatch) -> None:
+    build_register(place).close()
+    later = Migration(NEWEST + 1, "columns of a later version", operations=_columns_of_a_later_version)
+    monkeypatch.setattr(migrations, "MIGRATIONS", (*MIGRATIONS, later))
+    for module in (file_marks, migrations, server_opening, row_carrying, file_checking):
+        monkeypatch.setattr(module, "NEWEST", NEWEST + 1)
+    with open_register(place, create=False, clock=ticking_clock(start=LATER)) as register:
+        assert register.rows("SELECT colour, shade FROM client") == [("none", None)]
+        assert register.rows("SELECT floor FROM visit") == [(None,)]
+        assert {seen for (seen,) in register.rows("SELECT seen FROM inspection")} == {0}
+        with register.change("Ann") as change:
+            change.put(replace(CLIENT, name="Other"))
+        # What kept the tables as they were keeps them still.
+        for refused in ("UPDATE inspection SET seen = 1", "UPDATE client SET colour = 'far too long'"):
+            with pytest.raises(InputRefused):
+                register.rows(refused)
+        assert list(problems(register)) == []
+        (copy,) = copies_folder(register.path).iterdir()
+        assert end_of_file(copy).line < journal_end(register)

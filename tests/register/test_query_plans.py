@@ -12,7 +12,14 @@ from appreg.core.values.uids import Uid
 from appreg.register.copies.carrying import carry
 from appreg.register.history.journal import changes_since, entries_of, history_of, journal_end
 from appreg.register.journal.journal_ends import seals_at
-from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, last_number, seats_taken, tags_taken
+from appreg.register.lists.appliance_lists import (
+    appliance_by_tag,
+    appliances_of,
+    last_number,
+    newest_tags,
+    seats_taken,
+    tags_taken,
+)
 from appreg.register.lists.damaged_items import has_damaged_keys, items_in_doubt, items_with_failures_in_doubt
 from appreg.register.lists.due_lists import (
     count_dates,
@@ -91,6 +98,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "location": lambda register: appliances_of(register, location=NOBODY),
     "site and location": lambda register: appliances_of(register, NOBODY, NOBODY),
     "last number": lambda register: last_number(register, "T"),
+    "newest tags": lambda register: newest_tags(register, NOBODY, 50),
     "tags": lambda register: tags_taken(register, ["T-1", "T-2"]),
     "inspections": lambda register: inspections_of(register, NOBODY),
     "effective": lambda register: effective_inspections(register, NOBODY),

@@ -5,6 +5,7 @@ from contextlib import closing
 from itertools import pairwise
 from pathlib import Path
 from threading import Thread
+from time import monotonic, sleep
 from urllib.parse import quote
 
 import psycopg
@@ -438,6 +439,33 @@ def test_who_may_only_read_reads(there: ServerPlace) -> None:
             raise AssertionError
         assert history_of(register, CLIENT.uid)
         assert list(problems(register)) == []
+
+
+def test_a_server_that_follows_another_gives_a_register_to_be_read(server: PostgresServer, tmp_path: Path) -> None:
+    there = server.new_place(tmp_path / "there")
+    with build_register(there) as register:
+        following = PostgresServer(follows=server)
+        try:
+            own_schema = there.address.partition("search_path%3D")[2]
+            with open_register(
+                ServerPlace(following.address(own_schema), tmp_path / "follows"), create=False
+            ) as follower:
+                assert all_of(follower) == all_of(register)
+                assert follower.read_only == "the server only gives it to be read"
+                with pytest.raises(RegisterUnusable, match="open to read only"), follower.change("Sam"):
+                    raise AssertionError
+                (unproven,) = problems(follower)
+                assert "on the one that it follows" in unproven.sentence
+                assert not follower.engine.others_saved()
+                with register.change("Sam") as change:
+                    change.put(replace(CLIENT, name="Other"))
+                until = monotonic() + 20
+                while not follower.engine.others_saved():
+                    assert monotonic() < until
+                    sleep(0.05)
+                assert follower.get(Client, CLIENT.uid).name == "Other"
+        finally:
+            following.remove()
 
 
 def test_words_are_letters_and_figures_without_accents() -> None:

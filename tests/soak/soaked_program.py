@@ -27,6 +27,8 @@ class Taken(Struct, frozen=True):
     """Seconds until it was seen; what else the machine does is in it."""
     worked: float
     """Seconds of the processor that the program's thread of keys and screen took, the frame and what follows it among them."""
+    seen: str
+    """What it was known by."""
 
 
 class SoakedProgram(TerminalProgram):
@@ -38,19 +40,22 @@ class SoakedProgram(TerminalProgram):
         surroundings = {"LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT), **environ}
         super().__init__(command, columns=columns, lines=lines, environ=surroundings)
 
-    def press(self, keys: str, seen: str) -> Taken:
-        """Send keys, and read until a pattern stands on the screen and all is still; raises AssertionError."""
+    def press(self, keys: str, seen: str, *, other: str = "") -> Taken:
+        """Send keys, and read until a pattern stands on the screen and all is still; raises AssertionError.
+
+        With `other`, what stands there must be another text than that.
+        """
         wanted = re.compile(seen, re.MULTILINE)
         self._read(0)
         began, worked = time.perf_counter(), self.worked()
         self.write(keys.encode())
-        while not wanted.search(self.picture()):
+        while (found := wanted.search(self.picture())) is None or found.group() == other:
             assert time.perf_counter() - began < PATIENCE, f"{seen!r} did not come; the screen shows:\n{self.picture()}"
             assert self._read(0.2) or self.is_running(), f"it has ended; the screen shows:\n{self.picture()}"
         waited = time.perf_counter() - began
         while self._read(QUIET):
             pass
-        return Taken(waited, self.worked() - worked)
+        return Taken(waited, self.worked() - worked, found.group())
 
     def picture(self) -> str:
         """The screen as lines of text."""

@@ -1,6 +1,5 @@
 """A long day at a school: so many items walked round, so many inspected, and what the last took against the first."""
 
-import re
 from collections.abc import Sequence
 from pathlib import Path
 from statistics import median
@@ -86,7 +85,7 @@ def soak(folder: Path, items: int, inspections: int) -> Soaked:
             soaked.enters.append(program.press("\r", rf"{number + 2} items so far"))
         program.press("\x1b", "^ ?Bench")
         for number in range(inspections):
-            inspect(program, soaked, re.escape(f"HR-{number + 1:03}"))
+            inspect(program, soaked)
             if number in {min(100, inspections // 3), inspections - 1}:
                 soaked.held_early = soaked.held_early or program.held()
                 soaked.held_late = program.held()
@@ -98,11 +97,12 @@ def soak(folder: Path, items: int, inspections: int) -> Soaked:
     return soaked
 
 
-def inspect(program: SoakedProgram, soaked: Soaked, tag: str) -> None:
+def inspect(program: SoakedProgram, soaked: Soaked) -> None:
     """Pass the item at hand."""
     program.press(" ", "all 10 ok|all ok")
     program.press(READING[:-1], rf"{READING[:-1]}\s")
     soaked.digits.append(program.press(READING[-1], rf"{READING}\s"))
     program.press("\r", READING)
     program.press(" ", "enter keeps it")
-    soaked.saves.append(program.press("\r", rf"kept {tag} pass"))
+    before = soaked.saves[-1].seen if soaked.saves else ""
+    soaked.saves.append(program.press("\r", r"kept HR-\d+ pass", other=before))

@@ -50,8 +50,9 @@ def steps_of(path: Path) -> list[int]:
 
 
 def test_the_registers_are_of_one_shape_after_the_other() -> None:
-    shapes = [migration.number for migration in MIGRATIONS if migration.number < NEWEST]
+    shapes = [migration.number for migration in MIGRATIONS]
     assert [int(name.removeprefix("judged-")) for name in JUDGED] == shapes[: len(JUDGED)]
+    assert len(JUDGED) >= NEWEST - 1
 
 
 @pytest.mark.parametrize("name", JUDGED)
@@ -71,8 +72,10 @@ def test_old_inspections_stand_and_print_as_they_were_judged(tmp_path: Path, nam
         told = {finding for each in inspections for finding in findings_of(register, each)}
     assert rows_of(path, columns) == before
     # The copy beside it is the register as it was, step for step and row for row.
-    (copy,) = path.with_name(path.name + ".copies").glob("*.sqlite")
-    assert (steps_of(copy), rows_of(copy, columns)) == (steps, before)
+    copies = list(path.with_name(path.name + ".copies").glob("*.sqlite"))
+    assert len(copies) == (max(steps) < NEWEST)
+    for copy in copies:
+        assert (steps_of(copy), rows_of(copy, columns)) == (steps, before)
     # Every line that the version of then printed, in its order: verdicts, limits, arithmetic, the version of the rules.
     now = iter(words(tmp_path / "site.pdf").splitlines())
     assert [line for line in printed_then(name) if line not in now] == []

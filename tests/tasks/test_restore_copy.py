@@ -16,6 +16,7 @@ import pytest
 from appreg.clock import Instant
 from appreg.core.records.kept_records import Client
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
+from appreg.progress import Stopped
 from appreg.register.checking.checking import problems
 from appreg.register.copies import replacing
 from appreg.register.history.history_comparing import Standing
@@ -23,6 +24,7 @@ from appreg.register.opening.copying import copies_folder, read_name
 from appreg.register.opening.register_file import open_register
 from appreg.register.schema.file_marks import half_done_note
 from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.keeping.copy_register import copy_register
 from appreg.tasks.keeping.keep_copy import keep_copy, write_backup
 from appreg.tasks.keeping.restore_copy import (
     Restored,
@@ -147,6 +149,21 @@ def test_a_copy_with_another_history_is_told_by_the_line_where_they_part(site_re
     assert prepared.lacking.lines == 2
     assert "both went on differently" in lacking_sentences(prepared)[0]
     prepared.discard()
+
+
+def test_what_is_stopped_before_it_is_checked_is_not_taken_for_sound(
+    site_register: Path, copy: Path, tmp_path: Path
+) -> None:
+    with pytest.raises(Stopped):
+        prepare_restore(site_register, copy, progress=lambda done, total: done * 2 < total)
+    assert not [each for folder in (site_register.parent, tmp_path) for each in folder.glob(".*")]
+    other = tmp_path / "other.sqlite"
+    with open_register(site_register, create=False) as register:
+        with pytest.raises(Stopped, match="no copy was made"):
+            copy_register(register, other, progress=lambda done, total: done * 9 < total)
+        assert not other.exists()
+        with pytest.raises(Stopped, match=r"before the copy in .* was checked"):
+            copy_register(register, other, progress=lambda done, total: done * 9 < total * 8)
 
 
 def test_later_and_foreign_copies_are_told_apart(site_register: Path, copy: Path, tmp_path: Path) -> None:

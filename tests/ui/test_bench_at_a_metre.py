@@ -57,6 +57,7 @@ async def test_tag_check_reading_limit_and_outcome_are_large_before_and_after_a_
     async with table.app().run_test(size=size) as pilot:
         await at_bench(pilot, table, 1)
         assert all(holds(picture(pilot), part) or holds(picture(pilot), part, tall=True) for part in ("HR-002", "PLUG"))
+        assert "HR-002  Kettle" in picture(pilot), "to be copied, or heard"
         await press(pilot, "space")
         assert holds(picture(pilot), "___") or holds(picture(pilot), "___", tall=True)
         assert holds(picture(pilot), "INCOMPLETE") or holds(picture(pilot), "INCOMPLETE", tall=True)

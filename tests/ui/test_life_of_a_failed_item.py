@@ -116,7 +116,7 @@ async def comes_back_on_the_second_visit(table: BenchTable) -> None:
         assert "a visual inspection alone cannot put that right" in hands.said()
         assert (outcomes(table), table.item(0).state) == ([Outcome.FAIL], ServiceState.WITHDRAWN)
 
-        await hands.press("ctrl+o", "down", *"0.08", "ctrl+s", "enter")
+        await hands.press("ctrl+o", *"0.08", "ctrl+s", "enter")
         assert outcomes(table)[0] is Outcome.INCOMPLETE
         assert table.item(0).state is ServiceState.WITHDRAWN
         assert waiting(table) == []
@@ -128,7 +128,8 @@ async def comes_back_on_the_second_visit(table: BenchTable) -> None:
         await hands.press("f8")
         page = await hands.press("enter")
         assert "in service · last pass" in page
-        assert [page.count(word) for word in ("fail", "incomplete")] == [1, 1]
+        assert [page.count(word) for word in (" fail ", " incomplete ")] == [1, 1]
+        assert "failed: earth" in page
 
 
 async def test_it_fails_is_withdrawn_repaired_refused_in_part_and_returns_when_whole(table: BenchTable) -> None:

@@ -5,6 +5,7 @@ from appreg.progress import Progress
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, ProgressLine
+from appreg.ui.shell.held_frames import FrameHold
 from appreg.ui.shell.steady_app import SteadyApp
 
 
@@ -14,6 +15,7 @@ class Host(SteadyApp):
     def __init__(self) -> None:
         super().__init__()
         self.settings = Settings()
+        self.hold = FrameHold()
         self.warned: list[str] = []
         self.returned: list[Done[str] | None] = []
 

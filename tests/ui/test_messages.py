@@ -78,3 +78,15 @@ async def test_a_long_path_in_a_message_is_shown_to_its_end(table: BenchTable) -
             await pilot.pause()
         seen = "".join(line.text for line in app.screen._compositor.render_strips())
         assert "to be broken." in seen
+
+
+async def test_once_the_last_message_has_gone_the_screen_stands_as_before(table: BenchTable) -> None:
+    app = table.app()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await go_to(pilot, app, table, "bench")
+        before = {type(each): each.region for each in parts(app)}
+        app.notify("Done.", timeout=0.05)
+        await pilot.pause(0.02)
+        await pilot.pause(0.3)
+        assert not app.screen.query(Toast)
+        assert {type(each): each.region for each in parts(app)} == before

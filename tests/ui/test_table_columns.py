@@ -75,3 +75,8 @@ def test_the_filter_keeps_exactly_the_rows_that_hold_every_word(words: list[str]
     kept = [view.key(place) for place in range(len(view))]
     assert kept == [word for word in words if all(part in word for part in text.split())]
     assert [view.index_of(key) for key in kept] == list(range(len(kept)))
+
+
+def test_a_tag_is_found_by_a_filter_without_its_separators_and_noughts() -> None:
+    view = MemoryRows(WORDS, ["HR-007", "HR-070", "hr7 kettle", "7"], key=str).arranged(Arrangement(text="hr7"))
+    assert [view.key(place) for place in range(len(view))] == ["HR-007", "hr7 kettle"]

@@ -14,7 +14,7 @@ from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.inspecting.finish_bench import finish_bench
 from appreg.tasks.inspecting.record_inspection import SavedInspection
 from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
-from appreg.ui.screens.bench.bench_lines import carried_words
+from appreg.ui.screens.bench.bench_lines import carried_words, line_of
 from appreg.ui.screens.bench.bench_record import attempts_by_check, check_remarks, unsaveable
 from appreg.ui.screens.bench.bench_walk import inspection_in
 from appreg.ui.screens.bench.bench_words import IF_FAILED, advice_text, what_follows, why_so
@@ -72,9 +72,18 @@ class AskedKeeping:
             return self._keep_as_asked()
         if typed == "stop":
             raise Stopped
-        if typed == "confirm" and (facts := bench.assumed_at(None)):
-            bench.confirm(facts)
+        if typed == "confirm":
+            self._confirm()
         return None
+
+    def _confirm(self) -> None:
+        """Confirm all that the outcome waits for: what nobody has read, else every doubted reading."""
+        bench = self._bench
+        if facts := bench.assumed_at(None):
+            bench.confirm(facts)
+            return
+        for doubt in bench.judged.doubts():
+            bench.change(bench.entries.confirming(line_of(doubt.check), doubt.words))
 
     def _keep_as_asked(self) -> SavedInspection | None:
         bench = self._bench

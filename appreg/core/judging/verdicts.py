@@ -61,6 +61,17 @@ class Judgement(Struct, frozen=True, kw_only=True):
         return tuple(fact for fact in Fact if fact in resting)
 
 
+class Case(Struct, frozen=True, kw_only=True):
+    """What is judged: what was entered of an item, under its rules."""
+
+    rules: CheckRules
+    guard: InstrumentAccuracy | None
+    """By which acceptance is guarded; None where it is not."""
+    entries: Entries
+    done: frozenset[Check]
+    """The checks that anything is entered for."""
+
+
 def judge(
     facts: ItemFacts,
     entries: Entries,
@@ -89,17 +100,6 @@ def judge_item(rules: CheckRules, entries: Entries, *, stated: InstrumentAccurac
         case = replace(case, entries=_worst_of(check, case.rules, case.entries, guard))
     own, required = _own_findings(case, checks, required)
     return replace(_come_to(case, own, required), doubts=doubts)
-
-
-class Case(Struct, frozen=True, kw_only=True):
-    """What is judged: what was entered of an item, under its rules."""
-
-    rules: CheckRules
-    guard: InstrumentAccuracy | None
-    """By which acceptance is guarded; None where it is not."""
-    entries: Entries
-    done: frozenset[Check]
-    """The checks that anything is entered for."""
 
 
 def _own_findings(case: Case, checks: Iterable[Check], required: set[Check]) -> tuple[dict[Check, Finding], set[Check]]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Protocol
 
 from appreg.errors import RegisterUnusable
-from appreg.progress import Progress, Stopped
+from appreg.progress import Progress
 from appreg.register.checking.chain_checking import FollowedChain, chain_problems
 from appreg.register.checking.state_checking import TABLES, table_problems
 from appreg.register.engine.file_engine import FileEngine
@@ -32,9 +32,9 @@ class OwnCheck(Protocol):
 def problems(
     register: Register, progress: Progress | None = None, followed: FollowedChain | None = None
 ) -> Iterator[Problem]:
-    """Everything found wrong, as it is found; ends early when progress answers False.
+    """Everything found wrong, as it is found; `followed` takes what the chain came to.
 
-    `followed` takes what the chain came to.
+    Raises Stopped where progress answers False: what was not looked at to its end is not found sound.
     """
     check = _own_check(register)
     told: set[Problem] = set()
@@ -44,8 +44,6 @@ def problems(
                 if problem not in told:
                     told.add(problem)
                     yield problem
-    except Stopped:
-        return
     finally:
         check.register.close()
 

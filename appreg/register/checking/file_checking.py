@@ -11,9 +11,9 @@ from typing import Any, BinaryIO, Final, cast
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.engine.file_engine import FileEngine
 from appreg.register.engine.register_problems import Problem, key_words
+from appreg.register.opening.migrations import lay_tables, maker_of_file
 from appreg.register.opening.register_file import Register, opened_register
 from appreg.register.schema.file_marks import NEWEST
-from appreg.register.schema.later_tables import MIGRATIONS
 from appreg.register.schema.record_kinds import JOURNALLED
 
 _SHADOWS: Final = tuple(f"appliance_text_{part}" for part in ("data", "idx", "docsize", "config"))
@@ -147,9 +147,7 @@ def _schema_problems(register: Register) -> Iterator[Problem]:
 @cache
 def _expected_schema() -> dict[str, tuple[Any, ...]]:
     with closing(sqlite3.connect(":memory:")) as fresh:
-        for migration in MIGRATIONS:
-            for statement in (*migration.statements, *migration.afterwards):
-                fresh.execute(statement)
+        lay_tables(maker_of_file(Path(":memory:"), fresh))
         return _schema(fresh.execute(_SCHEMA).fetchall())
 
 

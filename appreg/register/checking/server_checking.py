@@ -9,8 +9,8 @@ import psycopg
 from appreg.errors import PUT_BACK
 from appreg.register.engine.register_problems import Problem, key_words
 from appreg.register.engine.server_dialect import REFUSE, TableWords
+from appreg.register.opening.migrations import Maker, lay_tables
 from appreg.register.opening.register_file import Register
-from appreg.register.schema.later_tables import MIGRATIONS
 from appreg.register.schema.record_kinds import JOURNALLED
 
 _REFERENCES: Final = """SELECT CAST(c.conrelid AS regclass)::text, a.attname, CAST(c.confrelid AS regclass)::text
@@ -69,6 +69,13 @@ def _reference_problems(register: Register) -> Iterator[Problem]:
 
 
 def _schema_problems(register: Register) -> Iterator[Problem]:
+    if register.rows("SELECT pg_is_in_recovery()")[0][0]:
+        yield Problem(
+            table="(database)",
+            sentence="The form of the tables cannot be compared on a server that follows another and takes nothing; "
+            "run `appreg verify` on the one that it follows.",
+        )
+        return
     found = _schema(register, _PRESENT)
     expected = _expected(register)
     for name in sorted(expected.keys() | found.keys()):
@@ -84,17 +91,21 @@ def _expected(register: Register) -> dict[str, tuple[Any, ...]]:
     """The tables made once more, beside the register and for this look alone."""
     connection = cast("psycopg.Connection[tuple[Any, ...]]", register.connection)
     words = TableWords()
+
+    def aside(statement: str) -> Iterator[str]:
+        return (_own(worded) for worded in words.worded(statement))
+
     with connection.transaction(force_rollback=True):
         connection.execute(b"CREATE TEMP TABLE appreg_scratch (i int) ON COMMIT DROP; DROP TABLE appreg_scratch")
         connection.execute(b"SET LOCAL search_path = pg_temp")
-        connection.execute(REFUSE.replace("FUNCTION appreg_refuse", "FUNCTION pg_temp.appreg_refuse").encode())
-        for migration in MIGRATIONS:
-            for statement in (*migration.statements, *migration.afterwards):
-                for worded in words.worded(statement):
-                    connection.execute(
-                        worded.replace("FUNCTION appreg_refuse", "FUNCTION pg_temp.appreg_refuse").encode()
-                    )
+        connection.execute(_own(REFUSE).encode())
+        lay_tables(Maker(register.engine.rows, lambda: register.engine.database, aside))
         return _schema(register, _SCRATCH)
+
+
+def _own(statement: str) -> str:
+    """A function is made among the temporary tables only where that is said."""
+    return statement.replace("FUNCTION appreg_refuse", "FUNCTION pg_temp.appreg_refuse")
 
 
 def _schema(register: Register, schema: str) -> dict[str, tuple[Any, ...]]:

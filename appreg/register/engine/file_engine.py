@@ -99,10 +99,7 @@ class FileEngine:
     @cached_property
     def database(self) -> Any:
         """Peewee on the connection that is read through."""
-        _load_peewee_alone()
-        from appreg.register.schema.tables import file_database  # noqa: PLC0415 - a query must not wait for peewee
-
-        return file_database(self.path, self.raw)
+        return peewee_on_file(self.path, self.raw)
 
     def sentences(self) -> "AbstractContextManager[None]":
         """Name the file in what is said."""
@@ -288,6 +285,14 @@ def _still_of(path: Path) -> tuple[tuple[int, ...], ...]:
         return still_of(path)
     except OSError as error:
         raise RegisterUnusable(f"The register {path} can no longer be reached ({error.strerror}).") from error
+
+
+def peewee_on_file(path: Path, connection: sqlite3.Connection) -> Any:
+    """Peewee on the connection to a register's file."""
+    _load_peewee_alone()
+    from appreg.register.schema.tables import file_database  # noqa: PLC0415 - a query must not wait for peewee
+
+    return file_database(path, connection)
 
 
 def _load_peewee_alone() -> None:

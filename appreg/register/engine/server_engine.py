@@ -36,6 +36,7 @@ _PATIENT: Final = "SET LOCAL lock_timeout = '60s'; SET LOCAL idle_in_transaction
 _OWN_TABLES: Final = ", ".join((*KINDS_BY_TABLE, "journal", "migration", "register_meta"))
 """There may be more in the database."""
 _CHANNEL: Final = "SELECT 'appreg_' || CAST(CAST('register_meta' AS regclass) AS oid)"
+_ENDS: Final = "SELECT key, value FROM register_meta ORDER BY key"
 _AT_ONCE: Final = 1000
 _RESTING: Final = 4
 _PREPARED_FROM: Final = 1
@@ -107,6 +108,8 @@ class ServerEngine:
         self._marked = False
         """Within the change a mark was set to come back to."""
         self._listening = False
+        self._ends: list[tuple[Any, ...]] | None = None
+        """Where the journal ended when it was last asked, on a server that tells of nothing."""
         self._heard: set[int] = set()
         """Who has saved since this was last asked for, by the server's number for a connection."""
 
@@ -140,7 +143,7 @@ class ServerEngine:
         """The driver's connection, made anew where the old one broke outside a change."""
         if self._connection.closed and not self._within:
             self._connection = connect(self.server_place)
-            self._listening = False
+            self._listening, self._ends = False, None
             self.__dict__.pop("database", None)
         return self._connection
 
@@ -302,12 +305,10 @@ class ServerEngine:
         if connection.closed or self._within:
             return False
         try:
+            if self._ends is not None:
+                return self._ends_moved(connection)
             if not self._listening:
-                ((channel,),) = connection.execute(_CHANNEL.encode()).fetchall()
-                # What comes with the answer to a query is handed over, what comes between two is fetched below.
-                connection.add_notify_handler(lambda told: self._heard.add(told.pid))
-                connection.execute(sql.SQL("LISTEN {}").format(sql.Identifier(channel)))
-                self._listening = True
+                self._listen(connection)
                 return False
             connection.pgconn.consume_input()
             while told := connection.pgconn.notifies():
@@ -317,6 +318,22 @@ class ServerEngine:
             return bool(heard)
         except psycopg.Error:
             return False
+
+    def _listen(self, connection: "psycopg.Connection[tuple[Any, ...]]") -> None:
+        ((channel,),) = connection.execute(_CHANNEL.encode()).fetchall()
+        # What comes with the answer to a query is handed over, what comes between two is fetched later.
+        connection.add_notify_handler(lambda told: self._heard.add(told.pid))
+        try:
+            connection.execute(sql.SQL("LISTEN {}").format(sql.Identifier(channel)))
+        except psycopg.errors.ReadOnlySqlTransaction:
+            # A server that follows another hears of nothing: there it is asked where the journal ends.
+            self._ends_moved(connection)
+        else:
+            self._listening = True
+
+    def _ends_moved(self, connection: "psycopg.Connection[tuple[Any, ...]]") -> bool:
+        seen, self._ends = self._ends, connection.execute(_ENDS.encode()).fetchall()
+        return seen is not None and seen != self._ends
 
     def tune(self) -> None:
         """Let PostgreSQL tidy up and look at the data again; where it may not, all stays as it is."""

@@ -115,9 +115,12 @@ class Change:
         kind: Kind[Any] = kind_of(record)
         if kind.journalled:
             raise TypeError(f"{record.__name__} is told by the journal")
-        tests = " AND ".join(f'"{name}" = ?' for name in equals)
+        model = self._model(kind)
+        query = model.delete()
+        for name, value in equals.items():
+            query = query.where(getattr(model, name) == value)
         with self._engine.sentences():
-            self._lines.execute(f'DELETE FROM "{kind.table}" WHERE {tests}', tuple(equals.values()))
+            query.execute(self._engine.database)
 
     def _current(self, kind: Kind[Any], uid: Uid) -> tuple[Cell, ...] | None:
         row: tuple[Cell, ...] | None = self._lines.execute(

@@ -103,8 +103,13 @@ def last_number(register: Register, prefix: str) -> int:
 
 
 def newest_tags(register: Register, site: Uid, limit: int) -> list[tuple[Uid, str]]:
-    """The items of a site that were added last, with their tags, the newest first."""
-    rows = register.rows("SELECT uid, tag FROM appliance WHERE site = ? ORDER BY ordinal DESC LIMIT ?", (site, limit))
+    """The items of a site among the so many that were added last of all, with their tags, the newest first."""
+    own = register.dialect.unindexed("site")
+    rows = register.rows(
+        "SELECT uid, tag FROM appliance WHERE ordinal > (SELECT max(ordinal) FROM appliance) - ? "
+        f"AND {own} = ? ORDER BY ordinal DESC",
+        (limit, site),
+    )
     return [(Uid(uid), tag) for uid, tag in rows]
 
 

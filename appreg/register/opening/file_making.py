@@ -43,7 +43,7 @@ def write_new(draft: Path, clock: Clock, entropy: Entropy, fill: FillFile | None
         with sentences(draft):
             connection = connected(draft, "mode=rw")
             try:
-                make_tables(connection, clock, UidSource(clock, entropy).new_uid)
+                make_tables(draft, connection, clock, UidSource(clock, entropy).new_uid)
             finally:
                 connection.close()
         if fill is not None:

@@ -3,11 +3,11 @@
 import sqlite3
 from collections.abc import Callable, Collection, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.clock import Clock
 from appreg.core.values.uids import Uid
-from appreg.register.engine.file_engine import asking, in_one_go
+from appreg.register.engine.file_engine import asking, in_one_go, peewee_on_file
 from appreg.register.journal.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.schema.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.schema.later_tables import MIGRATIONS, Migration
@@ -16,14 +16,51 @@ from appreg.register.schema.record_codec import canonical
 if TYPE_CHECKING:
     from appreg.register.engine.engine import Ask
 
-AUTHOR: Final = "appreg"
-"""Who the journal names for changes that the program makes of its own accord."""
 Words = Callable[[str], Iterable[str]]
 
 
 def as_it_is(statement: str) -> Iterable[str]:
     """SQLite takes the steps as they are written."""
     return (statement,)
+
+
+class Maker(NamedTuple):
+    """What makes and alters the tables of a register, in the transaction that is open."""
+
+    run: "Ask"
+    database: Callable[[], Any]
+    """Peewee on the same connection."""
+    words: Words = as_it_is
+    """Says a statement as the database does."""
+
+    def do(self, statements: Iterable[str]) -> None:
+        """Run statements, in the database's own words."""
+        for statement in statements:
+            for worded in self.words(statement):
+                self.run(worded, ())
+
+    def lay(self, step: Migration) -> None:
+        """Alter the tables as a step does, but for what it fills in."""
+        self.do((*step.statements, *step.afterwards))
+        self.operate(step)
+
+    def operate(self, step: Migration) -> None:
+        """Run the operations of a step."""
+        if step.operations is not None:
+            database = self.database()
+            from playhouse.migrate import SchemaMigrator  # noqa: PLC0415 - once peewee is loaded as the database has it
+
+            migrator = SchemaMigrator.from_database(database)
+            migrator.migrate(*step.operations(migrator))
+
+
+def maker_of_file(path: Path, connection: sqlite3.Connection) -> Maker:
+    """On a connection to a file."""
+    return Maker(asking(connection), lambda: peewee_on_file(path, connection))
+
+
+AUTHOR: Final = "appreg"
+"""Who the journal names for changes that the program makes of its own accord."""
 
 
 def bring_up_to_date(
@@ -40,35 +77,33 @@ def bring_up_to_date(
                 from appreg.register.opening.copying import keep_copy_before_update  # noqa: PLC0415 - seldom needed
 
                 keep_copy_before_update(path, clock())
-            migrate(asking(connection), applied(connection), clock, new_uid)
+            migrate(maker_of_file(path, connection), applied(connection), clock, new_uid)
             connection.execute(f"PRAGMA user_version = {NEWEST}")
 
 
-def make_tables(connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
+def make_tables(path: Path, connection: sqlite3.Connection, clock: Clock, new_uid: Callable[[], Uid]) -> None:
     """Make an empty file a register, in one transaction."""
     connection.execute("PRAGMA journal_mode = WAL")
     with in_one_go(connection):
-        migrate(asking(connection), applied(connection), clock, new_uid)
+        migrate(maker_of_file(path, connection), applied(connection), clock, new_uid)
         connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         connection.execute(f"PRAGMA user_version = {NEWEST}")
 
 
-def migrate(
-    run: "Ask", done: Collection[int], clock: Clock, new_uid: Callable[[], Uid], words: Words = as_it_is
-) -> None:
-    """Apply the steps that are missing, all in the transaction that is open; `words` says statements as the database does."""
+def migrate(maker: Maker, done: Collection[int], clock: Clock, new_uid: Callable[[], Uid]) -> None:
+    """Apply the steps that are missing, all in the transaction that is open."""
     waiting = [migration for migration in MIGRATIONS if migration.number not in done]
     if not waiting:
         return
+    run = maker.run
     # An older register whose journal is in doubt is left as it is.
     chain = _chain_of(run, clock) if done else None
     for migration in waiting:
-        for statement in migration.statements:
-            _run_worded(run, words, statement)
+        maker.do(migration.statements)
         if migration.fill is not None:
             migration.fill(run)
-        for statement in migration.afterwards:
-            _run_worded(run, words, statement)
+        maker.do(migration.afterwards)
+        maker.operate(migration)
     if chain is None:
         chain = _new_chain(run, clock, new_uid)
     for migration in waiting:
@@ -79,16 +114,10 @@ def migrate(
     )
 
 
-def lay_tables(run: "Ask", words: Words = as_it_is, newest: int = 0) -> None:
+def lay_tables(maker: Maker, newest: int = 0) -> None:
     """Make today's tables, or those after an older step, empty: what is to stand in them comes from another register."""
     for migration in MIGRATIONS[: newest or None]:
-        for statement in (*migration.statements, *migration.afterwards):
-            _run_worded(run, words, statement)
-
-
-def _run_worded(run: "Ask", words: Words, statement: str) -> None:
-    for worded in words(statement):
-        run(worded, ())
+        maker.lay(migration)
 
 
 def _chain_of(run: "Ask", clock: Clock) -> Chain:

@@ -15,7 +15,7 @@ from appreg.register.engine.file_opening import connected, open_file
 from appreg.register.engine.register_errors import sentences
 from appreg.register.journal.journal_chain import COLUMNS
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
-from appreg.register.opening.migrations import lay_tables
+from appreg.register.opening.migrations import Maker, lay_tables
 from appreg.register.schema.file_marks import APPLICATION_ID, NEWEST
 from appreg.register.schema.record_kinds import KINDS
 
@@ -111,7 +111,7 @@ def laid_file(draft: Path, newest: int = 0) -> Iterator[FileEngine]:
             # With each inspection SQLite would look through all items for those that wait for it; the check looks later.
             target.rows("PRAGMA foreign_keys = OFF")
             with target.transaction():
-                lay_tables(target.rows, newest=newest)
+                lay_tables(Maker(target.rows, lambda: target.database), newest)
                 yield target
             target.tune()
             target.rows("PRAGMA journal_mode = DELETE")

@@ -10,7 +10,7 @@ from appreg.register.engine.places import ServerPlace
 from appreg.register.engine.server_dialect import REFUSE, TableWords
 from appreg.register.engine.server_engine import ServerEngine, connect
 from appreg.register.journal.uid_source import Entropy, UidSource
-from appreg.register.opening.migrations import lay_tables, migrate
+from appreg.register.opening.migrations import Maker, lay_tables, migrate
 from appreg.register.schema.file_marks import NEWEST
 
 _IS_THERE: Final = "SELECT to_regclass('migration') IS NOT NULL AND to_regclass('register_meta') IS NOT NULL"
@@ -51,12 +51,17 @@ def laid_out(place: ServerPlace) -> Iterator[ServerEngine]:
             if tables := [name for (name,) in engine.rows(_TABLES)]:
                 raise InputRefused(f"{place} is not empty (it has a table {tables[0]}); name another database.")
             engine.rows(REFUSE)
-            lay_tables(engine.rows, TableWords().worded)
+            lay_tables(maker_of_server(engine, TableWords()))
             engine.rows("SET CONSTRAINTS ALL DEFERRED")
             yield engine
         engine.tune()
     finally:
         engine.close()
+
+
+def maker_of_server(engine: ServerEngine, words: TableWords) -> Maker:
+    """On a connection to a database."""
+    return Maker(engine.rows, lambda: engine.database, words.worded)
 
 
 def let_seats_go_on(engine: ServerEngine) -> None:
@@ -91,7 +96,7 @@ def _bring_up_to_date(engine: ServerEngine, clock: Clock, entropy: Entropy, *, c
         else:
             _refuse_to_make(engine, tables, create=create)
             engine.rows(REFUSE)
-        migrate(engine.rows, done, clock, UidSource(clock, entropy).new_uid, TableWords(tables).worded)
+        migrate(maker_of_server(engine, TableWords(tables)), done, clock, UidSource(clock, entropy).new_uid)
 
 
 def _keep_copy(engine: ServerEngine, done: set[int], clock: Clock) -> None:

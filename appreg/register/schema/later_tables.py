@@ -1,26 +1,31 @@
 """The steps from the first tables to today's, frozen copies each; a step that was let out is never altered."""
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from msgspec import Struct
 
 from appreg.core.values.asset_tags import tag_order
 from appreg.register.schema.first_tables import STATEMENTS
 
+if TYPE_CHECKING:
+    from playhouse.migrate import Operation, SchemaMigrator
+
 Execute = Callable[[str, Sequence[Any]], Iterable[Sequence[Any]]]
 """Runs a statement and gives the rows that it has."""
 
 
 class Migration(Struct, frozen=True):
-    """One step, with its number and the statements that make it."""
+    """One step, with its number and what makes it: peewee's operations, or up to step 10 the statements themselves."""
 
     number: int
     name: str
-    statements: tuple[str, ...]
+    statements: tuple[str, ...] = ()
     fill: Callable[[Execute], None] | None = None
     """Fills in what no statement can, before those of `afterwards`."""
     afterwards: tuple[str, ...] = ()
+    operations: "Callable[[SchemaMigrator], Iterable[Operation]] | None" = None
+    """Worded by peewee for either database; they come after the statements."""
 
 
 _MOVEMENTS: Final = (
@@ -168,6 +173,15 @@ _DRAFTS: Final = (
     "CREATE INDEX bench_draft_appliance ON bench_draft (appliance)",
 )
 
+
+def _additional_protection(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """A version between two others wrote visits without this column, which step 8 has had since."""
+    from appreg.register.schema.new_columns import has_column, new_flag  # noqa: PLC0415 - peewee is loaded with the step
+
+    if not has_column(migrator, "visit", "additional_protection"):
+        yield new_flag(migrator, "visit", "additional_protection")
+
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -181,5 +195,6 @@ MIGRATIONS: Final = (
     ),
     Migration(9, "metal that is not earthed, functional earths, and measured facts", _SECOND_LINES),
     Migration(10, "half-filled benches outside the journal", _DRAFTS),
+    Migration(11, "additional protection on every visit", operations=_additional_protection),
 )
 """Up to file_marks.NEWEST."""

@@ -27,7 +27,8 @@ def list_repairs(
 
     Only where the duty of the site names a time, and not for what belongs to the tenant or to another.
     """
-    if not any(each.landlord_profile for each in register.find_readable(Site)):
+    asked = register.find_readable(Site) if site is None else register.find_readable(Site, uid=site)
+    if not any(each.landlord_profile for each in asked):
         return ()
     first: dict[Uid, RemedialAction] = {}
     for action in register.find_readable(RemedialAction, closed_by=None):

@@ -5,7 +5,7 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.errors import RegisterUnusable
-from appreg.progress import Progress, shared
+from appreg.progress import Progress, Stopped, shared
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
 from appreg.register.engine.places import Place
@@ -28,7 +28,7 @@ def copy_register(register: Register, place: Place, *, progress: Progress | None
     """Check a register, copy it, and check the copy from end to end.
 
     Raises RegisterUnusable where the register is not sound or the copy is not, InputRefused where anything is at
-    `place` or progress stops it.
+    `place`, Stopped where progress answers False.
     """
     found = next(problems(register, shared(progress, 0, _CHECKED)), None)
     if found is not None:
@@ -37,7 +37,13 @@ def copy_register(register: Register, place: Place, *, progress: Progress | None
         )
     end = carry(register, place, shared(progress, _CHECKED, _CARRIED))
     with open_register(place, create=False) as copy:
-        wrong = next(problems(copy, shared(progress, _CARRIED, 100)), None)
+        try:
+            wrong = next(problems(copy, shared(progress, _CARRIED, 100)), None)
+        except Stopped as stopped:
+            raise Stopped(
+                f"Stopped before the copy in {place} was checked: take it away, or check it with "
+                f"`appreg --register {place} verify`."
+            ) from stopped
         if wrong is not None or copy.origin != register.origin:
             raise RegisterUnusable(
                 f"The copy in {place} is not sound ({wrong.sentence if wrong else 'it has another origin'}); "

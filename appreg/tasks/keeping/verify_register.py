@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from appreg.core.records.seals import Seal
 from appreg.errors import InputRefused, RegisterUnusable
-from appreg.progress import Progress
+from appreg.progress import Progress, Stopped
 from appreg.register.checking.checking import FollowedChain, Problem, problems
 from appreg.register.history.half_filled import damaged_benches
 from appreg.register.opening.register_file import Register
@@ -86,19 +86,14 @@ def _level_words(level: Sequence[str]) -> tuple[str, ...]:
 
 def _found(register: Register, progress: Progress | None, followed: FollowedChain) -> tuple[tuple[Problem, ...], bool]:
     """The problems, and whether the check was stopped."""
-    stopped = False
-
-    def told(done: int, whole: int) -> bool:
-        nonlocal stopped
-        stopped = progress is not None and not progress(done, whole)
-        return not stopped
-
-    found = tuple(problems(register, told, followed))
-    if not stopped:
-        # A thread has a connection of its own.
-        with register.reopen() as own:
-            found = (*found, *standing_problems(own))
-    return found, stopped
+    found: list[Problem] = []
+    try:
+        found.extend(problems(register, progress, followed))
+    except Stopped:
+        return tuple(found), True
+    # A thread has a connection of its own.
+    with register.reopen() as own:
+        return (*found, *standing_problems(own)), False
 
 
 def _history_of(asked: Seal, environ: Mapping[str, str] | None) -> tuple[Seal, ...]:

@@ -8,8 +8,8 @@ from appreg.register.history.journal import history_of
 from appreg.register.lists.appliance_lists import last_number, newest_tags, tags_taken
 from appreg.register.opening.register_file import Register
 
-_LOOKED_AT: Final = 20
-"""Newest items of a site of which it is asked what tag they bore before."""
+_LOOKED_AT: Final = 50
+"""Newest items of which, where they are of the site, it is asked what tag they bore before."""
 
 
 def next_tags(register: Register, site: Site, count: int) -> tuple[str, ...]:

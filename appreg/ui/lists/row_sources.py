@@ -7,6 +7,7 @@ from typing import Generic, Protocol, TypeVar, cast
 
 from msgspec import Struct
 
+from appreg.core.values.asset_tags import LONGEST_TAG, loosely_typed, without_separators
 from appreg.ui.lists.table_columns import FieldColumn
 
 Item = TypeVar("Item")
@@ -125,7 +126,8 @@ class MemoryRows(Generic[Item]):
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return the items that hold every word typed, in the order asked for."""
         words = arrangement.text.casefold().split()
-        kept: list[_Kept[Item]] = [row for row in self._rows if not words or _holds(row[2], words)]
+        tag = without_separators(arrangement.text) if loosely_typed(arrangement.text) else None
+        kept: list[_Kept[Item]] = [row for row in self._rows if not words or _holds(row[2], words, tag)]
         column = self._columns.get(arrangement.column)
         if column is not None:
             kept = _in_order(kept, column, descending=arrangement.descending)
@@ -138,9 +140,12 @@ def no_rows() -> RowSource:
     return nothing
 
 
-def _holds(cells: Row, words: Sequence[str]) -> bool:
+def _holds(cells: Row, words: Sequence[str], tag: str | None) -> bool:
+    """Tell whether every word stands in the row, or the tag in one of its cells, typed without separators."""
     text = "\n".join(cells).casefold()
-    return all(word in text for word in words)
+    return all(word in text for word in words) or (
+        tag is not None and any(len(cell) <= LONGEST_TAG and without_separators(cell) == tag for cell in cells)
+    )
 
 
 class _Orderable(Protocol):

@@ -50,8 +50,8 @@ class ItemHead(Widget):
 
 
 def head_rows(view: HeadView, width: int, height: int) -> list[Content]:
-    """The rows above the rule: the tag as large as there is room for."""
-    details = [(view.name, "bold"), (view.what, ""), (view.cord, "$quiet")]
+    """The rows above the rule: the tag as large as there is room for, and in plain letters for those who copy or hear it."""
+    details = [(f"{view.tag}  {view.name}", "bold"), (view.what, ""), (view.cord, "$quiet")]
     for tall, rows, least in ((True, TALL_ROWS, _ROOM_BESIDE_TALL), (False, ROWS, _LEAST_WORDS)):
         if height >= rows and can_draw(view.tag) and big_width(view.tag, tall=tall) + _GAP + least <= width:
             drawn = big_word(view.tag, tall=tall)

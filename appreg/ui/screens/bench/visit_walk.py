@@ -58,21 +58,22 @@ class VisitWalk(Widget):
     VisitWalk { height: 1fr; }
     """
 
-    rows: reactive[tuple[WalkRow, ...]] = reactive((), always_update=True)
+    items: reactive[Sequence[VisitItem]] = reactive(())
     current: reactive[Uid | None] = reactive(None)
 
     def show(self, items: Sequence[VisitItem], current: Uid) -> None:
         """Show the way as it stands, with one item on the bench."""
         self.current = current
-        self.rows = tuple(walk_rows(items))
+        self.items = items
 
     def render(self) -> Content:
         """Draw the rows around the current one under the words for their order."""
         width, height = self.content_size
         room = max(height - 1, 0)
-        places = (n for n, row in enumerate(self.rows) if row.item and row.item.appliance.uid == self.current)
-        first = window(self.rows, next(places, 0), room)
-        drawn = [self._row(row, width) for row in self.rows[first : first + room]]
+        rows = walk_rows(self.items)
+        places = (n for n, row in enumerate(rows) if row.item and row.item.appliance.uid == self.current)
+        first = window(rows, next(places, 0), room)
+        drawn = [self._row(row, width) for row in rows[first : first + room]]
         return Content("\n").join([labelled_rule(ORDER_WORDS, "", width, style="$quiet"), *drawn])
 
     def _row(self, row: WalkRow, width: int) -> Content:

@@ -12,7 +12,7 @@ from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS
 from appreg.ui.screens.items.item_columns import ITEM_LIST
-from appreg.ui.screens.items.item_list_screen import OPEN_ITEM, ItemListScreen
+from appreg.ui.screens.items.item_list import OPEN_ITEM, ItemListScreen
 from appreg.ui.shell.commands import Command
 
 

@@ -74,8 +74,8 @@ def _grouped(number: int) -> str:
 
 def wishes_words(wishes: PlanWishes, days: str) -> str:
     """What the plan keeps to, for the place line."""
-    said = [f"{wishes.years} y", days, f"{wishes.tolerance_percent} % early"]
-    said.append(f"{wishes.capacity_minutes} min a day" if wishes.capacity_minutes else "no limit a day")
+    capacity = f"{wishes.capacity_minutes} min a day" if wishes.capacity_minutes else "no limit a day"
+    said = [capacity, f"{wishes.years} y", days, f"{wishes.tolerance_percent} % early"]
     return " · ".join(said)
 
 

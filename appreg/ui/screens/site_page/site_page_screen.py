@@ -23,7 +23,7 @@ from appreg.ui.screens.forms.record_choices import location_choices
 from appreg.ui.screens.forms.site_forms import LocationForm
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS
 from appreg.ui.screens.items.item_columns import ITEM_LIST
-from appreg.ui.screens.items.item_list_screen import OPEN_ITEM, ItemListScreen
+from appreg.ui.screens.items.item_list import OPEN_ITEM, ItemListScreen
 from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
 from appreg.ui.shell.commands import Command

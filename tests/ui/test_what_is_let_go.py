@@ -1,0 +1,76 @@
+"""What is no longer shown is let go, and memory is searched only while nobody types."""
+
+import gc
+import weakref
+
+import pytest
+from textual.app import App, ComposeResult
+from textual.containers import Vertical
+
+from appreg.ui.shell import idle_collecting
+from appreg.ui.shell.idle_collecting import IdleCollecting
+from appreg.ui.widgets.plain_input import PlainInput
+
+ROUNDS, ARRANGED = 12, 5
+"""The toolkit remembers the last few arrangements of a container, and with them what stood there."""
+
+
+class FieldsApp(App[None]):
+    """Holds a field among others."""
+
+    def compose(self) -> ComposeResult:
+        """One field that stays, and a place for others."""
+        yield PlainInput()
+        yield Vertical()
+
+
+async def test_fields_that_were_removed_do_not_stay_in_memory() -> None:
+    app = FieldsApp()
+    async with app.run_test() as pilot:
+        place = app.query_one(Vertical)
+        known: list[weakref.ref[PlainInput]] = []
+        for _ in range(ROUNDS):
+            fields = [PlainInput() for _ in range(3)]
+            known += [weakref.ref(field) for field in fields]
+            await place.mount_all(fields)
+            await pilot.pause()
+            fields.clear()
+            await place.remove_children()
+            await pilot.pause()
+        gc.collect()
+        assert sum(field() is not None for field in known) <= 3 * ARRANGED
+
+
+class Clock:
+    """Tells what it is told."""
+
+    now = 0.0
+
+    def monotonic(self) -> float:
+        """The time."""
+        return self.now
+
+
+@pytest.fixture(name="clock")
+def _clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
+    clock = Clock()
+    monkeypatch.setattr(idle_collecting, "time", clock)
+    return clock
+
+
+def test_everything_is_searched_only_once_nobody_types(clock: Clock, monkeypatch: pytest.MonkeyPatch) -> None:
+    before, searched = gc.get_threshold(), []
+    monkeypatch.setattr(gc, "collect", lambda: searched.append(clock.now))
+    monkeypatch.setattr(gc, "get_count", lambda: (0, 0, 3))
+    collecting = IdleCollecting()
+    clock.now = 10.0
+    collecting.key_came()
+    collecting.look()
+    clock.now = 10.3
+    collecting.look()
+    assert searched == []
+    clock.now = 11.0
+    collecting.look()
+    assert searched == [11.0]
+    collecting.end()
+    assert gc.get_threshold() == before
