@@ -10,7 +10,7 @@ from typing import Final
 
 import pytest
 
-pytest_plugins = ("tests.server_fixtures",)
+pytest_plugins = ("tests.server_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
 
 _WAITING = 2
 """Tests of the screens sleep for half of their time, until the program stands still; so each processor runs two."""

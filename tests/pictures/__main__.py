@@ -32,7 +32,7 @@ _WIDTH: Final = 110
 _SCREENS: Final[dict[str, tuple[tuple[str, ...], int]]] = {
     "sites": ((), 14),
     "plan": (("f6",), 26),
-    "evidence": (("f7", "g"), 28),
+    "evidence": (("f7", "g", *["down"] * 12), 28),
 }
 """By picture: the keys that lead to it, and the lines of the terminal."""
 _BENCH_LINES: Final = 30

@@ -3,6 +3,7 @@ import sqlite3
 import threading
 from hashlib import sha256
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import pytest
@@ -14,6 +15,8 @@ from appreg.core.values.uids import is_uid
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.register.checking.checking import problems
 from appreg.register.journal.uid_source import Entropy
+from appreg.register.opening import file_making
+from appreg.register.opening.migrations import make_tables
 from appreg.register.opening.register_file import open_register
 from appreg.register.schema.file_marks import NEWEST
 from tests.hostile_names import HOSTILE_NAMES
@@ -24,6 +27,7 @@ from tests.register.sample_register import (
     LEAD,
     LOCATION,
     SITE,
+    all_of,
     build_register,
     item,
     small_estate,
@@ -256,3 +260,19 @@ def test_opening_an_existing_register_writes_nothing(tmp_path: Path) -> None:
     with open_register(path) as register:
         assert register.find(Location) == [LOCATION]
     assert path.read_bytes() == before
+
+
+def test_a_register_of_the_tests_is_the_one_that_the_program_makes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def made(name: str) -> tuple[list[str], list[tuple[object, ...]]]:
+        chance = Random(3)
+        with open_register(tmp_path / name, clock=ticking_clock(), entropy=chance.getrandbits) as register:
+            assert list(problems(register)) == []
+            said = "SELECT type, name, tbl_name, sql FROM sqlite_master ORDER BY rowid"
+            kept = [row for rows in all_of(register).values() for row in rows]
+            return list(register.connection.iterdump()), [*register.rows(said), *kept]
+
+    of_the_tests = made("copied")
+    monkeypatch.setattr(file_making, "make_tables", make_tables)
+    assert made("made") == of_the_tests

@@ -54,9 +54,9 @@ def walking_on(hostile: HostileRegister, *, columns: int, lines: int, first: str
 
     At the end nothing but drawing has gone to the terminal, and the program still runs.
     """
-    assert confirm_cautions(hostile.path, WHO, local_today())
     folder = str(hostile.path.parent)
     environ = {"APPREG_WHO": WHO, "HOME": folder, "XDG_CONFIG_HOME": folder}
+    assert confirm_cautions(hostile.path, WHO, local_today(), environ)
     with QuickSession(hostile.path, columns=columns, lines=lines, environ=environ) as session:
         walk = Walk(session)
         walk.start(first)

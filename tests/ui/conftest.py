@@ -1,11 +1,9 @@
 """What the tests of the screens share: a register with mixed items, the app on it, the cautions read."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
-from textual.css.stylesheet import Stylesheet
 
 from appreg.register.opening.register_file import Register
 from appreg.ui import scanning_app
@@ -16,22 +14,6 @@ from tests.ui.list_register import app_on, build_register
 
 PATIENCE = 1000
 """Milliseconds from one key of a scan to the next, for a machine that does other things besides."""
-
-
-@pytest.fixture(scope="session", autouse=True)
-def _styles_read_once() -> Iterator[None]:
-    """The same style sheet with the same colours is parsed once, and not by every app and for every turn of the theme."""
-    parse, parsed = Stylesheet._parse_rules, dict[Any, Any]()
-
-    def parse_once(sheet: Stylesheet, css: str, read_from: Any, *rest: Any, **named: Any) -> Any:
-        key = (css, read_from, rest, *sorted(named.items()), *sorted(sheet._variables.items()))
-        if key not in parsed:
-            parsed[key] = parse(sheet, css, read_from, *rest, **named)
-        return parsed[key]
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Stylesheet, "_parse_rules", parse_once)
-        yield
 
 
 @pytest.fixture

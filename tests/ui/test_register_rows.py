@@ -6,7 +6,8 @@ from hypothesis import strategies as st
 
 from appreg.register.lists.row_windows import RowFilter
 from appreg.ui.lists.register_rows import RegisterRows, SeatOrder
-from appreg.ui.lists.row_sources import Arrangement
+from appreg.ui.lists.row_sources import Arrangement, MemoryRows
+from appreg.ui.lists.table_columns import FieldColumn
 from tests.ui.list_register import build_register, tagged
 
 
@@ -48,3 +49,14 @@ def test_words_are_found_by_their_start_and_else_anywhere(tmp_path: Path) -> Non
         assert found["exten lea"] == ["HR-003", "KL-003"]
         assert found["nothing"] == found["%"] == []
         assert len(found["kl-00"]) == 6
+
+
+def test_items_put_among_others_stand_where_they_belong_and_the_view_before_stays_as_it_was() -> None:
+    columns = [FieldColumn[str](key="name", title="name", min_width=4, text=str.upper)]
+    few = MemoryRows(columns, ["b", "d"], key=str)
+    view = few.arranged(Arrangement())
+    more = few.with_items(["c", "a", "e"], order=str)
+    seen = more.arranged(Arrangement())
+    assert [seen.key(place) for place in range(len(seen))] == ["a", "b", "c", "d", "e"]
+    assert list(seen.rows(0, 2)) == [("A",), ("B",)]
+    assert (len(view), len(few), len(more), more.item("c"), few.item("c")) == (2, 2, 5, "c", None)

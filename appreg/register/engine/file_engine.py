@@ -5,6 +5,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from functools import cached_property
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -289,18 +290,18 @@ def _still_of(path: Path) -> tuple[tuple[int, ...], ...]:
 
 def peewee_on_file(path: Path, connection: sqlite3.Connection) -> Any:
     """Peewee on the connection to a register's file."""
-    _load_peewee_alone()
+    load_alone("peewee")
     from appreg.register.schema.tables import file_database  # noqa: PLC0415 - a query must not wait for peewee
 
     return file_database(path, connection)
 
 
-def _load_peewee_alone() -> None:
-    """Load it for a register in a file: another driver would double the time until something is first saved."""
-    if "peewee" in sys.modules or "psycopg" in sys.modules:
+def load_alone(module: str) -> None:
+    """Load peewee or a part of it for a file: another database's driver, which it takes in, would take far longer."""
+    if module in sys.modules or "psycopg" in sys.modules:
         return
     sys.modules["psycopg"] = None  # type: ignore[assignment]
     try:
-        import peewee  # noqa: F401, PLC0415 - for what it leaves loaded
+        import_module(module)
     finally:
         del sys.modules["psycopg"]

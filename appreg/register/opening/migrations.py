@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.clock import Clock
 from appreg.core.values.uids import Uid
-from appreg.register.engine.file_engine import asking, in_one_go, peewee_on_file
+from appreg.register.engine.file_engine import asking, in_one_go, load_alone, peewee_on_file
 from appreg.register.journal.journal_chain import INSERT, Chain, stamp, take_up
 from appreg.register.schema.file_marks import APPLICATION_ID, NEWEST, applied, is_current
 from appreg.register.schema.later_tables import MIGRATIONS, Migration
@@ -48,7 +48,8 @@ class Maker(NamedTuple):
         """Run the operations of a step."""
         if step.operations is not None:
             database = self.database()
-            from playhouse.migrate import SchemaMigrator  # noqa: PLC0415 - once peewee is loaded as the database has it
+            load_alone("playhouse.migrate")
+            from playhouse.migrate import SchemaMigrator  # noqa: PLC0415 - few steps need it
 
             migrator = SchemaMigrator.from_database(database)
             migrator.migrate(*step.operations(migrator))

@@ -216,7 +216,7 @@ class BenchBoard(Widget):
         elif given["-low"]:
             text = ""
         self._say("#earlier", text)
-        plot.display = plot.view is not None
+        plot.display = bool(bench.item.history) and given["-tall"]
 
     @property
     def lines(self) -> list[CheckLine]:
