@@ -1,7 +1,7 @@
 """The tables of a new register, laid once for all tests of a process: most of what a new register costs."""
 
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -16,14 +16,11 @@ from appreg.register.schema.file_marks import APPLICATION_ID, NEWEST
 from appreg.register.schema.later_tables import MIGRATIONS, Migration
 
 
-class _LaidAlready(Maker):
-    """The tables are there; only what the journal tells of them is left to be written."""
-
-    def do(self, statements: Iterable[str]) -> None:
-        """Nothing."""
+class _Noting(Maker):
+    """Notes the steps as done, and leaves the tables as they were laid."""
 
     def operate(self, step: Migration) -> None:
-        """Nothing."""
+        """Alter nothing."""
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -40,8 +37,7 @@ def _tables_laid_once() -> Iterator[None]:
             laid.backup(connection)
             connection.execute("PRAGMA journal_mode = WAL")
             with in_one_go(connection):
-                maker = maker_of_file(path, connection)
-                migrate(_LaidAlready(maker.run, maker.database), (), clock, new_uid)
+                migrate(_Noting(maker_of_file(path, connection).run, lambda: None, lambda _: ()), (), clock, new_uid)
                 connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
                 connection.execute(f"PRAGMA user_version = {NEWEST}")
 

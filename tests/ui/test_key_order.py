@@ -58,7 +58,7 @@ async def test_each_line_of_a_burst_is_an_item(table: BenchTable, line_end: str)
 
 async def test_the_same_again_adds_at_once_and_as_it_was_meant(table: BenchTable) -> None:
     async with table.app().run_test(size=(80, 24)) as pilot:
-        await burst(pilot, "alamp\x1b[B\r\x04\x04")
+        await burst(pilot, "alamp\x1b[B\r\x1b[1;2B\x1b[1;2B")
     first, *again = names(table.register)[1:]
     assert again == [first, first]
     added = [item for item in table.register.find(Appliance) if item.name == first]
