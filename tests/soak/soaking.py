@@ -69,7 +69,7 @@ def grown(taken: Sequence[Taken]) -> float:
     return median(each.worked for each in last) / median(each.worked for each in first)
 
 
-def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], None] = str) -> Soaked:
+def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], object] = str) -> Soaked:
     """Walk round so many items, and inspect so many of them as passed; `tell` hears how far it has come."""
     path = folder / "school.sqlite"
     table = lay_table(path, ("Desk lamp", LAMP), on=local_today())
