@@ -24,7 +24,7 @@ _BESIDE: Final = re.compile(r"\x07|\x1b\](?!8;)[^\x07\x1b]*(?:\x07|\x1b\\)")
 """A bell, the mouse pointer's shape, the clipboard: no cell is changed."""
 _SURE_MARKS: Final = 200
 """Combining classes from here on are marks above and below a letter; terminals agree where they belong."""
-_JOINING: Final = re.compile("[\U0001f1e6-\U0001f1ff\U0001f3fb-\U0001f3ff\u1100-\u11ff\ua960-\ua97f\ud7b0-\ud7ff]")
+_JOINING: Final = re.compile(r"[\U0001f1e6-\U0001f1ff\U0001f3fb-\U0001f3ff\u1100-\u11ff\ua960-\ua97f\ud7b0-\ud7ff]")
 """Flags, skin tones and syllables in parts: letters that some terminals draw as one."""
 
 
