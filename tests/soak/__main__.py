@@ -18,7 +18,7 @@ def main(arguments: list[str]) -> int:
     items = int(arguments[0]) if arguments else ITEMS
     with tempfile.TemporaryDirectory() as folder:
         os.environ |= dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"), folder)
-        soaked = soak(Path(folder), items, items)
+        soaked = soak(Path(folder), items, items, lambda sentence: print(sentence, flush=True))
     print(f"{items} items walked round, {items} inspected; times are the processor's")
     for name, growth in soaked.growth.items():
         worked, waited = soaked.usual[name]

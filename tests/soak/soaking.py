@@ -1,6 +1,6 @@
 """A long day at a school: so many items walked round, so many inspected, and what the last took against the first."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from statistics import median
 from typing import Final
@@ -17,6 +17,7 @@ from tests.ui.bench_register import LAMP, WHO, lay_table
 
 ITEM: Final = "desk lamp"
 READING: Final = ">299"
+TOLD_EVERY: Final = 250
 
 
 class Soaked(Struct):
@@ -68,8 +69,8 @@ def grown(taken: Sequence[Taken]) -> float:
     return median(each.worked for each in last) / median(each.worked for each in first)
 
 
-def soak(folder: Path, items: int, inspections: int) -> Soaked:
-    """Walk round so many items, and inspect so many of them as passed."""
+def soak(folder: Path, items: int, inspections: int, tell: Callable[[str], object] = str) -> Soaked:
+    """Walk round so many items, and inspect so many of them as passed; `tell` hears how far it has come."""
     path = folder / "school.sqlite"
     table = lay_table(path, ("Desk lamp", LAMP), on=local_today())
     seed_categories(table.register, WHO)
@@ -83,12 +84,20 @@ def soak(folder: Path, items: int, inspections: int) -> Soaked:
         for number in range(items):
             program.press(ITEM, rf"{ITEM}\s")
             soaked.enters.append(program.press("\r", rf"{number + 2} items so far"))
+            if number % TOLD_EVERY == TOLD_EVERY - 1:
+                tell(
+                    f"{number + 1} walked, an Enter by now {grown(soaked.enters):.2f} × the first, {program.held():.0f} MB"
+                )
         program.press("\x1b", "^ ?Bench")
         for number in range(inspections):
             inspect(program, soaked)
             if number in {min(100, inspections // 3), inspections - 1}:
                 soaked.held_early = soaked.held_early or program.held()
                 soaked.held_late = program.held()
+            if number % TOLD_EVERY == TOLD_EVERY - 1:
+                tell(
+                    f"{number + 1} inspected, a save by now {grown(soaked.saves):.2f} × the first, {program.held():.0f} MB"
+                )
         program.write(b"\x11")
         while program.is_running():
             program.read(0.1)

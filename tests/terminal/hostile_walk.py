@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from appreg.core.values.text import shown
 from tests.terminal.hostile_register import PLAIN
-from tests.terminal.quick_screen import QuickScreen
+from tests.terminal.quick_screen import QuickScreen, on_blank
 from tests.terminal_session import FRAME_ENDS, TerminalSession
 
 CURSOR: Final = "►"
@@ -152,7 +152,7 @@ class Walk:
             if len(text) < SHORTEST or not text.isascii():
                 continue
             for styles in _styles_of(text, lines):
-                assert len(styles) == 1, (screen, name, self.session.picture())
+                assert len(styles) == 1, (screen, name, styles, self.session.picture())
                 self.hostile[screen] |= {(style, name) for style in styles}
 
     def assert_not_restyled(self, screen: str) -> None:
@@ -187,7 +187,7 @@ class Walk:
             cells = line[start : max(written, default=start - 1) + 1]
             text = "".join(data for data, _ in cells)
             moved = moves("".join(data for data, _ in line))
-            styles = frozenset() if moved else frozenset(style for _, style in cells)
+            styles = frozenset() if moved else _styles_in(cells)
             found.append(Cell(text, styles, under_cursor=self._has_cursor(number, starts[0])))
         return found
 
@@ -240,9 +240,9 @@ class Walk:
         return ""
 
     def _cursor_style(self, titles: Sequence[str]) -> Style:
-        """The style of the line under the list's cursor: it tells whether the list has the keyboard."""
+        """What is behind the line under the list's cursor: it tells whether the list has the keyboard."""
         under = self._under_cursor(titles)
-        return self.row(int(under.partition(" ")[0]))[self._header(titles)[1][0]][1] if under else ""
+        return on_blank(self.row(int(under.partition(" ")[0]))[self._header(titles)[1][0]][1]) if under else ""
 
     def _has_cursor(self, number: int, before: int) -> bool:
         return any(data == CURSOR for data, _ in self.row(number)[:before])
@@ -264,4 +264,11 @@ def _styles_of(text: str, lines: Iterable[tuple[str, list[Style]]]) -> Iterator[
     """The styles of the characters of a text, for each place where it stands."""
     for line, styles in lines:
         for found in re.finditer(re.escape(text), line):
-            yield frozenset(styles[found.start() : found.end()])
+            yield _styles_in(list(zip(text, styles[found.start() : found.end()], strict=True)))
+
+
+def _styles_in(cells: Sequence[tuple[str, Style]]) -> frozenset[Style]:
+    """The styles of some characters; a blank shows no ink, so the program may leave it whatever ink was at hand."""
+    letters = frozenset(style for data, style in cells if data.strip() or not data)
+    behind = {on_blank(style) for style in letters}
+    return letters | {style for data, style in cells if data.isspace() and on_blank(style) not in behind}

@@ -98,7 +98,7 @@ class QuickScreen:
             width = width_of(character)
             if width == 0 and self._column:
                 before, style = line[self._column - 1]
-                line[self._column - 1] = (before + character, style)
+                line[self._column - 1] = (before + character, self._style if before == " " else style)
             elif width > 0 and self._column + width <= self.columns:
                 style = self._style if character != " " else on_blank(self._style)
                 line[self._column : self._column + width] = [(character, style), ("", style)][:width]

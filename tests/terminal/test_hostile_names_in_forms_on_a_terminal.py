@@ -1,6 +1,5 @@
 """Two hundred hostile names in forms, answers, fields, under the mouse and in passing messages, on a real terminal."""
 
-import re
 from pathlib import Path
 from typing import Final
 
@@ -140,8 +139,8 @@ def say_in_passing(walk: Walk) -> None:
 
 
 def toasts(walk: Walk) -> str:
-    """The messages at the right, behind their bars."""
-    return squeezed("".join(re.findall(r"▌ (.*)", walk.session.picture())))
+    """The messages below the line of keys."""
+    return squeezed(walk.session.picture().rpartition("F1 help")[2])
 
 
 def click_on(walk: Walk, name: str) -> None:

@@ -60,7 +60,7 @@ def test_every_list_shows_every_name_in_one_style(tmp_path: Path, part: int) -> 
 def show_work_to_come(walk: Walk, hostile: HostileRegister) -> None:
     """What is due in groups, checked before use, weighed and planned."""
     walk.to("Due ·", "f3", showing=["because"])
-    walk.to("Due · by site", "v", showing=["next 12 months"])
+    walk.to("Due · inspections by site", "v", showing=["next 12 months"])
     assert_listed(walk, hostile.names, GROUPS, "group")
     walk.to("Due · all", "escape")
     walk.to("Before use", "u", showing=["user check"])

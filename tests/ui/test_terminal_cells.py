@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 import pytest
-from hypothesis import example, given
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from wcwidth import wcwidth
 
@@ -154,7 +154,9 @@ def _seen(cell: Any) -> Cell:
     return (" ", cell.bg) if cell.data == " " and not lined else (cell.data, str(cell[1:]))
 
 
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(st.lists(st.lists(WRITTEN, max_size=4), max_size=4))
+@example([[(0, 0, [], True), (1, 0, [("\u0301", "")], False), (0, 0, [], True)]])
 @example([[(0, 0, [("検a", ""), (FLAG, RED)], True)], [(0, 0, [("aa", "")], True)], [(0, 1, [("電", BOLD)], False)]])
 def test_the_terminal_shows_what_it_would_if_all_were_written(frames: Iterable[Sequence[Written]]) -> None:
     cells, plain, spared = TerminalCells(), ByteScreen(COLUMNS, LINES), ByteScreen(COLUMNS, LINES)

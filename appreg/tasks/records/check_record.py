@@ -25,6 +25,7 @@ from appreg.core.rules.visual_list import all_visual_lines
 from appreg.core.values.asset_tags import LONGEST_TAG
 from appreg.core.values.text import LONGEST, clean
 from appreg.errors import InputRefused, asked_for
+from appreg.register.lists.appliance_lists import appliance_by_tag
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import profile_at
@@ -155,9 +156,9 @@ def _checked_appliance(register: Register, item: Appliance) -> Appliance:
         raise InputRefused(
             f"appliance tag: “{tag}” does not fit a label; use 1 to {LONGEST_TAG} characters.", field="tag"
         )
-    for other in register.find(Appliance, tag=tag):
-        if other.uid != item.uid:
-            raise InputRefused(f"appliance tag: {tag} is on another item ({other.name}); choose another.", field="tag")
+    other = appliance_by_tag(register, tag)
+    if other is not None and other.uid != item.uid:
+        raise InputRefused(f"appliance tag: {tag} is on another item ({other.name}); choose another.", field="tag")
     _check_place(register, item)
     if item.category:
         register.get(Category, item.category)

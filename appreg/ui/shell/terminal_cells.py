@@ -147,7 +147,7 @@ class TerminalCells:
         end = column + len(cells)
         self._at = (line, end) if end < self._columns else None
         runs = ((style, "".join(letter for letter, _ in run)) for style, run in groupby(cells, key=itemgetter(1)))
-        return moved + "".join(self._take_up(style, blank=letters.isspace()) + letters for style, letters in runs)
+        return moved + "".join(self._take_up(style, blank=not letters.strip(" ")) + letters for style, letters in runs)
 
     def _take_up(self, style: Style, *, blank: bool = False) -> str:
         """The codes from one style to the next; the ink of blanks stays as it is."""
@@ -263,7 +263,9 @@ def _fill(cells: list[Cell], letters: str, style: Style) -> bool:
             cells += [(letter, own), ("", own)][:width]
         else:
             place = len(cells) - 1 if cells and cells[-1][0] else len(cells) - 2
-            if place < 0 or cells[place][0] == " " or cells[place][1] != style:
+            if place < 0:  # it goes to a letter of the text before, wherever that ends
+                raise _Unknown
+            if cells[place][0] == " " or cells[place][1] != style:
                 return False
             cells[place] = (cells[place][0] + letter, style)
     return True
