@@ -36,12 +36,12 @@ EXPECTED = {
     # SI 2025/1043, as the federation of English social landlords repeats it (published).
     "landlords.gb-england-social.test_max": ("P5Y", "published"),
     "landlords.gb-england-social.repair_days": ("28", "published"),
-    "landlords.gb-england-social.dates.in-force": ("2025-11-01", "published"),
+    "landlords.gb-england-social.dates.in-force": ("01 Nov 2025", "published"),
     "landlords.gb-england-social.dates.applies-to-tenancies-granted-before-1-December-2025": (
-        "2026-05-01",
+        "01 May 2026",
         "published",
     ),
-    "landlords.gb-england-social.first_check_before": ("2026-11-01", "published"),
+    "landlords.gb-england-social.first_check_before": ("01 Nov 2026", "published"),
     # From memory: a copy is kept until the next check, at most five years on; the tenant of a new let is given it.
     "landlords.gb-england-social.keep_years": ("5", "memory"),
     "landlords.gb-england-social.before_tenancy": ("yes", "memory"),
