@@ -158,7 +158,8 @@ class Walk:
     def assert_not_restyled(self, screen: str) -> None:
         """On that screen no name had a style that the plain words had not."""
         assert self.plain[screen], f"the plain words stood nowhere on {screen}"
-        assert [name for style, name in self.hostile[screen] if style not in self.plain[screen]] == [], screen
+        odd = [(name, style) for style, name in self.hostile[screen] if style not in self.plain[screen]]
+        assert odd == [], screen
 
     def places_of(self, text: str) -> list[tuple[int, int]]:
         """Line and column of every place where a text stands that has one cell for each character."""

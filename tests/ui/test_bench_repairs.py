@@ -65,7 +65,7 @@ async def test_a_failed_item_comes_back_only_after_a_whole_new_inspection(table:
         assert table.item(0).state is ServiceState.WITHDRAWN
         assert [each.outcome for each in effective_inspections(table.register, table.uid(0))] == [Outcome.FAIL]
 
-        await press(pilot, "ctrl+o", *("down",), *"0.08", "ctrl+s", "enter")
+        await press(pilot, "ctrl+o", *"0.08", "ctrl+s", "enter")
         assert effective_inspections(table.register, table.uid(0))[0].outcome is Outcome.INCOMPLETE
         assert table.item(0).state is ServiceState.WITHDRAWN
 
