@@ -55,11 +55,13 @@ class DoubledCells(TerminalCells):
 
 
 if __name__ == "__main__":
-    from appreg.ui.shell import terminal_driver
+    from appreg.ui.shell import (
+        terminal_cells,  # not the driver: the toolkit is to be loaded as late as the program does
+    )
 
     _, notes, *arguments = sys.argv
     DoubledCells.notes = int(notes)
     os.write(DoubledCells.notes, f"{0:9} {ALIKE}".encode())
-    terminal_driver.TerminalCells = DoubledCells  # type: ignore[attr-defined]
+    terminal_cells.TerminalCells = DoubledCells  # type: ignore[misc]
     sys.argv = ["appreg", *arguments]
     runpy.run_module("appreg", run_name="__main__", alter_sys=True)

@@ -145,7 +145,7 @@ class Walk:
     def note(self, screen: str, names: Iterable[str]) -> None:
         """Note how a screen draws the names and the plain words: none may have two styles in one place."""
         lines = self._lines()
-        for styles in _styles_of(PLAIN, lines):
+        for styles in _styles_of(PLAIN.split()[0], lines):  # it may be cut where it is a tag beside others
             self.plain[screen] |= styles
         for name in names:
             text = shown(name)[:PROBED].strip()
