@@ -8,6 +8,7 @@ import signal
 import struct
 import termios
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
 
@@ -69,6 +70,11 @@ class TerminalProgram:
     def signal(self, number: signal.Signals) -> None:
         """Send a signal to the program."""
         os.kill(self.pid, number)
+
+    def worked(self) -> float:
+        """Seconds of the processor that its first thread has had so far, by the kernel's account."""
+        account = Path(f"/proc/{self.pid}/task/{self.pid}/schedstat").read_text(encoding="ascii")
+        return int(account.split()[0]) / 1e9
 
     def wait_until_stopped(self) -> None:
         """Wait until a signal has stopped the program."""

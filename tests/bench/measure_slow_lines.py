@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 from appreg.clock import local_today
 from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from tests.bench.bench_report import report
-from tests.bench.slow_line import DELAY, SlowLine
+from tests.bench.slow_line import DELAY, RATE, SlowLine
 from tests.bench.timed_session import TimedSession
 from tests.terminal_program import TerminalProgram
 from tests.ui.bench_register import KETTLE, WHO, lay_table
@@ -57,6 +57,7 @@ def far_away(path: Path) -> Iterator[SlowLine]:
 def measure_bench(path: Path) -> None:
     """Bytes of a passed inspection, and seconds from its Enter until the next item stands whole."""
     counts, waits = [], []
+    alone: list[float] = []
     with far_away(path) as line:
         line.press(b"v")
         line.wait_for(lambda picture: "item 1 of" in picture)
@@ -66,17 +67,20 @@ def measure_bench(path: Path) -> None:
                 line.press(key)
                 line.rest(0.12)
             line.wait_for(lambda picture: "enter keeps it" in picture)
+            passed, worked = line.passed, line.worked()
             line.press(b"\r")
             waits.append(line.wait_for(lambda picture, at=number + 1: f"item {at} of" in picture))  # type: ignore[misc]
+            alone.append((line.passed - passed) / RATE + line.worked() - worked)
             counts.append(line.passed - before)
     count, waited = median(counts[ENOUGH:]), median(waits[ENOUGH:])
     report("a passed inspection, kB, at 120x40", count / 1000, 25.0, f"{count:.0f} bytes")
     report("next item beyond the line's own delay, s", waited - 2 * DELAY, 0.5, f"{waited:.2f} s")
+    report("the same on a machine that does nothing else, s", median(alone[ENOUGH:]), 0.5, "bytes and processor")
 
 
 def measure_filter(path: Path) -> None:
     """Bytes of a letter of the filter, and seconds from the last letter until its rows stand."""
-    waits, counts = [], []
+    waits, counts, alone = [], [], []
     with far_away(path) as line:
         line.press(b"\x1b[19~")
         line.wait_for(lambda picture: picture.lstrip().startswith("Items"))
@@ -87,15 +91,17 @@ def measure_filter(path: Path) -> None:
                 line.press(letter.encode())
                 line.rest(0.15)
             line.wait_for(lambda picture: f"filter {WORD[:-1]}" in picture)
-            before = line.passed
+            before, worked = line.passed, line.worked()
             line.press(WORD[-1].encode())
             waits.append(line.wait_for(lambda picture: f"filter {WORD}" in picture))
             counts.append(line.passed - before)
+            alone.append(counts[-1] / RATE + line.worked() - worked)
             line.press(b"\x15")
             line.wait_for(lambda picture: f"filter {WORD[:1]}" not in picture)
     report("a letter of the filter, kB", median(counts) / 1000, 1.0, f"{median(counts):.0f} bytes")
     waited = median(waits)
     report("the filter beyond the line's own delay, s", waited - 2 * DELAY, 0.3, f"{waited:.2f} s")
+    report("the same on a machine that does nothing else, s", median(alone), 0.3, "bytes and processor")
 
 
 class Local(NamedTuple):
@@ -118,10 +124,10 @@ def local(module: str, path: Path) -> Local:
         terminal.settle(1.0)
         terminal.press(b"v")
         terminal.settle(1.0)
-        waited, worked = [], [terminal.worked()]
+        waited, worked = [], [terminal.worked() * 1000]
         for key in KEYS[:-1] * 2:
             waited.append(terminal.press(key, quiet=QUIET))
-            worked.append(terminal.worked())
+            worked.append(terminal.worked() * 1000)
         return Local(first, waited, [then - before for before, then in pairwise(worked)])
 
 

@@ -36,6 +36,10 @@ class SlowLine:
         """The screen as lines of text."""
         return "\n".join(line.rstrip() for line in self.screen.display)
 
+    def worked(self) -> float:
+        """Seconds of the processor that the program's first thread has had."""
+        return self._program.worked()
+
     def press(self, keys: bytes) -> None:
         """Send keys; they arrive later."""
         heapq.heappush(self._keys, (time.perf_counter() + DELAY, keys))

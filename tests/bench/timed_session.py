@@ -57,11 +57,6 @@ class TimedSession(TerminalProgram):
         status = Path(f"/proc/{self.pid}/status").read_text(encoding="ascii")
         return int(next(line.split()[1] for line in status.splitlines() if line.startswith("VmRSS")))
 
-    def worked(self) -> float:
-        """Milliseconds of the processor that its first thread has had so far, by the kernel's account."""
-        account = Path(f"/proc/{self.pid}/task/{self.pid}/schedstat").read_text(encoding="ascii")
-        return int(account.split()[0]) / 1e6
-
     def _read(self, seconds: float) -> bool:
         data = self.read(seconds)
         self.shown += data

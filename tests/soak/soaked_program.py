@@ -61,11 +61,6 @@ class SoakedProgram(TerminalProgram):
         """The screen as lines of text."""
         return "\n".join(line.rstrip() for line in self.quick.display)
 
-    def worked(self) -> float:
-        """Seconds of the processor that its first thread has had so far, by the kernel's account."""
-        account = Path(f"/proc/{self.pid}/task/{self.pid}/schedstat").read_text(encoding="ascii")
-        return int(account.split()[0]) / 1e9
-
     def held(self) -> float:
         """Megabytes that it holds in memory."""
         pages = int(Path(f"/proc/{self.pid}/statm").read_text(encoding="ascii").split()[1])
