@@ -125,6 +125,7 @@ def faults_of(words: Sequence[str], called: Called) -> Iterator[str]:
         yield "a traceback was shown"
     if _ESCAPE in called.out + called.err:
         yield "an escape character reached the terminal"
+    words = words[: words.index("--")] if "--" in words else words  # what follows it is no option
     if "--json" in words and called.code == 0 and called.out and not {"-h", "--help", "--version"} & set(words):
         yield from _faults_of_json(called.out)
     if called.code == ExitCode.REFUSED and not called.err:
