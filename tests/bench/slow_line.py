@@ -65,15 +65,14 @@ class SlowLine:
         now = time.perf_counter()
         while self._keys and self._keys[0][0] <= now:
             self._program.write(heapq.heappop(self._keys)[1])
-        came = False
-        while self._drawn and self._drawn[0][0] <= now:
+        if self._drawn and self._drawn[0][0] <= now:
             data = self._drawn.popleft()[1]
             self.screen.feed(data)
             self.passed += len(data)
-            came = True
+            return True
         due = [at for at, _ in (*self._keys[:1], *list(self._drawn)[:1])]
         data = self._program.read(max(0.0, min([end, *due]) - now))
         if data:
             self._free = max(self._free, time.perf_counter()) + len(data) / RATE
             self._drawn.append((self._free + DELAY, data))
-        return came
+        return False

@@ -25,8 +25,8 @@ def main(arguments: list[str]) -> int:
         report(
             f"{name}: the last hundred against the first", growth, GROWTH, f"{worked:.1f} ms, seen after {waited:.1f}"
         )
-    for name, worst in soaked.worst.items():
-        report(f"{name}: the worst, ms", worst, PAUSE, "in one piece of work")
+    for name, stop in soaked.stops.items():
+        report(f"{name}: the longest stop, ms", stop, PAUSE, f"{soaked.worst[name]:.0f} ms with its work")
     report(
         "memory, late against early", soaked.memory, MEMORY, f"{soaked.held_early:.0f} MB, {soaked.held_late:.0f} MB"
     )

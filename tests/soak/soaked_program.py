@@ -51,7 +51,9 @@ class SoakedProgram(TerminalProgram):
         self.write(keys.encode())
         while (found := wanted.search(self.picture())) is None or found.group() == other:
             assert time.perf_counter() - began < PATIENCE, f"{seen!r} did not come; the screen shows:\n{self.picture()}"
-            assert self._read(0.2) or self.is_running(), f"it has ended; the screen shows:\n{self.picture()}"
+            assert self._read(0.2) or self.is_running(), (
+                f"it has ended with {self.code}; the screen shows:\n{self.picture()}"
+            )
         waited = time.perf_counter() - began
         while self._read(QUIET):
             pass

@@ -46,6 +46,11 @@ class Soaked(Struct):
         return {name: max(each.worked for each in taken[10:]) * 1000 for name, taken in self._kinds().items()}
 
     @property
+    def stops(self) -> dict[str, float]:
+        """By what was done: how much longer than usual one key kept the program at work, ms; a search for garbage, say."""
+        return {name: worst - self.usual[name][0] for name, worst in self.worst.items()}
+
+    @property
     def usual(self) -> dict[str, tuple[float, float]]:
         """By what was done: the median of work, and of waiting, ms."""
         return {
