@@ -16,7 +16,7 @@ from appreg.tasks.desk.keep_settings import Settings, save_changed_settings
 from appreg.ui.new_items import offer_new, place_for_new
 from appreg.ui.scanning_app import ScanningApp
 from appreg.ui.shell.app_commands import APP_COMMANDS
-from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.shell.command_screen import CommandModal, CommandScreen
 from appreg.ui.shell.commands import Command, bindings_of, with_keys
 from appreg.ui.shell.key_words import with_present_keys
 from appreg.ui.shell.places import make_screen, standing_screens
@@ -250,7 +250,8 @@ class AppregApp(ScanningApp):
     def open_help(self, screen: "CommandScreen[Any]") -> None:
         """Open the help page for the field at hand and the screen's commands."""
         commands, field = screen.keyed_commands(), screen.field_help()
-        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=commands, field=field)
+        waits = isinstance(screen, CommandModal)
+        self.open_screen("help", title=screen.TITLE_IN_HELP, commands=commands, field=field, waits=waits)
 
     def keep_typed(self) -> tuple[str, ...]:
         """Let every open screen keep what is typed on it."""

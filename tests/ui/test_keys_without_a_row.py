@@ -75,3 +75,19 @@ async def test_in_a_choice_the_list_says_what_it_leaves_out(app: AppregApp) -> N
         await press(pilot, "f8", "s", "slash", *"zz", "enter", "enter")
         assert any("no row holds “zz”" in each.message for each in app._notifications)
         assert app.screen.query_one(VirtualTable).row_count == 0
+
+
+async def test_a_key_that_leads_elsewhere_says_that_it_waits_while_something_is_to_be_answered(app: AppregApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "n")
+        asked = app.screen
+        for key, label in (("f3", "Due"), ("ctrl+p", "commands")):
+            await press(pilot, key)
+            assert app.screen is asked
+            assert any(
+                note.message == f"“{label}” waits until this is answered or left." for note in app._notifications
+            )
+        await press(pilot, "f1")
+        assert "Everywhere, once this is answered or left" in {
+            str(section.render()) for section in app.screen.query(".section")
+        }

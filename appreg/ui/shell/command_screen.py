@@ -224,6 +224,13 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
 class CommandModal(CommandScreen[Returned], ModalScreen[Returned]):
     """A screen laid over another; it returns one typed value, or None when left."""
 
+    def on_key(self, event: events.Key) -> None:
+        """Say of a key that leads elsewhere why nothing happens: the toolkit passes it over while this lies on top."""
+        waiting = next((each for each in self.shell.keyed_commands() if event.key in each.keys), None)
+        own = {key for command in self.keyed_commands() for key in command.keys}
+        if waiting is not None and not waiting.priority and event.key not in own:
+            self.shell.say(f"“{waiting.label}” waits until this is answered or left.")
+
 
 def _name(action: str) -> str:
     return action.partition("(")[0]

@@ -20,12 +20,20 @@ class HelpScreen(CommandModal[None]):
     CSS_PATH = "help_screen.tcss"
     TITLE_IN_HELP = "Help"
 
-    def __init__(self, *, title: str, commands: Sequence[Command], field: tuple[str, FieldHelp] | None = None) -> None:
-        """`field`: what the field at hand is called, and what is said of it."""
+    def __init__(
+        self,
+        *,
+        title: str,
+        commands: Sequence[Command],
+        field: tuple[str, FieldHelp] | None = None,
+        waits: bool = False,
+    ) -> None:
+        """`field`: what the field at hand is called, and what is said of it; `waits`: it must be answered or left first."""
         super().__init__()
         self._field = field
         self._title = title
         self._commands = commands
+        self._everywhere = "Everywhere, once this is answered or left" if waits else "Everywhere"
 
     def compose_body(self) -> Iterator[Widget]:
         """The sections in one scrolling page."""
@@ -34,7 +42,7 @@ class HelpScreen(CommandModal[None]):
             if self._field is not None:
                 yield from self._about_field(*self._field)
             yield from _section(f"Here: {self._title}" if self._title else "Here", self._commands, only_in)
-            yield from _section("Everywhere", self.shell.keyed_commands(), only_in)
+            yield from _section(self._everywhere, self.shell.keyed_commands(), only_in)
             yield Static("With care", classes="section", markup=False)
             for what, why in CAUTIONS:
                 yield Static(Content.assemble((what, "bold $doubt"), " ", why), markup=False, classes="caution")
