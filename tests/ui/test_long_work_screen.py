@@ -5,6 +5,7 @@ from appreg.progress import Progress
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen, ProgressLine
+from appreg.ui.shell.commands import Command
 from appreg.ui.shell.held_frames import FrameHold
 from appreg.ui.shell.steady_app import SteadyApp
 
@@ -26,6 +27,10 @@ class Host(SteadyApp):
 
     def look_at_file(self) -> None:
         """There is none."""
+
+    def keyed_commands(self) -> tuple[Command, ...]:
+        """None lead elsewhere."""
+        return ()
 
 
 async def test_the_bar_follows_the_work_and_its_value_is_returned() -> None:
