@@ -137,6 +137,20 @@ def test_what_the_copy_lacks_is_told_by_the_journal(tmp_path: Path) -> None:
     assert not prepared.incoming.exists()
 
 
+@pytest.mark.parametrize("day", ["2026-02-30", "'[red]'"])
+def test_a_register_with_a_damaged_date_can_be_restored_over(tmp_path: Path, day: str) -> None:
+    with worked_site(tmp_path) as site:
+        made = keep_copy(site.register, settings=Settings(), now=NOW)
+        site.record(site.kettle(), combined())
+        path = site.register.path
+    with closing(sqlite3.connect(path)) as raw, raw:
+        raw.executescript("PRAGMA ignore_check_constraints = ON; DROP TRIGGER inspection_no_update")
+        raw.execute("UPDATE inspection SET date = ?", (day,))
+    prepared = prepare_restore(path, made.path)
+    assert f"HR-001 Kettle: inspected {day}, pass." in " ".join(lacking_sentences(prepared))
+    prepared.discard()
+
+
 def test_a_copy_with_another_history_is_told_by_the_line_where_they_part(site_register: Path, tmp_path: Path) -> None:
     other = Path(shutil.copy(site_register, tmp_path / "other.sqlite"))
     for name in ("one", "two"):
