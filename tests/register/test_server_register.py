@@ -377,6 +377,26 @@ def test_older_forms_of_the_tables_can_be_copied(
     assert copy_problems(copy) == ()
 
 
+@pytest.mark.parametrize("newest", [8, 9, 10])
+def test_tables_made_without_a_column_are_copied_as_they_are_and_taken_to_todays(
+    newest: int, there: ServerPlace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as older:
+        older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:newest])
+        older.setattr(server_opening, "NEWEST", newest)
+        make_anywhere(there)
+    with _raw(there) as raw:
+        raw.execute(b"ALTER TABLE visit DROP COLUMN additional_protection")
+    with open_register(there, create=False) as register:
+        assert list(problems(register)) == []
+        assert register.rows("SELECT additional_protection FROM visit") == []
+    (copy,) = copies_folder(there.beside).iterdir()
+    with closing(sqlite3.connect(copy)) as raw_copy:
+        columns = [name for (name,) in raw_copy.execute("SELECT name FROM pragma_table_info('visit')")]
+    assert columns[-1] == "period_colour"
+    assert copy_problems(copy) == ()
+
+
 def test_nothing_is_altered_where_no_copy_can_be_kept(there: ServerPlace, monkeypatch: pytest.MonkeyPatch) -> None:
     _older_register(there, NEWEST - 1, monkeypatch)
     folder = copies_folder(there.beside)
