@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from appreg.core.values.text import shown
 from appreg.progress import Progress
-from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
+from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_confirmed, confirm_cautions
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.desk.name_operator import machine_name
 from appreg.tasks.keeping.verify_register import Verification, verify_with_seal
@@ -145,7 +145,8 @@ class SettingsScreen(ListScreen[None]):
         def answered(read: bool | None) -> None:
             if read:
                 self._set("who", who)
-                confirm_cautions(self.shell.register.path, name, self.shell.today)
+                if not confirm_cautions(self.shell.register.path, name, self.shell.today):
+                    self.shell.warn(NOT_KEPT)
 
         self.app.push_screen(make_screen("caution"), answered)
 
