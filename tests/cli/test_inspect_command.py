@@ -9,7 +9,7 @@ import pytest
 
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from appreg.core.records.work_records import BenchDraft, RemedialAction
-from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_file, confirm_cautions
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.ui.screens.bench.bench_entries import LineId, Mark, entries_from_json
 from tests.cli.conftest import Answer, Call
@@ -204,6 +204,18 @@ def test_whoever_has_not_read_the_cautions_reads_them_first(
     assert ask("HR-003", answers=("yes", *WHOLE, "yes")).code == 0
     assert "500 V d.c. can harm." not in ask("HR-003", answers=()).out
     assert row.site.prefix == "HR"
+
+
+def test_where_the_reading_of_the_cautions_cannot_be_kept_it_is_said_and_the_inspection_is_kept(
+    row: WorkedSite, ask: Ask
+) -> None:
+    cautions_file().unlink()
+    cautions_file().mkdir()  # in the way
+    answer = ask("HR-003", answers=("yes", *WHOLE, "yes"))
+    assert answer.code == 0
+    assert NOT_KEPT in answer.out
+    assert kept(row, "HR-003")[0].outcome == "pass"
+    assert "500 V d.c. can harm." in ask("HR-003", answers=()).out
 
 
 def test_without_a_visit_of_the_day_person_and_instrument_are_asked_for_or_given(
