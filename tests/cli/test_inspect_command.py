@@ -174,6 +174,23 @@ def test_words_in_place_of_an_answer_do_what_keys_do_on_the_bench(row: WorkedSit
     assert row.register.find(Appliance, tag="HR-003")[0].measured == ("cord-length",)
 
 
+def test_what_is_read_anew_on_the_way_hides_no_inspection_recorded_elsewhere(row: WorkedSite, ask: Ask) -> None:
+    item, theirs = row.register.find(Appliance, tag="HR-003")[0], row.visit(date(2026, 11, 20))
+    ours = row.visit(DAY)
+
+    class Meanwhile(io.StringIO):
+        def readline(self, size: int = -1, /) -> str:  # type: ignore[override] # as of any text
+            line = super().readline(size)
+            if line.startswith("unsuitable"):
+                row.record(item, combined(earth="0.5"), theirs)
+            return line
+
+    answers = ("ok", "0.08", "unsuitable", ">299", "ok", "yes", "new cord", "stop")
+    answer = ask("HR-003", answers=answers, then=Meanwhile)
+    assert "HR-003 was inspected elsewhere meanwhile: fail on 20 Nov 2026" in answer.out
+    assert not row.register.find(Inspection, visit=ours.uid)
+
+
 def test_the_caution_before_500_v_names_words_that_can_be_typed_here(row: WorkedSite, ask: Ask) -> None:
     lamp = add_appliance(row.register, "tester", site=row.site.uid, location=row.kitchen.uid, name="Radio")
     answer = ask(lamp.tag, answers=("ok", "0.5", "<", "again", "0.08", "<", "", "stop"))
