@@ -98,8 +98,11 @@ def _show(page: "ItemPage", console: Console) -> None:
     if item.measured:
         console.line(f"measured on the item: {', '.join(item.measured)}")
     console.line(f"rules: {page.site.rule_book}, {page.answer.title}")
-    console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
-    console.line(f"next test   {_day(item.next_test, page.test_state)}")
+    if page.nothing_due:
+        console.line(page.nothing_due)
+    else:
+        console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
+        console.line(f"next test   {_day(item.next_test, page.test_state)}")
     for override in page.overrides:
         console.line(f"{override.what} every {parse_period(override.period).words}, {override_words(override)}")
     for block in page.blocks:

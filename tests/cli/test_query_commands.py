@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.errors import InputRefused
 from appreg.tasks.inspecting.record_repair import open_actions
@@ -189,6 +190,30 @@ def test_show_reads_as_text_and_exits_1_for_an_unknown_tag(row: WorkedSite, call
     answer = call("show", "HR-999")
     assert (answer.code, answer.err.count("\n")) == (1, 1)
     assert row.site.prefix == "HR"
+
+
+def test_of_an_item_out_of_service_no_date_is_told_and_what_it_came_to_is(row: WorkedSite, call: Call) -> None:
+    (kettle,) = row.register.find(Appliance, tag="HR-001")
+    assert "next visual 2026-05-24, " in call("show", "HR-001").out
+    for state, said in (
+        (ServiceState.DISPOSED, "gone for good: nothing is due"),
+        (ServiceState.MISSING, "nothing is due while it is missing"),
+        (ServiceState.WITHDRAWN, "nothing is due while it is withdrawn"),
+    ):
+        with row.register.change(WHO) as change:
+            change.put(replace(kettle, state=state))
+        text = call("show", "HR-001").out
+        assert said in text
+        assert "next visual" not in text
+        page = as_dict(call("show", "HR-001", "--json"))
+        assert (page["next_visual"], page["next_test"], page["visual_state"]) == (None, None, "none needed")
+        assert page["last_outcome"] == "pass"
+        assert call("find", "HR-001").out.split()[-3:] == ["pass", "-", "-"]
+    assert ": FAIL, " in call("show", "HR-002").out
+    (never,) = row.register.find(Appliance, tag="HR-003")
+    with row.register.change(WHO) as change:
+        change.put(replace(never, state=ServiceState.WITHDRAWN))
+    assert as_dict(call("show", "HR-003", "--json"))["test_state"] == "never inspected"
 
 
 def test_verify_is_quiet_about_a_sound_register(row: WorkedSite, call: Call) -> None:
