@@ -34,7 +34,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Weigh; nothing is changed, a suggestion is accepted on the screen."""
     from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET  # noqa: PLC0415 - a help text needs none
-    from appreg.tasks.planning.weigh_evidence import EvidenceGrouping, weigh_evidence  # noqa: PLC0415
+    from appreg.tasks.planning.group_like_items import EvidenceGrouping  # noqa: PLC0415
+    from appreg.tasks.planning.weigh_evidence import weigh_evidence  # noqa: PLC0415
 
     with opened(args, console) as register:
         groups = weigh_evidence(
@@ -117,9 +118,11 @@ def _as_json(group: "EvidenceGroup") -> "EvidenceGroupShape":
         "items": len(group.items),
         "inspections": counts.inspections,
         "failures": counts.failures,
+        "whole_intervals": counts.weighed,
         "left_out": {
             "first": counts.first,
             "retests": counts.retests,
+            "earlier": counts.earlier,
             "too_soon": counts.too_soon,
             "long_after": counts.long_after,
         },

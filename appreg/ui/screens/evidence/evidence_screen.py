@@ -17,8 +17,9 @@ from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.progress import Progress
 from appreg.schedule.evidence import Advice
-from appreg.tasks.planning.override_interval import accept_suggestion
-from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, YearCounts, weigh_evidence
+from appreg.tasks.planning.accept_suggestion import accept_suggestion
+from appreg.tasks.planning.group_like_items import EvidenceGrouping
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup, YearCounts, weigh_evidence
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone, count_column
@@ -74,6 +75,7 @@ def _left_out(group: EvidenceGroup) -> str:
     parts = (
         (counts.first, "first inspections"),
         (counts.retests, "retests"),
+        (counts.earlier, "begun before it was set"),
         (counts.too_soon, "too soon"),
         (counts.long_after, "long after"),
     )
