@@ -8,7 +8,7 @@ from appreg.register.lists.row_windows import RowFilter
 from appreg.ui.lists.register_rows import RegisterRows, SeatOrder
 from appreg.ui.lists.row_sources import Arrangement, MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn
-from tests.ui.list_register import build_register, tagged
+from tests.ui.list_register import TODAY, build_register, tagged
 
 
 @given(
@@ -25,7 +25,7 @@ def test_a_filter_keeps_the_order_however_many_it_lets_through(seats: list[int],
 def test_a_filter_never_reaches_beyond_the_site_a_list_is_kept_to(tmp_path: Path) -> None:
     with build_register(tmp_path / "rows.appreg") as register:
         site = tagged(register, "KL-001").site
-        rows = RegisterRows(register, RowFilter(site=site))
+        rows = RegisterRows(register, RowFilter(site=site), today=TODAY)
         view = rows.arranged(Arrangement(text="kettle"))
         assert [row[0] for row in view.rows(0, len(view))] == ["KL-002"]
         assert rows.items([view.key(0)]) == (tagged(register, "KL-002").uid,)
@@ -39,7 +39,7 @@ def test_a_filter_never_reaches_beyond_the_site_a_list_is_kept_to(tmp_path: Path
 
 def test_words_are_found_by_their_start_and_else_anywhere(tmp_path: Path) -> None:
     with build_register(tmp_path / "words.appreg") as register:
-        rows = RegisterRows(register)
+        rows = RegisterRows(register, today=TODAY)
         found = {
             text: [row[0] for row in view.rows(0, len(view))]
             for text in ("kett", "ettl", "exten lea", "nothing", "%", "kl-00")

@@ -68,7 +68,14 @@ class SqliteDialect:
 
     def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
         """Ask the search index."""
-        query = web_query(text)
+        return self._match(alias, phrase_query(text))
+
+    def field_match(self, alias: str, field: str, text: str) -> tuple[str, list[str]] | None:
+        """Ask the search index for one of its columns."""
+        query = phrase_query(text)
+        return self._match(alias, query and f"{field} : {query}")
+
+    def _match(self, alias: str, query: str) -> tuple[str, list[str]] | None:
         if not query:
             return None
         return f"{alias}.ordinal IN (SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?)", [query]
@@ -96,14 +103,10 @@ def inserted(table: str, columns: Sequence[str]) -> str:
     return f'INSERT INTO "{table}" ({listed}) VALUES ({", ".join("?" * len(columns))})'
 
 
-def web_query(text: str) -> str:
-    """What was typed as a query that cannot fail: words quoted, each the start of a word; empty when none is there."""
-    terms = []
-    for term in text[:_LONGEST].split():
-        plain = "".join(character for character in term if character.isprintable())
-        if any(character.isalnum() for character in plain):
-            terms.append('"' + plain.replace('"', '""') + '"*')
-    return " ".join(terms)
+def phrase_query(text: str) -> str:
+    """Words that stand side by side as a query that cannot fail, the last one the start of a word; empty where there are none."""
+    plain = "".join(character if character.isprintable() else " " for character in text[:_LONGEST])
+    return '"' + plain.replace('"', '""') + '"*' if any(character.isalnum() for character in plain) else ""
 
 
 SQLITE: Final = SqliteDialect()

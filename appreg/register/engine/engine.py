@@ -38,10 +38,13 @@ class Dialect(Protocol):
         """The condition that a text matches a pattern of LIKE, small letters for capitals or not."""
 
     def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
-        """The condition, with its parameters, that an item holds each word typed as the start of one of its own.
+        """The condition, with its parameters, that an item holds words side by side, the last as the start of one.
 
         None where nothing that was typed is a word.
         """
+
+    def field_match(self, alias: str, field: str, text: str) -> tuple[str, list[str]] | None:
+        """The same of one of the fields that are searched; None also where the database cannot tell them apart."""
 
     def joined_words(self, column: str) -> str:
         """The texts of a group with spaces between."""
