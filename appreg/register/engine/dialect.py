@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Container, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.searched_words import words_of
 
 if TYPE_CHECKING:
     from appreg.register.engine.engine import Dialect
@@ -66,19 +67,13 @@ class SqliteDialect:
         """LIKE takes capitals of ASCII as small."""
         return f"{column} LIKE ? ESCAPE '\\'"
 
-    def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
-        """Ask the search index."""
-        return self._match(alias, phrase_query(text))
-
-    def field_match(self, alias: str, field: str, text: str) -> tuple[str, list[str]] | None:
-        """Ask the search index for one of its columns."""
+    def words_match(self, text: str, field: str = "") -> tuple[str, list[str]] | None:
+        """Ask the search index alone: what it names needs no look at the item."""
         query = phrase_query(text)
-        return self._match(alias, query and f"{field} : {query}")
-
-    def _match(self, alias: str, query: str) -> tuple[str, list[str]] | None:
         if not query:
             return None
-        return f"{alias}.ordinal IN (SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?)", [query]
+        where = f"{field} : {query}" if field else query
+        return "SELECT rowid AS seat FROM appliance_text WHERE appliance_text MATCH ?", [where]
 
     def joined_words(self, column: str) -> str:
         """Gather them."""
@@ -106,7 +101,7 @@ def inserted(table: str, columns: Sequence[str]) -> str:
 def phrase_query(text: str) -> str:
     """Words that stand side by side as a query that cannot fail, the last one the start of a word; empty where there are none."""
     plain = "".join(character if character.isprintable() else " " for character in text[:_LONGEST])
-    return '"' + plain.replace('"', '""') + '"*' if any(character.isalnum() for character in plain) else ""
+    return '"' + plain.replace('"', '""') + '"*' if words_of(plain) else ""
 
 
 SQLITE: Final = SqliteDialect()

@@ -44,21 +44,16 @@ class ServerDialect:
         """Small letters for capitals."""
         return f"{column} ILIKE ? ESCAPE '\\'"
 
-    def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
-        """Ask the index for items with all of the words, then look whether they stand together."""
+    def words_match(self, text: str, field: str = "") -> tuple[str, list[str]] | None:
+        """Ask the index for items with all of the words, then look whether they stand together; it knows no fields."""
         words = words_of(text[:_LONGEST])
-        if not words:
+        if field or not words:
             return None
         wanted = " & ".join(f"'{word}'{':*' if place == len(words) else ''}" for place, word in enumerate(words, 1))
-        own = f"{alias}." if alias else ""
-        test = f"{_BUCKET.format(alias=own)} @@ CAST(? AS tsquery)"
+        rows = f"SELECT ordinal AS seat FROM appliance WHERE {_BUCKET.format(alias='')} @@ CAST(? AS tsquery)"
         if len(words) == 1:
-            return test, [wanted]
-        return f"({test} AND position(? in ' ' || {own}words) > 0)", [wanted, f" {' '.join(words)}"]
-
-    def field_match(self, alias: str, field: str, text: str) -> tuple[str, list[str]] | None:  # noqa: ARG002 - as dialects have it
-        """The words of all columns stand in one text: whoever asks looks at the column itself."""
-        return None
+            return rows, [wanted]
+        return f"{rows} AND position(? in ' ' || words) > 0", [wanted, f" {' '.join(words)}"]
 
     def joined_words(self, column: str) -> str:
         """Gather them."""

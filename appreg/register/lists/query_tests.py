@@ -1,7 +1,7 @@
 """What a query says beside the words of an item itself, as conditions of SQL that indexes answer."""
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.item_states import ItemState
@@ -17,6 +17,7 @@ Test = tuple[str, list[Any]]
 """A condition with its parameters; the items are called a."""
 
 PLACES: Final = ("site", "location", "category")
+_BOARD: Final = frozenset({"state", "outcome"})
 _COLUMNS: Final = {"class": "a.appliance_class", "type": "a.equipment_type"}
 _SERVICE: Final = tuple(state.value for state in ServiceState)
 _OUTCOMES: Final = (*(outcome.value for outcome in Outcome), NEVER)
@@ -24,13 +25,28 @@ _IN_SERVICE: Final = "a.state = 'in service'"
 _LATE: Final = "(a.next_visual < ? OR a.next_test < ?)"
 
 
-def closed_tests(dialect: "Dialect", query: ListQuery, names: PlaceNames, *, anywhere: bool) -> list[Test]:
-    """What places, closed questions and dates keep, each of which must hold."""
-    return [
-        *(_at(dialect, each, names, anywhere=anywhere) for each in query.words if each.key in PLACES),
-        *(_among(dialect, each, query) for each in query.among),
-        *map(_due, query.due),
-    ]
+class Asked(NamedTuple):
+    """Conditions that are asked together."""
+
+    tests: list[Test]
+    on_board: bool
+    """All of it stands in the index of sites, states, dates and outcomes.
+
+    Left to itself SQLite takes the index of one date, and looks into the table for the other.
+    """
+
+
+def closed_tests(dialect: "Dialect", query: ListQuery, names: PlaceNames, *, anywhere: bool) -> list[Asked]:
+    """What places, closed questions and dates keep: each must hold, and what one index answers is asked together."""
+    places = {
+        kind: [_at(dialect, each, names, anywhere=anywhere) for each in query.words if each.key == kind]
+        for kind in PLACES
+    }
+    board = [*(_among(dialect, each, query) for each in query.among if each.key in _BOARD), *map(_due, query.due)]
+    table = [_among(dialect, each, query) for each in query.among if each.key not in _BOARD]
+    together = Asked([*places["site"], *board, *table], on_board=bool(board and not table))
+    apart = [Asked([test], on_board=False) for kind in ("location", "category") for test in places[kind]]
+    return [each for each in (together, *apart) if each.tests]
 
 
 def free_tests(dialect: "Dialect", asked: Words, names: PlaceNames, *, anywhere: bool) -> Iterator[Test]:

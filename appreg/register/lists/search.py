@@ -53,14 +53,14 @@ def seats_answering(register: Register, query: ListQuery, names: PlaceNames, *, 
     """
     closed = closed_tests(register.dialect, query, names, anywhere=anywhere)
     keyed = [each for each in query.words if each.key in SEARCHED]
-    if not keyed and not query.free_words:
-        return _seats_of(register, closed)
-    kept = [set(_seats_of(register, closed))] if closed else []
+    if len(closed) == 1 and not keyed and not query.free_words:
+        return _seats_of(register, *closed[0])
+    kept = [set(_seats_of(register, *each)) for each in closed]
     kept += [_keyed_seats(register, each, anywhere=anywhere) for each in keyed]
     if query.free_words:
         free = [_free_seats(register, each, names, anywhere=anywhere) for each in query.free_words]
         kept.append(set.intersection(*free) | {*seats_tagged(register, query.whole_tag)})
-    return list(set.intersection(*kept))
+    return list(set.intersection(*kept)) if kept else _seats_of(register, ())
 
 
 def seats_tagged(register: Register, text: str) -> list[int]:
@@ -91,26 +91,31 @@ def _tagged_first(register: Register, query: ListQuery) -> list[int]:
 
 def _free_seats(register: Register, asked: Words, names: PlaceNames, *, anywhere: bool) -> set[int]:
     """Where words stand in any text of an item, each asked for by its own index."""
-    seats = {*seats_tagged(register, asked.text)}
-    matching = None if anywhere else register.dialect.words_match("a", asked.text)
-    seats.update(_seats_of(register, [matching or _containing(register.dialect, asked.text, SEARCHED)]))
+    seats = {*seats_tagged(register, asked.text), *_worded_seats(register, asked, anywhere=anywhere)}
     for test in free_tests(register.dialect, asked, names, anywhere=anywhere):
         seats.update(_seats_of(register, [test]))
     return seats
 
 
-def _keyed_seats(register: Register, asked: Words, *, anywhere: bool) -> set[int]:
-    """Where words stand in one field of an item."""
-    dialect, field = register.dialect, asked.key
-    seats = {*seats_tagged(register, asked.text)} if field == "tag" else set()
+def _worded_seats(register: Register, asked: Words, *, anywhere: bool) -> Sequence[int]:
+    """Where words stand in the item's own fields, or in the one that is named."""
+    dialect, fields = register.dialect, (asked.key,) if asked.key else SEARCHED
     if anywhere or not asked.words:
-        return seats | {*_seats_of(register, [_containing(dialect, asked.text, (field,))])}
-    matching = dialect.field_match("a", field, asked.text)
+        return _seats_of(register, [_containing(dialect, asked.text, fields)])
+    matching = dialect.words_match(asked.text, asked.key)
     if matching is not None:
-        return seats | {*_seats_of(register, [matching])}
-    test, given = dialect.words_match("a", asked.text) or ("1 = 0", [])
-    rows = register.rows(f"SELECT a.ordinal, a.{field} FROM appliance a WHERE {test}", given)
-    return seats | {seat for seat, text in rows if begins_in(asked.words, searched_words(text))}
+        return _listed(register, *matching)
+    anyhow = dialect.words_match(asked.text)
+    if anyhow is None:
+        return ()
+    looked = f"SELECT a.ordinal, a.{asked.key} FROM appliance a WHERE a.ordinal IN ({anyhow[0]})"
+    return [seat for seat, text in register.rows(looked, anyhow[1]) if begins_in(asked.words, searched_words(text))]
+
+
+def _keyed_seats(register: Register, asked: Words, *, anywhere: bool) -> set[int]:
+    """Where words stand in one field of an item; a tag may be typed without separators and noughts."""
+    tagged = seats_tagged(register, asked.text) if asked.key == "tag" else ()
+    return {*tagged, *_worded_seats(register, asked, anywhere=anywhere)}
 
 
 def _containing(dialect: "Dialect", text: str, fields: Collection[str]) -> Test:
@@ -121,12 +126,17 @@ def _containing(dialect: "Dialect", text: str, fields: Collection[str]) -> Test:
     return f"({' OR '.join(dialect.holds(f'a.{name}') for name in fields)})", [f"%{typed}%"] * len(fields)
 
 
-def _seats_of(register: Register, tests: Sequence[Test]) -> list[int]:
-    """The seats of the items that pass every test, fetched as one text."""
+def _seats_of(register: Register, tests: Sequence[Test], board: bool = False) -> list[int]:
+    """The seats of the items that pass every test; `board`: the index of dates holds all that is asked."""
     where = " AND ".join(test for test, _ in tests) or "1 = 1"
     given = [each for _, own in tests for each in own]
-    listed = register.dialect.one_list("seat", f"SELECT a.ordinal AS seat FROM appliance a WHERE {where}")
-    seats: list[int] = json.loads(register.rows(listed, given)[0][0])
+    index = register.dialect.by_index("appliance_board") if board else ""
+    return _listed(register, f"SELECT a.ordinal AS seat FROM appliance a{index} WHERE {where}", given)
+
+
+def _listed(register: Register, rows: str, given: Sequence[object]) -> list[int]:
+    """Fetch all seats as one text."""
+    seats: list[int] = json.loads(register.rows(register.dialect.one_list("seat", rows), given)[0][0])
     return seats
 
 

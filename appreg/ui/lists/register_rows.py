@@ -1,10 +1,11 @@
 """All items of a register as a source of rows, whatever their number: seats in order, rows when they are seen."""
 
 from array import array
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import cached_property
+from itertools import compress
 from typing import Final
 
 from appreg.core.records.appliances import ServiceState
@@ -54,11 +55,11 @@ class SeatOrder:
 
     def kept(self, holding: list[int]) -> Sequence[int]:
         """Return the places, in order, of the seats that a filter lets through."""
-        known = sorted(holding)
-        del known[bisect_left(known, len(self.place_of)) :]
-        places = sorted(map(self.place_of.__getitem__, known))
-        del places[: bisect_right(places, NOWHERE)]
-        return places
+        place_of, marks = self.place_of, bytearray(len(self.seats) + 1)
+        for place in map(place_of.__getitem__, (seat for seat in holding if seat < len(place_of))):
+            marks[place] = True
+        marks.pop()  # where NOWHERE has its mark
+        return [*compress(range(len(self.seats)), marks)]
 
     def place(self, seat: int) -> int | None:
         """Return the place of a seat, or None where this order does not hold it."""

@@ -136,12 +136,15 @@ class VirtualRows(SteadyPump, ScrollView):
         columns: Sequence[Column],
         *,
         empty: str = "nothing here yet",
+        unit: str = "rows",
         id: str | None = None,  # noqa: A002 - Textual's own name for it
     ) -> None:
         super().__init__(id=id)
         self.columns = tuple(columns)
         self.empty = empty
         """What an empty list says."""
+        self.unit = unit
+        """What its rows are, said of many."""
         self.arrangement = Arrangement()
         self.choice = RowChoice()
         self._source = no_rows()

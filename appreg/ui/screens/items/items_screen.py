@@ -31,7 +31,7 @@ class ItemsScreen(ItemListScreen):
 
     def make_list(self) -> VirtualTable:
         """The items."""
-        return VirtualTable(ITEM_LIST, empty="no item is registered here yet")
+        return VirtualTable(ITEM_LIST, empty="no item is registered here yet", unit="items")
 
     def load(self) -> None:
         """Read the items."""

@@ -83,7 +83,7 @@ class KeysScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The commands."""
-        return VirtualTable(KEY_COLUMNS)
+        return VirtualTable(KEY_COLUMNS, unit="commands")
 
     def compose_body(self) -> Iterable[Widget]:
         """The list, the line under the cursor explained."""

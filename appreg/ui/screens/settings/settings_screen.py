@@ -68,7 +68,7 @@ class SettingsScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """Everything that can be set."""
-        return VirtualTable(SETTING_COLUMNS)
+        return VirtualTable(SETTING_COLUMNS, unit="settings")
 
     def compose_body(self) -> Iterable[Widget]:
         """The list, the line under the cursor explained."""

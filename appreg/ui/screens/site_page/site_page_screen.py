@@ -66,7 +66,7 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The items."""
-        return VirtualTable(at_one_site(ITEM_LIST), empty=_EMPTY)
+        return VirtualTable(at_one_site(ITEM_LIST), empty=_EMPTY, unit="items")
 
     def compose_body(self) -> Iterable[Widget]:
         """What holds for the site, then its items."""
