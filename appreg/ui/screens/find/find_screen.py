@@ -57,6 +57,16 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
         field.focus()
         self.look_for(field.value)
 
+    def put(self, typed: str) -> None:
+        """Look for something that was scanned while the box is open; nothing scanned leaves it as it is."""
+        if typed:
+            self.query_one(Input).value = typed
+
+    def take_found(self, item: Uid) -> bool:
+        """A label that is scanned is what was looked for."""
+        self.dismiss(item)
+        return True
+
     def action_choose(self) -> None:
         """Return the item under the cursor; where nothing answers, what may be a new item's tag."""
         self.look_for(self.query_one(Input).value)

@@ -40,7 +40,6 @@ class WalkRoundScreen(WordAsking):
 
     CSS_PATH = "walk_round_screen.tcss"
     TITLE_IN_HELP = "Walk-round"
-    SCANS_OVER_FIELDS = True
     DECLARED = WALK_ROUND_COMMANDS
 
     def __init__(self, *, site: Uid, location: Uid | None = None, tag: str = "") -> None:
