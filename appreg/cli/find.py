@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
+from appreg.clock import local_today
 from appreg.errors import NotFound
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
     text = " ".join(args.text)
     with opened(args, console) as register:
-        found = find_items(register, text)
+        found = find_items(register, text, today=local_today())
         if args.json:
             from appreg.cli.item_output import items_answer  # noqa: PLC0415 - only where JSON is asked for
 

@@ -115,7 +115,8 @@ def _in_words(column: str, value: object) -> str:
 
 def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":
     from appreg.cli.item_output import items_answer  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.items.list_items import ItemState, list_items  # noqa: PLC0415
+    from appreg.core.records.item_states import ItemState  # noqa: PLC0415
+    from appreg.tasks.items.list_items import list_items  # noqa: PLC0415
 
     found = list_items(
         register,

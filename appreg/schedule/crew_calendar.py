@@ -1,7 +1,6 @@
 """Days out under way: which crew is where on which day, how much time is left, and which crews are still free."""
 
 from bisect import bisect_left, bisect_right
-from datetime import date
 
 from msgspec import Struct, field
 

@@ -15,12 +15,12 @@ from msgspec import defstruct
 from msgspec.structs import fields, replace
 
 from appreg.core.records.kept_records import Appliance, Client, Site, Visit
+from appreg.core.values.searched_words import searched_words, words_of
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
 from appreg.register.copies.copy_checking import copy_problems
 from appreg.register.engine.places import Place, ServerPlace
-from appreg.register.engine.server_dialect import searched_words, words_of
 from appreg.register.history.half_filled import damaged_benches, half_filled_of
 from appreg.register.history.journal import history_of
 from appreg.register.opening import migrations, server_opening

@@ -202,7 +202,7 @@ class EvidenceScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The groups."""
-        return VirtualTable(EVIDENCE_COLUMNS, empty="no item has an interval to weigh yet")
+        return VirtualTable(EVIDENCE_COLUMNS, empty="no item has an interval to weigh yet", unit="groups")
 
     def compose_body(self) -> Iterable[Widget]:
         """The groups, then the answer, the band, the years."""
