@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     Groups = Sequence[tuple[DueGroup, list[DueLine]]]
 
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
-_DUE: Final = _HEADS.index("due")
+_WHAT, _DUE = _HEADS.index("what"), _HEADS.index("due")
 _GROUPINGS: Final = ("site", "location", "environment", "category")
 _BARS: Final = "▁▂▃▄▅▆▇█"
 
@@ -78,7 +78,15 @@ def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
     counts = board.counts
     console.line(f"On {date_words(board.on)}: {' · '.join(counts.words(board.within_days))}")
     if groups is not None:
-        heads = ("group", "overdue inspections", "on items", "due soon", "never", "withdrawn", "next 12 months")
+        heads = (
+            "group",
+            "overdue inspections",
+            "on items",
+            "due soon inspections",
+            "never",
+            "withdrawn",
+            "next 12 months",
+        )
         console.table(heads, (_group_cells(group) for group, _ in groups))
     elif board.lines:
         console.table(_HEADS, (_words(line) for line in board.lines))
@@ -92,6 +100,8 @@ def _show_repairs(board: "DueBoard", console: Console) -> None:
 
 
 def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLine]", console: Console) -> None:
+    from appreg.core.values.due_words import DUE_WORDS  # noqa: PLC0415 - a help text needs no register
+
     if blocked:
         console.line()
         console.line("Not to be issued or used until inspected:")
@@ -102,7 +112,7 @@ def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLi
                     line.appliance.tag,
                     line.appliance.name,
                     line.site.name,
-                    line.block.kind.value,
+                    DUE_WORDS[line.block.kind],
                     line.block.event,
                     line.because,
                 ]
@@ -139,11 +149,12 @@ def _bars(counts: "Sequence[int]") -> str:
 
 
 def _words(line: "DueLine") -> list[str]:
-    """A line as it is read; its date as screens write it."""
+    """A line as it is read; what is due and when as screens write it."""
     from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.values.due_words import DUE_WORDS  # noqa: PLC0415
 
     cells = [str(cell) for cell in _cells(line)]
-    cells[_DUE] = date_words(line.due) if line.due else ""
+    cells[_WHAT], cells[_DUE] = DUE_WORDS[line.what], date_words(line.due) if line.due else ""
     return cells
 
 

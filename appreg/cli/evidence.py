@@ -7,6 +7,7 @@ from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
 from appreg.cli.typed_options import percent_share
+from appreg.core.values.due_words import DUE_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -79,11 +80,13 @@ def _show(groups: "Sequence[EvidenceGroup]", console: Console) -> None:
     for group in groups:
         if group.evidence.counts.left_out:
             console.line(
-                f"{group.title}, {group.environment}, {group.what}: left out {group.evidence.counts.left_out}."
+                f"{group.title}, {group.environment}, {DUE_WORDS[group.what]}: left out {group.evidence.counts.left_out}."
             )
         if group.suggestion is not None or group.held:
             answer = f"suggested {group.suggestion.words}" if group.suggestion else f"not longer: {group.held}"
-            console.line(f"{group.title}, {group.environment}, {group.what}: {group.evidence.sentence}; {answer}.")
+            console.line(
+                f"{group.title}, {group.environment}, {DUE_WORDS[group.what]}: {group.evidence.sentence}; {answer}."
+            )
 
 
 def _cells(group: "EvidenceGroup") -> list[str]:
@@ -93,7 +96,7 @@ def _cells(group: "EvidenceGroup") -> list[str]:
     return [
         group.title,
         group.environment,
-        group.what.value,
+        DUE_WORDS[group.what],
         group.now.words,
         str(len(group.items)),
         str(counts.inspections),

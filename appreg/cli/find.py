@@ -12,7 +12,7 @@ from appreg.errors import NotFound
 if TYPE_CHECKING:
     from appreg.tasks.items.find_items import FoundItem
 
-_HEADS: Final = ("tag", "item", "site", "location", "state", "last", "next visual", "next test")
+_HEADS: Final = ("tag", "item", "site", "location", "state", "last", "next look", "next test")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

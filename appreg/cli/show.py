@@ -101,8 +101,8 @@ def _show(page: "ItemPage", console: Console) -> None:
     if page.nothing_due:
         console.line(page.nothing_due)
     else:
-        console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
-        console.line(f"next test   {_day(item.next_test, page.test_state)}")
+        console.line(f"next look {_day(item.next_visual, page.visual_state)}")
+        console.line(f"next test {_day(item.next_test, page.test_state)}")
     for override in page.overrides:
         console.line(f"{override.what} every {parse_period(override.period).words}, {override_words(override)}")
     for block in page.blocks:

@@ -72,8 +72,8 @@ class InspectionCounts(Struct, frozen=True, kw_only=True):
     def left_out(self) -> str:
         """What was left out, in words; empty: nothing."""
         parts = [
-            (self.first, "first inspections"),
-            (self.retests, "retests after a failure"),
+            (self.first, f"first inspection{'s' * (self.first != 1)}"),
+            (self.retests, f"retest{'s' * (self.retests != 1)} after a failure"),
             (self.earlier, "begun before the interval was set"),
             (self.too_soon, "too soon after the one before"),
             (self.long_after, "long after the interval"),

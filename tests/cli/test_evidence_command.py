@@ -51,7 +51,7 @@ def test_evidence_in_lines_tells_seen_from_measured(call: Call) -> None:
     assert "no category" in answer.out
     assert "1.26-98.74 %" in answer.out
     assert "too little evidence" in answer.out
-    assert "visual: left out 3 first inspections and 2 long after the interval." in answer.out
+    assert "look: left out 3 first inspections and 2 long after the interval." in answer.out
 
 
 @pytest.mark.usefixtures("row")

@@ -194,7 +194,7 @@ def test_show_reads_as_text_and_exits_1_for_an_unknown_tag(row: WorkedSite, call
 
 def test_of_an_item_out_of_service_no_date_is_told_and_what_it_came_to_is(row: WorkedSite, call: Call) -> None:
     (kettle,) = row.register.find(Appliance, tag="HR-001")
-    assert "next visual 24 May 2026, " in call("show", "HR-001").out
+    assert "next look 24 May 2026, " in call("show", "HR-001").out
     for state, said in (
         (ServiceState.DISPOSED, "gone for good: nothing is due"),
         (ServiceState.MISSING, "nothing is due while it is missing"),
@@ -204,7 +204,7 @@ def test_of_an_item_out_of_service_no_date_is_told_and_what_it_came_to_is(row: W
             change.put(replace(kettle, state=state))
         text = call("show", "HR-001").out
         assert said in text
-        assert "next visual" not in text
+        assert "next look" not in text
         page = as_dict(call("show", "HR-001", "--json"))
         assert (page["next_visual"], page["next_test"], page["visual_state"]) == (None, None, "none needed")
         assert page["last_outcome"] == "pass"

@@ -196,7 +196,7 @@ def test_incomplete_withdrawn_and_corrected_inspections_are_no_evidence(here: Wo
     assert (group_of(here).evidence.counts.inspections, group_of(here).evidence.counts.failures) == (1, 0)
     look = group_of(here, IntervalKind.VISUAL).evidence.counts
     assert (look.inspections, look.first, look.long_after, look.too_soon) == (0, 1, 1, 1)
-    assert look.left_out == ("1 first inspections, 1 too soon after the one before and 1 long after the interval")
+    assert look.left_out == ("1 first inspection, 1 too soon after the one before and 1 long after the interval")
 
 
 @pytest.mark.parametrize(
