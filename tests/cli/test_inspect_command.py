@@ -7,10 +7,12 @@ from datetime import date
 
 import pytest
 
-from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
+from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, Person
 from appreg.core.records.work_records import BenchDraft, RemedialAction
 from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from appreg.tasks.records.add_appliance import add_appliance
+from appreg.tasks.records.add_instrument import add_instrument
+from appreg.tasks.records.add_person import add_person
 from appreg.ui.screens.bench.bench_entries import LineId, Mark, entries_from_json
 from tests.cli.conftest import Answer, Call
 from tests.cli.json_forms import checked
@@ -217,9 +219,24 @@ def test_without_a_visit_of_the_day_person_and_instrument_are_asked_for_or_given
     answer = ask("HR-001", answers=("", "", *WHOLE, "yes"))
     assert answer.code == 0
     assert "Who inspects and signs?" in answer.out
-    assert ask("HR-001", "--person", "zz", "--visit", "latest", answers=("end",)).code == 3
-    monkeypatch.setattr("appreg.cli.inspect.local_today", lambda: date(2026, 11, 27))
-    assert ask("HR-001", "--person", "zz", answers=()).code == 2
+    assert ask("HR-001", "--person", "zz", "--visit", "latest", answers=("end",)).code == 2
+    assert ask("HR-001", *given, "--visit", "latest", answers=("end",)).code == 3
+
+
+def test_a_visit_by_another_person_or_instrument_is_never_taken_for_the_one_that_was_named(
+    row: WorkedSite, ask: Ask
+) -> None:
+    add_person(row.register, "tester", name="Bell B", initials="BB")
+    add_instrument(row.register, "tester", name="Other tester", serial="BT-2")
+    refused = ask("HR-003", "--instrument", "bt-2", "--visit", "latest", answers=WHOLE)
+    assert refused.code == 2
+    assert "by Wren A, with Bench tester, serial BT-1" in refused.err
+    own = ask("HR-003", "--person", "BB", "--instrument", "BT-2", answers=(*WHOLE, "yes"))
+    assert "by Bell B, with Other tester, serial BT-2" in own.out
+    (inspection, _) = kept(row, "HR-003")
+    assert row.register.get(Person, inspection.person).initials == "BB"
+    again = ask("HR-003", "--person", "WA", answers=("stop",))
+    assert "by Wren A" in again.out
 
 
 def test_it_says_that_the_bench_marks_a_bad_line(row: WorkedSite, ask: Ask) -> None:
