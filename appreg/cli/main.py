@@ -35,7 +35,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code."""
     words = list(sys.argv[1:] if argv is None else argv)
     hold_standard_streams()
-    console = Console()
+    console, code = Console(), int(ExitCode.FINE)
     try:
         code = _run(words, console)
         console.flush()
@@ -48,8 +48,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return problem.exit_code
     except BrokenPipeError:
         # The reader has gone (say, `| head`): leave quietly, and let nothing flush into the closed pipe.
+        # What the command came to, say a failure, is still told by the code.
         console.abandon()
-        return ExitCode.FINE
     except KeyboardInterrupt:
         console.complain("Stopped.")
         return ExitCode.FOUND_WRONG
