@@ -80,14 +80,17 @@ class Console:
         stream.flush()
 
     def read(self, prompt: str, *, aside: bool = False) -> str | None:
-        """Ask for one line; None where the input has ended."""
+        """Ask for one line, of which LONGEST_ANSWER characters are returned at most; None where the input has ended."""
         stream = self._err if aside else self._out
         stream.write(shown(prompt) if _is_typed_in() else shown(prompt) + "\n")
         stream.flush()
         if isinstance(sys.stdin, TextIOWrapper) and not self._reads:
-            sys.stdin.reconfigure(errors="replace")
+            sys.stdin.reconfigure(errors="surrogateescape")
         self._reads = True
-        line = "" if sys.stdin is None else sys.stdin.readline(_LONGEST_ANSWER)
+        line = "" if sys.stdin is None else sys.stdin.readline(LONGEST_ANSWER)
+        rest = line
+        while len(rest) == LONGEST_ANSWER and not rest.endswith("\n"):
+            rest = sys.stdin.readline(LONGEST_ANSWER)  # it answers no other question
         return line.rstrip("\n") if line else None
 
     def progress(self, words: str) -> "ProgressLine":
@@ -105,13 +108,13 @@ class Console:
         with suppress(OutputLost):
             self._err.flush()
 
-    def abandon(self) -> None:
-        """Let go what could not be shown."""
-        self._out.abandon()
+    def abandon(self, *, aside: bool = False) -> None:
+        """Let go what could not be shown; `aside` on standard error."""
+        (self._err if aside else self._out).abandon()
 
 
-_LONGEST_ANSWER: Final = 4000
-"""Characters that are read as one answer, whatever a pipe brings."""
+LONGEST_ANSWER: Final = 4000
+"""Characters; a line that has as many is no answer, and the rest of it goes nowhere."""
 
 
 def _is_typed_in() -> bool:

@@ -26,16 +26,19 @@ def hold_standard_streams() -> None:
 class Outlet:
     """Text into a stream that may be closed, or fail."""
 
-    __slots__ = ("_stream",)
+    __slots__ = ("_is_abandoned", "_stream")
 
     def __init__(self, stream: TextIO | None) -> None:
         """Write escapes for what the stream's encoding lacks; None: the stream was closed before the program began."""
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
         self._stream = stream
+        self._is_abandoned = False
 
     def write(self, text: str) -> None:
         """Write a text; raises OutputLost where that cannot be, BrokenPipeError where nobody reads any more."""
+        if self._is_abandoned:
+            return
         try:
             self._open().write(text)
         except (OSError, ValueError) as problem:
@@ -43,7 +46,7 @@ class Outlet:
 
     def flush(self) -> None:
         """Hand on everything written so far, as write()."""
-        if self._stream is None:
+        if self._stream is None or self._is_abandoned:
             return
         try:
             self._stream.flush()
@@ -66,7 +69,8 @@ class Outlet:
         return self._stream is not None and not self._stream.closed and self._stream.isatty()
 
     def abandon(self) -> None:
-        """Let what could not be written go, so that the end of the process does not try once more."""
+        """Let go what could not be written and what comes yet, and the end of the process does not try once more."""
+        self._is_abandoned = True
         if self._stream is not None:
             with suppress(OSError, ValueError):
                 os.dup2(os.open(os.devnull, os.O_WRONLY), self._stream.fileno())

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from appreg.cli.asking.talk import STOP
 from appreg.ui.shell.key_words import key_of, named_keys
 
 HELP: Final = (
@@ -20,12 +21,15 @@ HELP: Final = (
     ("out …", "leave the check out with this reason, where the rule book lets it be; alone opens it again"),
     ("anew", "empty every line"),
     ("end", "go to the outcome"),
-    ("stop", "leave it half-filled, for later or for the Bench"),
+    (STOP, "leave it half-filled, for later or for the Bench"),
 )
 """What can be typed in place of an answer, and what it does."""
 COMMANDS: Final = frozenset(
-    {"?", "<", "again", "confirm", "plate", "turn", "instead", "unsuitable", "mended", "remark", "out", "anew", "end"}
-) | {"stop", "help"}
+    {
+        *("?", "<", "again", "confirm", "plate", "turn", "instead", "unsuitable", "mended", "remark", "out", "anew"),
+        *("end", "help"),
+    }
+)
 _FOR_KEYS: Final = {
     "bench.unsuitable": "“unsuitable”",
     "bench.leakage": "“instead”",
