@@ -12,12 +12,10 @@ from appreg.clock import local_today
 from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
-
     from appreg.cli.asking.line_bench import LineBench
     from appreg.cli.asking.talk import Talk
     from appreg.cli.shapes.item_shapes import InspectionAnswer
-    from appreg.core.records.kept_records import Appliance, Inspection, Visit
+    from appreg.core.records.kept_records import Appliance, Visit
     from appreg.core.values.uids import Uid
     from appreg.register.opening.register_file import Register
     from appreg.tasks.inspecting.record_inspection import SavedInspection
@@ -111,23 +109,26 @@ def _say_what_it_is(bench: "LineBench", talk: "Talk") -> None:
     )
 
 
-def _inspections(register: "Register", item: "Appliance") -> "dict[Uid, Inspection]":
+def _inspections(register: "Register", item: "Appliance") -> "set[Uid]":
     from appreg.register.lists.inspection_lists import inspections_of  # noqa: PLC0415 - a help text needs no register
 
-    return {each.uid: each for each in inspections_of(register, item.uid, readable=True)}
+    return {each.uid for each in inspections_of(register, item.uid, readable=True)}
 
 
-def _left(register: "Register", item: "Appliance", visit: "Visit", known: "Collection[Uid]") -> str:
+def _left(register: "Register", item: "Appliance", visit: "Visit", known: "set[Uid]") -> str:
     """What became of what was typed."""
-    from appreg.tasks.inspecting.keep_bench_draft import bench_draft  # noqa: PLC0415 - a help text needs no register
+    from appreg.register.lists.inspection_lists import effective_inspections  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.inspecting.keep_bench_draft import bench_draft  # noqa: PLC0415
+    from appreg.tasks.inspecting.record_not_inspected import not_inspected_on  # noqa: PLC0415
 
-    now = _inspections(register, item)
-    if not now.keys() <= {*known}:
+    if _inspections(register, item) - known:
         return f"The inspection of {item.tag} was kept before this was stopped; `appreg show {item.tag}` shows it."
-    stands = any(each.visit == visit.uid for each in now.values())
+    stands = any(each.visit == visit.uid for each in effective_inspections(register, item.uid, readable=True))
     so_far = f"{item.tag} stays as it was kept on this visit" if stands else f"{item.tag} is not inspected"
+    reason = next((each for each in not_inspected_on(register, visit.uid) if each.appliance == item.uid), None)
+    so_far += f", {reason.because}, and stays due" if reason else ""
     if bench_draft(register, visit=visit.uid, appliance=item.uid) is None:
-        return f"{so_far}: nothing new was kept."
+        return f"{so_far}." if reason else f"{so_far}: nothing new was kept."
     return (
         f"{so_far}: what was typed is kept half-filled, and `appreg inspect {item.tag}` or the Bench goes on with it."
     )

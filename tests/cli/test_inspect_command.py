@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, Person
-from appreg.core.records.work_records import BenchDraft, RemedialAction
+from appreg.core.records.work_records import BenchDraft, NotInspected, RemedialAction
 from appreg.core.values.uids import Uid
 from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from appreg.tasks.inspecting.choose_visit import visits_of
@@ -368,3 +368,59 @@ def test_what_was_kept_is_said_and_the_kind_that_is_asked_for_holds(row: WorkedS
     assert (whole.code, kept(row, "HR-003")[0].kind) == (0, "combined")
     stays = ask("HR-003", answers=("end",))
     assert (stays.code, "HR-003 stays as it was kept on this visit" in stays.err) == (3, True)
+
+
+def test_what_was_kept_is_taken_back_and_stands_again_as_it_was_entered(row: WorkedSite, ask: Ask) -> None:
+    nothing = ask("HR-003", answers=("undo", "stop"))
+    assert "Nothing of HR-003 has been kept on this visit yet" in nothing.out
+    ask("HR-003", answers=(*WHOLE, "yes"))
+    answer = ask("HR-003", answers=("undo", "stop"))
+    assert "Taken back: HR-003 pass." in answer.out
+    assert (answer.code, "HR-003 is not inspected" in answer.err) == (3, True)
+    assert row.register.find(Appliance, tag="HR-003")[0].last_inspection is None
+    (draft,) = row.register.find(BenchDraft)
+    assert entries_from_json(draft.body).typed[LineId("earth-continuity")] == "0.08"
+    again = ask("HR-003", answers=("", "0.09", "", "", "yes"))
+    assert (again.code, kept(row, "HR-003")[1]["earth-continuity"].reading) == (0, "0.09")
+
+
+def test_a_look_taken_back_is_a_look_again(row: WorkedSite, ask: Ask) -> None:
+    ask("HR-003", "--look", answers=("ok", "yes"))
+    ask("HR-003", answers=("undo", "end", "yes"))
+    assert kept(row, "HR-003")[0].kind == "visual"
+
+
+def test_why_it_is_not_inspected_is_recorded_and_it_stays_due(row: WorkedSite, ask: Ask) -> None:
+    answer = ask("HR-003", answers=("not here", "not inspected", "9", "2", "[red]"))
+    assert (answer.code, answer.err) == (3, "appreg: HR-003 is not inspected, refused, and stays due.\n")
+    (record,) = row.register.find(NotInspected)
+    assert (record.because, record.note, record.visit) == ("refused", "[red]", latest_visit(row))
+    assert not row.register.find(BenchDraft)
+    begun = ask("HR-003", answers=("ok", "not inspected", "stop"))
+    assert "Something is entered here" in begun.out
+    assert "refused, and stays due: what was typed is kept half-filled" in begun.err
+    inspected = ask("HR-002", answers=("anew", "not inspected", "1", "", "stop"))
+    assert "HR-002 was inspected on this visit; take that back first if it was not." in inspected.out
+    assert "undo" in ask("HR-002", answers=("help", "stop")).out
+
+
+def test_a_repair_is_recorded_and_has_every_check_taken_anew(row: WorkedSite, ask: Ask) -> None:
+    assert "Nothing has failed here" in ask("HR-001", answers=("repair", "stop")).out
+    answers = ("repair", "new cord", "Marlowe", "1 jan 2020", "24 nov 2099", "24 nov 2026", "stop")
+    answer = ask("HR-002", answers=answers)
+    assert "“repair” records it" in answer.out
+    assert "is before the failure of 24 Nov 2026" in answer.out
+    assert "lies ahead" in answer.out
+    assert "It returns to service only when a full inspection and test passes" in answer.out
+    (action,) = row.register.find(RemedialAction)
+    assert (action.repair, action.told, action.repaired_on) == ("new cord", "Marlowe", DAY)
+    assert row.register.find(Appliance, tag="HR-002")[0].state == "withdrawn"
+    returned = ask("HR-002", answers=(*WHOLE, "yes", "1", ""))
+    assert (returned.code, kept(row, "HR-002")[0].outcome) == (0, "pass")
+
+
+def test_who_was_told_is_recorded_before_anything_is_repaired(row: WorkedSite, ask: Ask) -> None:
+    answer = ask("HR-002", answers=("repair", "", "", "repair", "", "Marlowe", "stop"))
+    assert "Nothing is said, so nothing is recorded" in answer.out
+    (action,) = row.register.find(RemedialAction)
+    assert (action.repair, action.told, action.repaired_on) == ("", "Marlowe", None)

@@ -1,5 +1,6 @@
 """What the words do that are typed in place of an answer."""
 
+from appreg.cli.asking.asked_records import AskedRecords
 from appreg.cli.asking.asked_words import without_keys
 from appreg.cli.asking.line_bench import LineBench
 from appreg.cli.asking.talk import Talk
@@ -24,6 +25,7 @@ class LineCommands:
         """Serve one item."""
         self._bench = bench
         self._talk = talk
+        self._records = AskedRecords(bench, talk)
 
     def do(self, word: str, rest: str, line: BenchLine) -> int:
         """Do what a word says; raises InputRefused where it cannot be done here."""
@@ -42,6 +44,9 @@ class LineCommands:
             "remark": self._remark,
             "out": self._out,
             "anew": self._anew,
+            "undo": self._undo,
+            "not": self._not_inspected,
+            "repair": self._repair,
         }
         steps[word](rest, line)
         return 0
@@ -115,6 +120,19 @@ class LineCommands:
         bench.change(bench.entries.leaving_out(target, reason))
         said = f"left out: {reason}; the pass is limited by it, and every paper says so" if reason else "open again"
         self._talk.say(f"{TITLES[line.check]} is {said}.")
+
+    def _undo(self, _rest: str, _line: BenchLine) -> None:
+        self._records.take_back()
+
+    def _not_inspected(self, rest: str, _line: BenchLine) -> None:
+        if rest.casefold() != "inspected":
+            raise InputRefused("not: type not inspected; why is asked for then.")
+        self._records.leave_out()
+
+    def _repair(self, rest: str, _line: BenchLine) -> None:
+        if rest:
+            raise InputRefused("repair: type it alone; what was done, and when, is asked for then.")
+        self._records.repair()
 
     def _anew(self, _rest: str, _line: BenchLine) -> None:
         self._bench.change(self._bench.entries.anew())

@@ -20,6 +20,9 @@ HELP: Final = (
     ("remark …", "a remark beside the line"),
     ("out …", "leave the check out with this reason, where the rule book lets it be; alone opens it again"),
     ("anew", "empty every line"),
+    ("undo", "take back what was kept of the item on this visit"),
+    ("not inspected", "say why it cannot be inspected on this visit; it stays due"),
+    ("repair", "record what was done about its failure, and who was told"),
     ("end", "go to the outcome"),
     (STOP, "leave it half-filled, for later or for the Bench"),
 )
@@ -27,7 +30,7 @@ HELP: Final = (
 COMMANDS: Final = frozenset(
     {
         *("?", "<", "again", "confirm", "plate", "turn", "instead", "unsuitable", "mended", "remark", "out", "anew"),
-        *("end", "help"),
+        *("undo", "not", "repair", "end", "help"),
     }
 )
 _FOR_KEYS: Final = {
@@ -37,7 +40,9 @@ _FOR_KEYS: Final = {
     "bench.repeat": "“again”",
     "bench.fail": "“bad”",
     "bench.anew": "“anew”",
-    "bench.repair": "the Bench",
+    "bench.repair": "“repair”",
+    "bench.undo": "“undo”",
+    "bench.leave_out": "“not inspected”",
 }
 
 

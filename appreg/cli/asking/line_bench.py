@@ -99,6 +99,12 @@ class LineBench:
         state.items = items_for_visit(self.register, state.visit)
         state.actions = open_actions(self.register, appliance)
 
+    def open_anew(self, kind: InspectionKind) -> None:
+        """Read the item as it now is, and what was left of it, as an inspection of that kind."""
+        appliance = self.item.appliance.uid
+        self.open(appliance)
+        self._fill(appliance, kind)
+
     def _fill(self, appliance: Uid, kind: InspectionKind) -> None:
         """Take what was left of it, as an inspection of the kind that is asked for now."""
         draft = bench_draft(self.register, visit=self.state.visit, appliance=appliance)
