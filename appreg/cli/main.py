@@ -52,8 +52,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         # What the command came to, say a failure, is still told by the code.
         console.abandon()
     except KeyboardInterrupt:
-        console.complain("Stopped.")
-        return ExitCode.FOUND_WRONG
+        console.complain("Stopped before its end.")
+        return ExitCode.INCOMPLETE
     return ExitCode.FOUND_WRONG if console.found_damage and code == ExitCode.FINE else code
 
 

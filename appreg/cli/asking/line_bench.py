@@ -60,6 +60,7 @@ class LineBench:
         instrument = register.get(Visit, visit).instrument
         self.state.stated = accuracy_of(register.get(Instrument, instrument) if instrument else None)
         self.open(appliance)
+        self.state.come_onto_bench()
         self._fill(appliance, kind)
 
     @property
@@ -103,6 +104,7 @@ class LineBench:
         """Read the item as it now is, and what was left of it, as an inspection of that kind."""
         appliance = self.item.appliance.uid
         self.open(appliance)
+        self.state.come_onto_bench()
         self._fill(appliance, kind)
 
     def _fill(self, appliance: Uid, kind: InspectionKind) -> None:

@@ -179,7 +179,7 @@ class BenchKeeping:
         if saved is None:
             # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
             bench.walk.read()
-            await bench.read_again()
+            await bench.walk.read_again()
             return
         bench.walk.read_item(saved.appliance.uid)
         if saved.caution:
