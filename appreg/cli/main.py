@@ -36,7 +36,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; returns its exit code."""
     words = list(sys.argv[1:] if argv is None else argv)
     hold_standard_streams()
-    console, code = Console(), int(ExitCode.FINE)
+    console = Console()
     try:
         code = _run_and_tell(words, console)
         console.flush()
@@ -47,10 +47,6 @@ def main(argv: Sequence[str] | None = None) -> int:
     except AppregError as problem:
         console.complain(str(problem))
         return problem.exit_code
-    except BrokenPipeError:
-        # The reader has gone (say, `| head`): leave quietly, and let nothing flush into the closed pipe.
-        # What the command came to, say a failure, is still told by the code.
-        console.abandon()
     except KeyboardInterrupt:
         console.complain("Stopped before its end.")
         return ExitCode.INCOMPLETE
@@ -61,7 +57,7 @@ def _run_and_tell(words: list[str], console: Console) -> int:
     """Run it; what went wrong is told as JSON where that was asked for, and leaves as an AppregError alone."""
     try:
         return _run(words, console)
-    except (OutputLost, BrokenPipeError):
+    except OutputLost:
         raise
     except AppregError as problem:
         _tell(problem, words, console)
@@ -75,7 +71,7 @@ def _run_and_tell(words: list[str], console: Console) -> int:
 def _tell(problem: AppregError, words: list[str], console: Console) -> None:
     options = words[: words.index("--")] if "--" in words else words
     if "--json" in options:
-        with suppress(OutputLost, BrokenPipeError):  # its sentence comes on standard error, whatever this one takes
+        with suppress(OutputLost):  # its sentence comes on standard error, whatever this one takes
             console.json(_error(problem))
 
 

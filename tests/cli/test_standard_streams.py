@@ -57,12 +57,16 @@ def test_no_stream_ends_a_command_in_a_fault(words: tuple[str, ...], out: str, e
     assert called.err.count(b"\n") <= 1 or "--help" in words
 
 
-def test_a_reader_that_has_gone_does_not_turn_a_failure_into_a_fine_code(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("buffering", [1, -1])
+@pytest.mark.parametrize(("functional", "code"), [("bad", 1), ("ok", 0)])
+def test_a_reader_that_has_gone_does_not_turn_a_failure_into_a_fine_code(
+    monkeypatch: pytest.MonkeyPatch, buffering: int, functional: str, code: int
+) -> None:
     read, written = os.pipe()
     os.close(read)
-    with os.fdopen(written, "w") as gone:
+    with os.fdopen(written, "w", buffering) as gone:
         monkeypatch.setattr(sys, "stdout", gone)
-        assert main([*JUDGE[:-1], "bad"]) == 1
+        assert main([*JUDGE[:-1], functional]) == code
 
 
 def test_half_a_character_is_refused_where_text_is_asked_for(row: WorkedSite) -> None:

@@ -30,9 +30,11 @@ class Talk:
         """Whoever has gone goes on with nothing: what is asked of nobody is answered by nobody."""
         try:
             yield
-        except (BrokenPipeError, OutputLost) as gone:
+        except OutputLost as lost:
             self._console.abandon(aside=self._aside)
-            raise Left from gone
+            raise Left from lost
+        if not self._console.is_heard(aside=self._aside):
+            raise Left
 
     def say(self, *sentences: str) -> None:
         """Say each that is not empty, on a line of its own."""
