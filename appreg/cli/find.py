@@ -40,6 +40,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 
 def _cells(found: "FoundItem") -> list[str]:
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.schedule.due_states import waited_dates  # noqa: PLC0415
+
     item = found.appliance
     return [
         item.tag,
@@ -48,6 +51,5 @@ def _cells(found: "FoundItem") -> list[str]:
         found.location.name,
         item.state.value,
         item.last_outcome.value if item.last_outcome else "never inspected",
-        item.next_visual.isoformat() if item.next_visual else "-",
-        item.next_test.isoformat() if item.next_test else "-",
+        *(date_words(day) if day else "-" for day in waited_dates(item)),
     ]

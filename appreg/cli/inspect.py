@@ -127,17 +127,19 @@ def _left(register: "Register", item: "Appliance", visit: "Visit", known: "set[U
 def _as_json(register: "Register", saved: "SavedInspection") -> "InspectionAnswer":
     from appreg.cli.item_output import inspection_as_json  # noqa: PLC0415 - only where JSON is asked for
     from appreg.cli.json_values import day_text, item_name  # noqa: PLC0415
+    from appreg.schedule.due_states import waited_dates  # noqa: PLC0415
     from appreg.tasks.inspecting.open_bench import history_of_item  # noqa: PLC0415
 
     item, uid = saved.appliance, saved.inspection.uid
+    visual, test = waited_dates(item)
     past = next(each for each in history_of_item(register, item.uid) if each.inspection.uid == uid)
     return {
         "format": "appreg.inspection",
         "version": 1,
         **item_name(item),
         "state": item.state,
-        "next_visual": day_text(item.next_visual),
-        "next_test": day_text(item.next_test),
+        "next_visual": day_text(visual),
+        "next_test": day_text(test),
         "label": saved.label.kind if saved.label else None,
         "caution": saved.caution,
         "inspection": inspection_as_json(past),

@@ -51,8 +51,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         console.abandon()
         return ExitCode.FINE
     except KeyboardInterrupt:
-        console.complain("Stopped.")
-        return ExitCode.FOUND_WRONG
+        console.complain("Stopped before its end.")
+        return ExitCode.INCOMPLETE
     except Exception as fault:  # noqa: BLE001 - the last resort: no traceback, which would print what records hold
         console.complain(_told(fault))
         return ExitCode.FOUND_WRONG

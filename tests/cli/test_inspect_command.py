@@ -9,7 +9,7 @@ import pytest
 
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from appreg.core.records.work_records import BenchDraft, RemedialAction
-from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_file, confirm_cautions
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.ui.screens.bench.bench_entries import LineId, Mark, entries_from_json
 from tests.cli.conftest import Answer, Call
@@ -174,6 +174,23 @@ def test_words_in_place_of_an_answer_do_what_keys_do_on_the_bench(row: WorkedSit
     assert row.register.find(Appliance, tag="HR-003")[0].measured == ("cord-length",)
 
 
+def test_what_is_read_anew_on_the_way_hides_no_inspection_recorded_elsewhere(row: WorkedSite, ask: Ask) -> None:
+    item, theirs = row.register.find(Appliance, tag="HR-003")[0], row.visit(date(2026, 11, 20))
+    ours = row.visit(DAY)
+
+    class Meanwhile(io.StringIO):
+        def readline(self, size: int = -1, /) -> str:  # type: ignore[override] # as of any text
+            line = super().readline(size)
+            if line.startswith("unsuitable"):
+                row.record(item, combined(earth="0.5"), theirs)
+            return line
+
+    answers = ("ok", "0.08", "unsuitable", ">299", "ok", "yes", "new cord", "stop")
+    answer = ask("HR-003", answers=answers, then=Meanwhile)
+    assert "HR-003 was inspected elsewhere meanwhile: fail on 20 Nov 2026" in answer.out
+    assert not row.register.find(Inspection, visit=ours.uid)
+
+
 def test_the_caution_before_500_v_names_words_that_can_be_typed_here(row: WorkedSite, ask: Ask) -> None:
     lamp = add_appliance(row.register, "tester", site=row.site.uid, location=row.kitchen.uid, name="Radio")
     answer = ask(lamp.tag, answers=("ok", "0.5", "<", "again", "0.08", "<", "", "stop"))
@@ -204,6 +221,18 @@ def test_whoever_has_not_read_the_cautions_reads_them_first(
     assert ask("HR-003", answers=("yes", *WHOLE, "yes")).code == 0
     assert "500 V d.c. can harm." not in ask("HR-003", answers=()).out
     assert row.site.prefix == "HR"
+
+
+def test_where_the_reading_of_the_cautions_cannot_be_kept_it_is_said_and_the_inspection_is_kept(
+    row: WorkedSite, ask: Ask
+) -> None:
+    cautions_file().unlink()
+    cautions_file().mkdir()  # in the way
+    answer = ask("HR-003", answers=("yes", *WHOLE, "yes"))
+    assert answer.code == 0
+    assert NOT_KEPT in answer.out
+    assert kept(row, "HR-003")[0].outcome == "pass"
+    assert "500 V d.c. can harm." in ask("HR-003", answers=()).out
 
 
 def test_without_a_visit_of_the_day_person_and_instrument_are_asked_for_or_given(

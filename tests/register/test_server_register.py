@@ -14,7 +14,7 @@ import pytest
 from msgspec import defstruct
 from msgspec.structs import fields, replace
 
-from appreg.core.records.kept_records import Appliance, Client, Site
+from appreg.core.records.kept_records import Appliance, Client, Site, Visit
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
@@ -341,18 +341,18 @@ def test_an_older_register_is_taken_to_todays_tables(there: ServerPlace, monkeyp
         assert list(problems(register)) == []
 
 
-def _older_register(there: ServerPlace, newest: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A register as the steps up to that one make it, with everything in it that had its present form then."""
+def _older_register(there: ServerPlace, newest: int, monkeypatch: pytest.MonkeyPatch, *, filled: bool = True) -> None:
+    """A register as the steps up to that one make it; filled with everything, where that had its present form then."""
     with monkeypatch.context() as older:
         older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:newest])
         older.setattr(server_opening, "NEWEST", newest)
         with open_register(there, clock=ticking_clock()) as register:
-            for record in (*BEFORE_INSPECTION, *SAVED, *WORK):
+            records = [each for each in (*BEFORE_INSPECTION, *SAVED, *WORK) if kind_of(type(each)).journalled]
+            for record in records if filled else ():
                 _take_form_of(register, kind_of(type(record)), older)
             with register.change("Ann") as change:
-                for record in (*BEFORE_INSPECTION, *SAVED, *WORK):
-                    if kind_of(type(record)).journalled:
-                        change.put(record)
+                for record in records if filled else ():
+                    change.put(record)
     tables._model.cache_clear()
 
 
@@ -385,16 +385,31 @@ def test_a_copy_is_kept_before_the_tables_are_altered(there: ServerPlace, monkey
         assert {kind.table: register.find(kind.record) for kind in KINDS.values()} == now
 
 
-@pytest.mark.parametrize("newest", [1, 6])
-def test_older_forms_of_the_tables_can_be_copied(
+@pytest.mark.parametrize("newest", range(1, 7))
+def test_older_forms_of_the_tables_are_copied_and_taken_to_todays(
     newest: int, there: ServerPlace, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    with monkeypatch.context() as older:
-        older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:newest])
-        older.setattr(server_opening, "NEWEST", newest)
-        make_anywhere(there)
-    open_register(there, create=False).close()
+    _older_register(there, newest, monkeypatch, filled=False)
+    with open_register(there, create=False) as register:
+        assert list(problems(register)) == []
     (copy,) = copies_folder(there.beside).iterdir()
+    assert copy_problems(copy) == ()
+
+
+@pytest.mark.parametrize(("newest", "filled"), [(8, False), (9, False), (10, True)])
+def test_tables_made_without_a_column_are_copied_as_they_are_and_taken_to_todays(
+    newest: int, filled: bool, there: ServerPlace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _older_register(there, newest, monkeypatch, filled=filled)
+    with _raw(there) as raw:
+        raw.execute(b"ALTER TABLE visit DROP COLUMN additional_protection")
+    with open_register(there, create=False) as register:
+        assert list(problems(register)) == []
+        assert [each.additional_protection for each in register.find(Visit)] == [False] * filled
+    (copy,) = copies_folder(there.beside).iterdir()
+    with closing(sqlite3.connect(copy)) as raw_copy:
+        columns = [name for (name,) in raw_copy.execute("SELECT name FROM pragma_table_info('visit')")]
+    assert columns[-1] == "period_colour"
     assert copy_problems(copy) == ()
 
 

@@ -13,6 +13,7 @@ from appreg.errors import InputRefused
 from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.inspecting.finish_bench import finish_bench
 from appreg.tasks.inspecting.record_inspection import SavedInspection
+from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
 from appreg.ui.screens.bench.bench_lines import carried_words, line_of
 from appreg.ui.screens.bench.bench_record import attempts_by_check, check_remarks, unsaveable
@@ -100,6 +101,8 @@ class AskedKeeping:
             return self._keep()
         except InputRefused as refusal:
             self._talk.say(str(refusal))
+            if isinstance(refusal, ChangedMeanwhile):
+                bench.state.tell_of(refusal.base)
             # It may rest on what another desk did.
             bench.open(bench.item.appliance.uid)
             return None
@@ -160,5 +163,5 @@ class AskedKeeping:
             put_right=put_right,
             remarks=remarks,
             read_so=confirmed_doubts(entries),
-            seen={past.inspection.uid for past in item.history},
+            seen=bench.state.known,
         )

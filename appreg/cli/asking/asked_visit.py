@@ -10,7 +10,7 @@ from appreg.core.records.kept_records import Appliance, Instrument, Person, Site
 from appreg.core.values.dates_in_words import date_words
 from appreg.errors import NotFound, UsageRefused
 from appreg.register.opening.register_file import Register
-from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
+from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_confirmed, confirm_cautions
 from appreg.tasks.inspecting.choose_visit import visit_named, visit_of_day, visits_of
 from appreg.tasks.inspecting.start_visit import start_visit, visit_cautions
 from appreg.ui.shell.cautions import CAUTIONS
@@ -25,7 +25,7 @@ def read_cautions(register: Register, who: str, talk: Talk, *, today: date) -> N
     if not talk.agrees("I have read this"):
         raise UsageRefused("The cautions are to be read and accepted before anything is inspected.")
     if not confirm_cautions(register.path, who, today, os.environ):
-        talk.say("That you read the cautions could not be kept beside the settings; you will be asked again.")
+        talk.say(NOT_KEPT)
 
 
 def asked_visit(

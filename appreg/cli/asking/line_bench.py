@@ -40,6 +40,7 @@ class LineBench:
         self.state.stated = accuracy_of(register.get(Instrument, instrument) if instrument else None)
         self.state.entries = BenchEntries(kind=kind)
         self.open(appliance)
+        self.state.come_onto_bench()
         self._find(appliance)
 
     @property

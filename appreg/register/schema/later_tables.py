@@ -174,12 +174,15 @@ _DRAFTS: Final = (
 )
 
 
+LEFT_OUT: Final = ("visit", "additional_protection")
+"""Versions between two others made tables without this column, which step 8 has had since."""
+
+
 def _additional_protection(migrator: "SchemaMigrator") -> "Iterable[Operation]":
-    """A version between two others wrote visits without this column, which step 8 has had since."""
     from appreg.register.schema.new_columns import has_column, new_flag  # noqa: PLC0415 - peewee is loaded with the step
 
-    if not has_column(migrator, "visit", "additional_protection"):
-        yield new_flag(migrator, "visit", "additional_protection")
+    if not has_column(migrator.database, *LEFT_OUT):
+        yield new_flag(migrator, *LEFT_OUT)
 
 
 def _plans(migrator: "SchemaMigrator") -> "Iterable[Operation]":

@@ -4,6 +4,7 @@ from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
+from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.records.kept_records import Inspection, Visit
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
@@ -11,6 +12,9 @@ from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.inspecting.choose_visit import go_on_with_visit
 from appreg.tasks.inspecting.finish_bench import finish_bench
+from appreg.tasks.inspecting.open_bench import BenchItem
+from appreg.tasks.inspecting.record_inspection import SavedInspection
+from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
 from appreg.ui.screens.bench.bench_lines import carried_words
@@ -177,36 +181,56 @@ class BenchKeeping:
         self, *, supersedes: Uid | None = None, reason: str = "", put_right: str = "", remarks: str = ""
     ) -> None:
         """Keep what stands here, as a correction where it replaces an earlier inspection of this visit; open the next."""
-        bench, entries = self._bench, self._bench.state.entries
-        item, judged = bench.state.item, bench.state.judged
+        bench, state = self._bench, self._bench.state
+        item, judged = state.item, state.judged
         if item is None or judged is None:
             return
         bench.drafts.keep()
         saved = bench.attempt(
-            lambda: finish_bench(
-                bench.shell.register,
-                bench.shell.who,
-                appliance=item.appliance.uid,
-                visit=bench.state.visit,
-                kind=entries.kind,
-                entries=judged.entries,
-                check_remarks=check_remarks(item, entries),
-                attempts=attempts_by_check(entries, judged),
-                supersedes=supersedes,
-                reason=reason,
-                confirmed=seen_facts(item, entries),
-                put_right=put_right,
-                remarks=remarks,
-                read_so=confirmed_doubts(entries),
-                seen={past.inspection.uid for past in item.history},
+            lambda: self._finished(
+                item, judged, supersedes=supersedes, reason=reason, put_right=put_right, remarks=remarks
             )
         )
         if saved is None:
             # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
             bench.walk.read()
-            await bench.read_again()
+            await bench.walk.read_again()
             return
         bench.walk.read_item(saved.appliance.uid)
         if saved.caution:
             bench.shell.warn(saved.caution)
         await bench.walk.go_to_next(saved)
+
+    def _finished(
+        self,
+        item: BenchItem,
+        judged: TypedJudgement,
+        *,
+        supersedes: Uid | None,
+        reason: str,
+        put_right: str,
+        remarks: str,
+    ) -> SavedInspection:
+        """The inspection, kept; one that was recorded elsewhere meanwhile is told of once and then known."""
+        state, shell = self._bench.state, self._bench.shell
+        try:
+            return finish_bench(
+                shell.register,
+                shell.who,
+                appliance=item.appliance.uid,
+                visit=state.visit,
+                kind=state.entries.kind,
+                entries=judged.entries,
+                check_remarks=check_remarks(item, state.entries),
+                attempts=attempts_by_check(state.entries, judged),
+                supersedes=supersedes,
+                reason=reason,
+                confirmed=seen_facts(item, state.entries),
+                put_right=put_right,
+                remarks=remarks,
+                read_so=confirmed_doubts(state.entries),
+                seen=state.known,
+            )
+        except ChangedMeanwhile as told:
+            state.tell_of(told.base)
+            raise

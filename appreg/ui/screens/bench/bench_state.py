@@ -62,6 +62,8 @@ class BenchState:
         """Enter has been pressed once on an outcome that is kept only at the second press."""
         self.strayed = False
         """Something has been typed on the outcome, where nothing takes it."""
+        self.known: frozenset[Uid] = frozenset()
+        """The inspections of the item that were there when it came onto the bench, and those told of since."""
         self._caution_seen = False
         """The caution about 500 V has stood until a reading was typed under it."""
         self._judged: TypedJudgement | None = None
@@ -96,6 +98,17 @@ class BenchState:
     def needs_put_right(self) -> bool:
         """A failure stands that nobody has said to be put right, and now the item passes."""
         return self.passes and bool(self.actions) and not any(action.repair for action in self.actions)
+
+    def come_onto_bench(self) -> None:
+        """The item is new here: what is shown of its past is known."""
+        self.known = (
+            frozenset(past.inspection.uid for past in self.item.history) if self.item is not None else frozenset()
+        )
+
+    def tell_of(self, known: object) -> None:
+        """Take what a refusal says is known once it is read; of a refusal about something else that is nothing."""
+        if isinstance(known, frozenset):
+            self.known = known
 
     def insulation_read(self) -> None:
         """An insulation reading was typed: the caution about it has been seen, where it stood."""
