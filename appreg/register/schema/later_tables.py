@@ -185,6 +185,13 @@ def _additional_protection(migrator: "SchemaMigrator") -> "Iterable[Operation]":
         yield new_flag(migrator, *LEFT_OUT)
 
 
+def _plans(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """Crews, what a site says of visits, kept plans, booked visits and what calendars were told."""
+    from appreg.register.schema.plan_tables import plan_tables  # noqa: PLC0415 - peewee is loaded with the step
+
+    return plan_tables(migrator)
+
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -199,5 +206,6 @@ MIGRATIONS: Final = (
     Migration(9, "metal that is not earthed, functional earths, and measured facts", _SECOND_LINES),
     Migration(10, "half-filled benches outside the journal", _DRAFTS),
     Migration(11, "additional protection on every visit", operations=_additional_protection),
+    Migration(12, "crews, kept plans, booked visits, and what calendars were told", operations=_plans),
 )
 """Up to file_marks.NEWEST."""
