@@ -36,7 +36,7 @@ class TerminalApp(SteadyApp):
         self._collecting: IdleCollecting | None = None
 
     def on_mount(self) -> None:
-        """Search for garbage only while nobody types."""
+        """Search for garbage only where no key waits for its frame."""
         if not self.is_headless:
             self._collecting = IdleCollecting()
             self.set_interval(LOOKS_EVERY, self._collecting.look)
@@ -50,6 +50,11 @@ class TerminalApp(SteadyApp):
         """Note that somebody types."""
         if self._collecting is not None:
             self._collecting.key_came()
+
+    def key_done(self) -> None:
+        """Note that nothing is left to be done of what a key set going."""
+        if self._collecting is not None:
+            self._collecting.key_done()
 
     def keep_typed(self) -> tuple[str, ...]:
         """Keep what is typed and not yet kept; returns a sentence for each thing that has no place."""
