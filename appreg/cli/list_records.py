@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
@@ -32,6 +33,8 @@ _MORE: Final = {
     "sites": ("uid", "address", "rule_book", "interval_table", "environment", "landlord_profile", "damaged"),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
 }
+_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test"})
+"""The columns that hold dates."""
 _STATES: Final = (
     "in-service",
     "withdrawn",
@@ -83,7 +86,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         console.csv(columns, ([_cell(line[name]) for name in columns] for line in lines))
     else:
         heads = [name.replace("_", " ") for name in columns]
-        console.table(heads, ([str(_cell(line[name])) for name in columns] for line in lines))
+        console.table(heads, ([_in_words(name, line[name]) for name in columns] for line in lines))
     return ExitCode.FINE
 
 
@@ -103,9 +106,17 @@ def _cell(value: object) -> str | int:
     return value if isinstance(value, int) else "" if value is None else str(value)
 
 
+def _in_words(column: str, value: object) -> str:
+    """A cell of the table; its dates as screens write them."""
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+
+    return date_words(date.fromisoformat(str(value))) if column in _DAYS and value else str(_cell(value))
+
+
 def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":
     from appreg.cli.item_output import items_answer  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.items.list_items import ItemState, list_items  # noqa: PLC0415
+    from appreg.core.records.item_states import ItemState  # noqa: PLC0415
+    from appreg.tasks.items.list_items import list_items  # noqa: PLC0415
 
     found = list_items(
         register,
@@ -137,13 +148,14 @@ def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -
 
 
 def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "VisitsAnswer":
-    from appreg.tasks.inspecting.list_visits import list_visits  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.inspecting.list_visits import list_visits  # noqa: PLC0415
 
-    shown = [
-        each
-        for each in list_visits(register, site=site)
-        if _answers(args.words, each.site.name, each.person.name, each.visit.date.isoformat(), each.visit.notes)
-    ]
+    def texts(each: "ListedVisit") -> tuple[str, ...]:
+        day = each.visit.date
+        return each.site.name, each.person.name, day.isoformat(), date_words(day), each.visit.notes
+
+    shown = [each for each in list_visits(register, site=site) if _answers(args.words, *texts(each))]
     return {
         "format": "appreg.visits",
         "version": 1,
