@@ -1,12 +1,13 @@
 """`appreg list`: items, sites or visits, in the columns asked for."""
 
 import argparse
-from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Final
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
+from appreg.cli.query_words import QUERY_HELP, as_query
 from appreg.cli.typed_options import whole_number
 from appreg.clock import local_today
 from appreg.errors import InputRefused, UsageRefused
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from appreg.tasks.records.list_sites import SiteLine
 
 Line = Mapping[str, object]
+Listed = TypeVar("Listed")
 
 _USUAL: Final = {
     "items": ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test"),
@@ -47,7 +49,12 @@ _STATES: Final = (
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("what", choices=[*_USUAL], help="what to list")
-    parser.add_argument("words", metavar="WORD", nargs="*", help="only what answers to these words")
+    parser.add_argument(
+        "words",
+        metavar="WORD",
+        nargs="*",
+        help=f"only what answers; of items: {QUERY_HELP}; of sites and visits words, and their columns as keys",
+    )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument("--state", choices=_STATES, help="items: only those in this state")
     parser.add_argument(
@@ -114,7 +121,7 @@ def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -
         within_days=args.within,
         site=site,
         state=ItemState(args.state) if args.state else None,
-        text=" ".join(args.words),
+        text=as_query(args.words),
     )
     return items_answer(register, found)
 
@@ -123,12 +130,16 @@ def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -
     from appreg.tasks.records.list_sites import list_sites  # noqa: PLC0415 - a help text needs no register
 
     lines = list_sites(register, today=local_today(), within_days=args.within)
-    shown = [
-        line
-        for line in lines
-        if site in {None, line.site.uid}
-        and _answers(args.words, line.site.name, line.site.prefix, line.site.address, line.client.name)
-    ]
+    shown = _answering(
+        [line for line in lines if site in {None, line.site.uid}],
+        args.words,
+        lambda line: {
+            "site": line.site.name,
+            "prefix": line.site.prefix,
+            "address": line.site.address,
+            "client": line.client.name,
+        },
+    )
     return {
         "format": "appreg.sites",
         "version": 1,
@@ -140,11 +151,16 @@ def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -
 def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "VisitsAnswer":
     from appreg.tasks.inspecting.list_visits import list_visits  # noqa: PLC0415 - a help text needs no register
 
-    shown = [
-        each
-        for each in list_visits(register, site=site)
-        if _answers(args.words, each.site.name, each.person.name, each.visit.date.isoformat(), each.visit.notes)
-    ]
+    shown = _answering(
+        list_visits(register, site=site),
+        args.words,
+        lambda each: {
+            "date": each.visit.date.isoformat(),
+            "site": each.site.name,
+            "person": each.person.name,
+            "notes": each.visit.notes,
+        },
+    )
     return {
         "format": "appreg.visits",
         "version": 1,
@@ -153,10 +169,17 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
     }
 
 
-def _answers(words: Sequence[str], *texts: str) -> bool:
-    """Tell whether every word stands somewhere in the texts."""
-    whole = " ".join(texts).casefold()
-    return all(word.casefold() in whole for word in words)
+def _answering(
+    lines: Sequence[Listed], words: Sequence[str], texts: Callable[[Listed], Mapping[str, str]]
+) -> list[Listed]:
+    """The lines that answer to words, by their texts, each of which is a key."""
+    from appreg.core.records.list_queries import parse_query  # noqa: PLC0415 - a help text needs none
+    from appreg.core.records.searched_rows import SearchedRow, answering  # noqa: PLC0415
+
+    if not lines:
+        return []
+    query = parse_query(as_query(words), today=local_today(), keys=tuple(texts(lines[0])), items=False)
+    return answering(lines, query, lambda line: SearchedRow(texts={key: (text,) for key, text in texts(line).items()}))
 
 
 def _site_as_json(line: "SiteLine") -> "SiteShape":
