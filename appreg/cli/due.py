@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     Groups = Sequence[tuple[DueGroup, list[DueLine]]]
 
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
+_WHAT, _DUE = _HEADS.index("what"), _HEADS.index("due")
 _GROUPINGS: Final = ("site", "location", "environment", "category")
 _BARS: Final = "▁▂▃▄▅▆▇█"
 
@@ -91,23 +92,35 @@ def _query(args: argparse.Namespace, today: date) -> "ListQuery":
 
 
 def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+
     counts = board.counts
-    console.line(f"On {board.on.isoformat()}: {' · '.join(counts.words(board.within_days))}")
+    console.line(f"On {date_words(board.on)}: {' · '.join(counts.words(board.within_days))}")
     if groups is not None:
-        heads = ("group", "overdue inspections", "on items", "due soon", "never", "withdrawn", "next 12 months")
+        heads = (
+            "group",
+            "overdue inspections",
+            "on items",
+            "due soon inspections",
+            "never",
+            "withdrawn",
+            "next 12 months",
+        )
         console.table(heads, (_group_cells(group) for group, _ in groups))
     elif board.lines:
-        console.table(_HEADS, ([str(cell) for cell in _cells(line)] for line in board.lines))
+        console.table(_HEADS, (_words(line) for line in board.lines))
 
 
 def _show_repairs(board: "DueBoard", console: Console) -> None:
     if board.repairs:
         console.line()
         console.line("Failures to be put right by a day:")
-        console.table(_HEADS, ([str(cell) for cell in _cells(line)] for line in board.repairs))
+        console.table(_HEADS, (_words(line) for line in board.repairs))
 
 
 def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLine]", console: Console) -> None:
+    from appreg.core.values.due_words import DUE_WORDS  # noqa: PLC0415 - a help text needs no register
+
     if blocked:
         console.line()
         console.line("Not to be issued or used until inspected:")
@@ -118,7 +131,7 @@ def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLi
                     line.appliance.tag,
                     line.appliance.name,
                     line.site.name,
-                    line.block.kind.value,
+                    DUE_WORDS[line.block.kind],
                     line.block.event,
                     line.because,
                 ]
@@ -152,6 +165,16 @@ def _bars(counts: "Sequence[int]") -> str:
     most = max(counts, default=0)
     bars = "".join(_BARS[(count * len(_BARS) - 1) // most] if count else "·" for count in counts)
     return f"{bars}  at most {most} a month" if most else bars
+
+
+def _words(line: "DueLine") -> list[str]:
+    """A line as it is read; what is due and when as screens write it."""
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.values.due_words import DUE_WORDS  # noqa: PLC0415
+
+    cells = [str(cell) for cell in _cells(line)]
+    cells[_WHAT], cells[_DUE] = DUE_WORDS[line.what], date_words(line.due) if line.due else ""
+    return cells
 
 
 def _cells(line: "DueLine") -> list[str | int]:

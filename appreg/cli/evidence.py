@@ -7,6 +7,7 @@ from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
 from appreg.cli.typed_options import percent_share
+from appreg.core.values.due_words import DUE_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,7 +35,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Weigh; nothing is changed, a suggestion is accepted on the screen."""
     from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET  # noqa: PLC0415 - a help text needs none
-    from appreg.tasks.planning.weigh_evidence import EvidenceGrouping, weigh_evidence  # noqa: PLC0415
+    from appreg.tasks.planning.group_like_items import EvidenceGrouping  # noqa: PLC0415
+    from appreg.tasks.planning.weigh_evidence import weigh_evidence  # noqa: PLC0415
 
     with opened(args, console) as register:
         groups = weigh_evidence(
@@ -78,11 +80,13 @@ def _show(groups: "Sequence[EvidenceGroup]", console: Console) -> None:
     for group in groups:
         if group.evidence.counts.left_out:
             console.line(
-                f"{group.title}, {group.environment}, {group.what}: left out {group.evidence.counts.left_out}."
+                f"{group.title}, {group.environment}, {DUE_WORDS[group.what]}: left out {group.evidence.counts.left_out}."
             )
         if group.suggestion is not None or group.held:
             answer = f"suggested {group.suggestion.words}" if group.suggestion else f"not longer: {group.held}"
-            console.line(f"{group.title}, {group.environment}, {group.what}: {group.evidence.sentence}; {answer}.")
+            console.line(
+                f"{group.title}, {group.environment}, {DUE_WORDS[group.what]}: {group.evidence.sentence}; {answer}."
+            )
 
 
 def _cells(group: "EvidenceGroup") -> list[str]:
@@ -92,7 +96,7 @@ def _cells(group: "EvidenceGroup") -> list[str]:
     return [
         group.title,
         group.environment,
-        group.what.value,
+        DUE_WORDS[group.what],
         group.now.words,
         str(len(group.items)),
         str(counts.inspections),
@@ -117,9 +121,11 @@ def _as_json(group: "EvidenceGroup") -> "EvidenceGroupShape":
         "items": len(group.items),
         "inspections": counts.inspections,
         "failures": counts.failures,
+        "whole_intervals": counts.weighed,
         "left_out": {
             "first": counts.first,
             "retests": counts.retests,
+            "earlier": counts.earlier,
             "too_soon": counts.too_soon,
             "long_after": counts.long_after,
         },

@@ -14,6 +14,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
             "add who inspects and signs",
         ),
         ("appreg new instrument 'Bench tester' --serial BT-9 --calibration-due '30 apr 2029'", "add an instrument"),
+        (
+            "appreg new category 'Bottle steamer' --code BST --class 1 --type portable --cord '0.75 x 1.2' --fuse 3",
+            "add a kind of item with what such items usually have",
+        ),
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
     ),

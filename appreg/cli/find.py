@@ -13,7 +13,7 @@ from appreg.errors import NotFound
 if TYPE_CHECKING:
     from appreg.tasks.items.find_items import FoundItem
 
-_HEADS: Final = ("tag", "item", "site", "location", "state", "last", "next visual", "next test")
+_HEADS: Final = ("tag", "item", "site", "location", "state", "last", "next look", "next test")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -44,6 +44,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 
 def _cells(found: "FoundItem") -> list[str]:
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.schedule.due_states import waited_dates  # noqa: PLC0415
+
     item = found.appliance
     return [
         item.tag,
@@ -52,6 +55,5 @@ def _cells(found: "FoundItem") -> list[str]:
         found.location.name,
         item.state.value,
         item.last_outcome.value if item.last_outcome else "never inspected",
-        item.next_visual.isoformat() if item.next_visual else "-",
-        item.next_test.isoformat() if item.next_test else "-",
+        *(date_words(day) if day else "-" for day in waited_dates(item)),
     ]

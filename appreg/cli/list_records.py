@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from appreg.cli.console import Console
@@ -34,6 +35,8 @@ _MORE: Final = {
     "sites": ("uid", "address", "rule_book", "interval_table", "environment", "landlord_profile", "damaged"),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
 }
+_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test"})
+"""The columns that hold dates."""
 _STATES: Final = (
     "in-service",
     "withdrawn",
@@ -90,7 +93,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         console.csv(columns, ([_cell(line[name]) for name in columns] for line in lines))
     else:
         heads = [name.replace("_", " ") for name in columns]
-        console.table(heads, ([str(_cell(line[name])) for name in columns] for line in lines))
+        console.table(heads, ([_in_words(name, line[name]) for name in columns] for line in lines))
     return ExitCode.FINE
 
 
@@ -108,6 +111,13 @@ def _columns(what: str, typed: str | None) -> tuple[str, ...]:
 
 def _cell(value: object) -> str | int:
     return value if isinstance(value, int) else "" if value is None else str(value)
+
+
+def _in_words(column: str, value: object) -> str:
+    """A cell of the table; its dates as screens write them."""
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+
+    return date_words(date.fromisoformat(str(value))) if column in _DAYS and value else str(_cell(value))
 
 
 def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":
@@ -134,10 +144,10 @@ def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -
         [line for line in lines if site in {None, line.site.uid}],
         args.words,
         lambda line: {
-            "site": line.site.name,
-            "prefix": line.site.prefix,
-            "address": line.site.address,
-            "client": line.client.name,
+            "site": (line.site.name,),
+            "prefix": (line.site.prefix,),
+            "address": (line.site.address,),
+            "client": (line.client.name,),
         },
     )
     return {
@@ -149,18 +159,19 @@ def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -
 
 
 def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "VisitsAnswer":
-    from appreg.tasks.inspecting.list_visits import list_visits  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.inspecting.list_visits import list_visits  # noqa: PLC0415
 
-    shown = _answering(
-        list_visits(register, site=site),
-        args.words,
-        lambda each: {
-            "date": each.visit.date.isoformat(),
-            "site": each.site.name,
-            "person": each.person.name,
-            "notes": each.visit.notes,
-        },
-    )
+    def texts(each: "ListedVisit") -> Mapping[str, tuple[str, ...]]:
+        day = each.visit.date
+        return {
+            "date": (day.isoformat(), date_words(day)),
+            "site": (each.site.name, each.site.prefix),
+            "person": (each.person.name, each.person.initials),
+            "notes": (each.visit.notes,),
+        }
+
+    shown = _answering(list_visits(register, site=site), args.words, texts)
     return {
         "format": "appreg.visits",
         "version": 1,
@@ -170,7 +181,7 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
 
 
 def _answering(
-    lines: Sequence[Listed], words: Sequence[str], texts: Callable[[Listed], Mapping[str, str]]
+    lines: Sequence[Listed], words: Sequence[str], texts: Callable[[Listed], Mapping[str, tuple[str, ...]]]
 ) -> list[Listed]:
     """The lines that answer to words, by their texts, each of which is a key."""
     from appreg.core.records.list_queries import parse_query  # noqa: PLC0415 - a help text needs none
@@ -179,7 +190,7 @@ def _answering(
     if not lines:
         return []
     query = parse_query(as_query(words), today=local_today(), keys=tuple(texts(lines[0])), items=False)
-    return answering(lines, query, lambda line: SearchedRow(texts={key: (text,) for key, text in texts(line).items()}))
+    return answering(lines, query, lambda line: SearchedRow(texts=texts(line)))
 
 
 def _site_as_json(line: "SiteLine") -> "SiteShape":

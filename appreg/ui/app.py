@@ -321,7 +321,7 @@ class AppregApp(ScanningApp):
             if chosen.target is not None:
                 await self.run_action(chosen.command.action, default_namespace=chosen.target)
             else:
-                go_and_do(self, behind, chosen.command)
+                go_and_do(self, behind, chosen)
 
         self.push_screen(make_screen("palette", offered=offered_on(self, behind)), do)
 

@@ -11,6 +11,7 @@ import pytest
 from msgspec.structs import replace
 
 from appreg.cli.query_words import as_query
+from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.errors import InputRefused
 from appreg.tasks.inspecting.record_repair import open_actions
@@ -73,7 +74,7 @@ def test_due_exits_0_and_reads_as_a_table(row: WorkedSite, call: Call) -> None:
     answer = call("due", "--on", "2026-11-24")
     assert answer.code == 0
     assert answer.out.startswith(
-        "On 2026-11-24: overdue 1 inspection (1 item) · due in 30 days 1 inspection (0 items) · "
+        "On 24 Nov 2026: overdue 1 inspection (1 item) · due in 30 days 1 inspection (0 items) · "
         "never inspected 1 item · withdrawn 1 item\n"
     )
     assert row.site.name in answer.out
@@ -94,7 +95,7 @@ def test_due_tells_by_when_a_landlord_must_put_a_failure_right(row: WorkedSite, 
 def test_a_day_is_read_as_people_write_it(row: WorkedSite, call: Call, written: str) -> None:
     assert as_dict(call("due", "--on", written, "--json"))["on"] == "2026-11-24"
     assert call("move", "HR-001", "tenancy", "--on", written).out.startswith(
-        "HR-001 Kettle: change of tenancy on 2026-11-24\n"
+        "HR-001 Kettle: change of tenancy on 24 Nov 2026\n"
     )
     refused = call("due", "--on", "03/04/2027")
     assert refused.code == 2
@@ -189,6 +190,41 @@ def test_show_reads_as_text_and_exits_1_for_an_unknown_tag(row: WorkedSite, call
     assert "never inspected" in call("show", "HR-003").out
     answer = call("show", "HR-999")
     assert (answer.code, answer.err.count("\n")) == (1, 1)
+    assert row.site.prefix == "HR"
+
+
+def test_of_an_item_out_of_service_no_date_is_told_and_what_it_came_to_is(row: WorkedSite, call: Call) -> None:
+    (kettle,) = row.register.find(Appliance, tag="HR-001")
+    assert "next look 24 May 2026, " in call("show", "HR-001").out
+    for state, said in (
+        (ServiceState.DISPOSED, "gone for good: nothing is due"),
+        (ServiceState.MISSING, "nothing is due while it is missing"),
+        (ServiceState.WITHDRAWN, "nothing is due while it is withdrawn"),
+    ):
+        with row.register.change(WHO) as change:
+            change.put(replace(kettle, state=state))
+        text = call("show", "HR-001").out
+        assert said in text
+        assert "next look" not in text
+        page = as_dict(call("show", "HR-001", "--json"))
+        assert (page["next_visual"], page["next_test"], page["visual_state"]) == (None, None, "none needed")
+        assert page["last_outcome"] == "pass"
+        assert call("find", "HR-001").out.split()[-3:] == ["pass", "-", "-"]
+    assert ": FAIL, " in call("show", "HR-002").out
+    (never,) = row.register.find(Appliance, tag="HR-003")
+    with row.register.change(WHO) as change:
+        change.put(replace(never, state=ServiceState.WITHDRAWN))
+    assert as_dict(call("show", "HR-003", "--json"))["test_state"] == "never inspected"
+
+
+def test_dates_are_words_where_people_read_and_iso_where_programs_do(row: WorkedSite, call: Call) -> None:
+    assert "  24 May 2026  " in call("find", "HR-001").out
+    assert "  24 May 2026  " in call("due", "--on", "2026-11-24").out
+    assert "24 Nov 2025 inspection and test: PASS" in call("show", "HR-001").out
+    assert "  24 Nov 2026 Tue" in call("plan", "--site", "HR", "--from", "2026-11-24", "--days", "FREQ=DAILY").out
+    assert "  24 May 2026  " in call("list", "items").out
+    assert [line[5] for line in rows_of(call("due", "--on", "2026-11-24", "--csv"))][1] == "2026-05-24"
+    assert any("2026-05-24" in line for line in rows_of(call("list", "items", "--csv")))
     assert row.site.prefix == "HR"
 
 

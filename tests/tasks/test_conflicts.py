@@ -190,7 +190,7 @@ def test_an_item_inspected_at_another_desk_meanwhile_is_said_before_a_further_in
     ours: dict[str, Any] = {
         "appliance": kettle.uid, "visit": visit.uid, "kind": InspectionKind.COMBINED, "entries": combined(),
     }  # fmt: skip
-    with pytest.raises(ChangedMeanwhile, match="HR-001 was inspected at another desk meanwhile: fail on 24 Nov 2026"):
+    with pytest.raises(ChangedMeanwhile, match="HR-001 was inspected elsewhere meanwhile: fail on 24 Nov 2026"):
         finish_bench(here.register, WHO, seen=(), **ours)
     assert here.again(kettle).last_inspection == theirs.uid
     saved = finish_bench(here.register, WHO, seen=(theirs.uid,), put_right="cleaned", **ours)

@@ -12,6 +12,8 @@ class LeftOutShape(TypedDict):
 
     first: int
     retests: int
+    earlier: int
+    """Begun before the interval was set."""
     too_soon: int
     long_after: int
 
@@ -45,6 +47,8 @@ class EvidenceGroupShape(TypedDict):
     items: int
     inspections: int
     failures: int
+    whole_intervals: int
+    """What the failures are held against: time is weighed, no inspection as more than one interval."""
     left_out: LeftOutShape
     visual_failures: int
     electrical_failures: int

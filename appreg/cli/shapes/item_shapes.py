@@ -50,6 +50,7 @@ class ItemShape(PlacedItem, _Kind):
     last_outcome: Outcome | None
     """None: never inspected."""
     next_visual: Day | None
+    """None: none is needed, the item was never inspected, or it is not in service."""
     next_test: Day | None
 
 

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 
 from appreg.core.records.appliances import Fact
 from appreg.core.records.checks import Check, Entries
-from appreg.core.records.kept_records import Appliance, InspectionKind, Person
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Person
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import effective_inspections
@@ -34,8 +34,8 @@ def finish_bench(
 ) -> SavedInspection:
     """Record the inspection; raises InputRefused where it cannot be kept as asked, and the draft stays.
 
-    `seen` are the inspections of the item known when it came onto the bench; raises ChangedMeanwhile where another
-    desk has recorded one since.
+    `seen` are the inspections of the item known when it came onto the bench; raises ChangedMeanwhile where one was
+    recorded elsewhere since, with those that are known once its sentence is read.
     """
     with register.change(who, "inspection"):
         if seen is not None:
@@ -65,6 +65,13 @@ def _refuse_inspected_meanwhile(register: Register, appliance: Uid, seen: Collec
     if new:
         item, by = register.get(Appliance, appliance), register.get(Person, new[0].person)
         raise ChangedMeanwhile(
-            f"{item.tag} was inspected at another desk meanwhile: {new[0].outcome} on {date_words(new[0].date)}, by "
-            f"{by.name}. What stands here is not kept yet; look at that first, then keep it as a further inspection."
+            f"{inspected_elsewhere(item, new[0], by)} What stands here is not kept yet; look at that first, "
+            "then keep it as a further inspection.",
+            frozenset({*seen, new[0].uid}),
         )
+
+
+def inspected_elsewhere(item: Appliance, inspection: Inspection, by: Person) -> str:
+    """Tell whoever has an item on the bench that somebody else has inspected it."""
+    said = f"{inspection.outcome} on {date_words(inspection.date)}, by {by.name}"
+    return f"{item.tag} was inspected elsewhere meanwhile: {said}."

@@ -14,7 +14,7 @@ from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.search import search
 from appreg.register.opening.register_file import Register
-from appreg.schedule.due_states import DueState, due_state
+from appreg.schedule.due_states import DueState, due_state, is_item_overdue, waited_dates
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import note_damaged_items, read_on
 from appreg.tasks.items.find_items import FoundItem
@@ -62,20 +62,21 @@ def _test(state: ItemState | None, today: date, within_days: int) -> Callable[[A
     if state in _SERVICE:
         return lambda item: item.state is _SERVICE[state]
     if state is ItemState.FAILED:
-        return lambda item: item.last_outcome is Outcome.FAIL and item.state in {*_SERVICE.values()} - _GONE
-
-    def stands(item: Appliance) -> bool:
-        if item.state is not ServiceState.IN_SERVICE:
-            return False
-        if state is ItemState.NEVER:
-            return item.last_date is None
-        due = (day for day in (item.next_visual, item.next_test) if day is not None)
-        states = {due_state(day, inspected=True, today=today, within_days=within_days) for day in due}
-        late = DueState.OVERDUE in states
-        return late if state is ItemState.OVERDUE else not late and DueState.DUE_SOON in states
-
-    return stands
+        return lambda item: item.last_outcome is Outcome.FAIL and item.state in _AT_HAND
+    if state is ItemState.NEVER:
+        return lambda item: item.state is ServiceState.IN_SERVICE and item.last_date is None
+    if state is ItemState.OVERDUE:
+        return lambda item: is_item_overdue(item, today)
+    return lambda item: _is_due_soon(item, today, within_days)
 
 
-_GONE: Final = frozenset({ServiceState.MISSING, ServiceState.DISPOSED})
-"""Of these no failure waits for anything."""
+def _is_due_soon(item: Appliance, today: date, within_days: int) -> bool:
+    """Tell whether an item in service has nothing overdue and a date within so many days."""
+    if is_item_overdue(item, today):
+        return False
+    states = {due_state(day, inspected=True, today=today, within_days=within_days) for day in waited_dates(item)}
+    return DueState.DUE_SOON in states
+
+
+_AT_HAND: Final = frozenset({ServiceState.IN_SERVICE, ServiceState.WITHDRAWN})
+"""Of these a failure waits to be put right; what is missing or gone waits for nothing."""

@@ -4,6 +4,8 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, Category, Location
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.core.values.periods import parse_period
@@ -11,11 +13,11 @@ from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, asked_for
 from appreg.register.history.journal import changes_since
+from appreg.register.history.replaced_overrides import ReplacedOverrides
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
-from appreg.schedule.interval_overrides import LongestAllowed
+from appreg.schedule.interval_overrides import LongestAllowed, override_words
 from appreg.tasks.desk.find_rules import RuleFinder
-from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, EvidenceRules, weigh_evidence
 from appreg.tasks.records.check_record import LONGEST_NOTE
 from appreg.tasks.records.merge_changes import ChangedMeanwhile, author_words
 from appreg.tasks.standing.settle_standing import settle_items
@@ -124,13 +126,21 @@ def _keep(
     return overrides
 
 
-def take_back_override(register: Register, who: str, override: Uid, *, reason: str = "") -> None:
-    """Take an interval set by hand back, so that the table's holds again; the journal keeps both."""
-    said = clean(reason, field="reason", longest=LONGEST_NOTE)
-    with register.change(who, said) as change:
-        kept = register.get(IntervalOverride, override)
-        change.remove(kept)
-        settle_items(register, change, items_reached(register, kept.scope, kept.target))
+class TakenBack(Struct, frozen=True, kw_only=True):
+    """What taking back intervals set by hand came to."""
+
+    gone: tuple[IntervalOverride, ...]
+    back: tuple[IntervalOverride, ...]
+    """Those that stood before and hold again; where there was none, the table's does."""
+
+    @property
+    def words(self) -> str:
+        """What was taken back and what holds again."""
+        again = [f"every {parse_period(each.period).words}, {override_words(each)}" for each in self.back]
+        if len(self.gone) > len(self.back):
+            again.append("as the table has it")
+        said = "The interval" if len(self.gone) == 1 else f"{len(self.gone)} intervals"
+        return f"{said} set by hand taken back; what holds again: {' · '.join(dict.fromkeys(again))}."
 
 
 def take_back_overrides(
@@ -141,14 +151,23 @@ def take_back_overrides(
     what: IntervalKind,
     reason: str = "",
     since: int | None = None,
-) -> int:
-    """Take back what was set by hand for these targets and one kind of inspection; returns how many there were."""
-    with register.change(who, clean(reason, field="reason", longest=LONGEST_NOTE)):
+) -> TakenBack:
+    """Take back what was set by hand for these targets and one kind of inspection; the journal keeps both.
+
+    What stood before holds again, with its author, day and reason: the interval set by hand before, or the table's.
+    Raises ChangedMeanwhile where another was set for a target after that end of the journal, `since`.
+    """
+    with register.change(who, clean(reason, field="reason", longest=LONGEST_NOTE)) as change:
         _refuse_set_since(register, since, targets, what)
-        kept = [each for each in register.find(IntervalOverride, what=what) if each.target in targets]
-        for override in kept:
-            take_back_override(register, who, override.uid, reason=reason)
-    return len(kept)
+        gone = tuple(each for each in register.find(IntervalOverride, what=what) if each.target in set(targets))
+        replaced = ReplacedOverrides(register)
+        back = tuple(before for each in gone if (before := replaced.before(each)) is not None)
+        for each in gone:
+            change.remove(each)
+        change.put_many(back)
+        reached = {item.uid: item for each in gone for item in items_reached(register, each.scope, each.target)}
+        settle_items(register, change, reached.values())
+    return TakenBack(gone=gone, back=back)
 
 
 def overrides_reaching(register: Register, item: Appliance) -> tuple[IntervalOverride, ...]:
@@ -191,48 +210,3 @@ def _too_long(item: Appliance, what: IntervalKind, words: str, limit: LongestAll
         f"{item.tag}: {words} between one {_KIND_WORDS[what]} and the next is longer than {limit.period.words}, "
         f"the longest by {limit.source}; shorten it, or have a duty holder sign."
     )
-
-
-def accept_suggestion(
-    register: Register,
-    who: str,
-    *,
-    group: EvidenceGroup,
-    by: EvidenceGrouping,
-    on: date,
-    reason: str = "",
-    site: Uid | None = None,
-) -> tuple[IntervalOverride, ...]:
-    """Set the suggested interval for the items of a group that do not have it yet; who accepts is the author.
-
-    Raises InputRefused where nothing is suggested, or where newer inspections no longer suggest it.
-    """
-    evidence = group.evidence
-    with register.change(who, "suggestion accepted"):
-        again = weigh_evidence(register, by=by, target=evidence.target, confidence=evidence.confidence, site=site)
-        fresh = next((each for each in again if each.key == group.key), None)
-        if fresh is None or fresh.suggestion is None or fresh.suggestion != group.suggestion:
-            raise InputRefused(
-                f"{group.title}, {group.environment}: the evidence suggests no such interval; weigh it anew."
-            )
-        return override_for_items(
-            register,
-            who,
-            items=_items_to_change(EvidenceRules(register), fresh),
-            what=fresh.what,
-            period=str(fresh.suggestion),
-            reason=f"{fresh.evidence.sentence}. {reason}".strip(),
-            on=on,
-        )
-
-
-def _items_to_change(rules: EvidenceRules, group: EvidenceGroup) -> list[Appliance]:
-    """A longer interval is for items that have a shorter one, a shorter for those that have a longer."""
-    changed = []
-    for item in group.items:
-        period = rules.period(item, group.what)
-        if period is None or group.suggestion is None:
-            continue
-        if period < group.suggestion if group.suggestion > group.now else period > group.suggestion:
-            changed.append(item)
-    return changed

@@ -167,7 +167,7 @@ def _in_words(row: Row) -> Row:
     for place in _DATES:
         if cells[place] and cells[place] != DAMAGED:
             cells[place] = date_words(date.fromisoformat(cells[place]))
-    if cells[_STATE] == ServiceState.DISPOSED.value:
+    if cells[_STATE] not in {ServiceState.IN_SERVICE.value, DAMAGED}:
         for place in _NEXT:
             cells[place] = ""
     cells[_OUTCOME] = cells[_OUTCOME] or NEVER

@@ -33,9 +33,14 @@ class IdleCollecting:
         """Somebody types."""
         self._key_at = time.monotonic()
 
+    @property
+    def nobody_types(self) -> bool:
+        """No key has come for a while."""
+        return time.monotonic() - self._key_at > IDLE_AFTER
+
     def look(self) -> None:
         """Search through everything, once after each stretch of work."""
-        if time.monotonic() - self._key_at > IDLE_AFTER and gc.get_count()[2] >= _WORTH_IT:
+        if self.nobody_types and gc.get_count()[2] >= _WORTH_IT:
             gc.collect()
 
     def end(self) -> None:

@@ -1,7 +1,7 @@
 """The board of the bench: what the item is, its lines, the caution that matters, the outcome."""
 
 import asyncio
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import takewhile
 from typing import ClassVar, Final
 
@@ -13,6 +13,8 @@ from textual.widgets import Static
 
 from appreg.core.records.checks import Check
 from appreg.core.values.outcomes import Outcome
+from appreg.core.values.uids import Uid
+from appreg.tasks.inspecting.open_bench import VisitItem
 from appreg.ui.screens.bench.bench_in_hand import at_outcome, in_hand
 from appreg.ui.screens.bench.bench_judging import method_at_hand
 from appreg.ui.screens.bench.bench_lines import BenchLine, LineShape, bench_lines
@@ -96,15 +98,15 @@ class BenchBoard(Widget):
             self.screen.set_class(held, name)
         self._fit()
 
-    async def set_out(self, bench: BenchShown) -> None:
-        """Put up the lines of an item anew."""
+    async def set_out(self, bench: BenchShown, *, same: bool) -> None:
+        """Put up the lines of an item anew; `same`: it is the item that stands here."""
         views = self._views(bench_lines(bench.item, bench.entries), bench)
         standing = self.lines
         alike = takewhile(lambda pair: pair[0].shape is pair[1].line.shape, zip(standing, views, strict=False))
         kept = len(list(alike))
         await self.query_one("#lines", VerticalScroll).remove_children(standing[kept:])
         for line, view in zip(standing, views[:kept], strict=False):
-            line.take_up(view)
+            line.take_up(view, same=same)
         await self.query_one("#lines", VerticalScroll).mount_all([CheckLine(view) for view in views[kept:]])
         self._told = self._behind_lines(bench)
         self._after_pass = what_follows(bench.item, bench.entries.kind)
@@ -289,8 +291,12 @@ class BenchBoard(Widget):
             room=bench.item.location.name,
             last=last_result(bench.item),
         )
-        self.query_one(VisitWalk).show(bench.walk, item.uid)
+        self.show_walk(bench.walk, item.uid)
         self.query_one("#last-time", Static).update(last_time_page(last_time(bench.item)))
+
+    def show_walk(self, items: Sequence[VisitItem], current: Uid) -> None:
+        """Show the way through the visit beside the lines."""
+        self.query_one(VisitWalk).show(items, current)
 
     def _fit(self) -> None:
         """Let notes and distances go where the lines have no room for them."""

@@ -6,16 +6,11 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.core.records.kept_records import Inspection, Visit
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.inspecting.choose_visit import go_on_with_visit
-from appreg.tasks.inspecting.finish_bench import finish_bench
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
-from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
-from appreg.ui.screens.bench.bench_lines import carried_words
-from appreg.ui.screens.bench.bench_record import attempts_by_check, check_remarks, unsaveable
-from appreg.ui.screens.bench.bench_walk import inspection_in
+from appreg.ui.screens.bench.bench_record import keep_bench, unsaveable
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.shell.key_words import key_of
 
@@ -103,8 +98,7 @@ class BenchKeeping:
         if self._visit_is_of_another_day:
             self._ask_which_visit()
             return
-        earlier = inspection_in(state.items, item.uid)
-        if earlier is not None and (earlier.outcome is not Outcome.INCOMPLETE or (state.actions and self._carried)):
+        if (earlier := state.to_tell_apart) is not None:
             await self._ask_again(earlier)
         elif state.needs_put_right:
             last = state.actions[-1]
@@ -113,25 +107,20 @@ class BenchKeeping:
         else:
             await self.keep()
 
-    @property
-    def _carried(self) -> str:
-        state = self._bench.state
-        return carried_words(state.item, state.entries) if state.item is not None else ""
-
     async def _ask_again(self, earlier: Inspection) -> None:
         """Tell a retest from a slip: a further inspection unless the person says it was mistyped."""
         needs = self._bench.state.needs_put_right
         retest = "what was put right since?" if needs else "a further inspection: enter, or a remark."
-        if self._carried:
-            retest = f"a further inspection takes these anew first: {self._carried}."
+        if self._bench.state.carried:
+            retest = f"a further inspection takes these anew first: {self._bench.state.carried}."
         question = f"It came to {earlier.outcome} on this visit; {retest} To correct a slip, type “{MISTYPED}” and why."
 
         async def answered(said: str) -> None:
             if said.casefold().startswith(MISTYPED):
                 await self._correct(earlier.uid, said)
-            elif self._carried:
+            elif carried := self._bench.state.carried:
                 anew = key_of("bench.anew", "^n")
-                self._bench.shell.warn(f"Not kept: {self._carried} as kept before; take them anew, {anew} empties all.")
+                self._bench.shell.warn(f"Not kept: {carried} as kept before; take them anew, {anew} empties all.")
             elif self._bench.state.needs_put_right:
                 await self.keep(put_right=said)
             else:
@@ -177,34 +166,20 @@ class BenchKeeping:
         self, *, supersedes: Uid | None = None, reason: str = "", put_right: str = "", remarks: str = ""
     ) -> None:
         """Keep what stands here, as a correction where it replaces an earlier inspection of this visit; open the next."""
-        bench, entries = self._bench, self._bench.state.entries
-        item, judged = bench.state.item, bench.state.judged
-        if item is None or judged is None:
+        bench, state = self._bench, self._bench.state
+        if state.item is None:
             return
+        register, who = bench.shell.register, bench.shell.who
         bench.drafts.keep()
         saved = bench.attempt(
-            lambda: finish_bench(
-                bench.shell.register,
-                bench.shell.who,
-                appliance=item.appliance.uid,
-                visit=bench.state.visit,
-                kind=entries.kind,
-                entries=judged.entries,
-                check_remarks=check_remarks(item, entries),
-                attempts=attempts_by_check(entries, judged),
-                supersedes=supersedes,
-                reason=reason,
-                confirmed=seen_facts(item, entries),
-                put_right=put_right,
-                remarks=remarks,
-                read_so=confirmed_doubts(entries),
-                seen={past.inspection.uid for past in item.history},
+            lambda: keep_bench(
+                register, who, state, supersedes=supersedes, reason=reason, put_right=put_right, remarks=remarks
             )
         )
         if saved is None:
             # What was refused may rest on what another desk did: show the item as it now is, with what is typed here.
             bench.walk.read()
-            await bench.read_again()
+            await bench.walk.read_again()
             return
         bench.walk.read_item(saved.appliance.uid)
         if saved.caution:

@@ -60,22 +60,23 @@ class BenchScreen(CommandScreen[None]):
         self.keeping.begin_day()
         if self.walk.is_over:
             return
-        self.call_next(self.walk.start, self._wanted) if self.state.item is None else self.call_next(self.read_again)
+        start = self.state.item is None
+        self.call_next(self.walk.start, self._wanted) if start else self.call_next(self.walk.come_back)
 
     def day_turned(self) -> None:
         """Say what it means for this visit, and work out the next dates anew."""
         self.keeping.say_day_turned()
-        self.call_next(self._dated_anew)
+        self.call_next(self.walk.read_again)
 
-    async def _dated_anew(self) -> None:
-        await self._arrived()
-        await self.read_again()
+    def others_saved(self) -> None:
+        """Show what they saved, beside what is entered here."""
+        self.call_next(self.walk.follow)
 
     async def set_out(self, appliance: Uid, entries: BenchEntries) -> None:
         """Put an item on the board with what has been entered for it."""
         current, state = self.board.current, self.state
         same = state.item is not None and state.item.appliance.uid == appliance
-        item = self.attempt(lambda: self._opened(appliance))
+        item = self.attempt(lambda: self.opened(appliance))
         if item is None:
             return
         state.item, state.entries = item, entries
@@ -83,22 +84,14 @@ class BenchScreen(CommandScreen[None]):
         state.asked_once = False
         self.walk.name_place(item)
         if (shown := self._shown()) is not None:
-            await self.board.set_out(shown)
+            await self.board.set_out(shown, same=same)
         if not (same and self.board.is_done):
             self.board.go_to(current.line_id) if same and current is not None else self.board.land()
         self.show_state()
 
-    def _opened(self, appliance: Uid) -> BenchItem:
+    def opened(self, appliance: Uid) -> BenchItem:
+        """An item of the visit as the register has it; raises NotFound."""
         return open_bench(self.shell.register, appliance, today=self.shell.today, visit=self.state.visit)
-
-    async def read_again(self) -> None:
-        """Set the item out anew where another screen has changed it."""
-        if self.state.item is None:
-            return
-        uid = self.state.item.appliance.uid
-        now = self.attempt(lambda: self._opened(uid))
-        if now is not None and now != self.state.item:
-            await self.set_out(uid, self.state.entries)
 
     async def rebuild(self, entries: BenchEntries) -> None:
         """Set the same item out anew, with other lines or other facts."""
@@ -172,12 +165,16 @@ class BenchScreen(CommandScreen[None]):
         if line.is_attached and line in self.board.lines:
             self.change(self.state.entries.typing(line.line_id, line.text, time_of_day(self.shell.clock())))
 
-    async def _arrived(self) -> None:
+    async def typed_arrived(self) -> None:
+        """Take what is typed up to now."""
         await self.board.arrived()
-        line = self.board.current
-        if line is not None:
-            self._take(line)
-            self.change(self.state.entries.standing(line.line_id))
+        if self.board.current is not None:
+            self._take(self.board.current)
+
+    async def _arrived(self) -> None:
+        await self.typed_arrived()
+        if self.board.current is not None:
+            self.change(self.state.entries.standing(self.board.current.line_id))
 
     async def action_go_on(self) -> None:
         """Go to the next line, unless what stands here cannot be read; on the outcome, keep the inspection."""

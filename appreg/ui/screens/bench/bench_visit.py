@@ -7,14 +7,17 @@ from appreg.core.records.work_records import NotInspected
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
-from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, drafts_of_visit
+from appreg.register.history.journal import journal_end
+from appreg.tasks.inspecting.finish_bench import inspected_elsewhere
+from appreg.tasks.inspecting.follow_visit import items_to_read_again
+from appreg.tasks.inspecting.keep_bench_draft import drafts_of_visit
 from appreg.tasks.inspecting.open_bench import BenchItem, item_of_visit, items_for_visit
 from appreg.tasks.inspecting.record_inspection import SavedInspection
-from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.records.state_uncertainty import accuracy_of
 from appreg.tasks.standing.keep_remedial_actions import what_failed
-from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
+from appreg.ui.screens.bench.bench_entries import BenchEntries
+from appreg.ui.screens.bench.bench_filled import filled
 from appreg.ui.screens.bench.bench_walk import (
     first_to_do,
     inspection_in,
@@ -46,10 +49,15 @@ class BenchVisit:
         """The sum of the visit lies over the Bench."""
         self._saved = 0
         """Inspections of the visit that are known."""
+        self._end = 0
+        """The line of the journal up to which its items are known."""
+        self._kept_here: list[Uid] = []
+        """Inspections kept on this Bench, the last at the end."""
 
     def read(self) -> None:
         """Read the items of the visit, and what its instrument states."""
         register, state = self._bench.shell.register, self._bench.state
+        self._end = journal_end(register)
         state.items = items_for_visit(register, state.visit)
         self._saved = 1 + max((each.saved for each in state.items), default=-1)
         instrument = register.get(Visit, state.visit).instrument
@@ -66,6 +74,52 @@ class BenchVisit:
         now = item_of_visit(self._bench.shell.register, state.visit, before, next_saved=self._saved)
         self._saved += 1
         state.items = with_item(state.items, appliance, now)
+
+    async def follow(self) -> None:
+        """Show what was saved since: the items as they now are; what is entered here stays."""
+        bench, state = self._bench, self._bench.state
+        register, end = bench.shell.register, journal_end(bench.shell.register)
+        if end == self._end or state.item is None or self.is_over:  # half-filled benches have no lines
+            return
+        walked = {each.appliance.uid for each in state.items}
+        changed = items_to_read_again(register, state.visit, walked, self._end)
+        if changed is None:
+            self.read()
+        else:
+            self._end = end
+            for uid in changed:
+                self.read_item(uid)
+        if changed is None or state.item.appliance.uid in changed:
+            await self.read_again()
+        if changed is None or changed:
+            self._show_walk()
+
+    async def come_back(self) -> None:
+        """Show the item and the way as they now are, after another screen; what is entered here stays."""
+        await self.read_again()
+        self._show_walk()
+
+    def _show_walk(self) -> None:
+        bench, state = self._bench, self._bench.state
+        if state.item is not None:
+            self.name_place(state.item)
+            bench.board.show_walk(state.items, state.item.appliance.uid)
+            bench.show_state()
+
+    async def read_again(self) -> None:
+        """Set the item out anew where it is another now, and say so where it was inspected elsewhere meanwhile."""
+        bench, before = self._bench, self._bench.state.item
+        await bench.typed_arrived()
+        if before is None:
+            return
+        now = bench.attempt(lambda: bench.opened(before.appliance.uid))
+        if now is None or now == before:
+            return
+        await bench.set_out(before.appliance.uid, bench.state.entries)
+        shown = {*bench.state.known, *(past.inspection.uid for past in before.history)}
+        for past in now.history:
+            if past.inspection.uid not in shown and not (past.superseded or past.taken_back):
+                bench.shell.warn(inspected_elsewhere(now.appliance, past.inspection, past.person))
 
     def _next_to_do(self, after: Uid) -> Uid | None:
         """The next item that is still to do at any desk; all are read again only once none is left."""
@@ -89,30 +143,19 @@ class BenchVisit:
     async def open(self, appliance: Uid, kind: InspectionKind = InspectionKind.COMBINED) -> None:
         """Open an item, with what was entered for it before a crash or a skip."""
         bench, state = self._bench, self._bench.state
-        entries, state.opened = BenchEntries(kind=kind), None
         draft, kept = bench.drafts.find(appliance), inspection_in(state.items, appliance)
-        if draft is not None:
-            entries = bench.attempt(lambda: entries_from_json(draft.body)) or entries
-        elif kept is not None and not self._is_repaired(appliance):
-            state.opened = self._as_kept(kept.uid)
-            entries = state.opened or entries
-        state.nowhere = ""
-        await bench.set_out(appliance, entries)
+        found = filled(bench.shell.register, kind, draft=draft, kept=kept)
+        if found.refused:
+            bench.shell.warn(found.refused)
+        state.opened, state.nowhere = found.as_kept, ""
+        await bench.set_out(appliance, found.entries)
+        if state.item is not None and state.item.appliance.uid == appliance:
+            state.come_onto_bench()
         anew = key_of("bench.anew", "^n")
         if draft is not None:
             bench.say(f"resumed {draft.saved_at}, {anew} anew")
         elif kept is not None:
             bench.say(f"kept: {kept.outcome}, {anew} anew")
-
-    def _is_repaired(self, appliance: Uid) -> bool:
-        """A repair is recorded since it failed, so that every check is taken anew."""
-        return any(action.repair for action in open_actions(self._bench.shell.register, appliance))
-
-    def _as_kept(self, inspection: Uid) -> BenchEntries | None:
-        """What stood on the bench when an inspection was kept; None where that is not known."""
-        body = bench_as_kept(self._bench.shell.register, inspection)
-        filled = self._bench.attempt(lambda: entries_from_json(body)) if body else None
-        return filled.carrying() if filled is not None else None
 
     def name_place(self, item: BenchItem) -> None:
         """Say which item of which visit this is."""
@@ -135,6 +178,7 @@ class BenchVisit:
     async def go_to_next(self, saved: SavedInspection) -> None:
         """Open the item that comes after one that was kept, or sum up."""
         state, kept = self._bench.state, saved.inspection
+        self._kept_here.append(kept.uid)
         follower = self._next_to_do(saved.appliance.uid)
         if follower is None:
             state.entries = BenchEntries(kind=kept.kind)
@@ -161,15 +205,16 @@ class BenchVisit:
         beside = neighbour(state.items, state.item.appliance.uid, by) if state.item else None
         if beside is not None:
             self._bench.drafts.keep()
+            self.read_item(beside)
             await self.open(beside, state.entries.kind)
         else:
             state.nowhere = "this is the first item" if by < 0 else "this is the last item"
             self._bench.show_state()
 
     async def take_back(self) -> None:
-        """Take back the last inspection kept on this visit and put its item on the board again."""
+        """Take back the last inspection kept here, else on this visit, and put its item on the board again."""
         bench = self._bench
-        last = last_kept(bench.state.items)
+        last = last_kept(bench.state.items, self._kept_here)
         if last is None:
             bench.shell.warn("Nothing has been kept on this visit yet, so there is nothing to take back.")
             return
@@ -200,6 +245,7 @@ class BenchVisit:
     def take_found(self, item: Uid) -> bool:
         """Open an item of this visit that was scanned; what was entered here is kept."""
         bench, state = self._bench, self._bench.state
+        self.read_item(item)
         if place_of(state.items, item) < 0:
             tag = bench.shell.register.get(Appliance, item).tag
             bench.shell.warn(f"{tag} is not part of this visit; here is its page, esc goes back to the Bench.")
@@ -219,7 +265,9 @@ class BenchVisit:
 
     async def _sum_up(self) -> None:
         self.is_over = True
-        await self._bench.app.push_screen(VisitSumScreen(visit=self._bench.state.visit), self._after_sum)
+        await self._bench.app.push_screen(
+            VisitSumScreen(visit=self._bench.state.visit, kept_here=self._kept_here), self._after_sum
+        )
 
     async def _after_sum(self, chosen: Uid | None) -> None:
         """Open the item chosen from the sum of the visit, or leave the bench."""

@@ -54,7 +54,11 @@ def with_item(items: Sequence[VisitItem], uid: Uid, now: VisitItem | None) -> li
     return [*items[:place], *([now] if now else []), *items[place + 1 :]] if place >= 0 else [*items]
 
 
-def last_kept(items: Sequence[VisitItem]) -> Uid | None:
-    """The inspection saved last on this visit."""
+def last_kept(items: Sequence[VisitItem], here: Sequence[Uid] = ()) -> Uid | None:
+    """The inspection kept last on this bench, where one of `here` still stands; else the one saved last on this visit."""
+    standing = {each.inspection.uid for each in items if each.inspection is not None}
+    own = next((uid for uid in reversed(here) if uid in standing), None)
+    if own is not None:
+        return own
     last = max(items, key=lambda each: each.saved, default=None)
     return last.inspection.uid if last is not None and last.inspection is not None else None

@@ -98,11 +98,11 @@ class CheckLine(Widget):
         """How it is answered; a line keeps its shape for good."""
         return self._line.shape
 
-    def take_up(self, view: LineView) -> None:
-        """Become the line of another item: the same parts, with what was entered there."""
+    def take_up(self, view: LineView, *, same: bool) -> None:
+        """Become the line of another item, or of the same set out anew: the same parts, with what was entered there."""
         self._line = view.line
         self.put_text(view.text)
-        if isinstance(self.door, SeenList):
+        if isinstance(self.door, SeenList) and not (same and self.door.lines == tuple(word.line for word in view.seen)):
             self.door.cursor = 0
         self.view = view
 

@@ -1,6 +1,6 @@
 """The sum of a visit: what passed, what failed, what is left, which labels wait, and what to do next."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from textual.containers import VerticalScroll
@@ -35,6 +35,7 @@ class VisitSumScreen(CommandModal[Uid]):
 
     CSS_PATH = "visit_sum_screen.tcss"
     TITLE_IN_HELP = "Sum of the visit"
+    FOLLOWS = True
     DECLARED = (
         Command(action="go_on", key="enter", label="item left", help="Go on with the first item not yet complete."),
         Command(action="tray", key="f4", label="label tray", help="See the labels that wait to be printed."),
@@ -42,10 +43,11 @@ class VisitSumScreen(CommandModal[Uid]):
         Command(action="back", key="escape", label="leave", help="Leave the bench; the report is on the site's page."),
     )
 
-    def __init__(self, *, visit: Uid) -> None:
-        """Sum up one visit."""
+    def __init__(self, *, visit: Uid, kept_here: Sequence[Uid] = ()) -> None:
+        """Sum up one visit; `kept_here` are the inspections kept on the Bench it lies over, the last at the end."""
         super().__init__()
         self._visit = visit
+        self._kept_here = kept_here
         self._items: list[VisitItem] = []
 
     def compose_body(self) -> Iterator[Widget]:
@@ -80,7 +82,7 @@ class VisitSumScreen(CommandModal[Uid]):
 
     def action_undo(self) -> None:
         """Take back the last inspection kept and put its item on the bench again."""
-        last = last_kept(self._items)
+        last = last_kept(self._items, self._kept_here)
         if last is not None:
             item = self.attempt(lambda: take_back_inspection(self.shell.register, self.shell.who, last))
             if item is not None:

@@ -11,14 +11,16 @@ from textual.widget import Widget
 from textual.widgets import Sparkline, Static
 from textual.worker import get_current_worker
 
-from appreg.core.records.work_records import IntervalKind, IntervalOverride
+from appreg.core.records.work_records import IntervalOverride
+from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.progress import Progress
 from appreg.schedule.evidence import Advice
-from appreg.tasks.planning.override_interval import accept_suggestion
-from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, YearCounts, weigh_evidence
+from appreg.tasks.planning.accept_suggestion import accept_suggestion
+from appreg.tasks.planning.group_like_items import EvidenceGrouping
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup, YearCounts, weigh_evidence
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone, count_column
@@ -33,7 +35,6 @@ from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.rate_band import BandView, RateBand
 
 ACCEPT: Final = key_of("evidence.accept", "a")
-KIND_WORDS: Final = {IntervalKind.VISUAL: "look", IntervalKind.TEST: "test"}
 _TONES: Final = {
     Advice.LENGTHEN.value: Tone.GOOD,
     Advice.SHORTEN.value: Tone.BAD,
@@ -72,12 +73,13 @@ def _left_out(group: EvidenceGroup) -> str:
     """What was not counted, short enough for a narrow screen."""
     counts = group.evidence.counts
     parts = (
-        (counts.first, "first inspections"),
-        (counts.retests, "retests"),
-        (counts.too_soon, "too soon"),
-        (counts.long_after, "long after"),
+        (counts.first, "first inspection", "first inspections"),
+        (counts.retests, "retest", "retests"),
+        (counts.earlier, "begun before it was set", "begun before it was set"),
+        (counts.too_soon, "too soon", "too soon"),
+        (counts.long_after, "long after", "long after"),
     )
-    said = ", ".join(f"{number} {words}" for number, words in parts if number)
+    said = ", ".join(f"{number} {one if number == 1 else more}" for number, one, more in parts if number)
     return f"left out: {said}" if said else "nothing left out"
 
 
@@ -128,7 +130,7 @@ EVIDENCE_COLUMNS: Final[tuple[FieldColumn[EvidenceGroup], ...]] = (
         max_width=34,
         text=lambda group: group.environment.partition(":")[0],
     ),
-    FieldColumn(key="what", title="what", min_width=4, text=lambda group: KIND_WORDS[group.what]),
+    FieldColumn(key="what", title="what", min_width=4, text=lambda group: DUE_WORDS[group.what]),
     FieldColumn(key="now", title="now", min_width=4, text=lambda group: group.now.short, order=lambda group: group.now),
     count_column("made", "made", lambda group: group.evidence.counts.inspections, min_width=5),
     count_column("failed", "fail", lambda group: group.evidence.counts.failures, min_width=4),

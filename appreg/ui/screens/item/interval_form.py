@@ -34,7 +34,7 @@ class IntervalForm(Form[str]):
         return (
             FormField(name="scope", label="For", value=OverrideScope.APPLIANCE.value, choices=self._scopes()),
             FormField(name="what", label="What", value=IntervalKind.TEST.value, choices=_KINDS),
-            FormField(name="period", label="Every", hint="empty: as the interval table says"),
+            FormField(name="period", label="Every", hint="empty: as it was before"),
             FormField(name="reason", label="Reason", hint="needed to set one"),
             FormField(name="author", label="Decided by", value=self.desk.who, required=True),
             FormField(name="signed", label="Duty holder signed", choices=YES_OR_NO),
@@ -121,10 +121,11 @@ class IntervalForm(Form[str]):
 
     def _take_back(self, scope: OverrideScope, what: IntervalKind, reason: str) -> str:
         targets = {item.uid for item in self._items} if scope is OverrideScope.APPLIANCE else {self._target(scope)}
-        if not take_back_overrides(
+        taken = take_back_overrides(
             self.desk.register, self.desk.who, targets=targets, what=what, reason=reason, since=self._since
-        ):
+        )
+        if not taken.gone:
             raise InputRefused(
                 "Every: no interval was set here by hand; type a period such as P6M to set one.", field="period"
             )
-        return "The interval set by hand is taken back; the table's holds again."
+        return taken.words
