@@ -24,9 +24,14 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "due": (
         ("appreg due", "everything that is overdue or due within 30 days"),
         ("appreg due --on 24.11.2027 --within 60 --csv", "as of a day, for a spreadsheet"),
+        ("appreg due site:harbour class:I state:overdue", "only what answers to words and keys"),
         ("appreg due --by environment", "in groups, with twelve months ahead"),
     ),
-    "find": (("appreg find kettle", "by a word"), ("appreg find hr7", "by a tag without its separators")),
+    "find": (
+        ("appreg find kettle", "by a word"),
+        ("appreg find hr7", "by a tag without its separators"),
+        ("appreg find site:harbour outcome:pass 'due:<400'", "by keys; quotes keep the shell from taking <"),
+    ),
     "list": (
         ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
