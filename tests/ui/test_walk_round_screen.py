@@ -28,6 +28,7 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.site_page.site_page_screen import SitePageScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
+from appreg.ui.screens.walk_round.walked_list import WalkedList
 from appreg.ui.widgets.plain_input import LONGEST_PASTE
 from tests.postgres_server import place_for
 from tests.ui.list_register import TODAY, app_on
@@ -98,6 +99,18 @@ async def test_defaults_and_suggestions_stand_beside_what_is_typed(kitchen: Regi
     assert "HR-001" in shown
     assert "Table lamp" in shown
     assert "portable" in shown
+
+
+async def test_rows_and_the_mark_on_the_last_come_in_one_frame(kitchen: Register) -> None:
+    app = app_on(kitchen)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await walking(pilot)
+        await press(pilot, *"30 kettle", "enter")
+        screen.entry.put_back("toaster", {})
+        screen.action_add()
+        walked = screen.query_one(WalkedList)  # nothing is drawn between the row and the mark
+        assert walked.cursor == walked.row_count - 1 == 30
+        assert walked.scroll_offset.y == 31 - (walked.scrollable_content_region.height - 1)
 
 
 async def test_another_field_costs_no_more_than_the_budget(kitchen: Register) -> None:

@@ -86,7 +86,10 @@ class WalkedList(VirtualTable, can_focus=False):
         self._lines = lines
         self.show(lines)
         self._wanted = mark
-        self.call_after_refresh(self._go_to_wanted)
+        if self.size:
+            self._go_to_wanted()  # rows and mark in one frame
+        else:
+            self.call_after_refresh(self._go_to_wanted)
 
     @property
     def marked(self) -> Uid | None:
