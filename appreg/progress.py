@@ -9,7 +9,7 @@ Progress = Callable[[int, int], bool]
 
 
 class Stopped(AppregError):
-    """The person stopped the work; nothing of it was kept."""
+    """The person stopped the work; nothing of it was kept, unless the sentence says what."""
 
     exit_code = 3
 
@@ -21,11 +21,5 @@ def tell(progress: Progress | None, done: int, total: int, stopped: str) -> None
 
 
 def shared(progress: Progress | None, start: int, stop: int) -> Progress:
-    """A progress that fills a part of the whole one, in hundredths; stopping it stops everything."""
-
-    def told(done: int, total: int) -> bool:
-        here = start + (stop - start) * done // max(total, 1)
-        tell(progress, here, 100, "Stopped; no copy was made, and the register is as it was.")
-        return True
-
-    return told
+    """A progress that fills a part of the whole one, in hundredths; each part has its own sentence where it is stopped."""
+    return lambda done, total: progress is None or progress(start + (stop - start) * done // max(total, 1), 100)

@@ -9,6 +9,13 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+from tests.own_homes import away_from_home, homes_in
+
+# How long an example takes says how busy the machine is: nothing is measured by it here.
+settings.register_profile("busy", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("busy")
 
 pytest_plugins = ("tests.server_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
 
@@ -23,16 +30,13 @@ def pytest_xdist_auto_num_workers() -> int:
     return _WAITING * (os.cpu_count() or 1)
 
 
-_HOMES: Final = ("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME")
 _NUMBERS: Final = count()
 
 
 @pytest.fixture(scope="session", autouse=True)
 def _away_from_home() -> Iterator[Path]:
     """Nothing that is tested, in this process or another, keeps anything where this person's programs do."""
-    with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryDirectory(prefix="appreg-home-") as folder:
-        for home in _HOMES:
-            patch.setenv(home, str(Path(folder, "shared")))
+    with tempfile.TemporaryDirectory(prefix="appreg-home-") as folder, away_from_home(Path(folder, "shared")):
         yield Path(folder)
 
 
@@ -40,8 +44,8 @@ def _away_from_home() -> Iterator[Path]:
 def _on_a_new_machine(_away_from_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Every test begins on a machine that remembers nothing; the folder is made by what writes first."""
     folder = _away_from_home / str(next(_NUMBERS))
-    for home in _HOMES:
-        monkeypatch.setenv(home, str(folder))
+    for home, own in homes_in(folder).items():
+        monkeypatch.setenv(home, own)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -12,4 +12,4 @@ class ExitCode(IntEnum):
     REFUSED = 2
     """Bad usage or bad input."""
     INCOMPLETE = 3
-    """Something needed is missing."""
+    """Something needed is missing, or the person stopped it."""

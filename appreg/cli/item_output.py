@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from appreg.cli.json_values import day_text, limit_as_json, placed_item
 from appreg.core.judging.methods import left_out_because, method_words, readings_in
 from appreg.core.rules.item_facts import assumed_in, measured_in
+from appreg.schedule.due_states import waited_dates
 
 if TYPE_CHECKING:
     from appreg.cli.shapes.inspection_shapes import FindingShape, InspectionShape
@@ -20,7 +21,8 @@ if TYPE_CHECKING:
 
 
 def item_as_json(item: "Appliance", site: "Site", location: "Location", category: str | None) -> "ItemShape":
-    """An item as lists have it."""
+    """An item as lists have it; of one that is not in service no inspection is waited for."""
+    visual, test = waited_dates(item)
     return {
         **placed_item(item, site, location),
         "class": item.appliance_class,
@@ -32,8 +34,8 @@ def item_as_json(item: "Appliance", site: "Site", location: "Location", category
         "state": item.state,
         "last_date": day_text(item.last_date),
         "last_outcome": item.last_outcome,
-        "next_visual": day_text(item.next_visual),
-        "next_test": day_text(item.next_test),
+        "next_visual": day_text(visual),
+        "next_test": day_text(test),
     }
 
 

@@ -36,6 +36,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Record it; exit code 2 where an inspection must come first, 1 where no item has that tag."""
     from appreg.cli.item_output import blocks_as_json  # noqa: PLC0415 - a help text needs no register
     from appreg.core.records.work_records import Movement  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415
     from appreg.tasks.items.find_items import item_meant  # noqa: PLC0415
     from appreg.tasks.items.list_blocked import blocks_of  # noqa: PLC0415
     from appreg.tasks.items.record_movement import record_movement  # noqa: PLC0415
@@ -64,7 +65,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         }
         console.json(answer)
         return ExitCode.FINE
-    console.line(f"{item.tag} {item.name}: {moved.movement} on {moved.on.isoformat()}")
+    console.line(f"{item.tag} {item.name}: {moved.movement} on {date_words(moved.on)}")
     for block in blocks:
         console.line(f"Not to be issued or used: {block.because} ({block.event}).")
     return ExitCode.FINE

@@ -5,6 +5,8 @@ from typing import TYPE_CHECKING
 from appreg.cli.console import Console
 from appreg.cli.due import counts_as_json
 from appreg.cli.json_values import day_text, item_name
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.due_words import DUE_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -100,22 +102,22 @@ def _visit_rows(trip: "TripPlan") -> "Iterator[list[str]]":
     for visit in trip.plan.visits:
         early = sum(each.early_days > 0 for each in visit.inspections)
         tests = sum(each.kind == "test" for each in visit.inspections)
-        day = f"  {visit.day.isoformat()} {visit.day:%a}"
+        day = f"  {date_words(visit.day)} {visit.day:%a}"
         yield [day, str(visit.minutes), str(len(visit.inspections)), str(early), str(tests)]
 
 
 def _troubles(trip: "TripPlan") -> "Iterator[str]":
     for day, each in trip.plan.late:
-        yield f"{_item_words(trip, each)} is inspected on {day.isoformat()}, {_counted(each.late_days, 'day')} late."
+        yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {_counted(each.late_days, 'day')} late."
     for left in trip.plan.left:
         yield f"{_item_words(trip, left)} stays overdue: no day is left to go."
     for day in trip.plan.over_capacity:
-        yield f"{day.isoformat()} takes longer than a day: nothing on it could be moved."
+        yield f"{date_words(day)} takes longer than a day: nothing on it could be moved."
 
 
 def _item_words(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> str:
     item = trip.appliances[what.key]
-    return f"{item.tag} {item.name} ({what.kind})"
+    return f"{item.tag} {item.name} ({DUE_WORDS[what.kind]})"
 
 
 def _trip_as_json(trip: "TripPlan") -> "TripShape":

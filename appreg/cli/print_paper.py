@@ -124,6 +124,7 @@ def _print_register(register: "Register", args: argparse.Namespace, console: Con
 
 
 def _print_report(register: "Register", args: argparse.Namespace, console: Console) -> None:
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - drawing costs
     from appreg.tasks.documents.write_visit_report import write_visit_report  # noqa: PLC0415
     from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
 
@@ -131,7 +132,7 @@ def _print_report(register: "Register", args: argparse.Namespace, console: Conso
         raise UsageRefused("Say which visit to report, with --visit KEY, or --site NAME for its latest.")
     visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=local_today())
     written = write_visit_report(register, visit=visit.uid, out=args.output, replace=args.force, today=local_today())
-    _tell(console, args, written, f"the report of the visit of {visit.date.isoformat()}")
+    _tell(console, args, written, f"the report of the visit of {date_words(visit.date)}")
 
 
 def _tell(console: Console, args: argparse.Namespace, written: "DocumentSummary", what: str) -> None:

@@ -72,6 +72,8 @@ def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
                 "on": each.on.isoformat(),
                 "reason": each.reason,
                 "signed_by_duty_holder": each.signed_by_duty_holder,
+                "signed_by": each.signed_by,
+                "signed_on": each.signed_on.isoformat() if each.signed_on else None,
             }
             for each in page.overrides
         ],
@@ -98,8 +100,11 @@ def _show(page: "ItemPage", console: Console) -> None:
     if item.measured:
         console.line(f"measured on the item: {', '.join(item.measured)}")
     console.line(f"rules: {page.site.rule_book}, {page.answer.title}")
-    console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
-    console.line(f"next test   {_day(item.next_test, page.test_state)}")
+    if page.nothing_due:
+        console.line(page.nothing_due)
+    else:
+        console.line(f"next look {_day(item.next_visual, page.visual_state)}")
+        console.line(f"next test {_day(item.next_test, page.test_state)}")
     for override in page.overrides:
         console.line(f"{override.what} every {parse_period(override.period).words}, {override_words(override)}")
     for block in page.blocks:
@@ -134,16 +139,20 @@ def _plate(page: "ItemPage") -> str:
 
 
 def _day(day: "date | None", state: str) -> str:
-    return f"{day.isoformat()}, {state}" if day else str(state)
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+
+    return f"{date_words(day)}, {state}" if day else str(state)
 
 
 def _show_inspection(past: "PastInspection", console: Console) -> None:
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+
     inspection = past.inspection
     kind = "inspection and test" if inspection.kind == "combined" else "visual inspection"
     said = " (corrected since)" if past.superseded else ""
     by = f"{past.person.name}, {past.instrument.name}" if past.instrument else past.person.name
     console.line()
-    console.line(f"{inspection.date.isoformat()} {kind}: {inspection.outcome.upper()}{said}, {by}")
+    console.line(f"{date_words(inspection.date)} {kind}: {inspection.outcome.upper()}{said}, {by}")
     console.table(
         ("  check", "reading", "limit", "finding", "arithmetic"),
         ([f"  {each.check_name}", _figure(each), _limit(each), _came_to(each), _why(each)] for each in past.findings),

@@ -22,10 +22,21 @@ def is_overdue(due: date | None, today: date) -> bool:
     return due is not None and due < today
 
 
+def waited_dates(item: Appliance) -> tuple[date | None, date | None]:
+    """The next visual inspection and the next test that are waited for; of an item out of service none is."""
+    return (item.next_visual, item.next_test) if item.state is ServiceState.IN_SERVICE else (None, None)
+
+
+def nothing_due(state: ServiceState) -> str:
+    """Why no inspection of an item in this state is waited for; empty for one in service."""
+    if state is ServiceState.IN_SERVICE:
+        return ""
+    return "gone for good: nothing is due" if state is ServiceState.DISPOSED else f"nothing is due while it is {state}"
+
+
 def is_item_overdue(item: Appliance, today: date) -> bool:
-    """Tell whether an item in service waits for an inspection that is overdue; of others none is waited for."""
-    waits = item.state is ServiceState.IN_SERVICE
-    return waits and (is_overdue(item.next_visual, today) or is_overdue(item.next_test, today))
+    """Tell whether an item waits for an inspection that is overdue."""
+    return any(is_overdue(due, today) for due in waited_dates(item))
 
 
 def due_state(due: date | None, *, inspected: bool, today: date, within_days: int) -> DueState:

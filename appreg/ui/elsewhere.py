@@ -81,41 +81,42 @@ def offered_on(app: "AppregApp", behind: "Screen[Any]") -> list["OfferedCommand"
     return offered
 
 
-def go_and_do(app: "AppregApp", behind: "Screen[Any]", command: Command) -> None:
+def go_and_do(app: "AppregApp", behind: "Screen[Any]", chosen: "OfferedCommand") -> None:
     """Ask for the site or item that a command of another screen needs, go there and do it, or say which key does."""
-    way = way_to(command)
+    way = way_to(chosen.command)
     if way is None or not isinstance(behind, CommandScreen):
         return
     if way.asked is Asked.SITE:
-        _ask_for_site(app, lambda site: _arrive_at_site(app, behind, way, site, command))
+        _ask_for_site(app, lambda site: _arrive_at_site(app, behind, way, site, chosen))
     elif way.asked is Asked.ITEM:
-        _ask_for_item(app, lambda item: _arrive_at_item(app, behind, way, item, command))
-    elif way.opens in STANDING:
-        app.action_go(way.opens)
-        app.call_later(_do, app, command, way)
+        _ask_for_item(app, lambda item: _arrive_at_item(app, behind, way, item, chosen))
     else:
-        app.open_screen(way.opens)
-        app.call_later(_do, app, command, way)
+        app.action_go(way.opens) if way.opens in STANDING else app.open_screen(way.opens)
+        app.call_later(_do, app, chosen, way)
 
 
-def _arrive_at_site(app: "AppregApp", behind: CommandScreen[Any], way: Way, site: Site, command: Command) -> None:
+def _arrive_at_site(
+    app: "AppregApp", behind: CommandScreen[Any], way: Way, site: Site, chosen: "OfferedCommand"
+) -> None:
     if way.opens == "walk_round":
         from appreg.ui.screens.sites.site_work import walk_round  # noqa: PLC0415 - forms and papers cost the first frame
 
         walk_round(behind, site)
     else:
         app.open_screen(way.opens, site=site.uid)
-    app.call_later(_do, app, command, way)
+    app.call_later(_do, app, chosen, way)
 
 
-def _arrive_at_item(app: "AppregApp", behind: CommandScreen[Any], way: Way, item: Uid, command: Command) -> None:
+def _arrive_at_item(
+    app: "AppregApp", behind: CommandScreen[Any], way: Way, item: Uid, chosen: "OfferedCommand"
+) -> None:
     if way.opens == "bench":
         from appreg.ui.screens.sites.site_work import to_bench  # noqa: PLC0415 - forms and papers cost the first frame
 
         to_bench(behind, app.register.get(Site, app.register.get(Appliance, item).site), item)
     else:
         app.open_screen(way.opens, appliance=item)
-    app.call_later(_do, app, command, way)
+    app.call_later(_do, app, chosen, way)
 
 
 def _ask_for_site(app: "AppregApp", then: Callable[[Site], None]) -> None:
@@ -146,19 +147,22 @@ def _ask_for_item(app: "AppregApp", then: Callable[[Uid], None]) -> None:
     app.push_screen(FindScreen(), found)
 
 
-async def _do(app: "AppregApp", command: Command, way: Way) -> None:
+async def _do(app: "AppregApp", chosen: "OfferedCommand", way: Way) -> None:
     """Do the command on the screen that was opened, once it stands."""
     screen = app.screen
     if isinstance(screen, CommandScreen):
-        screen.call_later(_do_on, app, screen, command, way)
+        screen.call_later(_do_on, app, screen, chosen, way)
 
 
-async def _do_on(app: "AppregApp", screen: CommandScreen[Any], command: Command, way: Way) -> None:
+async def _do_on(app: "AppregApp", screen: CommandScreen[Any], chosen: "OfferedCommand", way: Way) -> None:
+    command = chosen.command
     if way.then:
         await app.run_action(way.then, default_namespace=screen)
-    is_open = command.id in {each.id for each in screen.open_commands()}
+    there = app.screen
+    is_open = isinstance(there, CommandScreen) and command.id in {each.id for each in there.open_commands()}
     if is_open and not (way.only_leads or command.at_cursor):
-        await app.run_action(command.action, default_namespace=screen)
+        await app.run_action(command.action, default_namespace=there)
         return
-    key = command.key_in_words or key_of("app.palette", "^p")
-    app.say(f"Here {key} does it, {command.label}: {command.help}")
+    # A form, or work with its bar, may stand before the screen that has the command.
+    place = "Here" if is_open else f"Then, on “{chosen.place}”,"
+    app.say(f"{place} {command.key_in_words or key_of('app.palette', '^p')} does it, {command.label}: {command.help}")

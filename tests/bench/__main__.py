@@ -3,6 +3,9 @@
 import subprocess
 import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.own_homes import away_from_home
 
 NAMES = sorted(path.stem.removeprefix("measure_") for path in Path(__file__).parent.glob("measure_*.py"))
 
@@ -14,9 +17,10 @@ def main(wanted: list[str]) -> int:
         print(f"There is no benchmark {', '.join(sorted(unknown))}; there are {', '.join(NAMES)}.")
         return 2
     codes = []
-    for name in wanted or NAMES:
-        print(f"{name}:", flush=True)
-        codes.append(subprocess.run([sys.executable, "-m", f"tests.bench.measure_{name}"], check=False).returncode)
+    with TemporaryDirectory(prefix="appreg-bench-home-") as home, away_from_home(Path(home)):
+        for name in wanted or NAMES:
+            print(f"{name}:", flush=True)
+            codes.append(subprocess.run([sys.executable, "-m", f"tests.bench.measure_{name}"], check=False).returncode)
     return max(codes)
 
 

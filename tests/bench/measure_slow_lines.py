@@ -15,6 +15,7 @@ from appreg.tasks.desk.confirm_cautions import confirm_cautions
 from tests.bench.bench_report import report
 from tests.bench.slow_line import DELAY, RATE, SlowLine
 from tests.bench.timed_session import TimedSession
+from tests.own_homes import homes_in
 from tests.terminal_program import TerminalProgram
 from tests.ui.bench_register import KETTLE, WHO, lay_table
 
@@ -40,8 +41,7 @@ def laid(folder: Path) -> Path:
 
 def surroundings(path: Path) -> dict[str, str]:
     """Nothing is kept where this person's programs keep theirs."""
-    homes = dict.fromkeys(("HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_DATA_HOME"), str(path.parent))
-    return {"APPREG_WHO": WHO, "PYTHONPATH": str(ROOT), "LC_ALL": "C.UTF-8", **homes}
+    return {"APPREG_WHO": WHO, "PYTHONPATH": str(ROOT), "LC_ALL": "C.UTF-8", **homes_in(path.parent)}
 
 
 @contextmanager

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from tests.campaign.trial import Trial
+from tests.own_homes import away_from_home
 
 TRIALS: Final[dict[str, str]] = {
     "words": "any words on the command line, into streams that may be full or closed",
@@ -45,7 +46,11 @@ def main() -> int:
 
 
 def _run(name: str, args: argparse.Namespace, seconds: float) -> Trial:
-    with tempfile.TemporaryDirectory(prefix="appreg-campaign-") as folder:
+    with (
+        tempfile.TemporaryDirectory(prefix="appreg-campaign-") as folder,
+        tempfile.TemporaryDirectory(prefix="appreg-campaign-home-") as home,
+        away_from_home(Path(home)),
+    ):
         trial = Trial(name=name, seed=args.seed, folder=Path(folder), seconds=seconds, most=args.most)
         import_module(f"tests.campaign.try_{name}").run(trial)
         return trial

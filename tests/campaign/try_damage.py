@@ -2,7 +2,6 @@
 
 import asyncio
 import logging
-import os
 import shutil
 import time
 from typing import Final
@@ -30,7 +29,6 @@ _SCREENS_EVERY: Final = 12
 def run(trial: Trial) -> None:
     """Damage one cell after another at random, and read the register in every way."""
     logging.disable(logging.CRITICAL)
-    os.environ["XDG_STATE_HOME"] = str(trial.folder / "state")
     whole = build_whole(trial.folder / "whole.sqlite")
     cells = cells_of(whole)
     while trial.goes_on():

@@ -104,6 +104,8 @@ def _save(register: Register, desk: str, item: Appliance, visit: Visit, confirm:
 
 
 def _look(trial: Trial, kind: str, place: Place, confirmed: list[str]) -> None:
+    if not confirmed:
+        trial.fault(f"{kind}: nothing was confirmed, so that nothing could be lost")
     with open_register(place, create=False) as register:
         kept = {each.uid for each in register.find(Inspection)}
         for uid in confirmed:

@@ -9,6 +9,7 @@ from typing import Any, Final
 import pytest
 from msgspec.structs import replace
 
+from appreg.cli.console import ProgressLine
 from appreg.cli.main import main
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from tests.cli.conftest import Call
@@ -73,6 +74,23 @@ def test_the_demo_as_built_is_sound(demo: Path, call: Call) -> None:
         "format": "appreg.verification", "version": 1,
         "register": str(demo), "sound": True, "problems": [], "seal": seal_of(demo), "remarks": [],
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("options", [(), ("--json",), ("--accept",)])
+@pytest.mark.parametrize("steps", [0, 1])
+def test_a_check_that_is_stopped_says_nothing_of_the_register(
+    demo: Path, call: Call, monkeypatch: pytest.MonkeyPatch, options: tuple[str, ...], steps: int
+) -> None:
+    left = iter([True] * steps)
+
+    def stopped(_line: ProgressLine, _done: int, _total: int) -> bool:
+        if next(left, False):
+            return True
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(ProgressLine, "__call__", stopped)
+    answer = call("verify", *options, "--register", demo)
+    assert (answer.code, answer.out, answer.err) == (3, "", "appreg: Stopped before its end.\n")
 
 
 def seal_of(path: Path, line: int | None = None) -> str:

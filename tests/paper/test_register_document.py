@@ -100,6 +100,20 @@ def test_counts_tell_failed_overdue_never_inspected_and_withdrawn(tmp_path: Path
     assert lines[lines.index("withdrawn from use") - 1] == "1"
 
 
+def test_of_an_item_out_of_service_no_next_date_is_printed(tmp_path: Path) -> None:
+    out = tmp_path / "register.pdf"
+    for state, said in (
+        (ServiceState.WITHDRAWN, "nothing is due while it is withdrawn"),
+        (ServiceState.DISPOSED, "gone for good: nothing is due"),
+    ):
+        aside = replace(KETTLE, appliance=replace(KETTLE.appliance, state=state))
+        write_register_document(replace(REGISTER, items=(aside,)), out, replace=True)
+        text = " ".join(whole_text(out).split())
+        assert said in text
+        assert "look 24 May 2027" not in text
+        assert "test 24 Nov 2027" not in text
+
+
 def test_every_caution_and_a_lapsed_calibration_are_printed(tmp_path: Path) -> None:
     out = tmp_path / "register.pdf"
     lapsed = replace(INSTRUMENT, calibration_due=date(2026, 9, 1))

@@ -1,7 +1,6 @@
 """The six pictures of README, made from the demo: `python -m tests.pictures`, after a screen has changed its looks."""
 
 import asyncio
-import os
 import sys
 from collections.abc import Sequence
 from datetime import date
@@ -22,6 +21,7 @@ from appreg.tasks.inspecting.choose_visit import visits_of
 from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.keeping.build_demo import build_demo
 from appreg.ui.app import AppregApp
+from tests.own_homes import away_from_home
 from tests.pictures.cells import draw_screen, keep
 
 FOLDER: Final = Path(__file__).parents[2] / ".pictures"
@@ -48,8 +48,7 @@ def main(wanted: Sequence[str]) -> int:
     if unknown:
         sys.stderr.write(f"There is no picture {', '.join(sorted(unknown))}; there are {', '.join(every)}.\n")
         return 2
-    with TemporaryDirectory(prefix="appreg-pictures-") as folder:
-        os.environ["APPREG_SETTINGS"] = str(Path(folder, "settings.toml"))
+    with TemporaryDirectory(prefix="appreg-pictures-") as folder, away_from_home(Path(folder)):
         path = Path(folder, "demo.sqlite")
         build_demo(path, clock=lambda: _NOON, today=TODAY)
         confirm_cautions(path, WHO, TODAY)

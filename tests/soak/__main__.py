@@ -1,12 +1,12 @@
 """The long day, on demand: `python -m tests.soak [ITEMS]` walks so many round and inspects them, and prints what it came to."""
 
-import os
 import sys
 import tempfile
 from pathlib import Path
 from typing import Final
 
 from tests.bench.bench_report import report
+from tests.own_homes import away_from_home
 from tests.soak.soaking import Soaked, soak
 
 ITEMS: Final = 2000
@@ -17,8 +17,7 @@ GROWTH, MEMORY, PAUSE = 1.1, 1.05, 60.0
 def main(arguments: list[str]) -> int:
     """Soak in a folder of its own; 1 where a ceiling is missed or the register is not sound."""
     items = int(arguments[0]) if arguments else ITEMS
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ |= dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"), folder)
+    with tempfile.TemporaryDirectory() as folder, away_from_home(Path(folder)):
         soaked = soak(Path(folder), items, items, lambda sentence: print(sentence, flush=True))
     print(f"{items} items walked round, {items} inspected; growth is of the processor's time, pauses are by the clock")
     return int(not held(soaked))

@@ -5,9 +5,11 @@ from datetime import date, timedelta
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
+from appreg.core.records.item_states import ItemState
 from appreg.core.records.kept_records import Appliance
 from appreg.register.lists.due_lists import count_items, counts_by_site
 from appreg.schedule.due_states import DueState, is_item_overdue
+from appreg.tasks.items.list_items import list_items
 from appreg.tasks.planning.group_due import DueGrouping, group_due
 from appreg.tasks.planning.list_due import count_due, list_due
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite
@@ -36,6 +38,8 @@ def test_every_list_and_count_calls_the_same_items_overdue(here: WorkedSite) -> 
     overdue = {item.uid for item in items if is_item_overdue(item, TODAY)}
     in_service = [item for item in items if item.state is ServiceState.IN_SERVICE]
     assert overdue == {item.uid for item in in_service if YESTERDAY in {item.next_visual, item.next_test}}
+    listed = list_items(here.register, today=TODAY, state=ItemState.OVERDUE)
+    assert {each.appliance.uid for each in listed} == overdue
     board = list_due(here.register, today=TODAY, within_days=30)
     assert {line.appliance.uid for line in board.lines if line.state is DueState.OVERDUE} == overdue
     counts = count_due(here.register, today=TODAY, within_days=30)

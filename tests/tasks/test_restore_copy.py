@@ -137,6 +137,20 @@ def test_what_the_copy_lacks_is_told_by_the_journal(tmp_path: Path) -> None:
     assert not prepared.incoming.exists()
 
 
+@pytest.mark.parametrize("day", ["2026-02-30", "'[red]'"])
+def test_a_register_with_a_damaged_date_can_be_restored_over(tmp_path: Path, day: str) -> None:
+    with worked_site(tmp_path) as site:
+        made = keep_copy(site.register, settings=Settings(), now=NOW)
+        site.record(site.kettle(), combined())
+        path = site.register.path
+    with closing(sqlite3.connect(path)) as raw, raw:
+        raw.executescript("PRAGMA ignore_check_constraints = ON; DROP TRIGGER inspection_no_update")
+        raw.execute("UPDATE inspection SET date = ?", (day,))
+    prepared = prepare_restore(path, made.path)
+    assert f"HR-001 Kettle: inspected {day}, pass." in " ".join(lacking_sentences(prepared))
+    prepared.discard()
+
+
 def test_a_copy_with_another_history_is_told_by_the_line_where_they_part(site_register: Path, tmp_path: Path) -> None:
     other = Path(shutil.copy(site_register, tmp_path / "other.sqlite"))
     for name in ("one", "two"):
@@ -154,16 +168,31 @@ def test_a_copy_with_another_history_is_told_by_the_line_where_they_part(site_re
 def test_what_is_stopped_before_it_is_checked_is_not_taken_for_sound(
     site_register: Path, copy: Path, tmp_path: Path
 ) -> None:
-    with pytest.raises(Stopped):
+    with pytest.raises(Stopped, match=r"before its end .* nothing was kept or changed"):
         prepare_restore(site_register, copy, progress=lambda done, total: done * 2 < total)
     assert not [each for folder in (site_register.parent, tmp_path) for each in folder.glob(".*")]
     other = tmp_path / "other.sqlite"
     with open_register(site_register, create=False) as register:
-        with pytest.raises(Stopped, match="no copy was made"):
+        with pytest.raises(Stopped, match="nothing was kept or changed"):
             copy_register(register, other, progress=lambda done, total: done * 9 < total)
+        with pytest.raises(Stopped, match="nothing was copied"):
+            copy_register(register, other, progress=lambda done, total: done * 2 < total)
         assert not other.exists()
         with pytest.raises(Stopped, match=r"before the copy in .* was checked"):
             copy_register(register, other, progress=lambda done, total: done * 9 < total * 8)
+
+
+def test_a_copy_whose_check_is_broken_off_is_said_to_be_unchecked(site_register: Path, tmp_path: Path) -> None:
+    def broken_off(done: int, total: int) -> bool:
+        if done * 9 >= total * 8:
+            raise KeyboardInterrupt
+        return True
+
+    with (
+        open_register(site_register, create=False) as register,
+        pytest.raises(Stopped, match=r"before the copy in .* was checked: take it away"),
+    ):
+        copy_register(register, tmp_path / "other.sqlite", progress=broken_off)
 
 
 def test_later_and_foreign_copies_are_told_apart(site_register: Path, copy: Path, tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from appreg.register.opening.register_file import Register
-from appreg.tasks.desk.confirm_cautions import cautions_confirmed, cautions_file, confirm_cautions
+from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_confirmed, cautions_file, confirm_cautions
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.caution.caution_screen import CautionScreen
 from appreg.ui.screens.sites.sites_screen import SitesScreen
@@ -51,6 +51,21 @@ async def test_one_key_confirms_and_it_is_kept_with_name_and_date(built_register
     async with again.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert isinstance(again.screen, SitesScreen)
+
+
+async def test_where_that_cannot_be_kept_it_is_said_work_goes_on_and_it_is_asked_again(
+    built_register: Register,
+) -> None:
+    cautions_file().mkdir(parents=True)  # in the way
+    for _ in range(2):
+        app = app_on(built_register)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            assert isinstance(app.screen, CautionScreen)
+            await pilot.press("y")
+            await pilot.pause()
+            assert isinstance(app.screen, SitesScreen)
+            assert NOT_KEPT in [note.message for note in app._notifications]
 
 
 async def test_another_person_reads_them_too(built_register: Register) -> None:

@@ -101,7 +101,7 @@ async def test_none_of_these_is_remembered_too(register: Register) -> None:
 async def test_a_category_chosen_for_a_word_is_kept_as_its_name_where_the_person_says_so(register: Register) -> None:
     app = app_on(register)
     async with app.run_test(size=SIZE) as pilot:
-        await press(pilot, "a", *"Wasserkocher", "down", "slash", *"kettle", "enter", "enter")
+        await press(pilot, "a", *"Wasserkocher", "down", *"kettle", "enter")
         assert "enter adds it as that, ^s keeps the name" in screen_text(app)
         await press(pilot, "enter", *"wasserkocher", "enter")
         assert [item.category for item in items(register)] == [coded(register, "KET").uid] * 2
@@ -112,6 +112,84 @@ async def test_a_category_chosen_for_a_word_is_kept_as_its_name_where_the_person
         await press(pilot, "a", *"Wasserkocher", "enter")
     assert len(items(register)) == 3
     assert items(register)[-1].category == coded(register, "KET").uid
+
+
+async def test_the_category_taken_stays_taken_when_its_name_is_kept(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"toaster kettle", "down", "ctrl+s", "enter")
+        assert [item.category for item in items(register)] == [coded(register, "KET").uid]
+        assert "toaster kettle" in coded(register, "KET").synonyms
+
+
+async def test_the_same_again_is_of_the_same_category_when_its_name_was_kept_between(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"toaster kettle", "down", "enter", "ctrl+s", "shift+down")
+    assert [item.category for item in items(register)] == [coded(register, "KET").uid] * 2
+
+
+async def test_what_is_in_doubt_is_asked_before_it_is_kept_as_a_name(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"blue kettle", "ctrl+s")
+        assert "Taken as Kettle? enter yes" in screen_text(app)
+        assert "blue kettle" not in coded(register, "KET").synonyms
+        await press(pilot, "ctrl+s")
+    assert "blue kettle" in coded(register, "KET").synonyms
+    assert items(register) == []
+
+
+async def test_typing_class_or_type_takes_no_answer_back(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"blue kettle", "up", "enter", "2", "enter", "h", "enter")
+    (made,) = items(register)
+    assert (made.category, made.appliance_class) == (None, ApplianceClass.CLASS_II)
+    assert made.equipment_type is EquipmentType.HAND_HELD
+
+
+async def test_a_word_that_a_category_answered_before_is_asked_for_its_class_where_none_is_taken_now(
+    register: Register,
+) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"blue kettle", "enter", "enter", *"blue kettle", "up", "enter")
+        assert "No category answers to “blue kettle”: what class?" in screen_text(app)
+        assert len(items(register)) == 1
+
+
+async def test_what_was_answered_of_a_categorys_own_name_holds_too(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"kettle", "up", "enter", "enter", "enter", *"kettle", "enter")
+    assert [item.category for item in items(register)] == [None, None]
+
+
+async def test_another_name_in_the_same_line_is_asked_anew(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"zither", "enter", "shift+tab", "end", "n", "enter")
+        assert "No category answers to “zithern”: what class?" in screen_text(app)
+
+
+async def test_a_category_made_for_a_word_holds_for_it(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"zither", "enter", "enter", "enter", *"zither", "insert")
+        await press(pilot, "enter", *"ZIT", "ctrl+s", "enter")
+    assert [item.category for item in items(register)] == [None, coded(register, "ZIT").uid]
+
+
+async def test_metal_of_the_first_item_is_not_assumed_of_one_whose_class_is_typed(register: Register) -> None:
+    app = app_on(register)
+    async with app.run_test(size=SIZE) as pilot:
+        await press(pilot, "a", *"zither", "enter", *"1 metal", "enter", "h", "enter")
+        await press(pilot, *"zither", "enter", *"zither", "tab", "2", "enter")
+    first, like, other = items(register)
+    assert (first.unearthed_metal, like.unearthed_metal, other.unearthed_metal) == (True, True, False)
+    assert set(assumed_of(like, None)) == {Fact.CLASS, Fact.TYPE, Fact.UNEARTHED_METAL}
+    assert (other.appliance_class, set(assumed_of(other, None))) == (ApplianceClass.CLASS_II, {Fact.TYPE})
 
 
 async def test_without_a_category_there_is_nothing_to_keep_and_it_is_said(register: Register) -> None:

@@ -114,6 +114,15 @@ async def test_a_command_of_the_bench_asks_for_the_item_and_says_its_key_there(a
         assert isinstance(app.screen, FindScreen)
 
 
+async def test_a_key_of_the_bench_is_not_said_to_be_the_one_of_the_form_that_comes_before_it(app_factory: Apps) -> None:
+    app = app_factory()
+    async with app.run_test(size=SIZE) as pilot:
+        await choose(pilot, "put right")
+        await press(pilot, *"kl", "minus", *"002", "enter")
+        assert isinstance(app.screen, FormScreen)
+        assert any("Then, on “Bench”, ^k does it, put right" in said for said in told(app))
+
+
 async def test_the_keys_offered_are_the_ones_that_are_set(app_factory: Apps) -> None:
     app = AppregApp(app_factory().register, today=TODAY, who=WHO, settings=Settings(keys={"item.withdraw": "ctrl+w"}))
     async with app.run_test(size=SIZE) as pilot:

@@ -11,7 +11,7 @@ from textual.widgets import Input
 from appreg.core.records.kept_records import Appliance
 from appreg.register.history.journal import history_of
 from appreg.register.opening.register_file import Register
-from appreg.tasks.desk.confirm_cautions import confirm_cautions
+from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_file, confirm_cautions
 from appreg.tasks.desk.keep_settings import Settings, load_settings
 from appreg.ui.app import AppregApp
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -141,6 +141,18 @@ async def test_somebody_new_reads_the_cautions_first(built_register: Register, f
         assert app.who == WHO
         await press(pilot, "enter", *"Eve", "enter", "y")
         assert app.who == "Eve"
+
+
+async def test_cautions_read_in_the_settings_are_said_to_be_asked_again_where_that_cannot_be_kept(
+    built_register: Register, file: Path
+) -> None:
+    app = app_on(built_register, file)
+    cautions_file().mkdir(parents=True)  # in the way
+    async with app.run_test(size=(120, 40)) as pilot:
+        await at_line(pilot, "who is")
+        await press(pilot, "enter", *"Eve", "enter", "y")
+        assert app.who == "Eve"
+        assert NOT_KEPT in [note.message for note in app._notifications]
 
 
 async def test_a_new_key_works_at_once_in_key_line_help_and_list_of_commands(
@@ -290,6 +302,6 @@ async def test_what_is_typed_after_the_slash_takes_the_place_of_the_old_filter(
         await app.workers.wait_for_complete()
         assert app.screen.query_one(VirtualTable).row_count == 2
         await press(pilot, *"zz")
-        assert "no row holds “deskzz”: esc in the filter line shows all again" in screen_text(app)
+        assert "no row holds “deskzz”: esc shows all again" in screen_text(app)
         await press(pilot, "escape")
         assert app.screen.query_one(VirtualTable).row_count == 12

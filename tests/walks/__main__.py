@@ -1,19 +1,18 @@
 """Prints what one digit, one save and labels come to: calls, moves between files, rooms; `--files` names the files too."""
 
 import asyncio
-import os
 import sys
 import tempfile
 from pathlib import Path
 
+from tests.own_homes import away_from_home
 from tests.walks.all_walks import MOST_MOVES, all_walks
 from tests.walks.followed_calls import Walk, room_of
 
 
 def main(arguments: list[str]) -> int:
     """Walk in a folder of its own; 1 where a walk takes more moves than it may."""
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ |= dict.fromkeys(("HOME", "XDG_STATE_HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME"), folder)
+    with tempfile.TemporaryDirectory() as folder, away_from_home(Path(folder)):
         walks = asyncio.run(all_walks(Path(folder)))
     for name, walk in walks.items():
         print(

@@ -50,6 +50,7 @@ class ItemShape(PlacedItem, _Kind):
     last_outcome: Outcome | None
     """None: never inspected."""
     next_visual: Day | None
+    """None: none is needed, the item was never inspected, or it is not in service."""
     next_test: Day | None
 
 
@@ -81,6 +82,9 @@ class OverrideShape(TypedDict):
     on: Day
     reason: str
     signed_by_duty_holder: bool
+    """For longer than a statute has it."""
+    signed_by: str
+    signed_on: Day | None
 
 
 class ItemPageAnswer(ItemShape):

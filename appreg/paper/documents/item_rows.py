@@ -6,9 +6,9 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.core.judging.methods import method_words
-from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import FindingRecord, InspectionKind
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_words import (
@@ -28,7 +28,7 @@ from appreg.paper.documents.item_words import (
 )
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.text_blocks import Block, Form, Line, badge, below, beside, gap, stacked
-from appreg.schedule.due_states import DueState, due_state
+from appreg.schedule.due_states import DueState, due_state, nothing_due
 
 TAG: Final = Ink(9.5, bold=True)
 NAME: Final = Ink(8.5, bold=True)
@@ -150,19 +150,20 @@ def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: dat
     if item.failed:
         return stacked([Line("out of use until it has passed again", STRONG)], width, canvas)
     thing = item.appliance
+    if nothing := nothing_due(thing.state):
+        return stacked([Line(nothing, TEXT), Line(item.interval, SMALL)], width, canvas)
     lines: list[Line] = []
-    for what, due in (("look", thing.next_visual), ("test", thing.next_test)):
-        in_service = thing.state is ServiceState.IN_SERVICE
+    for what, due in (("visual", thing.next_visual), ("test", thing.next_test)):
         words = "" if due is None else date_words(due, item.dates)
-        lines += _due_lines(f"{what} {words}".rstrip(), due, on=on, in_service=in_service)
+        lines += _due_lines(f"{DUE_WORDS[what]} {words}".rstrip(), due, on=on)
     return stacked([*lines, Line(item.interval, SMALL)], width, canvas)
 
 
-def _due_lines(what: str, due: date | None, *, on: date, in_service: bool) -> list[Line]:
+def _due_lines(what: str, due: date | None, *, on: date) -> list[Line]:
     state = due_state(due, inspected=True, today=on, within_days=0)
     if due is None:
         return [Line(f"{what}: {state.value}", TEXT)]
-    late = in_service and state is DueState.OVERDUE
+    late = state is DueState.OVERDUE
     return [Line(what, STRONG if late else TEXT), Line("overdue" if late else "", STRONG)]
 
 

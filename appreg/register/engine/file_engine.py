@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from functools import cached_property
 from importlib import import_module
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -135,7 +136,8 @@ class FileEngine:
             if self._opened.still:
                 yield from self._rows_of_one_state(statement, parameters)
             else:
-                yield from self.raw.execute(statement, parameters)
+                # Left before its end, `yield from` would close the cursor, which SQLite refuses once the file is closed.
+                yield from islice(self.raw.execute(statement, parameters), None)
 
     def put_rows(self, table: str, columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
         """Insert them; the search index is filled afterwards where there are many, which is far quicker than row by row."""

@@ -7,6 +7,10 @@ from msgspec import Struct
 from appreg.progress import Progress, tell
 
 _STEP = 500
+_STOPPED: Final = (
+    "The check was stopped before its end and tells nothing, and nothing was kept or changed; "
+    "start it again when there is time."
+)
 
 
 class Problem(Struct, frozen=True, kw_only=True):
@@ -45,7 +49,7 @@ class Tally:
 
     def tell(self) -> None:
         """Tell how far it is now."""
-        tell(self._progress, min(self._done, self._total), self._total, "The check was stopped.")
+        tell(self._progress, min(self._done, self._total), self._total, _STOPPED)
 
     def finish(self) -> None:
         """Everything is done."""

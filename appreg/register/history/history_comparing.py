@@ -11,6 +11,7 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.register.engine.file_engine import asking
 from appreg.register.history.half_filled import half_filled
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
+from appreg.register.schema.record_codec import is_day
 
 MOST_NAMED: Final = 5
 """Records named of those that a copy lacks."""
@@ -119,9 +120,14 @@ def _named(register: sqlite3.Connection, after: tuple[str, int]) -> tuple[str, .
         (*after, MOST_NAMED),
     ).fetchall()
     return tuple(
-        f"{tag} {name}: {'added' if on is None else f'inspected {date_words(date.fromisoformat(on))}, {outcome}'}"
+        f"{tag} {name}: {'added' if on is None else f'inspected {_day_words(on)}, {outcome}'}"
         for tag, name, on, outcome in rows
     )
+
+
+def _day_words(cell: Any) -> str:
+    """What stands there where it is no date: a damaged register is the one that is restored."""
+    return date_words(date.fromisoformat(cell)) if is_day(cell) else str(cell)
 
 
 def _row(connection: sqlite3.Connection, statement: str, parameters: tuple[Any, ...]) -> tuple[Any, ...]:

@@ -71,15 +71,15 @@ def has_damaged_keys(register: Register) -> bool:
 def damaged_items(register: Register, *, site: Uid | None = None) -> list[DamagedItem]:
     """The items whose place, state, class, type, result or dates no version of the program writes, by tag.
 
-    Of one site where it is named, together with those of which nobody can say where they are.
+    Of one site where it is named, together with those of which nobody can say where they are, or whose location is there.
     """
     tests = _tests(register.dialect)
     cases = " ".join(f"WHEN {test} THEN '{column}'" for column, test in tests.items())
-    here = "" if site is None else f" AND (site = ? OR {_NOWHERE['site']})"
+    here = "" if site is None else f" AND (site = ? OR {_NOWHERE['site']} OR {_LOCATED})"
     rows = register.rows(
         f"SELECT uid, tag, site, CASE {cases} END FROM appliance WHERE ({' OR '.join(tests.values())}){here} "
         f"ORDER BY tag_key LIMIT {_FIRST}",
-        () if site is None else (site,),
+        () if site is None else (site, site),
     )
     return [
         DamagedItem(uid=Uid(str(uid)), tag=_named(tag, uid), site=Uid(str(place)), what=str(column).replace("_", " "))
@@ -108,6 +108,7 @@ _NOWHERE: Final = {
     "site": "NOT EXISTS (SELECT 1 FROM site s WHERE s.uid = appliance.site)",
     "location": "NOT EXISTS (SELECT 1 FROM location l WHERE l.uid = appliance.location AND l.site = appliance.site)",
 }
+_LOCATED: Final = "EXISTS (SELECT 1 FROM location l WHERE l.uid = appliance.location AND l.site = ?)"
 
 
 def _tests(dialect: "Dialect") -> dict[str, str]:

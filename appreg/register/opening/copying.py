@@ -202,14 +202,8 @@ def _kept(path: Path, now: Instant) -> Path:
 
 
 def kept_among_copies(path: Path, now: Instant, copied: Callable[[Path], JournalEnd]) -> Path:
-    """A copy that is written into a draft, looked at, and put among the others; raises RegisterUnusable."""
-    folder = copies_folder(path)
-    try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    except OSError as problem:
-        raise RegisterUnusable(
-            f"The folder {folder} for copies cannot be made ({problem.strerror}); make its place free and writable."
-        ) from problem
+    """A copy that is written into a draft, looked at, and put among the others; raises RegisterUnusable, InputRefused."""
+    folder = made_folder(copies_folder(path))
     with draft_in(folder, "copy") as draft:
         end = copied(draft)
         with closing(sqlite3.connect(draft, isolation_level=None)) as copy:
@@ -218,7 +212,23 @@ def kept_among_copies(path: Path, now: Instant, copied: Callable[[Path], Journal
                 raise RegisterUnusable(f"SQLite finds it damaged ({found}).")
             if journal_end(asking(copy)) != end:
                 raise RegisterUnusable("the copy does not end where the register ends.")
-        place = free_place(folder, name_parts(now, line=end.line, origin=end.origin, sound=True))
-        with placed(place, mode=PRIVATE) as ready:
-            draft.replace(ready)
+        return put_among_copies(folder, draft, now, end)
+
+
+def made_folder(folder: Path) -> Path:
+    """The folder, private where it is made now; raises InputRefused."""
+    try:
+        folder.mkdir(mode=0o700, exist_ok=True)
+    except OSError as problem:
+        raise InputRefused(
+            f"The folder {folder} for copies cannot be made ({problem.strerror}); make its place free and writable."
+        ) from problem
+    return folder
+
+
+def put_among_copies(folder: Path, draft: Path, now: Instant, end: JournalEnd, *, sound: bool = True) -> Path:
+    """Give a copy its name in a folder of copies, over nothing that is there; raises InputRefused."""
+    place = free_place(folder, name_parts(now, line=end.line, origin=end.origin, sound=sound))
+    with placed(place, mode=PRIVATE) as ready:
+        draft.replace(ready)
     return place

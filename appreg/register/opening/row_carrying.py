@@ -6,8 +6,6 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from appreg.errors import RegisterUnusable
-from appreg.files import BESIDE
 from appreg.progress import Progress, tell
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.engine.file_engine import FileEngine
@@ -15,6 +13,7 @@ from appreg.register.engine.file_opening import connected, open_file
 from appreg.register.engine.register_errors import sentences
 from appreg.register.journal.journal_chain import COLUMNS
 from appreg.register.journal.journal_ends import JournalEnd, journal_end
+from appreg.register.opening.copying import stand_alone
 from appreg.register.opening.migrations import Maker, lay_tables
 from appreg.register.schema.file_marks import APPLICATION_ID, NEWEST
 from appreg.register.schema.record_kinds import KINDS
@@ -114,9 +113,6 @@ def laid_file(draft: Path, newest: int = 0) -> Iterator[FileEngine]:
                 lay_tables(Maker(target.rows, lambda: target.database), newest)
                 yield target
             target.tune()
-            target.rows("PRAGMA journal_mode = DELETE")
         finally:
             target.close()
-    left = [name for each in BESIDE if (name := draft.name + each) and draft.with_name(name).exists()]
-    if left:
-        raise RegisterUnusable(f"The copy {draft} was not closed ({', '.join(left)} is left); try again.")
+    stand_alone(draft)

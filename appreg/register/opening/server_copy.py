@@ -12,6 +12,8 @@ from appreg.register.engine.server_engine import ServerEngine
 from appreg.register.journal.journal_ends import JournalEnd
 from appreg.register.opening.copying import kept_among_copies, left_older
 from appreg.register.opening.row_carrying import carry_rows, laid_file, tables_in
+from appreg.register.schema.later_tables import LEFT_OUT
+from appreg.register.schema.new_columns import has_column
 
 
 def keep_copy_before_server_update(engine: ServerEngine, done: Collection[int], now: Instant) -> Path:
@@ -27,12 +29,20 @@ def keep_copy_before_server_update(engine: ServerEngine, done: Collection[int], 
 
     def copied(draft: Path) -> JournalEnd:
         with laid_file(draft, newest) as file:
+            _take_out_what_was_left_out(engine, file)
             end = carry_rows(engine, file, list(tables_in(file)))
         _refuse_unlike(engine, draft)
         return end
 
     with left_older(engine.place):
         return kept_among_copies(engine.path, now, copied)
+
+
+def _take_out_what_was_left_out(engine: ServerEngine, file: FileEngine) -> None:
+    """Have the copy be of the form that the register has; whatever else it lacks is damage."""
+    table, column = LEFT_OUT
+    if has_column(file.database, table, column) and not has_column(engine.database, table, column):
+        file.rows(f"ALTER TABLE {table} DROP COLUMN {column}")
 
 
 def _refuse_unlike(engine: ServerEngine, draft: Path) -> None:

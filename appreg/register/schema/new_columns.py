@@ -12,9 +12,9 @@ from peewee import SQL, BigIntegerField, Check, IntegerField, TextField
 from playhouse.migrate import Operation, PostgresqlMigrator, SchemaMigrator
 
 
-def has_column(migrator: SchemaMigrator, table: str, name: str) -> bool:
-    """Tell whether a table has a column."""
-    return any(column.name == name for column in migrator.database.get_columns(table))
+def has_column(database: Any, table: str, name: str) -> bool:
+    """Tell whether a table has a column, as peewee sees the database."""
+    return any(column.name == name for column in database.get_columns(table))
 
 
 def new_text(

@@ -13,6 +13,7 @@ from appreg.tasks.desk.keep_settings import settings_path
 
 CAUTIONS_VERSION: Final = 1
 """Raised where the cautions say something new: everybody reads them once more."""
+NOT_KEPT: Final = "That you read the cautions could not be kept beside the settings; you will be asked again."
 FILE_NAME: Final = "cautions.txt"
 OLD_SUFFIX: Final = ".cautions"
 _MOST_BYTES: Final = 1_000_000

@@ -1,7 +1,7 @@
 """Read on where one record cannot be read: it is noted as damaged, and what does not need it goes on."""
 
 from collections.abc import Callable
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
@@ -13,6 +13,7 @@ T = TypeVar("T")
 
 DAMAGED = "damaged: run `appreg verify`"
 """Stands where a name or title cannot be given."""
+_ELSEWHERE: Final = "Items of other sites are damaged, of which nothing is said here; run `appreg verify`."
 
 
 def read_on(register: Register, what: str, read: Callable[[], T]) -> T | None:
@@ -29,11 +30,14 @@ def read_on(register: Register, what: str, read: Callable[[], T]) -> T | None:
 def note_damaged_items(register: Register, *, site: Uid | None = None, quick: bool = False) -> list[DamagedItem]:
     """Note the items that lists would pass over since what they go by is damaged, and return them.
 
-    `quick`: only where what the due list goes by is damaged somewhere; the rest is told as it is read.
+    `quick`: only where what the due list goes by is damaged somewhere; the rest is told as it is read. That it is so at
+    another site than the one asked for is then said too.
     """
     if quick and not has_damaged_keys(register):
         return []
     found = damaged_items(register, site=site)
     for item in found:
         register.damage.note(f"Appliance {item.uid}", item.sentence)
+    if quick and site is not None and len(damaged_items(register)) > len(found):
+        register.damage.note("elsewhere", _ELSEWHERE)
     return found

@@ -2,36 +2,24 @@
 
 from collections.abc import Callable
 from datetime import date
-from enum import StrEnum
 from functools import partial
 from typing import Final
 
 from appreg.core.records.appliances import ServiceState
+from appreg.core.records.item_states import ItemState
 from appreg.core.records.kept_records import Appliance
+from appreg.core.records.list_queries import parse_query
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.search import search
 from appreg.register.opening.register_file import Register
-from appreg.schedule.due_states import DueState, due_state
+from appreg.schedule.due_states import DueState, due_state, is_item_overdue, waited_dates
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import note_damaged_items, read_on
 from appreg.tasks.items.find_items import FoundItem
 
 _ALL: Final = 1_000_000_000
-
-
-class ItemState(StrEnum):
-    """How an item stands, as lists are kept to it."""
-
-    IN_SERVICE = "in-service"
-    WITHDRAWN = "withdrawn"
-    MISSING = "missing"
-    DISPOSED = "disposed"
-    OVERDUE = "overdue"
-    DUE_SOON = "due-soon"
-    NEVER = "never-inspected"
-    FAILED = "failed"
 
 
 _SERVICE: Final = {
@@ -51,16 +39,13 @@ def list_items(
     state: ItemState | None = None,
     text: str = "",
 ) -> tuple[FoundItem, ...]:
-    """The items by tag; those with words that the text names, where there is one.
+    """The items by tag; those that answer to the text, where there is one.
 
     Overdue, due soon and never inspected are counted among items in service, as the list of sites counts them.
     """
+    query = parse_query(text, today=today, within_days=within_days)
     note_damaged_items(register, site=site, quick=True)
-    items = (
-        [item for item in search(register, text, limit=_ALL) if site in {None, item.site}]
-        if text.strip()
-        else appliances_of(register, site, readable=True)
-    )
+    items = search(register, query, limit=_ALL, site=site) if query else appliances_of(register, site, readable=True)
     stands = _test(state, today, within_days)
     rules = RuleFinder(register)
     found = (read_on(register, item.tag, partial(_found, rules, item)) for item in items if stands(item))
@@ -77,20 +62,21 @@ def _test(state: ItemState | None, today: date, within_days: int) -> Callable[[A
     if state in _SERVICE:
         return lambda item: item.state is _SERVICE[state]
     if state is ItemState.FAILED:
-        return lambda item: item.last_outcome is Outcome.FAIL and item.state in {*_SERVICE.values()} - _GONE
-
-    def stands(item: Appliance) -> bool:
-        if item.state is not ServiceState.IN_SERVICE:
-            return False
-        if state is ItemState.NEVER:
-            return item.last_date is None
-        due = (day for day in (item.next_visual, item.next_test) if day is not None)
-        states = {due_state(day, inspected=True, today=today, within_days=within_days) for day in due}
-        late = DueState.OVERDUE in states
-        return late if state is ItemState.OVERDUE else not late and DueState.DUE_SOON in states
-
-    return stands
+        return lambda item: item.last_outcome is Outcome.FAIL and item.state in _AT_HAND
+    if state is ItemState.NEVER:
+        return lambda item: item.state is ServiceState.IN_SERVICE and item.last_date is None
+    if state is ItemState.OVERDUE:
+        return lambda item: is_item_overdue(item, today)
+    return lambda item: _is_due_soon(item, today, within_days)
 
 
-_GONE: Final = frozenset({ServiceState.MISSING, ServiceState.DISPOSED})
-"""Of these no failure waits for anything."""
+def _is_due_soon(item: Appliance, today: date, within_days: int) -> bool:
+    """Tell whether an item in service has nothing overdue and a date within so many days."""
+    if is_item_overdue(item, today):
+        return False
+    states = {due_state(day, inspected=True, today=today, within_days=within_days) for day in waited_dates(item)}
+    return DueState.DUE_SOON in states
+
+
+_AT_HAND: Final = frozenset({ServiceState.IN_SERVICE, ServiceState.WITHDRAWN})
+"""Of these a failure waits to be put right; what is missing or gone waits for nothing."""

@@ -14,7 +14,7 @@ from appreg.register.lists.inspection_lists import findings_of, inspections_of
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import RecordDamaged
 from appreg.schedule.blocks import Block
-from appreg.schedule.due_states import DueState, due_state
+from appreg.schedule.due_states import DueState, due_state, nothing_due, waited_dates
 from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.desk.read_on import DAMAGED
 from appreg.tasks.inspecting.open_bench import PastInspection, history_of_item
@@ -45,6 +45,11 @@ class ItemPage(Struct, frozen=True, kw_only=True):
     """Something of the item or of its inspections cannot be read: nothing said of it is sure, least of all a pass."""
 
     @property
+    def nothing_due(self) -> str:
+        """Why no inspection of it is waited for, whatever dates it was given; empty where they hold."""
+        return nothing_due(self.appliance.state)
+
+    @property
     def assumed(self) -> tuple[Fact, ...]:
         """The facts that its category gave and nobody has read from the item."""
         return assumed_of(self.appliance, self.category)
@@ -67,6 +72,8 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
             return DueState.NOT_NEEDED
         return due_state(due, inspected=inspected, today=today, within_days=within_days)
 
+    visual, test = waited_dates(item)
+
     return ItemPage(
         appliance=item,
         site=rules.site,
@@ -75,8 +82,8 @@ def show_item(register: Register, tag: str, *, today: date, within_days: int = 3
         category=register.get(Category, item.category) if item.category else None,
         environment=rules.environment,
         answer=rules.answer,
-        visual_state=state(item.next_visual, asked_for=rules.answer.visual is not None),
-        test_state=state(item.next_test, asked_for=rules.answer.test is not None),
+        visual_state=state(visual, asked_for=rules.answer.visual is not None),
+        test_state=state(test, asked_for=rules.answer.test is not None),
         overrides=overrides_reaching(register, item),
         blocks=blocks_of(register, item) if item.state is ServiceState.IN_SERVICE else (),
         history=history,

@@ -39,7 +39,7 @@ def copy_register(register: Register, place: Place, *, progress: Progress | None
     with open_register(place, create=False) as copy:
         try:
             wrong = next(problems(copy, shared(progress, _CARRIED, 100)), None)
-        except Stopped as stopped:
+        except (Stopped, KeyboardInterrupt) as stopped:
             raise Stopped(
                 f"Stopped before the copy in {place} was checked: take it away, or check it with "
                 f"`appreg --register {place} verify`."

@@ -24,9 +24,9 @@ from appreg.register.opening.copying import (
     copies_folder,
     copy_whole,
     draft_in,
-    free_place,
-    name_parts,
+    made_folder,
     origin_end,
+    put_among_copies,
     stand_alone,
 )
 from appreg.register.opening.register_file import Register
@@ -113,12 +113,10 @@ def keep_copy(register: Register, *, settings: Settings, now: Instant, progress:
 
     What goes wrong in the second folder is told in `said`: the copy beside the register stands all the same.
     """
-    folder = _made_folder(copies_folder(register.path))
+    folder = made_folder(copies_folder(register.path))
     with draft_in(folder, "copy") as draft:
         end, problems = _copied(register, draft, progress)
-        place = free_place(folder, name_parts(now, line=end.line, origin=end.origin, sound=not problems))
-        with placed(place, mode=PRIVATE) as ready:
-            draft.replace(ready)
+        place = put_among_copies(folder, draft, now, end, sound=not problems)
     thin_copies(folder, made=place, keep=settings.copies_kept, days=settings.copies_days, now=now)
     return _made(place, end, problems, said=keep_in_second(register, place, settings=settings, now=now))
 
@@ -131,7 +129,7 @@ def keep_in_second(register: Register, copy: Path, *, settings: Settings, now: I
     try:
         if not second.is_dir():
             raise InputRefused(f"there is no folder {second} now.")
-        folder = _made_folder(second_copies_folder(register.path, second))
+        folder = made_folder(second_copies_folder(register.path, second))
         place = folder / copy.name
         if not place.exists():
             with placed(place, mode=PRIVATE) as draft:
@@ -180,13 +178,3 @@ def _copied(register: Register, draft: Path, progress: Progress | None) -> tuple
 
 def _made(path: Path, end: JournalEnd, problems: tuple[Problem, ...], said: tuple[str, ...] = ()) -> MadeCopy:
     return MadeCopy(path=path, size=path.stat().st_size, end=end, problems=problems, said=said)
-
-
-def _made_folder(folder: Path) -> Path:
-    try:
-        folder.mkdir(mode=0o700, exist_ok=True)
-    except OSError as problem:
-        raise InputRefused(
-            f"The folder {folder} for copies cannot be made ({problem.strerror}); make its place writable."
-        ) from problem
-    return folder

@@ -6,8 +6,8 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.core.records.seals import Seal
-from appreg.errors import InputRefused, RegisterUnusable
-from appreg.progress import Progress, Stopped
+from appreg.errors import RegisterUnusable
+from appreg.progress import Progress
 from appreg.register.checking.checking import FollowedChain, Problem, problems
 from appreg.register.history.half_filled import damaged_benches
 from appreg.register.opening.register_file import Register
@@ -38,9 +38,8 @@ class Verification(Struct, frozen=True, kw_only=True):
 
 
 def verify_register(register: Register, progress: Progress | None = None) -> tuple[Problem, ...]:
-    """Every problem found, each naming its place; `progress(done, all)` answers False to stop."""
-    found, _ = _found(register, progress, FollowedChain())
-    return found
+    """Every problem found, each naming its place; raises Stopped where progress answers False."""
+    return _found(register, progress, FollowedChain())
 
 
 def verify_with_seal(
@@ -52,14 +51,12 @@ def verify_with_seal(
 ) -> Verification:
     """As verify_register(), with the register's seal and, for a seal noted before, whether its history goes on here.
 
-    What this machine has seen (`environ`) narrows down where another history begins; raises InputRefused where
-    progress stops the check.
+    What this machine has seen (`environ`) narrows down where another history begins; raises Stopped where
+    progress answers False.
     """
     history = _history_of(asked, environ) if asked is not None else ()
     followed = FollowedChain(seal.position for seal in history)
-    found, stopped = _found(register, progress, followed)
-    if stopped:
-        raise InputRefused("The check was stopped before its end, and says nothing; start it again when there is time.")
+    found = _found(register, progress, followed)
     seal = followed.seal_of(register.origin)
     answer = _answer(asked, history, followed, seal) if asked is not None else ""
     return Verification(problems=found, remarks=_remarks(register, followed), seal=seal, answer=answer)
@@ -84,16 +81,11 @@ def _level_words(level: Sequence[str]) -> tuple[str, ...]:
     return (f"{said} Their order is told by their numbers, and nothing is wrong.",)
 
 
-def _found(register: Register, progress: Progress | None, followed: FollowedChain) -> tuple[tuple[Problem, ...], bool]:
-    """The problems, and whether the check was stopped."""
-    found: list[Problem] = []
-    try:
-        found.extend(problems(register, progress, followed))
-    except Stopped:
-        return tuple(found), True
+def _found(register: Register, progress: Progress | None, followed: FollowedChain) -> tuple[Problem, ...]:
+    found = tuple(problems(register, progress, followed))
     # A thread has a connection of its own.
     with register.reopen() as own:
-        return (*found, *standing_problems(own)), False
+        return (*found, *standing_problems(own))
 
 
 def _history_of(asked: Seal, environ: Mapping[str, str] | None) -> tuple[Seal, ...]:

@@ -9,13 +9,14 @@ from appreg.register.lists.appliance_lists import last_number, newest_tags, tags
 from appreg.register.opening.register_file import Register
 
 _LOOKED_AT: Final = 50
-"""Newest items of which, where they are of the site, it is asked what tag they bore before."""
+"""Items added last of all, of which those of the site are asked what tag they bore before; a figure of our own."""
 
 
 def next_tags(register: Register, site: Site, count: int) -> tuple[str, ...]:
     """The next automatic tags of a site: KL-001 after none, KL-042 after KL-041, also where that was printed elsewhere.
 
-    A number that a new item has lost again, its label perhaps printed, is passed over.
+    A number that a new item has lost again, its label perhaps printed, is passed over; one above all others that
+    an item added longer ago gave up is given again.
     """
     first = max(last_number(register, site.prefix), _last_given_up(register, site)) + 1
     while tags_taken(register, tags := _numbered(site, first, count)):

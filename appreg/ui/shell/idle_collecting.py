@@ -45,9 +45,14 @@ class IdleCollecting:
             self._wait()
             self._soon = asyncio.get_running_loop().call_later(FRAME_OUT, gc.collect)
 
+    @property
+    def nobody_types(self) -> bool:
+        """No key has come for a while."""
+        return time.monotonic() - self._key_at > IDLE_AFTER
+
     def look(self) -> None:
         """Search through everything that work without a key has left."""
-        if time.monotonic() - self._key_at > IDLE_AFTER and gc.get_count()[2] >= _WORTH_IT:
+        if self.nobody_types and gc.get_count()[2] >= _WORTH_IT:
             gc.collect()
 
     def end(self) -> None:

@@ -82,10 +82,9 @@ def _serial(serial: str) -> str:
 def _dates(page: ItemPage) -> Content:
     """The next dates; of what is not in service none waits, whatever its inspections say."""
     item = page.appliance
-    if item.state is ServiceState.DISPOSED:
-        return Content.styled("gone for good: nothing is due", "$quiet")
-    if item.state is not ServiceState.IN_SERVICE:
-        return Content.styled(f"nothing is due while it is {item.state.value}   {shown(page.answer.title)}", "$quiet")
+    if page.nothing_due:
+        rules = "" if item.state is ServiceState.DISPOSED else f"   {shown(page.answer.title)}"
+        return Content.styled(f"{page.nothing_due}{rules}", "$quiet")
     return Content.assemble(
         "next look ",
         _due(item.next_visual, page.visual_state),

@@ -1,20 +1,18 @@
 """The key of every command, listed and changed one by one; a change holds at once."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from typing import ClassVar
 
 from msgspec.structs import replace
 from textual import events, on
 from textual.containers import Vertical
-from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.values.text import shown
-from appreg.ui.lists.list_screen import ListScreen
-from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.virtual_table import VirtualTable
-from appreg.ui.screens.settings.setting_lines import KEY_COLUMNS, SettingLine, in_full, key_lines
+from appreg.ui.screens.settings.setting_lines import KEY_COLUMNS, SettingLine, key_lines
+from appreg.ui.screens.settings.setting_list import SettingListScreen
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command, written_key
 from appreg.ui.shell.key_map import kept_refusal, key_refusal
@@ -59,11 +57,12 @@ class KeyScreen(CommandModal[str]):
             self.dismiss(event.key)
 
 
-class KeysScreen(ListScreen[None]):
+class KeysScreen(SettingListScreen):
     """Every command with its key; the line under the cursor is explained below."""
 
-    CSS_PATH = "keys_screen.tcss"
     TITLE_IN_HELP = "Keys"
+    COLUMNS = KEY_COLUMNS
+    UNIT = "commands"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="change", key="enter", label="change", help="Press another key for the command.", at_cursor=True
@@ -77,38 +76,17 @@ class KeysScreen(ListScreen[None]):
         ),
     )
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._rows: MemoryRows[SettingLine] = MemoryRows(KEY_COLUMNS, (), key=_key)
-
-    def make_list(self) -> VirtualTable:
-        """The commands."""
-        return VirtualTable(KEY_COLUMNS)
-
-    def compose_body(self) -> Iterable[Widget]:
-        """The list, the line under the cursor explained."""
-        yield from super().compose_body()
-        yield Static(id="in-full", markup=False)
-
     def load(self) -> None:
         """Show the keys as they are set."""
         lines = key_lines(self.shell.settings)
-        self._rows = MemoryRows(KEY_COLUMNS, lines, key=_key)
-        self.pane.show(self._rows)
+        self.show_lines(lines)
         self.show_place("Settings · keys", f"{len(lines)} commands")
-
-    @on(VirtualTable.Moved)
-    @on(VirtualTable.Arranged)
-    def _explain(self) -> None:
-        line = self._rows.item(self.table.cursor_key or "")
-        self.query_one("#in-full", Static).update(Content("" if line is None else shown(in_full(line))))
 
     @on(VirtualTable.Opened)
     def action_change(self) -> None:
         """Ask for another key, unless the command always keeps its own."""
-        line = self._rows.item(self.table.cursor_key or "")
+        line = self.line_or_say()
         if line is None:
-            self.say_no_row()
             return
         keys = self.shell.settings.keys
         if refusal := kept_refusal(line.name):
@@ -124,9 +102,8 @@ class KeysScreen(ListScreen[None]):
 
     def action_usual(self) -> None:
         """Give the command under the cursor its usual key, unless another has it now."""
-        line = self._rows.item(self.table.cursor_key or "")
+        line = self.line_or_say()
         if line is None:
-            self.say_no_row()
             return
         kept = {name: key for name, key in self.shell.settings.keys.items() if name != line.name}
         refusal = next(filter(None, (key_refusal(line.name, key, kept) for key in line.usual_keys)), "")
@@ -139,7 +116,3 @@ class KeysScreen(ListScreen[None]):
         self.shell.change_settings(replace(self.shell.settings, keys=keys))
         self.refresh_keys()
         self.load()
-
-
-def _key(line: SettingLine) -> str:
-    return line.name

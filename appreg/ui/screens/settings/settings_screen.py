@@ -1,22 +1,15 @@
 """Settings: what can be set; a change holds at once."""
 
-from collections.abc import Iterable
 from typing import Any, ClassVar
 
 from msgspec.structs import replace
 from textual import on
-from textual.content import Content
-from textual.widget import Widget
-from textual.widgets import Static
 
-from appreg.core.values.text import shown
 from appreg.progress import Progress
-from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
+from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_confirmed, confirm_cautions
 from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.desk.name_operator import machine_name
 from appreg.tasks.keeping.verify_register import Verification, verify_with_seal
-from appreg.ui.lists.list_screen import ListScreen
-from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -24,21 +17,21 @@ from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.screens.settings.setting_lines import (
     KEYS,
     SETTING_COLUMNS,
-    SettingLine,
-    in_full,
     next_answer,
     setting_lines,
 )
+from appreg.ui.screens.settings.setting_list import SettingListScreen
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.places import make_screen
 
 
-class SettingsScreen(ListScreen[None]):
+class SettingsScreen(SettingListScreen):
     """One list of what can be set; the line under the cursor is explained below."""
 
-    CSS_PATH = "settings_screen.tcss"
     TITLE_IN_HELP = "Settings"
+    COLUMNS = SETTING_COLUMNS
+    UNIT = "settings"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="change",
@@ -62,37 +55,16 @@ class SettingsScreen(ListScreen[None]):
         ),
     )
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._rows: MemoryRows[SettingLine] = MemoryRows(SETTING_COLUMNS, (), key=_key)
-
-    def make_list(self) -> VirtualTable:
-        """Everything that can be set."""
-        return VirtualTable(SETTING_COLUMNS)
-
-    def compose_body(self) -> Iterable[Widget]:
-        """The list, the line under the cursor explained."""
-        yield from super().compose_body()
-        yield Static(id="in-full", markup=False)
-
     def load(self) -> None:
         """Show what is set."""
-        self._rows = MemoryRows(SETTING_COLUMNS, setting_lines(self.shell.settings), key=_key)
-        self.pane.show(self._rows)
+        self.show_lines(setting_lines(self.shell.settings))
         self.show_place("Settings", self.shell.settings_place)
-
-    @on(VirtualTable.Moved)
-    @on(VirtualTable.Arranged)
-    def _explain(self) -> None:
-        line = self._rows.item(self.table.cursor_key or "")
-        self.query_one("#in-full", Static).update(Content("" if line is None else shown(in_full(line))))
 
     @on(VirtualTable.Opened)
     def action_change(self) -> None:
         """Change the line under the cursor."""
-        line = self._rows.item(self.table.cursor_key or "")
+        line = self.line_or_say()
         if line is None:
-            self.say_no_row()
             return
         settings = self.shell.settings
         if line.name == KEYS:
@@ -111,9 +83,8 @@ class SettingsScreen(ListScreen[None]):
 
     def action_usual(self) -> None:
         """Put the line under the cursor back to what it usually is."""
-        line = self._rows.item(self.table.cursor_key or "")
+        line = self.line_or_say()
         if line is None:
-            self.say_no_row()
             return
         usual = getattr(Settings(), line.name)
         self._set_who(usual) if line.name == "who" else self._set(line.name, usual)
@@ -145,7 +116,8 @@ class SettingsScreen(ListScreen[None]):
         def answered(read: bool | None) -> None:
             if read:
                 self._set("who", who)
-                confirm_cautions(self.shell.register.path, name, self.shell.today)
+                if not confirm_cautions(self.shell.register.path, name, self.shell.today):
+                    self.shell.warn(NOT_KEPT)
 
         self.app.push_screen(make_screen("caution"), answered)
 
@@ -154,7 +126,3 @@ class SettingsScreen(ListScreen[None]):
         if name == KEYS:
             self.refresh_keys()
         self.load()
-
-
-def _key(line: SettingLine) -> str:
-    return line.name

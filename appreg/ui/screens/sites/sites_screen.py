@@ -20,7 +20,7 @@ from appreg.core.values.dates_in_words import MONTHS, date_words
 from appreg.core.values.text import shown
 from appreg.errors import AppregError
 from appreg.register.opening.register_file import Register
-from appreg.tasks.desk.confirm_cautions import cautions_confirmed, confirm_cautions
+from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_confirmed, confirm_cautions
 from appreg.tasks.desk.read_on import read_on
 from appreg.tasks.inspecting.keep_bench_draft import drafts_left
 from appreg.tasks.records.list_sites import SiteLine, list_sites, sum_of, takes_long_to_count, uncounted_sites
@@ -98,7 +98,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The sites."""
-        return VirtualTable(SITE_COLUMNS, empty=_EMPTY)
+        return VirtualTable(SITE_COLUMNS, empty=_EMPTY, unit="sites")
 
     def compose_body(self) -> Iterable[Widget]:
         """The sums, the sites, the one under the cursor in words."""
@@ -185,9 +185,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             self.app.exit()
             return
         if not confirm_cautions(self.shell.register.path, self.shell.who, self.shell.today):
-            self.shell.warn(
-                "That you read the cautions could not be kept beside the settings; you will be asked again."
-            )
+            self.shell.warn(NOT_KEPT)
         offer_benches_left(self)
 
 

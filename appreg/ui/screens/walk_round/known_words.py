@@ -12,7 +12,6 @@ from appreg.core.values.uids import Uid
 from appreg.tasks.records.item_fields import WalkedFields
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.walked_fields import walked_fields
-from appreg.ui.screens.walk_round.walked_list import NameMeaning
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.key_words import key_of
 
@@ -59,24 +58,22 @@ class KnownWords:
         """A category was chosen for a word."""
         self._words[word.casefold()] = KnownWord(category)
 
-    def added(self, word: str, meaning: NameMeaning, fields: Mapping[str, str]) -> None:
+    def added(self, word: str, category: Uid | None, fields: Mapping[str, str]) -> None:
         """A line was added: what was answered for its word holds from now on; what was typed first stays."""
         self.last = word
-        category = meaning.category.uid if meaning.category else None
         known = self.of(word)
         if known is None or known.category != category:
             typed = {} if category else {name: fields[name] for name in ("class", "type")}
             self._words[word.casefold()] = KnownWord(category, typed)
 
-    def assumed_for(self, word: str, given: WalkedFields) -> WalkedFields:
-        """Fields with class and type of the first item of that name: of another one nobody has read them yet."""
+    def assumed_for(self, word: str, typed: Mapping[str, str]) -> WalkedFields:
+        """Class and type of the first item of that name where they are not typed: of this one nobody has read them yet."""
         known = self.of(word)
-        if known is None or known.category is not None or not any(known.typed.values()):
-            return given
-        before = walked_fields({**_NOTHING, **known.typed})
-        new = {name: value for name, value in before.items() if name not in given}
-        facts = tuple(fact.value for fact in Fact if any(name in new for name in FIELDS[fact]))
-        return WalkedFields(**{**given, **new, "assumed": facts}) if facts else given  # type: ignore[typeddict-item]
+        left = {} if known is None else {name: text for name, text in known.typed.items() if not typed[name].strip()}
+        before = walked_fields({**_NOTHING, **left})
+        # What was denied of the first item is nothing that could be assumed of another.
+        facts = tuple(fact.value for fact in Fact if any(before.get(name) for name in FIELDS[fact]))
+        return WalkedFields(**before, assumed=facts) if facts else WalkedFields()
 
 
 def ask_for_category(screen: CommandScreen[Any], word: str, then: Callable[[Uid], None]) -> None:

@@ -23,24 +23,19 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.walk_round.entry_line import EntryLine, NameInput
 from appreg.ui.screens.walk_round.pasted_lines import ask_before_many, waiting_words
 from appreg.ui.screens.walk_round.walk_round_commands import WALK_ROUND_COMMANDS
-from appreg.ui.screens.walk_round.walked_list import (
-    Walked,
-    WalkedList,
-    ask_why_not,
-    read_walk,
-)
+from appreg.ui.screens.walk_round.walked_list import Walked, WalkedList, ask_why_not, read_walk
 from appreg.ui.screens.walk_round.word_asking import WordAsking
+from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.key_words import key_of
 
 _CLEAR_FIRST: Final = f"Add or clear this line first; then {key_of('walk_round.same', 'shift ↓')} repeats the last one."
 
 
-class WalkRoundScreen(WordAsking):
+class WalkRoundScreen(CommandScreen[bool | Uid]):
     """Items of one site, added as fast as they are seen; returns whether the Bench is next, or with which item."""
 
     CSS_PATH = "walk_round_screen.tcss"
     TITLE_IN_HELP = "Walk-round"
-    SCANS_OVER_FIELDS = True
     DECLARED = WALK_ROUND_COMMANDS
 
     def __init__(self, *, site: Uid, location: Uid | None = None, tag: str = "") -> None:
@@ -49,8 +44,9 @@ class WalkRoundScreen(WordAsking):
         self._site = site
         self._location = location
         self._tag = tag
-        self._last: tuple[str, dict[str, str], int] | None = None
-        """What was typed for the line added last, beside it, and which meaning was taken."""
+        self._asking = WordAsking(self)
+        self._last: tuple[str, dict[str, str]] | None = None
+        """What was typed for the line added last, and beside it."""
         self._to_come: deque[str] = deque()
         """Pasted lines that are not added yet."""
         self._added: list[tuple[Appliance, ...]] = []
@@ -63,6 +59,11 @@ class WalkRoundScreen(WordAsking):
         """What was added, and the line that is being typed."""
         yield WalkedList()
         yield EntryLine()
+
+    @property
+    def entry(self) -> EntryLine:
+        """The line that is being typed."""
+        return self.query_one(EntryLine)
 
     def on_mount(self) -> None:
         """Begin in the line, with the tag that was scanned before."""
@@ -98,16 +99,8 @@ class WalkRoundScreen(WordAsking):
         self.show_line()
 
     @on(EntryLine.Typed)
-    def _retyped(self) -> None:
-        self._meaning.forget()
-        self._warned = False
-        self.entry.show_refusal("")
-        if not self.entry.name_typed.strip():
-            self._asked.clear()
-        self.show_line()
-
     @on(EntryLine.Tagged)
-    def _retagged(self) -> None:
+    def _retyped(self) -> None:
         self._warned = False
         self.entry.show_refusal("")
         self.show_line()
@@ -143,27 +136,26 @@ class WalkRoundScreen(WordAsking):
             self.entry.show_refusal("Where is it? Type the room or area first, then enter.")
             self.entry.to_location()
             return False
-        if self.asks_meaning() or self.asks_kind(typed, fields):
+        if self._asking.asks():
             return False
         try:
-            overrides = self.overrides()
+            overrides = self._asking.overrides()
             added = add_walked_items(
                 self.shell.register, self.shell.who, location=self._location, typed=typed, **overrides
             )
         except AppregError as refusal:
             self.entry.show_refusal(str(refusal))
             return False
-        self._last = (typed, fields, self._meaning.place)
-        self._words.added(counted(typed)[1], self._meaning, fields)
+        self._last = (typed, fields)
+        self._asking.added(fields)
         self._added.append(added)
         self._to_mark = added[-1].uid
         self._start_line()
         return True
 
     def _start_line(self) -> None:
-        self._meaning.forget()
+        self._asking.forget()
         self._warned = False
-        self._asked.clear()
         self.entry.clear()
 
     def action_same(self) -> None:
@@ -174,9 +166,7 @@ class WalkRoundScreen(WordAsking):
         if self.entry.name_typed.strip() or any(self.entry.fields_typed.values()):
             self.entry.show_refusal(self.shell.in_present_keys(_CLEAR_FIRST))
             return
-        typed, fields, place = self._last
-        self._meaning.take(place)
-        self.entry.put_back(typed, fields)
+        self.entry.put_back(*self._last)
         self.action_add()
 
     def place_for_new(self) -> str:
@@ -213,6 +203,17 @@ class WalkRoundScreen(WordAsking):
         self.entry.show_refusal("")
         self.entry.to_name()
         self._show_where()
+
+    def action_meaning(self, step: int) -> None:
+        """Take another category that the name may mean; with no name typed, move the mark in the list."""
+        if self.entry.name_typed.strip():
+            self._asking.step(step)
+        else:
+            self.query_one(WalkedList).step(step)
+
+    def action_save(self) -> None:
+        """Let the category taken answer to the name typed, or typed last, from now on."""
+        self._asking.keep()
 
     def action_bench(self) -> None:
         """Go on to the Bench."""
@@ -286,7 +287,12 @@ class WalkRoundScreen(WordAsking):
     def action_category(self) -> None:
         """Make a category of the name typed, with its defaults."""
         name = counted(self.entry.name_typed)[1]
-        self.app.push_screen(FormScreen(CategoryForm(self._desk, name=name)))
+
+        def made(category: Category | None) -> None:
+            if category is not None and name:
+                self._asking.choose(category.uid)
+
+        self.app.push_screen(FormScreen(CategoryForm(self._desk, name=name)), made)
 
     @property
     def _desk(self) -> Desk:
@@ -315,16 +321,12 @@ class WalkRoundScreen(WordAsking):
 
     def show_line(self) -> None:
         """Show what the line would add as it stands."""
-        name, register = counted(self.entry.name_typed)[1], self.shell.register
-        self._meaning.look_up(register, name)
-        if (known := self._words.of(name)) is not None:
-            self._meaning.recall(register.get(Category, known.category) if known.category else None)
-        self.entry.show_meanings(self._meaning.categories, self._meaning.place)
+        self._asking.look()
         if self._location is None:
             self.entry.show_line(None)
             return
         try:
-            line = preview_items(self.shell.register, self._location, self.entry.name_typed, **self.overrides())
+            line = preview_items(self.shell.register, self._location, self.entry.name_typed, **self._asking.overrides())
         except AppregError:
             return  # what is half typed is refused only when it is added
         self.entry.show_line(line)

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from msgspec import Struct
 
-from appreg.core.records.kept_records import Appliance, Category, Location, Site, Visit
+from appreg.core.records.kept_records import Appliance, Location, Site, Visit
 from appreg.core.records.work_records import NotInspected
 from appreg.core.values.asset_tags import tag_order
 from appreg.core.values.uids import Uid
@@ -15,7 +15,6 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.read_on import DAMAGED
 from appreg.tasks.inspecting.choose_visit import visit_of_day
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
-from appreg.tasks.records.suggest_categories import certain_category, suggest_categories
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, tag_column
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -165,55 +164,3 @@ def ask_why_not(
         ask(today)
     else:
         shell.push_screen(FormScreen(VisitForm(desk, shell.register.get(Site, site))), ask)
-
-
-class NameMeaning:
-    """The categories that answer, one of them or none at the mark."""
-
-    def __init__(self) -> None:
-        self.categories: list[Category] = []
-        self.place = 0
-        """The mark; behind the last category it stands on none of them."""
-        self.is_taken = False
-        """The category at the mark is taken: by name, by an arrow, or by enter where it was asked."""
-
-    def look_up(self, register: Register, name: str) -> None:
-        """Find what answers to a name; the one that it names beyond doubt is taken."""
-        self.categories = suggest_categories(register, name) if name else []
-        if name and not self.place and certain_category(self.categories, name) is not None:
-            self.is_taken = True
-
-    def recall(self, category: Category | None) -> None:
-        """Take what was answered for the same name before, unless an arrow says otherwise now."""
-        if category is not None and category not in self.categories:
-            self.categories = [category, *self.categories]
-        if not self.is_taken and self.categories:
-            self.take(len(self.categories) if category is None else self.categories.index(category))
-
-    def forget(self) -> None:
-        """Another name is being typed."""
-        self.place, self.is_taken = 0, False
-
-    def take(self, place: int | None = None) -> None:
-        """Take the category at the mark, or put the mark on another and take that."""
-        self.place = self.place if place is None else place
-        self.is_taken = True
-
-    def step(self, by: int) -> None:
-        """Take the category beside, or none of them behind the last."""
-        self.take((self.place + by) % (len(self.categories) + 1))
-
-    @property
-    def category(self) -> Category | None:
-        """The category at the mark; None where it stands on none."""
-        return self.categories[self.place] if self.place < len(self.categories) else None
-
-    @property
-    def must_be_asked(self) -> bool:
-        """Something answers, but loosely: a cooker hood is no cooker."""
-        return bool(self.categories) and not self.is_taken
-
-    @property
-    def is_decided(self) -> bool:
-        """A category, or none of those that answer, is taken; where none answers the line itself decides."""
-        return bool(self.categories) and self.is_taken

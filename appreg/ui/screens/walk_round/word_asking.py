@@ -1,17 +1,19 @@
 """What a walk-round asks of a name that no category answers to beyond doubt, and what it keeps of the answers."""
 
-from typing import Final
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Final
 
 from appreg.core.values.uids import Uid
 from appreg.tasks.records.add_walked_items import counted
 from appreg.tasks.records.item_fields import WalkedFields
 from appreg.tasks.records.keep_name import keep_name
 from appreg.ui.screens.forms.walked_fields import walked_fields
-from appreg.ui.screens.walk_round.entry_line import EntryLine
 from appreg.ui.screens.walk_round.known_words import CHOSEN, NO_CATEGORY, KnownWords, ask_for_category, taken_words
-from appreg.ui.screens.walk_round.walked_list import NameMeaning, WalkedList
-from appreg.ui.shell.command_screen import CommandScreen
+from appreg.ui.screens.walk_round.name_meaning import NameMeaning
 from appreg.ui.shell.place_line import fitted
+
+if TYPE_CHECKING:
+    from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
 
 _ASKED: Final = {
     "class": "what class? 1, 2 or 3; enter alone where the plate does not say.",
@@ -22,86 +24,111 @@ _NAMED: Final = 40
 """Cells of a name within a sentence."""
 
 
-class WordAsking(CommandScreen[bool | Uid]):
-    """The part of the walk-round that finds out what a name means."""
+class WordAsking:
+    """Finds out what the name on the line of a walk-round means."""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, walk: "WalkRoundScreen") -> None:
+        """Serve one walk-round."""
+        self._walk = walk
         self._meaning = NameMeaning()
         self._words = KnownWords()
+        self._word = ""
+        """The name that was looked at last."""
         self._asked: set[str] = set()
+        """What was asked of it."""
+
+    def look(self) -> None:
+        """Find out what the name that is typed may mean, and show it; of another one nothing is answered yet."""
+        word = counted(self._walk.entry.name_typed)[1]
+        if word != self._word:
+            self._word = word
+            self.forget()
+        self._meaning.look_up(self._walk.shell.register, word, self._words.of(word))
+        self._walk.entry.show_meanings(self._meaning.categories, self._meaning.place)
+
+    def forget(self) -> None:
+        """Another line begins."""
+        self._meaning.forget()
+        self._asked.clear()
+
+    def asks(self) -> bool:
+        """Tell whether something is asked of the name before it is added: what it means, or what class and type it is."""
+        return self._asks_meaning() or self._asks_kind(self._walk.entry.fields_typed)
+
+    def added(self, fields: Mapping[str, str]) -> None:
+        """The line was added as it stands: what was answered of its name holds for later ones."""
+        self._words.added(self._word, self._category, fields)
+
+    def choose(self, category: Uid) -> None:
+        """The name that is typed means a category that was chosen or made for it."""
+        self._words.choose(self._word, category)
+        self._meaning.forget()
+        self._walk.show_line()
+
+    def step(self, by: int) -> None:
+        """Take another category that the name may mean; where none answers, ask which it is."""
+        if self._meaning.categories:
+            self._meaning.step(by)
+            self._walk.entry.show_refusal("")
+            self._walk.show_line()
+        else:
+            ask_for_category(self._walk, self._word, self._chosen)
+
+    def keep(self) -> None:
+        """Let the category taken answer to the name typed, or typed last, from now on; what is in doubt is asked first."""
+        if self._word and self._asks_meaning():
+            return
+        word = self._word or self._words.last
+        category = self._category if self._word else self._words.category_of(word)
+        if category is None:
+            self._walk.entry.show_refusal(NO_CATEGORY)
+            return
+        shell = self._walk.shell
+        kept = self._walk.attempt(lambda: keep_name(shell.register, shell.who, category=category, name=word))
+        if kept is not None:
+            self._words.choose(word, category)
+            self._walk.entry.show_refusal("")
+            self._walk.show_line()
+            shell.say(f"“{word}” is {kept.name} from now on.")
+
+    def overrides(self) -> WalkedFields:
+        """What the fields, the meaning taken and the answers say of the line; raises InputRefused where one cannot be read."""
+        typed = self._walk.entry.fields_typed
+        fields = walked_fields(typed)
+        if tag := self._walk.entry.tag_typed:
+            fields["tag"] = tag
+        if self._meaning.is_decided:
+            fields["category"] = self._category
+        return fields if self._category else WalkedFields(**{**self._words.assumed_for(self._word, typed), **fields})
 
     @property
-    def entry(self) -> EntryLine:
-        """The line that is being typed."""
-        return self.query_one(EntryLine)
+    def _category(self) -> Uid | None:
+        return self._meaning.category.uid if self._meaning.category else None
 
-    def show_line(self) -> None:
-        """Show what the line would add as it stands; the walk-round does."""
-
-    def asks_meaning(self) -> bool:
+    def _asks_meaning(self) -> bool:
         """Where the name only resembles that of a category, ask once; enter takes it, an arrow another or none."""
         category = self._meaning.category
         if category is None or not self._meaning.must_be_asked:
             return False
         self._meaning.take()
-        self.show_line()
-        self.entry.show_refusal(self.shell.in_present_keys(taken_words(category)))
+        self._walk.show_line()
+        self._walk.entry.show_refusal(self._walk.shell.in_present_keys(taken_words(category)))
         return True
 
-    def asks_kind(self, typed: str, fields: dict[str, str]) -> bool:
+    def _asks_kind(self, fields: Mapping[str, str]) -> bool:
         """Where no category answers, ask once for class and for type; enter alone takes what stands there."""
-        word = counted(typed)[1]
-        if not word or self._meaning.category is not None or self._words.of(word) is not None:
+        known = self._words.of(self._word)
+        if not self._word or self._category is not None or (known is not None and known.category is None):
             return False
         for name, asked in _ASKED.items():
             if not fields[name].strip() and name not in self._asked:
                 self._asked.add(name)
-                self.entry.show_refusal(f"No category answers to “{fitted(word, _NAMED)}”: {asked}")
-                self.entry.to_field(name)
+                entry = self._walk.entry
+                entry.show_refusal(f"No category answers to “{fitted(self._word, _NAMED)}”: {asked}")
+                entry.to_field(name)
                 return True
         return False
 
-    def action_meaning(self, step: int) -> None:
-        """Take another category that the name may mean; with no name typed, move the mark in the list."""
-        if self._meaning.categories:
-            self._meaning.step(step)
-            self.entry.show_refusal("")
-            self.show_line()
-        elif not self.entry.name_typed.strip():
-            self.query_one(WalkedList).step(step)
-        else:
-            self._choose_category(counted(self.entry.name_typed)[1])
-
-    def _choose_category(self, word: str) -> None:
-        def chosen(category: Uid) -> None:
-            self._words.choose(word, category)
-            self._meaning.forget()
-            self.entry.show_refusal(self.shell.in_present_keys(CHOSEN))
-            self.show_line()
-
-        ask_for_category(self, word, chosen)
-
-    def action_save(self) -> None:
-        """Let the category taken answer to the name typed, or typed last, from now on."""
-        word = counted(self.entry.name_typed)[1] or self._words.last
-        here = self._meaning.category.uid if self.entry.name_typed.strip() and self._meaning.category else None
-        category = here or self._words.category_of(word)
-        if category is None:
-            self.entry.show_refusal(NO_CATEGORY)
-            return
-        kept = self.attempt(lambda: keep_name(self.shell.register, self.shell.who, category=category, name=word))
-        if kept is not None:
-            self._words.choose(word, category)
-            self.entry.show_refusal("")
-            self.show_line()
-            self.shell.say(f"“{word}” is {kept.name} from now on.")
-
-    def overrides(self) -> WalkedFields:
-        """What the fields, the meaning taken and the answers say of the line; raises InputRefused where one cannot be read."""
-        fields = walked_fields(self.entry.fields_typed)
-        if tag := self.entry.tag_typed:
-            fields["tag"] = tag
-        if self._meaning.is_decided:
-            fields["category"] = self._meaning.category.uid if self._meaning.category else None
-        return fields if self._meaning.category else self._words.assumed_for(counted(self.entry.name_typed)[1], fields)
+    def _chosen(self, category: Uid) -> None:
+        self.choose(category)
+        self._walk.entry.show_refusal(self._walk.shell.in_present_keys(CHOSEN))
