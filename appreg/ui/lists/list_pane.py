@@ -10,6 +10,7 @@ from textual.widgets import Input, Static
 
 from appreg.ui.lists.row_sources import RowSource
 from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.shell.steady_pump import SteadyPump
 from appreg.ui.widgets.plain_input import PlainInput
 
@@ -23,6 +24,12 @@ class FilterInput(PlainInput):
     """The words that rows must hold; Enter keeps them, Escape clears them."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Clear the filter", show=False)]
+
+    def field_at_hand(self) -> tuple[str, FieldHelp]:
+        """What F1 says of it."""
+        return "filter", FieldHelp(
+            "Words that the rows must hold, or the beginnings of words, in any order.", "kettle kitchen"
+        )
 
     def action_leave(self) -> None:
         """Clear the words and go back to the list."""
