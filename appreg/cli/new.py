@@ -35,11 +35,15 @@ _OPTIONS: Final = (
     ("person", "firm", "NAME", "whom the person works for"),
     ("instrument", "serial", "NUMBER", "its serial number"),
     ("instrument", "accuracy", "TEXT", "as its sheet states it: earth-continuity: 2 %% + 5 × 0.01"),
+    ("category", "code", "CODE", "a short code, 1 to 8 letters or figures"),
+    ("category", "also-called", "NAMES", "other names that people type for it, with commas between"),
+    ("category", "connection", "HOW", "plug, hard-wired, industrial-connector or battery; as its type says if absent"),
+    ("category", "volts", "V", "rated voltage; the usual supply if absent"),
     ("item", "location", "NAME", "the room or area it stands in"),
     ("item", "tag", "TAG", "the tag that is on it already; the next of the site if absent"),
-    ("item", "cord", "CORD", "size and length as read: 0.75 x 0.8, or 0.75 x 0.8 measured"),
-    ("item", "fuse", "A", "the fuse found in the plug; - for none"),
-    ("item", "power", "POWER", "rated power as read: 2.2 kW"),
+    ("item", "cord", "CORD", "size and length: 0.75 x 0.8; of an item as read, 0.75 x 0.8 measured too"),
+    ("item", "fuse", "A", "the fuse in the plug; - for none"),
+    ("item", "power", "POWER", "rated power: 2.2 kW"),
     ("visit", "person", "NAME", "who inspects and signs; initials do"),
     ("visit", "instrument", "SERIAL", "the instrument, by serial number or name"),
     ("visit", "instrument-check", "TEXT", "its check of the day: leads nulled, a known resistance read"),
@@ -52,9 +56,19 @@ _ALSO: Final = {
     "notes": ("site", "instrument", "visit"),
     "environment": ("location",),
     "site": ("item", "visit"),
+    **dict.fromkeys(("appliance_class", "equipment_type", "cord", "fuse", "power"), ("category",)),
 }
 """Options that other kinds take too."""
-KINDS: Final = ("client", "site", "location", "person", "instrument", "item", "visit")
+KINDS: Final = ("client", "site", "location", "person", "instrument", "category", "item", "visit")
+_CATEGORY_FLAGS: Final = {
+    "heating": "it heats or cooks",
+    "microwave": "it is a microwave oven",
+    "battery": "it is battery powered",
+    "moulded-plug": "its plug is moulded on",
+    "mineral-insulated": "its heating element is mineral-insulated",
+    "unsuitable-500v": "500 V d.c. would harm it",
+}
+"""By option: what is so of such an item."""
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -79,10 +93,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
             group.add_argument(
                 "--calibration-due", type=day, metavar="DATE", help="when its calibration falls due, a date"
             )
+        if kind == "category":
+            for option, text in _CATEGORY_FLAGS.items():
+                group.add_argument(f"--{option}", action="store_true", help=text)
         if kind == "item":
-            group.add_argument(
-                "--class", dest="appliance_class", metavar="CLASS", help="as read: 1, 2, 3, 1 metal, 2 fe"
-            )
+            group.description = "class, type, cord, fuse and power: of an item as read, of a category as usual"
+            group.add_argument("--class", dest="appliance_class", metavar="CLASS", help="1, 2, 3, 1 metal, 2 fe")
             group.add_argument(
                 "--type", dest="equipment_type", metavar="TYPE", help="portable, hand-held …; its beginning does"
             )
@@ -128,6 +144,7 @@ def _refuse_strangers(args: argparse.Namespace) -> None:
         "on": "visit",
         "additional_protection": "visit",
         **{each[1].replace("-", "_"): each[0] for each in _OPTIONS},
+        **{each.replace("-", "_"): "category" for each in _CATEGORY_FLAGS},
     }
     for name, kind in own.items():
         if getattr(args, name) and args.what not in {kind, *_ALSO.get(name, ())}:

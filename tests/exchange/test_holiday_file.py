@@ -128,22 +128,44 @@ def test_a_holiday_that_comes_back_each_year_is_read_for_each(
     "lines",
     [
         ("RRULE:FREQ=SECONDLY",),
-        ("RRULE:FREQ=YEARLY;BYMONTH=5;BYDAY=-1MO",),
-        ("RRULE:FREQ=YEARLY;INTERVAL=2",),
-        ("RRULE:FREQ=YEARLY", "EXDATE;VALUE=DATE:20251225"),
-        ("RDATE;VALUE=DATE:20251225",),
         ("RRULE:FREQ=YEARLY", "RRULE:FREQ=DAILY"),
         ("RRULE:nonsense",),
         ("RRULE:FREQ=YEARLY;UNTIL=never",),
+        ("RRULE:FREQ=YEARLY;BYHOUR=9",),
+        ("EXDATE:never",),
+        ("RDATE:never",),
+        ("DURATION:long",),
+        ("DTEND:never",),
+        ("RECURRENCE-ID;RANGE=THISANDFUTURE;VALUE=DATE:20251225",),
     ],
 )
-def test_an_event_that_repeats_otherwise_is_refused_and_never_read_as_one_day(
+def test_an_event_that_is_not_understood_is_refused_by_its_name_and_never_read_as_one_day(
     tmp_path: Path, lines: tuple[str, ...]
 ) -> None:
     path = tmp_path / "h.ics"
-    path.write_bytes(calendar(CHRISTMAS_LINE, *lines))
-    with pytest.raises(InputRefused, match=r"^h\.ics"):
+    path.write_bytes(calendar(CHRISTMAS_LINE, "SUMMARY:Works shut [red]", *lines))
+    with pytest.raises(InputRefused, match=r"^h\.ics: the event “Works shut \[red\]” [^\n]*\.$"):
         read_holidays(path)
+
+
+def test_a_time_of_an_event_that_was_moved_or_taken_out_is_read_as_it_stands_now(tmp_path: Path) -> None:
+    # RFC 5545, 3.8.4.4 and 3.8.1.11 (published): RECURRENCE-ID stands in place of one time, and CANCELLED is none.
+    path = tmp_path / "h.ics"
+    one = ("BEGIN:VEVENT", "UID:1")
+    path.write_text(
+        "\r\n".join(
+            (
+                "BEGIN:VCALENDAR",
+                *(*one, CHRISTMAS_LINE, "RRULE:FREQ=YEARLY;COUNT=4", "END:VEVENT"),
+                *(*one, "RECURRENCE-ID;VALUE=DATE:20251225", "DTSTART;VALUE=DATE:20251229", "END:VEVENT"),
+                *(*one, "RECURRENCE-ID;VALUE=DATE:20261225", CHRISTMAS_LINE, "STATUS:CANCELLED", "END:VEVENT"),
+                *("BEGIN:VEVENT", "UID:2", "DTSTART;VALUE=DATE:20260101", "STATUS:CANCELLED", "END:VEVENT"),
+                "END:VCALENDAR",
+                "",
+            )
+        )
+    )
+    assert sorted(days(path)) == [(day, day) for day in (date(2024, 12, 25), date(2025, 12, 29), date(2027, 12, 25))]
 
 
 @pytest.mark.parametrize(

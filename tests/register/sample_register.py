@@ -34,6 +34,15 @@ from appreg.core.records.kept_records import (
     Site,
     Visit,
 )
+from appreg.core.records.planning_records import (
+    BookedVisit,
+    CalendarEntry,
+    CalendarKind,
+    Crew,
+    DistrictTravel,
+    KeptPlan,
+    KeptVisit,
+)
 from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
@@ -74,6 +83,9 @@ CLIENT = Client(
 SITE = Site(
     uid=uid(2), client=CLIENT.uid, name="Kiln Lane Ω", address="3 Kiln Lane", prefix="KL", rule_book="gb",
     interval_table="hsg107-2013", environment="public", landlord_profile="england", guarded=True, notes="=1+1",
+    responsible="Ann Ω", responsible_contact="the lodge", district="North", access_days="FREQ=WEEKLY;INTERVAL=2;BYDAY=TU",
+    access_from=date(2026, 11, 24), closures=("2026-12-24..2027-01-02 works closed",), preferred=("2027-04-01",),
+    set_up_minutes=30, travel_minutes=25,
 )  # fmt: skip
 LOCATION = Location(uid=uid(3), site=SITE.uid, name="Glaze room", environment="industrial")
 CATEGORY = Category(
@@ -137,6 +149,7 @@ ACTION = RemedialAction(
 OVERRIDE = IntervalOverride(
     uid=uid(18), scope=OverrideScope.CATEGORY, target=CATEGORY.uid, what=IntervalKind.TEST, period="P6M",
     reason="rough use", author="Sam Field", on=date(2026, 11, 24), signed_by_duty_holder=True,
+    signed_by="Nia Holder", signed_on=date(2026, 11, 23),
 )  # fmt: skip
 MOVEMENT = ItemMovement(
     uid=uid(19), appliance=KETTLE.uid, movement=Movement.ISSUED, on=date(2026, 11, 24), note="to the Quay"
@@ -145,14 +158,34 @@ NOT_SEEN = NotInspected(
     uid=uid(20), appliance=KETTLE.uid, visit=VISIT.uid, date=date(2026, 11, 24), person=PERSON.uid,
     because=NotInspectedBecause.REFUSED, note="asleep",
 )  # fmt: skip
+CREW = Crew(
+    uid=uid(21), name="North crew", people=2, minutes_a_day=400, days="FREQ=WEEKLY;BYDAY=MO", days_from=date(2026, 11, 23),
+    absent=("2026-12-25 holiday",), base="the yard", notes="n",
+)  # fmt: skip
+WAY = DistrictTravel(uid=uid(22), district="North", other="South", minutes=35)
+PLAN = KeptPlan(
+    uid=uid(23), name="Next year", whose="Sam", made_on=date(2026, 11, 24), terms='{"years":3}', step=2, said="moved"
+)
+PLAN_VISIT = KeptVisit(
+    uid=uid(24), plan=PLAN.uid, site=SITE.uid, day=date(2027, 3, 2), crew=CREW.uid, items=(KETTLE.uid,)
+)
+BOOKED = BookedVisit(
+    uid=uid(25), site=SITE.uid, day=date(2027, 3, 2), crew=CREW.uid, person=PERSON.uid, confirmed=True,
+    items=(KETTLE.uid,), note="key at the lodge", event="visit-1@appreg.invalid",
+)  # fmt: skip
+ENTRY = CalendarEntry(
+    uid=uid(26), event="visit-1@appreg.invalid", kind=CalendarKind.VISIT, site=SITE.uid, day=date(2027, 3, 2), sequence=1,
+    content="0a1b", cancelled=True,
+)  # fmt: skip
 
 BEFORE_INSPECTION: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, _BARE_LEAD,
 )  # fmt: skip
 SAVED: tuple[Record, ...] = (INSPECTION, CORRECTION, FINDING, SECOND_FINDING, LEAD)
 WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE, MOVEMENT, NOT_SEEN)
+PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY)
 EVERYTHING: tuple[Record, ...] = (
-    CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, *SAVED, *WORK,
+    CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, *SAVED, *WORK, *PLANNING,
 )  # fmt: skip
 """Each record as it finally stands."""
 
@@ -163,7 +196,7 @@ def build_register(path: Place) -> Register:
     for who, reason, records in (
         ("Sam", "walk-round", BEFORE_INSPECTION),
         ("Ann", "inspection", SAVED),
-        ("Sam", "afterwards", WORK),
+        ("Sam", "afterwards", (*WORK, *PLANNING)),
     ):
         with register.change(who, reason) as change:
             for record in records:

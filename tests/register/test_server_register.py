@@ -6,28 +6,32 @@ from itertools import pairwise
 from pathlib import Path
 from threading import Thread
 from time import monotonic, sleep
+from typing import Any
 from urllib.parse import quote
 
 import psycopg
 import pytest
-from msgspec.structs import replace
+from msgspec import defstruct
+from msgspec.structs import fields, replace
 
 from appreg.core.records.kept_records import Appliance, Client, Site, Visit
+from appreg.core.values.searched_words import searched_words, words_of
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
 from appreg.register.copies.copy_checking import copy_problems
 from appreg.register.engine.places import Place, ServerPlace
-from appreg.register.engine.server_dialect import searched_words, words_of
 from appreg.register.history.half_filled import damaged_benches, half_filled_of
 from appreg.register.history.journal import history_of
 from appreg.register.opening import migrations, server_opening
 from appreg.register.opening.copying import copies_folder
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.opening.register_making import make_anywhere
+from appreg.register.schema import tables
 from appreg.register.schema.file_marks import NEWEST
 from appreg.register.schema.later_tables import MIGRATIONS
-from appreg.register.schema.record_kinds import KINDS, kind_of
+from appreg.register.schema.record_codec import Codec
+from appreg.register.schema.record_kinds import KINDS, Kind, kind_of
 from tests.postgres_server import PostgresServer, why_no_server
 from tests.register.refused_statements import REFUSED
 from tests.register.sample_register import (
@@ -342,10 +346,32 @@ def _older_register(there: ServerPlace, newest: int, monkeypatch: pytest.MonkeyP
     with monkeypatch.context() as older:
         older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:newest])
         older.setattr(server_opening, "NEWEST", newest)
-        with open_register(there, clock=ticking_clock()) as register, register.change("Ann") as change:
-            for record in (*BEFORE_INSPECTION, *SAVED, *WORK):
-                if filled and kind_of(type(record)).journalled:
-                    change.put(record)
+        with open_register(there, clock=ticking_clock()) as register:
+            if filled:
+                _fill_in_its_form(register, older)
+    tables._model.cache_clear()
+
+
+def _fill_in_its_form(register: Register, older: pytest.MonkeyPatch) -> None:
+    records = [each for each in (*BEFORE_INSPECTION, *SAVED, *WORK) if kind_of(type(each)).journalled]
+    for record in records:
+        _take_form_of(register, kind_of(type(record)), older)
+    with register.change("Ann") as change:
+        for record in records:
+            change.put(record)
+
+
+def _take_form_of(register: Register, kind: Kind[Any], older: pytest.MonkeyPatch) -> None:
+    """Write a kind of record with the columns that an older register has for it."""
+    known = (
+        "SELECT column_name FROM information_schema.columns WHERE table_schema = current_schema() AND table_name = ?"
+    )
+    names = {name for (name,) in register.rows(known, (kind.table,))}
+    then = [(each.name, each.type) for each in fields(kind.record) if each.name in names]
+    codec: Codec[Any] = Codec(defstruct(kind.record.__name__, then, kw_only=True))
+    older.setattr(kind, "codec", codec)
+    older.setattr(kind, "columns", ", ".join(f'"{name}"' for name in codec.names))
+    tables._model.cache_clear()
 
 
 def test_a_copy_is_kept_before_the_tables_are_altered(there: ServerPlace, monkeypatch: pytest.MonkeyPatch) -> None:

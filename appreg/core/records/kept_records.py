@@ -16,6 +16,14 @@ from appreg.core.records.appliances import (
     RcdMounting,
     ServiceState,
 )
+from appreg.core.records.planning_records import (
+    BookedVisit,
+    CalendarEntry,
+    Crew,
+    DistrictTravel,
+    KeptPlan,
+    KeptVisit,
+)
 from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
@@ -78,6 +86,24 @@ class Site(Struct, frozen=True, kw_only=True):
     guarded: bool = False
     """Pass only where the reading clears the limit by its uncertainty; otherwise simple acceptance."""
     notes: str = ""
+    responsible: str = ""
+    """Whoever sees to it there that items are inspected in time; empty: nobody is named."""
+    responsible_contact: str = ""
+    """How to reach that person."""
+    district: str = ""
+    """Sites of one district can be visited on one day."""
+    access_days: str = ""
+    """The days on which people are let in, as a rule of RFC 5545; empty: Monday to Friday."""
+    access_from: date | None = None
+    """The day from which a rule such as every second week counts; None: from wherever a plan starts."""
+    closures: tuple[str, ...] = ()
+    """Days on which nobody is let in, as lines of a list of closures: 2026-12-24..2027-01-02 works closed."""
+    preferred: tuple[str, ...] = ()
+    """Days on which a visit suits best, a school's holidays say, written likewise."""
+    set_up_minutes: int = 0
+    """Of a visit, before the first item and after the last."""
+    travel_minutes: int = 0
+    """From the base to the site, one way."""
 
 
 @final
@@ -323,4 +349,10 @@ Record = (
     | IntervalOverride
     | ItemMovement
     | NotInspected
+    | Crew
+    | DistrictTravel
+    | KeptPlan
+    | KeptVisit
+    | BookedVisit
+    | CalendarEntry
 )

@@ -8,7 +8,7 @@ from msgspec import NODEFAULT
 from msgspec.structs import fields
 
 from appreg.core.records import kept_records as records
-from appreg.core.records import work_records
+from appreg.core.records import planning_records, work_records
 from appreg.core.records.kept_records import Record
 from appreg.register.schema.record_codec import Cell, Codec, codec_of
 
@@ -69,6 +69,12 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(work_records.IntervalOverride, "interval_override"),
     Kind(work_records.ItemMovement, "item_movement"),
     Kind(work_records.NotInspected, "not_inspected"),
+    Kind(planning_records.Crew, "crew"),
+    Kind(planning_records.DistrictTravel, "district_travel"),
+    Kind(planning_records.KeptPlan, "kept_plan"),
+    Kind(planning_records.KeptVisit, "kept_visit"),
+    Kind(planning_records.BookedVisit, "booked_visit"),
+    Kind(planning_records.CalendarEntry, "calendar_entry"),
 )
 KINDS: Final[dict[type[Any], Kind[Any]]] = {kind.record: kind for kind in _KINDS}
 KINDS_BY_TABLE: Final[dict[str, Kind[Any]]] = {kind.table: kind for kind in _KINDS}

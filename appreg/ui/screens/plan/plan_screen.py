@@ -128,7 +128,7 @@ class PlanScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The visits."""
-        return VirtualTable(PLAN_COLUMNS, empty="no plan yet: p plans")
+        return VirtualTable(PLAN_COLUMNS, empty="no plan yet: p plans", unit="visits")
 
     def compose_body(self) -> Iterable[Widget]:
         """Comparison and proof, the weeks, the visits, what goes overdue."""
@@ -321,8 +321,8 @@ class PlanScreen(ListScreen[None]):
         trips = draft.now.trips
         done = self.attempt(
             lambda: write_calendar(
-                shell.register, trips=trips, out=out, replace=replace, today=shell.today, written=written
+                shell.register, shell.who, trips=trips, out=out, replace=replace, today=shell.today, written=written
             )
         )
         if done is not None:
-            shell.say(f"{done}: {draft.now.cost.visits} visits.")
+            shell.say(done.words())

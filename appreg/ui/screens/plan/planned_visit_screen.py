@@ -56,7 +56,7 @@ class PlannedVisitScreen(ListModal[None]):
     def compose_body(self) -> Iterable[Widget]:
         """The inspections."""
         with Vertical(id="visit"):
-            yield ListPane(VirtualTable(_COLUMNS))
+            yield ListPane(VirtualTable(_COLUMNS, unit="inspections"))
 
     def load(self) -> None:
         """Show them."""
