@@ -35,7 +35,7 @@ class FilterInput(PlainInput):
     def field_at_hand(self) -> tuple[str, FieldHelp]:
         """What F1 says of it."""
         return "filter", FieldHelp(
-            "Words that the rows must hold, or the beginnings of words, in any order.", "kettle kitchen"
+            "Words that a row must hold, or a column, a colon and what stands there.", "kettle state:withdrawn"
         )
 
     async def on_key(self, event: Key) -> None:
