@@ -38,6 +38,10 @@ def asked_for(field: str) -> Iterator[None]:
         raise
 
 
+class QueryRefused(InputRefused):
+    """What was typed to search a list has a key that the list has not, or a value that cannot be."""
+
+
 class FileThere(InputRefused):
     """A file is there already, where one is to be written; a command that may go over it can be told to."""
 

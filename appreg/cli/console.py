@@ -58,7 +58,7 @@ class Console:
     def complain(self, sentence: str) -> None:
         """Write one sentence to standard error, after what was shown; where neither can be, nothing is said."""
         for step in (self._out.flush, lambda: self._err.write(f"appreg: {shown(sentence)}\n"), self._err.flush):
-            with suppress(OutputLost, BrokenPipeError):
+            with suppress(OutputLost):
                 step()
 
     def complain_of_damage(self, sentence: str) -> None:
@@ -74,20 +74,28 @@ class Console:
         return sys.stdin.readline().strip().casefold() in {"y", "yes"}
 
     def say(self, sentence: str, *, aside: bool = False) -> None:
-        """Write one line of a conversation, at once; `aside` on standard error, as standard output is for JSON alone."""
+        """Write one line of a conversation, at once; `aside` on standard error, as standard output is for JSON alone.
+
+        Nothing is said where nobody reads any more: is_heard() tells.
+        """
         stream = self._err if aside else self._out
         stream.write(shown(sentence) + "\n")
         stream.flush()
 
     def read(self, prompt: str, *, aside: bool = False) -> str | None:
-        """Ask for one line; None where the input has ended."""
+        """Ask for one line, of which LONGEST_ANSWER characters are returned at most; None where nobody answers."""
         stream = self._err if aside else self._out
         stream.write(shown(prompt) if _is_typed_in() else shown(prompt) + "\n")
         stream.flush()
+        if stream.is_abandoned:
+            return None
         if isinstance(sys.stdin, TextIOWrapper) and not self._reads:
-            sys.stdin.reconfigure(errors="replace")
+            sys.stdin.reconfigure(errors="surrogateescape")
         self._reads = True
-        line = "" if sys.stdin is None else sys.stdin.readline(_LONGEST_ANSWER)
+        line = "" if sys.stdin is None else sys.stdin.readline(LONGEST_ANSWER)
+        rest = line
+        while len(rest) == LONGEST_ANSWER and not rest.endswith("\n"):
+            rest = sys.stdin.readline(LONGEST_ANSWER)  # it answers no other question
         return line.rstrip("\n") if line else None
 
     def progress(self, words: str) -> "ProgressLine":
@@ -100,18 +108,22 @@ class Console:
         self._err.abandon()
 
     def flush(self) -> None:
-        """Hand on everything written so far; raises OutputLost, or BrokenPipeError where nobody reads any more."""
+        """Hand on everything written so far; raises OutputLost."""
         self._out.flush()
         with suppress(OutputLost):
             self._err.flush()
 
-    def abandon(self) -> None:
-        """Let go what could not be shown."""
-        self._out.abandon()
+    def is_heard(self, *, aside: bool = False) -> bool:
+        """Tell whether somebody still reads what is said."""
+        return not (self._err if aside else self._out).is_abandoned
+
+    def abandon(self, *, aside: bool = False) -> None:
+        """Let go what could not be shown; `aside` on standard error."""
+        (self._err if aside else self._out).abandon()
 
 
-_LONGEST_ANSWER: Final = 4000
-"""Characters that are read as one answer, whatever a pipe brings."""
+LONGEST_ANSWER: Final = 4000
+"""Characters; a line that has as many is no answer, and the rest of it goes nowhere."""
 
 
 def _is_typed_in() -> bool:

@@ -1,6 +1,7 @@
 """`appreg inspect`: one item asked line by line, judged and kept as on the Bench."""
 
 import argparse
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
@@ -35,7 +36,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Ask and keep; the exit code is 0 for a pass, 1 for a failure, 3 where it is incomplete or not kept."""
     from appreg.cli.asking.asked_visit import asked_visit, read_cautions  # noqa: PLC0415 - a help needs no register
-    from appreg.cli.asking.talk import AnswersEnded, Talk  # noqa: PLC0415
+    from appreg.cli.asking.talk import Left, Talk  # noqa: PLC0415
     from appreg.tasks.items.find_items import item_meant  # noqa: PLC0415
 
     talk, who, today = Talk(console, aside=args.json), operator_name(), local_today()
@@ -44,8 +45,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
         try:
             read_cautions(register, who, talk, today=today)
             visit = asked_visit(register, who, item, args, talk, today=today)
-        except AnswersEnded:
-            console.complain("The answers ended before the inspection began; nothing is kept.")
+        except (Left, KeyboardInterrupt):
+            console.complain(f"It was left before the inspection began: nothing of {item.tag} is kept.")
             return ExitCode.INCOMPLETE
         known = _inspections(register, item)
         try:
@@ -64,28 +65,29 @@ def _inspect(
     register: "Register", who: str, item: "Appliance", visit: "Visit", talk: "Talk", *, look: bool
 ) -> "SavedInspection | None":
     """Ask until it is kept; None where it is left half-filled."""
-    from appreg.cli.asking.asked_commands import Stopped  # noqa: PLC0415 - a help text needs no register
-    from appreg.cli.asking.asked_keeping import AskedKeeping  # noqa: PLC0415
+    from appreg.cli.asking.asked_keeping import AskedKeeping  # noqa: PLC0415 - a help text needs no register
     from appreg.cli.asking.asked_lines import AskedLines  # noqa: PLC0415
     from appreg.cli.asking.line_bench import LineBench  # noqa: PLC0415
-    from appreg.cli.asking.talk import AnswersEnded  # noqa: PLC0415
+    from appreg.cli.asking.talk import Left  # noqa: PLC0415
     from appreg.core.records.kept_records import InspectionKind  # noqa: PLC0415
 
     kind = InspectionKind.VISUAL if look else InspectionKind.COMBINED
-    bench = LineBench(register, who, visit.uid, item.uid, kind)
-    _say_what_it_is(bench, talk)
     try:
+        bench = LineBench(register, who, visit.uid, item.uid, kind, warn=talk.say)
+        _say_what_it_is(bench, talk)
         saved = AskedKeeping(bench, AskedLines(bench, talk), talk).work()
-    except (Stopped, AnswersEnded, KeyboardInterrupt):
+    except (Left, KeyboardInterrupt):
         return None
     kept = saved.inspection
     label = f"; a {saved.label.kind} label waits" if saved.label else ""
-    talk.say(f"Kept: {item.tag} {kept.outcome}{label}.", saved.caution)
+    with suppress(Left):  # it is kept, whether or not anybody still listens
+        talk.say(f"Kept: {item.tag} {kept.outcome}{label}.", saved.caution)
     return saved
 
 
 def _say_what_it_is(bench: "LineBench", talk: "Talk") -> None:
     from appreg.cli.asking.asked_words import without_keys  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.records.kept_records import InspectionKind  # noqa: PLC0415
     from appreg.ui.screens.bench.bench_words import (  # noqa: PLC0415
         cord_and_fuse,
         last_result,
@@ -94,12 +96,15 @@ def _say_what_it_is(bench: "LineBench", talk: "Talk") -> None:
     )
 
     item, assumed = bench.item.appliance, bench.item.rules.facts.assumed
+    stands = "; every line stands as it was kept, anew empties them" if bench.state.opened is not None else ""
     talk.say(
         f"{item.tag} {item.name}, {bench.item.location.name}",
         " · ".join(part for part in (what_it_is(item, assumed), cord_and_fuse(item, assumed)) if part),
         f"{last_result(bench.item)} · rules: {bench.item.rules.book.named()}",
         without_keys(standing_words(bench.state.actions)),
+        f"Kept on this visit: {bench.kept.outcome}{stands}." if bench.kept else "",
         f"Half-filled at {bench.resumed}: it stands as it was left, anew empties it." if bench.resumed else "",
+        "This is a look alone: nothing is measured." if bench.entries.kind is InspectionKind.VISUAL else "",
         "Type help at any line for what can be typed.",
     )
 
@@ -112,15 +117,20 @@ def _inspections(register: "Register", item: "Appliance") -> "set[Uid]":
 
 def _left(register: "Register", item: "Appliance", visit: "Visit", known: "set[Uid]") -> str:
     """What became of what was typed."""
-    from appreg.tasks.inspecting.keep_bench_draft import bench_draft  # noqa: PLC0415 - a help text needs no register
+    from appreg.register.lists.inspection_lists import effective_inspections  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.inspecting.keep_bench_draft import bench_draft  # noqa: PLC0415
+    from appreg.tasks.inspecting.record_not_inspected import not_inspected_on  # noqa: PLC0415
 
     if _inspections(register, item) - known:
         return f"The inspection of {item.tag} was kept before this was stopped; `appreg show {item.tag}` shows it."
+    stands = any(each.visit == visit.uid for each in effective_inspections(register, item.uid, readable=True))
+    so_far = f"{item.tag} stays as it was kept on this visit" if stands else f"{item.tag} is not inspected"
+    reason = next((each for each in not_inspected_on(register, visit.uid) if each.appliance == item.uid), None)
+    so_far += f", {reason.because}, and stays due" if reason else ""
     if bench_draft(register, visit=visit.uid, appliance=item.uid) is None:
-        return f"{item.tag} is not inspected: nothing was kept."
+        return f"{so_far}." if reason else f"{so_far}: nothing new was kept."
     return (
-        f"{item.tag} is not inspected: what was typed is kept half-filled, and `appreg inspect {item.tag}` or the Bench "
-        "goes on with it."
+        f"{so_far}: what was typed is kept half-filled, and `appreg inspect {item.tag}` or the Bench goes on with it."
     )
 
 

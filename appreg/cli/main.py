@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
 from typing import TYPE_CHECKING, Final, Protocol, cast
 
@@ -37,7 +38,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     hold_standard_streams()
     console = Console()
     try:
-        code = _run(words, console)
+        code = _run_and_tell(words, console)
         console.flush()
     except OutputLost as problem:
         console.abandon()
@@ -46,24 +47,39 @@ def main(argv: Sequence[str] | None = None) -> int:
     except AppregError as problem:
         console.complain(str(problem))
         return problem.exit_code
-    except BrokenPipeError:
-        # The reader has gone (say, `| head`): leave quietly, and let nothing flush into the closed pipe.
-        console.abandon()
-        return ExitCode.FINE
     except KeyboardInterrupt:
         console.complain("Stopped before its end.")
         return ExitCode.INCOMPLETE
-    except Exception as fault:  # noqa: BLE001 - the last resort: no traceback, which would print what records hold
-        console.complain(_told(fault))
-        return ExitCode.FOUND_WRONG
     return ExitCode.FOUND_WRONG if console.found_damage and code == ExitCode.FINE else code
 
 
-def _told(fault: Exception) -> str:
+def _run_and_tell(words: list[str], console: Console) -> int:
+    """Run it; what went wrong is told as JSON where that was asked for, and leaves as an AppregError alone."""
+    try:
+        return _run(words, console)
+    except OutputLost:
+        raise
+    except AppregError as problem:
+        _tell(problem, words, console)
+        raise
+    except Exception as fault:  # the last resort: no traceback, which would print what records hold
+        met = _met(fault)
+        _tell(met, words, console)
+        raise met from fault
+
+
+def _tell(problem: AppregError, words: list[str], console: Console) -> None:
+    options = words[: words.index("--")] if "--" in words else words
+    if "--json" in options:
+        with suppress(OutputLost):  # its sentence comes on standard error, whatever this one takes
+            console.json(_error(problem))
+
+
+def _met(fault: Exception) -> AppregError:
     from appreg.tasks.items.report_fault import fault_met  # noqa: PLC0415 - never needed where all goes well
 
     kept = "Nothing that was saved is lost, and the register is as it was."
-    return str(fault_met(fault, os.environ, doing="the command was not finished", kept=kept))
+    return fault_met(fault, os.environ, doing="the command was not finished", kept=kept)
 
 
 def _run(words: list[str], console: Console) -> int:
@@ -82,14 +98,7 @@ def _run(words: list[str], console: Console) -> int:
     except SystemExit as done:  # --help and --version, which argparse has printed
         return int(done.code or 0)
     refuse_half_characters(args)
-    try:
-        return _done(module, args, console)
-    except OutputLost:
-        raise
-    except AppregError as problem:
-        if getattr(args, "json", False):
-            console.json(_error(problem))
-        raise
+    return _done(module, args, console)
 
 
 def _done(module: "CommandModule", args: "argparse.Namespace", console: Console) -> int:

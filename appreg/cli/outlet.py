@@ -24,29 +24,40 @@ def hold_standard_streams() -> None:
 
 
 class Outlet:
-    """Text into a stream that may be closed, or fail."""
+    """Text into a stream that may be closed, or fail; once its reader has gone, all that comes goes nowhere.
 
-    __slots__ = ("_stream",)
+    A command then goes on to its end all the same: its exit code still tells what it came to.
+    """
+
+    __slots__ = ("_stream", "is_abandoned")
 
     def __init__(self, stream: TextIO | None) -> None:
         """Write escapes for what the stream's encoding lacks; None: the stream was closed before the program began."""
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
         self._stream = stream
+        self.is_abandoned = False
+        """Nobody reads any more."""
 
     def write(self, text: str) -> None:
-        """Write a text; raises OutputLost where that cannot be, BrokenPipeError where nobody reads any more."""
+        """Write a text; raises OutputLost where that cannot be."""
+        if self.is_abandoned:
+            return
         try:
             self._open().write(text)
+        except BrokenPipeError:
+            self.abandon()
         except (OSError, ValueError) as problem:
             raise self._lost(problem) from problem
 
     def flush(self) -> None:
         """Hand on everything written so far, as write()."""
-        if self._stream is None:
+        if self._stream is None or self.is_abandoned:
             return
         try:
             self._stream.flush()
+        except BrokenPipeError:
+            self.abandon()
         except (OSError, ValueError) as problem:
             raise self._lost(problem) from problem
 
@@ -66,7 +77,8 @@ class Outlet:
         return self._stream is not None and not self._stream.closed and self._stream.isatty()
 
     def abandon(self) -> None:
-        """Let what could not be written go, so that the end of the process does not try once more."""
+        """Let go what could not be written and what comes yet, and the end of the process does not try once more."""
+        self.is_abandoned = True
         if self._stream is not None:
             with suppress(OSError, ValueError):
                 os.dup2(os.open(os.devnull, os.O_WRONLY), self._stream.fileno())
@@ -76,9 +88,7 @@ class Outlet:
             raise OutputLost("Standard output is closed, so that nothing can be shown; what was recorded is kept.")
         return self._stream
 
-    def _lost(self, problem: OSError | ValueError) -> Exception:
-        if isinstance(problem, BrokenPipeError):
-            return problem
+    def _lost(self, problem: OSError | ValueError) -> OutputLost:
         reason = getattr(problem, "strerror", None) or "it is closed"
         return OutputLost(
             f"Standard output takes nothing ({reason}), so that not everything was shown; what was recorded is kept."

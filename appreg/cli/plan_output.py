@@ -6,6 +6,7 @@ from appreg.cli.console import Console
 from appreg.cli.due import counts_as_json
 from appreg.cli.json_values import day_text, item_name
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.due_words import DUE_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -116,7 +117,7 @@ def _troubles(trip: "TripPlan") -> "Iterator[str]":
 
 def _item_words(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> str:
     item = trip.appliances[what.key]
-    return f"{item.tag} {item.name} ({what.kind})"
+    return f"{item.tag} {item.name} ({DUE_WORDS[what.kind]})"
 
 
 def _trip_as_json(trip: "TripPlan") -> "TripShape":

@@ -72,6 +72,8 @@ def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
                 "on": each.on.isoformat(),
                 "reason": each.reason,
                 "signed_by_duty_holder": each.signed_by_duty_holder,
+                "signed_by": each.signed_by,
+                "signed_on": each.signed_on.isoformat() if each.signed_on else None,
             }
             for each in page.overrides
         ],
@@ -101,8 +103,8 @@ def _show(page: "ItemPage", console: Console) -> None:
     if page.nothing_due:
         console.line(page.nothing_due)
     else:
-        console.line(f"next visual {_day(item.next_visual, page.visual_state)}")
-        console.line(f"next test   {_day(item.next_test, page.test_state)}")
+        console.line(f"next look {_day(item.next_visual, page.visual_state)}")
+        console.line(f"next test {_day(item.next_test, page.test_state)}")
     for override in page.overrides:
         console.line(f"{override.what} every {parse_period(override.period).words}, {override_words(override)}")
     for block in page.blocks:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final, NoReturn
 
 from appreg import __version__
+from appreg.core.values.text import has_half_characters
 from appreg.errors import UsageRefused
 
 _USUAL_WIDTH: Final = 80
@@ -45,7 +46,7 @@ def refuse_half_characters(args: argparse.Namespace) -> None:
     """Raise UsageRefused where a word holds bytes that are no text here; only paths may."""
     for name, value in vars(args).items():
         for word in value if isinstance(value, list) else [value]:
-            if isinstance(word, str) and name != "register" and any("\ud800" <= each <= "\udfff" for each in word):
+            if isinstance(word, str) and name != "register" and has_half_characters(word):
                 raise UsageRefused(f"“{word[:40]}” holds bytes that are no text in this terminal; type it anew.")
 
 

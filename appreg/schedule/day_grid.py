@@ -56,6 +56,11 @@ class DayGrid(Struct, frozen=True, kw_only=True, dict=True):
             for day, ordinal in zip(self.days, self.ordinals, strict=True)
         ]
 
+    def window_after(self, done: date, period: Period) -> Window:
+        """The window after an inspection made on any day, allowed or not."""
+        due = date_after(done, period).toordinal()
+        return self._window(done.toordinal(), due, tolerance_days(period, self.tolerance_percent))
+
     def _window(self, done: int, due: int, tolerance: int) -> Window:
         if due > self.end.toordinal():
             return NOTHING_DUE

@@ -1,20 +1,13 @@
-"""What evidence is held against: limits on a failure rate, time between inspections, and steps of an interval.
+"""What evidence is held against: limits on a failure rate, and the steps of an interval.
 
 The confidence limits are exact (Clopper and Pearson 1934).
 """
 
 from collections.abc import Callable
-from datetime import date
-from decimal import Decimal
-from enum import Enum
 from math import exp, lgamma, log, log1p
 from typing import Final, NamedTuple
 
-from msgspec import Struct
-
-from appreg.core.rules.rule_book import RuleBook
 from appreg.core.values.periods import Period
-from appreg.schedule.due_dates import date_after
 
 _TINY: Final = 1e-300
 _CLOSE: Final = 1e-16
@@ -34,11 +27,6 @@ def failure_limits(failures: int, inspections: int, confidence: float = 0.95) ->
     """Two-sided limits: each side is missed with half of what the confidence leaves."""
     tail = (1 - confidence) / 2
     return RateLimits(_lower(failures, inspections, tail), _upper(failures, inspections, tail))
-
-
-def proves(failures: int, inspections: int, rate: float, tail: float) -> bool:
-    """Whether the upper limit that leaves so much tail is at most a rate; quicker than working it out."""
-    return failures < inspections and beta_share(1 - rate, inspections - failures, failures + 1) <= tail
 
 
 def first_enough(least: int, enough: Callable[[int], bool]) -> int:
@@ -111,35 +99,6 @@ def _fraction(value: float, a: float, b: float) -> float:
 
 def _not_zero(number: float) -> float:
     return number if abs(number) > _TINY else _TINY
-
-
-class Elapsed(Enum):
-    """How the time between two inspections stands to an interval."""
-
-    TOO_SOON = "too soon"
-    ABOUT = "about the interval"
-    LONG_AFTER = "long after"
-
-
-class ElapsedRule(Struct, frozen=True, kw_only=True):
-    """The shares of an interval between which an inspection speaks of it; both still count."""
-
-    least: Decimal
-    most: Decimal
-
-    def of(self, before: date, on: date, interval: Period) -> Elapsed:
-        """Hold the days between two inspections against the days that the interval lasts from the first."""
-        elapsed, whole = (on - before).days, (date_after(before, interval) - before).days
-        if elapsed < self.least * whole:
-            return Elapsed.TOO_SOON
-        return Elapsed.LONG_AFTER if elapsed > self.most * whole else Elapsed.ABOUT
-
-
-def elapsed_rule(book: RuleBook) -> ElapsedRule:
-    """The rule as a book has it."""
-    return ElapsedRule(
-        least=book.figures["evidence.elapsed-least"].number, most=book.figures["evidence.elapsed-most"].number
-    )
 
 
 # Common practice: the figures that the published tables use, and the halves and doubles between them.

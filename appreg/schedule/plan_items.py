@@ -54,8 +54,12 @@ class PlannedInspection(Struct, frozen=True, kw_only=True):
     early_days: int
     """Days before the due date; 0 when it is not early."""
     late_days: int
-    """Days after the last allowed day that would have kept it in date; 0 when it is not late."""
+    """Days after its own due date, where an earlier allowed day would have been nearer to it; 0 when it is not late."""
     minutes: int
+    overdue_days: int = 0
+    """Days after its own due date in any case, also where it was overdue before the plan starts."""
+    hasty_days: int = 0
+    """Days before the tolerance allows it; 0 when it is not hasty."""
 
 
 class PlannedVisit(Struct, frozen=True, kw_only=True):

@@ -8,7 +8,14 @@ from msgspec import Struct
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.option_states import PlanBoard
-from appreg.schedule.plan_items import LeftOverdue, LineKind, PlanItem, PlannedInspection, PlannedVisit
+from appreg.schedule.plan_items import (
+    LeftOverdue,
+    LineKind,
+    PlanItem,
+    PlannedInspection,
+    PlannedVisit,
+    tolerance_days,
+)
 from appreg.schedule.visit_splitting import ItemCourse
 
 
@@ -91,14 +98,19 @@ def _told_course(
     made = []
     for step in course.steps:
         done = board.grid.days[step.day]
-        missed = [last[kind] for kind in (LineKind.VISUAL, step.kind) if last[kind] < step.day]
+        counted = (LineKind.VISUAL, step.kind) if LineKind.VISUAL in lines else (step.kind,)
+        missed = [due[kind] or board.grid.days[last[kind]] for kind in counted if last[kind] < step.day]
+        passed = [day for kind in counted if (day := due[kind]) and day < done]
         wanted = due[step.kind]
+        early = max(0, (wanted - done).days) if wanted else 0
         inspection = PlannedInspection(
             key=item.key,
             kind=step.kind,
             due=wanted,
-            early_days=max(0, (wanted - done).days) if wanted else 0,
-            late_days=(done - board.grid.days[min(missed)]).days if missed else 0,
+            early_days=early,
+            late_days=(done - min(missed)).days if missed else 0,
+            overdue_days=(done - min(passed)).days if passed else 0,
+            hasty_days=max(0, early - tolerance_days(lines[step.kind].period, board.grid.tolerance_percent)),
             minutes=lines[step.kind].minutes,
         )
         made.append((step.day, inspection))

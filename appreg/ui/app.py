@@ -276,6 +276,7 @@ class AppregApp(ScanningApp):
 
         behind = self.screen
         if isinstance(behind, FindScreen):
+            behind.put(typed)
             return
 
         def found(answer: "Uid | UnknownTag | None") -> None:
@@ -287,10 +288,16 @@ class AppregApp(ScanningApp):
         self.push_screen(FindScreen(typed, place_for_new=place_for_new(behind)), found)
 
     def take_scan(self, text: str) -> None:
-        """Go to the item on a scanned label; what none answers to may be a new item's, or is put into the scan box."""
+        """Go to the item on a scanned label, or put its tag where one is asked for.
+
+        What none answers to may be a new item's, or is put into the scan box.
+        """
         from appreg.tasks.items.find_items import item_named, tag_on_label  # noqa: PLC0415 - only when something is scanned
 
         item, tag = item_named(self.register, text), tag_on_label(text)
+        asked = item.tag if item is not None else tag
+        if asked is not None and isinstance(self.screen, CommandScreen) and self.screen.take_tag(asked):
+            return
         if item is not None:
             self._go_to_item(item.uid, self.screen)
         elif tag is not None and place_for_new(self.screen):

@@ -5,7 +5,6 @@ from typing import Final
 from msgspec.structs import replace
 from textual import events
 from textual.timer import Timer
-from textual.widgets import Input
 
 from appreg.clock import Instant
 from appreg.paper.codes.qr_codes import PREFIX
@@ -138,12 +137,8 @@ class ScanningApp(OrderlyApp):
         return isinstance(self.screen, CommandScreen) and self.screen.is_too_small
 
     def _watches(self) -> bool:
-        """Scans are watched for unless a field has the keyboard that may want them."""
-        screen = self.screen
-        if isinstance(screen, CommandScreen) and screen.HOLDS:
-            return False
-        over_fields = isinstance(screen, CommandScreen) and screen.SCANS_OVER_FIELDS
-        return over_fields or not isinstance(self.focused, Input)
+        """Scans are watched for in fields too, but not over a screen that must be answered first."""
+        return not (isinstance(self.screen, CommandScreen) and self.screen.HOLDS)
 
     def _is_pasted_scan(self, text: str) -> bool:
         return text.strip().startswith(PREFIX) and self._watches()

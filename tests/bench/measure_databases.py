@@ -11,6 +11,7 @@ from typing import Final
 from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance
+from appreg.core.records.list_queries import only_words
 from appreg.register.copies.carrying import carry
 from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of, site_keys
 from appreg.register.lists.due_lists import count_dates, due_seats, first_due_rows
@@ -39,8 +40,8 @@ def _queries(register: Register) -> dict[str, Callable[[], object]]:
         "64 rows of the list": lambda: rows_by_rowid(register, seats),
         "items of a site": lambda: appliances_of(register, site=site),
         "an item by its tag": lambda: appliance_by_tag(register, item.tag),
-        "words, 200 found": lambda: search(register, "kettle 7"),
-        "half a word, 200 found": lambda: search(register, "ket"),
+        "words, 200 found": lambda: search(register, only_words("kettle 7")),
+        "half a word, 200 found": lambda: search(register, only_words("ket")),
         "dates overdue and soon": lambda: count_dates(register, today=TODAY, until=_SOON, site=site),
         "first 64 dates": lambda: first_due_rows(register, until=_SOON, limit=64),
         "dates of a site": lambda: due_seats(register, until=_SOON, site=site),

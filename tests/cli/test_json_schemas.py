@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -15,7 +16,7 @@ from tests.cli.conftest import Call
 from tests.cli.json_forms import SCHEMAS, checked
 from tests.tasks.worked_site import WorkedSite, combined
 
-ELSEWHERE = {"demo": "appreg.demo", "inspect": "appreg.inspection"}
+ELSEWHERE = {"demo": "appreg.demo", "inspect": "appreg.inspection", "evidence": "appreg.interval-decision"}
 """By command: forms that are held against their schemas where they are made anyway."""
 JUDGED = ("--class", "1", "--rcd", "general", "--rcd-trip", "1x=28/24", "--insulation", ">299", "--leakage", "OL")
 
@@ -74,11 +75,21 @@ def test_every_command_that_takes_json_is_tried_here(row: WorkedSite, tmp_path: 
         assert ("--json" in taken) == (name in {*tried, *ELSEWHERE}), name
 
 
-def test_what_is_refused_is_told_in_json_too(call: Call, row: WorkedSite) -> None:
-    answer = call("show", "HR-999", "--json")
-    told = answer.json
-    assert isinstance(told, dict)
-    assert answer.code == told["exit_code"] == 1
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (("show", "HR-999"), 1),
+        (("due", "--no-such"), 2),
+        (("due", "--on", "03/04/2027"), 2),
+        (("new", "site"), 2),
+        (("nonsense",), 2),
+    ],
+)
+def test_what_is_refused_is_told_in_json_too(call: Call, row: WorkedSite, words: tuple[str, ...], code: int) -> None:
+    answer = call(*words, "--json")
+    assert checked(answer) == "appreg.error"
+    told: Any = answer.json
+    assert answer.code == told["exit_code"] == code
     assert answer.err == f"appreg: {told['error']}\n"
     assert row.site.prefix == "HR"
 

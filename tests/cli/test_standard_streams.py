@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from appreg.cli.main import main
 from tests.campaign.called_commands import call as call_into
 from tests.tasks.worked_site import WorkedSite
 
@@ -54,6 +55,18 @@ def test_no_stream_ends_a_command_in_a_fault(words: tuple[str, ...], out: str, e
     assert not called.raised
     assert called.code in {0, 1, 2}
     assert called.err.count(b"\n") <= 1 or "--help" in words
+
+
+@pytest.mark.parametrize("buffering", [1, -1])
+@pytest.mark.parametrize(("functional", "code"), [("bad", 1), ("ok", 0)])
+def test_a_reader_that_has_gone_does_not_turn_a_failure_into_a_fine_code(
+    monkeypatch: pytest.MonkeyPatch, buffering: int, functional: str, code: int
+) -> None:
+    read, written = os.pipe()
+    os.close(read)
+    with os.fdopen(written, "w", buffering) as gone:
+        monkeypatch.setattr(sys, "stdout", gone)
+        assert main([*JUDGE[:-1], functional]) == code
 
 
 def test_half_a_character_is_refused_where_text_is_asked_for(row: WorkedSite) -> None:

@@ -3,15 +3,17 @@
 import io
 import sys
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
 
-from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.records.kept_records import Appliance, Category, Site
 from appreg.register.opening.register_file import open_register
 from tests.cli.conftest import Answer, Call
 
 DAY = date(2026, 11, 24)
+STEAMER = ("category", "Bottle steamer", "--class", "1", "--type", "portable")
 
 
 @pytest.fixture
@@ -80,6 +82,14 @@ def test_a_whole_job_is_done_by_commands(
             "--location: there is no Attic; the register has Kitchen",
         ),
         (("visit", "--site", "HR", "--person", "WA", "--on", "2030-01-01"), "lies ahead"),
+        (("category", "Bottle steamer", "--class", "1", "--type", "portable"), "needs --code"),
+        (("category", "Bottle steamer", "--code", "BST", "--type", "portable"), "needs --class"),
+        (("category", "Bottle steamer", "--code", "BST", "--class", "1"), "needs --type"),
+        ((*STEAMER, "--code", "KET"), "category code: KET belongs to"),
+        ((*STEAMER, "--code", "BST", "--cord", "0.75 x 0.8 measured"), "nothing is measured on a category"),
+        ((*STEAMER, "--code", "BST", "--connection", "string"), "--connection: “string” is none"),
+        ((*STEAMER, "--code", "BST", "--volts", "many"), "--volts"),
+        (("client", "Ada", "--moulded-plug"), "--moulded-plug belongs to a new category"),
         (("planet", "Mars"), "named by its file alone"),
         (("register",), "named by its file alone"),
     ],
@@ -90,6 +100,22 @@ def test_what_is_missing_or_belongs_elsewhere_is_refused_and_nothing_is_made(
     answer: Answer = call("new", *words)
     assert (answer.code, answer.out, answer.err.count("\n")) == (2, "", 1)
     assert said in answer.err
+
+
+def test_a_kind_of_item_is_added_and_fills_what_is_added_by_its_name_but_is_read_from_no_item(
+    made: Path, call: Call
+) -> None:
+    figures = ("--cord", "0.75 x 1.2", "--fuse", "3 A", "--power", "0.6 kW", "--volts", "230", "--connection", "plug")
+    answer = call("new", *STEAMER, "--code", "bst", *figures, "--heating", "--also-called", "[red], baby steamer")
+    assert (answer.code, answer.out) == (0, "new category: Bottle steamer (BST)\n")
+    assert call("new", "item", "baby steamer", "--site", "HR", "--location", "Kitchen").code == 0
+    with open_register(made, create=False) as register:
+        (category,) = register.find(Category, code="BST")
+        (item,) = register.find(Appliance)
+    assert (category.synonyms, category.heating, category.rated_volts) == (("[red]", "baby steamer"), True, 230)
+    assert (item.category, str(item.cord_csa_mm2), str(item.cord_length_m)) == (category.uid, "0.75", "1.2")
+    assert (item.fuse_a, item.power_w) == (Decimal(3), 600)
+    assert {"class", "cord"} <= {each.partition("-")[0] for each in item.assumed or ()}
 
 
 def test_a_register_may_be_named_with_its_kind_before_it(made: Path, call: Call, tmp_path: Path) -> None:

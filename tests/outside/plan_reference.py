@@ -57,11 +57,9 @@ def fewest_by_solver(items: list[PlanItem], terms: PlanTerms, seconds: float = 1
     visited = [model.new_bool_var("") for _ in terms.allowed]
     reference = Reference(terms)
     for item in items:
-        tests = _path(model, visited, reference, item.test, None) if item.test else None
-        if item.visual:
-            looks = _path(model, visited, reference, item.visual, tests)
-            for number, test in (tests or {}).items():
-                model.add_implication(test, looks[number])
+        for paths in item_paths(model, reference, item):
+            for number, made in paths.items():
+                model.add_implication(made, visited[number])
     model.minimize(sum(visited))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
@@ -71,15 +69,25 @@ def fewest_by_solver(items: list[PlanItem], terms: PlanTerms, seconds: float = 1
     return round(solver.objective_value)
 
 
+def item_paths(model: cp_model.CpModel, reference: Reference, item: PlanItem) -> tuple[Node, Node]:
+    """By numbered day: whether the item is tested, and whether it is looked at, which each test is too."""
+    tests = _path(model, reference, item.test, None) if item.test else {}
+    looks: Node = {}
+    if item.visual:
+        looks = _path(model, reference, item.visual, tests or None)
+        for number, test in tests.items():
+            model.add_implication(test, looks[number])
+    return tests, looks
+
+
 def _path(
     model: cp_model.CpModel,
-    visited: list[cp_model.IntVar],
     reference: Reference,
     line: PlanLine,
     resets: Node | None,
 ) -> Node:
     """A path of inspections from before the plan to beyond its horizon; resets may come before their window."""
-    end = len(visited)
+    end = len(reference.terms.allowed)
     made = {number: model.new_bool_var("") for number in range(end)}
     arriving: dict[int, list[cp_model.IntVar]] = {number: [] for number in range(end + 1)}
     for done in (None, *range(end)):
@@ -103,7 +111,6 @@ def _path(
             model.add(sum(leaving) == made[done])
     for number in range(end):
         model.add(sum(arriving[number]) == made[number])
-        model.add_implication(made[number], visited[number])
     return made
 
 

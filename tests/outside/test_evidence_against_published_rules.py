@@ -3,10 +3,14 @@
 from datetime import date, timedelta
 from decimal import Decimal
 from functools import partial
+from math import exp, log1p
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.integrate import quad
+from scipy.special import hyp1f1
 from scipy.stats import beta, binom, binomtest
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
@@ -14,15 +18,10 @@ from appreg.core.rules.interval_tables import EquipmentKey
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.periods import Period
+from appreg.schedule.as_found import Elapsed, elapsed_rule
 from appreg.schedule.evidence import Advice, InspectionCounts, weigh_evidence
-from appreg.schedule.evidence_limits import (
-    Elapsed,
-    beta_quantile,
-    beta_share,
-    elapsed_rule,
-    failure_limits,
-    proves,
-)
+from appreg.schedule.evidence_limits import beta_quantile, beta_share, failure_limits, first_enough
+from appreg.schedule.lasting_proof import below_for_good
 from tests.outside.checked_values import Checked, case_name, cases
 
 GRID = [(n, x) for n in (1, 2, 5, 20, 149, 1000, 20_000) for x in (0, 1, 2, 7, n // 3, n - 1, n) if 0 <= x <= n]
@@ -67,8 +66,7 @@ def test_149_clean_inspections_prove_two_percent_and_148_do_not() -> None:
 @pytest.mark.parametrize(("failures", "needed"), [(0, 149), (1, 236), (2, 313), (3, 386)])
 def test_fewest_inspections_for_95_percent_surety_of_two_percent(failures: int, needed: int) -> None:
     """Derived from the binomial distribution; scipy as reference."""
-    assert proves(failures, needed, 0.02, 0.05)
-    assert not proves(failures, needed - 1, 0.02, 0.05)
+    assert failure_limits(failures, needed, 0.9).upper <= 0.02 < failure_limits(failures, needed - 1, 0.9).upper
     assert binom.cdf(failures, needed, 0.02) <= 0.05 < binom.cdf(failures, needed - 1, 0.02)
 
 
@@ -78,6 +76,44 @@ def test_the_rule_of_three_is_close_and_cautious(inspections: int) -> None:
     limit = one_sided(inspections)
     assert limit <= 3 / inspections
     assert limit == pytest.approx(3 / inspections, rel=0.06)
+
+
+@pytest.mark.parametrize("target", [0.005, 0.02, 0.2])
+@pytest.mark.parametrize("error", [0.2, 0.05, 0.01])
+@pytest.mark.parametrize("failures", [0, 1, 4, 30])
+def test_the_proof_over_all_looks_is_the_mixture_of_likelihood_ratios(
+    failures: int, error: float, target: float
+) -> None:
+    """Robbins 1970 (from memory): the ratio integrated over the rates below the target; scipy as reference."""
+    hazard = -log1p(-target)
+
+    def mixture(clean: int) -> float:
+        def ratio(share: float) -> float:
+            return float(share**failures * exp(hazard * clean * (1 - share)))
+
+        return float(quad(ratio, 0, 1, limit=200)[0])
+
+    enough = first_enough(0, lambda clean: below_for_good(failures, clean, target, error))
+    assert mixture(enough) >= (1 - 1e-9) / error
+    assert mixture(enough - 1) < (1 + 1e-9) / error
+    assert mixture(enough) == pytest.approx(hyp1f1(1, failures + 2, hazard * enough) / (failures + 1))
+
+
+@pytest.mark.parametrize("rate", [0.02, 0.022, 0.03])
+@pytest.mark.parametrize("error", [0.05, 0.2])
+def test_looked_at_after_every_inspection_it_errs_no_more_often_than_promised(error: float, rate: float) -> None:
+    """Ville 1939 (from memory); here worked out exactly, by the binomial distribution step by step, for 4 000 looks."""
+    still = np.zeros(200)
+    still[0] = 1.0
+    most, erred = -1, 0.0
+    for made in range(1, 4001):
+        still[1:] = still[1:] * (1 - rate) + still[:-1] * rate
+        still[0] *= 1 - rate
+        while made > most + 1 and below_for_good(most + 1, made - most - 1, 0.02, error):
+            most += 1
+        erred += still[: most + 1].sum()
+        still[: most + 1] = 0.0
+    assert 0 < erred <= error
 
 
 def test_94_good_of_100_against_98_percent_asks_for_a_shorter_interval() -> None:

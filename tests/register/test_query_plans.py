@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Inspection, Location, QueuedLabel, Site
+from appreg.core.records.list_queries import only_words, parse_query
 from appreg.core.values.uids import Uid
 from appreg.register.copies.carrying import carry
 from appreg.register.history.journal import changes_since, entries_of, history_of, journal_end
@@ -43,8 +44,9 @@ from appreg.register.lists.inspection_lists import (
     saved_inspections,
 )
 from appreg.register.lists.item_kinds import passes_at
+from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rowid_of, rows_by_rowid, uids_by_rowid
-from appreg.register.lists.search import search
+from appreg.register.lists.search import search, seats_answering
 from appreg.register.opening.register_file import Register, open_register
 from tests.postgres_server import PostgresServer
 from tests.register.sample_register import FINDING, INSPECTION, INSTRUMENT, PERSON, VISIT, item, small_estate
@@ -91,6 +93,10 @@ def over_there(
         yield register
 
 
+def _answering(register: Register, text: str) -> object:
+    return seats_answering(register, parse_query(text, today=DAY), PlaceNames.of(register))
+
+
 _LISTS: dict[str, Callable[[Register], object]] = {
     "tag": lambda register: appliance_by_tag(register, "T-1"),
     "site": lambda register: appliances_of(register, NOBODY),
@@ -129,11 +135,16 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "items that are due": lambda register: count_items(register, today=DAY, until=DAY),
     "items that are due, by place": lambda register: list(due_item_tallies(register, today=DAY, soon=DAY)),
     "months": lambda register: due_by_month(register, DAY),
-    "search": lambda register: search(register, "T-0"),
+    "search": lambda register: search(register, only_words("T-0")),
     "seats": ordered_rowids,
     "seats of a site": lambda register: ordered_rowids(register, filter=RowFilter(site=NOBODY)),
     "first seats": lambda register: ordered_rowids(register, limit=64),
-    "seats by words": lambda register: ordered_rowids(register, filter=RowFilter(text="kettle 3")),
+    "seats by words": lambda register: _answering(register, "T-00012 x7"),
+    "seats by site and state": lambda register: _answering(register, "site:S0 state:withdrawn"),
+    "seats by state": lambda register: _answering(register, "state:overdue"),
+    "seats by date": lambda register: _answering(register, "due:<30"),
+    "seats by field": lambda register: _answering(register, "make:own tag:t1"),
+    "seats by location": lambda register: _answering(register, "location:7"),
     "due seats": lambda register: due_seats(register, until=DAY),
     "first due seats": lambda register: due_seats(register, until=DAY, limit=64),
     "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),

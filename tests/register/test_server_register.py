@@ -15,12 +15,12 @@ from msgspec import defstruct
 from msgspec.structs import fields, replace
 
 from appreg.core.records.kept_records import Appliance, Client, Site, Visit
+from appreg.core.values.searched_words import searched_words, words_of
 from appreg.errors import InputRefused, RegisterUnusable
 from appreg.register.checking.checking import problems
 from appreg.register.copies.carrying import carry
 from appreg.register.copies.copy_checking import copy_problems
 from appreg.register.engine.places import Place, ServerPlace
-from appreg.register.engine.server_dialect import searched_words, words_of
 from appreg.register.history.half_filled import damaged_benches, half_filled_of
 from appreg.register.history.journal import history_of
 from appreg.register.opening import migrations, server_opening
@@ -347,13 +347,18 @@ def _older_register(there: ServerPlace, newest: int, monkeypatch: pytest.MonkeyP
         older.setattr(migrations, "MIGRATIONS", MIGRATIONS[:newest])
         older.setattr(server_opening, "NEWEST", newest)
         with open_register(there, clock=ticking_clock()) as register:
-            records = [each for each in (*BEFORE_INSPECTION, *SAVED, *WORK) if kind_of(type(each)).journalled]
-            for record in records if filled else ():
-                _take_form_of(register, kind_of(type(record)), older)
-            with register.change("Ann") as change:
-                for record in records if filled else ():
-                    change.put(record)
+            if filled:
+                _fill_in_its_form(register, older)
     tables._model.cache_clear()
+
+
+def _fill_in_its_form(register: Register, older: pytest.MonkeyPatch) -> None:
+    records = [each for each in (*BEFORE_INSPECTION, *SAVED, *WORK) if kind_of(type(each)).journalled]
+    for record in records:
+        _take_form_of(register, kind_of(type(record)), older)
+    with register.change("Ann") as change:
+        for record in records:
+            change.put(record)
 
 
 def _take_form_of(register: Register, kind: Kind[Any], older: pytest.MonkeyPatch) -> None:

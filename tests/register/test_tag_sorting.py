@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.records.list_queries import only_words
 from appreg.core.values.asset_tags import tag_order
 from appreg.register.checking.checking import problems
 from appreg.register.engine.places import Place
@@ -27,7 +28,7 @@ def test_a_thousand_and_first_item_stands_behind_the_thousandth(place: Place) ->
             change.put_many([item(register, site, tag) for tag in reversed(TAGS)])
         assert tuple(each.tag for each in appliances_of(register)) == TAGS
         assert tuple(each.tag for each in appliances_of(register, site=site.uid)) == TAGS
-        assert tuple(each.tag for each in search(register, "kettle")) == TAGS
+        assert tuple(each.tag for each in search(register, only_words("kettle"))) == TAGS
 
 
 def _lists(register: Register, site: Site) -> dict[str, list[str]]:
@@ -36,7 +37,7 @@ def _lists(register: Register, site: Site) -> dict[str, list[str]]:
         "all": [each.tag for each in appliances_of(register)],
         "site": [each.tag for each in appliances_of(register, site=site.uid)],
         "never": [each.tag for each in never_inspected(register)],
-        "found": [each.tag for each in search(register, "kettle")],
+        "found": [each.tag for each in search(register, only_words("kettle"))],
         "seats": [tags[uid] for uid in uids_by_rowid(register, ordered_rowids(register))],
     }
 

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
-from appreg.schedule.evidence import Advice, Evidence, InspectionCounts, weigh_evidence
+from appreg.schedule.evidence import Advice, Evidence, InspectionCounts, rate_after, weigh_evidence
 
 TARGET = Decimal("0.02")
 
@@ -21,10 +22,11 @@ def weighed(inspections: int, failures: int, target: str = "0.02") -> Evidence:
     [
         (0, 0, Advice.TOO_LITTLE),
         (10, 0, Advice.TOO_LITTLE),
-        (182, 0, Advice.TOO_LITTLE),
-        (183, 0, Advice.LENGTHEN),
-        (183, 1, Advice.KEEP),
-        (400, 2, Advice.LENGTHEN),
+        (223, 0, Advice.TOO_LITTLE),
+        (224, 0, Advice.LENGTHEN),
+        (224, 1, Advice.KEEP),
+        (440, 2, Advice.KEEP),
+        (441, 2, Advice.LENGTHEN),
         (400, 8, Advice.KEEP),
         (400, 20, Advice.SHORTEN),
         (10, 3, Advice.SHORTEN),
@@ -58,6 +60,33 @@ def test_one_more_failure_never_speaks_for_a_longer_interval(n: int, x: int) -> 
     assert more.limits.upper >= fewer.limits.upper
 
 
+@given(st.integers(0, 3000), st.integers(0, 60), st.sampled_from(["0.005", "0.02", "0.2"]))
+def test_what_holds_over_all_looks_lies_within_the_limits_of_one(n: int, x: int, target: str) -> None:
+    evidence = weighed(n, min(n, x), target)
+    if evidence.advice is Advice.LENGTHEN:
+        assert evidence.limits
+        assert evidence.limits.upper <= float(target)
+
+
+def test_time_that_did_not_run_proves_nothing() -> None:
+    # 300 clean inspections, but three quarters of the interval before each: 225 whole intervals are enough, 223 are not.
+    enough = weigh_evidence(InspectionCounts(inspections=300, failures=0, clean_intervals=225))
+    short = weigh_evidence(InspectionCounts(inspections=300, failures=0, clean_intervals=223))
+    assert (enough.advice, short.advice, short.further_clean) == (Advice.LENGTHEN, Advice.TOO_LITTLE, 1)
+    assert enough.sentence.startswith(
+        "may be lengthened: 0 of 300 failed, weighing as 225 whole intervals, 0.00 to 1.63 %"
+    )
+    with pytest.raises(InputRefused, match="whole intervals cannot be"):
+        InspectionCounts(inspections=300, failures=1, clean_intervals=300)
+
+
+@pytest.mark.parametrize(("months", "rate"), [(6, 0.0101), (12, 0.02), (24, 0.0396)])
+def test_what_a_rate_comes_to_within_another_interval(months: int, rate: float) -> None:
+    # Derived: 1 - 0.98^(months / 12).
+    assert rate_after(0.02, Period(months=12), Period(months=months)) == pytest.approx(rate, abs=5e-5)
+    assert rate_after(1.0, Period(months=12), Period(months=months)) == 1.0
+
+
 def test_visual_failures_are_told_apart_from_electrical_ones() -> None:
     counts = InspectionCounts(
         inspections=50, failures=5, visual_failures=3, by_check={"visual": 3, "insulation": 1, "earth-continuity": 1}
@@ -70,7 +99,7 @@ def test_the_sentence_says_the_numbers() -> None:
     assert weighed(400, 20).sentence == (
         "should be shortened: 20 of 400 failed, 3.08 to 7.62 % with 95 % confidence, target 2.00 %"
     )
-    assert weighed(0, 0).sentence == "too little evidence: no finished inspections yet"
+    assert weighed(0, 0).sentence == "too little evidence: no inspection counts yet"
 
 
 @pytest.mark.parametrize(("n", "x", "visual"), [(5, 6, 0), (5, -1, 0), (5, 2, 3), (-1, 0, 0)])

@@ -192,6 +192,15 @@ def test_a_visit_left_out_tells_what_goes_late_and_by_how_long() -> None:
     assert nothing.late_items == 2
 
 
+def test_lateness_counts_from_its_own_due_date_also_where_that_lies_before_the_plan() -> None:
+    august = date(2026, 8, 4)
+    items = [an_item(august)]
+    (first, *_) = plan_visits(items, TERMS).visits
+    assert [(each.late_days, each.overdue_days) for each in first.inspections] == [(0, (START - august).days)]
+    (moved,) = follow_days(items, TERMS, [DAYS[1]]).late
+    assert moved[1].late_days == moved[1].overdue_days == (DAYS[1] - august).days
+
+
 def test_a_visit_may_be_moved_to_a_day_that_is_not_allowed_by_the_rule() -> None:
     sunday = date(2027, 2, 28)
     moved = follow_days([an_item(date(2027, 3, 2))], TERMS, [sunday, date(2028, 2, 22)])

@@ -23,15 +23,15 @@ from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 def test_an_item_answers_to_its_code_key_tag_and_words(here: WorkedSite) -> None:
     kettle = here.kettle()
     for text in (f"APPREG:{kettle.uid}", f"appreg:{kettle.uid.lower()}", kettle.uid, "hr-001", " HR-001 ", "kett"):
-        assert [found.appliance for found in find_items(here.register, text)] == [kettle], text
-    (found,) = find_items(here.register, "kettle")
+        assert [found.appliance for found in find_items(here.register, text, today=TODAY)] == [kettle], text
+    (found,) = find_items(here.register, "kettle", today=TODAY)
     assert (found.site, found.location) == (here.site, here.kitchen)
 
 
 @pytest.mark.parametrize("text", ["", "   ", '"', "*", "APPREG:", "APPREG:nonsense", "%", "a OR b", "0" * 26, "\x00"])
 def test_what_nothing_answers_to_finds_nothing(here: WorkedSite, text: str) -> None:
     here.kettle()
-    assert find_items(here.register, text) == ()
+    assert find_items(here.register, text, today=TODAY) == ()
 
 
 def test_the_page_of_an_item_tells_all(here: WorkedSite) -> None:

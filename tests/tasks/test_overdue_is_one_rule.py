@@ -5,10 +5,11 @@ from datetime import date, timedelta
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
+from appreg.core.records.item_states import ItemState
 from appreg.core.records.kept_records import Appliance
 from appreg.register.lists.due_lists import count_items, counts_by_site
 from appreg.schedule.due_states import DueState, is_item_overdue
-from appreg.tasks.items.list_items import ItemState, list_items
+from appreg.tasks.items.list_items import list_items
 from appreg.tasks.planning.group_due import DueGrouping, group_due
 from appreg.tasks.planning.list_due import count_due, list_due
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite

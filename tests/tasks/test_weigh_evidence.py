@@ -9,14 +9,17 @@ from msgspec.structs import replace
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries
-from appreg.core.records.kept_records import AssetTag, InspectionKind
+from appreg.core.records.kept_records import Appliance, AssetTag, InspectionKind
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
 from appreg.schedule.evidence import Advice
+from appreg.schedule.interval_overrides import Signature
 from appreg.tasks.keeping.verify_register import verify_register
-from appreg.tasks.planning.override_interval import accept_suggestion, override_interval
-from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, weigh_evidence
+from appreg.tasks.planning.accept_suggestion import accept_suggestion
+from appreg.tasks.planning.group_like_items import EvidenceGrouping
+from appreg.tasks.planning.override_interval import override_for_items, override_interval
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup, weigh_evidence
 from appreg.tasks.records.add_category import add_category
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.change_record import change_record
@@ -24,11 +27,17 @@ from appreg.tasks.records.set_service_state import set_service_state
 from tests.evidence_site import MEASURED, PASSED, SEEN, fill
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
+SIGNED = Signature(by="N. Holder", on=TODAY)
+
 
 def group_of(here: WorkedSite, what: IntervalKind = IntervalKind.TEST, **asked: object) -> EvidenceGroup:
     groups = weigh_evidence(here.register, **asked)  # type: ignore[arg-type]
     (group,) = [each for each in groups if each.what is what]
     return group
+
+
+def set_all(here: WorkedSite, items: list[Appliance], period: str, *, on: date) -> None:
+    override_for_items(here.register, WHO, items=items, what=IntervalKind.TEST, period=period, reason="low wear", on=on)
 
 
 def test_failures_seen_are_told_apart_from_those_measured(here: WorkedSite) -> None:
@@ -46,9 +55,9 @@ def test_failures_seen_are_told_apart_from_those_measured(here: WorkedSite) -> N
 def test_enough_clean_inspections_suggest_the_next_longer_step_and_too_few_say_how_many_more(here: WorkedSite) -> None:
     fill(here, [PASSED] * 100)
     few = group_of(here)
-    # 0 of n: the two-sided 95 % upper limit is 1 - 0.025^(1/n), at most 2 % from n = 183 on (derived).
-    assert (few.evidence.advice, few.suggestion, few.evidence.further_clean) == (Advice.TOO_LITTLE, None, 83)
-    fill(here, [PASSED] * 83)
+    # 0 of n: (0.98^-n - 1) / (-n ln 0.98) passes 1 / 0.05 from n = 224 on (derived).
+    assert (few.evidence.advice, few.suggestion, few.evidence.further_clean) == (Advice.TOO_LITTLE, None, 124)
+    fill(here, [PASSED] * 124)
     enough = group_of(here)
     assert (enough.evidence.advice, enough.now, enough.suggestion) == (
         Advice.LENGTHEN,
@@ -67,7 +76,7 @@ def test_too_many_failures_suggest_the_next_shorter_step(here: WorkedSite) -> No
 
 
 def test_an_accepted_suggestion_becomes_an_override_with_the_numbers_and_nothing_else_does(here: WorkedSite) -> None:
-    kettles = fill(here, [PASSED] * 200)
+    kettles = fill(here, [PASSED] * 225)
     here.record(kettles[0], combined(), here.visit(date(2026, 11, 24)))
     group = group_of(here)
     assert here.register.find(IntervalOverride) == []
@@ -75,19 +84,19 @@ def test_an_accepted_suggestion_becomes_an_override_with_the_numbers_and_nothing
     assert {each.target for each in kept} == {kettle.uid for kettle in kettles}
     assert {each.scope for each in kept} == {OverrideScope.APPLIANCE}
     assert {(each.period, each.author, each.on) for each in kept} == {("P18M", WHO, TODAY)}
-    assert kept[0].reason.startswith("may be lengthened: 0 of 201 failed, 0.00 to 1.82 % with 95 % confidence")
+    assert kept[0].reason.startswith("may be lengthened: 0 of 226 failed, 0.00 to 1.62 % with 95 % confidence")
     assert kept[0].reason.endswith("low wear")
     assert here.again(kettles[0]).next_test == date(2028, 5, 24)
     # The inspections were put in without settling their items, which is all that is wrong.
     assert {problem.column for problem in verify_register(here.register)} == {"last_outcome"}
-    # What was found after 12 months says nothing of 18: no evidence is used twice.
+    # Nothing that began before the day it was accepted says anything of it: no evidence is used twice.
     again = group_of(here)
     assert (again.now, again.suggestion) == (Period(months=18), None)
-    assert (again.evidence.counts.inspections, again.evidence.counts.too_soon) == (0, 201)
+    assert (again.evidence.counts.inspections, again.evidence.counts.earlier) == (0, 226)
 
 
 def test_a_suggestion_that_newer_inspections_no_longer_make_is_not_accepted(here: WorkedSite) -> None:
-    kettles = fill(here, [PASSED] * 200)
+    kettles = fill(here, [PASSED] * 225)
     group = group_of(here)
     for kettle in kettles[:2]:
         here.record(kettle, combined(earth="0.9"))
@@ -97,7 +106,7 @@ def test_a_suggestion_that_newer_inspections_no_longer_make_is_not_accepted(here
 
 
 def test_a_longer_interval_is_not_forced_on_items_that_have_a_longer_one_already(here: WorkedSite) -> None:
-    kettles = fill(here, [PASSED] * 250)
+    kettles = fill(here, [PASSED] * 300)
     override_interval(
         here.register,
         WHO,
@@ -107,14 +116,17 @@ def test_a_longer_interval_is_not_forced_on_items_that_have_a_longer_one_already
         period="P3Y",
         reason="kept in a drawer",
         on=TODAY,
+        signature=SIGNED,
     )
-    kept = accept_suggestion(here.register, WHO, group=group_of(here), by=EvidenceGrouping.CATEGORY, on=TODAY)
+    (yearly, longer) = [each for each in weigh_evidence(here.register) if each.what is IntervalKind.TEST]
+    assert [(each.now.words, len(each.items)) for each in (yearly, longer)] == [("1 year", 4), ("3 years", 1)]
+    kept = accept_suggestion(here.register, WHO, group=yearly, by=EvidenceGrouping.CATEGORY, on=TODAY)
     assert {each.target for each in kept} == {kettle.uid for kettle in kettles[1:]}
 
 
 def test_a_statute_caps_what_is_suggested(tmp_path: Path) -> None:
     with worked_site(tmp_path, landlord_profile="gb-scotland-private") as here:
-        kettles = fill(here, [PASSED] * 200, items=20, months=60)
+        kettles = fill(here, [PASSED] * 240, items=24, months=60)
         for kettle in kettles:
             override_interval(
                 here.register,
@@ -124,7 +136,8 @@ def test_a_statute_caps_what_is_suggested(tmp_path: Path) -> None:
                 what=IntervalKind.TEST,
                 period="P5Y",
                 reason="low wear",
-                on=TODAY,
+                on=date(1975, 1, 1),
+                signature=Signature(by="N. Holder", on=date(1975, 1, 1)),
             )
         group = group_of(here)
         assert (group.evidence.advice, group.suggestion) == (Advice.LENGTHEN, None)
@@ -188,7 +201,7 @@ def test_incomplete_withdrawn_and_corrected_inspections_are_no_evidence(here: Wo
     assert (group_of(here).evidence.counts.inspections, group_of(here).evidence.counts.failures) == (1, 0)
     look = group_of(here, IntervalKind.VISUAL).evidence.counts
     assert (look.inspections, look.first, look.long_after, look.too_soon) == (0, 1, 1, 1)
-    assert look.left_out == ("1 first inspections, 1 too soon after the one before and 1 long after the interval")
+    assert look.left_out == ("1 first inspection, 1 too soon after the one before and 1 long after the interval")
 
 
 @pytest.mark.parametrize(
@@ -222,6 +235,55 @@ def test_a_retest_begins_the_interval_anew(here: WorkedSite) -> None:
     here.record(kettle, combined(), here.visit(date(2026, 5, 24)))
     counts = group_of(here).evidence.counts
     assert (counts.inspections, counts.failures, counts.first, counts.retests) == (2, 1, 1, 1)
+
+
+def test_four_acceptances_never_rest_on_the_same_inspections(here: WorkedSite) -> None:
+    """Inspected every 18 months: that is within three quarters of 2 years, yet none was made to test 2 years."""
+    kettles = fill(here, [PASSED] * 240, items=60, months=18)
+    set_all(here, kettles, "P18M", on=date(2019, 1, 1))
+    accept_suggestion(here.register, WHO, group=group_of(here), by=EvidenceGrouping.CATEGORY, on=TODAY)
+    group = group_of(here)
+    assert (group.now, group.suggestion) == (Period(months=24), None)
+    assert (group.evidence.counts.inspections, group.evidence.counts.earlier) == (0, 240)
+    with pytest.raises(InputRefused, match="suggests no such interval"):
+        accept_suggestion(here.register, WHO, group=group, by=EvidenceGrouping.CATEGORY, on=TODAY)
+
+
+@pytest.mark.parametrize(("on", "counted"), [(date(2024, 11, 24), True), (date(2024, 11, 25), False)])
+def test_only_an_interval_that_began_after_it_was_set_counts(here: WorkedSite, on: date, counted: bool) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined(), here.visit(date(2023, 11, 24)))
+    here.record(kettle, combined(), here.visit(date(2024, 11, 24)))
+    here.record(kettle, combined(), here.visit(date(2025, 11, 24)))
+    set_all(here, [kettle], "P13M", on=on)
+    counts = group_of(here).evidence.counts
+    assert (counts.first, counts.inspections, counts.earlier) == (1, int(counted), 2 - int(counted))
+
+
+def test_like_items_at_different_intervals_are_weighed_apart(here: WorkedSite) -> None:
+    kettles = fill(here, [PASSED] * 40, items=10)
+    set_all(here, kettles[:3], "P18M", on=TODAY)
+    tests = [group for group in weigh_evidence(here.register) if group.what is IntervalKind.TEST]
+    assert [
+        (group.now.words, len(group.items), group.evidence.counts.inspections, group.evidence.counts.earlier)
+        for group in tests
+    ] == [("1 year", 7, 28, 0), ("18 months", 3, 0, 12)]
+
+
+def test_time_is_weighed_and_no_inspection_weighs_more_than_one_interval(here: WorkedSite) -> None:
+    # 292 of 365 days are 0.8 of the interval; ten weigh as eight, and ten after 15 months as ten.
+    sooner = [here.kettle() for _ in range(10)]
+    later = [here.kettle() for _ in range(10)]
+    first, second, third = (
+        here.visit(date(2024, 11, 24)),
+        here.visit(date(2025, 9, 12)),
+        here.visit(date(2026, 2, 24)),
+    )
+    for kettle in (*sooner, *later):
+        here.record(kettle, combined(), first)
+        here.record(kettle, combined(), second if kettle in sooner else third)
+    counts = group_of(here).evidence.counts
+    assert (counts.inspections, counts.weighed) == (20, 18)
 
 
 def test_first_inspections_and_retests_after_a_failure_are_left_out_and_told(here: WorkedSite) -> None:

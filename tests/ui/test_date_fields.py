@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 import appreg
-from appreg.core.records.kept_records import Site
+from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.records.planning_records import Crew
-from appreg.core.records.work_records import RemedialAction
+from appreg.core.records.work_records import IntervalOverride, RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.schedule.kept_days import closures_in
@@ -23,6 +23,7 @@ from appreg.ui.screens.forms.form_fields import TypedForm
 from appreg.ui.screens.forms.people_forms import InstrumentForm
 from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm
 from appreg.ui.screens.forms.visit_form import VisitForm
+from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings
 from tests.ui.list_register import TODAY, WHO
 
@@ -38,6 +39,7 @@ FIELDS = {
     ("planning_forms.py", "access_from"),
     ("planning_forms.py", "days_from"),
     ("planning_forms.py", "closed"),
+    ("signature_form.py", "signed_on"),
 }
 """The fields that take a date, each tried below."""
 FORMATS = {
@@ -114,10 +116,22 @@ def dates_kept(register: Register, typed: str) -> list[object]:
     crew: Any = kept(CrewForm(desk), name=name, days_from=typed, absent=f"{typed} (away)")
     assert crew.absent == (f"{DAY} away",)
     away = closures_in(crew.absent, field="")[0].first
+    item = register.find(Appliance)[0]
+    kept(IntervalForm(desk, [item.uid]), period="P6M", reason=typed, signed_by="N. Holder", signed_on=typed)
+    signed = register.find(IntervalOverride, target=item.uid)[0]
     first, second = planned.wishes.closures
     assert second == Closure(first=date(2027, 5, 1), last=date(2027, 5, 1))
-    ours = [let_in.access_from, crew.days_from, away]
-    return [planned.wishes.start, first.first, visit.date, tester.calibration_due, repaired.repaired_on, *ours]
+    return [
+        planned.wishes.start,
+        first.first,
+        visit.date,
+        tester.calibration_due,
+        repaired.repaired_on,
+        signed.signed_on,
+        let_in.access_from,
+        crew.days_from,
+        away,
+    ]
 
 
 def test_each_date_field_reads_the_forms_that_people_write(built_register: Register) -> None:

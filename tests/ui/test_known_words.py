@@ -101,7 +101,7 @@ async def test_none_of_these_is_remembered_too(register: Register) -> None:
 async def test_a_category_chosen_for_a_word_is_kept_as_its_name_where_the_person_says_so(register: Register) -> None:
     app = app_on(register)
     async with app.run_test(size=SIZE) as pilot:
-        await press(pilot, "a", *"Wasserkocher", "down", "slash", *"kettle", "enter", "enter")
+        await press(pilot, "a", *"Wasserkocher", "down", *"kettle", "enter")
         assert "enter adds it as that, ^s keeps the name" in screen_text(app)
         await press(pilot, "enter", *"wasserkocher", "enter")
         assert [item.category for item in items(register)] == [coded(register, "KET").uid] * 2

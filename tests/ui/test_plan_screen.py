@@ -112,7 +112,7 @@ async def test_enter_shows_what_is_done_on_a_visit(register: Register) -> None:
 async def test_one_site_can_be_planned_on_its_own_days(register: Register) -> None:
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         screen = await open_plan(pilot)
-        await press(pilot, "s", "slash", *"kiln", "enter", "enter")
+        await press(pilot, "s", *"kiln", "enter")
         assert pilot.app.screen_stack[-1] == screen
         assert {row.draft.site_names for row in screen._rows._items.values()} == {"Kiln Lane pottery"}
         await press(pilot, "p", "tab", "tab", *"tue", "ctrl+s")

@@ -11,7 +11,7 @@ from appreg.register.lists.row_windows import ITEM_COLUMNS, RowFilter
 from appreg.ui.lists.register_rows import RegisterRows, SeatOrder
 from appreg.ui.lists.row_sources import Arrangement, MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn
-from tests.ui.list_register import WHO, build_register, tagged
+from tests.ui.list_register import TODAY, WHO, build_register, tagged
 
 
 @given(
@@ -28,7 +28,7 @@ def test_a_filter_keeps_the_order_however_many_it_lets_through(seats: list[int],
 def test_a_filter_never_reaches_beyond_the_site_a_list_is_kept_to(tmp_path: Path) -> None:
     with build_register(tmp_path / "rows.appreg") as register:
         site = tagged(register, "KL-001").site
-        rows = RegisterRows(register, RowFilter(site=site))
+        rows = RegisterRows(register, RowFilter(site=site), today=TODAY)
         view = rows.arranged(Arrangement(text="kettle"))
         assert [row[0] for row in view.rows(0, len(view))] == ["KL-002"]
         assert rows.items([view.key(0)]) == (tagged(register, "KL-002").uid,)
@@ -48,7 +48,7 @@ def test_only_an_item_in_service_shows_next_dates(tmp_path: Path) -> None:
         for state in states:
             with register.change(WHO) as change:
                 change.put(replace(kettle, state=state, next_visual=date(2027, 1, 2), next_test=date(2027, 3, 4)))
-            view = RegisterRows(register).arranged(Arrangement(text="KL-002"))
+            view = RegisterRows(register, today=TODAY).arranged(Arrangement(text="KL-002"))
             shown[state] = tuple(view.rows(0, 1)[0][ITEM_COLUMNS.index(name)] for name in ("next_visual", "next_test"))
     assert shown.pop(ServiceState.IN_SERVICE) == ("02 Jan 2027", "04 Mar 2027")
     assert set(shown.values()) == {("", "")}
@@ -56,7 +56,7 @@ def test_only_an_item_in_service_shows_next_dates(tmp_path: Path) -> None:
 
 def test_words_are_found_by_their_start_and_else_anywhere(tmp_path: Path) -> None:
     with build_register(tmp_path / "words.appreg") as register:
-        rows = RegisterRows(register)
+        rows = RegisterRows(register, today=TODAY)
         found = {
             text: [row[0] for row in view.rows(0, len(view))]
             for text in ("kett", "ettl", "exten lea", "nothing", "%", "kl-00")

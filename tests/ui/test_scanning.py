@@ -128,18 +128,62 @@ async def test_a_key_held_back_for_a_moment_acts_once_it_is_no_scan(
         assert pressed == ["A", "P", "z", "A"]
 
 
-async def test_a_form_keeps_a_code_that_is_scanned_into_its_field(built_register: Register) -> None:
+async def test_a_code_scanned_into_a_field_of_a_form_leads_to_its_item_and_leaves_the_form_as_it_was(
+    built_register: Register,
+) -> None:
     app = app_with(built_register)
     item = tagged(built_register, "KL-002")
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "n")
+        await press(pilot, "n", *keys_of("quay"))
         form = app.screen
         assert isinstance(form, FormScreen)
         field = next(iter(form.query(Input)))
+        await press(pilot, *keys_of(payload_for(item.uid)), "enter")
+        assert isinstance(app.screen, ItemScreen)
+        await press(pilot, "escape")
+        assert app.screen_stack[-1] is form
+        assert field.value == "quay"
+
+
+@pytest.mark.parametrize(("code", "tag"), [("APPREG:OLD-9", "OLD-9"), ("", "KL-002")])
+async def test_a_code_scanned_where_a_tag_is_asked_for_is_put_there_as_the_tag(
+    built_register: Register, code: str, tag: str
+) -> None:
+    app = app_with(built_register)
+    code = code or payload_for(tagged(built_register, "KL-002").uid)
+    async with app.run_test(size=(80, 40)) as pilot:
+        await press(pilot, "enter", "n")
+        form = app.screen
+        assert isinstance(form, FormScreen)
+        field = form.query_one("#tag", Input)
         field.focus()
-        await press(pilot, *keys_of(payload_for(item.uid)))
-        assert app.screen is form
-        assert field.value == payload_for(item.uid)
+        await press(pilot, *keys_of("X"), *keys_of(code), "enter")
+        assert app.screen_stack[-1] is form
+        assert field.value == tag
+
+
+async def test_a_code_scanned_into_a_filter_or_a_picker_leads_to_its_item(built_register: Register) -> None:
+    app = app_with(built_register)
+    item = tagged(built_register, "HR-003")
+    async with app.run_test(size=(80, 24)) as pilot:
+        for way in (("f8", "slash", "k"), ("f8", "s", "k")):
+            await press(pilot, *way)
+            await press(pilot, *keys_of(payload_for(item.uid)), "enter")
+            assert isinstance(app.screen, ItemScreen)
+            assert "HR-003" in screen_text(app)
+            await press(pilot, "escape")
+            assert app.screen.query_one(Input).value == "k"
+            await press(pilot, "escape", "escape")
+
+
+async def test_what_is_scanned_while_the_scan_box_is_open_is_what_was_looked_for(built_register: Register) -> None:
+    app = app_with(built_register)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "ctrl+g", *keys_of("half a word"), *keys_of(UNKNOWN), "enter")
+        assert isinstance(app.screen, FindScreen)
+        assert app.screen.query_one(Input).value == UNKNOWN
+        await press(pilot, *keys_of(payload_for(tagged(built_register, "HR-003").uid)), "enter")
+        assert isinstance(app.screen, ItemScreen)
 
 
 @pytest.mark.usefixtures("cautions_unread")

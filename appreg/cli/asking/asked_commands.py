@@ -1,24 +1,21 @@
 """What the words do that are typed in place of an answer."""
 
+from appreg.cli.asking.asked_records import AskedRecords
 from appreg.cli.asking.asked_words import without_keys
 from appreg.cli.asking.line_bench import LineBench
 from appreg.cli.asking.talk import Talk
 from appreg.core.records.kept_records import InspectionKind
-from appreg.core.rules.assumptions import words_of
 from appreg.core.values.text import clean
 from appreg.errors import InputRefused
 from appreg.tasks.inspecting.item_as_read import item_as_read
 from appreg.ui.screens.bench.bench_entries import Mark
 from appreg.ui.screens.bench.bench_judging import why_not_left_out
+from appreg.ui.screens.bench.bench_known import mark_words
 from appreg.ui.screens.bench.bench_lines import TITLES, BenchLine, LineShape, instead_of, line_of
 from appreg.ui.screens.forms.walked_fields import walked_fields
 
 _PLATE = ("class", "cord", "fuse", "power", "tag")
 _PAST_THE_END = 1000
-
-
-class Stopped(Exception):
-    """The person leaves the item half-filled."""
 
 
 class LineCommands:
@@ -28,14 +25,13 @@ class LineCommands:
         """Serve one item."""
         self._bench = bench
         self._talk = talk
+        self._records = AskedRecords(bench, talk)
 
     def do(self, word: str, rest: str, line: BenchLine) -> int:
         """Do what a word says; raises InputRefused where it cannot be done here."""
         moves = {"<": -1, "end": _PAST_THE_END}
         if word in moves:
             return moves[word]
-        if word == "stop":
-            raise Stopped
         steps = {
             "?": self._why,
             "again": self._again,
@@ -48,6 +44,9 @@ class LineCommands:
             "remark": self._remark,
             "out": self._out,
             "anew": self._anew,
+            "undo": self._undo,
+            "not": self._not_inspected,
+            "repair": self._repair,
         }
         steps[word](rest, line)
         return 0
@@ -65,19 +64,7 @@ class LineCommands:
         self._talk.say("Kept with its time; take another.")
 
     def _confirm(self, _rest: str, line: BenchLine) -> None:
-        bench = self._bench
-        assumed = bench.assumed_at(line.check)
-        if assumed:
-            words = words_of(bench.item.rules.facts, assumed)
-            bench.confirm(assumed)
-            self._talk.say(f"Confirmed: {words}.")
-            return
-        doubts = bench.judged.doubts(line.check)
-        if not doubts:
-            raise InputRefused("Nothing here is assumed or doubted.")
-        for doubt in doubts:
-            bench.change(bench.entries.confirming(line_of(doubt.check), doubt.words))
-        self._talk.say(f"Confirmed as read: {TITLES[line.check]}.")
+        self._talk.say(self._bench.confirm_at(line.check))
 
     def _plate(self, rest: str, _line: BenchLine) -> None:
         name, _, value = rest.partition(" ")
@@ -107,10 +94,8 @@ class LineCommands:
         self._talk.say(f"{TITLES[other]} is {'asked for too' if asked else 'asked for no more'}.")
 
     def _unsuitable(self, _rest: str, _line: BenchLine) -> None:
-        marked = self._bench.turn_unsuitable()
-        tag = self._bench.item.appliance.tag
-        is_so = "is marked unsuitable for 500 V d.c." if marked else "may be tested at 500 V d.c. again."
-        self._talk.say(f"{tag} {is_so}")
+        self._bench.turn_unsuitable()
+        self._talk.say(f"{mark_words(self._bench.item.appliance).removesuffix('.')}.")
 
     def _mended(self, rest: str, line: BenchLine) -> None:
         done = clean(rest, field="what was put right")
@@ -135,6 +120,19 @@ class LineCommands:
         bench.change(bench.entries.leaving_out(target, reason))
         said = f"left out: {reason}; the pass is limited by it, and every paper says so" if reason else "open again"
         self._talk.say(f"{TITLES[line.check]} is {said}.")
+
+    def _undo(self, _rest: str, _line: BenchLine) -> None:
+        self._records.take_back()
+
+    def _not_inspected(self, rest: str, _line: BenchLine) -> None:
+        if rest.casefold() != "inspected":
+            raise InputRefused("not: type not inspected; why is asked for then.")
+        self._records.leave_out()
+
+    def _repair(self, rest: str, _line: BenchLine) -> None:
+        if rest:
+            raise InputRefused("repair: type it alone; what was done, and when, is asked for then.")
+        self._records.repair()
 
     def _anew(self, _rest: str, _line: BenchLine) -> None:
         self._bench.change(self._bench.entries.anew())

@@ -32,7 +32,7 @@ class AskedLines:
         self._caution = ""
 
     def walk(self, at: int = 0) -> None:
-        """Ask from a line on, until the last is left; raises Stopped, AnswersEnded."""
+        """Ask from a line on, until the last is left; raises Left."""
         while at < len(lines := self._bench.lines()):
             by = self._asked(lines[at])
             at = self.before(at) if by < 0 else min(at + by, len(self._bench.lines()))
@@ -103,16 +103,20 @@ class AskedLines:
 
     def _looked(self, typed: str) -> int:
         seen = self._bench.item.visual_lines
-        every = [visual_line(each.id) for each in seen]
-        if typed.casefold() not in _GOOD:
+        if typed.casefold() != "ok":  # a yes may be meant for another question
             numbers = typed.replace(",", " ").split()
             if not all(each.isdecimal() and 1 <= int(each) <= len(seen) for each in numbers):
                 raise InputRefused(f"“{typed[:40]}” is no answer; type ok, or numbers from 1 to {len(seen)}.")
-            for number in dict.fromkeys(map(int, numbers)):
-                self._found_bad(every[number - 1], seen[number - 1].title)
-            if not self._talk.agrees("Is everything else good?"):
+            bad = [seen[number - 1] for number in dict.fromkeys(map(int, numbers))]
+            found = [visual_line(each.id) for each in bad if each.id != KIND]
+            # Marked before anything more is asked: what was found stands, wherever it is left.
+            self._bench.change(self._bench.entries.marking(found, Mark.BAD))
+            for each in bad:
+                self._found_bad(visual_line(each.id), each.title)
+            # With its class denied it is another item to look at, and that it is what it seems is no more said.
+            if any(each.id == KIND for each in bad) or not self._talk.agrees("Is everything else good?"):
                 return 0
-        self._bench.change(self._bench.entries.marking_rest(every))
+        self._bench.change(self._bench.entries.marking_rest(visual_line(each.id) for each in seen))
         self._tell(self._bench.lines()[0])
         return 1
 
@@ -133,8 +137,9 @@ class AskedLines:
             self._bench.deny_class()
             self._talk.say("Its class is not known now: it is judged as Class I.")
             return
+        self._bench.change(self._bench.entries.marking([line], Mark.BAD))
         remark = self._talk.words(f"What is wrong with {title}?", "remark")
-        self._bench.change(self._bench.entries.remarking(line, remark).marking([line], Mark.BAD))
+        self._bench.change(self._bench.entries.remarking(line, remark))
         if done := self._talk.words("What was put right on the spot? (empty: nothing)", "what was put right"):
             self._bench.change(self._bench.entries.mending(line, done, self._bench.now))
 

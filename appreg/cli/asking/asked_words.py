@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from appreg.cli.asking.talk import STOP
 from appreg.ui.shell.key_words import key_of, named_keys
 
 HELP: Final = (
@@ -19,13 +20,19 @@ HELP: Final = (
     ("remark …", "a remark beside the line"),
     ("out …", "leave the check out with this reason, where the rule book lets it be; alone opens it again"),
     ("anew", "empty every line"),
+    ("undo", "take back what was kept of the item on this visit"),
+    ("not inspected", "say why it cannot be inspected on this visit; it stays due"),
+    ("repair", "record what was done about its failure, and who was told"),
     ("end", "go to the outcome"),
-    ("stop", "leave it half-filled, for later or for the Bench"),
+    (STOP, "leave it half-filled, for later or for the Bench"),
 )
 """What can be typed in place of an answer, and what it does."""
 COMMANDS: Final = frozenset(
-    {"?", "<", "again", "confirm", "plate", "turn", "instead", "unsuitable", "mended", "remark", "out", "anew", "end"}
-) | {"stop", "help"}
+    {
+        *("?", "<", "again", "confirm", "plate", "turn", "instead", "unsuitable", "mended", "remark", "out", "anew"),
+        *("undo", "not", "repair", "end", "help"),
+    }
+)
 _FOR_KEYS: Final = {
     "bench.unsuitable": "“unsuitable”",
     "bench.leakage": "“instead”",
@@ -33,7 +40,9 @@ _FOR_KEYS: Final = {
     "bench.repeat": "“again”",
     "bench.fail": "“bad”",
     "bench.anew": "“anew”",
-    "bench.repair": "the Bench",
+    "bench.repair": "“repair”",
+    "bench.undo": "“undo”",
+    "bench.leave_out": "“not inspected”",
 }
 
 

@@ -57,6 +57,11 @@ def is_hidden(character: str) -> bool:
     return character not in _KEPT_FORMAT and unicodedata.category(character) in _HIDDEN
 
 
+def has_half_characters(text: str) -> bool:
+    """Tell whether a text holds half a character, as bytes come in that are no text."""
+    return any("\ud800" <= each <= "\udfff" for each in text)
+
+
 def without_hidden(characters: Iterable[str]) -> list[str]:
     """Those of many characters that are seen."""
     return [each for each in characters if each in _KEPT_FORMAT or unicodedata.category(each) not in _HIDDEN]

@@ -8,6 +8,7 @@ from msgspec import Struct
 from appreg.core.judging.methods import method_words
 from appreg.core.records.kept_records import FindingRecord, InspectionKind
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_words import (
@@ -152,9 +153,9 @@ def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: dat
     if nothing := nothing_due(thing.state):
         return stacked([Line(nothing, TEXT), Line(item.interval, SMALL)], width, canvas)
     lines: list[Line] = []
-    for what, due in (("look", thing.next_visual), ("test", thing.next_test)):
+    for what, due in (("visual", thing.next_visual), ("test", thing.next_test)):
         words = "" if due is None else date_words(due, item.dates)
-        lines += _due_lines(f"{what} {words}".rstrip(), due, on=on)
+        lines += _due_lines(f"{DUE_WORDS[what]} {words}".rstrip(), due, on=on)
     return stacked([*lines, Line(item.interval, SMALL)], width, canvas)
 
 

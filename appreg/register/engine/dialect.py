@@ -4,6 +4,7 @@ from collections.abc import Callable, Collection, Container, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.searched_words import words_of
 
 if TYPE_CHECKING:
     from appreg.register.engine.engine import Dialect
@@ -66,12 +67,13 @@ class SqliteDialect:
         """LIKE takes capitals of ASCII as small."""
         return f"{column} LIKE ? ESCAPE '\\'"
 
-    def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
-        """Ask the search index."""
-        query = web_query(text)
+    def words_match(self, text: str, field: str = "") -> tuple[str, list[str]] | None:
+        """Ask the search index alone: what it names needs no look at the item."""
+        query = phrase_query(text)
         if not query:
             return None
-        return f"{alias}.ordinal IN (SELECT rowid FROM appliance_text WHERE appliance_text MATCH ?)", [query]
+        where = f"{field} : {query}" if field else query
+        return "SELECT rowid AS seat FROM appliance_text WHERE appliance_text MATCH ?", [where]
 
     def joined_words(self, column: str) -> str:
         """Gather them."""
@@ -96,14 +98,10 @@ def inserted(table: str, columns: Sequence[str]) -> str:
     return f'INSERT INTO "{table}" ({listed}) VALUES ({", ".join("?" * len(columns))})'
 
 
-def web_query(text: str) -> str:
-    """What was typed as a query that cannot fail: words quoted, each the start of a word; empty when none is there."""
-    terms = []
-    for term in text[:_LONGEST].split():
-        plain = "".join(character for character in term if character.isprintable())
-        if any(character.isalnum() for character in plain):
-            terms.append('"' + plain.replace('"', '""') + '"*')
-    return " ".join(terms)
+def phrase_query(text: str) -> str:
+    """Words that stand side by side as a query that cannot fail, the last one the start of a word; empty where there are none."""
+    plain = "".join(character if character.isprintable() else " " for character in text[:_LONGEST])
+    return '"' + plain.replace('"', '""') + '"*' if words_of(plain) else ""
 
 
 SQLITE: Final = SqliteDialect()

@@ -37,10 +37,10 @@ class Dialect(Protocol):
     def holds(self, column: str) -> str:
         """The condition that a text matches a pattern of LIKE, small letters for capitals or not."""
 
-    def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
-        """The condition, with its parameters, that an item holds each word typed as the start of one of its own.
+    def words_match(self, text: str, field: str = "") -> tuple[str, list[str]] | None:
+        """The rows, with their parameters, of the seats of items that hold words side by side, the last as the start of one.
 
-        None where nothing that was typed is a word.
+        In one field where one is named. None where nothing is a word, and where the database cannot tell fields apart.
         """
 
     def joined_words(self, column: str) -> str:

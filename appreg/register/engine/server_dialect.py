@@ -1,18 +1,16 @@
 """PostgreSQL's own way of saying what databases say differently, and the tables of a register in its words."""
 
 import re
-import unicodedata
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any, Final
 
+from appreg.core.values.searched_words import searched_words, words_of
 from appreg.register.engine.dialect import SEARCHED, TAG_KEY, Derived
 
 _MARK: Final = re.compile(r"'(?:[^']|'')*'|\?|:([a-z_]+)|%|::")
 _LONGEST: Final = 200
 """Characters of a query that are looked at."""
-_BETWEEN: Final = " | "
-"""Between the words of two columns, so that no phrase runs from one into the other."""
 _BUCKET: Final = "array_to_tsvector(string_to_array({alias}words, ' '))"
 
 
@@ -46,19 +44,16 @@ class ServerDialect:
         """Small letters for capitals."""
         return f"{column} ILIKE ? ESCAPE '\\'"
 
-    def words_match(self, alias: str, text: str) -> tuple[str, list[str]] | None:
-        """Ask the index for items with all of the words, then look whether those typed together stand together."""
-        terms = [words for term in text[:_LONGEST].split() if (words := words_of(term))]
-        if not terms:
+    def words_match(self, text: str, field: str = "") -> tuple[str, list[str]] | None:
+        """Ask the index for items with all of the words, then look whether they stand together; it knows no fields."""
+        words = words_of(text[:_LONGEST])
+        if field or not words:
             return None
-        wanted = " & ".join(f"'{word}'{':*' if word is words[-1] else ''}" for words in terms for word in words)
-        phrases = [f" {' '.join(words)}" for words in terms if len(words) > 1]
-        own = f"{alias}." if alias else ""
-        tests = [
-            f"{_BUCKET.format(alias=own)} @@ CAST(? AS tsquery)",
-            *(f"position(? in ' ' || {own}words) > 0" for _ in phrases),
-        ]
-        return f"({' AND '.join(tests)})", [wanted, *phrases]
+        wanted = " & ".join(f"'{word}'{':*' if place == len(words) else ''}" for place, word in enumerate(words, 1))
+        rows = f"SELECT ordinal AS seat FROM appliance WHERE {_BUCKET.format(alias='')} @@ CAST(? AS tsquery)"
+        if len(words) == 1:
+            return rows, [wanted]
+        return f"{rows} AND position(? in ' ' || words) > 0", [wanted, f" {' '.join(words)}"]
 
     def joined_words(self, column: str) -> str:
         """Gather them."""
@@ -88,18 +83,6 @@ def _marked(statement: str) -> str:
         return text.replace("%", "%%")
 
     return _MARK.sub(mark, statement)
-
-
-def words_of(text: str) -> list[str]:
-    """The words of a text as they are searched for: letters and figures, small, without accents."""
-    plain = unicodedata.normalize("NFKD", text.casefold())
-    kept = "".join(each if each.isalnum() else " " for each in plain if not unicodedata.combining(each))
-    return kept.split()
-
-
-def searched_words(*texts: str) -> str:
-    """All words of an item in one text, in which those that stand side by side can be found side by side."""
-    return _BETWEEN.join(" ".join(words) for text in texts if (words := words_of(text)))
 
 
 ServerDialect.derived = {"appliance": {**TAG_KEY, "words": Derived(SEARCHED, searched_words)}}

@@ -3,7 +3,6 @@
 from datetime import date
 from typing import Any, Final
 
-from msgspec import Struct
 from msgspec.structs import replace
 
 from appreg.core.judging.methods import LEFT_OUT_BEGINS
@@ -14,6 +13,7 @@ from appreg.register.lists.inspection_lists import INSPECTION_PLACE, STANDING
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import is_day
 from appreg.register.schema.record_kinds import kind_of
+from appreg.schedule.as_found import FinishedInspection
 
 _APPLIANCE: Final = kind_of(Appliance)
 _KINDS: Final = frozenset(kind.value for kind in InspectionKind)
@@ -22,22 +22,6 @@ _TELLS_OF: Final = f"""CASE WHEN i.outcome = '{Outcome.PASS}' AND EXISTS (
     ) THEN '{InspectionKind.VISUAL}' ELSE i.kind END"""
 """The kind of an inspection as evidence: a pass without a check tells of what was seen, not of an interval of tests."""
 _OUTCOMES: Final = frozenset({Outcome.PASS.value, Outcome.FAIL.value})
-
-
-class FinishedInspection(Struct, frozen=True, kw_only=True):
-    """One inspection that counts and came to a pass or a fail."""
-
-    appliance: Uid
-    kind: InspectionKind
-    on: date
-    failed_checks: tuple[str, ...]
-    """Names of the checks that failed, those put right on the spot among them; empty: it passed."""
-    failed: bool
-    """As it was found, whatever was then put right on the spot."""
-    retest: bool = False
-    """The finished inspection of the item before it failed: this one tells of the repair, not of an interval."""
-    unreadable: bool = False
-    """What it came to, when or of which kind it was cannot be told; it proves nothing."""
 
 
 def finished_inspections(register: Register, *, site: Uid | None = None) -> list[FinishedInspection]:

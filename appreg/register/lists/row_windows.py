@@ -11,7 +11,6 @@ from appreg.core.records.appliances import ApplianceClass, EquipmentType, Servic
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import place_tests
-from appreg.register.lists.search import text_test
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_codec import is_day
 
@@ -36,8 +35,6 @@ class RowFilter(Struct, frozen=True, kw_only=True):
     """Latest result."""
     never: bool = False
     """Only items never inspected."""
-    text: str = ""
-    """Words as typed."""
 
 
 _EVERYTHING: Final = RowFilter()
@@ -190,10 +187,6 @@ def _tests(dialect: "Dialect", wanted: RowFilter) -> tuple[list[str], list[str]]
             parameters.append(str(value))
     if wanted.never:
         tests.append("a.state = 'in service' AND a.last_date IS NULL")
-    if wanted.text.strip():
-        test, words = text_test(dialect, wanted.text)
-        tests.append(test)
-        parameters.extend(words)
     return tests, parameters
 
 

@@ -1,10 +1,12 @@
 """Find items by the code on a label, a tag, or words."""
 
+from datetime import date
 from functools import partial
 
 from msgspec import Struct
 
 from appreg.core.records.kept_records import Appliance, AssetTag, Location, Site
+from appreg.core.records.list_queries import parse_query
 from appreg.core.values.asset_tags import LONGEST_TAG
 from appreg.core.values.text import is_hidden
 from appreg.core.values.uids import Uid, is_uid
@@ -25,11 +27,18 @@ class FoundItem(Struct, frozen=True, kw_only=True):
     location: Location
 
 
-def find_items(register: Register, text: str, *, limit: int = 200) -> tuple[FoundItem, ...]:
-    """The items that answer to a label's code, a key, a tag in any case, or words; the likeliest first."""
+def find_items(
+    register: Register, text: str, *, today: date, within_days: int = 30, limit: int = 200
+) -> tuple[FoundItem, ...]:
+    """The items that answer to a label's code, a key, a tag in any case, or to a query; the likeliest first."""
     typed = _seen(text)
     exact = item_named(register, typed)
-    items = [exact] if exact else search(register, typed, limit=limit) if typed else []
+    if exact:
+        items = [exact]
+    elif _is_code(typed):
+        items = []
+    else:
+        items = search(register, parse_query(typed, today=today, within_days=within_days), limit=limit)
     rules = RuleFinder(register)
     found = (read_on(register, item.tag, partial(_found, rules, item)) for item in items)
     return tuple(each for each in found if each is not None)
@@ -50,8 +59,12 @@ def _seen(text: str) -> str:
     return "".join(character for character in text if not is_hidden(character)).strip()
 
 
+def _is_code(text: str) -> bool:
+    return text.upper().startswith(PREFIX)
+
+
 def _without_prefix(text: str) -> str:
-    return text[len(PREFIX) :].strip() if text.upper().startswith(PREFIX) else text
+    return text[len(PREFIX) :].strip() if _is_code(text) else text
 
 
 def item_meant(register: Register, text: str) -> Appliance:

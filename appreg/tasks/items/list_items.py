@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 from datetime import date
-from enum import StrEnum
 from functools import partial
 from typing import Final
 
 from appreg.core.records.appliances import ServiceState
+from appreg.core.records.item_states import ItemState
 from appreg.core.records.kept_records import Appliance
+from appreg.core.records.list_queries import parse_query
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
@@ -19,19 +20,6 @@ from appreg.tasks.desk.read_on import note_damaged_items, read_on
 from appreg.tasks.items.find_items import FoundItem
 
 _ALL: Final = 1_000_000_000
-
-
-class ItemState(StrEnum):
-    """How an item stands, as lists are kept to it."""
-
-    IN_SERVICE = "in-service"
-    WITHDRAWN = "withdrawn"
-    MISSING = "missing"
-    DISPOSED = "disposed"
-    OVERDUE = "overdue"
-    DUE_SOON = "due-soon"
-    NEVER = "never-inspected"
-    FAILED = "failed"
 
 
 _SERVICE: Final = {
@@ -51,16 +39,13 @@ def list_items(
     state: ItemState | None = None,
     text: str = "",
 ) -> tuple[FoundItem, ...]:
-    """The items by tag; those with words that the text names, where there is one.
+    """The items by tag; those that answer to the text, where there is one.
 
     Overdue, due soon and never inspected are counted among items in service, as the list of sites counts them.
     """
+    query = parse_query(text, today=today, within_days=within_days)
     note_damaged_items(register, site=site, quick=True)
-    items = (
-        [item for item in search(register, text, limit=_ALL) if site in {None, item.site}]
-        if text.strip()
-        else appliances_of(register, site, readable=True)
-    )
+    items = search(register, query, limit=_ALL, site=site) if query else appliances_of(register, site, readable=True)
     stands = _test(state, today, within_days)
     rules = RuleFinder(register)
     found = (read_on(register, item.tag, partial(_found, rules, item)) for item in items if stands(item))

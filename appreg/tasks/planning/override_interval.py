@@ -4,18 +4,21 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
+from msgspec import Struct
+
 from appreg.core.records.kept_records import Appliance, Category, Location
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.periods import parse_period
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, asked_for
 from appreg.register.history.journal import changes_since
+from appreg.register.history.replaced_overrides import ReplacedOverrides
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
-from appreg.schedule.interval_overrides import LongestAllowed
+from appreg.schedule.interval_overrides import LongestAllowed, Signature, override_words
 from appreg.tasks.desk.find_rules import RuleFinder
-from appreg.tasks.planning.weigh_evidence import EvidenceGroup, EvidenceGrouping, EvidenceRules, weigh_evidence
 from appreg.tasks.records.check_record import LONGEST_NOTE
 from appreg.tasks.records.merge_changes import ChangedMeanwhile, author_words
 from appreg.tasks.standing.settle_standing import settle_items
@@ -37,16 +40,16 @@ def override_interval(
     reason: str,
     on: date,
     author: str = "",
-    signed_by_duty_holder: bool = False,
+    signature: Signature | None = None,
     since: int | None = None,
 ) -> IntervalOverride:
     """Set another interval (ISO 8601, say P6M) and settle the next dates of the items it reaches.
 
     One set before for the same target and kind gives way; `author` is whoever decides, by default `who`.
-    Raises InputRefused without a reason, or where it is longer than a statute allows and no duty holder signed;
+    Raises InputRefused without a reason, or where it is longer than the table or a statute has it and no duty holder signed;
     ChangedMeanwhile where another was set for the target after that end of the journal, `since`.
     """
-    said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
+    said = _Said(what, period, reason, author or who, on, signature=signature)
     with register.change(who, said.reason) as change:
         _refuse_set_since(register, since, {target}, what)
         items = items_reached(register, scope, target)
@@ -64,11 +67,11 @@ def override_for_items(
     reason: str,
     on: date,
     author: str = "",
-    signed_by_duty_holder: bool = False,
+    signature: Signature | None = None,
     since: int | None = None,
 ) -> tuple[IntervalOverride, ...]:
     """Set the same interval for each of many items, all of them or none; raises what override_interval raises."""
-    said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
+    said = _Said(what, period, reason, author or who, on, signature=signature)
     with register.change(who, said.reason) as change:
         targets = dict.fromkeys((item.uid for item in items), OverrideScope.APPLIANCE)
         _refuse_set_since(register, since, targets, what)
@@ -79,7 +82,9 @@ def override_for_items(
 class _Said:
     """What a person said of an interval, made sure of."""
 
-    def __init__(self, what: IntervalKind, period: str, reason: str, author: str, on: date, *, signed: bool) -> None:
+    def __init__(
+        self, what: IntervalKind, period: str, reason: str, author: str, on: date, *, signature: Signature | None
+    ) -> None:
         self.what = what
         with asked_for("period"):
             self.period = parse_period(period)
@@ -94,14 +99,35 @@ class _Said:
         if not self.author:
             raise InputRefused("author of the interval: nobody is named; say who decides on it.", field="author")
         self.on = on
-        self.signed = signed
+        self.signature = signature and _made_sure(signature, on)
+
+
+def _made_sure(signature: Signature, today: date) -> Signature:
+    with asked_for("signed_by"):
+        by = clean(signature.by, field="duty holder who signed")
+    if not by:
+        raise InputRefused("duty holder who signed: nobody is named; say who signed.", field="signed_by")
+    if signature.on > today:
+        raise InputRefused(
+            f"signed on: {date_words(signature.on)} is yet to come; give the day it was signed.", field="signed_on"
+        )
+    return Signature(by=by, on=signature.on)
 
 
 def _keep(
     register: Register, change: "Change", said: _Said, targets: Mapping[Uid, OverrideScope], items: Sequence[Appliance]
 ) -> tuple[IntervalOverride, ...]:
-    if not said.signed:
-        _refuse_too_long(RuleFinder(register), items, said)
+    rules = RuleFinder(register)
+    if said.signature is None:
+        _refuse_too_long(rules, items, said)
+    # What was signed for the table's sake alone is still cut to a statute that comes to hold later.
+    beyond = {
+        item.uid
+        for item in items
+        if said.signature is not None
+        and (limit := rules.longest_allowed(item, said.what)) is not None
+        and limit.period < said.period
+    }
     for before in register.find(IntervalOverride, what=said.what):
         if before.target in targets:
             change.remove(before)
@@ -115,7 +141,9 @@ def _keep(
             reason=said.reason,
             author=said.author,
             on=said.on,
-            signed_by_duty_holder=said.signed,
+            signed_by_duty_holder=target in beyond if scope is OverrideScope.APPLIANCE else bool(beyond),
+            signed_by=said.signature.by if said.signature else "",
+            signed_on=said.signature.on if said.signature else None,
         )
         for target, scope in targets.items()
     )
@@ -124,13 +152,26 @@ def _keep(
     return overrides
 
 
-def take_back_override(register: Register, who: str, override: Uid, *, reason: str = "") -> None:
-    """Take an interval set by hand back, so that the table's holds again; the journal keeps both."""
-    said = clean(reason, field="reason", longest=LONGEST_NOTE)
-    with register.change(who, said) as change:
-        kept = register.get(IntervalOverride, override)
-        change.remove(kept)
-        settle_items(register, change, items_reached(register, kept.scope, kept.target))
+class TakenBack(Struct, frozen=True, kw_only=True):
+    """What taking back intervals set by hand came to."""
+
+    gone: tuple[IntervalOverride, ...]
+    back: tuple[IntervalOverride, ...]
+    """Those that stood before and hold again; where there was none, the table's does."""
+
+    @property
+    def words(self) -> str:
+        """What was taken back and what holds again."""
+        said = "The interval" if len(self.gone) == 1 else f"{len(self.gone)} intervals"
+        return f"{said} set by hand taken back; what holds again: {self.again}."
+
+    @property
+    def again(self) -> str:
+        """What holds again, each once."""
+        again = [f"every {parse_period(each.period).words}, {override_words(each)}" for each in self.back]
+        if len(self.gone) > len(self.back):
+            again.append("as the table has it")
+        return " · ".join(dict.fromkeys(again))
 
 
 def take_back_overrides(
@@ -141,14 +182,23 @@ def take_back_overrides(
     what: IntervalKind,
     reason: str = "",
     since: int | None = None,
-) -> int:
-    """Take back what was set by hand for these targets and one kind of inspection; returns how many there were."""
-    with register.change(who, clean(reason, field="reason", longest=LONGEST_NOTE)):
+) -> TakenBack:
+    """Take back what was set by hand for these targets and one kind of inspection; the journal keeps both.
+
+    What stood before holds again, with its author, day and reason: the interval set by hand before, or the table's.
+    Raises ChangedMeanwhile where another was set for a target after that end of the journal, `since`.
+    """
+    with register.change(who, clean(reason, field="reason", longest=LONGEST_NOTE)) as change:
         _refuse_set_since(register, since, targets, what)
-        kept = [each for each in register.find(IntervalOverride, what=what) if each.target in targets]
-        for override in kept:
-            take_back_override(register, who, override.uid, reason=reason)
-    return len(kept)
+        gone = tuple(each for each in register.find(IntervalOverride, what=what) if each.target in set(targets))
+        replaced = ReplacedOverrides(register)
+        back = tuple(before for each in gone if (before := replaced.before(each)) is not None)
+        for each in gone:
+            change.remove(each)
+        change.put_many(back)
+        reached = {item.uid: item for each in gone for item in items_reached(register, each.scope, each.target)}
+        settle_items(register, change, reached.values())
+    return TakenBack(gone=gone, back=back)
 
 
 def overrides_reaching(register: Register, item: Appliance) -> tuple[IntervalOverride, ...]:
@@ -181,7 +231,7 @@ def _refuse_set_since(register: Register, end: int | None, targets: Collection[U
 def _refuse_too_long(rules: RuleFinder, items: Iterable[Appliance], said: _Said) -> None:
     """Raise InputRefused naming the first item for which a statute or its table allows less."""
     for item in items:
-        limit = rules.longest_allowed(item, said.what)
+        limit = rules.longest_unsigned(item, said.what)
         if limit is not None and limit.period < said.period:
             raise InputRefused(_too_long(item, said.what, said.period.words, limit), field="period")
 
@@ -191,48 +241,3 @@ def _too_long(item: Appliance, what: IntervalKind, words: str, limit: LongestAll
         f"{item.tag}: {words} between one {_KIND_WORDS[what]} and the next is longer than {limit.period.words}, "
         f"the longest by {limit.source}; shorten it, or have a duty holder sign."
     )
-
-
-def accept_suggestion(
-    register: Register,
-    who: str,
-    *,
-    group: EvidenceGroup,
-    by: EvidenceGrouping,
-    on: date,
-    reason: str = "",
-    site: Uid | None = None,
-) -> tuple[IntervalOverride, ...]:
-    """Set the suggested interval for the items of a group that do not have it yet; who accepts is the author.
-
-    Raises InputRefused where nothing is suggested, or where newer inspections no longer suggest it.
-    """
-    evidence = group.evidence
-    with register.change(who, "suggestion accepted"):
-        again = weigh_evidence(register, by=by, target=evidence.target, confidence=evidence.confidence, site=site)
-        fresh = next((each for each in again if each.key == group.key), None)
-        if fresh is None or fresh.suggestion is None or fresh.suggestion != group.suggestion:
-            raise InputRefused(
-                f"{group.title}, {group.environment}: the evidence suggests no such interval; weigh it anew."
-            )
-        return override_for_items(
-            register,
-            who,
-            items=_items_to_change(EvidenceRules(register), fresh),
-            what=fresh.what,
-            period=str(fresh.suggestion),
-            reason=f"{fresh.evidence.sentence}. {reason}".strip(),
-            on=on,
-        )
-
-
-def _items_to_change(rules: EvidenceRules, group: EvidenceGroup) -> list[Appliance]:
-    """A longer interval is for items that have a shorter one, a shorter for those that have a longer."""
-    changed = []
-    for item in group.items:
-        period = rules.period(item, group.what)
-        if period is None or group.suggestion is None:
-            continue
-        if period < group.suggestion if group.suggestion > group.now else period > group.suggestion:
-            changed.append(item)
-    return changed

@@ -1,42 +1,27 @@
 """Weigh what past inspections of like items say of their intervals."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
-from enum import StrEnum
 from functools import partial
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check
-from appreg.core.records.kept_records import Appliance, Category, InspectionKind
-from appreg.core.records.work_records import IntervalKind
-from appreg.core.rules.interval_tables import IntervalTable
-from appreg.core.rules.rule_book import RuleBook
-from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.records.kept_records import Appliance
+from appreg.core.records.work_records import IntervalKind, IntervalOverride
 from appreg.core.values.periods import Period
 from appreg.core.values.uids import Uid
-from appreg.register.lists.evidence_rows import FinishedInspection, finished_inspections, items_ever
+from appreg.register.lists.evidence_rows import finished_inspections, items_ever
 from appreg.register.opening.register_file import Register
+from appreg.schedule.as_found import AsFound, Elapsed, ElapsedRule, FinishedInspection, IntervalInUse, elapsed_rule
 from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET, Advice, Evidence, InspectionCounts
 from appreg.schedule.evidence import weigh_evidence as weigh_counts
-from appreg.schedule.evidence_limits import Elapsed, ElapsedRule, elapsed_rule, longer_than, shorter_than
-from appreg.schedule.interval_choice import interval_table
+from appreg.schedule.evidence_limits import longer_than, shorter_than
 from appreg.schedule.interval_overrides import LongestAllowed
-from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import note_damaged_items, read_on
-
-NO_CATEGORY = "no category"
-
-
-class EvidenceGrouping(StrEnum):
-    """What makes items alike, beside their environment."""
-
-    CATEGORY = "category"
-    TYPE = "type"
+from appreg.tasks.planning.group_like_items import EvidenceGrouping, EvidenceRules
 
 
 class YearCounts(Struct, frozen=True, kw_only=True):
@@ -48,7 +33,7 @@ class YearCounts(Struct, frozen=True, kw_only=True):
 
 
 class EvidenceGroup(Struct, frozen=True, kw_only=True):
-    """Like items in one environment, with what their inspections say of one of their intervals."""
+    """Like items in one environment at one interval, with what their inspections say of it."""
 
     title: str
     """The category or type."""
@@ -63,16 +48,22 @@ class EvidenceGroup(Struct, frozen=True, kw_only=True):
     years: tuple[YearCounts, ...]
     """Oldest first."""
     now: Period
-    """The shortest interval in use among the items."""
+    """The interval in use, the same for all the items."""
+    set_by_hand: tuple[IntervalOverride, ...]
+    """What set it, the oldest first; empty: it is the table's."""
+    window: ElapsedRule
+    """How long after the inspection before an inspection tells of the interval."""
     suggestion: Period | None
     """What follows from the evidence, to be accepted or left; None: nothing to change."""
     held: str
     """Why nothing longer is suggested although the evidence would allow it; empty otherwise."""
+    must_sign: str
+    """Why a duty holder has to sign for what is suggested, as the end of a sentence; empty: nobody has to."""
 
     @property
-    def key(self) -> tuple[str, str, str, IntervalKind]:
+    def key(self) -> tuple[str, str, str, IntervalKind, str]:
         """What tells the group from others of the same grouping."""
-        return self.title, self.environment, self.table, self.what
+        return self.title, self.environment, self.table, self.what, str(self.now)
 
 
 def weigh_evidence(
@@ -86,9 +77,9 @@ def weigh_evidence(
     """Weigh every group with at least one item in use; raises InputRefused for a target that is none.
 
     Tests are weighed by combined inspections and all that failed them, visual inspections by what was seen
-    at inspections of either kind. First inspections, retests after a failure, and what came much sooner or
-    later than the interval of its item (schedule.elapsed_time) are left out, and told.
-    Items disposed of count as evidence, but get no interval.
+    at inspections of either kind. First inspections, retests after a failure, what began before the interval was
+    set, and what came much sooner or later than it asks (schedule.as_found) are left out, and told.
+    Like items at different intervals are weighed apart. Items disposed of count as evidence, but get no interval.
     """
     note_damaged_items(register, site=site)
     rules = EvidenceRules(register)
@@ -105,17 +96,12 @@ def weigh_evidence(
         if members is None:
             continue  # its item cannot be read, which is noted
         if inspection.unreadable:
-            members.unreadable += 1
+            members.unreadable.add(inspection.appliance)
         else:
             members.inspections.append(inspection)
     scales = _Scales(rules, target, confidence)
-    weighed = [
-        group
-        for members in groups.values()
-        for what in IntervalKind
-        if (group := scales.weighed(members, what)) is not None
-    ]
-    return tuple(sorted(weighed, key=lambda each: (each.title.casefold(), *each.key)))
+    weighed = [group for members in groups.values() for what in IntervalKind for group in scales.weighed(members, what)]
+    return tuple(sorted(weighed, key=lambda each: (each.title.casefold(), *each.key[:-1], each.now)))
 
 
 class _Members:
@@ -127,46 +113,8 @@ class _Members:
         self.table = table
         self.items: list[Appliance] = []
         self.inspections: list[FinishedInspection] = []
-        self.unreadable = 0
-        """Inspections of which nobody can tell what they came to."""
-
-
-class EvidenceRules(RuleFinder):
-    """The rules of items, with the words that groups go by and the intervals in use."""
-
-    def __init__(self, register: Register) -> None:
-        """Find in this register."""
-        super().__init__(register)
-        self._categories: dict[Uid | None, str] = {each.uid: each.name for each in register.find_readable(Category)}
-
-    def title(self, item: Appliance, by: EvidenceGrouping) -> str:
-        """The category or type of an item."""
-        if by is EvidenceGrouping.TYPE:
-            return item.equipment_type.label
-        return self._categories.get(item.category, NO_CATEGORY)
-
-    def group_key(self, item: Appliance, by: EvidenceGrouping) -> tuple[str, str, str]:
-        """What an item is grouped by: category or type, environment in words, and table."""
-        table = self.table(item)
-        environment = self.environment(item)
-        self.answer(item)  # refuses an environment or an interval that is not known
-        return self.title(item, by), table.environments[environment], table.id
-
-    def book(self, item: Appliance) -> RuleBook:
-        """The rule book of the site of an item."""
-        return load_rule_book(self.site(item.site).rule_book)
-
-    def table(self, item: Appliance) -> IntervalTable:
-        """The interval table that an item stands under."""
-        return interval_table(self.book(item), self.site(item.site).interval_table)
-
-    def period(self, item: Appliance, what: IntervalKind) -> Period | None:
-        """The interval in use for an item; None where none is asked for."""
-        answer = self.answer(item)
-        interval = answer.visual if what is IntervalKind.VISUAL else answer.test
-        chosen = interval.chosen(bool(item.longer_interval_reason)) if interval else None
-        longest = self.test_max(item) if what is IntervalKind.TEST else None
-        return min((each for each in (chosen, longest) if each), default=None)
+        self.unreadable: set[Uid] = set()
+        """Items with inspections of which nobody can tell what they came to."""
 
 
 class _Scales:
@@ -177,35 +125,37 @@ class _Scales:
         self._target = target
         self._confidence = confidence
 
-    def weighed(self, members: _Members, what: IntervalKind) -> EvidenceGroup | None:
-        rules = self._rules
-        asked = [
-            (item, period)
-            for item in members.items
-            if item.state is not ServiceState.DISPOSED and (period := rules.period(item, what)) is not None
-        ]
-        if not asked:
-            return None
-        items, now = tuple(item for item, _ in asked), min(period for _, period in asked)
-        found = _AsFound(what)
-        # Like items stand under one book: the first speaks for all.
-        rule_of_time = elapsed_rule(rules.book(items[0]))
-        intervals = {item.uid: rules.period(item, what) or now for item in members.items}
-        for each in members.inspections:
-            found.take(each, rule_of_time, intervals[each.appliance])
-        counted = found.counted
-        # Like items stand under one table: the first speaks for all.
+    def weighed(self, members: _Members, what: IntervalKind) -> Iterator[EvidenceGroup]:
+        """Weigh one of the intervals of like items, each length that is in use on its own."""
+        in_use = {item.uid: now for item in members.items if (now := self._rules.in_use(item, what)) is not None}
+        for period in sorted({now.period for now in in_use.values()}):
+            at = {uid: now for uid, now in in_use.items() if now.period == period}
+            items = tuple(item for item in members.items if item.uid in at and item.state is not ServiceState.DISPOSED)
+            if items:
+                yield self._at(members, what, items, at)
+
+    def _at(
+        self, members: _Members, what: IntervalKind, items: tuple[Appliance, ...], at: Mapping[Uid, IntervalInUse]
+    ) -> EvidenceGroup:
+        rules, now = self._rules, at[items[0].uid].period
+        # Like items stand under one book and one table: the first speaks for all.
+        window = elapsed_rule(rules.book(items[0]))
         rule = rules.table(items[0]).error_rate if what is IntervalKind.TEST else None
+        found = AsFound(what, window)
+        for each in members.inspections:
+            if each.appliance in at:
+                found.take(each, at[each.appliance], failed=_failed(each, what))
         evidence = weigh_counts(
-            found.counts(),
+            _counts(found, what),
             target=self._target,
             confidence=self._confidence,
             rule=rule,
             interval=rules.table_answer(items[0]).test if rule else None,
         )
         suggestion, held = _suggested(rules, items, what, now, evidence)
-        if members.unreadable and evidence.advice is Advice.LENGTHEN:
-            suggestion, held = None, f"{members.unreadable} of its inspections cannot be read; run `appreg verify`"
+        unreadable = len(members.unreadable & at.keys())
+        if unreadable and evidence.advice is Advice.LENGTHEN:
+            suggestion, held = None, f"inspections of {unreadable} of its items cannot be read; run `appreg verify`"
         return EvidenceGroup(
             title=members.title,
             environment=members.environment,
@@ -213,52 +163,18 @@ class _Scales:
             what=what,
             items=items,
             evidence=evidence,
-            years=_years(counted, what),
+            years=_years(found.counted, what),
             now=now,
+            set_by_hand=rules.set_by_hand(items, what),
+            window=window,
             suggestion=suggestion,
             held=held,
+            must_sign=_must_sign(rules, items, what, now, suggestion),
         )
 
 
-class _AsFound:
-    """The inspections that found items as an interval had left them, and how many others there were."""
-
-    def __init__(self, what: IntervalKind) -> None:
-        self._what = what
-        self._before: dict[Uid, date] = {}
-        """By item: the day of the last inspection that asks the interval's question."""
-        self.counted: list[FinishedInspection] = []
-        self.left_out: Counter[str] = Counter()
-        """By the name in InspectionCounts."""
-
-    def take(self, each: FinishedInspection, rule: ElapsedRule, interval: Period) -> None:
-        """Count an inspection, or leave it out: the first of its item, a retest, or one at another time."""
-        if self._what is IntervalKind.TEST and each.kind is not InspectionKind.COMBINED:
-            return
-        before = self._before.get(each.appliance)
-        self._before[each.appliance] = each.on
-        if before is None:
-            self.left_out["first"] += 1
-        elif each.retest:
-            self.left_out["retests"] += 1
-        elif (elapsed := rule.of(before, each.on, interval)) is Elapsed.ABOUT:
-            self.counted.append(each)
-        else:
-            self.left_out["too_soon" if elapsed is Elapsed.TOO_SOON else "long_after"] += 1
-
-    def counts(self) -> InspectionCounts:
-        """What was counted and what was left out."""
-        left: Mapping[str, int] = self.left_out
-        return replace(
-            _counts(self.counted, self._what),
-            first=left["first"],
-            retests=left["retests"],
-            too_soon=left["too_soon"],
-            long_after=left["long_after"],
-        )
-
-
-def _counts(inspections: Sequence[FinishedInspection], what: IntervalKind) -> InspectionCounts:
+def _counts(found: AsFound, what: IntervalKind) -> InspectionCounts:
+    inspections = found.counted
     visual = sum(Check.VISUAL in each.failed_checks for each in inspections)
     checks = Counter(name for each in inspections for name in each.failed_checks)
     if what is IntervalKind.VISUAL:
@@ -268,6 +184,12 @@ def _counts(inspections: Sequence[FinishedInspection], what: IntervalKind) -> In
         failures=sum(_failed(each, what) for each in inspections),
         visual_failures=visual,
         by_check=dict(sorted(checks.items())),
+        clean_intervals=found.clean_intervals,
+        first=found.left_out[Elapsed.FIRST],
+        retests=found.left_out[Elapsed.RETEST],
+        earlier=found.left_out[Elapsed.EARLIER],
+        too_soon=found.left_out[Elapsed.TOO_SOON],
+        long_after=found.left_out[Elapsed.LONG_AFTER],
     )
 
 
@@ -302,3 +224,18 @@ def _suggested(
         if step is None:
             return None, f"{strictest.period.words} is the longest by {strictest.source}"
     return step, "" if step else f"{now.words} is the longest step"
+
+
+def _must_sign(
+    rules: EvidenceRules, items: Sequence[Appliance], what: IntervalKind, now: Period, suggestion: Period | None
+) -> str:
+    """A shorter interval is nobody's risk; a longer one is a statute's matter, or goes beyond the table."""
+    if suggestion is None or suggestion < now:
+        return ""
+    for item in items:
+        limit, duty = rules.longest_unsigned(item, what), rules.profile(item)
+        if limit is not None and limit.period < suggestion:
+            return f"{suggestion.words} is longer than {limit.period.words}, the longest by {limit.source}"
+        if duty is not None and duty.test_max is not None:
+            return f"{duty.title} holds: {duty.test_max.words} at most"
+    return ""

@@ -1,4 +1,4 @@
-"""A list under its filter line: type words, and see how many rows hold them."""
+"""A list under its filter line: type words and keys, and see how many rows answer."""
 
 from typing import ClassVar, Final
 
@@ -6,6 +6,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.events import Key
 from textual.widgets import Input, Static
 
 from appreg.ui.lists.row_sources import RowSource
@@ -20,14 +21,33 @@ _ROOMY: Final = 60
 
 
 class FilterInput(PlainInput):
-    """The words that rows must hold; Enter keeps them, Escape clears them."""
+    """What rows must answer to; Enter keeps it, Escape clears it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Clear the filter", show=False)]
 
-    def action_leave(self) -> None:
-        """Clear the words and go back to the list."""
-        self.clear()
-        self.post_message(self.Submitted(self, ""))
+    def __init__(self, *, picks: bool) -> None:
+        """`picks`: the keyboard stays here, and enter takes the row under the cursor."""
+        hint = "type to find" if picks else "/ to type words"
+        super().__init__(placeholder=hint, select_on_focus=False, compact=True)
+        self.picks = picks
+
+    async def on_key(self, event: Key) -> None:
+        """Where a row is to be chosen, the first and the last key lead through the rows."""
+        move = {"home": "first", "end": "last"}.get(event.key)
+        if self.picks and move is not None:
+            event.stop()
+            event.prevent_default()
+            await self.screen.run_action(f'in_list("{move}")')
+
+    async def action_leave(self) -> None:
+        """Clear the words and go back to the list; where the keyboard stays, leave the screen once nothing is typed."""
+        if not self.picks:
+            self.clear()
+            self.post_message(self.Submitted(self, ""))
+        elif self.value:
+            self.clear()
+        else:
+            await self.screen.run_action("back")
 
 
 class ListPane(SteadyPump, Vertical):
@@ -43,17 +63,24 @@ class ListPane(SteadyPump, Vertical):
     }
     """
 
-    def __init__(self, table: VirtualTable, *, id: str | None = None) -> None:  # noqa: A002 - Textual's own name
+    def __init__(
+        self,
+        table: VirtualTable,
+        *,
+        picks: bool = False,
+        id: str | None = None,  # noqa: A002 - Textual's own name
+    ) -> None:
+        """`picks`: one row is to be chosen, and the keyboard is in the filter line from the start."""
         super().__init__(id=id)
         self.table = table
-        self._total = 0
-        """Rows without a filter; 0 until they have all been known once."""
+        table.leads = picks
+        self._picks = picks
 
     def compose(self) -> ComposeResult:
         """Filter line above, list below."""
         with Horizontal(classes="filter-line"):
             yield Static("filter", classes="filter-word", markup=False)
-            yield FilterInput(placeholder="/ to type words", select_on_focus=False, compact=True)
+            yield FilterInput(picks=self._picks)
             yield Static("", classes="filter-count", markup=False)
         yield self.table
 
@@ -61,6 +88,12 @@ class ListPane(SteadyPump, Vertical):
     def words(self) -> str:
         """What is typed in the filter line."""
         return self.query_one(FilterInput).value
+
+    def clear_filter(self) -> bool:
+        """Show all rows again; False where no filter is in force."""
+        filtered = bool(self.words)
+        self.query_one(FilterInput).clear()
+        return filtered
 
     def show(self, source: RowSource) -> None:
         """Show the rows of a source."""
@@ -87,7 +120,10 @@ class ListPane(SteadyPump, Vertical):
     @on(Input.Submitted)
     def _to_the_list(self, message: Input.Submitted) -> None:
         message.stop()
-        self.table.focus()
+        if self._picks:
+            self.table.action_open()
+        else:
+            self.table.focus()
 
     @on(VirtualTable.Arranged)
     @on(VirtualTable.Chosen)
@@ -104,12 +140,16 @@ class ListPane(SteadyPump, Vertical):
         if not table.is_whole:
             return UNCOUNTED
         filtered = bool(table.arrangement.text)
-        if not filtered:
-            self._total = table.row_count
-        parts = [f"{table.row_count} of {self._total}" if filtered and self._total else f"{table.row_count}"]
+        parts = [f"{table.row_count} of {_counted(table.total, table.unit)}" if filtered else f"{table.row_count}"]
         if table.choice.keys:
             parts.append(f"{len(table.choice.keys)} chosen")
         if table.hidden_columns and self.size.width >= _ROOMY:
             more = "1 more column" if table.hidden_columns == 1 else f"{table.hidden_columns} more columns"
             parts.append(f"{more} when wider")
         return " · ".join(parts)
+
+
+def _counted(count: int, unit: str) -> str:
+    """Rows with what they are; the unit is said of many."""
+    one = f"{unit.removesuffix('ies')}y" if unit.endswith("ies") else unit.removesuffix("s")
+    return f"{count} {unit if count != 1 else one}"

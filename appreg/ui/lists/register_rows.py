@@ -1,15 +1,18 @@
 """All items of a register as a source of rows, whatever their number: seats in order, rows when they are seen."""
 
 from array import array
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import cached_property
+from itertools import compress
 from typing import Final
 
 from appreg.core.records.appliances import ServiceState
+from appreg.core.records.list_queries import ListQuery, parse_query
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
+from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.row_windows import (
     DAMAGED,
     ITEM_COLUMNS,
@@ -19,7 +22,7 @@ from appreg.register.lists.row_windows import (
     rows_by_rowid,
     uids_by_rowid,
 )
-from appreg.register.lists.search import seats_holding
+from appreg.register.lists.search import seats_answering
 from appreg.register.opening.register_file import Register
 from appreg.ui.lists.row_sources import Arrangement, Row, RowView
 
@@ -52,11 +55,11 @@ class SeatOrder:
 
     def kept(self, holding: list[int]) -> Sequence[int]:
         """Return the places, in order, of the seats that a filter lets through."""
-        known = sorted(holding)
-        del known[bisect_left(known, len(self.place_of)) :]
-        places = sorted(map(self.place_of.__getitem__, known))
-        del places[: bisect_right(places, NOWHERE)]
-        return places
+        place_of, marks = self.place_of, bytearray(len(self.seats) + 1)
+        for place in map(place_of.__getitem__, (seat for seat in holding if seat < len(place_of))):
+            marks[place] = True
+        marks.pop()  # where NOWHERE has its mark
+        return [*compress(range(len(self.seats)), marks)]
 
     def place(self, seat: int) -> int | None:
         """Return the place of a seat, or None where this order does not hold it."""
@@ -71,6 +74,11 @@ class SeatView:
         self._register = register
         self._order = order
         self._places = places
+
+    @property
+    def total(self) -> int:
+        """Count the items without the filter."""
+        return len(self._order.seats)
 
     def __len__(self) -> int:
         """Count the items."""
@@ -99,10 +107,15 @@ class RegisterRows:
 
     slow = True
 
-    def __init__(self, register: Register, kept: RowFilter | None = None) -> None:
+    def __init__(
+        self, register: Register, kept: RowFilter | None = None, *, today: date, within_days: int = 30
+    ) -> None:
+        """`today` and `within_days` say what is overdue and due soon, where a filter asks for it."""
         self._register = register
         self._kept = kept or RowFilter()
+        self._today, self._within = today, within_days
         self._order: SeatOrder | None = None
+        self._names: PlaceNames | None = None
 
     def opening(self, arrangement: Arrangement) -> RowView | None:
         """Return the first rows of the usual order, which an index gives at once."""
@@ -112,13 +125,21 @@ class RegisterRows:
         return SeatView(self._register, SeatOrder("", seats, descending=False), range(len(seats)))
 
     def arranged(self, arrangement: Arrangement) -> RowView:
-        """Return all items in the order asked for that hold the words typed."""
+        """Return all items in the order asked for that answer to what was typed."""
+        query = parse_query(arrangement.text, today=self._today, within_days=self._within)
         with self._register.reopen() as own:
             order = self._in_order(own, arrangement)
-            places: Sequence[int] = range(len(order.seats))
-            if arrangement.text.strip():
-                places = order.kept(seats_holding(own, arrangement.text))
+            places = self._answering(own, order, query) if query else range(len(order.seats))
         return SeatView(self._register, order, places)
+
+    def _answering(self, own: Register, order: SeatOrder, query: ListQuery) -> Sequence[int]:
+        """Return the places of what answers; where no word begins so, of what holds the words anywhere."""
+        names = self._names or PlaceNames.of(own)
+        self._names = names
+        places = order.kept(seats_answering(own, query, names))
+        if places or not query.words:
+            return places
+        return order.kept(seats_answering(own, query, names, anywhere=True))
 
     def _in_order(self, own: Register, arrangement: Arrangement) -> SeatOrder:
         """Return all seats in the order asked for, kept from the letter before where it is the same."""

@@ -3,11 +3,13 @@
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from copy import copy
+from datetime import date
 from typing import Generic, Protocol, TypeVar, cast
 
 from msgspec import Struct
 
-from appreg.core.values.asset_tags import LONGEST_TAG, loosely_typed, without_separators
+from appreg.core.records.list_queries import ALSO_CALLED, ITEM_KEYS, ListQuery, parse_query
+from appreg.core.records.searched_rows import SearchedRow, answering
 from appreg.ui.lists.table_columns import FieldColumn
 
 Item = TypeVar("Item")
@@ -25,11 +27,15 @@ class Arrangement(Struct, frozen=True):
     """Empty: the source's own order."""
     descending: bool = False
     text: str = ""
-    """Words that a row must hold, all of them, in any cell."""
+    """Words that a row must hold, and keys with a value, all of them."""
 
 
 class RowView(Protocol):
     """The rows of one arrangement; safe to read while the next one is made."""
+
+    @property
+    def total(self) -> int:
+        """How many rows there are without the filter."""
 
     def __len__(self) -> int:
         """Count the rows."""
@@ -55,13 +61,18 @@ class RowSource(Protocol):
         """Return at once what can be seen while a slow source is arranged; None: nothing yet."""
 
     def arranged(self, arrangement: Arrangement) -> RowView:
-        """Return the view for an arrangement; called in a thread where the source is slow."""
+        """Return the view for an arrangement; called in a thread where the source is slow.
+
+        Raises QueryRefused where what is asked for cannot be understood.
+        """
 
 
 class MemoryView:
     """Rows that are all in memory."""
 
-    def __init__(self, keys: Sequence[str], rows: Sequence[Row]) -> None:
+    def __init__(self, keys: Sequence[str], rows: Sequence[Row], total: int) -> None:
+        self.total = total
+        """How many rows there are without the filter."""
         self._keys = keys
         self._rows = rows
         self._places: dict[str, int] = {}
@@ -85,16 +96,32 @@ class MemoryView:
         return self._places.get(key)
 
 
+class RowSearch(Struct, Generic[Item], frozen=True, kw_only=True):
+    """What the rows of a list of items are found by, beside their own cells."""
+
+    row: Callable[[Item], SearchedRow]
+    today: date
+    within_days: int
+
+
 class MemoryRows(Generic[Item]):
     """A source over items held in memory, read through the columns that show them."""
 
     slow = False
 
     def __init__(
-        self, columns: Sequence[FieldColumn[Item]], items: Iterable[Item], *, key: Callable[[Item], str]
+        self,
+        columns: Sequence[FieldColumn[Item]],
+        items: Iterable[Item],
+        *,
+        key: Callable[[Item], str],
+        search: RowSearch[Item] | None = None,
     ) -> None:
+        """`search`: what the rows are found by where they are items; otherwise it is their cells, by column."""
         self._columns = {column.key: column for column in columns}
         self._key = key
+        self._search = search
+        self._searched: dict[str, SearchedRow] = {}
         self._rows: list[_Kept[Item]] = [self._kept(item) for item in items]
         self._items = {name: item for name, item, _ in self._rows}
 
@@ -108,7 +135,7 @@ class MemoryRows(Generic[Item]):
     def with_items(self, items: Iterable[Item], *, order: Callable[[Item], str]) -> "MemoryRows[Item]":
         """A source with some items more, each put where it belongs among items in that order."""
         more = copy(self)
-        more._rows, more._items = [*self._rows], {**self._items}  # noqa: SLF001 - one of its own
+        more._rows, more._items, more._searched = [*self._rows], {**self._items}, {}  # noqa: SLF001 - one of its own
         for item in items:
             kept = more._kept(item)  # noqa: SLF001
             more._rows.insert(bisect_right(more._rows, order(item), key=lambda row: order(row[1])), kept)  # noqa: SLF001
@@ -124,28 +151,39 @@ class MemoryRows(Generic[Item]):
         return self.arranged(arrangement)
 
     def arranged(self, arrangement: Arrangement) -> RowView:
-        """Return the items that hold every word typed, in the order asked for."""
-        words = arrangement.text.casefold().split()
-        tag = without_separators(arrangement.text) if loosely_typed(arrangement.text) else None
-        kept: list[_Kept[Item]] = [row for row in self._rows if not words or _holds(row[2], words, tag)]
+        """Return the items that answer to what was typed, in the order asked for."""
+        kept = answering(self._rows, self._query(arrangement.text), self._searched_row)
         column = self._columns.get(arrangement.column)
         if column is not None:
             kept = _in_order(kept, column, descending=arrangement.descending)
-        return MemoryView([row[0] for row in kept], [row[2] for row in kept])
+        return MemoryView([row[0] for row in kept], [row[2] for row in kept], len(self._rows))
+
+    def _query(self, text: str) -> ListQuery:
+        if self._search is None:
+            return parse_query(text, today=date.min, keys=tuple(self._columns), items=False)
+        own = (key for key in self._columns if key not in {*ITEM_KEYS, *ALSO_CALLED})
+        today, within = self._search.today, self._search.within_days
+        return parse_query(text, today=today, within_days=within, keys=(*ITEM_KEYS, *own))
+
+    def _searched_row(self, row: _Kept[Item]) -> SearchedRow:
+        """Return what a row is found by; each is looked at once."""
+        key, item, cells = row
+        searched = self._searched.get(key)
+        if searched is None:
+            texts = {name: (cell,) for name, cell in zip(self._columns, cells, strict=True)}
+            if self._search is None:
+                searched = SearchedRow(texts=texts)
+            else:
+                of_item = self._search.row(item)
+                searched = SearchedRow(texts={**texts, **of_item.texts, "": tuple(cells)}, item=of_item.item)
+            self._searched[key] = searched
+        return searched
 
 
 def no_rows() -> RowSource:
     """Return a source without rows, for a list that is not filled yet."""
     nothing: MemoryRows[str] = MemoryRows([], [], key=str)
     return nothing
-
-
-def _holds(cells: Row, words: Sequence[str], tag: str | None) -> bool:
-    """Tell whether every word stands in the row, or the tag in one of its cells, typed without separators."""
-    text = "\n".join(cells).casefold()
-    return all(word in text for word in words) or (
-        tag is not None and any(len(cell) <= LONGEST_TAG and without_separators(cell) == tag for cell in cells)
-    )
 
 
 class _Orderable(Protocol):

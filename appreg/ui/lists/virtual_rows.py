@@ -2,8 +2,9 @@
 
 from asyncio import wrap_future
 from collections import OrderedDict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from typing import ClassVar, Final
@@ -16,8 +17,9 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from appreg.core.values.text import shown
-from appreg.errors import AppregError
-from appreg.ui.lists.row_sources import Arrangement, Row, RowSource, RowView, no_rows
+from appreg.errors import AppregError, QueryRefused
+from appreg.ui.lists.row_choice import RowChoice
+from appreg.ui.lists.row_sources import Arrangement, MemoryView, Row, RowSource, RowView, no_rows
 from appreg.ui.lists.table_columns import Column, Placed, Tone, fitted
 from appreg.ui.lists.table_drawing import (
     MARKS,
@@ -60,34 +62,6 @@ class RowChunks:
         if len(self._chunks) > KEPT:
             self._chunks.popitem(last=False)
         return chunk
-
-
-class RowChoice:
-    """Chosen rows by key, in the order in which they were chosen; filters do not undo it."""
-
-    def __init__(self) -> None:
-        self.keys: dict[str, None] = {}
-        """The chosen keys; the values mean nothing."""
-
-    def toggle(self, key: str) -> None:
-        """Choose a row, or let it go."""
-        if key in self.keys:
-            del self.keys[key]
-        else:
-            self.keys[key] = None
-
-    def add(self, keys: Iterable[str]) -> None:
-        """Choose rows beside those chosen already."""
-        self.keys.update(dict.fromkeys(keys))
-
-    def all_or_none(self, keys: Iterable[str]) -> None:
-        """Choose rows; where each of them is chosen already, let them go."""
-        wanted = list(keys)
-        if all(key in self.keys for key in wanted):
-            for key in wanted:
-                del self.keys[key]
-        else:
-            self.add(wanted)
 
 
 HEADER: Final = 1
@@ -162,12 +136,15 @@ class VirtualRows(SteadyPump, ScrollView):
         columns: Sequence[Column],
         *,
         empty: str = "nothing here yet",
+        unit: str = "rows",
         id: str | None = None,  # noqa: A002 - Textual's own name for it
     ) -> None:
         super().__init__(id=id)
         self.columns = tuple(columns)
         self.empty = empty
         """What an empty list says."""
+        self.unit = unit
+        """What its rows are, said of many."""
         self.arrangement = Arrangement()
         self.choice = RowChoice()
         self._source = no_rows()
@@ -175,6 +152,12 @@ class VirtualRows(SteadyPump, ScrollView):
         self._chunks = RowChunks(self._view)
         self._whole = True
         self._finding = False
+        self.leads = False
+        """Keys move its cursor wherever the keyboard is."""
+        self._refused = ""
+        """Why what is asked for cannot be understood; no row is shown then."""
+        self._to_the_top = False
+        """The next view is looked at from its first row."""
         self._cursor_key: str | None = None
         self._placed: tuple[Placed, ...] = ()
         self._strips: dict[int, Strip] = {}
@@ -184,6 +167,11 @@ class VirtualRows(SteadyPump, ScrollView):
     def row_count(self) -> int:
         """How many rows the filter lets through."""
         return len(self._view)
+
+    @property
+    def total(self) -> int:
+        """How many rows there are without the filter."""
+        return self._view.total
 
     @property
     def is_whole(self) -> bool:
@@ -219,16 +207,15 @@ class VirtualRows(SteadyPump, ScrollView):
         self.arrangement = arrangement
         self.workers.cancel_group(self, _ARRANGING)
         if not self._source.slow:
-            self._take(self._source.arranged(arrangement))
+            self._take_or_refuse(lambda: self._source.arranged(arrangement))
             return True
         finding = self._threads.submit(self._source.arranged, arrangement)
         try:
-            self._take(finding.result(timeout=patience))
+            finding.exception(timeout=patience)
         except TimeoutError:
             self._take_when_found(finding)
             return False
-        except AppregError as refusal:
-            self._say_why_not(refusal)
+        self._take_or_refuse(finding.result)
         return True
 
     def filter(self, text: str) -> bool:
@@ -238,7 +225,8 @@ class VirtualRows(SteadyPump, ScrollView):
         return not self._finding
 
     def sort(self, column: str, *, descending: bool = False) -> None:
-        """Sort by a column; an empty name restores the source's own order."""
+        """Sort by a column, seen from the top; an empty name restores the source's own order."""
+        self._to_the_top = True
         self.rearrange(Arrangement(column, descending, self.arrangement.text))
 
     def move_to(self, key: str) -> bool:
@@ -257,10 +245,22 @@ class VirtualRows(SteadyPump, ScrollView):
     @work(group=_ARRANGING)
     async def _take_when_found(self, finding: "Future[RowView]") -> None:
         """Show what a thread arranged, unless something else is asked for before."""
+        with suppress(AppregError):
+            await wrap_future(finding)
+        self._take_or_refuse(finding.result)
+
+    def _take_or_refuse(self, arranged: Callable[[], RowView]) -> None:
+        """Show a view; where it cannot be made, say why: no row stands below a query that was not understood."""
         try:
-            self._take(await wrap_future(finding))
+            view = arranged()
+            self._refused = ""
+        except QueryRefused as refusal:
+            self._refused = str(refusal)
+            view = MemoryView((), (), self._view.total)
         except AppregError as refusal:
             self._say_why_not(refusal)
+            return
+        self._take(view)
 
     def _say_why_not(self, refusal: AppregError) -> None:
         """Leave the rows that stand there, and say why there are no others."""
@@ -271,9 +271,13 @@ class VirtualRows(SteadyPump, ScrollView):
         self._threads.shutdown(wait=False, cancel_futures=True)
 
     def _take(self, view: RowView) -> None:
-        """Show a view; the row under the cursor keeps its line on the screen."""
-        above = self.cursor - self.scroll_offset.y
-        place = None if self._cursor_key is None else view.index_of(self._cursor_key)
+        """Show a view; the row under the cursor keeps its line on the screen, but where it was sorted anew."""
+        above, key = self.cursor - self.scroll_offset.y, self._cursor_key
+        if self._to_the_top:
+            above, key = 0, None
+            self.set_reactive(VirtualRows.cursor, 0)
+        self._to_the_top = False
+        place = None if key is None else view.index_of(key)
         kept = place if place is not None else min(self.cursor, max(len(view) - 1, 0))
         self._view, self._chunks, self._whole, self._finding = view, RowChunks(view), True, False
         self.virtual_size = Size(0, len(view) + HEADER)
@@ -365,7 +369,7 @@ class VirtualRows(SteadyPump, ScrollView):
         marks = RowMarks(
             cursor=place == self.cursor,
             chosen=bool(self.choice.keys) and self._view.key(place) in self.choice.keys,
-            focused=self.has_focus,
+            focused=self.has_focus or self.leads,
         )
         strip = row_strip(self._chunks.row(place), self._placed, marks, width, styles)
         if len(self._strips) >= STRIPS_KEPT:
@@ -375,8 +379,10 @@ class VirtualRows(SteadyPump, ScrollView):
 
     def words_when_empty(self) -> str:
         """What the list says while it shows no row: that the filter lets none through, or that there are none."""
+        if self._refused:
+            return self._refused
         text = self.arrangement.text
-        return f"no row holds “{text}”: esc in the filter line shows all again" if text else self.empty
+        return f"no row holds “{text}”: esc shows all again" if text else self.empty
 
     def _read_styles(self) -> TableStyles:
         self._styles = read_styles(lambda part: self.get_component_rich_style(f"virtual-rows--{part}"))

@@ -44,8 +44,6 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
     """The screen's own commands (COMMANDS belongs to Textual and means something else)."""
     TITLE_IN_HELP: ClassVar[str] = ""
     """What the help page calls this screen."""
-    SCANS_OVER_FIELDS: ClassVar[bool] = False
-    """A label scanned while a field has the keyboard leads to its item instead of into the field."""
     HOLDS: ClassVar[bool] = False
     """It must be answered before anything else: nothing is scanned or found over it."""
     LEAST: ClassVar[tuple[int, int]] = (40, 10)
@@ -173,6 +171,11 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
     def take_found(self, item: Uid) -> bool:
         """Take the item that was scanned or found over this screen; False: its page opens instead."""
         del item
+        return False
+
+    def take_tag(self, tag: str) -> bool:
+        """Take the tag that was scanned where the field with the keyboard asks for one; False: it leads to its item."""
+        del tag
         return False
 
     def place_for_new(self) -> str:

@@ -4,12 +4,14 @@ import asyncio
 import os
 import signal
 import sys
+from functools import partial
 from typing import Final
 
 from textual import events, on
 from textual.driver import Driver
 
 from appreg.ui.shell.idle_collecting import LOOKS_EVERY, IdleCollecting
+from appreg.ui.shell.idle_loading import IdleLoading
 from appreg.ui.shell.steady_app import SteadyApp
 from appreg.ui.shell.terminal_told import BytesReplaced, ToldToEnd
 
@@ -36,10 +38,17 @@ class TerminalApp(SteadyApp):
         self._collecting: IdleCollecting | None = None
 
     def on_mount(self) -> None:
-        """Search for garbage only while nobody types."""
+        """Import other screens while nobody types, and search for garbage only where no key waits for its frame."""
         if not self.is_headless:
             self._collecting = IdleCollecting()
-            self.set_interval(LOOKS_EVERY, self._collecting.look)
+            self.set_interval(LOOKS_EVERY, partial(self._while_nobody_types, self._collecting, IdleLoading()))
+
+    @staticmethod
+    def _while_nobody_types(collecting: IdleCollecting, loading: IdleLoading) -> None:
+        if loading.is_done:
+            collecting.look()
+        elif collecting.nobody_types:
+            loading.load_next()
 
     def on_unmount(self) -> None:
         """Leave that to Python again."""
@@ -50,6 +59,11 @@ class TerminalApp(SteadyApp):
         """Note that somebody types."""
         if self._collecting is not None:
             self._collecting.key_came()
+
+    def key_done(self) -> None:
+        """Note that nothing is left to be done of what a key set going."""
+        if self._collecting is not None:
+            self._collecting.key_done()
 
     def keep_typed(self) -> tuple[str, ...]:
         """Keep what is typed and not yet kept; returns a sentence for each thing that has no place."""

@@ -53,7 +53,11 @@ class PickScreen(ListModal[str]):
         """The question and its answers."""
         with Vertical(id="asked"):
             yield Static(Content(shown(self._question)), id="question", markup=False)
-            yield ListPane(VirtualTable(_COLUMNS))
+            yield ListPane(VirtualTable(_COLUMNS, unit="answers"), picks=True)
+
+    def start_keyboard(self) -> None:
+        """Typing finds an answer at once, and enter takes the one that is shown under the cursor."""
+        self.pane.start_filter()
 
     def load(self) -> None:
         """Show the answers."""

@@ -8,6 +8,7 @@ from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.keep_bench_draft import bench_draft
 from appreg.tasks.inspecting.write_drafts_beside import DraftWriter, Entered
 from appreg.ui.screens.bench.bench_state import time_of_day
+from appreg.ui.screens.bench.bench_words import OTHER_DESK
 
 if TYPE_CHECKING:
     from appreg.ui.screens.bench.bench_screen import BenchScreen
@@ -70,22 +71,10 @@ class BenchDrafts:
 
     def _entered(self) -> Entered | None:
         self._due = False
-        bench, state = self._bench, self._bench.state
-        if state.item is None:
-            return None
-        nothing = (state.entries.is_untouched and not state.entries.begun) or state.is_as_kept
-        return Entered(
-            visit=state.visit,
-            appliance=state.item.appliance.uid,
-            at=time_of_day(bench.shell.clock()),
-            body="" if nothing else state.entries.to_json(),
-        )
+        return self._bench.state.entered(time_of_day(self._bench.shell.clock()))
 
     def _say_of_other_desk(self, shared: frozenset[Uid]) -> None:
         """Say once where another desk has the same item on its bench: only one half-filled bench can be kept."""
         if not shared <= self._shared:
             self._shared |= shared
-            self._bench.shell.warn(
-                "Another desk has this item on its bench too: what is typed last is what a crash would leave. "
-                "Agree who inspects it."
-            )
+            self._bench.shell.warn(OTHER_DESK)

@@ -3,20 +3,23 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from msgspec.structs import replace
-
 from appreg.core.judging.doubts import Doubt
-from appreg.core.records.appliances import ApplianceClass, Fact
-from appreg.core.records.checks import Check
+from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance
-from appreg.core.records.provenance import assuming
 from appreg.core.records.work_records import RemedialAction
-from appreg.core.rules.assumptions import BEHIND, SEEN_AT_ONCE, words_of
-from appreg.core.rules.rcd_limits import RCD_CHECKS
+from appreg.core.rules.assumptions import words_of
 from appreg.core.values.text import shown
 from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.records.change_record import change_record
-from appreg.ui.screens.bench.bench_lines import TITLES, line_of
+from appreg.ui.screens.bench.bench_known import (
+    assumed_at,
+    mark_words,
+    readings_words,
+    with_class_denied,
+    with_confirmed,
+    with_mark_turned,
+    with_read_so,
+)
 from appreg.ui.screens.bench.item_line_screen import ItemAsRead, ItemLineScreen
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk
@@ -25,13 +28,6 @@ from appreg.ui.shell.key_words import key_of
 
 if TYPE_CHECKING:
     from appreg.ui.screens.bench.bench_screen import BenchScreen
-
-
-def _beside(check: Check) -> tuple[Fact, ...]:
-    """What a line without a limit, or a device beside it, lets one confirm."""
-    if check is Check.VISUAL:
-        return tuple(SEEN_AT_ONCE)
-    return (Fact.RCD_RATING,) if check in RCD_CHECKS else ()
 
 
 class BenchFacts:
@@ -46,26 +42,21 @@ class BenchFacts:
         state = self._bench.state
         if state.item is None or state.judged is None:
             return
-        facts, check = state.item.rules.facts, self._bench.board.current_check
-        behind = state.judged.judgement.unconfirmed if check is None else (*BEHIND.get(check, ()), *_beside(check))
-        confirmed = [fact for fact in facts.assumed if fact in behind]
+        item, check = state.item, self._bench.board.current_check
+        confirmed = assumed_at(check, item, state.judged)
         if not confirmed:
             self._confirm_readings(state.judged.doubts(check))
             return
-        await self.keep(assuming(state.item.appliance, set(facts.assumed) - set(confirmed)))
-        self._bench.say(f"confirmed: {words_of(facts, confirmed)}")
+        if await self.keep(with_confirmed(item, confirmed)):
+            self._bench.say(f"confirmed: {words_of(item.rules.facts, confirmed)}")
 
     def _confirm_readings(self, doubts: Sequence[Doubt]) -> None:
         """Keep that doubted readings were read so."""
         if not doubts:
             self._bench.goes_nowhere("nothing here is assumed or doubted")
             return
-        entries = self._bench.state.entries
-        for doubt in doubts:
-            entries = entries.confirming(line_of(doubt.check), doubt.words)
-        self._bench.change(entries)
-        checks = dict.fromkeys(TITLES[doubt.check] for doubt in doubts)
-        self._bench.say(f"confirmed as read: {', '.join(checks)}")
+        self._bench.change(with_read_so(self._bench.state.entries, doubts))
+        self._bench.say(f"confirmed as read: {readings_words(doubts)}")
 
     async def ask_plate(self) -> None:
         """Ask for class, cord, fuse, power and tag on one line; what is typed counts as read."""
@@ -86,22 +77,19 @@ class BenchFacts:
         item = self._bench.state.item
         if item is None:
             return
-        left = set(item.rules.facts.assumed) - {Fact.CLASS}
-        await self.keep(replace(assuming(item.appliance, left), appliance_class=ApplianceClass.UNKNOWN))
-        self._bench.say("class not known now: judged as Class I")
+        if await self.keep(with_class_denied(item)):
+            self._bench.say("class not known now: judged as Class I")
 
     async def mark_unsuitable(self) -> None:
         """Mark the item as one that 500 V must not be applied to, or take the mark away."""
         if self._bench.state.item is None:
             return
-        item = self._bench.state.item.appliance
-        marked = replace(item, unsuitable_500v=not item.unsuitable_500v)
+        marked = with_mark_turned(self._bench.state.item)
         if not await self.keep(marked):
             return
         back = key_of("bench.unsuitable", "^y")
-        is_so = "is marked unsuitable for 500 V d.c." if marked.unsuitable_500v else "may be tested at 500 V d.c. again"
-        self._bench.say(f"{item.tag} {is_so}, {back} undoes it")
-        self._bench.shell.warn(f"{item.tag} {is_so}; {back} takes that back.")
+        self._bench.say(f"{mark_words(marked)}, {back} undoes it")
+        self._bench.shell.warn(f"{mark_words(marked)}; {back} takes that back.")
 
     async def keep(self, item: Appliance, measured: tuple[Fact, ...] = ()) -> bool:
         """Keep the item as it is now known and judge it anew; False where that was refused."""

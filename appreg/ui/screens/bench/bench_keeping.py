@@ -4,22 +4,13 @@ from collections.abc import Awaitable, Callable
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
-from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.records.kept_records import Inspection, Visit
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.ask_for_what_was_begun import with_what_was_begun
 from appreg.tasks.inspecting.choose_visit import go_on_with_visit
-from appreg.tasks.inspecting.finish_bench import finish_bench
-from appreg.tasks.inspecting.open_bench import BenchItem
-from appreg.tasks.inspecting.record_inspection import SavedInspection
-from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
-from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
-from appreg.ui.screens.bench.bench_lines import carried_words
-from appreg.ui.screens.bench.bench_record import attempts_by_check, check_remarks, unsaveable
-from appreg.ui.screens.bench.bench_walk import inspection_in
+from appreg.ui.screens.bench.bench_record import keep_bench, unsaveable
 from appreg.ui.screens.bench.remark_screen import RemarkScreen
 from appreg.ui.shell.key_words import key_of
 
@@ -107,8 +98,7 @@ class BenchKeeping:
         if self._visit_is_of_another_day:
             self._ask_which_visit()
             return
-        earlier = inspection_in(state.items, item.uid)
-        if earlier is not None and (earlier.outcome is not Outcome.INCOMPLETE or (state.actions and self._carried)):
+        if (earlier := state.to_tell_apart) is not None:
             await self._ask_again(earlier)
         elif state.needs_put_right:
             last = state.actions[-1]
@@ -117,25 +107,20 @@ class BenchKeeping:
         else:
             await self.keep()
 
-    @property
-    def _carried(self) -> str:
-        state = self._bench.state
-        return carried_words(state.item, state.entries) if state.item is not None else ""
-
     async def _ask_again(self, earlier: Inspection) -> None:
         """Tell a retest from a slip: a further inspection unless the person says it was mistyped."""
         needs = self._bench.state.needs_put_right
         retest = "what was put right since?" if needs else "a further inspection: enter, or a remark."
-        if self._carried:
-            retest = f"a further inspection takes these anew first: {self._carried}."
+        if self._bench.state.carried:
+            retest = f"a further inspection takes these anew first: {self._bench.state.carried}."
         question = f"It came to {earlier.outcome} on this visit; {retest} To correct a slip, type “{MISTYPED}” and why."
 
         async def answered(said: str) -> None:
             if said.casefold().startswith(MISTYPED):
                 await self._correct(earlier.uid, said)
-            elif self._carried:
+            elif carried := self._bench.state.carried:
                 anew = key_of("bench.anew", "^n")
-                self._bench.shell.warn(f"Not kept: {self._carried} as kept before; take them anew, {anew} empties all.")
+                self._bench.shell.warn(f"Not kept: {carried} as kept before; take them anew, {anew} empties all.")
             elif self._bench.state.needs_put_right:
                 await self.keep(put_right=said)
             else:
@@ -182,13 +167,13 @@ class BenchKeeping:
     ) -> None:
         """Keep what stands here, as a correction where it replaces an earlier inspection of this visit; open the next."""
         bench, state = self._bench, self._bench.state
-        item, judged = state.item, state.judged
-        if item is None or judged is None:
+        if state.item is None:
             return
+        register, who = bench.shell.register, bench.shell.who
         bench.drafts.keep()
         saved = bench.attempt(
-            lambda: self._finished(
-                item, judged, supersedes=supersedes, reason=reason, put_right=put_right, remarks=remarks
+            lambda: keep_bench(
+                register, who, state, supersedes=supersedes, reason=reason, put_right=put_right, remarks=remarks
             )
         )
         if saved is None:
@@ -200,37 +185,3 @@ class BenchKeeping:
         if saved.caution:
             bench.shell.warn(saved.caution)
         await bench.walk.go_to_next(saved)
-
-    def _finished(
-        self,
-        item: BenchItem,
-        judged: TypedJudgement,
-        *,
-        supersedes: Uid | None,
-        reason: str,
-        put_right: str,
-        remarks: str,
-    ) -> SavedInspection:
-        """The inspection, kept; one that was recorded elsewhere meanwhile is told of once and then known."""
-        state, shell = self._bench.state, self._bench.shell
-        try:
-            return finish_bench(
-                shell.register,
-                shell.who,
-                appliance=item.appliance.uid,
-                visit=state.visit,
-                kind=state.entries.kind,
-                entries=judged.entries,
-                check_remarks=check_remarks(item, state.entries),
-                attempts=attempts_by_check(state.entries, judged),
-                supersedes=supersedes,
-                reason=reason,
-                confirmed=seen_facts(item, state.entries),
-                put_right=put_right,
-                remarks=remarks,
-                read_so=confirmed_doubts(state.entries),
-                seen=state.known,
-            )
-        except ChangedMeanwhile as told:
-            state.tell_of(told.base)
-            raise

@@ -1,12 +1,59 @@
-"""What is kept beside the readings of an inspection: remarks and attempts by check, and what cannot be kept."""
+"""From the bench to the record: remarks and attempts by check, what cannot be kept, and keeping all of it."""
 
 from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.records.checks import Check
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.values.outcomes import AS_FOUND_BAD
+from appreg.core.values.uids import Uid
+from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.finish_bench import finish_bench
 from appreg.tasks.inspecting.open_bench import BenchItem
+from appreg.tasks.inspecting.record_inspection import SavedInspection
+from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.ui.screens.bench.bench_entries import BenchEntries, LineId, Mark
+from appreg.ui.screens.bench.bench_judging import confirmed_doubts, seen_facts
 from appreg.ui.screens.bench.bench_lines import TITLES, line_of, visual_line
+from appreg.ui.screens.bench.bench_state import BenchState
+
+
+def keep_bench(
+    register: Register,
+    who: str,
+    state: BenchState,
+    *,
+    supersedes: Uid | None = None,
+    reason: str = "",
+    put_right: str = "",
+    remarks: str = "",
+) -> SavedInspection:
+    """Keep what stands on the bench as an inspection; raises InputRefused as finish_bench() does.
+
+    An inspection recorded elsewhere meanwhile is told of once, by ChangedMeanwhile, and then known.
+    """
+    item, entries, judged = state.item, state.entries, state.judged
+    if item is None or judged is None:
+        raise LookupError("nothing is on the bench")
+    try:
+        return finish_bench(
+            register,
+            who,
+            appliance=item.appliance.uid,
+            visit=state.visit,
+            kind=entries.kind,
+            entries=judged.entries,
+            check_remarks=check_remarks(item, entries),
+            attempts=attempts_by_check(entries, judged),
+            supersedes=supersedes,
+            reason=reason,
+            confirmed=seen_facts(item, entries),
+            put_right=put_right,
+            remarks=remarks,
+            read_so=confirmed_doubts(entries),
+            seen=state.known,
+        )
+    except ChangedMeanwhile as told:
+        state.tell_of(told.base)
+        raise
 
 
 def check_remarks(item: BenchItem, entries: BenchEntries) -> dict[Check, str]:

@@ -35,7 +35,6 @@ class BenchScreen(CommandScreen[None]):
     TITLE_IN_HELP = "Bench"
     DECLARED = BENCH_COMMANDS
     AUTO_FOCUS = ""
-    SCANS_OVER_FIELDS = True
     LEAST = (60, 15)
 
     def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:

@@ -8,13 +8,16 @@ from msgspec import Struct, field
 from appreg.clock import Instant
 from appreg.core.judging.inspection_judging import TypedJudgement
 from appreg.core.judging.instrument_accuracy import InstrumentAccuracy
+from appreg.core.records.kept_records import Inspection
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.tasks.inspecting.open_bench import BenchItem, VisitItem
+from appreg.tasks.inspecting.write_drafts_beside import Entered
 from appreg.ui.screens.bench.bench_entries import BenchEntries
 from appreg.ui.screens.bench.bench_judging import judge_bench
-from appreg.ui.screens.bench.bench_walk import next_to_do
+from appreg.ui.screens.bench.bench_lines import carried_words
+from appreg.ui.screens.bench.bench_walk import inspection_in, next_to_do
 from appreg.ui.screens.bench.bench_words import insulation_caution
 
 
@@ -98,6 +101,27 @@ class BenchState:
     def needs_put_right(self) -> bool:
         """A failure stands that nobody has said to be put right, and now the item passes."""
         return self.passes and bool(self.actions) and not any(action.repair for action in self.actions)
+
+    @property
+    def carried(self) -> str:
+        """The lines that stand as an inspection kept them, in words."""
+        return carried_words(self.item, self.entries) if self.item is not None else ""
+
+    @property
+    def to_tell_apart(self) -> Inspection | None:
+        """The inspection of this visit that another may correct or follow: which of both has to be said first."""
+        earlier = inspection_in(self.items, self.item.appliance.uid) if self.item is not None else None
+        if earlier is None or (earlier.outcome is Outcome.INCOMPLETE and not (self.actions and self.carried)):
+            return None
+        return earlier
+
+    def entered(self, at: str) -> Entered | None:
+        """What is to be kept half-filled; None where nothing is on the board."""
+        if self.item is None:
+            return None
+        nothing = (self.entries.is_untouched and not self.entries.begun) or self.is_as_kept
+        body = "" if nothing else self.entries.to_json()
+        return Entered(visit=self.visit, appliance=self.item.appliance.uid, at=at, body=body)
 
     def come_onto_bench(self) -> None:
         """The item is new here: what is shown of its past is known."""

@@ -10,14 +10,14 @@ from appreg.core.values.uids import Uid
 from appreg.register.history.journal import journal_end
 from appreg.tasks.inspecting.finish_bench import inspected_elsewhere
 from appreg.tasks.inspecting.follow_visit import items_to_read_again
-from appreg.tasks.inspecting.keep_bench_draft import bench_as_kept, drafts_of_visit
+from appreg.tasks.inspecting.keep_bench_draft import drafts_of_visit
 from appreg.tasks.inspecting.open_bench import BenchItem, item_of_visit, items_for_visit
 from appreg.tasks.inspecting.record_inspection import SavedInspection
-from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.records.state_uncertainty import accuracy_of
 from appreg.tasks.standing.keep_remedial_actions import what_failed
-from appreg.ui.screens.bench.bench_entries import BenchEntries, entries_from_json
+from appreg.ui.screens.bench.bench_entries import BenchEntries
+from appreg.ui.screens.bench.bench_filled import filled
 from appreg.ui.screens.bench.bench_walk import (
     first_to_do,
     inspection_in,
@@ -143,15 +143,12 @@ class BenchVisit:
     async def open(self, appliance: Uid, kind: InspectionKind = InspectionKind.COMBINED) -> None:
         """Open an item, with what was entered for it before a crash or a skip."""
         bench, state = self._bench, self._bench.state
-        entries, state.opened = BenchEntries(kind=kind), None
         draft, kept = bench.drafts.find(appliance), inspection_in(state.items, appliance)
-        if draft is not None:
-            entries = bench.attempt(lambda: entries_from_json(draft.body)) or entries
-        elif kept is not None and not self._is_repaired(appliance):
-            state.opened = self._as_kept(kept.uid)
-            entries = state.opened or entries
-        state.nowhere = ""
-        await bench.set_out(appliance, entries)
+        found = filled(bench.shell.register, kind, draft=draft, kept=kept)
+        if found.refused:
+            bench.shell.warn(found.refused)
+        state.opened, state.nowhere = found.as_kept, ""
+        await bench.set_out(appliance, found.entries)
         if state.item is not None and state.item.appliance.uid == appliance:
             state.come_onto_bench()
         anew = key_of("bench.anew", "^n")
@@ -159,16 +156,6 @@ class BenchVisit:
             bench.say(f"resumed {draft.saved_at}, {anew} anew")
         elif kept is not None:
             bench.say(f"kept: {kept.outcome}, {anew} anew")
-
-    def _is_repaired(self, appliance: Uid) -> bool:
-        """A repair is recorded since it failed, so that every check is taken anew."""
-        return any(action.repair for action in open_actions(self._bench.shell.register, appliance))
-
-    def _as_kept(self, inspection: Uid) -> BenchEntries | None:
-        """What stood on the bench when an inspection was kept; None where that is not known."""
-        body = bench_as_kept(self._bench.shell.register, inspection)
-        filled = self._bench.attempt(lambda: entries_from_json(body)) if body else None
-        return filled.carrying() if filled is not None else None
 
     def name_place(self, item: BenchItem) -> None:
         """Say which item of which visit this is."""

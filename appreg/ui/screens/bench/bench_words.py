@@ -36,6 +36,11 @@ EARTH_CAUTION: Final = (
 )
 DEAD_CAUTION: Final = "Never energise an item that failed its insulation check: what needs mains stays closed. Label it, take it out of use."
 VISUAL_CAUTION: Final = "It failed before any test: do not energise it. Label it and take it out of use."
+AFTER_REPAIR: Final = "It returns to service only when a full inspection and test passes, every check anew."
+OTHER_DESK: Final = (
+    "Another desk has this item on its bench too: what is typed last is what a crash would leave. "
+    "Agree who inspects it."
+)
 
 
 def what_it_is(item: Appliance, assumed: Collection[Fact] = ()) -> str:

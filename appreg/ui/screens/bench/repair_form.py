@@ -7,6 +7,7 @@ from appreg.errors import asked_for
 from appreg.tasks.inspecting.record_repair import record_repair
 from appreg.tasks.inspecting.start_visit import refuse_day_ahead
 from appreg.tasks.records.merge_changes import ChangedMeanwhile
+from appreg.ui.screens.bench.bench_words import AFTER_REPAIR
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm, day_shown
 
@@ -54,4 +55,4 @@ class RepairForm(Form[RemedialAction]):
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """Say what the repair does not do."""
         del typed
-        return ("It returns to service only when a full inspection and test passes, every check anew.",)
+        return (AFTER_REPAIR,)

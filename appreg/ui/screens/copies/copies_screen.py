@@ -170,7 +170,7 @@ class CopiesScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The copies."""
-        return VirtualTable(COPY_COLUMNS, empty="no copy is kept yet")
+        return VirtualTable(COPY_COLUMNS, empty="no copy is kept yet", unit="copies")
 
     def compose_body(self) -> Iterable[Widget]:
         """The list, the file under the cursor named below."""

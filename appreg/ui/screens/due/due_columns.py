@@ -4,11 +4,10 @@ from datetime import date
 from typing import Final
 
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.due_words import DUE_WORDS
 from appreg.schedule.due_states import DueState
 from appreg.tasks.standing.due_lines import DueLine
 from appreg.ui.lists.table_columns import FieldColumn, Tone, tag_column
-
-WHAT_WORDS: Final = {"visual": "look", "test": "test", "repair": "mend"}
 
 _TONES: Final = {
     DueState.OVERDUE.value: Tone.BAD,
@@ -43,7 +42,7 @@ def in_full(line: DueLine) -> str:
 
 DUE_COLUMNS: Final[tuple[FieldColumn[DueLine], ...]] = (
     FieldColumn(key="due", title="due", min_width=11, text=_day, order=lambda line: line.due or date.max),
-    FieldColumn(key="what", title="what", min_width=4, text=lambda line: WHAT_WORDS[line.what], priority=1),
+    FieldColumn(key="what", title="what", min_width=4, text=lambda line: DUE_WORDS[line.what], priority=1),
     tag_column(lambda line: line.appliance.tag),
     FieldColumn(key="item", title="item", min_width=14, max_width=30, text=lambda line: line.appliance.name),
     FieldColumn(key="site", title="site", min_width=12, max_width=28, text=lambda line: line.site.name, priority=2),

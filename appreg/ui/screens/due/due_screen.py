@@ -1,6 +1,7 @@
 """Due: what is overdue, due soon or was never inspected, across all sites."""
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from typing import ClassVar, Final
 
 from textual import on
@@ -8,15 +9,17 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.records.kept_records import Category
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import DueState
+from appreg.tasks.items.find_due_lines import searched_line
 from appreg.tasks.planning.group_due import DueGrouping, lines_of_group
 from appreg.tasks.planning.list_due import DueCounts, count_due, first_due, list_due
 from appreg.tasks.standing.due_lines import DueLine
 from appreg.ui.lists.list_screen import ListScreen
-from appreg.ui.lists.row_sources import Arrangement, MemoryRows, RowView
+from appreg.ui.lists.row_sources import Arrangement, MemoryRows, RowSearch, RowView
 from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
@@ -34,9 +37,10 @@ class DueRows:
 
     slow = True
 
-    def __init__(self, register: Register, *, first: Read, every: Read) -> None:
+    def __init__(self, register: Register, *, first: Read, every: Read, search: RowSearch[DueLine]) -> None:
         """`first` reads the lines of the first screen, `every` all of them, in a thread."""
         self._register = register
+        self._search = search
         self._first = first
         self._every = every
         self._opening: MemoryRows[DueLine] | None = None
@@ -52,7 +56,7 @@ class DueRows:
         if arrangement != Arrangement():
             return None
         lines = self._first(self._register)
-        self._opening = MemoryRows(DUE_COLUMNS, lines, key=key_of)
+        self._opening = MemoryRows(DUE_COLUMNS, lines, key=key_of, search=self._search)
         return self._opening.arranged(arrangement) if lines else None
 
     def arranged(self, arrangement: Arrangement) -> RowView:
@@ -60,7 +64,7 @@ class DueRows:
         rows = self._rows
         if rows is None:
             with self._register.reopen() as own:
-                rows = MemoryRows(DUE_COLUMNS, self._every(own), key=key_of)
+                rows = MemoryRows(DUE_COLUMNS, self._every(own), key=key_of, search=self._search)
             self._rows = rows
         return rows.arranged(arrangement)
 
@@ -126,7 +130,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The lines that wait."""
-        return VirtualTable(DUE_COLUMNS, empty="nothing is due in this time")
+        return VirtualTable(DUE_COLUMNS, empty="nothing is due in this time", unit="inspections")
 
     def compose_body(self) -> Iterable[Widget]:
         """The counts, the lines, the one under the cursor in full."""
@@ -168,8 +172,13 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             return first_due(register, today=today, within_days=within, site=site, limit=FIRST_LINES)
 
         if counts.overdue + counts.due_soon + counts.never > FEW_LINES:
-            return DueRows(shell.register, first=first, every=every)
-        return MemoryRows(DUE_COLUMNS, every(shell.register), key=key_of)
+            return DueRows(shell.register, first=first, every=every, search=self._search())
+        return MemoryRows(DUE_COLUMNS, every(shell.register), key=key_of, search=self._search())
+
+    def _search(self) -> RowSearch[DueLine]:
+        """What lines are found by: their items, each with the date of the line."""
+        categories = {each.uid: each for each in self.shell.register.find_readable(Category)}
+        return RowSearch(row=partial(searched_line, categories), today=self.shell.today, within_days=self._within)
 
     def action_groups(self) -> None:
         """Show the groups, to choose one; where one is chosen, show all lines again."""

@@ -104,7 +104,7 @@ class DueGroupsScreen(ListModal[ChosenGroup]):
 
     def make_list(self) -> VirtualTable:
         """The groups."""
-        return VirtualTable(_COLUMNS, empty="nothing is due in twelve months")
+        return VirtualTable(_COLUMNS, empty="nothing is due in twelve months", unit="groups")
 
     def load(self) -> None:
         """Read and group what is due."""

@@ -8,6 +8,7 @@ from textual.widgets import Input
 
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
+from appreg.errors import QueryRefused
 from appreg.tasks.items.find_items import FoundItem, find_items, tag_on_label
 from appreg.ui.lists.search_modal import SearchModal
 from appreg.ui.shell.commands import Command
@@ -40,6 +41,8 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
         self._place_for_new = place_for_new
         self._typed = typed
         self._found: tuple[FoundItem, ...] = ()
+        self._refused = ""
+        """Why what is typed cannot be understood."""
 
     def make_field(self) -> PlainInput:
         """A field for a reader of codes or for fingers."""
@@ -54,6 +57,16 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
         field.focus()
         self.look_for(field.value)
 
+    def put(self, typed: str) -> None:
+        """Look for something that was scanned while the box is open; nothing scanned leaves it as it is."""
+        if typed:
+            self.query_one(Input).value = typed
+
+    def take_found(self, item: Uid) -> bool:
+        """A label that is scanned is what was looked for."""
+        self.dismiss(item)
+        return True
+
     def action_choose(self) -> None:
         """Return the item under the cursor; where nothing answers, what may be a new item's tag."""
         self.look_for(self.query_one(Input).value)
@@ -64,11 +77,20 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
             self.dismiss(UnknownTag(tag))
 
     def _new_tag(self) -> str | None:
-        return tag_on_label(self.query_one(Input).value) if self._place_for_new and not self._found else None
+        return (
+            tag_on_label(self.query_one(Input).value)
+            if self._place_for_new and not (self._found or self._refused)
+            else None
+        )
 
     def look_for(self, typed: str) -> None:
         """Show what answers so far."""
-        found = find_items(self.shell.register, typed, limit=_MOST)
+        shell, within = self.shell, self.shell.settings.due_within_days
+        try:
+            found = find_items(shell.register, typed, today=shell.today, within_days=within, limit=_MOST)
+            self._refused = ""
+        except QueryRefused as refusal:
+            found, self._refused = (), str(refusal)
         if found and found == self._found:
             return
         self._found = found
@@ -77,7 +99,9 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
 
     def _said(self, typed: str) -> str:
         if self._found:
-            return f"{len(self._found)} found"
+            return f"{'the first ' if len(self._found) == _MOST else ''}{len(self._found)} found"
+        if self._refused:
+            return shown(self._refused)
         if self._new_tag() is not None:
             return f"nothing answers to that: enter asks whether it is the tag of a new item at {shown(self._place_for_new)}"
         return _NOTHING if typed.strip() else ""

@@ -1,7 +1,7 @@
 """The base of every form: questions in one column, a sentence under the one that is refused."""
 
 from collections.abc import Iterator
-from typing import ClassVar, Generic, TypeVar
+from typing import ClassVar, Final, Generic, TypeVar
 
 from textual import on
 from textual.containers import Horizontal, Vertical, VerticalScroll
@@ -21,6 +21,8 @@ from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.plain_input import PlainInput
 
 Saved = TypeVar("Saved")
+TAG_FIELD: Final = "tag"
+"""The name of the field of a form that asks for a tag."""
 
 
 class FormScreen(CommandModal[Saved], Generic[Saved]):
@@ -119,6 +121,14 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
         self._show_refusal(
             f"Not saved yet: esc once more throws away what you typed, {key_of('form.save', '^s')} keeps it."
         )
+
+    def take_tag(self, tag: str) -> bool:
+        """Put a scanned tag into the field that asks for one."""
+        field = self.focused
+        if not (isinstance(field, Input) and field.id == TAG_FIELD):
+            return False
+        field.value = tag
+        return True
 
     def keep_typed(self) -> str:
         """A form has no place for what is half filled in; say what stood there."""

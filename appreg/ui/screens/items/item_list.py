@@ -5,6 +5,7 @@ from typing import Final
 from textual import on
 
 from appreg.core.values.uids import Uid
+from appreg.register.lists.row_windows import RowFilter
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.register_rows import RegisterRows
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -22,6 +23,11 @@ class ItemListScreen(ListScreen[None], ItemActions[None]):
     DATED = True
     FOLLOWS = True
     _rows: RegisterRows | None = None
+
+    def rows_of(self, kept: RowFilter) -> RegisterRows:
+        """The items to show, as the day and the settings stand."""
+        shell = self.shell
+        return RegisterRows(shell.register, kept, today=shell.today, within_days=shell.settings.due_within_days)
 
     def items_to_act_on(self) -> tuple[Uid, ...]:
         """The chosen items."""

@@ -5,7 +5,6 @@ from typing import ClassVar
 from appreg.core.records.kept_records import Site
 from appreg.core.values.uids import Uid
 from appreg.register.lists.row_windows import RowFilter
-from appreg.ui.lists.register_rows import RegisterRows
 from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
@@ -32,11 +31,11 @@ class ItemsScreen(ItemListScreen):
 
     def make_list(self) -> VirtualTable:
         """The items."""
-        return VirtualTable(ITEM_LIST, empty="no item is registered here yet")
+        return VirtualTable(ITEM_LIST, empty="no item is registered here yet", unit="items")
 
     def load(self) -> None:
         """Read the items."""
-        self._rows = RegisterRows(self.shell.register, RowFilter(site=self._site))
+        self._rows = self.rows_of(RowFilter(site=self._site))
         self.table.set_columns(ITEM_LIST if self._site is None else at_one_site(ITEM_LIST))
         self.pane.show(self._rows)
         self.show_place(f"Items · {site_words(self, self._site)}")

@@ -1,7 +1,8 @@
 """Label tray: what waits to be printed, where on the sheet it will lie, and how it will look."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -13,6 +14,8 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
+from appreg.core.records.kept_records import Category
+from appreg.core.records.searched_rows import SearchedRow
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
@@ -21,11 +24,13 @@ from appreg.paper.labels.label_drawing import small_lines
 from appreg.paper.labels.label_stock import Stock, load_stocks
 from appreg.paper.labels.label_words import LabelWords
 from appreg.progress import Progress
+from appreg.schedule.searched_items import searched_item
+from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.documents.print_labels import PrintedLabels, print_labels
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.standing.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
 from appreg.ui.lists.list_screen import ListScreen
-from appreg.ui.lists.row_sources import MemoryRows
+from appreg.ui.lists.row_sources import MemoryRows, RowSearch
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
@@ -121,7 +126,7 @@ class LabelTrayScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The labels that wait."""
-        return VirtualTable(TRAY_COLUMNS, empty="no label waits")
+        return VirtualTable(TRAY_COLUMNS, empty="no label waits", unit="labels")
 
     def compose_body(self) -> Iterable[Widget]:
         """List and sheet at the left with the order beneath, the label at the right."""
@@ -144,11 +149,24 @@ class LabelTrayScreen(ListScreen[None]):
             self._stock = next(stock for stock in self._stocks if stock.id == said[0])
             self._with_next_date = said[1]
         self._waiting = waiting_labels(self.shell.register, site=self._site)
-        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of)
+        register = self.shell.register
+        categories = {each.uid: each for each in register.find_readable(Category)}
+        search = RowSearch(
+            row=partial(self._searched, RuleFinder(register), categories),
+            today=self.shell.today,
+            within_days=self.shell.settings.due_within_days,
+        )
+        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=search)
         elsewhere = len(waiting_labels(self.shell.register)) if self._site and not self._waiting else 0
         self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
         self.pane.show(self._rows)
         self._show_order()
+
+    @staticmethod
+    def _searched(rules: RuleFinder, categories: Mapping[Uid, Category], waiting: WaitingLabel) -> SearchedRow:
+        item = waiting.appliance
+        category = categories.get(item.category) if item.category else None
+        return searched_item(item, site=waiting.site, location=rules.location(item.location), category=category)
 
     @property
     def _printable(self) -> list[WaitingLabel]:

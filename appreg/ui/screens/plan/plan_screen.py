@@ -128,7 +128,7 @@ class PlanScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The visits."""
-        return VirtualTable(PLAN_COLUMNS, empty="no plan yet: p plans")
+        return VirtualTable(PLAN_COLUMNS, empty="no plan yet: p plans", unit="visits")
 
     def compose_body(self) -> Iterable[Widget]:
         """Comparison and proof, the weeks, the visits, what goes overdue."""

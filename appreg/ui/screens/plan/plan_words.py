@@ -9,8 +9,8 @@ from msgspec import Struct
 from textual.content import Content
 
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.text import shown
-from appreg.schedule.plan_items import LineKind
 from appreg.tasks.planning.draft_plan import DraftVisit, LateLine, PlanDraft
 from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes
 from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
@@ -22,7 +22,6 @@ FULL_DAY: Final = 480
 """Minutes of eight hours: what one person does in a day at most."""
 MOST_LATE: Final = 3
 """Lines kept for what goes overdue."""
-KIND_WORDS: Final = {LineKind.VISUAL: "look", LineKind.TEST: "test"}
 
 
 def comparison(draft: PlanDraft) -> Content:
@@ -105,9 +104,9 @@ def _late_line(line: LateLine) -> str:
     item = f"{line.appliance.tag} {line.appliance.name}"
     if line.on is None:
         due = f" from {date_words(line.due)}" if line.due else ""
-        return f"overdue{due}: {item}, no {KIND_WORDS[line.kind]} before the plan ends"
+        return f"overdue{due}: {item}, no {DUE_WORDS[line.kind]} before the plan ends"
     days = "1 day" if line.days == 1 else f"{line.days} days"
-    return f"overdue {days}: {item}, until its {KIND_WORDS[line.kind]} on {date_words(line.on)}"
+    return f"overdue {days}: {item}, until its {DUE_WORDS[line.kind]} on {date_words(line.on)}"
 
 
 def _side(side: WhatIfSide) -> str:

@@ -10,6 +10,7 @@ from textual.widget import Widget
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.asset_tags import tag_order
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.due_words import DUE_WORDS
 from appreg.schedule.plan_items import PlannedInspection, PlannedVisit
 from appreg.tasks.planning.plan_visits import TripPlan
 from appreg.ui.lists.list_pane import ListPane
@@ -17,7 +18,6 @@ from appreg.ui.lists.list_screen import ListModal
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, count_column, tag_column
 from appreg.ui.lists.virtual_table import VirtualTable
-from appreg.ui.screens.plan.plan_words import KIND_WORDS
 
 
 class _Work(Struct, frozen=True):
@@ -28,7 +28,7 @@ class _Work(Struct, frozen=True):
 _COLUMNS: Final[tuple[FieldColumn[_Work], ...]] = (
     tag_column(lambda work: work.appliance.tag),
     FieldColumn(key="item", title="item", min_width=14, max_width=34, text=lambda work: work.appliance.name),
-    FieldColumn(key="what", title="what", min_width=4, text=lambda work: KIND_WORDS[work.planned.kind]),
+    FieldColumn(key="what", title="what", min_width=4, text=lambda work: DUE_WORDS[work.planned.kind]),
     FieldColumn(
         key="due",
         title="due",
@@ -56,7 +56,7 @@ class PlannedVisitScreen(ListModal[None]):
     def compose_body(self) -> Iterable[Widget]:
         """The inspections."""
         with Vertical(id="visit"):
-            yield ListPane(VirtualTable(_COLUMNS))
+            yield ListPane(VirtualTable(_COLUMNS, unit="inspections"))
 
     def load(self) -> None:
         """Show them."""

@@ -117,7 +117,7 @@ class RuleBookScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The list of figures."""
-        return VirtualTable(RULE_COLUMNS)
+        return VirtualTable(RULE_COLUMNS, unit="figures")
 
     def compose_body(self) -> Iterable[Widget]:
         """The books to choose from, the figures, the one under the cursor in full."""

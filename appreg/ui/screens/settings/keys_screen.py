@@ -62,6 +62,7 @@ class KeysScreen(SettingListScreen):
 
     TITLE_IN_HELP = "Keys"
     COLUMNS = KEY_COLUMNS
+    UNIT = "commands"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="change", key="enter", label="change", help="Press another key for the command.", at_cursor=True

@@ -21,6 +21,8 @@ class SettingListScreen(ListScreen[None]):
 
     CSS_PATH = "setting_list.tcss"
     COLUMNS: ClassVar[tuple[FieldColumn[SettingLine], ...]] = ()
+    UNIT: ClassVar[str]
+    """What the lines are called, many of them."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -28,7 +30,7 @@ class SettingListScreen(ListScreen[None]):
 
     def make_list(self) -> VirtualTable:
         """The lines."""
-        return VirtualTable(self.COLUMNS)
+        return VirtualTable(self.COLUMNS, unit=self.UNIT)
 
     def compose_body(self) -> Iterable[Widget]:
         """The list, the line under the cursor explained."""

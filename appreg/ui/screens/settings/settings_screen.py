@@ -31,6 +31,7 @@ class SettingsScreen(SettingListScreen):
 
     TITLE_IN_HELP = "Settings"
     COLUMNS = SETTING_COLUMNS
+    UNIT = "settings"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="change",

@@ -13,7 +13,6 @@ from appreg.core.values.uids import Uid
 from appreg.register.lists.due_lists import Counts
 from appreg.register.lists.row_windows import RowFilter
 from appreg.tasks.records.list_sites import SiteRules, count_site, site_rules
-from appreg.ui.lists.register_rows import RegisterRows
 from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
@@ -67,7 +66,7 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The items."""
-        return VirtualTable(at_one_site(ITEM_LIST), empty=_EMPTY)
+        return VirtualTable(at_one_site(ITEM_LIST), empty=_EMPTY, unit="items")
 
     def compose_body(self) -> Iterable[Widget]:
         """What holds for the site, then its items."""
@@ -80,7 +79,7 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
         client = self.shell.register.get(Client, site.client)
         within = self.shell.settings.due_within_days
         counts = count_site(self.shell.register, site.uid, today=self.shell.today, within_days=within)
-        self._rows = RegisterRows(self.shell.register, RowFilter(site=site.uid))
+        self._rows = self.rows_of(RowFilter(site=site.uid))
         self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.pane.show(self._rows)
         self.show_place(f"Site · {site.name}", site.prefix)

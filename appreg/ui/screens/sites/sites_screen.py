@@ -98,7 +98,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The sites."""
-        return VirtualTable(SITE_COLUMNS, empty=_EMPTY)
+        return VirtualTable(SITE_COLUMNS, empty=_EMPTY, unit="sites")
 
     def compose_body(self) -> Iterable[Widget]:
         """The sums, the sites, the one under the cursor in words."""

@@ -126,7 +126,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The visits."""
-        return VirtualTable(VISIT_COLUMNS, empty=_EMPTY)
+        return VirtualTable(VISIT_COLUMNS, empty=_EMPTY, unit="visits")
 
     def load(self) -> None:
         """Read the visits."""

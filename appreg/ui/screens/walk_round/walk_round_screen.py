@@ -36,7 +36,6 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     CSS_PATH = "walk_round_screen.tcss"
     TITLE_IN_HELP = "Walk-round"
-    SCANS_OVER_FIELDS = True
     DECLARED = WALK_ROUND_COMMANDS
 
     def __init__(self, *, site: Uid, location: Uid | None = None, tag: str = "") -> None:

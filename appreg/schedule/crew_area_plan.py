@@ -1,0 +1,165 @@
+"""The plan of one area under way: every item's route through its days out, with every step taken back at will."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+from appreg.schedule.crew_board import Area, CrewBoard, ItemNumbers, SiteNumbers
+from appreg.schedule.crew_calendar import AreaDays, Calendar, Outing
+from appreg.schedule.crew_routes import Route, Router
+
+Harm = tuple[int, int]
+"""Lateness and haste of an item; none is (0, 0)."""
+UNHARMED: Harm = (0, 0)
+Worth = tuple[int, int, int, int, int, int]
+"""Lateness, haste, days out, visits, visits on days the sites would rather not have, days early; less is better."""
+
+
+class AreaPlan:
+    """Days out of an area with every item's route; each change is noted so that it can be taken back."""
+
+    def __init__(self, board: CrewBoard, area: Area, calendar: Calendar) -> None:
+        self.area = area
+        self.days = AreaDays(board, area, calendar)
+        self.router = Router(self.days)
+        self.items: Mapping[int, ItemNumbers] = {item.number: item for item in area.items}
+        self.routes: dict[int, Route] = {}
+        self.effort = 0
+        """Routes looked for so far."""
+        self._sums = [0, 0, 0]
+        self._log: list[Callable[[], object]] = []
+
+    @property
+    def outings(self) -> list[Outing]:
+        """The days out as they are now."""
+        return self.days.outings
+
+    @property
+    def worth(self) -> Worth:
+        """How good it is; less is better."""
+        late, hasty, early = self._sums
+        visits = rather_not = 0
+        for outing in self.outings:
+            visits += len(outing.counts)
+            rather_not += sum(outing.day not in self._site(number).preferred for number in outing.counts)
+        return late, hasty, len(self.outings), visits, rather_not, early
+
+    def _site(self, number: int) -> SiteNumbers:
+        return self.days.sites[number]
+
+    def mark(self) -> int:
+        """A place to come back to."""
+        return len(self._log)
+
+    def back_to(self, mark: int) -> None:
+        """Take back everything since a mark."""
+        while len(self._log) > mark:
+            self._log.pop()()
+
+    def forget(self) -> None:
+        """What was done stays done."""
+        self._log.clear()
+
+    def open(self, day: int) -> Outing:
+        """Send a crew here on a day on which one is free."""
+        outing = self.days.open(day)
+        self._log.append(lambda: self.days.close(outing))
+        return outing
+
+    def book(self, day: int, crew: int, sites: Iterable[int]) -> None:
+        """Send a crew to the sites to which it is promised."""
+        outing = self.days.calendar.take(day, self.area.within, crew)
+        outing.booked = frozenset(sites)
+        self.days.add(outing)
+        for number in sorted(outing.booked):
+            outing.join(self._site(number))
+
+    def close(self, outing: Outing) -> None:
+        """Leave a day out on which nothing is done any more."""
+        self.days.close(outing)
+        self._log.append(lambda: self._reopen(outing))
+
+    def _reopen(self, outing: Outing) -> None:
+        self.days.calendar.retake(outing)
+        self.days.add(outing)
+
+    def place(self, item: ItemNumbers, route: Route) -> None:
+        """Let an item take its route."""
+        self._put(item, route)
+        self._log.append(lambda: self._off(item))
+
+    def lift(self, numbers: Iterable[int]) -> list[ItemNumbers]:
+        """Take items off their routes; returns those that had one."""
+        lifted = [self.items[number] for number in numbers if number in self.routes]
+        for item in lifted:
+            self._log.append(self._again(item, self._off(item)))
+        return lifted
+
+    def _again(self, item: ItemNumbers, route: Route) -> Callable[[], None]:
+        return lambda: self._put(item, route)
+
+    def _put(self, item: ItemNumbers, route: Route) -> None:
+        self.routes[item.number] = route
+        site = self._site(item.site)
+        for outing, _, minutes in route.steps:
+            outing.join(site)
+            outing.counts[item.site] += 1
+            outing.work += minutes
+            outing.spare -= minutes
+            outing.members.add(item.number)
+        self._count(route, 1)
+
+    def _off(self, item: ItemNumbers) -> Route:
+        route = self.routes.pop(item.number)
+        site = self._site(item.site)
+        for outing, _, minutes in route.steps:
+            outing.counts[item.site] -= 1
+            outing.work -= minutes
+            outing.spare += minutes
+            outing.members.discard(item.number)
+            if not outing.counts[item.site] and item.site not in outing.booked:
+                outing.leave(site, self.days.sites)
+        self._count(route, -1)
+        return route
+
+    def _count(self, route: Route, sign: int) -> None:
+        self._sums[0] += sign * route.late
+        self._sums[1] += sign * route.hasty
+        self._sums[2] += sign * route.early
+
+    def route(self, item: ItemNumbers) -> Route:
+        """The best route of an item that has none, as the days are now."""
+        self.effort += 1
+        return self.router.route(item)
+
+    def _harmless(self, item: ItemNumbers) -> Route | None:
+        """The best route that meets every window, if any."""
+        self.effort += 1
+        return self.router.harmless(item)
+
+    def settle(self, items: Sequence[ItemNumbers], allowed: Mapping[int, Harm]) -> list[ItemNumbers]:
+        """Give items routes in this order; returns those whose best would do more harm than is allowed."""
+        failed: list[ItemNumbers] = []
+        likeness = -1
+        route: Route | None = None
+        for item in items:
+            harm = allowed.get(item.number, UNHARMED)
+            if item.likeness != likeness or not (route and self._fits(item, route)):
+                if item.likeness == likeness and route is None and harm == UNHARMED:
+                    failed.append(item)
+                    continue
+                likeness = item.likeness
+                route = self.route(item) if harm > UNHARMED or item.locked else self._harmless(item)
+            if route is not None and route.harm <= harm:
+                self.place(item, route)
+            else:
+                failed.append(item)
+        return failed
+
+    def _fits(self, item: ItemNumbers, route: Route) -> bool:
+        """Tell whether a route found for an item just like it still has time on all its days."""
+        site = self._site(item.site)
+        return all(outing.has_time(site, minutes) for outing, _, minutes in route.steps)
+
+    def tidy(self) -> None:
+        """Leave out the days on which nothing is done."""
+        for outing in [each for each in self.outings if not each.members and not each.booked]:
+            self.close(outing)

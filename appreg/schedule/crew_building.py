@@ -1,0 +1,105 @@
+"""A first plan for all crews: the longest overdue and most pressing first, days out opened where none has time.
+
+Each inspection joins a day out that is there already and has time; only where there is none in its window is
+another opened, on the last day of the window on which a crew is free.
+"""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from typing import Final
+
+from appreg.schedule.crew_area_plan import AreaPlan
+from appreg.schedule.crew_board import CrewBoard, ItemNumbers
+from appreg.schedule.crew_calendar import Calendar
+from appreg.schedule.crew_routes import Miss, Route
+
+_MOST_OPENED: Final = 60
+"""Days out opened for one item: more than the inspections of any interval in use."""
+
+
+def build(board: CrewBoard, starts: Sequence[Sequence[int]]) -> list[AreaPlan]:
+    """The areas' plans, every item with a route; `starts` are days, as ordinals, that are good to begin with."""
+    calendar = Calendar(board.terms)
+    plans = [AreaPlan(board, area, calendar) for area in board.areas]
+    _book(board, plans)
+    for plan, days in zip(plans, starts, strict=True):
+        for day in days:
+            if calendar.is_free(day):
+                plan.open(day)
+    owner = {item.number: plan for plan in plans for item in plan.items.values()}
+    everything = [item for plan in plans for item in plan.items.values()]
+    for item in sorted(everything, key=lambda each: (*each.urgency, each.site, each.likeness)):
+        insert(owner[item.number], item)
+    for plan in plans:
+        plan.tidy()
+        plan.forget()
+    return plans
+
+
+def _book(board: CrewBoard, plans: Sequence[AreaPlan]) -> None:
+    terms = board.terms
+    crews = {crew.key: number for number, crew in enumerate(terms.crews)}
+    numbers = {site.site.key: site.number for site in board.sites}
+    for plan in plans:
+        promised: dict[tuple[int, int], set[int]] = {}
+        for each in terms.booked:
+            if numbers.get(each.site) in plan.days.sites and terms.start <= each.day <= terms.end:
+                promised.setdefault((each.day.toordinal(), crews[each.crew]), set()).add(numbers[each.site])
+        for (day, crew), sites in sorted(promised.items()):
+            plan.book(day, crew, sites)
+
+
+def insert(plan: AreaPlan, item: ItemNumbers) -> None:
+    """Place an item, on days out opened for it where those there are would do it harm."""
+    route = _met(plan, item, plan.route(item))
+    hopeless = 0
+    while hopeless < len(route.misses):
+        better = _opened(plan, item, route, route.misses[hopeless])
+        if better is None:
+            hopeless += 1
+        else:
+            route = better
+    plan.place(item, route)
+
+
+def _met(plan: AreaPlan, item: ItemNumbers, route: Route) -> Route:
+    """A less harmful route by a day out in every window that can still have one, or the same."""
+    before, mark = route, plan.mark()
+    for _ in range(_MOST_OPENED):
+        days = (day_to_open(plan, item, miss) for miss in route.misses)
+        day = next((day for day, miss in zip(days, route.misses, strict=True) if day and day <= miss.last), None)
+        if day is None:
+            break
+        plan.open(day)
+        route = plan.route(item)
+    if route.harm < before.harm:
+        return route
+    plan.back_to(mark)
+    return before
+
+
+def _opened(plan: AreaPlan, item: ItemNumbers, route: Route, miss: Miss) -> Route | None:
+    """A less harmful route by one more day out."""
+    day = day_to_open(plan, item, miss)
+    if day is None:
+        return None
+    mark = plan.mark()
+    plan.open(day)
+    better = plan.route(item)
+    if better.harm < route.harm:
+        return better
+    plan.back_to(mark)
+    return None
+
+
+def day_to_open(plan: AreaPlan, item: ItemNumbers, miss: Miss) -> int | None:
+    """The day in the window that is missed with the largest free crew, the last of these; or the first free after it."""
+    first, last, since = miss
+    days = plan.days.sites[item.site].grid.ordinals
+    calendar = plan.days.calendar
+    low, high = bisect_left(days, max(first, since + 1)), bisect_right(days, last)
+    best = max(range(low, high), key=lambda place: (calendar.offers(days[place]), place), default=None)
+    if best is not None and calendar.is_free(days[best]):
+        return days[best]
+    following = range(max(high, bisect_right(days, since)), len(days))
+    return next((days[place] for place in following if calendar.is_free(days[place])), None)

@@ -1,0 +1,89 @@
+"""A plan by crews as people read it, made from every item's route."""
+
+from collections.abc import Sequence
+from datetime import date
+
+from appreg.schedule.crew_area_plan import AreaPlan
+from appreg.schedule.crew_board import CrewBoard, ItemNumbers, LineNumbers
+from appreg.schedule.crew_calendar import Outing
+from appreg.schedule.crew_plans import CrewPlan, DayOut, SiteVisit
+from appreg.schedule.crew_routes import Route
+from appreg.schedule.day_grid import NEVER
+from appreg.schedule.due_dates import date_after
+from appreg.schedule.plan_items import LeftOverdue, LineKind, PlannedInspection, tolerance_days
+
+_Work = dict[tuple[int, int], list[PlannedInspection]]
+"""By identity of the outing and number of the site."""
+
+
+def told(board: CrewBoard, plans: Sequence[AreaPlan], *, bound: int, is_whole: bool) -> CrewPlan:
+    """The plan of all areas together."""
+    work: _Work = {}
+    left: list[LeftOverdue] = []
+    for plan in plans:
+        for number in sorted(plan.routes):
+            left += _told_route(board, plan.items[number], plan.routes[number], work)
+    days_out = [_day_out(board, plan, outing, work) for plan in plans for outing in plan.outings]
+    return CrewPlan(
+        days_out=tuple(sorted(days_out, key=lambda out: (out.day, out.crew))),
+        left=tuple(left),
+        bound=bound,
+        is_whole=is_whole,
+    )
+
+
+def _told_route(board: CrewBoard, numbers: ItemNumbers, route: Route, work: _Work) -> list[LeftOverdue]:
+    """Note the inspections of one item with its own due dates; returns what stays overdue at the end."""
+    item = numbers.item
+    lines = item.lines
+    due = {kind: line.due for kind, line in lines.items()}
+    told_of: dict[LineKind, LineNumbers] = {LineKind.VISUAL: numbers.visual, LineKind.TEST: numbers.test}
+    last = {kind: line.first[1] for kind, line in told_of.items()}
+    for step in route.steps:
+        day = step.outing.day
+        done = date.fromordinal(day)
+        counted = [kind for kind in lines if kind is step.kind or step.kind is LineKind.TEST]
+        missed = [due[kind] or date.fromordinal(last[kind]) for kind in counted if last[kind] < day]
+        passed = [on for kind in counted if (on := due[kind]) and on < done]
+        wanted = due[step.kind]
+        early = max(0, (wanted - done).days) if wanted else 0
+        tolerance = tolerance_days(lines[step.kind].period, board.terms.tolerance_percent)
+        work.setdefault((id(step.outing), numbers.site), []).append(
+            PlannedInspection(
+                key=item.key,
+                kind=step.kind,
+                due=wanted,
+                early_days=early,
+                late_days=(done - min(missed)).days if missed else 0,
+                overdue_days=(done - min(passed)).days if passed else 0,
+                hasty_days=max(0, early - tolerance),
+                minutes=step.minutes,
+            )
+        )
+        for kind in counted:
+            due[kind] = date_after(done, lines[kind].period)
+            last[kind] = told_of[kind].after[day][1]
+    return [LeftOverdue(key=item.key, kind=kind, due=due[kind]) for kind in lines if last[kind] != NEVER]
+
+
+def _day_out(board: CrewBoard, plan: AreaPlan, outing: Outing, work: _Work) -> DayOut:
+    crew = board.terms.crews[outing.crew]
+    sites = [plan.days.sites[number] for number in sorted(outing.counts)]
+    visits = tuple(
+        SiteVisit(
+            site=site.site.key,
+            inspections=tuple(work.get((id(outing), site.number), ())),
+            set_up_minutes=site.site.set_up_minutes,
+            is_booked=site.number in outing.booked,
+            is_preferred=outing.day in site.preferred,
+        )
+        for site in sites
+    )
+    return DayOut(
+        day=date.fromordinal(outing.day),
+        crew=crew.key,
+        people=outing.people,
+        visits=visits,
+        travel_minutes=2 * outing.farthest + max(0, len(sites) - 1) * outing.within,
+        capacity_minutes=outing.capacity,
+    )
