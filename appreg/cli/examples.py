@@ -64,7 +64,17 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
     ),
-    "evidence": (("appreg evidence --by category", "what past inspections say of each interval"),),
+    "evidence": (
+        ("appreg evidence --by category", "what past inspections say of each interval"),
+        (
+            "appreg evidence --by type --target 20 --confidence 80 --accept hand-held --environment light --interval test",
+            "accept what is suggested for like items; --signed-by names the duty holder where one has to sign",
+        ),
+        (
+            "appreg evidence --by type --take-back hand-held --environment light --interval test --reason 'dusty work'",
+            "take it back: what stood before holds again",
+        ),
+    ),
     "move": (
         ("appreg move SB-012 issued --note 'to berth 4'", "an item goes out"),
         ("appreg move HR-007 tenancy --on 24.11.2026", "the home it is let with changes its tenant"),

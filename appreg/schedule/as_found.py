@@ -54,6 +54,8 @@ class ElapsedRule(Struct, frozen=True, kw_only=True):
 
     least: Decimal
     most: Decimal
+    source: str = ""
+    basis: str = ""
 
     def of(self, before: date, on: date, interval: Period) -> Elapsed:
         """Hold the days between two inspections against the days that the interval lasts from the first."""
@@ -70,9 +72,9 @@ class ElapsedRule(Struct, frozen=True, kw_only=True):
 
 def elapsed_rule(book: RuleBook) -> ElapsedRule:
     """The rule as a book has it."""
-    return ElapsedRule(
-        least=book.figures["evidence.elapsed-least"].number, most=book.figures["evidence.elapsed-most"].number
-    )
+    least, most = (book.figures[f"evidence.elapsed-{end}"] for end in ("least", "most"))
+    cited = least.citation
+    return ElapsedRule(least=least.number, most=most.number, source=cited.line, basis=cited.basis.value)
 
 
 class IntervalInUse(Struct, frozen=True, kw_only=True):

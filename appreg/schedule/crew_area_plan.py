@@ -103,6 +103,7 @@ class AreaPlan:
             outing.join(site)
             outing.counts[item.site] += 1
             outing.work += minutes
+            outing.spare -= minutes
             outing.members.add(item.number)
         self._count(route, 1)
 
@@ -112,6 +113,7 @@ class AreaPlan:
         for outing, _, minutes in route.steps:
             outing.counts[item.site] -= 1
             outing.work -= minutes
+            outing.spare += minutes
             outing.members.discard(item.number)
             if not outing.counts[item.site] and item.site not in outing.booked:
                 outing.leave(site, self.days.sites)
@@ -128,14 +130,25 @@ class AreaPlan:
         self.effort += 1
         return self.router.route(item)
 
+    def _harmless(self, item: ItemNumbers) -> Route | None:
+        """The best route that meets every window, if any."""
+        self.effort += 1
+        return self.router.harmless(item)
+
     def settle(self, items: Sequence[ItemNumbers], allowed: Mapping[int, Harm]) -> list[ItemNumbers]:
         """Give items routes in this order; returns those whose best would do more harm than is allowed."""
         failed: list[ItemNumbers] = []
-        likeness, route = -1, None
+        likeness = -1
+        route: Route | None = None
         for item in items:
-            if item.likeness != likeness or route is None or not self._fits(item, route):
-                likeness, route = item.likeness, self.route(item)
-            if route.harm <= allowed.get(item.number, UNHARMED):
+            harm = allowed.get(item.number, UNHARMED)
+            if item.likeness != likeness or not (route and self._fits(item, route)):
+                if item.likeness == likeness and route is None and harm == UNHARMED:
+                    failed.append(item)
+                    continue
+                likeness = item.likeness
+                route = self.route(item) if harm > UNHARMED or item.locked else self._harmless(item)
+            if route is not None and route.harm <= harm:
                 self.place(item, route)
             else:
                 failed.append(item)

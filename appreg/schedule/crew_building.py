@@ -6,11 +6,15 @@ another opened, on the last day of the window on which a crew is free.
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
+from typing import Final
 
 from appreg.schedule.crew_area_plan import AreaPlan
 from appreg.schedule.crew_board import CrewBoard, ItemNumbers
 from appreg.schedule.crew_calendar import Calendar
-from appreg.schedule.crew_routes import Route
+from appreg.schedule.crew_routes import Miss, Route
+
+_MOST_OPENED: Final = 60
+"""Days out opened for one item: more than the inspections of any interval in use."""
 
 
 def build(board: CrewBoard, starts: Sequence[Sequence[int]]) -> list[AreaPlan]:
@@ -47,18 +51,36 @@ def _book(board: CrewBoard, plans: Sequence[AreaPlan]) -> None:
 
 def insert(plan: AreaPlan, item: ItemNumbers) -> None:
     """Place an item, on days out opened for it where those there are would do it harm."""
-    route = plan.route(item)
-    while route.missed is not None:
-        better = _opened(plan, item, route)
+    route = _met(plan, item, plan.route(item))
+    hopeless = 0
+    while hopeless < len(route.misses):
+        better = _opened(plan, item, route, route.misses[hopeless])
         if better is None:
-            break
-        route = better
+            hopeless += 1
+        else:
+            route = better
     plan.place(item, route)
 
 
-def _opened(plan: AreaPlan, item: ItemNumbers, route: Route) -> Route | None:
+def _met(plan: AreaPlan, item: ItemNumbers, route: Route) -> Route:
+    """A less harmful route by a day out in every window that can still have one, or the same."""
+    before, mark = route, plan.mark()
+    for _ in range(_MOST_OPENED):
+        days = (day_to_open(plan, item, miss) for miss in route.misses)
+        day = next((day for day, miss in zip(days, route.misses, strict=True) if day and day <= miss.last), None)
+        if day is None:
+            break
+        plan.open(day)
+        route = plan.route(item)
+    if route.harm < before.harm:
+        return route
+    plan.back_to(mark)
+    return before
+
+
+def _opened(plan: AreaPlan, item: ItemNumbers, route: Route, miss: Miss) -> Route | None:
     """A less harmful route by one more day out."""
-    day = day_to_open(plan, item, route)
+    day = day_to_open(plan, item, miss)
     if day is None:
         return None
     mark = plan.mark()
@@ -70,16 +92,14 @@ def _opened(plan: AreaPlan, item: ItemNumbers, route: Route) -> Route | None:
     return None
 
 
-def day_to_open(plan: AreaPlan, item: ItemNumbers, route: Route) -> int | None:
+def day_to_open(plan: AreaPlan, item: ItemNumbers, miss: Miss) -> int | None:
     """The day in the window that is missed with the largest free crew, the last of these; or the first free after it."""
-    if route.missed is None:
-        return None
-    first, last = route.missed
+    first, last, since = miss
     days = plan.days.sites[item.site].grid.ordinals
     calendar = plan.days.calendar
-    low, high = bisect_left(days, max(first, route.since + 1)), bisect_right(days, last)
+    low, high = bisect_left(days, max(first, since + 1)), bisect_right(days, last)
     best = max(range(low, high), key=lambda place: (calendar.offers(days[place]), place), default=None)
     if best is not None and calendar.is_free(days[best]):
         return days[best]
-    following = range(max(high, bisect_right(days, route.since)), len(days))
+    following = range(max(high, bisect_right(days, since)), len(days))
     return next((days[place] for place in following if calendar.is_free(days[place])), None)

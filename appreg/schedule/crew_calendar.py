@@ -17,10 +17,10 @@ class Outing(Struct, eq=False, kw_only=True):
     capacity: int
     """What all of them can do, minutes of one person."""
     within: int
+    spare: int
+    """Time left, minutes of one person; below 0 where the day takes longer than the crew has."""
     work: int = 0
     """Inspections placed on it, minutes of one person."""
-    overhead: int = 0
-    """Travel and set-up of all of them, minutes of one person."""
     counts: dict[int, int] = field(default_factory=dict)
     """By number of the site: inspections placed there."""
     booked: frozenset[int] = frozenset()
@@ -29,11 +29,6 @@ class Outing(Struct, eq=False, kw_only=True):
     """Numbers of the items inspected on it."""
     farthest: int = 0
     """The longest way from the base, minutes."""
-
-    @property
-    def free(self) -> int:
-        """Time left, minutes of one person."""
-        return self.capacity - self.overhead - self.work
 
     def joining(self, site: SiteNumbers) -> int:
         """Overhead that one more site brings, minutes of one person; 0 where the crew is there already."""
@@ -45,12 +40,12 @@ class Outing(Struct, eq=False, kw_only=True):
 
     def has_time(self, site: SiteNumbers, minutes: int) -> bool:
         """An outing on which nothing is done yet always has: an inspection is never split."""
-        return self.work == 0 or self.joining(site) + minutes <= self.free
+        return self.work == 0 or self.joining(site) + minutes <= self.spare
 
     def join(self, site: SiteNumbers) -> None:
         """Take a site into the round."""
         if site.number not in self.counts:
-            self.overhead += self.joining(site)
+            self.spare -= self.joining(site)
             self.farthest = max(self.farthest, site.site.travel_minutes)
             self.counts[site.number] = 0
 
@@ -59,7 +54,8 @@ class Outing(Struct, eq=False, kw_only=True):
         del self.counts[site.number]
         stops = [sites[number] for number in self.counts]
         self.counts, kept = {}, self.counts
-        self.overhead = self.farthest = 0
+        self.farthest = 0
+        self.spare = self.capacity - self.work
         for stop in stops:
             self.join(stop)
         self.counts = kept
@@ -113,8 +109,8 @@ class Calendar:
             crew = free.pop()
         elif crew in free:
             free.remove(crew)
-        people = self._crews[crew].people
-        return Outing(day=day, crew=crew, people=people, capacity=self._capacity(crew, day), within=within)
+        people, capacity = self._crews[crew].people, self._capacity(crew, day)
+        return Outing(day=day, crew=crew, people=people, capacity=capacity, within=within, spare=capacity)
 
     def give_back(self, outing: Outing) -> None:
         """The crew stays at the base after all."""

@@ -8,14 +8,13 @@ from typing import Final, NamedTuple
 
 from appreg.schedule.crew_board import ItemNumbers, LineNumbers, Span
 from appreg.schedule.crew_calendar import AreaDays, Outing
+from appreg.schedule.crew_quick_routes import JOINED, UNPREFERRED, QuickPath
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.plan_items import LineKind
 
 LATE: Final = 1e12
 HASTY: Final = 1e8
-JOINED: Final = 1e6
 """Weights that put days late before days outside the tolerance, those before sites joined, and days early last."""
-UNPREFERRED: Final = 1e4
 _EARLY: Final = 1.0
 
 
@@ -27,6 +26,15 @@ class RouteStep(NamedTuple):
     minutes: int
 
 
+class Miss(NamedTuple):
+    """A window in which no day out has time."""
+
+    first: int
+    last: int
+    since: int
+    """Ordinal of the inspection before it; 0: the plan has made none."""
+
+
 class Route(NamedTuple):
     """What happens to one item over the whole plan."""
 
@@ -36,10 +44,8 @@ class Route(NamedTuple):
     hasty: int
     """Days before the tolerance."""
     early: int
-    missed: Span | None
-    """The first window for which no day out has time; None: all are met."""
-    since: int
-    """Ordinal of the inspection before it."""
+    misses: tuple["Miss", ...]
+    """The windows in which no day out has time, in order."""
 
     @property
     def harm(self) -> tuple[int, int]:
@@ -77,6 +83,22 @@ class Router:
         """The best route there is now; nothing is placed."""
         return _Path(self, item, self._days).route()
 
+    def harmless(self, item: ItemNumbers) -> Route | None:
+        """The best route that meets every window; None: there is none. Not for items with promised days."""
+        legs = QuickPath(self._days, item, self.minute_price).legs()
+        if legs is None:
+            return None
+        steps = []
+        early = 0
+        visual, test = item.visual.first, item.test.first
+        for outing, kind in legs:
+            line = item.test if kind is LineKind.TEST else item.visual
+            steps.append(RouteStep(outing, kind, line.minutes))
+            early += (test if kind is LineKind.TEST else visual)[1] - outing.day
+            visual = item.visual.after[outing.day]
+            test = item.test.after[outing.day] if kind is LineKind.TEST else test
+        return Route(tuple(steps), 0, 0, early, ())
+
 
 class _Path:
     """One search for one item."""
@@ -96,16 +118,15 @@ class _Path:
         best = self._best((0, 0))
         steps = []
         late, hasty, early = best.late, best.hasty, best.early
-        missed, since, done = best.missed, 0, 0
+        misses = [Miss(*best.missed, 0)] if best.missed else []
         choice = best
         while choice.step is not None and choice.following is not None:
             steps.append(choice.step)
-            done = choice.step.outing.day
             choice = self._known[choice.following]
-            if missed is None and choice.missed is not None:
-                missed, since = choice.missed, done
+            if choice.missed:
+                misses.append(Miss(*choice.missed, steps[-1].outing.day))
             late, hasty, early = late + choice.late, hasty + choice.hasty, early + choice.early
-        return Route(tuple(steps), late, hasty, early, missed, since)
+        return Route(tuple(steps), late, hasty, early, tuple(misses))
 
     def _best(self, standing: _Standing) -> _Choice:
         known = self._known.get(standing)

@@ -93,7 +93,8 @@ class AreaSearch:
 
     def _opened_for(self, pool: list[ItemNumbers], allowed: dict[int, Harm]) -> list[ItemNumbers]:
         wanting = pool[0]
-        day = day_to_open(self.plan, wanting, self.plan.route(wanting))
+        misses = self.plan.route(wanting).misses
+        day = day_to_open(self.plan, wanting, self._dice.choice(misses)) if misses else None
         if day is None:
             return pool
         mark = self.plan.mark()
@@ -120,9 +121,10 @@ class AreaSearch:
         mark = self.plan.mark()
         wanting = self._dice.choice(pool)
         route = self.plan.route(wanting)
-        if route.missed is None:
+        if not route.misses:
             return self.plan.settle(pool, allowed)
-        first, last = max(route.missed[0], route.since + 1), route.missed[1]
+        miss = self._dice.choice(route.misses)
+        first, last = max(miss.first, miss.since + 1), miss.last
         if self._dice.random() < _HALF:
             lifted = self._moved_into(wanting, first, last)
         else:

@@ -9,6 +9,7 @@ A table may have an error-rate rule of its own beside it.
 from collections.abc import Mapping
 from decimal import Decimal
 from enum import StrEnum
+from math import exp, log1p
 from typing import Final
 
 from msgspec import Struct, field
@@ -144,7 +145,7 @@ class Evidence(Struct, frozen=True, kw_only=True):
     def sentence(self) -> str:
         """The advice with its numbers."""
         if self.limits is None:
-            return f"{self.advice}: no finished inspections yet"
+            return f"{self.advice}: no inspection counts yet"
         low, high = (f"{100 * limit:.2f}" for limit in self.limits)
         counts = self.counts
         weighed = "" if counts.weighed == counts.inspections else f", weighing as {counts.weighed} whole intervals"
@@ -152,6 +153,12 @@ class Evidence(Struct, frozen=True, kw_only=True):
             f"{self.advice}: {counts.failures} of {counts.inspections} failed{weighed}, "
             f"{low} to {high} % with {100 * self.confidence:.0f} % confidence, target {100 * self.target:f} %"
         )
+
+
+def rate_after(rate: float, now: Period, then: Period) -> float:
+    """What a failure rate within one interval comes to within another, if failures come evenly over time."""
+    times = then.mean_days_times(1000) / now.mean_days_times(1000)
+    return 1 - exp(times * log1p(-rate)) if rate < 1 else 1.0
 
 
 def weigh_evidence(

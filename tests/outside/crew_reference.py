@@ -131,8 +131,8 @@ def fewest_days_out(sites: list[PlanSite], terms: CrewTerms, seconds: float, wor
 def crowded_estate(seed: int) -> tuple[list[PlanSite], CrewTerms]:
     """An invented estate whose days are full: one to three sites, one or two crews, closures, some things overdue."""
     dice = random.Random(seed)
-    end = START + relativedelta(months=dice.choice((12, 15, 18, 24)))
-    every = dice.choice((5, 7, 7, 14))
+    end = START + relativedelta(months=dice.choice((12, 15, 18)))
+    every = dice.choice((7, 14, 14))
     days = [START + timedelta(days=ahead) for ahead in range(dice.randrange(every), (end - START).days, every)]
     clock = dice.choice((75, 90, 120, 150))
     crews = [PlanCrew(key="first", people=1, minutes=dict.fromkeys(days, clock))]
@@ -150,7 +150,7 @@ def _crowded_site(dice: random.Random, number: int, days: list[date], district: 
         allowed = [day for day in days if not closed <= day <= closed + timedelta(days=dice.randrange(10, 45))]
     nucleus = [dice.randrange(20, 330) for _ in range(dice.randrange(1, 4))]
     items = []
-    for each in range(dice.randrange(6, 15)):
+    for each in range(dice.randrange(4, 10)):
         test = dice.choice((None, 6, 12, 12, 12, 24))
         visual = dice.choice((6, 12)) if test is None else dice.choice((None, None, 3, 6, 12))
         visual = None if visual and test and visual >= test else visual

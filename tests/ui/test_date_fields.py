@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 import appreg
-from appreg.core.records.kept_records import Site
-from appreg.core.records.work_records import RemedialAction
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.records.work_records import IntervalOverride, RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.schedule.visiting_days import Closure
@@ -20,6 +20,7 @@ from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import TypedForm
 from appreg.ui.screens.forms.people_forms import InstrumentForm
 from appreg.ui.screens.forms.visit_form import VisitForm
+from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings
 from tests.ui.list_register import TODAY, WHO
 
@@ -32,6 +33,7 @@ FIELDS = {
     ("visit_form.py", "date"),
     ("people_forms.py", "calibration_due"),
     ("repair_form.py", "on"),
+    ("signature_form.py", "signed_on"),
 }
 """The fields that take a date, each tried below."""
 FORMATS = {
@@ -102,9 +104,19 @@ def dates_kept(register: Register, typed: str) -> list[object]:
     tester: Any = kept(InstrumentForm(desk), name=typed, serial=typed, calibration_due=typed)
     failed = register.find(RemedialAction)[0]
     repaired: Any = kept(RepairForm(desk, failed, "KL-001"), repair="new lead", on=typed)
+    item = register.find(Appliance)[0]
+    kept(IntervalForm(desk, [item.uid]), period="P6M", reason=typed, signed_by="N. Holder", signed_on=typed)
+    signed = register.find(IntervalOverride, target=item.uid)[0]
     first, second = planned.wishes.closures
     assert second == Closure(first=date(2027, 5, 1), last=date(2027, 5, 1))
-    return [planned.wishes.start, first.first, visit.date, tester.calibration_due, repaired.repaired_on]
+    return [
+        planned.wishes.start,
+        first.first,
+        visit.date,
+        tester.calibration_due,
+        repaired.repaired_on,
+        signed.signed_on,
+    ]
 
 
 def test_each_date_field_reads_the_forms_that_people_write(built_register: Register) -> None:

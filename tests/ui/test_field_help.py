@@ -216,6 +216,18 @@ async def test_f1_in_a_form_explains_the_field_that_is_open(app_factory: Apps) -
         assert isinstance(app.screen, FormScreen)
 
 
+async def test_f1_explains_the_fields_outside_forms_too(app_factory: Apps) -> None:
+    app = app_factory()
+    async with app.run_test(size=(80, 40)) as pilot:
+        for keys in (("ctrl+g",), ("ctrl+p",), ("slash",)):
+            await press(pilot, *keys, "f1")
+            assert isinstance(app.screen, HelpScreen)
+            shown = screen_text(app)
+            assert shown.index("This field: ") < shown.index("e.g. ") < shown.index("Here: ")
+            await press(pilot, "escape")
+            await press(pilot, "escape")
+
+
 async def test_what_is_needed_is_said_beside_its_field(app_factory: Apps) -> None:
     app = app_factory()
     async with app.run_test(size=(80, 24)) as pilot:

@@ -68,15 +68,23 @@ _NOT_INSPECTED: Final = {
     "note": FieldHelp("Who said so, or when to come again.", "tenant asks for March"),
 }
 _STATE: Final = {"reason": FieldHelp("Why; it joins the item's notes.", "cord cut through, not worth a repair")}
+_SIGNATURE: Final = {
+    "signed_by": FieldHelp(
+        "The duty holder who signed; without a name nothing goes beyond the table's longest or a statute's.",
+        "N. Holder",
+    ),
+    "signed_on": FieldHelp("The day of signing; none that is yet to come.", "24 Nov 2026"),
+}
 _INTERVAL: Final = {
     "scope": FieldHelp("For whom the interval holds; the item's own comes before its category's and location's."),
     "what": FieldHelp("Which of the two inspections it is about."),
     "period": FieldHelp(
-        "P, a number and M for months or Y for years. Left empty the table's interval holds again.", "P6M"
+        "P, a number and M for months or Y for years. Left empty it is taken back: what stood before holds again.",
+        "P6M",
     ),
     "reason": FieldHelp("Why the table's interval is not kept; needed to set one.", "used daily in wet rooms"),
     "author": FieldHelp("Whose decision it is.", "A. Bench"),
-    "signed": FieldHelp("Whether the duty holder has signed; without it a statute's interval cannot be exceeded."),
+    **_SIGNATURE,
 }
 _PLAN: Final = {
     "start": FieldHelp("The first day that may be a visit.", "1 Jan 2027"),
@@ -124,8 +132,10 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "AcceptForm": {
         "reason": FieldHelp(
             "Why the interval is changed, beside the numbers, which are kept with it.", "few failures, light use"
-        )
+        ),
+        **_SIGNATURE,
     },
+    "TakeBackForm": {"reason": FieldHelp("Why the interval is taken back; it joins the journal.", "damp store room")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
     "MinutesForm": {"capacity": FieldHelp("Minutes of work that one day holds, travel and paper apart.", "360")},
     "NumberForm": {"number": FieldHelp("A whole number.", "30")},
