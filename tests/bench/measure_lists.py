@@ -53,8 +53,7 @@ def filter_keys(path: Path, asked: Sequence[str]) -> list[float]:
         terminal.settle()
         terminal.press(SLASH)
         for word in asked:
-            for letter in word.encode():
-                times.append(terminal.press(bytes([letter]), quiet=0.3))
+            times += [terminal.press(bytes([letter]), quiet=0.3) for letter in word.encode()]
             for _ in word:
                 terminal.press(b"\x7f")
             terminal.settle(0.3)
