@@ -12,11 +12,10 @@ from msgspec.structs import replace
 from appreg.core.values.periods import Period, parse_period
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine, tolerance_days
-from appreg.schedule.plan_telling import VisitPlan, plan_of_courses
+from appreg.schedule.plan_telling import ItemCourse, VisitPlan, plan_of_courses
 from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_following import Follower
 from appreg.schedule.visit_plans import board_for, plan_visits
-from appreg.schedule.visit_splitting import ItemCourse
 
 START = date(2026, 11, 24)
 END = date(2028, 11, 24)
