@@ -31,6 +31,7 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.item_help import WALKED_HELP
 from appreg.ui.screens.forms.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
+from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm, WayForm
 from appreg.ui.screens.forms.record_form import RecordForm
 from appreg.ui.screens.forms.site_forms import LocationForm, SiteForm
 from appreg.ui.screens.forms.visit_form import VisitForm
@@ -77,6 +78,9 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield PersonForm(desk)
     yield InstrumentForm(desk)
     yield SiteForm(desk)
+    yield SiteDaysForm(desk, site)
+    yield CrewForm(desk)
+    yield WayForm(desk)
     yield LocationForm(desk, site)
     yield VisitForm(desk, site)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
