@@ -14,6 +14,7 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 from appreg.ui.app import AppregApp
@@ -21,7 +22,7 @@ from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
 from appreg.ui.screens.bench.repair_form import RepairForm
-from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TargetForm
+from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TakeBackForm, TargetForm
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.field_helps import FORM_HELP
@@ -54,15 +55,17 @@ NEEDED_AT_TIMES: Final = {
     ("ApplianceForm", "name"),
     ("IntervalForm", "period"),
     ("IntervalForm", "reason"),
+    ("IntervalForm", "signed_on"),
     ("RepairForm", "on"),
 }
-"""Needed only without a category, with an interval or a repair; the field says so."""
+"""Needed only without a category, with an interval, a signature or a repair; the field says so."""
 
 
 class _Group(Struct, frozen=True):
     """As much of a group of evidence as its form reads before anything is asked."""
 
     title: str = "Kettle"
+    must_sign: str = "beyond the table's longest"
 
 
 def forms(register: Register) -> Iterator[Form[Any]]:
@@ -88,6 +91,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield RepairForm(desk, action, "KL-001")
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)
+    yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
     yield FileForm(desk, title="File", stem="file")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
