@@ -119,7 +119,10 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
 
 def _about(site: Site, client: Client, counts: Counts, rules: SiteRules) -> Content:
     """Three lines: for whom and where, which rules, what needs attention."""
-    counted = attention_line(f"{counts.items} items", (*shares_of(counts), ("withdrawn", counts.withdrawn, "$doubt")))
+    gone = f" and {counts.disposed} disposed of" if counts.disposed else ""
+    counted = attention_line(
+        f"{counts.items} items{gone}", (*shares_of(counts), ("withdrawn", counts.withdrawn, "$doubt"))
+    )
     responsible = ", ".join(part for part in (site.responsible, site.responsible_contact) if part)
     named = f"responsible: {responsible}" if responsible else ""
     where = " · ".join(part for part in (f"for {client.name}", site.address, named) if part)
