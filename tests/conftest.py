@@ -9,8 +9,13 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from tests.own_homes import away_from_home, homes_in
+
+# How long an example takes says how busy the machine is: nothing is measured by it here.
+settings.register_profile("busy", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("busy")
 
 pytest_plugins = ("tests.server_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
 

@@ -1,19 +1,23 @@
 """`appreg due`: what is overdue, due soon or never inspected, whole or in groups."""
 
 import argparse
+from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.json_values import day_text, placed_item
 from appreg.cli.opening import opened, site_uid
+from appreg.cli.query_words import QUERY_HELP, as_query
 from appreg.cli.typed_options import day, whole_number
 from appreg.clock import local_today
+from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from appreg.cli.shapes.due_shapes import BlockedItem, CountsShape, DueAnswer, DueLineShape
+    from appreg.core.records.list_queries import ListQuery
     from appreg.tasks.items.list_blocked import BlockedLine
     from appreg.tasks.items.list_user_checks import UserCheckLine
     from appreg.tasks.planning.group_due import DueGroup
@@ -24,19 +28,22 @@ if TYPE_CHECKING:
 
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
 _WHAT, _DUE = _HEADS.index("what"), _HEADS.index("due")
-_GROUPINGS: Final = ("site", "location", "environment", "category")
+_GROUPINGS: Final = ("site", "location", "environment", "category", "responsible")
 _BARS: Final = "▁▂▃▄▅▆▇█"
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
+    parser.add_argument("words", metavar="WORD", nargs="*", help=f"only what answers: {QUERY_HELP}")
     parser.add_argument("--on", type=day, metavar="DATE", help="as of this day (default: today)")
     parser.add_argument(
         "--within", type=whole_number, metavar="DAYS", default=30, help="how far ahead is soon (default: 30)"
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument(
-        "--by", choices=_GROUPINGS, help="group by site, location, environment or category, with twelve months ahead"
+        "--by",
+        choices=_GROUPINGS,
+        help="group by site, location, environment, category or who is responsible, with twelve months ahead",
     )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="write JSON")
@@ -45,14 +52,21 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 whether or not anything is due, 1 where something could not be read."""
+    from appreg.tasks.items import find_due_lines  # noqa: PLC0415
     from appreg.tasks.items.list_blocked import list_blocked  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.items.list_user_checks import list_user_checks  # noqa: PLC0415
     from appreg.tasks.planning.list_due import list_due  # noqa: PLC0415
 
     today, groups = args.on or local_today(), None
+    query = _query(args, today)
     with opened(args, console) as register:
         site = site_uid(register, args.site)
         board = list_due(register, today=today, within_days=args.within, site=site)
+        blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
+        if query:
+            board = find_due_lines.board_answering(register, board, query, site=site)
+            blocked = find_due_lines.blocked_answering(register, blocked, query)
+            checks = find_due_lines.checks_answering(checks, query)
         if args.by:
             from appreg.tasks.planning.group_due import DueGrouping, group_due, lines_by_group  # noqa: PLC0415 - if asked for
 
@@ -60,7 +74,6 @@ def run(args: argparse.Namespace, console: Console) -> int:
             lines = lines_by_group(register, board.with_repairs, by=by)
             counted = group_due(register, by=by, today=today, within_days=args.within, site=site)
             groups = [(group, lines.get(group.title, [])) for group in counted]
-        blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
     if args.json:
         console.json(_as_json(board, groups, blocked, checks, damaged=register.damage.sentences))
     elif args.csv:
@@ -70,6 +83,14 @@ def run(args: argparse.Namespace, console: Console) -> int:
         _show_repairs(board, console)
         _show_events(blocked, checks, console)
     return ExitCode.FINE
+
+
+def _query(args: argparse.Namespace, today: date) -> "ListQuery":
+    from appreg.core.records.list_queries import parse_query  # noqa: PLC0415 - a help text needs none
+
+    if args.words and args.by:
+        raise UsageRefused("--by counts whole groups: leave it out where words say what is wanted.")
+    return parse_query(as_query(args.words), today=today, within_days=args.within)
 
 
 def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:

@@ -5,9 +5,10 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import opened, site_uid
-from appreg.cli.typed_options import percent_share
+from appreg.cli.opening import opened
+from appreg.cli.typed_options import day, percent_share
 from appreg.core.values.due_words import DUE_WORDS
+from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -29,28 +30,41 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--confidence", type=percent_share, metavar="PERCENT", help="of the exact two-sided limits (default: 95)"
     )
+    decision = parser.add_mutually_exclusive_group()
+    decision.add_argument("--accept", metavar="GROUP", help="accept what is suggested for these like items")
+    decision.add_argument(
+        "--take-back", metavar="GROUP", help="take their interval back: what stood before holds again"
+    )
+    parser.add_argument("--interval", choices=("test", "visual"), help="of which interval, where both answer")
+    parser.add_argument("--environment", metavar="WORDS", help="in which environment, as its words begin")
+    parser.add_argument("--now", metavar="PERIOD", help="at which interval in use, say P1Y, where several are")
+    parser.add_argument("--reason", default="", metavar="TEXT", help="why, kept with the interval")
+    parser.add_argument("--signed-by", metavar="NAME", help="the duty holder who signed for a longer interval")
+    parser.add_argument("--signed-on", type=day, metavar="DATE", help="the day of signing (default: today)")
     parser.add_argument("--json", action="store_true", help="write JSON")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """Weigh; nothing is changed, a suggestion is accepted on the screen."""
-    from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET  # noqa: PLC0415 - a help text needs none
-    from appreg.tasks.planning.group_like_items import EvidenceGrouping  # noqa: PLC0415
-    from appreg.tasks.planning.weigh_evidence import weigh_evidence  # noqa: PLC0415
+    """Weigh, and accept or take back where that is asked for; otherwise nothing is changed."""
+    if args.accept is not None or args.take_back is not None:
+        from appreg.cli.evidence_decisions import decide  # noqa: PLC0415 - most calls change nothing
+
+        return decide(args, console)
+    for option in ("interval", "environment", "now", "reason", "signed_by", "signed_on"):
+        if getattr(args, option):
+            raise UsageRefused(f"--{option.replace('_', '-')} goes with --accept or --take-back; leave it out.")
+    from appreg.cli.evidence_groups import weighed  # noqa: PLC0415 - a help text needs none
 
     with opened(args, console) as register:
-        groups = weigh_evidence(
-            register,
-            by=EvidenceGrouping(args.by),
-            target=USUAL_TARGET if args.target is None else args.target,
-            confidence=USUAL_CONFIDENCE if args.confidence is None else args.confidence,
-            site=site_uid(register, args.site),
-        )
+        groups = weighed(register, args)
     if args.json:
+        from appreg.schedule.evidence import METHOD  # noqa: PLC0415 - a help text needs none
+
         answer: EvidenceAnswer = {
             "format": "appreg.evidence",
             "version": 1,
             "groups": [_as_json(group) for group in groups],
+            "method": METHOD,
             "damaged": list(register.damage.sentences),
         }
         console.json(answer)
@@ -60,6 +74,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 
 def _show(groups: "Sequence[EvidenceGroup]", console: Console) -> None:
+    from appreg.schedule.evidence import METHOD, PROMISE  # noqa: PLC0415 - a help text needs none
+    from appreg.schedule.interval_overrides import since_words  # noqa: PLC0415
+
     if not groups:
         console.line("There is nothing to weigh: no item in use has an interval.")
         return
@@ -78,15 +95,20 @@ def _show(groups: "Sequence[EvidenceGroup]", console: Console) -> None:
     )
     console.table(heads, (_cells(group) for group in groups))
     for group in groups:
+        name = f"{group.title}, {group.environment}, {DUE_WORDS[group.what]}"
+        if group.set_by_hand:
+            console.line(f"{name}: {group.now.words}, {since_words(group.set_by_hand)}.")
         if group.evidence.counts.left_out:
-            console.line(
-                f"{group.title}, {group.environment}, {DUE_WORDS[group.what]}: left out {group.evidence.counts.left_out}."
-            )
+            console.line(f"{name}: left out {group.evidence.counts.left_out}.")
         if group.suggestion is not None or group.held:
             answer = f"suggested {group.suggestion.words}" if group.suggestion else f"not longer: {group.held}"
-            console.line(
-                f"{group.title}, {group.environment}, {DUE_WORDS[group.what]}: {group.evidence.sentence}; {answer}."
-            )
+            console.line(f"{name}: {group.evidence.sentence}; {answer}.")
+        if group.must_sign:
+            console.line(f"{name}: a duty holder has to sign, {group.must_sign}.")
+    for window in dict.fromkeys(group.window.words for group in groups):
+        console.line(f"Counted: what was found {window}; time is weighed, an interval at most each.")
+    console.line(METHOD)
+    console.line(PROMISE)
 
 
 def _cells(group: "EvidenceGroup") -> list[str]:
@@ -127,6 +149,7 @@ def _as_json(group: "EvidenceGroup") -> "EvidenceGroupShape":
             "retests": counts.retests,
             "earlier": counts.earlier,
             "too_soon": counts.too_soon,
+            "too_soon_failed": counts.early_failures,
             "long_after": counts.long_after,
         },
         "visual_failures": counts.visual_failures,
@@ -140,6 +163,9 @@ def _as_json(group: "EvidenceGroup") -> "EvidenceGroupShape":
         "answer": evidence.advice,
         "suggestion": str(group.suggestion) if group.suggestion else None,
         "held_because": group.held,
+        "must_sign_because": group.must_sign,
+        "set_by_hand_since": group.set_by_hand[-1].on.isoformat() if group.set_by_hand else None,
+        "window": {"least": str(group.window.least), "most": str(group.window.most)},
         "further_clean_inspections": evidence.further_clean,
         "error_rate_rule": _rule_as_json(evidence.rule),
         "years": [

@@ -18,15 +18,26 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
             "appreg new category 'Bottle steamer' --code BST --class 1 --type portable --cord '0.75 x 1.2' --fuse 3",
             "add a kind of item with what such items usually have",
         ),
+        (
+            "appreg new site 'Oak School' --client 'Quay Lettings' --environment public --district North --days 'tue, thu'",
+            "add a place with the days on which it can be visited",
+        ),
+        ("appreg new crew 'North crew' --people 2 --minutes-a-day 400 --days 'mon, tue'", "add who goes out together"),
+        ("appreg new way North --other Quayside --travel-minutes 35", "add how long it takes between two districts"),
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
     ),
     "due": (
         ("appreg due", "everything that is overdue or due within 30 days"),
         ("appreg due --on 24.11.2027 --within 60 --csv", "as of a day, for a spreadsheet"),
+        ("appreg due site:harbour class:I state:overdue", "only what answers to words and keys"),
         ("appreg due --by environment", "in groups, with twelve months ahead"),
     ),
-    "find": (("appreg find kettle", "by a word"), ("appreg find hr7", "by a tag without its separators")),
+    "find": (
+        ("appreg find kettle", "by a word"),
+        ("appreg find hr7", "by a tag without its separators"),
+        ("appreg find site:harbour outcome:pass 'due:<400'", "by keys; quotes keep the shell from taking <"),
+    ),
     "list": (
         ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
@@ -59,7 +70,17 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
     ),
-    "evidence": (("appreg evidence --by category", "what past inspections say of each interval"),),
+    "evidence": (
+        ("appreg evidence --by category", "what past inspections say of each interval"),
+        (
+            "appreg evidence --by type --target 20 --confidence 80 --accept hand-held --environment light --interval test",
+            "accept what is suggested for like items; --signed-by names the duty holder where one has to sign",
+        ),
+        (
+            "appreg evidence --by type --take-back hand-held --environment light --interval test --reason 'dusty work'",
+            "take it back: what stood before holds again",
+        ),
+    ),
     "move": (
         ("appreg move SB-012 issued --note 'to berth 4'", "an item goes out"),
         ("appreg move HR-007 tenancy --on 24.11.2026", "the home it is let with changes its tenant"),

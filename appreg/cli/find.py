@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
+from appreg.cli.query_words import QUERY_HELP, as_query
 from appreg.clock import local_today
 from appreg.errors import NotFound
 
@@ -17,7 +18,9 @@ _HEADS: Final = ("tag", "item", "site", "location", "state", "last", "next look"
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("text", metavar="TEXT_OR_CODE", nargs="+", help="words, a tag, or what a label's code says")
+    parser.add_argument(
+        "text", metavar="TEXT_OR_CODE", nargs="+", help=f"a tag, what a label's code says, or {QUERY_HELP}"
+    )
     parser.add_argument("--json", action="store_true", help="write JSON")
 
 
@@ -25,7 +28,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Find; exit code 1 where nothing answers."""
     from appreg.tasks.items.find_items import find_items  # noqa: PLC0415 - a help text needs no register
 
-    text = " ".join(args.text)
+    text = as_query(args.text)
     with opened(args, console) as register:
         found = find_items(register, text, today=local_today())
         if args.json:

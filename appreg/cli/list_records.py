@@ -1,13 +1,14 @@
 """`appreg list`: items, sites or visits, in the columns asked for."""
 
 import argparse
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
+from appreg.cli.query_words import QUERY_HELP, as_query
 from appreg.cli.typed_options import whole_number
 from appreg.clock import local_today
 from appreg.errors import InputRefused, UsageRefused
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from appreg.tasks.records.list_sites import SiteLine
 
 Line = Mapping[str, object]
+Listed = TypeVar("Listed")
 
 _USUAL: Final = {
     "items": ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test"),
@@ -50,7 +52,12 @@ _STATES: Final = (
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("what", choices=[*_USUAL], help="what to list")
-    parser.add_argument("words", metavar="WORD", nargs="*", help="only what answers to these words")
+    parser.add_argument(
+        "words",
+        metavar="WORD",
+        nargs="*",
+        help=f"only what answers; of items: {QUERY_HELP}; of sites and visits words, and their columns as keys",
+    )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument("--state", choices=_STATES, help="items: only those in this state")
     parser.add_argument(
@@ -124,7 +131,7 @@ def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -
         within_days=args.within,
         site=site,
         state=ItemState(args.state) if args.state else None,
-        text=" ".join(args.words),
+        text=as_query(args.words),
     )
     return items_answer(register, found)
 
@@ -133,12 +140,16 @@ def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -
     from appreg.tasks.records.list_sites import list_sites  # noqa: PLC0415 - a help text needs no register
 
     lines = list_sites(register, today=local_today(), within_days=args.within)
-    shown = [
-        line
-        for line in lines
-        if site in {None, line.site.uid}
-        and _answers(args.words, line.site.name, line.site.prefix, line.site.address, line.client.name)
-    ]
+    shown = _answering(
+        [line for line in lines if site in {None, line.site.uid}],
+        args.words,
+        lambda line: {
+            "site": (line.site.name,),
+            "prefix": (line.site.prefix,),
+            "address": (line.site.address,),
+            "client": (line.client.name,),
+        },
+    )
     return {
         "format": "appreg.sites",
         "version": 1,
@@ -151,11 +162,16 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
     from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.inspecting.list_visits import list_visits  # noqa: PLC0415
 
-    def texts(each: "ListedVisit") -> tuple[str, ...]:
+    def texts(each: "ListedVisit") -> Mapping[str, tuple[str, ...]]:
         day = each.visit.date
-        return each.site.name, each.person.name, day.isoformat(), date_words(day), each.visit.notes
+        return {
+            "date": (day.isoformat(), date_words(day)),
+            "site": (each.site.name, each.site.prefix),
+            "person": (each.person.name, each.person.initials),
+            "notes": (each.visit.notes,),
+        }
 
-    shown = [each for each in list_visits(register, site=site) if _answers(args.words, *texts(each))]
+    shown = _answering(list_visits(register, site=site), args.words, texts)
     return {
         "format": "appreg.visits",
         "version": 1,
@@ -164,10 +180,17 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
     }
 
 
-def _answers(words: Sequence[str], *texts: str) -> bool:
-    """Tell whether every word stands somewhere in the texts."""
-    whole = " ".join(texts).casefold()
-    return all(word.casefold() in whole for word in words)
+def _answering(
+    lines: Sequence[Listed], words: Sequence[str], texts: Callable[[Listed], Mapping[str, tuple[str, ...]]]
+) -> list[Listed]:
+    """The lines that answer to words, by their texts, each of which is a key."""
+    from appreg.core.records.list_queries import parse_query  # noqa: PLC0415 - a help text needs none
+    from appreg.core.records.searched_rows import SearchedRow, answering  # noqa: PLC0415
+
+    if not lines:
+        return []
+    query = parse_query(as_query(words), today=local_today(), keys=tuple(texts(lines[0])), items=False)
+    return answering(lines, query, lambda line: SearchedRow(texts=texts(line)))
 
 
 def _site_as_json(line: "SiteLine") -> "SiteShape":

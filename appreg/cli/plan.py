@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import opened, site_named
+from appreg.cli.opening import end_writing, opened, site_named
+from appreg.cli.operator_name import operator_name
 from appreg.cli.plan_output import estate_as_json, tell_estate, tell_what_if, what_if_as_json
 from appreg.cli.typed_options import FORCE_HELP, day, output_file, percent, whole_number
 from appreg.clock import local_today, system_clock
@@ -65,16 +66,18 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """Plan; nothing is saved in the register."""
+    """Plan; nothing is saved in the register but what a calendar was told."""
     if args.ics:
         refuse_place(args.ics, replace=args.force)
     elif args.force:
         raise UsageRefused("--force belongs to --ics; nothing else is written.")
-    with opened(args, console) as register:
+    with opened(args, console, writes=bool(args.ics)) as register:
         trips = _trips(register, args)
         supposition = _supposition(args)
         if supposition is None:
             _plan(register, trips, args, console)
+            if args.ics and register.was_changed:
+                end_writing(register, console)
         else:
             _suppose(register, trips, supposition, args, console)
     return ExitCode.FINE
@@ -103,8 +106,16 @@ def _write_calendar(
     from appreg.tasks.planning.write_calendar import write_calendar  # noqa: PLC0415
 
     written = datetime.fromtimestamp(system_clock() / 1000, tz=UTC)
-    path = write_calendar(register, trips=trips, out=args.ics, replace=args.force, today=local_today(), written=written)
-    console.line(f"{path}: the visits as events, what is overdue as to-dos.")
+    done = write_calendar(
+        register,
+        operator_name(),
+        trips=trips,
+        out=args.ics,
+        replace=args.force,
+        today=local_today(),
+        written=written,
+    )
+    console.line(done.words())
 
 
 def _suppose(

@@ -72,6 +72,8 @@ def _as_json(page: "ItemPage", damaged: "Sequence[str]") -> "ItemPageAnswer":
                 "on": each.on.isoformat(),
                 "reason": each.reason,
                 "signed_by_duty_holder": each.signed_by_duty_holder,
+                "signed_by": each.signed_by,
+                "signed_on": each.signed_on.isoformat() if each.signed_on else None,
             }
             for each in page.overrides
         ],

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final
 
 from msgspec import Struct
@@ -17,6 +18,15 @@ _PRESSING: Final = 1
 """The highest priority of RFC 5545, 3.8.1.9."""
 
 
+class VisitStatus(StrEnum):
+    """How sure a visit is, in the words of RFC 5545, 3.8.1.11."""
+
+    PLANNED = ""
+    TENTATIVE = "TENTATIVE"
+    CONFIRMED = "CONFIRMED"
+    CANCELLED = "CANCELLED"
+
+
 class CalendarVisit(Struct, frozen=True, kw_only=True):
     """A whole day on which a site is visited."""
 
@@ -27,6 +37,9 @@ class CalendarVisit(Struct, frozen=True, kw_only=True):
     details: str
     """Lines, say one an item."""
     place: str
+    sequence: int = 0
+    """Rises with each change, so that calendar programs take the later one."""
+    status: VisitStatus = VisitStatus.PLANNED
 
 
 class CalendarTask(Struct, frozen=True, kw_only=True):
@@ -37,6 +50,9 @@ class CalendarTask(Struct, frozen=True, kw_only=True):
     title: str
     details: str
     place: str
+    sequence: int = 0
+    cancelled: bool = False
+    """Nothing is left to do."""
 
 
 def calendar_bytes(
@@ -57,11 +73,13 @@ def calendar_bytes(
         event.add("dtstart", visit.day)
         event.add("dtend", visit.day + timedelta(days=1))
         event.add("transp", "TRANSPARENT")
+        if visit.status:
+            event.add("status", visit.status.value)
         calendar.add_component(event)
     for task in tasks:
         todo = _entry(Todo(), task, stamp)
         todo.add("due", task.due)
-        todo.add("status", "NEEDS-ACTION")
+        todo.add("status", "CANCELLED" if task.cancelled else "NEEDS-ACTION")
         todo.add("priority", _PRESSING)
         calendar.add_component(todo)
     content: bytes = calendar.to_ical()
@@ -72,6 +90,7 @@ def _entry(entry: "Component", said: CalendarVisit | CalendarTask, stamp: dateti
     entry.add("uid", said.uid)
     entry.add("dtstamp", stamp)
     entry.add("last-modified", stamp)
+    entry.add("sequence", said.sequence)
     entry.add("summary", shown(said.title))
     if said.details:
         entry.add("description", "\n".join(shown(line) for line in said.details.splitlines()))

@@ -54,6 +54,8 @@ class ElapsedRule(Struct, frozen=True, kw_only=True):
 
     least: Decimal
     most: Decimal
+    source: str = ""
+    basis: str = ""
 
     def of(self, before: date, on: date, interval: Period) -> Elapsed:
         """Hold the days between two inspections against the days that the interval lasts from the first."""
@@ -70,9 +72,9 @@ class ElapsedRule(Struct, frozen=True, kw_only=True):
 
 def elapsed_rule(book: RuleBook) -> ElapsedRule:
     """The rule as a book has it."""
-    return ElapsedRule(
-        least=book.figures["evidence.elapsed-least"].number, most=book.figures["evidence.elapsed-most"].number
-    )
+    least, most = (book.figures[f"evidence.elapsed-{end}"] for end in ("least", "most"))
+    cited = least.citation
+    return ElapsedRule(least=least.number, most=most.number, source=cited.line, basis=cited.basis.value)
 
 
 class IntervalInUse(Struct, frozen=True, kw_only=True):
@@ -95,6 +97,8 @@ class AsFound:
         self._mended: set[Uid] = set()
         """Items that failed a look since: what a test finds then tells of the repair."""
         self._clean_parts = 0
+        self.early_failures = 0
+        """Of those left out as too soon: how many failed all the same."""
         self.counted: list[FinishedInspection] = []
         self.left_out: Counter[Elapsed] = Counter()
 
@@ -115,6 +119,7 @@ class AsFound:
         self._mended.discard(each.appliance)
         if before is None or elapsed is not Elapsed.ABOUT:
             self.left_out[elapsed] += 1
+            self.early_failures += failed and elapsed is Elapsed.TOO_SOON
             return
         self.counted.append(each)
         if not failed:

@@ -1,6 +1,7 @@
 """Intervals set by hand: which holds for an item, how long it may be, and what the table's answer becomes."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import Final
 
 from msgspec import Struct
@@ -26,10 +27,20 @@ class LongestAllowed(Struct, frozen=True, kw_only=True):
     """Whose limit it is, in words."""
 
 
+class Signature(Struct, frozen=True, kw_only=True):
+    """A duty holder's, for an interval longer than a table or a statute has it."""
+
+    by: str
+    on: date
+
+
 def longest_allowed(
     table: IntervalTable, answer: IntervalAnswer, profile: LandlordProfile | None, kind: IntervalKind
 ) -> LongestAllowed | None:
-    """The strictest limit for an item: its landlord profile's, and of a table that ties length to errors its own."""
+    """The limit to which what is set by hand is cut unless a duty holder signed for more than it.
+
+    It is the landlord profile's, and of a table that ties length to errors its own.
+    """
     limits = []
     if profile is not None and profile.test_max is not None:
         limits.append(LongestAllowed(period=profile.test_max, source=profile.title))
@@ -37,6 +48,17 @@ def longest_allowed(
     if table.error_rate is not None and interval is not None and interval.longest is not None:
         limits.append(LongestAllowed(period=interval.longest, source=f"{table.title}, {answer.title}"))
     return min(limits, key=lambda limit: limit.period, default=None)
+
+
+def longest_unsigned(
+    table: IntervalTable, answer: IntervalAnswer, profile: LandlordProfile | None, kind: IntervalKind
+) -> LongestAllowed | None:
+    """The longest interval that may be set without a duty holder's signature: the statute's or the table's own."""
+    limits = [longest_allowed(table, answer, profile, kind)]
+    interval = _of_kind(answer, kind)
+    if interval is not None and interval.longest is not None:
+        limits.append(LongestAllowed(period=interval.longest, source=f"{table.title}, {answer.title}"))
+    return min((limit for limit in limits if limit is not None), key=lambda limit: limit.period, default=None)
 
 
 def one_in_force(overrides: Iterable[IntervalOverride]) -> IntervalOverride | None:
@@ -66,8 +88,20 @@ def overridden(answer: IntervalAnswer, override: IntervalOverride, limit: Longes
 def override_words(override: IntervalOverride) -> str:
     """Say who set it, for what, when and why: 'set for this item by A. Brook on 2026-03-01: low wear'."""
     signed = ", signed by a duty holder" if override.signed_by_duty_holder else ""
+    if override.signed_by:
+        signed = f", signed by {override.signed_by}"
+        signed += f" on {date_words(override.signed_on)}" if override.signed_on else ""
     scope = _SCOPE_WORDS[override.scope]
     return f"set for {scope} by {override.author} on {date_words(override.on)}{signed}: {override.reason}"
+
+
+def since_words(overrides: Sequence[IntervalOverride]) -> str:
+    """Since when intervals are in use, and by whom: 'set on 24 Nov 2026 by A. Brook'; of several, oldest first, both ends."""
+    first, last = overrides[0], overrides[-1]
+    if first.on != last.on:
+        return f"set from {date_words(first.on)} to {date_words(last.on)}"
+    authors = dict.fromkeys(each.author for each in overrides)
+    return f"set on {date_words(first.on)} by {' and '.join(authors)}"
 
 
 def _of_kind(answer: IntervalAnswer, kind: IntervalKind) -> Interval | None:

@@ -189,11 +189,14 @@ class OrderlyApp(TerminalApp):
         """A field has taken a character and all that follows from it is done."""
         self._resting = None
         self._draw()
+        self.key_done()
 
     def _go_on(self, settling: asyncio.Task[None]) -> None:
         self._settling = None
         if self._waiting and not settling.cancelled():
             self.call_later(self._work_off)
+        else:
+            self.key_done()
 
     def _field_taking(self, event: events.Key | events.Paste) -> Input | None:
         """The field that takes this key as a character and does nothing else."""

@@ -50,7 +50,13 @@ def test_a_calendar_is_written_with_events_and_tasks(row: WorkedSite, call: Call
     assert str(path) in answer.out
     calendar = Calendar.from_ical(path.read_bytes())
     assert len(calendar.walk("VEVENT")) == 6
-    assert {str(todo["SUMMARY"]) for todo in calendar.walk("VTODO")} >= {"Overdue: visual inspection of HR-001 Kettle"}
+    (todo,) = calendar.walk("VTODO")
+    assert str(todo["SUMMARY"]) == "Overdue at Harbour Row: 2 inspections of 1 item"
+    again = call("plan", "--site", row.site.uid, *FROM, "--days", "FREQ=WEEKLY;BYDAY=TU", "--ics", path, "--force")
+    assert again.code == 0
+    moved = Calendar.from_ical(path.read_bytes()).walk("VEVENT")
+    assert {str(each["UID"]) for each in moved} >= {str(each["UID"]) for each in calendar.walk("VEVENT")}
+    assert {each["SEQUENCE"] for each in moved} > {0}
 
 
 @pytest.mark.usefixtures("row")

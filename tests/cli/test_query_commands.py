@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from appreg.cli.query_words import as_query
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.errors import InputRefused
@@ -271,3 +272,55 @@ def test_every_hostile_name_is_shown_safely_by_every_query(
         answer = call(*words)
         assert answer.code in {0, 1, 3}, words
         assert not set(answer.out + answer.err) & set("\x1b\x07\x9b\x7f\u202e\u2066\u200b"), words
+
+
+def test_what_stands_in_any_text_of_an_item_finds_it(row: WorkedSite, call: Call) -> None:
+    def found(*words: str) -> list[str]:
+        return [each["tag"] for each in as_dict(call("find", *words, "--json"))["items"]]
+
+    assert row.site.name == "Harbour Row"
+    everything = found("site:harbour")
+    failed = found("outcome:fail")
+    assert len(everything) > len(failed) > 0
+    assert found("fail") == failed
+    assert set(found("location:kitchen")) <= set(everything)
+    assert found("site:harbour", "state:withdrawn") == found("withdrawn")
+    assert found("kettle", "due:<0") == ["HR-001"]
+    assert call("find", "location:no such room").code == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["colour:red"], "There is no key “colour” here"),
+        (["due:<x"], "due: “<x” is no number of days"),
+        (["state:purple"], "state: “purple” is none; there are in-service"),
+        (["class:4"], "class: “4” is none"),
+        (["site:"], "“site:” says nothing yet"),
+    ],
+)
+@pytest.mark.parametrize("command", [["find"], ["due"], ["list", "items"]])
+def test_a_key_or_value_that_cannot_be_is_told_in_a_sentence(
+    row: WorkedSite, call: Call, command: list[str], words: list[str], said: str
+) -> None:
+    assert row.site
+    answer = call(*command, *words)
+    assert answer.code == 2
+    assert said in answer.err
+
+
+def test_due_answers_to_words_and_counts_only_what_it_shows(row: WorkedSite, call: Call) -> None:
+    assert row.site
+    whole = as_dict(call("due", "--on", "2026-11-24", "--json"))
+    few = as_dict(call("due", "kettle", "state:overdue", "--on", "2026-11-24", "--json"))
+    assert 0 < len(few["lines"]) < len(whole["lines"])
+    assert {(line["item"], line["state"]) for line in few["lines"]} == {("Kettle", "overdue")}
+    assert few["counts"]["inspections"] == {"overdue": len(few["lines"]), "due_soon": 0}
+    assert few["counts"]["items"]["withdrawn"] == 0
+    assert call("due", "kettle", "--by", "site").code == 2
+
+
+def test_a_value_with_blanks_stays_one_where_the_shell_took_its_quotes() -> None:
+    assert as_query(["kettle", "location:plant room", "site:oak state:x"]) == (
+        'kettle location:"plant room" site:oak state:x'
+    )

@@ -26,6 +26,7 @@ REFUSED: Final = (
     "UPDATE booked_visit SET confirmed = 2",
     "UPDATE booked_visit SET crew = '00000000000000000000000000'",
     "UPDATE calendar_entry SET kind = 'party'",
+    "UPDATE interval_override SET signed_on = '2026-02-30'",
     "DELETE FROM crew",
     "UPDATE inspection SET remarks = 'x'",
     "DELETE FROM inspection",

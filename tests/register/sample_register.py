@@ -149,6 +149,7 @@ ACTION = RemedialAction(
 OVERRIDE = IntervalOverride(
     uid=uid(18), scope=OverrideScope.CATEGORY, target=CATEGORY.uid, what=IntervalKind.TEST, period="P6M",
     reason="rough use", author="Sam Field", on=date(2026, 11, 24), signed_by_duty_holder=True,
+    signed_by="Nia Holder", signed_on=date(2026, 11, 23),
 )  # fmt: skip
 MOVEMENT = ItemMovement(
     uid=uid(19), appliance=KETTLE.uid, movement=Movement.ISSUED, on=date(2026, 11, 24), note="to the Quay"

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
-from appreg.schedule.evidence import Advice, Evidence, InspectionCounts, weigh_evidence
+from appreg.schedule.evidence import Advice, Evidence, InspectionCounts, rate_after, weigh_evidence
 
 TARGET = Decimal("0.02")
 
@@ -79,6 +80,20 @@ def test_time_that_did_not_run_proves_nothing() -> None:
         InspectionCounts(inspections=300, failures=1, clean_intervals=300)
 
 
+def test_what_failed_sooner_than_the_interval_holds_a_longer_one_back() -> None:
+    kept = weigh_evidence(InspectionCounts(inspections=250, failures=0, too_soon=9, early_failures=2))
+    # Two failures ask for 441 inspections, 439 of them clean.
+    assert (kept.advice, kept.further_clean) == (Advice.KEEP, 439 - 250)
+    assert kept.sentence.startswith("keep: 0 of 250 failed, and 2 sooner, 0.00 to 1.46 %")
+
+
+@pytest.mark.parametrize(("months", "rate"), [(6, 0.0101), (12, 0.02), (24, 0.0396)])
+def test_what_a_rate_comes_to_within_another_interval(months: int, rate: float) -> None:
+    # Derived: 1 - 0.98^(months / 12).
+    assert rate_after(0.02, Period(months=12), Period(months=months)) == pytest.approx(rate, abs=5e-5)
+    assert rate_after(1.0, Period(months=12), Period(months=months)) == 1.0
+
+
 def test_visual_failures_are_told_apart_from_electrical_ones() -> None:
     counts = InspectionCounts(
         inspections=50, failures=5, visual_failures=3, by_check={"visual": 3, "insulation": 1, "earth-continuity": 1}
@@ -91,7 +106,7 @@ def test_the_sentence_says_the_numbers() -> None:
     assert weighed(400, 20).sentence == (
         "should be shortened: 20 of 400 failed, 3.08 to 7.62 % with 95 % confidence, target 2.00 %"
     )
-    assert weighed(0, 0).sentence == "too little evidence: no finished inspections yet"
+    assert weighed(0, 0).sentence == "too little evidence: no inspection counts yet"
 
 
 @pytest.mark.parametrize(("n", "x", "visual"), [(5, 6, 0), (5, -1, 0), (5, 2, 3), (-1, 0, 0)])

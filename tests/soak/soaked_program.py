@@ -20,11 +20,13 @@ QUIET: Final = 0.04
 """Seconds without a byte after which what a key set going is done."""
 
 
-class Taken(Struct, frozen=True):
+class Taken(Struct, frozen=True, kw_only=True):
     """What one key took."""
 
     waited: float
     """Seconds until it was seen; what else the machine does is in it."""
+    paused: float
+    """Seconds from the key to the last byte of what it changed."""
     worked: float
     """Seconds of the processor that the program's thread of keys and screen took, the frame and what follows it among them."""
     seen: str
@@ -36,6 +38,8 @@ class SoakedProgram(TerminalProgram):
 
     def __init__(self, register: Path, *, environ: Mapping[str, str], columns: int = 120, lines: int = 40) -> None:
         self.quick = QuickScreen(columns, lines)
+        self._came_at = 0.0
+        """When the last bytes came."""
         command = [sys.executable, "-m", "appreg", "--register", str(register)]
         surroundings = {"LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT), **environ}
         super().__init__(command, columns=columns, lines=lines, environ=surroundings)
@@ -57,7 +61,8 @@ class SoakedProgram(TerminalProgram):
         waited = time.perf_counter() - began
         while self._read(QUIET):
             pass
-        return Taken(waited, self.worked() - worked, found.group())
+        paused = max(self._came_at - began, 0.0)
+        return Taken(waited=waited, paused=paused, worked=self.worked() - worked, seen=found.group())
 
     def picture(self) -> str:
         """The screen as lines of text."""
@@ -70,5 +75,6 @@ class SoakedProgram(TerminalProgram):
 
     def _read(self, patience: float) -> bool:
         data = self.read(patience)
+        self._came_at = time.perf_counter() if data else self._came_at
         self.quick.feed(data)
         return bool(data)

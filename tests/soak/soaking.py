@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from statistics import median
+from statistics import median, quantiles
 from typing import Final
 
 from msgspec import Struct, field
@@ -18,6 +18,8 @@ from tests.ui.bench_register import LAMP, WHO, lay_table
 ITEM: Final = "desk lamp"
 READING: Final = ">299"
 TOLD_EVERY: Final = 250
+FILLED: Final = 40
+"""Items after which the list of the walk-round fills the screen; what all others use is loaded long before."""
 
 
 class Soaked(Struct):
@@ -41,14 +43,9 @@ class Soaked(Struct):
         return {name: grown(taken) for name, taken in self._kinds().items()}
 
     @property
-    def worst(self) -> dict[str, float]:
-        """By what was done: the longest that one key kept the program at work, ms; the first ten load what they use."""
-        return {name: max(each.worked for each in taken[10:]) * 1000 for name, taken in self._kinds().items()}
-
-    @property
-    def stops(self) -> dict[str, float]:
-        """By what was done: how much longer than usual one key kept the program at work, ms; a search for garbage, say."""
-        return {name: worst - self.usual[name][0] for name, worst in self.worst.items()}
+    def pauses(self) -> "dict[str, Pauses]":
+        """By what was done: how long the program kept a person waiting; the first ten load what they use."""
+        return {name: pauses_of([each.paused for each in taken[10:]]) for name, taken in self._kinds().items()}
 
     @property
     def usual(self) -> dict[str, tuple[float, float]]:
@@ -67,10 +64,30 @@ class Soaked(Struct):
         return {"enter": self.enters, "save": self.saves, "key": self.digits}
 
 
+class Pauses(Struct, frozen=True, kw_only=True):
+    """From a key to the last byte of what it changed, ms."""
+
+    usual: float
+    """The median."""
+    rare: float
+    """One in a hundred takes longer."""
+    worst: float
+
+
+def pauses_of(seconds: Sequence[float]) -> Pauses:
+    """The median, the 99th of a hundred, and the longest."""
+    rare = quantiles(seconds, n=100, method="inclusive")[-1]
+    return Pauses(usual=median(seconds) * 1000, rare=rare * 1000, worst=max(seconds) * 1000)
+
+
 def grown(taken: Sequence[Taken]) -> float:
-    """The median of the last against that of the first, those left out that load what all others use."""
+    """The median of the last against that of the first, those left out before which a list of the screen is full.
+
+    Each row more is drawn until then; from there on each Enter draws as many, so that like is held against like.
+    """
     count = min(100, len(taken) // 3)
-    first, last = taken[5 : 5 + count], taken[-count:]
+    before = min(FILLED, len(taken) // 4)
+    first, last = taken[before : before + count], taken[-count:]
     return median(each.worked for each in last) / median(each.worked for each in first)
 
 

@@ -18,10 +18,15 @@ def test_nothing_grows_while_items_are_walked_round_and_inspected(tmp_path: Path
     assert {name for name, growth in soaked.growth.items() if growth > 2} == set()
 
 
+def taken(*, paused: float = USUAL, worked: float = USUAL) -> Taken:
+    """What a key took."""
+    return Taken(waited=USUAL, paused=paused, worked=worked, seen="")
+
+
 def day(*, late: float = 1.0, worst: float = USUAL, memory: float = 1.0, problems: tuple[str, ...] = ()) -> Soaked:
     """A day of which one save took the longest, and the last saves so many times as long as the first."""
-    usual = [Taken(USUAL, USUAL, "")] * 300
-    saves = [*usual[:150], Taken(worst, worst, ""), *[Taken(USUAL, USUAL * late, "")] * 150]
+    usual = [taken()] * 300
+    saves = [*usual[:150], taken(paused=worst), *[taken(worked=USUAL * late)] * 150]
     return Soaked(
         enters=usual, saves=saves, digits=usual, held_early=100.0, held_late=100.0 * memory, problems=problems
     )

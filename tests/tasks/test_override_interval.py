@@ -12,6 +12,7 @@ from appreg.core.records.work_records import IntervalKind, IntervalOverride, Ove
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.history.journal import history_of
+from appreg.schedule.interval_overrides import Signature, override_words
 from appreg.tasks.inspecting.open_bench import open_bench
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.planning.list_due import list_due
@@ -57,7 +58,7 @@ def set_for(
         reason=reason,
         on=on,
         author=author,
-        signed_by_duty_holder=signed,
+        signature=Signature(by="N. Holder", on=on) if signed else None,
     )
 
 
@@ -177,20 +178,53 @@ def test_longer_than_a_statute_allows_is_refused_unless_a_duty_holder_signs(tmp_
     with worked_site(tmp_path, landlord_profile="gb-england-social") as here:
         kettle = passed_kettle(here)
         # SI 2025/1043 (published): at least every 5 years.
-        assert set_for(here, kettle.uid, "P5Y").period == "P5Y"
-        with pytest.raises(InputRefused, match=r"HR-001: 61 months .* longer than 5 years, .*duty holder sign"):
+        assert set_for(here, kettle.uid, "P5Y", signed=True).signed_by_duty_holder is False
+        with pytest.raises(InputRefused, match=r"HR-001: 61 months .* longer than 2 years, .*duty holder sign"):
             set_for(here, kettle.uid, "P61M")
         with pytest.raises(InputRefused, match="HR-001"):
             set_for(here, here.kitchen.uid, "P6Y", scope=OverrideScope.LOCATION)
         assert here.again(kettle).next_test == date(2031, 6, 1)
-        set_for(here, kettle.uid, "P6Y", signed=True)
+        signed = set_for(here, kettle.uid, "P6Y", signed=True)
+        assert (signed.signed_by, signed.signed_on, signed.signed_by_duty_holder) == ("N. Holder", TODAY, True)
         assert here.again(kettle).next_test == date(2032, 6, 1)
+
+
+def test_longer_than_the_table_has_it_a_duty_holder_signs_with_name_and_day(here: WorkedSite) -> None:
+    kettle = passed_kettle(here)
+    # HSG107 (published): 1 to 2 years for a portable Class I item in an office.
+    assert set_for(here, kettle.uid, "P2Y").signed_by == ""
+    with pytest.raises(InputRefused, match=r"25 months .* longer than 2 years, the longest by .*duty holder sign"):
+        set_for(here, kettle.uid, "P25M")
+    signed = set_for(here, kettle.uid, "P3Y", signed=True)
+    assert override_words(signed) == (
+        "set for this item by A. Brook on 24 Nov 2026, signed by N. Holder on 24 Nov 2026: little used"
+    )
+    assert here.again(kettle).next_test == date(2029, 6, 1)
+
+
+@pytest.mark.parametrize(
+    ("by", "on", "sentence"), [(" ", TODAY, "say who signed"), ("N. Holder", date(2026, 11, 25), "is yet to come")]
+)
+def test_a_signature_has_a_name_and_a_day_that_has_been(here: WorkedSite, by: str, on: date, sentence: str) -> None:
+    kettle = passed_kettle(here)
+    with pytest.raises(InputRefused, match=sentence):
+        override_interval(
+            here.register,
+            WHO,
+            scope=OverrideScope.APPLIANCE,
+            target=kettle.uid,
+            what=IntervalKind.TEST,
+            period="P3Y",
+            reason="x",
+            on=TODAY,
+            signature=Signature(by=by, on=on),
+        )
 
 
 def test_one_set_before_the_statute_applied_is_cut_to_it_afterwards(here: WorkedSite) -> None:
     kettle = passed_kettle(here)
-    set_for(here, kettle.uid, "P8Y")
-    set_for(here, kettle.uid, "P7Y", what=IntervalKind.VISUAL)
+    set_for(here, kettle.uid, "P8Y", signed=True)
+    set_for(here, kettle.uid, "P7Y", what=IntervalKind.VISUAL, signed=True)
     assert here.again(kettle).next_test == date(2034, 6, 1)
     change_record(here.register, WHO, replace(here.site, landlord_profile="gb-scotland-private"))
     assert here.again(kettle).next_test == date(2031, 6, 1)

@@ -14,6 +14,7 @@ from appreg.core.records.work_records import IntervalKind, IntervalOverride, Ove
 from appreg.core.values.periods import Period
 from appreg.errors import InputRefused
 from appreg.schedule.evidence import Advice
+from appreg.schedule.interval_overrides import Signature
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.planning.accept_suggestion import accept_suggestion
 from appreg.tasks.planning.group_like_items import EvidenceGrouping
@@ -25,6 +26,8 @@ from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
 from tests.evidence_site import MEASURED, PASSED, SEEN, fill
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
+
+SIGNED = Signature(by="N. Holder", on=TODAY)
 
 
 def group_of(here: WorkedSite, what: IntervalKind = IntervalKind.TEST, **asked: object) -> EvidenceGroup:
@@ -113,6 +116,7 @@ def test_a_longer_interval_is_not_forced_on_items_that_have_a_longer_one_already
         period="P3Y",
         reason="kept in a drawer",
         on=TODAY,
+        signature=SIGNED,
     )
     (yearly, longer) = [each for each in weigh_evidence(here.register) if each.what is IntervalKind.TEST]
     assert [(each.now.words, len(each.items)) for each in (yearly, longer)] == [("1 year", 4), ("3 years", 1)]
@@ -133,6 +137,7 @@ def test_a_statute_caps_what_is_suggested(tmp_path: Path) -> None:
                 period="P5Y",
                 reason="low wear",
                 on=date(1975, 1, 1),
+                signature=Signature(by="N. Holder", on=date(1975, 1, 1)),
             )
         group = group_of(here)
         assert (group.evidence.advice, group.suggestion) == (Advice.LENGTHEN, None)

@@ -9,17 +9,21 @@ from typing import Any
 import pytest
 
 import appreg
-from appreg.core.records.kept_records import Site
-from appreg.core.records.work_records import RemedialAction
+from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.records.planning_records import Crew
+from appreg.core.records.work_records import IntervalOverride, RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.schedule.kept_days import closures_in
 from appreg.schedule.visiting_days import Closure
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import TypedForm
 from appreg.ui.screens.forms.people_forms import InstrumentForm
+from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm
 from appreg.ui.screens.forms.visit_form import VisitForm
+from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings
 from tests.ui.list_register import TODAY, WHO
 
@@ -32,6 +36,10 @@ FIELDS = {
     ("visit_form.py", "date"),
     ("people_forms.py", "calibration_due"),
     ("repair_form.py", "on"),
+    ("planning_forms.py", "access_from"),
+    ("planning_forms.py", "days_from"),
+    ("planning_forms.py", "closed"),
+    ("signature_form.py", "signed_on"),
 }
 """The fields that take a date, each tried below."""
 FORMATS = {
@@ -44,6 +52,7 @@ FORMATS = {
     "journal_chain.py",
     "journal_ends.py",
     "list_blocked.py",
+    "list_records.py",
     "merge_changes.py",
     "record_codec.py",
     "register_rows.py",
@@ -102,9 +111,27 @@ def dates_kept(register: Register, typed: str) -> list[object]:
     tester: Any = kept(InstrumentForm(desk), name=typed, serial=typed, calibration_due=typed)
     failed = register.find(RemedialAction)[0]
     repaired: Any = kept(RepairForm(desk, failed, "KL-001"), repair="new lead", on=typed)
+    let_in: Any = kept(SiteDaysForm(desk, register.find(Site)[0]), access_from=typed)
+    name = f"crew {len(register.find(Crew))}"
+    crew: Any = kept(CrewForm(desk), name=name, days_from=typed, absent=f"{typed} (away)")
+    assert crew.absent == (f"{DAY} away",)
+    away = closures_in(crew.absent, field="")[0].first
+    item = register.find(Appliance)[0]
+    kept(IntervalForm(desk, [item.uid]), period="P6M", reason=typed, signed_by="N. Holder", signed_on=typed)
+    signed = register.find(IntervalOverride, target=item.uid)[0]
     first, second = planned.wishes.closures
     assert second == Closure(first=date(2027, 5, 1), last=date(2027, 5, 1))
-    return [planned.wishes.start, first.first, visit.date, tester.calibration_due, repaired.repaired_on]
+    return [
+        planned.wishes.start,
+        first.first,
+        visit.date,
+        tester.calibration_due,
+        repaired.repaired_on,
+        signed.signed_on,
+        let_in.access_from,
+        crew.days_from,
+        away,
+    ]
 
 
 def test_each_date_field_reads_the_forms_that_people_write(built_register: Register) -> None:

@@ -1,6 +1,7 @@
 """The Evidence screen by keys: weighed, regrouped, held against another target, a suggestion accepted."""
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +11,10 @@ from textual.pilot import Pilot
 from textual.widgets import Sparkline, Static
 
 from appreg.core.records.kept_records import Appliance, Site
-from appreg.core.records.work_records import IntervalOverride
+from appreg.core.records.work_records import IntervalKind, IntervalOverride
 from appreg.core.values.text import is_hidden
 from appreg.tasks.desk.keep_settings import Settings
+from appreg.tasks.planning.override_interval import override_for_items
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.evidence.evidence_screen import EvidenceScreen
 from appreg.ui.shell.place_line import PlaceLine
@@ -99,6 +101,99 @@ async def test_a_suggestion_becomes_an_override_only_when_it_is_accepted(weighed
         assert kept[0].reason.endswith(". ok")
         (_, look) = rows(screen)
         assert "1 y" in look
+
+
+async def test_an_accepted_interval_is_taken_back_by_keys_and_what_stood_before_holds_again(
+    weighed: WorkedSite,
+) -> None:
+    kettles = weighed.register.find(Appliance)
+    before = override_for_items(
+        weighed.register,
+        "Ann",
+        items=kettles,
+        what=IntervalKind.VISUAL,
+        period="P6M",
+        reason="as agreed",
+        on=date(2015, 1, 1),
+    )
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "down", "a", *"ok", "ctrl+s")
+        assert {each.period for each in weighed.register.find(IntervalOverride)} == {"P1Y"}
+        await press(pilot, "down")
+        assert "800 begun before it was set" in said(screen, "#answer")
+        assert "in use: 1 year, set on 24 Nov 2026 by test, counted from then on; b takes it back" in said(
+            screen, "#answer"
+        )
+        await press(pilot, "b")
+        shown = str(pilot.app.screen.query_one("#cautions", Static).render())
+        assert "every 6 months, set for this item by Ann on 01 Jan 2015: as agreed" in shown
+        await press(pilot, "escape")
+        assert {each.period for each in weighed.register.find(IntervalOverride)} == {"P1Y"}
+        await press(pilot, "b", *"damp", "ctrl+s")
+        assert pilot.app.screen is screen
+        assert set(weighed.register.find(IntervalOverride)) == set(before)
+        await press(pilot, "down")
+        assert "in use: 6 months, set on 01 Jan 2015 by Ann" in said(screen, "#answer")
+        assert "may be lengthened" in rows(screen)[1]
+
+
+async def test_beyond_the_table_a_duty_holder_signs_with_name_and_day(weighed: WorkedSite) -> None:
+    with weighed.register.change("test") as change:
+        change.put(replace(weighed.register.get(Site, weighed.site.uid), environment="public"))
+    # HSG107 (second-hand): a yearly test where the public uses it, and no range.
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "t", *["backspace"] * 4, "8", "ctrl+s")
+        assert "a duty holder has to sign: 18 months is longer than 1 year" in said(screen, "#answer")
+        await press(pilot, "a", *"ok", "ctrl+s")
+        assert pilot.app.screen is not screen
+        assert weighed.register.find(IntervalOverride) == []
+        await press(pilot, *"N. Holder", "enter", *["backspace"] * 11, *"25 nov 2026", "ctrl+s")
+        assert pilot.app.screen is not screen
+        await press(pilot, *["backspace"] * 11, *"20 nov 2026", "ctrl+s")
+        assert pilot.app.screen is screen
+        kept = weighed.register.find(IntervalOverride)
+        assert {(each.period, each.author, each.signed_by, each.signed_on) for each in kept} == {
+            ("P18M", "test", "N. Holder", date(2026, 11, 20))
+        }
+        assert len(kept) == 100
+
+
+async def test_nothing_is_taken_back_where_the_table_holds(weighed: WorkedSite) -> None:
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "b")
+        assert pilot.app.screen is screen
+
+
+async def test_how_the_answer_comes_about_is_told_with_its_sources(weighed: WorkedSite) -> None:
+    async with app_on(weighed.register).run_test(size=(120, 40)) as pilot:
+        screen = await open_evidence(pilot)
+        await press(pilot, "enter")
+        told = " ".join(str(each.render()) for each in pilot.app.screen.query(Static))
+        assert "NCSL RP-1, method A3" in told
+        assert "0.75 to 1.5 times the interval after the last pass" in told
+        assert "(common practice)" in told
+        await press(pilot, "escape", "question_mark", "escape")
+        assert pilot.app.screen is screen
+
+
+@SIZES
+async def test_a_narrow_screen_shows_the_newest_years_and_every_line(
+    weighed: WorkedSite, size: tuple[int, int]
+) -> None:
+    async with app_on(weighed.register).run_test(size=size) as pilot:
+        screen = await open_evidence(pilot)
+        for row in range(2):
+            answer = screen.query_one("#answer", Static)
+            lines = "\n".join(answer.render_line(y).text for y in range(answer.size.height))
+            words = " ".join(lines.split())
+            assert " ".join(said(screen, "#answer").split()) in words, row
+            years = screen.query_one("#years", Static)
+            assert " 2025 " in years.render_line(0).text
+            assert " 2024 " in years.render_line(0).text
+            await press(pilot, "down")
 
 
 async def test_nothing_is_accepted_where_nothing_is_suggested(weighed: WorkedSite) -> None:

@@ -1,5 +1,6 @@
 """The Plan screen by keys: planned at once, a visit moved, put back, supposed otherwise, exported."""
 
+import re
 from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
@@ -14,13 +15,14 @@ from textual.widgets import Static
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.values.text import is_hidden
 from appreg.register.opening.register_file import Register
+from appreg.schedule.typed_days import rule_in_words, rule_typed
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.plan import plan_words
-from appreg.ui.screens.plan.plan_form import PlanSettings, rule_in_words, rule_typed
+from appreg.ui.screens.plan.plan_form import PlanSettings
 from appreg.ui.screens.plan.plan_screen import PlanScreen
 from appreg.ui.screens.plan.planned_visit_screen import PlannedVisitScreen
 from appreg.ui.shell.place_line import PlaceLine
@@ -163,7 +165,8 @@ async def test_a_facilities_manager_finds_what_is_overdue_plans_moves_a_visit_an
         await press(pilot, "ctrl+s")
         assert pilot.app.screen_stack[-1] == screen
     calendar = exported(tmp_path)
-    assert len(calendar.walk("VTODO")) == overdue
+    counted = [re.search(r": (\d+) inspections? of", str(todo["SUMMARY"])) for todo in calendar.walk("VTODO")]
+    assert sum(int(found[1]) for found in counted if found) == overdue
     days = [event.decoded("DTSTART") for event in calendar.walk("VEVENT")]
     assert len(days) == len(screen._rows._items)
     assert date(2026, 11, 24) in days

@@ -35,7 +35,7 @@ async def test_a_fuse_put_right_passes_in_one_inspection_that_tells_what_was_fou
         assert bench.next_key_does() == "put right on the spot: 13A"
         await press(pilot, "ctrl+y")
         assert "is marked unsuitable for 500 V d.c." in bench.next_key_does()
-        await press(pilot, "ctrl+y", "left")
+        await press(pilot, "ctrl+y", "left", "left", "left")  # the cursor stays where it was
         assert bench.next_key_does() == "this is the end of the list"
         await press(pilot, "ctrl+n", "ctrl+n")
         assert bench.next_key_does() == "nothing is entered here yet"

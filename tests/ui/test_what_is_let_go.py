@@ -1,5 +1,6 @@
-"""What is no longer shown is let go, and memory is searched only while nobody types."""
+"""What is no longer shown is let go, and memory is searched only where no key waits for its frame."""
 
+import asyncio
 import gc
 import weakref
 
@@ -7,8 +8,9 @@ import pytest
 from textual.app import App, ComposeResult
 from textual.containers import Vertical
 
+from appreg.ui.orderly_app import OrderlyApp
 from appreg.ui.shell import idle_collecting
-from appreg.ui.shell.idle_collecting import IdleCollecting
+from appreg.ui.shell.idle_collecting import FRAME_OUT, IdleCollecting
 from appreg.ui.widgets.plain_input import PlainInput
 
 ROUNDS, ARRANGED = 12, 5
@@ -22,6 +24,14 @@ class FieldsApp(App[None]):
         """One field that stays, and a place for others."""
         yield PlainInput()
         yield Vertical()
+
+
+class OrderlyFields(OrderlyApp):
+    """Hands on one key after another to a field."""
+
+    def compose(self) -> ComposeResult:
+        """One field."""
+        yield PlainInput()
 
 
 async def test_fields_that_were_removed_do_not_stay_in_memory() -> None:
@@ -74,3 +84,41 @@ def test_everything_is_searched_only_once_nobody_types(clock: Clock, monkeypatch
     assert searched == [11.0]
     collecting.end()
     assert gc.get_threshold() == before
+
+
+async def test_everything_is_searched_in_the_gap_behind_a_key_and_never_before_its_frame(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    searched: list[str] = []
+    monkeypatch.setattr(gc, "collect", lambda: searched.append("all"))
+    monkeypatch.setattr(gc, "get_count", lambda: (0, 0, 3))
+    collecting = IdleCollecting()
+    for _ in range(3):
+        collecting.key_came()
+        collecting.key_done()
+        assert searched == []
+    await asyncio.sleep(FRAME_OUT * 2)
+    assert searched == ["all"]
+    collecting.key_came()
+    collecting.key_done()
+    collecting.key_came()
+    await asyncio.sleep(FRAME_OUT * 2)
+    assert searched == ["all"]
+    collecting.key_done()
+    collecting.end()
+    await asyncio.sleep(FRAME_OUT * 2)
+    assert searched == ["all"]
+
+
+async def test_a_key_that_is_worked_off_has_the_gap_behind_it_used(monkeypatch: pytest.MonkeyPatch) -> None:
+    done: list[str] = []
+    monkeypatch.setattr(OrderlyApp, "key_done", lambda _app: done.append("done"))
+    app = OrderlyFields()
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        done.clear()
+        for key in ("x", "tab"):
+            await pilot.press(key)
+            await app.worked_off(2)
+            assert done
+            done.clear()

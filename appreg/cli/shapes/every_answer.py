@@ -3,7 +3,7 @@
 from typing import Any, Final, get_args, get_type_hints
 
 from appreg.cli.shapes.due_shapes import DueAnswer
-from appreg.cli.shapes.evidence_shapes import EvidenceAnswer
+from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, IntervalDecisionAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
 from appreg.cli.shapes.item_shapes import InspectionAnswer, ItemPageAnswer, ItemsAnswer, MovementAnswer, own_fields
@@ -34,6 +34,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     EvidenceAnswer,
     InspectionAnswer,
     IntervalAnswerOfTable,
+    IntervalDecisionAnswer,
     ItemPageAnswer,
     ItemsAnswer,
     JudgementAnswer,

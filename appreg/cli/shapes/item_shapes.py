@@ -82,6 +82,9 @@ class OverrideShape(TypedDict):
     on: Day
     reason: str
     signed_by_duty_holder: bool
+    """For longer than a statute has it."""
+    signed_by: str
+    signed_on: Day | None
 
 
 class ItemPageAnswer(ItemShape):

@@ -79,6 +79,9 @@ class IntervalOverride(Struct, frozen=True, kw_only=True):
     on: date
     signed_by_duty_holder: bool = False
     """A duty holder signed for an interval longer than the statutory profile's."""
+    signed_by: str = ""
+    """The duty holder who signed for an interval longer than the table's or a statute's; empty: nobody named."""
+    signed_on: date | None = None
 
 
 class NotInspectedBecause(StrEnum):

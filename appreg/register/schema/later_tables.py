@@ -192,6 +192,16 @@ def _plans(migrator: "SchemaMigrator") -> "Iterable[Operation]":
     return plan_tables(migrator)
 
 
+def _signatures(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """Who signed for an interval longer than the table or a statute has it, and when."""
+    from appreg.register.schema.new_columns import new_text  # noqa: PLC0415 - peewee is loaded with the step
+    from appreg.register.schema.new_tables import Shape  # noqa: PLC0415 - the same
+
+    is_day = Shape(migrator).is_day("signed_on")
+    yield new_text(migrator, "interval_override", "signed_by")
+    yield new_text(migrator, "interval_override", "signed_on", default=None, check=is_day)
+
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -207,5 +217,6 @@ MIGRATIONS: Final = (
     Migration(10, "half-filled benches outside the journal", _DRAFTS),
     Migration(11, "additional protection on every visit", operations=_additional_protection),
     Migration(12, "crews, kept plans, booked visits, and what calendars were told", operations=_plans),
+    Migration(13, "who signed for an interval, and when", operations=_signatures),
 )
 """Up to file_marks.NEWEST."""

@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from appreg.core.records.kept_records import Appliance, Location, Site
 from appreg.core.records.work_records import IntervalKind, IntervalOverride
-from appreg.core.rules.interval_tables import EquipmentKey, IntervalAnswer, LandlordProfile
+from appreg.core.rules.interval_tables import EquipmentKey, IntervalAnswer, IntervalTable, LandlordProfile
 from appreg.core.rules.item_facts import equipment_key_of
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
@@ -16,7 +16,13 @@ from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import choose_interval, interval_table
-from appreg.schedule.interval_overrides import LongestAllowed, longest_allowed, one_in_force, overridden
+from appreg.schedule.interval_overrides import (
+    LongestAllowed,
+    longest_allowed,
+    longest_unsigned,
+    one_in_force,
+    overridden,
+)
 
 Supposed = Site | Location | IntervalOverride
 """What may stand in for a record of the register, or be added to it, to see what would follow."""
@@ -95,10 +101,16 @@ class RuleFinder:
         return one_in_force(each for target in targets for each in self._overrides.get((target, kind), ()))
 
     def longest_allowed(self, item: Appliance, kind: IntervalKind) -> LongestAllowed | None:
+        """The limit to which an interval set for the item is cut unless a duty holder signed for more than it."""
+        return longest_allowed(self._table(item), self.table_answer(item), self.profile(item), kind)
+
+    def longest_unsigned(self, item: Appliance, kind: IntervalKind) -> LongestAllowed | None:
         """The longest interval that a person may set for the item without a duty holder's signature."""
+        return longest_unsigned(self._table(item), self.table_answer(item), self.profile(item), kind)
+
+    def _table(self, item: Appliance) -> IntervalTable:
         site = self.site(item.site)
-        table = interval_table(load_rule_book(site.rule_book), site.interval_table)
-        return longest_allowed(table, self.table_answer(item), self.profile(item), kind)
+        return interval_table(load_rule_book(site.rule_book), site.interval_table)
 
     def test_max(self, item: Appliance) -> Period | None:
         """The statutory longest interval between tests; None also where a duty holder signed for a longer one."""

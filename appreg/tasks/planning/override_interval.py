@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from appreg.core.records.kept_records import Appliance, Category, Location
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.periods import parse_period
 from appreg.core.values.text import clean
 from appreg.core.values.uids import Uid
@@ -16,7 +17,7 @@ from appreg.register.history.journal import changes_since
 from appreg.register.history.replaced_overrides import ReplacedOverrides
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
-from appreg.schedule.interval_overrides import LongestAllowed, override_words
+from appreg.schedule.interval_overrides import LongestAllowed, Signature, override_words
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.records.check_record import LONGEST_NOTE
 from appreg.tasks.records.merge_changes import ChangedMeanwhile, author_words
@@ -39,16 +40,16 @@ def override_interval(
     reason: str,
     on: date,
     author: str = "",
-    signed_by_duty_holder: bool = False,
+    signature: Signature | None = None,
     since: int | None = None,
 ) -> IntervalOverride:
     """Set another interval (ISO 8601, say P6M) and settle the next dates of the items it reaches.
 
     One set before for the same target and kind gives way; `author` is whoever decides, by default `who`.
-    Raises InputRefused without a reason, or where it is longer than a statute allows and no duty holder signed;
+    Raises InputRefused without a reason, or where it is longer than the table or a statute has it and no duty holder signed;
     ChangedMeanwhile where another was set for the target after that end of the journal, `since`.
     """
-    said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
+    said = _Said(what, period, reason, author or who, on, signature=signature)
     with register.change(who, said.reason) as change:
         _refuse_set_since(register, since, {target}, what)
         items = items_reached(register, scope, target)
@@ -66,11 +67,11 @@ def override_for_items(
     reason: str,
     on: date,
     author: str = "",
-    signed_by_duty_holder: bool = False,
+    signature: Signature | None = None,
     since: int | None = None,
 ) -> tuple[IntervalOverride, ...]:
     """Set the same interval for each of many items, all of them or none; raises what override_interval raises."""
-    said = _Said(what, period, reason, author or who, on, signed=signed_by_duty_holder)
+    said = _Said(what, period, reason, author or who, on, signature=signature)
     with register.change(who, said.reason) as change:
         targets = dict.fromkeys((item.uid for item in items), OverrideScope.APPLIANCE)
         _refuse_set_since(register, since, targets, what)
@@ -81,7 +82,9 @@ def override_for_items(
 class _Said:
     """What a person said of an interval, made sure of."""
 
-    def __init__(self, what: IntervalKind, period: str, reason: str, author: str, on: date, *, signed: bool) -> None:
+    def __init__(
+        self, what: IntervalKind, period: str, reason: str, author: str, on: date, *, signature: Signature | None
+    ) -> None:
         self.what = what
         with asked_for("period"):
             self.period = parse_period(period)
@@ -96,14 +99,35 @@ class _Said:
         if not self.author:
             raise InputRefused("author of the interval: nobody is named; say who decides on it.", field="author")
         self.on = on
-        self.signed = signed
+        self.signature = signature and _made_sure(signature, on)
+
+
+def _made_sure(signature: Signature, today: date) -> Signature:
+    with asked_for("signed_by"):
+        by = clean(signature.by, field="duty holder who signed")
+    if not by:
+        raise InputRefused("duty holder who signed: nobody is named; say who signed.", field="signed_by")
+    if signature.on > today:
+        raise InputRefused(
+            f"signed on: {date_words(signature.on)} is yet to come; give the day it was signed.", field="signed_on"
+        )
+    return Signature(by=by, on=signature.on)
 
 
 def _keep(
     register: Register, change: "Change", said: _Said, targets: Mapping[Uid, OverrideScope], items: Sequence[Appliance]
 ) -> tuple[IntervalOverride, ...]:
-    if not said.signed:
-        _refuse_too_long(RuleFinder(register), items, said)
+    rules = RuleFinder(register)
+    if said.signature is None:
+        _refuse_too_long(rules, items, said)
+    # What was signed for the table's sake alone is still cut to a statute that comes to hold later.
+    beyond = {
+        item.uid
+        for item in items
+        if said.signature is not None
+        and (limit := rules.longest_allowed(item, said.what)) is not None
+        and limit.period < said.period
+    }
     for before in register.find(IntervalOverride, what=said.what):
         if before.target in targets:
             change.remove(before)
@@ -117,7 +141,9 @@ def _keep(
             reason=said.reason,
             author=said.author,
             on=said.on,
-            signed_by_duty_holder=said.signed,
+            signed_by_duty_holder=target in beyond if scope is OverrideScope.APPLIANCE else bool(beyond),
+            signed_by=said.signature.by if said.signature else "",
+            signed_on=said.signature.on if said.signature else None,
         )
         for target, scope in targets.items()
     )
@@ -136,11 +162,16 @@ class TakenBack(Struct, frozen=True, kw_only=True):
     @property
     def words(self) -> str:
         """What was taken back and what holds again."""
+        said = "The interval" if len(self.gone) == 1 else f"{len(self.gone)} intervals"
+        return f"{said} set by hand taken back; what holds again: {self.again}."
+
+    @property
+    def again(self) -> str:
+        """What holds again, each once."""
         again = [f"every {parse_period(each.period).words}, {override_words(each)}" for each in self.back]
         if len(self.gone) > len(self.back):
             again.append("as the table has it")
-        said = "The interval" if len(self.gone) == 1 else f"{len(self.gone)} intervals"
-        return f"{said} set by hand taken back; what holds again: {' · '.join(dict.fromkeys(again))}."
+        return " · ".join(dict.fromkeys(again))
 
 
 def take_back_overrides(
@@ -200,7 +231,7 @@ def _refuse_set_since(register: Register, end: int | None, targets: Collection[U
 def _refuse_too_long(rules: RuleFinder, items: Iterable[Appliance], said: _Said) -> None:
     """Raise InputRefused naming the first item for which a statute or its table allows less."""
     for item in items:
-        limit = rules.longest_allowed(item, said.what)
+        limit = rules.longest_unsigned(item, said.what)
         if limit is not None and limit.period < said.period:
             raise InputRefused(_too_long(item, said.what, said.period.words, limit), field="period")
 

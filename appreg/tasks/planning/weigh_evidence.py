@@ -57,6 +57,8 @@ class EvidenceGroup(Struct, frozen=True, kw_only=True):
     """What follows from the evidence, to be accepted or left; None: nothing to change."""
     held: str
     """Why nothing longer is suggested although the evidence would allow it; empty otherwise."""
+    must_sign: str
+    """Why a duty holder has to sign for what is suggested, as the end of a sentence; empty: nobody has to."""
 
     @property
     def key(self) -> tuple[str, str, str, IntervalKind, str]:
@@ -167,6 +169,7 @@ class _Scales:
             window=window,
             suggestion=suggestion,
             held=held,
+            must_sign=_must_sign(rules, items, what, now, suggestion),
         )
 
 
@@ -186,6 +189,7 @@ def _counts(found: AsFound, what: IntervalKind) -> InspectionCounts:
         retests=found.left_out[Elapsed.RETEST],
         earlier=found.left_out[Elapsed.EARLIER],
         too_soon=found.left_out[Elapsed.TOO_SOON],
+        early_failures=found.early_failures,
         long_after=found.left_out[Elapsed.LONG_AFTER],
     )
 
@@ -221,3 +225,18 @@ def _suggested(
         if step is None:
             return None, f"{strictest.period.words} is the longest by {strictest.source}"
     return step, "" if step else f"{now.words} is the longest step"
+
+
+def _must_sign(
+    rules: EvidenceRules, items: Sequence[Appliance], what: IntervalKind, now: Period, suggestion: Period | None
+) -> str:
+    """A shorter interval is nobody's risk; a longer one is a statute's matter, or goes beyond the table."""
+    if suggestion is None or suggestion < now:
+        return ""
+    for item in items:
+        limit, duty = rules.longest_unsigned(item, what), rules.profile(item)
+        if limit is not None and limit.period < suggestion:
+            return f"{suggestion.words} is longer than {limit.period.words}, the longest by {limit.source}"
+        if duty is not None and duty.test_max is not None:
+            return f"{duty.title} holds: {duty.test_max.words} at most"
+    return ""

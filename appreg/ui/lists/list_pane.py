@@ -6,10 +6,12 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.events import Key
 from textual.widgets import Input, Static
 
 from appreg.ui.lists.row_sources import RowSource
 from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.shell.steady_pump import SteadyPump
 from appreg.ui.widgets.plain_input import PlainInput
 
@@ -29,6 +31,20 @@ class FilterInput(PlainInput):
         hint = "type to find" if picks else "/ to type words"
         super().__init__(placeholder=hint, select_on_focus=False, compact=True)
         self.picks = picks
+
+    def field_at_hand(self) -> tuple[str, FieldHelp]:
+        """What F1 says of it."""
+        return "filter", FieldHelp(
+            "Words that a row must hold, or a column, a colon and what stands there.", "kettle state:withdrawn"
+        )
+
+    async def on_key(self, event: Key) -> None:
+        """Where a row is to be chosen, the first and the last key lead through the rows."""
+        move = {"home": "first", "end": "last"}.get(event.key)
+        if self.picks and move is not None:
+            event.stop()
+            event.prevent_default()
+            await self.screen.run_action(f'in_list("{move}")')
 
     async def action_leave(self) -> None:
         """Clear the words and go back to the list; where the keyboard stays, leave the screen once nothing is typed."""
@@ -64,6 +80,7 @@ class ListPane(SteadyPump, Vertical):
         """`picks`: one row is to be chosen, and the keyboard is in the filter line from the start."""
         super().__init__(id=id)
         self.table = table
+        table.leads = picks
         self._picks = picks
 
     def compose(self) -> ComposeResult:

@@ -152,6 +152,8 @@ class VirtualRows(SteadyPump, ScrollView):
         self._chunks = RowChunks(self._view)
         self._whole = True
         self._finding = False
+        self.leads = False
+        """Keys move its cursor wherever the keyboard is."""
         self._refused = ""
         """Why what is asked for cannot be understood; no row is shown then."""
         self._to_the_top = False
@@ -367,7 +369,7 @@ class VirtualRows(SteadyPump, ScrollView):
         marks = RowMarks(
             cursor=place == self.cursor,
             chosen=bool(self.choice.keys) and self._view.key(place) in self.choice.keys,
-            focused=self.has_focus,
+            focused=self.has_focus or self.leads,
         )
         strip = row_strip(self._chunks.row(place), self._placed, marks, width, styles)
         if len(self._strips) >= STRIPS_KEPT:

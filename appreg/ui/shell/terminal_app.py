@@ -38,7 +38,7 @@ class TerminalApp(SteadyApp):
         self._collecting: IdleCollecting | None = None
 
     def on_mount(self) -> None:
-        """Import other screens, and search for garbage, only while nobody types."""
+        """Import other screens while nobody types, and search for garbage only where no key waits for its frame."""
         if not self.is_headless:
             self._collecting = IdleCollecting()
             self.set_interval(LOOKS_EVERY, partial(self._while_nobody_types, self._collecting, IdleLoading()))
@@ -59,6 +59,11 @@ class TerminalApp(SteadyApp):
         """Note that somebody types."""
         if self._collecting is not None:
             self._collecting.key_came()
+
+    def key_done(self) -> None:
+        """Note that nothing is left to be done of what a key set going."""
+        if self._collecting is not None:
+            self._collecting.key_done()
 
     def keep_typed(self) -> tuple[str, ...]:
         """Keep what is typed and not yet kept; returns a sentence for each thing that has no place."""

@@ -1,4 +1,4 @@
-"""Why a line says what it says: its arithmetic, its source, and what would change the verdict."""
+"""Why a line or an answer says what it says: its arithmetic, its source, and what would change the verdict."""
 
 from collections.abc import Iterator
 from typing import Final
@@ -27,11 +27,11 @@ _REASONS: Final = {
 
 
 class WhyScreen(CommandModal[None]):
-    """Arithmetic, source, edition and basis of one line."""
+    """Arithmetic, source, edition and basis of what is asked about."""
 
     CSS_PATH = "why_screen.tcss"
     TITLE_IN_HELP = "Why"
-    DECLARED = (Command(action="back", key="escape,enter,question_mark", label="back", help="Go back to the bench."),)
+    DECLARED = (Command(action="back", key="escape,enter,question_mark", label="back", help="Go back."),)
 
     def __init__(self, *, about: str, rows: tuple[tuple[str, str], ...]) -> None:
         """Show rows of what is asked and what is answered."""

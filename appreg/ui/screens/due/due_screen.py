@@ -14,7 +14,7 @@ from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import DueState
-from appreg.tasks.planning.find_due_lines import searched_line
+from appreg.tasks.items.find_due_lines import searched_line
 from appreg.tasks.planning.group_due import DueGrouping, lines_of_group
 from appreg.tasks.planning.list_due import DueCounts, count_due, first_due, list_due
 from appreg.tasks.standing.due_lines import DueLine

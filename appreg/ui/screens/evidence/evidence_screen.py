@@ -1,6 +1,6 @@
 """Evidence: what past inspections of like items say of their intervals, drawn and in words."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Final
 
@@ -13,91 +13,33 @@ from textual.worker import get_current_worker
 
 from appreg.core.records.work_records import IntervalOverride
 from appreg.core.values.due_words import DUE_WORDS
-from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.progress import Progress
 from appreg.schedule.evidence import Advice
-from appreg.tasks.planning.accept_suggestion import accept_suggestion
+from appreg.tasks.planning.accept_suggestion import accept_suggestion, take_back_group, would_come_back
 from appreg.tasks.planning.group_like_items import EvidenceGrouping
-from appreg.tasks.planning.weigh_evidence import EvidenceGroup, YearCounts, weigh_evidence
+from appreg.tasks.planning.override_interval import TakenBack
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup, weigh_evidence
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone, count_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
-from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TargetForm
+from appreg.ui.screens.bench.why_screen import WhyScreen
+from appreg.ui.screens.evidence.evidence_forms import Accepted, AcceptForm, Scales, TakeBackForm, TargetForm
+from appreg.ui.screens.evidence.evidence_words import answer_words, method_rows, year_words
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.commands import Command
-from appreg.ui.shell.key_words import key_of
 from appreg.ui.widgets.rate_band import BandView, RateBand
 
-ACCEPT: Final = key_of("evidence.accept", "a")
 _TONES: Final = {
     Advice.LENGTHEN.value: Tone.GOOD,
     Advice.SHORTEN.value: Tone.BAD,
     Advice.TOO_LITTLE.value: Tone.QUIET,
 }
-
-
-def answer_words(group: EvidenceGroup, in_present_keys: Callable[[str], str]) -> Content:
-    """The answer with its numbers, what failed, what was left out, and what could be done by which key."""
-    return Content("\n").join(
-        [
-            Content.styled(shown(group.evidence.sentence), "bold"),
-            Content(shown(_failures(group))),
-            Content(shown(_left_out(group))),
-            Content.styled(shown(in_present_keys(_what_next(group))), "$mark" if group.suggestion else "$quiet"),
-        ]
-    )
-
-
-def year_words(years: tuple[YearCounts, ...]) -> str:
-    """The years of the plot with their counts, the newest first: a narrow screen cuts the end."""
-    return "failed of inspected, newest first: " + (
-        " · ".join(f"{each.year} {each.failures} of {each.inspections}" for each in reversed(years)) or "none yet"
-    )
-
-
-def _failures(group: EvidenceGroup) -> str:
-    counts = group.evidence.counts
-    if not counts.failures:
-        return "nothing failed"
-    checks = ", ".join(f"{name} {number}" for name, number in counts.by_check.items())
-    return f"seen {counts.visual_failures}, measured {counts.electrical_failures} · {checks or 'checks not recorded'}"
-
-
-def _left_out(group: EvidenceGroup) -> str:
-    """What was not counted, short enough for a narrow screen."""
-    counts = group.evidence.counts
-    parts = (
-        (counts.first, "first inspection", "first inspections"),
-        (counts.retests, "retest", "retests"),
-        (counts.earlier, "begun before it was set", "begun before it was set"),
-        (counts.too_soon, "too soon", "too soon"),
-        (counts.long_after, "long after", "long after"),
-    )
-    said = ", ".join(f"{number} {one if number == 1 else more}" for number, one, more in parts if number)
-    return f"left out: {said}" if said else "nothing left out"
-
-
-def _what_next(group: EvidenceGroup) -> str:
-    evidence = group.evidence
-    said = []
-    if group.suggestion is not None:
-        said.append(f"suggested: {group.suggestion.words} instead of {group.now.words}; {ACCEPT} accepts it")
-    elif group.held:
-        said.append(f"not longer: {group.held}")
-    elif evidence.further_clean:
-        said.append(f"{evidence.further_clean} more without a failure would allow a longer interval")
-    else:
-        said.append("no number of clean inspections within reach would allow a longer interval")
-    if evidence.rule is not None:
-        allowed = "below" if evidence.rule.may_lengthen else "not below"
-        said.append(f"error rate {evidence.rule.rate_percent} %, {allowed} {evidence.rule.below_percent} %")
-    return " · ".join(said)
 
 
 def key_of_group(group: EvidenceGroup) -> str:
@@ -171,6 +113,20 @@ class EvidenceScreen(ListScreen[None]):
             key="a",
             label="accept",
             help="Accept the suggestion under the cursor: the interval is set by hand for its items, in your name.",
+            at_cursor=True,
+        ),
+        Command(
+            action="take_back",
+            key="b",
+            label="take back",
+            help="Take back the interval set by hand for these items: what stood before holds again, with its reason.",
+            at_cursor=True,
+        ),
+        Command(
+            action="tell_method",
+            key="question_mark",
+            label="how",
+            help="Tell how the answer comes about: what counted, what was left out, the method and its sources.",
             at_cursor=True,
         ),
         Command(
@@ -263,14 +219,24 @@ class EvidenceScreen(ListScreen[None]):
         self.query_one("#answer", Static).update(words)
         self.query_one("#years", Static).update(Content(year_words(group.years) if group else ""))
         self.query_one(RateBand).view = _band(group) if group else None
-        self.query_one(Sparkline).data = [each.failures / each.inspections for each in group.years] if group else []
+        plot = self.query_one(Sparkline)
+        plot.display = bool(group and group.years)
+        plot.data = [each.failures / each.inspections for each in group.years] if group else []
 
     def _group(self) -> EvidenceGroup | None:
         return self._rows.item(self.table.cursor_key or "")
 
     @on(VirtualTable.Opened)
     def _opened(self) -> None:
-        self.shell.say(f"What is known of the row stands below; {ACCEPT} accepts what is suggested.")
+        self.action_tell_method()
+
+    def action_tell_method(self) -> None:
+        """Show how the answer comes about."""
+        group = self._group()
+        if group is None:
+            self.say_no_row()
+            return
+        self.app.push_screen(WhyScreen(about=f"{group.title}, {DUE_WORDS[group.what]}", rows=method_rows(group)))
 
     def action_next_grouping(self) -> None:
         """Go by the other grouping."""
@@ -306,19 +272,26 @@ class EvidenceScreen(ListScreen[None]):
             self.shell.say("Nothing is suggested for these items; the answer says why.")
             return
 
-        def kept(reason: str | None) -> None:
-            if reason is not None:
-                self._accept(group, reason)
+        def kept(accepted: Accepted | None) -> None:
+            if accepted is not None:
+                self._accept(group, accepted)
 
         self.app.push_screen(FormScreen(AcceptForm(self.desk, group)), kept)
 
-    def _accept(self, group: EvidenceGroup, reason: str) -> None:
+    def _accept(self, group: EvidenceGroup, said: Accepted) -> None:
         shell, by, site = self.shell, self._by, self._site
 
         def work_to_do(_progress: Progress) -> tuple[IntervalOverride, ...]:
             with shell.register.reopen() as register:
                 return accept_suggestion(
-                    register, shell.who, group=group, by=by, on=shell.today, reason=reason, site=site
+                    register,
+                    shell.who,
+                    group=group,
+                    by=by,
+                    on=shell.today,
+                    reason=said.reason,
+                    site=site,
+                    signature=said.signature,
                 )
 
         def accepted(done: Done[tuple[IntervalOverride, ...]] | None) -> None:
@@ -326,6 +299,33 @@ class EvidenceScreen(ListScreen[None]):
                 shell.say(f"{len(done.value)} items now have the interval; their next dates follow.")
 
         self.app.push_screen(LongWorkScreen("Setting the interval", work_to_do), accepted)
+
+    def action_take_back(self) -> None:
+        """Say what would hold again and ask why, then take back."""
+        group = self._group()
+        if group is None:
+            self.say_no_row()
+            return
+        form = TakeBackForm(self.desk, group, would_come_back(self.shell.register, group))
+
+        def kept(reason: str | None) -> None:
+            if reason is not None:
+                self._take_back(group, reason)
+
+        self.app.push_screen(FormScreen(form), kept)
+
+    def _take_back(self, group: EvidenceGroup, reason: str) -> None:
+        shell = self.shell
+
+        def work_to_do(_progress: Progress) -> TakenBack:
+            with shell.register.reopen() as register:
+                return take_back_group(register, shell.who, group=group, reason=reason)
+
+        def taken(done: Done[TakenBack] | None) -> None:
+            if done is not None:
+                shell.say(done.value.words)
+
+        self.app.push_screen(LongWorkScreen("Taking the interval back", work_to_do), taken)
 
 
 def _band(group: EvidenceGroup) -> BandView | None:

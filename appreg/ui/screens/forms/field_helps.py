@@ -43,6 +43,45 @@ _SITE: Final = {
     "landlord_profile": FieldHelp("The statutory duty that applies; reports then state what it asks for."),
     "guarded": FieldHelp("Whether a reading passes only where it clears its limit by the instrument's uncertainty."),
     "notes": FieldHelp("Anything else about the site.", "ring at the back door"),
+    "responsible": FieldHelp("Who sees to it there that items are inspected in time.", "R. Oak, caretaker"),
+    "responsible_contact": FieldHelp("How to reach that person.", "the lodge, ext. 12"),
+}
+_SITE_DAYS: Final = {
+    "access_days": FieldHelp(
+        "The days on which you are let in, or a rule as in RFC 5545. Left empty: Monday to Friday.", "tue, thu"
+    ),
+    "access_from": FieldHelp(
+        "The day a rule such as every second week counts from. Left empty: where a plan starts.", "24 Nov 2026"
+    ),
+    "closures": FieldHelp(
+        "Days and spans on which nobody is let in, with commas, names in brackets.",
+        "24 Dec 2026..3 Jan 2027 (works closed), 1.5.2027",
+    ),
+    "preferred": FieldHelp(
+        "Days and spans on which a visit suits best, a school's holidays say.", "15.2.2027..19.2.2027 (half term)"
+    ),
+    "district": FieldHelp("Sites of one district can be visited on one day.", "North"),
+    "travel_minutes": FieldHelp("Minutes from the base to the site, one way.", "25"),
+    "set_up_minutes": FieldHelp("Minutes of each visit before the first item and after the last.", "20"),
+}
+_CREW: Final = {
+    "name": FieldHelp("What the people who go out together are called.", "north crew"),
+    "people": FieldHelp("How many of them inspect and test.", "2"),
+    "minutes_a_day": FieldHelp("Minutes of each person and day, ways and setting up included.", "420"),
+    "days": FieldHelp("The days they work, or a rule as in RFC 5545. Left empty: Monday to Friday.", "mon, tue, wed"),
+    "days_from": FieldHelp(
+        "The day a rule such as every second week counts from. Left empty: where a plan starts.", "24 Nov 2026"
+    ),
+    "absent": FieldHelp(
+        "Days and spans on which they do not work, with commas, names in brackets.", "1.8.2027..14.8.2027 (leave)"
+    ),
+    "base": FieldHelp("Where they set out from.", "the yard, Harbourton"),
+    "notes": FieldHelp("Anything else about them.", "van with the long leads"),
+}
+_WAY: Final = {
+    "district": FieldHelp("One of the two districts, as sites name it.", "North"),
+    "other": FieldHelp("The other one.", "Quayside"),
+    "minutes": FieldHelp("How long it takes, either way.", "35"),
 }
 _LOCATION: Final = {
     "name": FieldHelp("The room or area, as people there call it.", "kitchen"),
@@ -68,15 +107,23 @@ _NOT_INSPECTED: Final = {
     "note": FieldHelp("Who said so, or when to come again.", "tenant asks for March"),
 }
 _STATE: Final = {"reason": FieldHelp("Why; it joins the item's notes.", "cord cut through, not worth a repair")}
+_SIGNATURE: Final = {
+    "signed_by": FieldHelp(
+        "The duty holder who signed; without a name nothing goes beyond the table's longest or a statute's.",
+        "N. Holder",
+    ),
+    "signed_on": FieldHelp("The day of signing; none that is yet to come.", "24 Nov 2026"),
+}
 _INTERVAL: Final = {
     "scope": FieldHelp("For whom the interval holds; the item's own comes before its category's and location's."),
     "what": FieldHelp("Which of the two inspections it is about."),
     "period": FieldHelp(
-        "P, a number and M for months or Y for years. Left empty the table's interval holds again.", "P6M"
+        "P, a number and M for months or Y for years. Left empty it is taken back: what stood before holds again.",
+        "P6M",
     ),
     "reason": FieldHelp("Why the table's interval is not kept; needed to set one.", "used daily in wet rooms"),
     "author": FieldHelp("Whose decision it is.", "A. Bench"),
-    "signed": FieldHelp("Whether the duty holder has signed; without it a statute's interval cannot be exceeded."),
+    **_SIGNATURE,
 }
 _PLAN: Final = {
     "start": FieldHelp("The first day that may be a visit.", "1 Jan 2027"),
@@ -105,6 +152,9 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "PersonForm": _PERSON,
     "InstrumentForm": _INSTRUMENT,
     "SiteForm": _SITE,
+    "SiteDaysForm": _SITE_DAYS,
+    "CrewForm": _CREW,
+    "WayForm": _WAY,
     "LocationForm": _LOCATION,
     "VisitForm": _VISIT,
     "NotInspectedForm": _NOT_INSPECTED,
@@ -124,8 +174,10 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "AcceptForm": {
         "reason": FieldHelp(
             "Why the interval is changed, beside the numbers, which are kept with it.", "few failures, light use"
-        )
+        ),
+        **_SIGNATURE,
     },
+    "TakeBackForm": {"reason": FieldHelp("Why the interval is taken back; it joins the journal.", "damp store room")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
     "MinutesForm": {"capacity": FieldHelp("Minutes of work that one day holds, travel and paper apart.", "360")},
     "NumberForm": {"number": FieldHelp("A whole number.", "30")},

@@ -11,7 +11,8 @@ from appreg.register.history.journal import journal_end
 from appreg.tasks.planning.override_interval import override_for_items, override_interval, take_back_overrides
 from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.ui.screens.forms.form import Desk, Form
-from appreg.ui.screens.forms.form_fields import YES_OR_NO, Choice, FormField, TypedForm
+from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm, day_shown
+from appreg.ui.screens.forms.signature_form import signature_typed
 
 _KINDS: Final = (
     Choice(IntervalKind.TEST.value, "inspection and test"),
@@ -37,7 +38,10 @@ class IntervalForm(Form[str]):
             FormField(name="period", label="Every", hint="empty: as it was before"),
             FormField(name="reason", label="Reason", hint="needed to set one"),
             FormField(name="author", label="Decided by", value=self.desk.who, required=True),
-            FormField(name="signed", label="Duty holder signed", choices=YES_OR_NO),
+            FormField(name="signed_by", label="Duty holder signed", hint="needed beyond the table or a statute"),
+            FormField(
+                name="signed_on", label="Signed on", value=day_shown(self.desk.today), hint="needed with a signature"
+            ),
         )
 
     def keep(self, typed: TypedForm) -> str:
@@ -54,8 +58,9 @@ class IntervalForm(Form[str]):
         period = typed.text("period").upper()
         if not period:
             return self._take_back(scope, what, typed.text("reason"))
-        reason, author, signed = typed.text("reason"), typed.text("author"), typed.flag("signed")
+        reason, author = typed.text("reason"), typed.text("author")
         register, who, today = self.desk.register, self.desk.who, self.desk.today
+        signature = signature_typed(typed, today)
         if scope is OverrideScope.APPLIANCE:
             override_for_items(
                 register,
@@ -66,7 +71,7 @@ class IntervalForm(Form[str]):
                 reason=reason,
                 on=today,
                 author=author,
-                signed_by_duty_holder=signed,
+                signature=signature,
                 since=self._since,
             )
         else:
@@ -80,7 +85,7 @@ class IntervalForm(Form[str]):
                 reason=reason,
                 on=today,
                 author=author,
-                signed_by_duty_holder=signed,
+                signature=signature,
                 since=self._since,
             )
         return "The interval is set; the next dates follow."
@@ -90,7 +95,7 @@ class IntervalForm(Form[str]):
         del typed
         return (
             "An interval is the duty holder's decision, by risk; local rules come first.",
-            "Longer than a statute allows it is refused, unless a duty holder signed.",
+            "Longer than the table or a statute has it, it is refused unless a duty holder signed.",
         )
 
     def _scopes(self) -> tuple[Choice, ...]:

@@ -321,8 +321,8 @@ class PlanScreen(ListScreen[None]):
         trips = draft.now.trips
         done = self.attempt(
             lambda: write_calendar(
-                shell.register, trips=trips, out=out, replace=replace, today=shell.today, written=written
+                shell.register, shell.who, trips=trips, out=out, replace=replace, today=shell.today, written=written
             )
         )
         if done is not None:
-            shell.say(f"{done}: {draft.now.cost.visits} visits.")
+            shell.say(done.words())

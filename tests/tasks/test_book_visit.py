@@ -1,0 +1,80 @@
+"""Booked visits: agreed with the site, moved, confirmed and cancelled, and the same event in calendars throughout."""
+
+from datetime import date
+
+import pytest
+from msgspec.structs import replace
+
+from appreg.core.records.planning_records import BookedVisit, CalendarEntry, CalendarKind, Crew
+from appreg.errors import InputRefused, NotFound
+from appreg.register.checking.checking import problems
+from appreg.register.history.journal import history_of
+from appreg.register.history.undoing import undo_change
+from appreg.tasks.planning.book_visit import (
+    book_visit,
+    booked_visits,
+    cancel_booking,
+    confirm_booking,
+    move_booking,
+)
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite
+
+MARCH, JUNE = date(2027, 3, 2), date(2027, 6, 1)
+
+
+def test_a_visit_is_booked_confirmed_moved_and_cancelled(here: WorkedSite) -> None:
+    booked = book_visit(
+        here.register, WHO, site=here.site.uid, day=MARCH, person=here.person.uid, note="key at the [red] lodge"
+    )
+    assert (booked.confirmed, booked.note) == (False, "key at the [red] lodge")
+    assert confirm_booking(here.register, WHO, booked.uid).confirmed
+    # Whoever agreed to one day has not agreed to another.
+    moved = move_booking(here.register, WHO, booked.uid, day=JUNE)
+    assert (moved.day, moved.confirmed, moved.event) == (JUNE, False, booked.event)
+    assert booked_visits(here.register, start=TODAY) == (moved,)
+    assert booked_visits(here.register, sites=[]) == booked_visits(here.register, start=date(2027, 7, 1)) == ()
+    cancel_booking(here.register, WHO, booked.uid)
+    assert here.register.find(BookedVisit) == []
+    undo_change(here.register, WHO, history_of(here.register, booked.uid)[-1].change)
+    assert here.register.find(BookedVisit) == [moved]
+    assert list(problems(here.register)) == []
+
+
+def test_a_visit_that_a_calendar_has_already_keeps_its_event_when_it_is_booked(here: WorkedSite) -> None:
+    entry = CalendarEntry(
+        uid=here.register.new_uid(), event="visit-x@appreg.invalid", kind=CalendarKind.VISIT, site=here.site.uid,
+        day=MARCH, content="",
+    )  # fmt: skip
+    with here.register.change(WHO) as change:
+        change.put(entry)
+    first = book_visit(here.register, WHO, site=here.site.uid, day=MARCH)
+    other = book_visit(here.register, WHO, site=here.site.uid, day=MARCH, person=here.person.uid)
+    assert first.event == entry.event
+    assert other.event not in {"", entry.event}
+
+
+def test_what_cannot_be_booked_is_refused_with_its_reason(here: WorkedSite) -> None:
+    crew = Crew(uid=here.register.new_uid(), name="North", absent=("2027-06-01 course",))
+    with here.register.change(WHO) as change:
+        change.put(crew)
+        change.put(replace(here.site, closures=("2026-12-24..2027-01-02 works closed",)))
+    with pytest.raises(InputRefused, match=r"Harbour Row is closed on 01 Jan 2027 \(works closed\)") as refused:
+        book_visit(here.register, WHO, site=here.site.uid, day=date(2027, 1, 1))
+    assert refused.value.field == "day"
+    with pytest.raises(InputRefused, match="North is not there"):
+        book_visit(here.register, WHO, site=here.site.uid, day=JUNE, crew=crew.uid)
+    booked = book_visit(here.register, WHO, site=here.site.uid, day=JUNE)
+    with pytest.raises(InputRefused, match="booked for 01 Jun 2027 already"):
+        book_visit(here.register, WHO, site=here.site.uid, day=JUNE)
+    with pytest.raises(NotFound):
+        book_visit(here.register, WHO, site=here.register.new_uid(), day=JUNE)
+    with pytest.raises(InputRefused, match="is closed"):
+        move_booking(here.register, WHO, booked.uid, day=date(2026, 12, 24))
+    assert here.register.find(BookedVisit) == [booked]
+
+
+def test_a_booking_that_another_desk_moved_is_not_moved_unseen(here: WorkedSite) -> None:
+    booked = book_visit(here.register, WHO, site=here.site.uid, day=MARCH)
+    move_booking(here.register, "Zoe", booked.uid, day=JUNE)
+    with pytest.raises(InputRefused, match="Another desk changed the visit that was booked for 02 Mar 2027"):
+        move_booking(here.register, WHO, booked.uid, day=date(2027, 3, 9), opened=booked)
