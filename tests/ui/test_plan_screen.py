@@ -85,7 +85,7 @@ async def test_a_moved_visit_says_at_once_what_goes_overdue_and_undo_puts_it_bac
         await press(pilot, "left")
         assert said(screen, "#late") == "nothing goes overdue that a visit could reach"
         await press(pilot, "shift+right")
-        assert "overdue 7 days" in said(screen, "#late")
+        assert "overdue 5 days" in said(screen, "#late")
         await press(pilot, "u")
         assert rows(screen.table) == before
 
