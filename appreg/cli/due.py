@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
 _WHAT, _DUE = _HEADS.index("what"), _HEADS.index("due")
-_GROUPINGS: Final = ("site", "location", "environment", "category")
+_GROUPINGS: Final = ("site", "location", "environment", "category", "responsible")
 _BARS: Final = "▁▂▃▄▅▆▇█"
 
 
@@ -41,7 +41,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument(
-        "--by", choices=_GROUPINGS, help="group by site, location, environment or category, with twelve months ahead"
+        "--by",
+        choices=_GROUPINGS,
+        help="group by site, location, environment, category or who is responsible, with twelve months ahead",
     )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="write JSON")

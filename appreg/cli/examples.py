@@ -18,6 +18,12 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
             "appreg new category 'Bottle steamer' --code BST --class 1 --type portable --cord '0.75 x 1.2' --fuse 3",
             "add a kind of item with what such items usually have",
         ),
+        (
+            "appreg new site 'Oak School' --client 'Quay Lettings' --environment public --district North --days 'tue, thu'",
+            "add a place with the days on which it can be visited",
+        ),
+        ("appreg new crew 'North crew' --people 2 --minutes-a-day 400 --days 'mon, tue'", "add who goes out together"),
+        ("appreg new way North --other Quayside --travel-minutes 35", "add how long it takes between two districts"),
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
     ),

@@ -32,10 +32,18 @@ class AreaSearch:
         self.plan = plan
         self._dice = random.Random(seed)  # noqa: S311 - the same plan each time, nothing secret
         self._absent: dict[int, int] = {}
+        self._is_settled = False
 
-    def round(self, effort: int, *, fewer: bool) -> None:
-        """Spend about so many routes; `fewer`: the number of days out may still fall."""
+    def round(self, effort: int, bound: int) -> None:
+        """Spend about so many routes; `bound` is the number of days out that it cannot go below.
+
+        Where that is reached and a whole round brought nothing, no more is spent.
+        """
         plan = self.plan
+        before = plan.worth
+        fewer = before[2] > bound
+        if self._is_settled and not fewer and before[:2] == UNHARMED:
+            return
         until = plan.effort + effort
         while plan.effort < until and plan.outings:
             plan.router.minute_price = self._dice.choice(_PRICES)
@@ -48,6 +56,7 @@ class AreaSearch:
                 self._attempt(self._move)
             else:
                 self._attempt(self._mix)
+        self._is_settled = plan.worth == before
 
     def _attempt(self, act: Callable[[], bool]) -> None:
         """Do something; keep it where it is whole and no worse."""

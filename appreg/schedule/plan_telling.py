@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.due_dates import date_after
-from appreg.schedule.option_states import PlanBoard
+from appreg.schedule.option_states import ItemClass, PlanBoard
 from appreg.schedule.plan_items import (
     LeftOverdue,
     LineKind,
@@ -16,7 +16,15 @@ from appreg.schedule.plan_items import (
     PlannedVisit,
     tolerance_days,
 )
-from appreg.schedule.visit_splitting import ItemCourse
+from appreg.schedule.visit_following import Step
+
+
+class ItemCourse(Struct):
+    """The inspections of one item, in order."""
+
+    key: str
+    member: ItemClass
+    steps: list[Step]
 
 
 class VisitPlan(Struct, frozen=True, kw_only=True):

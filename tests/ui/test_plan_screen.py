@@ -15,13 +15,14 @@ from textual.widgets import Static
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.values.text import is_hidden
 from appreg.register.opening.register_file import Register
+from appreg.schedule.typed_days import rule_in_words, rule_typed
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.plan import plan_words
-from appreg.ui.screens.plan.plan_form import PlanSettings, rule_in_words, rule_typed
+from appreg.ui.screens.plan.plan_form import PlanSettings
 from appreg.ui.screens.plan.plan_screen import PlanScreen
 from appreg.ui.screens.plan.planned_visit_screen import PlannedVisitScreen
 from appreg.ui.shell.place_line import PlaceLine

@@ -36,6 +36,13 @@ SITE_COMMANDS: Final = at_home(
             label="visits",
             help="All visits to the site, to go on with one or to print its report.",
         ),
+        Command(
+            action="site_days",
+            key="",
+            label="days of visits",
+            help="Change the days on which the site can be visited, its closures, district and minutes.",
+            in_footer=False,
+        ),
     ),
 )
 CHANGE_SITE: Final = at_home(
@@ -72,6 +79,20 @@ RECORD_COMMANDS: Final = at_home(
             key="",
             label="categories",
             help="Change the defaults that a category fills in, or add one.",
+            in_footer=False,
+        ),
+        Command(
+            action="records('crew')",
+            key="",
+            label="crews",
+            help="Change the people and hours of a crew that goes out, or add one.",
+            in_footer=False,
+        ),
+        Command(
+            action="records('way')",
+            key="",
+            label="ways",
+            help="Change how long it takes between two districts, or add one.",
             in_footer=False,
         ),
     ),
@@ -135,6 +156,11 @@ class SiteActions(CommandScreen[Returned]):
         """Change the site."""
         if (site := self.site_or_say()) is not None:
             self.ask_for_site_record(site, lambda _: None)
+
+    def action_site_days(self) -> None:
+        """Change when the site can be visited."""
+        if (site := self.site_or_say()) is not None:
+            site_work.ask_for_days(self, site)
 
     def action_print_register(self) -> None:
         """Ask where the register of the site is written, and write it."""
