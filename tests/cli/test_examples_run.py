@@ -44,7 +44,7 @@ def expected(line: str) -> set[int]:
 def test_every_example_does_what_it_says(
     demo: Path, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lines: list[str]
 ) -> None:
-    assert len(lines) > 15
+    assert len(lines) > 10
     register = tmp_path / "register.sqlite"
     assert call("--register", demo, "backup", register).code == 0
     monkeypatch.chdir(tmp_path)

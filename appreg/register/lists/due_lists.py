@@ -35,6 +35,8 @@ class Counts(Struct, frozen=True, kw_only=True):
     never: int = 0
     """In service, never inspected."""
     withdrawn: int = 0
+    disposed: int = 0
+    """Not among the items."""
     damaged: int = 0
     """What is said of them may be wrong; they may stand in any column or in none."""
 
@@ -171,14 +173,13 @@ def counts_by_site(register: Register, *, today: date, soon: date, site: Uid | N
             {each} state = 'in service' AND {_LATE} IS NOT TRUE AND {near}),
             {each} state IN ('in service', 'withdrawn') AND last_outcome = 'fail'),
             {each} state = 'in service' AND last_date IS NULL),
-            {each} state = 'withdrawn')
+            {each} state = 'withdrawn'),
+            {each} state = 'disposed')
         FROM appliance {here} GROUP BY site""",
         {"today": today.isoformat(), "soon": soon.isoformat(), "site": site},
     )
-    found = {
-        Uid(place): Counts(items=items, overdue=overdue, soon=near_, failed=failed, never=never, withdrawn=withdrawn)
-        for place, items, overdue, near_, failed, never, withdrawn in rows
-    }
+    counted = ("items", "overdue", "soon", "failed", "never", "withdrawn", "disposed")
+    found = {Uid(place): Counts(**dict(zip(counted, numbers, strict=True))) for place, *numbers in rows}
     return {uid: found.get(uid, _NONE) for uid in _sites(register, site)}
 
 

@@ -72,15 +72,7 @@ def takes_long_to_count(register: Register) -> bool:
 def sum_of(counts: Iterable[Counts]) -> Counts:
     """The counts of some sites together."""
     each = tuple(counts)
-    return Counts(
-        items=sum(one.items for one in each),
-        overdue=sum(one.overdue for one in each),
-        soon=sum(one.soon for one in each),
-        failed=sum(one.failed for one in each),
-        never=sum(one.never for one in each),
-        withdrawn=sum(one.withdrawn for one in each),
-        damaged=sum(one.damaged for one in each),
-    )
+    return Counts(**{name: sum(getattr(one, name) for one in each) for name in Counts.__struct_fields__})
 
 
 class SiteRules(Struct, frozen=True, kw_only=True):

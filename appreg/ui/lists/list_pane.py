@@ -11,6 +11,7 @@ from textual.widgets import Input, Static
 
 from appreg.ui.lists.row_sources import RowSource
 from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.shell.steady_pump import SteadyPump
 from appreg.ui.widgets.plain_input import PlainInput
 
@@ -30,6 +31,12 @@ class FilterInput(PlainInput):
         hint = "type to find" if picks else "/ to type words"
         super().__init__(placeholder=hint, select_on_focus=False, compact=True)
         self.picks = picks
+
+    def field_at_hand(self) -> tuple[str, FieldHelp]:
+        """What F1 says of it."""
+        return "filter", FieldHelp(
+            "Words that a row must hold, or a column, a colon and what stands there.", "kettle state:withdrawn"
+        )
 
     async def on_key(self, event: Key) -> None:
         """Where a row is to be chosen, the first and the last key lead through the rows."""

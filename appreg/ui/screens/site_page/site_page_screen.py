@@ -119,7 +119,10 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
 
 def _about(site: Site, client: Client, counts: Counts, rules: SiteRules) -> Content:
     """Three lines: for whom and where, which rules, what needs attention."""
-    counted = attention_line(f"{counts.items} items", (*shares_of(counts), ("withdrawn", counts.withdrawn, "$doubt")))
+    gone = f" and {counts.disposed} disposed of" if counts.disposed else ""
+    counted = attention_line(
+        f"{counts.items} items{gone}", (*shares_of(counts), ("withdrawn", counts.withdrawn, "$doubt"))
+    )
     where = " · ".join(part for part in (f"for {client.name}", site.address) if part)
     held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
     return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet"), counted])
