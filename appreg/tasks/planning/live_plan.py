@@ -25,7 +25,7 @@ from appreg.schedule.days_out import (
 from appreg.schedule.given_visits import FollowedVisits, GivenVisit, follow_visits
 from appreg.schedule.plan_items import LeftOverdue, PlannedInspection, PlannedVisit
 from appreg.schedule.plan_telling import VisitPlan
-from appreg.schedule.visit_comparison import cost_when_due, cost_yearly, days_when_due
+from appreg.schedule.visit_comparison import VisitCost, cost_when_due, cost_yearly, days_when_due
 from appreg.tasks.planning.book_visit import booked_visits
 from appreg.tasks.planning.keep_plan import LoadedPlan, PlannedDay
 from appreg.tasks.planning.plan_visits import GatheredTrip, PlanWishes, TripPlan, gather_trips, trips_wished
@@ -47,6 +47,10 @@ class PlanGround(Struct, frozen=True, kw_only=True):
     ways: DistrictWays
     dues: _Dues
     """By site: the days on which one goes whenever something is due, with the minutes of work."""
+    when_due: Mapping[Uid, VisitCost]
+    """By site: what that costs on site."""
+    yearly: Mapping[Uid, VisitCost]
+    """By site: what inspecting everything once a year costs on site."""
 
     @property
     def full_day(self) -> int:
@@ -179,8 +183,8 @@ class LivePlan(Struct, frozen=True, kw_only=True):
             appliances=trip.appliances,
             items=trip.items,
             plan=VisitPlan(visits=tuple(done), bound=0, left=self.left.get(uid, ()), over_capacity=()),
-            when_due=cost_when_due(trip.items, trip.terms),
-            yearly=cost_yearly(trip.items, trip.terms),
+            when_due=self.ground.when_due[uid],
+            yearly=self.ground.yearly[uid],
         )
 
 
@@ -197,6 +201,8 @@ def gather_ground(
         crews={uid: register.get(Crew, uid) for uid in wishes.crews},
         ways={(each.district, each.other): each.minutes for each in register.find(DistrictTravel)},
         dues={uid: days_when_due(trip.items, trip.terms) for uid, trip in ahead.items()},
+        when_due={uid: cost_when_due(trip.items, trip.terms) for uid, trip in ahead.items()},
+        yearly={uid: cost_yearly(trip.items, trip.terms) for uid, trip in ahead.items()},
     )
 
 
@@ -271,12 +277,9 @@ def _given(site: Uid, rows: Iterable[KeptVisit], bookings: Iterable[BookedVisit]
     own = [row for row in rows if row.site == site]
     there = {row.day for row in own}
     alone = [each for each in bookings if each.site == site and each.day not in there]
-    return tuple(
-        sorted(
-            (GivenVisit(key=each.uid, day=each.day, items=frozenset(each.items)) for each in (*own, *alone)),
-            key=lambda each: (each.day, each.key),
-        )
-    )
+    given = [GivenVisit(key=each.uid, day=each.day, items=frozenset(each.items)) for each in own]
+    given += [GivenVisit(key=each.uid, day=each.day, items=frozenset(each.items)) for each in alone]
+    return tuple(sorted(given, key=lambda each: (each.day, each.key)))
 
 
 def _follow(trip: GatheredTrip, visits: Sequence[GivenVisit]) -> FollowedVisits:
