@@ -9,7 +9,6 @@ from typing import Final
 
 from textual import events, on
 from textual.driver import Driver
-from textual.geometry import Size
 
 from appreg.ui.shell.idle_collecting import LOOKS_EVERY, IdleCollecting
 from appreg.ui.shell.idle_loading import IdleLoading
@@ -35,8 +34,6 @@ class TerminalApp(SteadyApp):
         """There is no terminal any more: nothing may be written to it."""
         self.unkept: tuple[str, ...] = ()
         """Once it has ended by a signal: what was typed and has no place to be kept, in a sentence each."""
-        self._drawn_for: Size | None = None
-        """The size that was told last."""
         self._ending: asyncio.Task[None] | None = None
         self._collecting: IdleCollecting | None = None
 
@@ -76,19 +73,16 @@ class TerminalApp(SteadyApp):
         """Wait until no key waits for its turn, at most so many seconds."""
 
     def on_resize(self, event: events.Resize) -> None:
-        """Let our own driver know before anything is drawn for the new size; one told twice may hide another between."""
+        """Let our own driver know before anything is drawn for the new size."""
         resized = getattr(self._driver, "resized", None)
         if resized is not None:
             resized(event.size)
-        if event.size == self._drawn_for:
-            self._draw_all()
-        self._drawn_for = event.size
 
     def _check_resize(self) -> None:
-        """Textual calls this once the size rests; a screen that has that size already would draw nothing."""
-        has_it = bool(self.screen_stack) and self.screen.size == self.size
+        """Textual calls this when it is idle; a screen that has the size told already would draw nothing for it."""
+        told = self._resize_event
         super()._check_resize()
-        if has_it:
+        if told is not None and self.screen_stack and self.screen.size == told.size:
             self._draw_all()
 
     def action_draw_anew(self) -> None:
