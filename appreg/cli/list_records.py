@@ -1,4 +1,4 @@
-"""`appreg list`: items, sites or visits, in the columns asked for."""
+"""`appreg list`: items, sites, visits or user checks, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
@@ -14,7 +14,7 @@ from appreg.clock import local_today
 from appreg.errors import InputRefused, UsageRefused
 
 if TYPE_CHECKING:
-    from appreg.cli.shapes.item_shapes import ItemsAnswer
+    from appreg.cli.shapes.item_shapes import ItemsAnswer, UserChecksAnswer
     from appreg.cli.shapes.list_shapes import SitesAnswer, SiteShape, VisitsAnswer, VisitShape
     from appreg.core.values.uids import Uid
     from appreg.register.opening.register_file import Register
@@ -28,12 +28,14 @@ _USUAL: Final = {
     "items": ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test"),
     "sites": ("site", "prefix", "client", "items", "overdue", "due_soon", "failed", "never_inspected", "withdrawn"),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
+    "checks": ("site", "location", "tag", "item", "every", "because"),
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
     "items": ("uid", "class", "type", "category", "make", "model", "serial", "last_date"),
     "sites": ("uid", "address", "rule_book", "interval_table", "environment", "landlord_profile", "damaged"),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
+    "checks": ("uid",),
 }
 _DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test"})
 """The columns that hold dates."""
@@ -51,12 +53,12 @@ _STATES: Final = (
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("what", choices=[*_USUAL], help="what to list")
+    parser.add_argument("what", choices=[*_USUAL], help="what to list; checks: what users check, by room")
     parser.add_argument(
         "words",
         metavar="WORD",
         nargs="*",
-        help=f"only what answers; of items: {QUERY_HELP}; of sites and visits words, and their columns as keys",
+        help=f"only what answers; of items: {QUERY_HELP}; of the others words, and their columns as keys",
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument("--state", choices=_STATES, help="items: only those in this state")
@@ -77,13 +79,16 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer
         if args.what == "items":
             answer = _items(register, site, args)
             lines: Sequence[Line] = answer["items"]
         elif args.what == "sites":
             answer = _sites(register, site, args)
             lines = [{**each, **each["counts"]} for each in answer["sites"]]
+        elif args.what == "checks":
+            answer = _checks(register, site, args)
+            lines = answer["checks"]
         else:
             answer = _visits(register, site, args)
             lines = answer["visits"]
@@ -176,6 +181,36 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
         "format": "appreg.visits",
         "version": 1,
         "visits": [_visit_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _checks(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "UserChecksAnswer":
+    from appreg.cli.json_values import placed_item  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.list_user_checks import list_room_checks  # noqa: PLC0415
+
+    shown = _answering(
+        list_room_checks(register, site=site),
+        args.words,
+        lambda line: {
+            "site": (line.site.name, line.site.prefix),
+            "location": (line.location.name,),
+            "tag": (line.appliance.tag,),
+            "item": (line.appliance.name,),
+            "every": (line.every,),
+        },
+    )
+    return {
+        "format": "appreg.user-checks",
+        "version": 1,
+        "checks": [
+            {
+                **placed_item(line.appliance, line.site, line.location),
+                "every": line.every,
+                "because": line.because,
+            }
+            for line in shown
+        ],
         "damaged": list(register.damage.sentences),
     }
 

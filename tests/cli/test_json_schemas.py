@@ -24,12 +24,13 @@ JUDGED = ("--class", "1", "--rcd", "general", "--rcd-trip", "1x=28/24", "--insul
 def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     """Calls of every command that writes JSON."""
     yield from (("due",), ("due", "--by", "site", "--within", "400"))
-    yield from (("list", "items"), ("list", "sites"), ("list", "visits"))
+    yield from (("list", "items"), ("list", "sites"), ("list", "visits"), ("list", "checks"))
     yield from (("find", "kettle"), ("find", "zither"), ("show", "HR-002"), ("show", "HR-003"), ("show", "XX"))
     yield from (("judge", *JUDGED), ("judge", "--left-out", "functional=no water", "--assumed", "class"))
     yield from (("interval", "--environment", "public"), ("interval", "--list"), ("interval",))
     yield from (("evidence",), ("plan",), ("plan", "--site", "HR", "--if-test", "P3M"))
     yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
+    yield ("fault", "HR-003", "cord cut")
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
     sent = str(folder / "scope.csv")
