@@ -118,8 +118,8 @@ def _write(scope: "ScopeOfWork", args: argparse.Namespace, console: Console) -> 
 
 
 def _show(scope: "ScopeOfWork", console: Console) -> None:
-    from appreg.cli.compared_scope import WORK_WORDS  # noqa: PLC0415 - a help text needs no register
     from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.values.due_words import WORK_WORDS  # noqa: PLC0415 - a help text needs no register
 
     until = f"due until {date_words(scope.until)}" if scope.until else "every item in service"
     console.line(f"Scope of work, {until}: {scope.words}")
