@@ -12,6 +12,8 @@ from appreg.core.values.text import shown
 
 WIDE = 120
 """Columns from which there is room beside a list."""
+TALL = 24
+"""Lines from which there is room for more than a list and what it is about."""
 
 
 class BesideLine(Struct, frozen=True):
@@ -26,8 +28,7 @@ class Beside(Widget):
     """A heading and lines, cut off at the width; what does not fit into the height is counted."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    Beside { width: 45%; height: 1fr; padding: 0 1; display: none; border-left: solid $secondary; }
-    .-wide Beside { display: block; }
+    Beside { width: 42%; height: 1fr; padding: 0 1; display: none; border-left: solid $secondary; }
     """
 
     heading: reactive[str] = reactive("")

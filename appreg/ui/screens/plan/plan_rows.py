@@ -128,6 +128,16 @@ PLAN_COLUMNS: Final[tuple[FieldColumn[PlanRow], ...]] = (
 )
 
 
+def columns_for(plan: LivePlan) -> tuple[FieldColumn[PlanRow], ...]:
+    """The columns that say something of a plan: without crews or bookings theirs would stand empty."""
+    empty = set()
+    if not any(visit.crew for visit in plan.visits):
+        empty.add("crew")
+    if not any(visit.booked for visit in plan.visits):
+        empty.add("booked")
+    return tuple(column for column in PLAN_COLUMNS if column.key not in empty)
+
+
 def plan_rows(plan: LivePlan) -> list[PlanRow]:
     """The lines of a plan, by day."""
     longest = max((out.minutes for out in plan.days_out), default=1)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import ClassVar
 
 from msgspec.structs import replace
-from textual import on
+from textual import events, on
 from textual.containers import Horizontal
 from textual.content import Content
 from textual.widget import Widget
@@ -46,7 +46,15 @@ from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.screens.plan.plan_acts import PLAN_ACTS, PlanActs
 from appreg.ui.screens.plan.plan_choices import crew_answers, site_answers
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
-from appreg.ui.screens.plan.plan_rows import PLAN_COLUMNS, PlanRow, key_of, plan_rows, visit_lines, week_view
+from appreg.ui.screens.plan.plan_rows import (
+    PLAN_COLUMNS,
+    PlanRow,
+    columns_for,
+    key_of,
+    plan_rows,
+    visit_lines,
+    week_view,
+)
 from appreg.ui.screens.plan.plan_words import (
     PlanProof,
     comparison,
@@ -61,14 +69,12 @@ from appreg.ui.screens.plan.plan_words import (
 from appreg.ui.screens.plan.visit_forms import PlanNameForm
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of as named_key
-from appreg.ui.widgets.beside import WIDE, Beside
+from appreg.ui.widgets.beside import Beside
 from appreg.ui.widgets.week_strip import WeekStrip
 
 CALENDAR = ".ics"
 _LONGER = 4
 """How many times longer each further search may take."""
-_TALL = 24
-"""Lines from which there is room for more than the list and what it is held against."""
 _NEW = "new"
 _MANY = 3
 
@@ -86,8 +92,6 @@ class PlanScreen(PlanActs[None]):
     CSS_PATH = "plan_screen.tcss"
     DATED = True
     TITLE_IN_HELP = "Plan"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "-wide")]
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (_TALL, "-tall")]
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="open_visit",
@@ -169,7 +173,7 @@ class PlanScreen(PlanActs[None]):
         yield Static(id="proof", markup=False)
         yield Static(id="unlimited", markup=False)
         yield WeekStrip()
-        with Horizontal(id="both"):
+        with Horizontal(classes="both"):
             yield from super().compose_body()
             yield Beside()
         yield Static(id="said", markup=False)
@@ -296,11 +300,13 @@ class PlanScreen(PlanActs[None]):
         named = plan.kept.name if plan.kept else _sites_words([trip.sites[0] for trip in plan.ground.trips.values()])
         past = f" · {plan.past} past" if plan.past else ""
         self.show_place(f"Plan · {shown(named)}{past}", wishes_words(wishes, rule_in_words(wishes.days), crews))
-        self._rows = MemoryRows(PLAN_COLUMNS, plan_rows(plan), key=key_of)
+        columns = columns_for(plan)
+        self.table.set_columns(columns)
+        self._rows = MemoryRows(columns, plan_rows(plan), key=key_of)
         self.pane.show(self._rows)
         if at is not None:
             self.table.move_to(at)
-        self._put("comparison", comparison(plan))
+        self._put("comparison", comparison(plan, self.size.width))
         self._put("yearly", Content(yearly_words(plan)))
         self._put("proof", Content(self.shell.in_present_keys(proof(self._proofs.get(_name_of(plan))))))
         self._put("unlimited", Content.styled(self.shell.in_present_keys(unlimited_words(plan)), "$doubt"))
@@ -313,6 +319,12 @@ class PlanScreen(PlanActs[None]):
         line.update(words)
         if place in ("unlimited", "said"):
             line.display = bool(words.plain)
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Say as much of the comparison as there is room for."""
+        super().on_resize(event)
+        if self.live is not None:
+            self._put("comparison", comparison(self.live, event.size.width))
 
     @on(VirtualTable.Moved)
     @on(VirtualTable.Arranged)

@@ -16,6 +16,9 @@ from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes
 from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
 from appreg.ui.shell.key_words import key_of as named_key
 
+_NARROW: Final = 76
+_ROOMY: Final = 100
+"""Columns from which both ways of going are told with their units."""
 MOST_TOLD: Final = 3
 """Lines kept for what goes late or comes early."""
 
@@ -56,14 +59,19 @@ def proof_of(estate: EstatePlan) -> PlanProof:
     )
 
 
-def comparison(plan: LivePlan) -> Content:
-    """The plan against going whenever something is due: days out, visits, minutes."""
+def comparison(plan: LivePlan, width: int) -> Content:
+    """The plan against going whenever something is due: days out, visits, minutes; as much as the width holds."""
     late = plan.late
     items = len({row.appliance.uid for row in late})
     said = f" ({_counted(items, 'item')} late)" if items else ""
+    own, due = going_words(plan.cost), going_words(plan.when_due)
+    if width < _NARROW:
+        own, due = (_counted(cost.days_out, "day") + " out" for cost in (plan.cost, plan.when_due))
+    elif width < _ROOMY:
+        cost = plan.when_due
+        due = f"{cost.days_out}, {cost.visits}, {grouped(cost.minutes)}"
     return Content.assemble(
-        (f"plan {going_words(plan.cost)}{said}", "bold $fail" if items else "bold"),
-        (f" · whenever due {going_words(plan.when_due)}", "$quiet"),
+        (f"plan {own}{said}", "bold $fail" if items else "bold"), (f" · whenever due {due}", "$quiet")
     )
 
 
@@ -132,9 +140,7 @@ def trouble_words(plan: LivePlan) -> Content:
     """What goes late and what comes before its tolerance, at most three lines of it; or that nothing does."""
     lines = [(late_line(row), "$fail") for row in plan.late] + [(hasty_line(row), "$doubt") for row in plan.hasty]
     if not lines:
-        return Content.styled(
-            "nothing goes overdue that a visit could reach, nothing comes before its tolerance", "$pass"
-        )
+        return Content.styled("nothing goes overdue that a visit could reach, none before its tolerance", "$pass")
     told = lines[:MOST_TOLD]
     if len(lines) > MOST_TOLD:
         told[-1] = (f"and {len(lines) - MOST_TOLD + 1} more, marked on their visits", told[-1][1])
