@@ -163,8 +163,8 @@ def _named(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> "Wanted
 
 def _side_as_json(side: "WhatIfSide") -> "SideShape":
     return {
-        "plan": _cost_as_json(side.trip.cost),
-        "bound": side.trip.plan.bound,
+        "plan": _cost_as_json(side.plan.cost),
+        "bound": side.plan.bound,
         "counts": counts_as_json(side.counts),
     }
 
@@ -186,7 +186,7 @@ def _cost_row(name: str, cost: "VisitCost") -> list[str]:
 
 def _side_row(name: str, side: "WhatIfSide") -> list[str]:
     counts = side.counts
-    return [*_cost_row(name, side.trip.cost), str(counts.overdue_items), str(counts.due_soon_items), str(counts.never)]
+    return [*_cost_row(name, side.plan.cost), str(counts.overdue_items), str(counts.due_soon_items), str(counts.never)]
 
 
 def _names(trip: "TripPlan") -> str:
