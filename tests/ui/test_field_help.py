@@ -40,7 +40,7 @@ from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, walked_fields
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
-from appreg.ui.screens.item.item_actions import StateForm
+from appreg.ui.screens.item.item_actions import FaultForm, StateForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
@@ -90,6 +90,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield VisitForm(desk, site)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
+    yield FaultForm(desk, [item.uid])
     yield IntervalForm(desk, [item.uid])
     yield PlanForm(desk, PlanWishes(start=TODAY))
     yield MinutesForm(desk, None)

@@ -160,6 +160,10 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "VisitForm": _VISIT,
     "NotInspectedForm": _NOT_INSPECTED,
     "StateForm": _STATE,
+    "FaultForm": {
+        "what": FieldHelp("What is wrong with it, as whoever found it says.", "cord cut near the plug"),
+        "found_by": FieldHelp("Who found it. Left empty: nobody is named.", "front desk"),
+    },
     "IntervalForm": _INTERVAL,
     "PlanForm": _PLAN,
     "WhatIfForm": _WHAT_IF,
