@@ -68,6 +68,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "plan": (
         ("appreg plan --site HR --years 2", "the fewest visits to one site"),
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
+        ("appreg plan --crew 'North crew' --years 1 --keep 'Next year'", "every site over a crew's hours, kept"),
+        ("appreg plan --kept 'Next year' --ics next-year.ics", "a kept plan as it stands, as a calendar"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
     ),
     "scope": (
