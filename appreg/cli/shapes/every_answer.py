@@ -20,7 +20,7 @@ from appreg.cli.shapes.keeping_shapes import (
     SettingsAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import IssuedAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 
 ANSWERS: Final[tuple[Any, ...]] = (
@@ -35,6 +35,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,
+    IssuedAnswer,
     ItemPageAnswer,
     ItemsAnswer,
     JudgementAnswer,
