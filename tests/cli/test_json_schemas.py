@@ -34,6 +34,8 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
     yield ("print", "register", "--site", "HR", "--issue", "-o", str(folder / "i.pdf"))
     yield ("print", "issued", "--document", "1", "-o", str(folder / "again.pdf"))
+    sent = str(folder / "scope.csv")
+    yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
     yield ("new", "location", "Hall", "--site", "HR")
