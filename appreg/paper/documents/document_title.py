@@ -28,7 +28,7 @@ class PageTitle(Struct, frozen=True, kw_only=True):
     title: str
     """What it tells of, large."""
     subtitle: str
-    dates: DateForm
+    dates: DateForm = DateForm.WORDS
 
 
 def put_title(flow: PageFlow, head: PageTitle, state: DocumentState | None) -> None:
