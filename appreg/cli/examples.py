@@ -43,6 +43,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
         ("appreg list sites --json", "every site with its counts"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
+        ("appreg list issued", "the documents that were issued, with their seals"),
     ),
     "show": (("appreg show HR-007", "one item with all results"), ("appreg show HR-007 --json", "the same as JSON")),
     "inspect": (
@@ -96,6 +97,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
+        ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (
