@@ -28,7 +28,7 @@ def test_a_label_says_tag_site_date_initials_and_verdict(here: WorkedSite) -> No
     text = waiting.text()
     assert (text.tag, text.site, text.on, text.initials) == ("HR-001", "Harbour Row", TODAY, "WA")
     assert (text.kind, text.item, text.next_date) == (LabelKind.PASS, "Kettle", None)
-    assert text.payload == f"APPREG:{saved.appliance.uid}"
+    assert text.payload == f"*HR-001 {saved.appliance.uid[-6:]}"
 
 
 def test_the_next_date_stands_there_only_if_asked_and_never_on_a_failure(here: WorkedSite) -> None:

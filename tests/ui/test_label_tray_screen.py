@@ -11,8 +11,8 @@ from textual.widgets import Static
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import LeakageEntry
 from appreg.core.records.kept_records import QueuedLabel
+from appreg.core.values.label_codes import code_text
 from appreg.core.values.readings import Unit, parse_reading
-from appreg.paper.codes.qr_codes import payload_for
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
@@ -73,7 +73,7 @@ async def test_the_preview_holds_the_real_code_of_the_label_under_the_cursor(reg
         for tag in ("HR-001", "HR-002"):
             await settled(pilot)
             assert picture(screen).tag == tag
-            assert read_back(picture(screen).code) == payload_for(tagged(register, tag).uid)
+            assert read_back(picture(screen).code) == code_text(tag, tagged(register, tag).uid)
             await pilot.press("down")
 
 

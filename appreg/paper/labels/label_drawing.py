@@ -39,7 +39,7 @@ def small_lines(label: LabelText) -> list[str]:
 
 def fitted_lines(label: LabelText, stock: Stock, measure: Measure) -> tuple[str, ...]:
     """Fit them to a stock: what must be read is wrapped, and only what then still has room follows, cut."""
-    room, needed = stock.label_width - stock.margin - stock.code, _needed_lines(label)
+    room, needed = stock.text_room, _needed_lines(label)
     lines: list[str] = []
     for after, line in enumerate(needed, 1):
         free = stock.lines - len(lines) - (len(needed) - after)
@@ -70,7 +70,7 @@ def _spare_lines(label: LabelText) -> list[str]:
 
 def cut_text(canvas: PageCanvas, stock: Stock, label: LabelText) -> CutText:
     """Fit a label's words to a stock: a long tag shrinks first, then it is cut like the other lines."""
-    room = stock.label_width - stock.margin - stock.code
+    room = stock.text_room
     tag = printable(label.tag)
     points = shrunk(
         tag,
@@ -93,7 +93,8 @@ def draw_label(canvas: PageCanvas, stock: Stock, place: Place, label: LabelText)
     text = cut_text(canvas, stock, label)
     _draw_band(canvas, stock, place, label.kind)
     right, bottom = place.x_mm + place.w, place.y_mm + place.h
-    canvas.code(right - stock.code, bottom - stock.code, stock.code, qr_rows(label.payload))
+    if stock.code_form is not None:
+        canvas.code(right - stock.code, bottom - stock.code, stock.code, qr_rows(label.payload, stock.code_form))
     left = place.x_mm + stock.margin
     leading = stock.text_points * LEADING * MM_A_POINT
     first = bottom - stock.margin - (stock.lines - 1) * leading

@@ -12,10 +12,10 @@ from appreg.core.records.kept_records import Appliance, Inspection, LabelKind, P
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.label_codes import code_text
 from appreg.core.values.label_fields import LabelField
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.uids import Uid
-from appreg.paper.codes.qr_codes import payload_for
 from appreg.paper.documents.item_words import check_words
 from appreg.paper.labels.label_content import LabelText
 from appreg.register.lists.inspection_lists import findings_of
@@ -61,7 +61,7 @@ class WaitingLabel(Struct, frozen=True, kw_only=True):
             colour=self.visit.period_colour if passed else "",
             without=self.without if passed else (),
             dates=self.book.date_form,
-            payload=payload_for(self.appliance.uid),
+            payload=code_text(self.appliance.tag, self.appliance.uid),
         )
 
     def _tester(self) -> str:
