@@ -9,6 +9,7 @@ import zxingcpp
 from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.label_codes import LONGEST_CODE
 from appreg.paper.codes.qr_codes import SMALL, STURDY, CodeForm, with_quiet_zone
+from appreg.paper.labels.label_content import NextDate
 from appreg.paper.labels.label_sheet import write_label_sheet
 from appreg.paper.labels.label_stock import load_stocks
 from tests.paper.paper_samples import TODAY, label
@@ -22,7 +23,11 @@ def test_every_code_of_a_full_sheet_is_read_and_leads_back_to_its_item(tmp_path:
     out = tmp_path / "labels.pdf"
     kinds = (LabelKind.PASS, LabelKind.DO_NOT_USE)
     # Every label as full as a book can make it: next date, tester with firm, colour of the period.
-    full = {"next_date": TODAY, "tester": "Ada Bramley, Wren, Daughters and Granddaughters Ltd", "colour": "light blue"}
+    full = {
+        "next_date": NextDate(TODAY, "look"),
+        "tester": "Ada Bramley, Wren, Daughters and Granddaughters Ltd",
+        "colour": "light blue",
+    }
     labels = [label(number, kind=kinds[number % 2], **full) for number in range(stock.places)]
     write_label_sheet(labels, stock=stock, start=1, out=out, created=TODAY)
     codes = zxingcpp.read_barcodes(page_image(out, dpi=dpi))
