@@ -1,4 +1,4 @@
-"""`appreg list`: items, sites, visits or user checks, in the columns asked for."""
+"""`appreg list`: items, sites, visits, user checks or issued documents, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
@@ -15,10 +15,19 @@ from appreg.errors import InputRefused, UsageRefused
 
 if TYPE_CHECKING:
     from appreg.cli.shapes.item_shapes import ItemsAnswer, UserChecksAnswer
-    from appreg.cli.shapes.list_shapes import SitesAnswer, SiteShape, VisitsAnswer, VisitShape
+    from appreg.cli.shapes.list_shapes import (
+        IssuedAnswer,
+        IssuedShape,
+        SitesAnswer,
+        SiteShape,
+        VisitsAnswer,
+        VisitShape,
+    )
     from appreg.core.values.uids import Uid
     from appreg.register.opening.register_file import Register
+    from appreg.tasks.documents.list_issued import ListedDocument
     from appreg.tasks.inspecting.list_visits import ListedVisit
+    from appreg.tasks.items.list_user_checks import RoomCheckLine
     from appreg.tasks.records.list_sites import SiteLine
 
 Line = Mapping[str, object]
@@ -29,6 +38,7 @@ _USUAL: Final = {
     "sites": ("site", "prefix", "client", "items", "overdue", "due_soon", "failed", "never_inspected", "withdrawn"),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
     "checks": ("site", "location", "tag", "item", "every", "because"),
+    "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
@@ -36,8 +46,9 @@ _MORE: Final = {
     "sites": ("uid", "address", "rule_book", "interval_table", "environment", "landlord_profile", "damaged"),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
     "checks": ("uid",),
+    "issued": ("uid", "file_hash", "latest"),
 }
-_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test"})
+_DAYS: Final = frozenset({"date", "on", "last_date", "next_visual", "next_test"})
 """The columns that hold dates."""
 _STATES: Final = (
     "in-service",
@@ -79,19 +90,22 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer
         if args.what == "items":
             answer = _items(register, site, args)
             lines: Sequence[Line] = answer["items"]
         elif args.what == "sites":
             answer = _sites(register, site, args)
             lines = [{**each, **each["counts"]} for each in answer["sites"]]
+        elif args.what == "visits":
+            answer = _visits(register, site, args)
+            lines = answer["visits"]
         elif args.what == "checks":
             answer = _checks(register, site, args)
             lines = answer["checks"]
         else:
-            answer = _visits(register, site, args)
-            lines = answer["visits"]
+            answer = _issued(register, site, args)
+            lines = answer["issued"]
     if args.json:
         console.json(answer)
     elif args.csv:
@@ -189,28 +203,48 @@ def _checks(register: "Register", site: "Uid | None", args: argparse.Namespace) 
     from appreg.cli.json_values import placed_item  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.items.list_user_checks import list_room_checks  # noqa: PLC0415
 
-    shown = _answering(
-        list_room_checks(register, site=site),
-        args.words,
-        lambda line: {
+    def texts(line: "RoomCheckLine") -> Mapping[str, tuple[str, ...]]:
+        return {
             "site": (line.site.name, line.site.prefix),
             "location": (line.location.name,),
             "tag": (line.appliance.tag,),
             "item": (line.appliance.name,),
             "every": (line.every,),
-        },
-    )
+        }
+
+    shown = _answering(list_room_checks(register, site=site), args.words, texts)
     return {
         "format": "appreg.user-checks",
         "version": 1,
         "checks": [
-            {
-                **placed_item(line.appliance, line.site, line.location),
-                "every": line.every,
-                "because": line.because,
-            }
+            {**placed_item(line.appliance, line.site, line.location), "every": line.every, "because": line.because}
             for line in shown
         ],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _issued(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "IssuedAnswer":
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.documents.list_issued import list_issued  # noqa: PLC0415
+
+    def texts(each: "ListedDocument") -> Mapping[str, tuple[str, ...]]:
+        document = each.document
+        return {
+            "number": (str(document.number),),
+            "on": (document.on.isoformat(), date_words(document.on)),
+            "kind": (document.kind,),
+            "site": (each.site.name, each.site.prefix),
+            "scope": (document.scope,),
+            "by": (document.author,),
+            "seal": (str(each.seal),),
+        }
+
+    shown = _answering(list_issued(register, site=site), args.words, texts)
+    return {
+        "format": "appreg.issued",
+        "version": 1,
+        "issued": [_issued_as_json(each) for each in shown],
         "damaged": list(register.damage.sentences),
     }
 
@@ -270,4 +304,21 @@ def _visit_as_json(each: "ListedVisit") -> "VisitShape":
         "not_inspected": each.not_inspected,
         "fixed_wiring_reference": visit.fixed_wiring_reference,
         "notes": visit.notes,
+    }
+
+
+def _issued_as_json(each: "ListedDocument") -> "IssuedShape":
+    document = each.document
+    return {
+        "uid": document.uid,
+        "number": document.number,
+        "issue": document.issue,
+        "on": document.on.isoformat(),
+        "kind": document.kind.value,
+        "site": each.site.name,
+        "scope": document.scope,
+        "by": document.author,
+        "seal": str(each.seal),
+        "file_hash": document.file_hash,
+        "latest": each.latest,
     }

@@ -243,10 +243,12 @@ class ItemActions(CommandScreen[Returned]):
         """Queue labels and say how many, and why some got none."""
         if not (items := self._items_or_say()):
             return
-        queued = self.attempt(lambda: queue_labels(self.shell.register, self.shell.who, appliances=items))
+        queued = self.attempt(
+            lambda: queue_labels(self.shell.register, self.shell.who, appliances=items, today=self.shell.today)
+        )
         if queued is not None:
             left = len(items) - len(queued)
-            why = f"; {left} got none: no finished inspection, or not in service" if left else ""
+            why = f"; {left} got none: no finished inspection, overdue, or not in service" if left else ""
             self.shell.say(f"{len(queued)} in the label tray{why}.")
             self.load()
 
