@@ -172,8 +172,8 @@ def _compare(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.planning.compare_scope import compare_scope  # noqa: PLC0415
 
     sent = read_scope_file(args.compare)
-    with opened(args, console, search=Search.WHOLE) as register:
-        comparison = compare_scope(register, sent, today=local_today())
+    with opened(args, console, search=Search.WHOLE) as register, console.progress("comparing") as progress:
+        comparison = compare_scope(register, sent, today=local_today(), progress=progress)
     if args.json:
         console.json(comparison_as_json(comparison))
     elif args.csv:

@@ -9,9 +9,8 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.due_words import WORK_WORDS
 from appreg.errors import asked_for
 from appreg.exchange.scope_file import read_scope_file
-from appreg.schedule.scope_of_work import ComparedItem, ScopeComparison, ScopeResult
+from appreg.schedule.scope_of_work import ComparedItem, ScopeComparison, ScopeResult, SentScope
 from appreg.tasks.desk.named_file import named_file
-from appreg.tasks.planning.compare_scope import compare_scope
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone
@@ -56,8 +55,8 @@ _COLUMNS: Final[tuple[FieldColumn[ComparedItem], ...]] = (
 )
 
 
-class CompareForm(Form[ScopeComparison]):
-    """Asks for the file of the scope that was sent out, and compares."""
+class CompareForm(Form[SentScope]):
+    """Asks for the file of the scope that was sent out, and reads it."""
 
     title = "What came of a scope of work"
 
@@ -65,11 +64,10 @@ class CompareForm(Form[ScopeComparison]):
         """The file."""
         return (FormField(name="file", label="File", required=True),)
 
-    def keep(self, typed: TypedForm) -> ScopeComparison:
-        """Everything in it, held against the register."""
+    def keep(self, typed: TypedForm) -> SentScope:
+        """What was wanted."""
         with asked_for("file"):
-            sent = read_scope_file(named_file(typed.text("file"), field="File"))
-            return compare_scope(self.desk.register, sent, today=self.desk.today)
+            return read_scope_file(named_file(typed.text("file"), field="File"))
 
 
 class ComparedScopeScreen(ListScreen[None]):

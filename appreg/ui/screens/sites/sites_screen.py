@@ -190,14 +190,9 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
     def action_compare_scope(self) -> None:
         """Ask for the file, and show what came of it."""
-        from appreg.ui.screens.forms.form_screen import FormScreen  # noqa: PLC0415 - forms cost the first frame
-        from appreg.ui.screens.scope.compared_scope_screen import CompareForm  # noqa: PLC0415 - the same
+        from appreg.ui.screens.scope.scope_work import compare_sent_scope  # noqa: PLC0415 - papers cost the first frame
 
-        def compared(comparison: Any) -> None:
-            if comparison is not None:
-                self.shell.open_screen("compared_scope", comparison=comparison)
-
-        self.app.push_screen(FormScreen(CompareForm(self.desk)), compared)
+        compare_sent_scope(self)
 
     @on(VirtualTable.Opened)
     def _opened(self) -> None:
