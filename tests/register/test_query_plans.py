@@ -45,6 +45,7 @@ from appreg.register.lists.inspection_lists import (
 )
 from appreg.register.lists.item_kinds import passes_at
 from appreg.register.lists.place_names import PlaceNames
+from appreg.register.lists.never_tested import never_tested
 from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rowid_of, rows_by_rowid, uids_by_rowid
 from appreg.register.lists.search import search, seats_answering
 from appreg.register.opening.register_file import Register, open_register
@@ -112,6 +113,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "passes": lambda register: passes_at(register, site=NOBODY),
     "failures in doubt": items_with_failures_in_doubt,
     "items in doubt": items_in_doubt,
+    "never tested": lambda register: never_tested(register, [NOBODY]),
     "visit": lambda register: inspections_of_visit(register, NOBODY),
     "findings": lambda register: findings_of(register, NOBODY),
     "numbers of dates": lambda register: count_dates(register, today=DAY, until=DAY),
