@@ -102,9 +102,9 @@ def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
             "overdue inspections",
             "on items",
             "due soon inspections",
-            "never",
-            "withdrawn",
-            "next 12 months",
+            "never inspected items",
+            "withdrawn items",
+            "late, 12 months",
         )
         console.table(heads, (_group_cells(group) for group, _ in groups))
     elif board.lines:
@@ -157,14 +157,15 @@ def _write_csv(board: "DueBoard", groups: "Groups | None", console: Console) -> 
 def _group_cells(group: "DueGroup") -> list[str]:
     counts = group.counts
     numbers = (counts.overdue, counts.overdue_items, counts.due_soon, counts.never, counts.withdrawn)
-    return [group.title, *(str(number) for number in numbers), _bars(group.months)]
+    return [group.title, *(str(number) for number in numbers), _bars(counts.overdue, group.months)]
 
 
-def _bars(counts: "Sequence[int]") -> str:
-    """A bar a month, full for the fullest month, with its number; a dot for none."""
-    most = max(counts, default=0)
-    bars = "".join(_BARS[(count * len(_BARS) - 1) // most] if count else "·" for count in counts)
-    return f"{bars}  at most {most} a month" if most else bars
+def _bars(overdue: int, months: "Sequence[int]") -> str:
+    """A bar for what is overdue and one a month, full for the fullest, with the fullest month's number; a dot for none."""
+    most = max((overdue, *months))
+    first, *bars = (_BARS[(count * len(_BARS) - 1) // most] if count else "·" for count in (overdue, *months))
+    strip = f"{first}│{''.join(bars)}"
+    return f"{strip}  at most {max(months)} a month" if any(months) else strip
 
 
 def _words(line: "DueLine") -> list[str]:

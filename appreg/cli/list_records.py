@@ -26,16 +26,41 @@ Listed = TypeVar("Listed")
 
 _USUAL: Final = {
     "items": ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test"),
-    "sites": ("site", "prefix", "client", "items", "overdue", "due_soon", "failed", "never_inspected", "withdrawn"),
+    "sites": (
+        "site",
+        "prefix",
+        "items",
+        "overdue_items",
+        "overdue_inspections",
+        "overdue_share",
+        "oldest_overdue",
+        "due_soon_items",
+        "failed_items",
+        "never_inspected_items",
+        "withdrawn_items",
+        "responsible",
+        "client",
+    ),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
     "items": ("uid", "class", "type", "category", "make", "model", "serial", "last_date"),
-    "sites": ("uid", "address", "rule_book", "interval_table", "environment", "landlord_profile", "damaged"),
+    "sites": (
+        "uid",
+        "address",
+        "rule_book",
+        "interval_table",
+        "environment",
+        "landlord_profile",
+        "responsible_contact",
+        "in_service_items",
+        "due_soon_inspections",
+        "damaged_items",
+    ),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
 }
-_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test"})
+_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test", "oldest_overdue"})
 """The columns that hold dates."""
 _STATES: Final = (
     "in-service",
@@ -83,7 +108,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
             lines: Sequence[Line] = answer["items"]
         elif args.what == "sites":
             answer = _sites(register, site, args)
-            lines = [{**each, **each["counts"]} for each in answer["sites"]]
+            lines = [_site_cells(each) for each in answer["sites"]]
         else:
             answer = _visits(register, site, args)
             lines = answer["visits"]
@@ -148,11 +173,12 @@ def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -
             "prefix": (line.site.prefix,),
             "address": (line.site.address,),
             "client": (line.client.name,),
+            "responsible": (line.site.responsible, line.site.responsible_contact),
         },
     )
     return {
         "format": "appreg.sites",
-        "version": 1,
+        "version": 2,
         "sites": [_site_as_json(line) for line in shown],
         "damaged": list(register.damage.sentences),
     }
@@ -207,15 +233,34 @@ def _site_as_json(line: "SiteLine") -> "SiteShape":
         "interval_table": site.interval_table,
         "environment": site.environment,
         "landlord_profile": site.landlord_profile,
+        "responsible": site.responsible,
+        "responsible_contact": site.responsible_contact,
         "counts": {
-            "items": counts.items,
-            "overdue": counts.overdue,
-            "due_soon": counts.soon,
-            "failed": counts.failed,
-            "never_inspected": counts.never,
-            "withdrawn": counts.withdrawn,
-            "damaged": counts.damaged,
+            "items": {
+                "all": counts.items,
+                "in_service": counts.in_service,
+                "overdue": counts.overdue,
+                "due_soon": counts.soon,
+                "failed": counts.failed,
+                "never_inspected": counts.never,
+                "withdrawn": counts.withdrawn,
+                "damaged": counts.damaged,
+            },
+            "inspections": {"overdue": counts.overdue_inspections, "due_soon": counts.soon_inspections},
         },
+        "overdue_share": counts.overdue_share,
+        "oldest_overdue": counts.oldest_overdue.isoformat() if counts.oldest_overdue else None,
+    }
+
+
+def _site_cells(site: "SiteShape") -> Line:
+    """A site's cells by column; each count's name says what it counts."""
+    of_items, of_inspections = site["counts"]["items"], site["counts"]["inspections"]
+    return {
+        **site,
+        "items": of_items["all"],
+        **{f"{name}_items": count for name, count in of_items.items() if name != "all"},
+        **{f"{name}_inspections": count for name, count in of_inspections.items()},
     }
 
 

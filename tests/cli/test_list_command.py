@@ -78,11 +78,13 @@ def test_csv_cells_are_guarded_and_numbers_are_not(row: WorkedSite, call: Call) 
 
 def test_sites_count_items_as_the_list_on_the_screen_does(row: WorkedSite, call: Call) -> None:
     (site,) = listed(call("list", "sites", "--json"), "sites")
-    counts = site["counts"]
-    assert (counts["items"], counts["overdue"], counts["failed"], counts["never_inspected"]) == (3, 1, 1, 1)
+    counts = site["counts"]["items"]
+    assert (counts["all"], counts["overdue"], counts["failed"], counts["never_inspected"]) == (3, 1, 1, 1)
     due = call("due", "--on", DAY.isoformat(), "--json").json
     assert isinstance(due, dict)
     assert due["counts"]["items"]["overdue"] == counts["overdue"]
+    assert due["counts"]["inspections"] == site["counts"]["inspections"]
+    assert (site["overdue_share"], site["oldest_overdue"]) == (50, "2026-05-24")
     assert row.site.prefix == "HR"
 
 

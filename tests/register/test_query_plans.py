@@ -44,8 +44,8 @@ from appreg.register.lists.inspection_lists import (
     saved_inspections,
 )
 from appreg.register.lists.item_kinds import passes_at
-from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.never_tested import never_tested
+from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rowid_of, rows_by_rowid, uids_by_rowid
 from appreg.register.lists.search import search, seats_answering
 from appreg.register.opening.register_file import Register, open_register

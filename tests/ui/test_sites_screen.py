@@ -43,9 +43,9 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
 
 
 def test_the_strip_of_months_is_scaled_to_its_fullest_and_shows_an_empty_month_as_a_dot() -> None:
-    assert month_strip((8, 4, 1, 0)) == "█▄▁·"
-    assert month_strip((0,) * 12) == "·" * 12
-    assert month_strip((1,) + (0,) * 11) == "█" + "·" * 11
+    assert month_strip(0, (8, 4, 1, 0)) == "·│█▄▁·"
+    assert month_strip(0, (0,) * 12) == "·│" + "·" * 12
+    assert month_strip(8, (1,) + (0,) * 11) == "█│▁" + "·" * 11
 
 
 def test_a_count_of_none_is_a_quiet_dash_and_any_other_is_loud() -> None:
@@ -64,7 +64,8 @@ async def test_every_site_is_listed_with_its_counts_under_words(app_factory: App
     kiln = next(line for line in shown.splitlines() if "Kiln Lane" in line)
     for word, figure in (("items", "6"), ("overdue", "3"), ("soon", "-"), ("failed", "1"), ("never", "1")):
         assert kiln[: head.index(word) + len(word)].split()[-1] == figure
-    assert "2 sites, 12 items: overdue 8 · due soon 0 · failed 1 · never inspected 2" in shown
+    assert "2 sites, 12 items: overdue 8 items, 8 inspections · due soon 0 items" in shown
+    assert "never inspected 2 items" in shown
 
 
 async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_their_last_counts(
@@ -86,7 +87,7 @@ async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_the
         assert "2 sites · counting their items …" in screen_text(app)
         may_count.set()
         await press(pilot)
-        assert "2 sites, 12 items: overdue 8" in screen_text(app)
+        assert "2 sites, 12 items: overdue 8 items" in screen_text(app)
         counted = next(line for line in screen_text(app).splitlines() if "Kiln Lane" in line)
         may_count.clear()
         await pilot.press("f1")
@@ -96,7 +97,7 @@ async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_the
         assert counted in screen_text(app)
         may_count.set()
         await press(pilot)
-        assert "2 sites, 12 items: overdue 8" in screen_text(app)
+        assert "2 sites, 12 items: overdue 8 items" in screen_text(app)
 
 
 async def test_a_register_that_cannot_be_counted_is_said(app_factory: Apps, monkeypatch: pytest.MonkeyPatch) -> None:

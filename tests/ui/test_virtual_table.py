@@ -344,7 +344,7 @@ async def test_while_only_the_first_rows_are_known_they_are_shown_without_a_coun
         may_end.set()
         await app.workers.wait_for_complete()
         await pilot.pause()
-        assert (app.table.row_count, str(count.content)) == (20, "20")
+        assert (app.table.row_count, str(count.content)) == (20, "20 rows")
 
 
 async def test_a_filter_typed_before_all_rows_are_known_names_their_number_too(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -397,7 +397,7 @@ async def test_rows_that_take_their_time_leave_the_list_and_its_count_as_they_ar
         await pilot.press("slash")
         app.query_one(FilterInput).value = "T-003"
         assert app.table.row_count == 20
-        assert str(app.query_one(".filter-count", Static).content) == "20"
+        assert str(app.query_one(".filter-count", Static).content) == "20 rows"
         may_end.set()
         await app.workers.wait_for_complete()
         await pilot.pause()

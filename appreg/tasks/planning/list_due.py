@@ -9,6 +9,7 @@ from msgspec import Struct
 from appreg.core.records.appliances import NOT_THE_LANDLORDS
 from appreg.core.records.kept_records import Appliance
 from appreg.core.rules.item_facts import equipment_key_of
+from appreg.core.values.counted_words import counted, items_and_inspections
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -49,21 +50,13 @@ class DueCounts(Struct, frozen=True, kw_only=True):
 
     def words(self, within_days: int) -> tuple[str, str, str, str]:
         """Overdue, due soon, never inspected and withdrawn, each with what is counted, as screen and command line say it."""
+        more = "more" if self.overdue_items else ""
         return (
-            f"overdue {_on_items(self.overdue, self.overdue_items)}",
-            f"due in {within_days} days {_on_items(self.due_soon, self.due_soon_items)}",
-            f"never inspected {_counted(self.never, 'item')}",
-            f"withdrawn {_counted(self.withdrawn, 'item')}",
+            f"overdue {items_and_inspections(self.overdue_items, self.overdue)}",
+            f"due in {within_days} days {items_and_inspections(self.due_soon_items, self.due_soon, kind=more)}",
+            f"never inspected {counted(self.never, 'item')}",
+            f"withdrawn {counted(self.withdrawn, 'item')}",
         )
-
-
-def _on_items(inspections: int, items: int) -> str:
-    """Inspections, and how many items they are of."""
-    return f"{_counted(inspections, 'inspection')} ({_counted(items, 'item')})" if inspections else "0 inspections"
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
 
 
 class DueBoard(Struct, frozen=True, kw_only=True):

@@ -30,7 +30,7 @@ class SiteLine(Struct, frozen=True, kw_only=True):
     counts: Counts | None = None
     """None: not counted yet."""
     months: tuple[int, ...] = ()
-    """Inspections falling due in each of the next twelve months, the present one first."""
+    """Items with a date in each of the next twelve months, the present one (from today) first."""
 
 
 def list_sites(register: Register, *, today: date, within_days: int = 30) -> tuple[SiteLine, ...]:
@@ -74,8 +74,12 @@ def sum_of(counts: Iterable[Counts]) -> Counts:
     each = tuple(counts)
     return Counts(
         items=sum(one.items for one in each),
+        in_service=sum(one.in_service for one in each),
         overdue=sum(one.overdue for one in each),
+        overdue_inspections=sum(one.overdue_inspections for one in each),
+        oldest_overdue=min((one.oldest_overdue for one in each if one.oldest_overdue), default=None),
         soon=sum(one.soon for one in each),
+        soon_inspections=sum(one.soon_inspections for one in each),
         failed=sum(one.failed for one in each),
         never=sum(one.never for one in each),
         withdrawn=sum(one.withdrawn for one in each),

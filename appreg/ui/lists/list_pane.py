@@ -139,8 +139,8 @@ class ListPane(SteadyPump, Vertical):
         table = self.table
         if not table.is_whole:
             return UNCOUNTED
-        filtered = bool(table.arrangement.text)
-        parts = [f"{table.row_count} of {_counted(table.total, table.unit)}" if filtered else f"{table.row_count}"]
+        filtered, all_rows = bool(table.arrangement.text), _counted(table.total, table.unit)
+        parts = [f"{table.row_count} of {all_rows}" if filtered else all_rows]
         if table.choice.keys:
             parts.append(f"{len(table.choice.keys)} chosen")
         if table.hidden_columns and self.size.width >= _ROOMY:

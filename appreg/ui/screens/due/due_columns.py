@@ -11,6 +11,7 @@ from appreg.ui.lists.table_columns import FieldColumn, Tone, tag_column
 
 _TONES: Final = {
     DueState.OVERDUE.value: Tone.BAD,
+    DueState.REPAIR_LATE.value: Tone.BAD,
     DueState.DUE_SOON.value: Tone.WARN,
     DueState.NEVER.value: Tone.WARN,
 }

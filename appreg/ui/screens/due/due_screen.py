@@ -76,7 +76,7 @@ FIRST_LINES: Final = 64
 SPANS: Final = (0, 7, 14, 30, 60, 90, 180, 365)
 """Days ahead that + and - step through."""
 
-STATES: Final = (None, DueState.OVERDUE, DueState.DUE_SOON, DueState.NEVER)
+STATES: Final = (None, DueState.OVERDUE, DueState.DUE_SOON, DueState.NEVER, DueState.REPAIR_LATE)
 """What the state key steps through; None: all of them."""
 
 
@@ -101,7 +101,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             action="next_state",
             key="t",
             label="state",
-            help="Show only what is overdue, then due soon, then never inspected, then all.",
+            help="Show only what is overdue, then due soon, never inspected, repairs that are late, then all.",
         ),
         Command(
             action="groups",

@@ -8,6 +8,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.kept_records import Client, Location, Site
+from appreg.core.values.counted_words import counted
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.register.lists.due_lists import Counts
@@ -23,7 +24,7 @@ from appreg.ui.screens.forms.site_forms import LocationForm
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS
 from appreg.ui.screens.items.item_columns import ITEM_LIST
 from appreg.ui.screens.items.item_list import OPEN_ITEM, ItemListScreen
-from appreg.ui.screens.sites.attention import attention_line, shares_of
+from appreg.ui.screens.sites.attention import attention_line, share_of_items, shares_of
 from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
@@ -119,7 +120,8 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
 
 def _about(site: Site, client: Client, counts: Counts, rules: SiteRules) -> Content:
     """Three lines: for whom and where, which rules, what needs attention."""
-    counted = attention_line(f"{counts.items} items", (*shares_of(counts), ("withdrawn", counts.withdrawn, "$doubt")))
+    shares = (*shares_of(counts), share_of_items("withdrawn", counts.withdrawn, "$doubt"))
+    said = attention_line(counted(counts.items, "item"), shares)
     where = " · ".join(part for part in (f"for {client.name}", site.address) if part)
     held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
-    return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet"), counted])
+    return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet"), said])
