@@ -2,16 +2,16 @@
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from appreg.cli.chosen_columns import MORE_OF_ITEMS, USUAL_OF_ITEMS, chosen_columns, in_order, write_lines
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
 from appreg.cli.query_words import QUERY_HELP, as_query
 from appreg.cli.typed_options import whole_number
 from appreg.clock import local_today
-from appreg.errors import InputRefused, UsageRefused
+from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
     from appreg.cli.shapes.item_shapes import ItemsAnswer
@@ -25,7 +25,7 @@ Line = Mapping[str, object]
 Listed = TypeVar("Listed")
 
 _USUAL: Final = {
-    "items": ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test"),
+    "items": USUAL_OF_ITEMS,
     "sites": (
         "site",
         "prefix",
@@ -45,7 +45,7 @@ _USUAL: Final = {
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
-    "items": ("uid", "class", "type", "category", "make", "model", "serial", "last_date"),
+    "items": MORE_OF_ITEMS,
     "sites": (
         "uid",
         "address",
@@ -60,8 +60,6 @@ _MORE: Final = {
     ),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
 }
-_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test", "oldest_overdue"})
-"""The columns that hold dates."""
 _STATES: Final = (
     "in-service",
     "withdrawn",
@@ -90,6 +88,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     every = "; ".join(f"{what}: {', '.join((*_USUAL[what], *_MORE[what]))}" for what in _USUAL)
     parser.add_argument("--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas. {every}")
+    parser.add_argument("--sort", metavar="COLUMN", help="the column to sort by (default: the list's own order)")
+    parser.add_argument("--reverse", action="store_true", help="with --sort: the greatest first")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="write JSON, with every key")
     form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
@@ -97,7 +97,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 also where the list is empty."""
-    columns = _columns(args.what, args.columns)
+    what: str = args.what
+    columns = chosen_columns(what, args.columns, usual=_USUAL[what], more=_MORE[what])
+    if args.sort and args.json:
+        raise UsageRefused("--sort is for tables and CSV: what reads JSON sorts for itself.")
+    ordered_by = chosen_columns(what, args.sort, usual=(*_USUAL[what], *_MORE[what]))[0] if args.sort else ""
     if args.state and args.what != "items":
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
@@ -112,37 +116,13 @@ def run(args: argparse.Namespace, console: Console) -> int:
         else:
             answer = _visits(register, site, args)
             lines = answer["visits"]
+    if ordered_by:
+        lines = in_order(lines, ordered_by, reverse=args.reverse)
     if args.json:
         console.json(answer)
-    elif args.csv:
-        console.csv(columns, ([_cell(line[name]) for name in columns] for line in lines))
     else:
-        heads = [name.replace("_", " ") for name in columns]
-        console.table(heads, ([_in_words(name, line[name]) for name in columns] for line in lines))
+        write_lines(lines, columns, console, as_csv=args.csv)
     return ExitCode.FINE
-
-
-def _columns(what: str, typed: str | None) -> tuple[str, ...]:
-    """The columns asked for; raises InputRefused naming those there are."""
-    if typed is None:
-        return _USUAL[what]
-    known = (*_USUAL[what], *_MORE[what])
-    named = tuple(word.strip().lower().replace(" ", "_") for word in typed.split(",") if word.strip())
-    unknown = next((name for name in named if name not in known), None)
-    if unknown is not None or not named:
-        raise InputRefused(f"--columns: {what} have no column {unknown or typed!r}; choose from {', '.join(known)}.")
-    return named
-
-
-def _cell(value: object) -> str | int:
-    return value if isinstance(value, int) else "" if value is None else str(value)
-
-
-def _in_words(column: str, value: object) -> str:
-    """A cell of the table; its dates as screens write them."""
-    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
-
-    return date_words(date.fromisoformat(str(value))) if column in _DAYS and value else str(_cell(value))
 
 
 def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":

@@ -17,6 +17,7 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 from appreg.ui.app import AppregApp
+from appreg.ui.screens.asking.export_list import ListFileForm
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
@@ -89,6 +90,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)
     yield FileForm(desk, title="File", stem="file")
+    yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
     yield WhoForm(desk, "", "machine")

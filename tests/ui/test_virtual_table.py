@@ -9,8 +9,9 @@ from textual.app import App, ComposeResult
 from textual.widgets import Static
 
 from appreg.core.values.text import is_hidden
+from appreg.register.opening.register_file import Register
 from appreg.ui.lists.list_pane import FilterInput, ListPane
-from appreg.ui.lists.row_sources import Arrangement, MemoryRows, Row, RowView
+from appreg.ui.lists.row_sources import Arrangement, FiledRow, MemoryRows, Row, RowView
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_rows import HEADER
@@ -426,6 +427,10 @@ class CountingView:
     def rows(self, start: int, stop: int) -> Sequence[Row]:
         self.fetched.append((start, stop))
         return [(f"T-{n}", f"row {n}", "1") for n in range(start, stop)]
+
+    def filed(self, start: int, stop: int, register: Register) -> Sequence[FiledRow]:
+        del register
+        return self.rows(start, stop)
 
     def key(self, index: int) -> str:
         return str(index)

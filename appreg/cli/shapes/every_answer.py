@@ -20,7 +20,7 @@ from appreg.cli.shapes.keeping_shapes import (
     SettingsAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import ListFileAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 
 ANSWERS: Final[tuple[Any, ...]] = (
@@ -39,6 +39,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     ItemsAnswer,
     JudgementAnswer,
     LabelsAnswer,
+    ListFileAnswer,
     MovementAnswer,
     NewRecordsAnswer,
     NewRegisterAnswer,

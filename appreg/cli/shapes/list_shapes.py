@@ -1,5 +1,6 @@
 """Sites, visits and what was made, as JSON."""
 
+from collections.abc import Sequence
 from typing import Literal, TypedDict
 
 from appreg.cli.shapes.due_shapes import InspectionCounts, ItemCounts
@@ -81,6 +82,23 @@ class VisitsAnswer(TypedDict):
     visits: list[VisitShape]
     damaged: list[str]
     """What could not be read, a sentence each."""
+
+
+class ListFileAnswer(TypedDict):
+    """What a list on the screen is written as, its rows by the names of its columns."""
+
+    format: Literal["appreg.list"]
+    version: Literal[1]
+    list: str
+    """Which list."""
+    filter: str
+    """What was typed to find its rows; empty: all of them."""
+    sorted_by: str
+    """A column; empty: the list's own order."""
+    descending: bool
+    columns: Sequence[str]
+    rows: Sequence[dict[str, str | int | None]]
+    """Days are ISO 8601."""
 
 
 class MadeShape(TypedDict):

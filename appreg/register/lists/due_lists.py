@@ -1,7 +1,7 @@
 """What falls due: rows by date, items never inspected, and counts by site."""
 
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import Any, Final, Literal
 
@@ -180,7 +180,7 @@ def counts_by_site(register: Register, *, today: date, soon: date, site: Uid | N
         f"SELECT site, {asked} FROM appliance {here} GROUP BY site",
         {"today": today.isoformat(), "soon": soon.isoformat(), "site": site},
     )
-    found = {Uid(place): _counts_in(*cells) for place, *cells in rows}
+    found = {Uid(place): _counts_in(cells) for place, *cells in rows}
     return {uid: found.get(uid, _NONE) for uid in _sites(register, site)}
 
 
@@ -207,18 +207,9 @@ _BY_SITE: Final = (
 """What is counted of a site's items, in the order in which _counts_in takes it."""
 
 
-def _counts_in(
-    items: int,
-    serving: int,
-    late: int,
-    near: int,
-    failed: int,
-    never: int,
-    withdrawn: int,
-    *by_date: Any,
-) -> Counts:
-    """`by_date` has of either date how many are late, how many near, and the earliest late one."""
-    (late_looks, near_looks, first_look), (late_tests, near_tests, first_test) = by_date[:3], by_date[3:]
+def _counts_in(cells: Sequence[Any]) -> Counts:
+    items, serving, late, near, failed, never, withdrawn, *by_date = cells
+    late_looks, near_looks, first_look, late_tests, near_tests, first_test = by_date
     # A damaged date is told by damaged_items.
     days = [date.fromisoformat(day) for day in (first_look, first_test) if day is not None and is_day(day)]
     return Counts(

@@ -10,6 +10,7 @@ from textual.events import Key
 from textual.widgets import Input, Static
 
 from appreg.ui.lists.row_sources import RowSource
+from appreg.ui.lists.virtual_rows import of_unit
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.shell.steady_pump import SteadyPump
 from appreg.ui.widgets.plain_input import PlainInput
@@ -139,7 +140,7 @@ class ListPane(SteadyPump, Vertical):
         table = self.table
         if not table.is_whole:
             return UNCOUNTED
-        filtered, all_rows = bool(table.arrangement.text), _counted(table.total, table.unit)
+        filtered, all_rows = bool(table.arrangement.text), of_unit(table.total, table.unit)
         parts = [f"{table.row_count} of {all_rows}" if filtered else all_rows]
         if table.choice.keys:
             parts.append(f"{len(table.choice.keys)} chosen")
@@ -147,9 +148,3 @@ class ListPane(SteadyPump, Vertical):
             more = "1 more column" if table.hidden_columns == 1 else f"{table.hidden_columns} more columns"
             parts.append(f"{more} when wider")
         return " · ".join(parts)
-
-
-def _counted(count: int, unit: str) -> str:
-    """Rows with what they are; the unit is said of many."""
-    one = f"{unit.removesuffix('ies')}y" if unit.endswith("ies") else unit.removesuffix("s")
-    return f"{count} {unit if count != 1 else one}"

@@ -32,6 +32,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     FieldColumn(key="group", title="group", min_width=18, max_width=46, text=lambda group: group.title),
     FieldColumn(
         key="overdue",
+        filed="overdue_inspections",
         title="overdue",
         min_width=7,
         number=True,
@@ -41,6 +42,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     ),
     FieldColumn(
         key="items",
+        filed="overdue_items",
         title="on items",
         min_width=8,
         number=True,
@@ -51,6 +53,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     ),
     FieldColumn(
         key="soon",
+        filed="due_soon_inspections",
         title="soon",
         min_width=5,
         number=True,
@@ -60,6 +63,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     ),
     FieldColumn(
         key="never",
+        filed="never_inspected_items",
         title="never",
         min_width=5,
         number=True,
@@ -70,6 +74,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     ),
     FieldColumn(
         key="withdrawn",
+        filed="withdrawn_items",
         title="withdrawn",
         min_width=9,
         number=True,
@@ -79,6 +84,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     ),
     FieldColumn(
         key="months",
+        in_files=False,
         title=STRIP_TITLE,
         min_width=len(STRIP_TITLE),
         text=lambda group: month_strip(group.counts.overdue, group.months),

@@ -137,6 +137,10 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     },
     "TakeBackForm": {"reason": FieldHelp("Why the interval is taken back; it joins the journal.", "damp store room")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "ListFileForm": {
+        "file": FieldHelp("Where it is written; a name that ends in .json is written as JSON.", "due.csv"),
+        "columns": FieldHelp("The columns that stand on the screen now, or all that a wider one would show."),
+    },
     "MinutesForm": {"capacity": FieldHelp("Minutes of work that one day holds, travel and paper apart.", "360")},
     "NumberForm": {"number": FieldHelp("A whole number.", "30")},
     "FolderForm": {

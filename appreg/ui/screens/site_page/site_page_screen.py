@@ -72,6 +72,7 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
     def compose_body(self) -> Iterable[Widget]:
         """What holds for the site, then its items."""
         yield Static(id="about", markup=False)
+        yield Static(id="counts", markup=False)
         yield from super().compose_body()
 
     def load(self) -> None:
@@ -84,7 +85,8 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
         self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.pane.show(self._rows)
         self.show_place(f"Site · {site.name}", site.prefix)
-        self.query_one("#about", Static).update(_about(site, client, counts, site_rules(site)))
+        self.query_one("#about", Static).update(_about(site, client, site_rules(site)))
+        self.query_one("#counts", Static).update(_counts(counts))
 
     def site_to_act_on(self) -> Site:
         """The site of the page."""
@@ -118,10 +120,14 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
         self.app.push_screen(PickScreen("Which location?", answers), picked)
 
 
-def _about(site: Site, client: Client, counts: Counts, rules: SiteRules) -> Content:
-    """Three lines: for whom and where, which rules, what needs attention."""
+def _counts(counts: Counts) -> Content:
+    """What needs attention."""
     shares = (*shares_of(counts), share_of_items("withdrawn", counts.withdrawn, "$doubt"))
-    said = attention_line(counted(counts.items, "item"), shares)
+    return attention_line(counted(counts.items, "item"), shares)
+
+
+def _about(site: Site, client: Client, rules: SiteRules) -> Content:
+    """Two lines: for whom and where, which rules."""
     where = " · ".join(part for part in (f"for {client.name}", site.address) if part)
     held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
-    return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet"), said])
+    return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet")])

@@ -46,6 +46,7 @@ def _counted(
     count: Callable[[Counts], int],
     *,
     min_width: int,
+    filed: str = "",
     title: str = "",
     priority: int = 0,
     tone: Callable[[str], Tone] = plain,
@@ -60,6 +61,8 @@ def _counted(
 
     return FieldColumn(
         key=key,
+        filed=filed,
+        value=order,
         title=title or key,
         min_width=min_width,
         number=True,
@@ -94,6 +97,8 @@ SITE_COLUMNS: Final[tuple[FieldColumn[SiteLine], ...]] = (
     _counted("items", lambda counts: counts.items, min_width=5),
     FieldColumn(
         key=OVERDUE,
+        filed="overdue_items",
+        value=lambda line: line.counts.overdue if line.counts else None,
         title="overdue",
         min_width=7,
         number=True,
@@ -101,11 +106,12 @@ SITE_COLUMNS: Final[tuple[FieldColumn[SiteLine], ...]] = (
         text=lambda line: UNCOUNTED if line.counts is None else count_words(line.counts.overdue),
         order=lambda line: None if line.counts is None else _badness(line.counts),
     ),
-    _counted("soon", lambda counts: counts.soon, min_width=5, tone=warm),
-    _counted("failed", lambda counts: counts.failed, min_width=6, tone=loud),
-    _counted("never", lambda counts: counts.never, min_width=5, tone=warm),
+    _counted("soon", lambda counts: counts.soon, min_width=5, filed="due_soon_items", tone=warm),
+    _counted("failed", lambda counts: counts.failed, min_width=6, filed="failed_items", tone=loud),
+    _counted("never", lambda counts: counts.never, min_width=5, filed="never_inspected_items", tone=warm),
     FieldColumn(
         key="months",
+        in_files=False,
         title=STRIP_TITLE,
         min_width=len(STRIP_TITLE),
         priority=1,
@@ -114,6 +120,8 @@ SITE_COLUMNS: Final[tuple[FieldColumn[SiteLine], ...]] = (
     ),
     FieldColumn(
         key="oldest",
+        filed="oldest_overdue",
+        value=lambda line: line.counts.oldest_overdue if line.counts else None,
         title="oldest",
         min_width=11,
         priority=2,
@@ -123,6 +131,8 @@ SITE_COLUMNS: Final[tuple[FieldColumn[SiteLine], ...]] = (
     ),
     FieldColumn(
         key="share",
+        filed="overdue_share",
+        value=lambda line: line.counts.overdue_share if line.counts else None,
         title="share",
         min_width=5,
         priority=2,
@@ -139,7 +149,7 @@ SITE_COLUMNS: Final[tuple[FieldColumn[SiteLine], ...]] = (
         priority=3,
         text=lambda line: line.site.responsible,
     ),
-    _counted("withdrawn", lambda counts: counts.withdrawn, min_width=9, priority=4),
+    _counted("withdrawn", lambda counts: counts.withdrawn, min_width=9, filed="withdrawn_items", priority=4),
     FieldColumn(
         key="client", title="client", min_width=16, max_width=32, priority=5, text=lambda line: line.client.name
     ),

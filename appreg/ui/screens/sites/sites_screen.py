@@ -83,13 +83,13 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             at_cursor=True,
         ),
         Command(action="new_site", key="n", label="new site", help="Add a site; its client can be added in the form."),
+        *SITE_COMMANDS,
         Command(
             action="worst_first",
             key="w",
             label="worst first",
             help="Put the sites with the most items overdue first, and again: all by name.",
         ),
-        *SITE_COMMANDS,
         *CHANGE_SITE,
         *RECORD_COMMANDS,
     )
