@@ -18,6 +18,12 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
             "appreg new category 'Bottle steamer' --code BST --class 1 --type portable --cord '0.75 x 1.2' --fuse 3",
             "add a kind of item with what such items usually have",
         ),
+        (
+            "appreg new site 'Oak School' --client 'Quay Lettings' --environment public --district North --days 'tue, thu'",
+            "add a place with the days on which it can be visited",
+        ),
+        ("appreg new crew 'North crew' --people 2 --minutes-a-day 400 --days 'mon, tue'", "add who goes out together"),
+        ("appreg new way North --other Quayside --travel-minutes 35", "add how long it takes between two districts"),
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
     ),
@@ -65,6 +71,11 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg plan --site HR --years 2", "the fewest visits to one site"),
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
+    ),
+    "scope": (
+        ("appreg scope HR SB -o scope.csv", "what is wanted at two sites, as a table without prices"),
+        ("appreg scope HR --until 31.3.2027 -o scope.pdf", "only what falls due by then, as a page"),
+        ("appreg scope --compare scope.csv", "after the visit: done, failed, not done, extra"),
     ),
     "evidence": (
         ("appreg evidence --by category", "what past inspections say of each interval"),

@@ -50,7 +50,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="days on which nobody is let in; may be given again",
     )
     parser.add_argument("--holidays", type=Path, metavar="FILE", help="holidays: a date a line, or an .ics calendar")
-    parser.add_argument("--capacity", type=whole_number, metavar="MINUTES", help="working time of a day on site")
+    parser.add_argument(
+        "--capacity", type=whole_number, metavar="MINUTES", help="working time of a day, for all sites together"
+    )
     parser.add_argument("--minutes", type=Path, metavar="FILE", help="your own minutes for each check (TOML)")
     parser.add_argument("--if-environment", metavar="ID", help="what if: another environment")
     parser.add_argument("--if-table", metavar="ID", help="what if: another interval table")

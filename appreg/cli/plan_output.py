@@ -109,6 +109,9 @@ def _visit_rows(trip: "TripPlan") -> "Iterator[list[str]]":
 def _troubles(trip: "TripPlan") -> "Iterator[str]":
     for day, each in trip.plan.late:
         yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {_counted(each.late_days, 'day')} late."
+    for day, each in trip.plan.hasty:
+        days = _counted(each.hasty_days, "day")
+        yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {days} before its tolerance, not to be late."
     for left in trip.plan.left:
         yield f"{_item_words(trip, left)} stays overdue: no day is left to go."
     for day in trip.plan.over_capacity:

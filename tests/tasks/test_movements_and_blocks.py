@@ -132,6 +132,30 @@ def test_what_is_out_stays_out_though_it_was_brought_on_site(tmp_path: Path) -> 
         assert len(reasons(here, kettle)) == 3
 
 
+def test_what_was_issued_and_then_brought_on_site_is_inspected_before_its_first_use_there(tmp_path: Path) -> None:
+    # HSG107 table for construction (second-hand): a test before first use on site, whoever sent the item there.
+    with worked_site(tmp_path, environment="construction-110") as here:
+        drill = here.kettle()
+        here.record(drill, combined(), here.visit(date(2026, 11, 1)))
+        move(here, drill, Movement.BROUGHT, date(2026, 11, 1))
+        here.record(drill, combined(), here.visit(date(2026, 11, 1)))
+        move(here, drill, Movement.ISSUED, date(2026, 11, 2))
+        assert reasons(here, drill) == []
+        move(here, drill, Movement.BROUGHT, date(2026, 11, 3))
+        since = "no inspection and test has passed since it was brought on site on 03 Nov 2026"
+        assert reasons(here, drill) == [("before first use on site", since)]
+        (line,) = list_blocked(here.register)
+        assert line.block.event == "before first use on site"
+        here.record(drill, combined(), here.visit(date(2026, 11, 4)))
+        assert reasons(here, drill) == []
+        move(here, drill, Movement.TENANCY, date(2026, 11, 5))
+        assert reasons(here, drill) == []
+        move(here, drill, Movement.BROUGHT, date(2026, 11, 6))
+        assert len(reasons(here, drill)) == 1
+        move(here, drill, Movement.RETURNED, date(2026, 11, 7))
+        assert [event for event, _ in reasons(here, drill)] == ["before first use on site", "before the next tenancy"]
+
+
 def test_the_list_names_each_blocked_item_with_the_row_that_asks(tmp_path: Path) -> None:
     with worked_site(tmp_path, environment="construction-230") as here:
         kettle, passed = here.kettle(), here.kettle()

@@ -14,6 +14,7 @@ from appreg.core.records.work_records import IntervalKind, OverrideScope
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
 from appreg.progress import Stopped
+from appreg.schedule.interval_overrides import Signature
 from appreg.schedule.plan_items import LineKind
 from appreg.schedule.visiting_days import Closure
 from appreg.tasks.keeping.verify_register import verify_register
@@ -233,6 +234,7 @@ def test_an_override_kept_counts_in_the_plan(here: WorkedSite) -> None:
         period="P2Y",
         reason="little used",
         on=TODAY,
+        signature=Signature(by="N. Holder", on=TODAY),
     )
     assert planned(here).cost.visits == 3
 

@@ -10,15 +10,18 @@ import pytest
 
 import appreg
 from appreg.core.records.kept_records import Appliance, Site
+from appreg.core.records.planning_records import Crew
 from appreg.core.records.work_records import IntervalOverride, RemedialAction
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.schedule.kept_days import closures_in
 from appreg.schedule.visiting_days import Closure
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import TypedForm
 from appreg.ui.screens.forms.people_forms import InstrumentForm
+from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings
@@ -33,6 +36,9 @@ FIELDS = {
     ("visit_form.py", "date"),
     ("people_forms.py", "calibration_due"),
     ("repair_form.py", "on"),
+    ("planning_forms.py", "access_from"),
+    ("planning_forms.py", "days_from"),
+    ("planning_forms.py", "closed"),
     ("signature_form.py", "signed_on"),
 }
 """The fields that take a date, each tried below."""
@@ -46,6 +52,7 @@ FORMATS = {
     "journal_chain.py",
     "journal_ends.py",
     "list_blocked.py",
+    "list_records.py",
     "merge_changes.py",
     "record_codec.py",
     "register_rows.py",
@@ -104,6 +111,11 @@ def dates_kept(register: Register, typed: str) -> list[object]:
     tester: Any = kept(InstrumentForm(desk), name=typed, serial=typed, calibration_due=typed)
     failed = register.find(RemedialAction)[0]
     repaired: Any = kept(RepairForm(desk, failed, "KL-001"), repair="new lead", on=typed)
+    let_in: Any = kept(SiteDaysForm(desk, register.find(Site)[0]), access_from=typed)
+    name = f"crew {len(register.find(Crew))}"
+    crew: Any = kept(CrewForm(desk), name=name, days_from=typed, absent=f"{typed} (away)")
+    assert crew.absent == (f"{DAY} away",)
+    away = closures_in(crew.absent, field="")[0].first
     item = register.find(Appliance)[0]
     kept(IntervalForm(desk, [item.uid]), period="P6M", reason=typed, signed_by="N. Holder", signed_on=typed)
     signed = register.find(IntervalOverride, target=item.uid)[0]
@@ -116,6 +128,9 @@ def dates_kept(register: Register, typed: str) -> list[object]:
         tester.calibration_due,
         repaired.repaired_on,
         signed.signed_on,
+        let_in.access_from,
+        crew.days_from,
+        away,
     ]
 
 

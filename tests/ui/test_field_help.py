@@ -14,6 +14,7 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 from appreg.ui.app import AppregApp
@@ -22,7 +23,7 @@ from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
 from appreg.ui.screens.bench.repair_form import RepairForm
-from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TargetForm
+from appreg.ui.screens.evidence.evidence_forms import AcceptForm, Scales, TakeBackForm, TargetForm
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.field_helps import FORM_HELP
@@ -32,6 +33,7 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.item_help import WALKED_HELP
 from appreg.ui.screens.forms.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
+from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm, WayForm
 from appreg.ui.screens.forms.record_form import RecordForm
 from appreg.ui.screens.forms.site_forms import LocationForm, SiteForm
 from appreg.ui.screens.forms.visit_form import VisitForm
@@ -55,15 +57,17 @@ NEEDED_AT_TIMES: Final = {
     ("ApplianceForm", "name"),
     ("IntervalForm", "period"),
     ("IntervalForm", "reason"),
+    ("IntervalForm", "signed_on"),
     ("RepairForm", "on"),
 }
-"""Needed only without a category, with an interval or a repair; the field says so."""
+"""Needed only without a category, with an interval, a signature or a repair; the field says so."""
 
 
 class _Group(Struct, frozen=True):
     """As much of a group of evidence as its form reads before anything is asked."""
 
     title: str = "Kettle"
+    must_sign: str = "3 years is longer than 2 years"
 
 
 def forms(register: Register) -> Iterator[Form[Any]]:
@@ -78,6 +82,9 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield PersonForm(desk)
     yield InstrumentForm(desk)
     yield SiteForm(desk)
+    yield SiteDaysForm(desk, site)
+    yield CrewForm(desk)
+    yield WayForm(desk)
     yield LocationForm(desk, site)
     yield VisitForm(desk, site)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
@@ -89,6 +96,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield RepairForm(desk, action, "KL-001")
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)
+    yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
     yield FileForm(desk, title="File", stem="file")
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
@@ -216,6 +224,18 @@ async def test_f1_in_a_form_explains_the_field_that_is_open(app_factory: Apps) -
         assert "The day until which its calibration holds" in shown
         await press(pilot, "escape")
         assert isinstance(app.screen, FormScreen)
+
+
+async def test_f1_explains_the_fields_outside_forms_too(app_factory: Apps) -> None:
+    app = app_factory()
+    async with app.run_test(size=(80, 40)) as pilot:
+        for keys in (("ctrl+g",), ("ctrl+p",), ("slash",)):
+            await press(pilot, *keys, "f1")
+            assert isinstance(app.screen, HelpScreen)
+            shown = screen_text(app)
+            assert shown.index("This field: ") < shown.index("e.g. ") < shown.index("Here: ")
+            await press(pilot, "escape")
+            await press(pilot, "escape")
 
 
 async def test_what_is_needed_is_said_beside_its_field(app_factory: Apps) -> None:

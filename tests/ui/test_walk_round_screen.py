@@ -4,13 +4,15 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.events import Paste
 from textual.pilot import Pilot
 
-from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import Appliance, Category, InspectionKind, Location, Site, Visit
 from appreg.core.records.work_records import NotInspected
+from appreg.register.lists.due_lists import Counts, counts_by_site
 from appreg.register.opening.register_file import Register, open_register
 from appreg.tasks.documents.write_visit_report import visit_document
 from appreg.tasks.inspecting.open_bench import items_for_visit
@@ -144,6 +146,24 @@ async def test_a_number_before_the_name_adds_that_many(kitchen: Register) -> Non
         assert "4 items so far" in screen_text(app)
     assert [item.tag for item in items(kitchen)] == ["HR-001", "HR-002", "HR-003", "HR-004"]
     assert {item.name for item in items(kitchen)} == {"Desk lamp"}
+
+
+async def test_what_is_disposed_of_stands_neither_in_the_walk_round_nor_among_the_items_of_the_site(
+    kitchen: Register,
+) -> None:
+    (site,), (room,) = kitchen.find(Site), kitchen.find(Location)
+    gone = add_walked_items(kitchen, "test", location=room.uid, typed="4 kettle")[1]
+    with kitchen.change("test") as change:
+        change.put(replace(gone, state=ServiceState.DISPOSED))
+    app = app_on(kitchen)
+    async with app.run_test(size=(110, 30)) as pilot:
+        await press(pilot, "enter")
+        assert "3 items and 1 disposed of: " in screen_text(app)
+        await press(pilot, "a")
+        assert "3 items so far" in screen_text(app)
+        assert "HR-001" in screen_text(app)
+        assert gone.tag not in screen_text(app)
+    assert counts_by_site(kitchen, today=TODAY, soon=TODAY)[site.uid] == Counts(items=3, never=3, disposed=1)
 
 
 async def test_an_unknown_name_is_asked_for_class_and_type_within_the_budget(kitchen: Register) -> None:

@@ -42,6 +42,8 @@ class Counts(Struct, frozen=True, kw_only=True):
     never: int = 0
     """In service, never inspected."""
     withdrawn: int = 0
+    disposed: int = 0
+    """Not among the items."""
     damaged: int = 0
     """What is said of them may be wrong; they may stand in any column or in none."""
 
@@ -194,6 +196,7 @@ _BY_SITE: Final = (
     (_EACH, "state IN ('in service', 'withdrawn') AND last_outcome = 'fail'"),
     (_EACH, f"{_SERVING} AND last_date IS NULL"),
     (_EACH, "state = 'withdrawn'"),
+    (_EACH, "state = 'disposed'"),
     *(
         (sum_of, f"{_SERVING} AND {test}")
         for column in ("next_visual", "next_test")
@@ -208,7 +211,7 @@ _BY_SITE: Final = (
 
 
 def _counts_in(cells: Sequence[Any]) -> Counts:
-    items, serving, late, near, failed, never, withdrawn, *by_date = cells
+    items, serving, late, near, failed, never, withdrawn, disposed, *by_date = cells
     late_looks, near_looks, first_look, late_tests, near_tests, first_test = by_date
     # A damaged date is told by damaged_items.
     days = [date.fromisoformat(day) for day in (first_look, first_test) if day is not None and is_day(day)]
@@ -223,6 +226,7 @@ def _counts_in(cells: Sequence[Any]) -> Counts:
         failed=failed,
         never=never,
         withdrawn=withdrawn,
+        disposed=disposed,
     )
 
 

@@ -13,7 +13,8 @@ from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.journal.changes import Change
 from appreg.register.opening.register_file import Register
-from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes
+from appreg.schedule.plan_items import PlannedInspection
+from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes, TripPlan
 
 
 class PlannedDay(Struct, frozen=True, kw_only=True):
@@ -36,19 +37,30 @@ class LoadedPlan(Struct, frozen=True, kw_only=True):
 
 
 def days_of(estate: EstatePlan) -> tuple[PlannedDay, ...]:
-    """The days of a plan as it was made, one a site; items are named where a day has too little time for all."""
-    days = []
-    for trip in estate.trips:
-        for visit in trip.plan.visits:
-            done: dict[Uid, list[Uid]] = {}
-            for each in visit.inspections:
-                item = trip.appliances[each.key]
-                done.setdefault(item.site, []).append(item.uid)
-            days += [
-                PlannedDay(site=site, day=visit.day, items=tuple(items) if trip.terms.capacity_minutes else ())
-                for site, items in done.items()
-            ]
+    """The days of a plan as it was made, one a site and crew; items are named where a day has too little time for all."""
+    days: list[PlannedDay] = []
+    if estate.crews is not None:
+        for out, visit in estate.crews.visits:
+            trip = estate.trips[int(visit.site)]
+            crew = Uid(out.crew) if out.crew else None
+            days += _days(trip, out.day, visit.inspections, crew=crew, named=True)
+    else:
+        for trip in estate.trips:
+            for planned in trip.plan.visits:
+                days += _days(trip, planned.day, planned.inspections, crew=None, named=False)
     return tuple(sorted(days, key=lambda each: (each.day, each.site)))
+
+
+def _days(
+    trip: TripPlan, day: date, inspections: Sequence[PlannedInspection], *, crew: Uid | None, named: bool
+) -> list[PlannedDay]:
+    done: dict[Uid, list[Uid]] = {}
+    for each in inspections:
+        item = trip.appliances[each.key]
+        done.setdefault(item.site, []).append(item.uid)
+    return [
+        PlannedDay(site=site, day=day, crew=crew, items=tuple(items) if named else ()) for site, items in done.items()
+    ]
 
 
 def keep_plan(

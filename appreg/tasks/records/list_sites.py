@@ -72,19 +72,12 @@ def takes_long_to_count(register: Register) -> bool:
 def sum_of(counts: Iterable[Counts]) -> Counts:
     """The counts of some sites together."""
     each = tuple(counts)
-    return Counts(
-        items=sum(one.items for one in each),
-        in_service=sum(one.in_service for one in each),
-        overdue=sum(one.overdue for one in each),
-        overdue_inspections=sum(one.overdue_inspections for one in each),
-        oldest_overdue=min((one.oldest_overdue for one in each if one.oldest_overdue), default=None),
-        soon=sum(one.soon for one in each),
-        soon_inspections=sum(one.soon_inspections for one in each),
-        failed=sum(one.failed for one in each),
-        never=sum(one.never for one in each),
-        withdrawn=sum(one.withdrawn for one in each),
-        damaged=sum(one.damaged for one in each),
-    )
+    first = min((one.oldest_overdue for one in each if one.oldest_overdue), default=None)
+    added = {name: sum(getattr(one, name) for one in each) for name in Counts.__struct_fields__ if name != _DAY}
+    return Counts(**added, oldest_overdue=first)
+
+
+_DAY: Final = "oldest_overdue"
 
 
 class SiteRules(Struct, frozen=True, kw_only=True):

@@ -9,9 +9,11 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Key
 from textual.widgets import Input, Static
 
+from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.row_sources import RowSource
 from appreg.ui.lists.virtual_rows import of_unit
 from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.shell.steady_pump import SteadyPump
 from appreg.ui.widgets.plain_input import PlainInput
 
@@ -31,6 +33,10 @@ class FilterInput(PlainInput):
         hint = "type to find" if picks else "/ to type words"
         super().__init__(placeholder=hint, select_on_focus=False, compact=True)
         self.picks = picks
+
+    def field_at_hand(self) -> tuple[str, FieldHelp]:
+        """What F1 says of it."""
+        return "filter", FILTER_HELP
 
     async def on_key(self, event: Key) -> None:
         """Where a row is to be chosen, the first and the last key lead through the rows."""

@@ -11,6 +11,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from appreg.ui.shell.command_screen import CommandModal
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.plain_input import PlainInput
 
 Returned = TypeVar("Returned")
@@ -29,6 +30,10 @@ class SearchModal(CommandModal[Returned]):
             yield self.make_field()
             yield Static("", id="answer", markup=False)
             yield OptionList(markup=False)
+
+    def field_at_hand(self) -> tuple[str, FieldHelp] | None:
+        """What F1 says of the field."""
+        return None
 
     def look_for(self, typed: str) -> None:
         """Show what answers to this."""

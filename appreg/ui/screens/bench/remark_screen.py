@@ -10,6 +10,7 @@ from appreg.core.values.text import clean, shown
 from appreg.errors import InputRefused
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.plain_input import PlainInput
 
 
@@ -36,6 +37,12 @@ class RemarkScreen(CommandModal[str]):
             yield Static(shown(self._question), markup=False)
             yield PlainInput(self._remark, max_length=400, select_on_focus=False)
             yield Static("", id="refusal", markup=False)
+
+    def field_at_hand(self) -> tuple[str, FieldHelp]:
+        """What F1 says of the field."""
+        return "remark", FieldHelp(
+            "What is kept with the answer, for the register and the report.", "cord taped at the plug"
+        )
 
     def take_keys(self) -> None:
         """Give the field the keys at once, so that nothing typed ahead is lost."""

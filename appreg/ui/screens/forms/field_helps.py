@@ -43,6 +43,45 @@ _SITE: Final = {
     "landlord_profile": FieldHelp("The statutory duty that applies; reports then state what it asks for."),
     "guarded": FieldHelp("Whether a reading passes only where it clears its limit by the instrument's uncertainty."),
     "notes": FieldHelp("Anything else about the site.", "ring at the back door"),
+    "responsible": FieldHelp("Who sees to it there that items are inspected in time.", "R. Oak, caretaker"),
+    "responsible_contact": FieldHelp("How to reach that person.", "the lodge, ext. 12"),
+}
+_SITE_DAYS: Final = {
+    "access_days": FieldHelp(
+        "The days on which you are let in, or a rule as in RFC 5545. Left empty: Monday to Friday.", "tue, thu"
+    ),
+    "access_from": FieldHelp(
+        "The day a rule such as every second week counts from. Left empty: where a plan starts.", "24 Nov 2026"
+    ),
+    "closures": FieldHelp(
+        "Days and spans on which nobody is let in, with commas, names in brackets.",
+        "24 Dec 2026..3 Jan 2027 (works closed), 1.5.2027",
+    ),
+    "preferred": FieldHelp(
+        "Days and spans on which a visit suits best, a school's holidays say.", "15.2.2027..19.2.2027 (half term)"
+    ),
+    "district": FieldHelp("Sites of one district can be visited on one day.", "North"),
+    "travel_minutes": FieldHelp("Minutes from the base to the site, one way.", "25"),
+    "set_up_minutes": FieldHelp("Minutes of each visit before the first item and after the last.", "20"),
+}
+_CREW: Final = {
+    "name": FieldHelp("What the people who go out together are called.", "north crew"),
+    "people": FieldHelp("How many of them inspect and test.", "2"),
+    "minutes_a_day": FieldHelp("Minutes of each person and day, ways and setting up included.", "420"),
+    "days": FieldHelp("The days they work, or a rule as in RFC 5545. Left empty: Monday to Friday.", "mon, tue, wed"),
+    "days_from": FieldHelp(
+        "The day a rule such as every second week counts from. Left empty: where a plan starts.", "24 Nov 2026"
+    ),
+    "absent": FieldHelp(
+        "Days and spans on which they do not work, with commas, names in brackets.", "1.8.2027..14.8.2027 (leave)"
+    ),
+    "base": FieldHelp("Where they set out from.", "the yard, Harbourton"),
+    "notes": FieldHelp("Anything else about them.", "van with the long leads"),
+}
+_WAY: Final = {
+    "district": FieldHelp("One of the two districts, as sites name it.", "North"),
+    "other": FieldHelp("The other one.", "Quayside"),
+    "minutes": FieldHelp("How long it takes, either way.", "35"),
 }
 _LOCATION: Final = {
     "name": FieldHelp("The room or area, as people there call it.", "kitchen"),
@@ -113,6 +152,9 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "PersonForm": _PERSON,
     "InstrumentForm": _INSTRUMENT,
     "SiteForm": _SITE,
+    "SiteDaysForm": _SITE_DAYS,
+    "CrewForm": _CREW,
+    "WayForm": _WAY,
     "LocationForm": _LOCATION,
     "VisitForm": _VISIT,
     "NotInspectedForm": _NOT_INSPECTED,

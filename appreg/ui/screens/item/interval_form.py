@@ -39,7 +39,9 @@ class IntervalForm(Form[str]):
             FormField(name="reason", label="Reason", hint="needed to set one"),
             FormField(name="author", label="Decided by", value=self.desk.who, required=True),
             FormField(name="signed_by", label="Duty holder signed", hint="needed beyond the table or a statute"),
-            FormField(name="signed_on", label="Signed on", value=day_shown(self.desk.today)),
+            FormField(
+                name="signed_on", label="Signed on", value=day_shown(self.desk.today), hint="needed with a signature"
+            ),
         )
 
     def keep(self, typed: TypedForm) -> str:

@@ -144,6 +144,13 @@ ITEM_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="scope_of_items",
+            key="Q",
+            label="scope of work",
+            help="Write what is wanted on the chosen items, without prices, for somebody to quote for.",
+            in_footer=False,
+        ),
+        Command(
             action="dispose",
             key="",
             label="disposed of",
@@ -273,6 +280,13 @@ class ItemActions(CommandScreen[Returned]):
 
         answers = [Answer(each.value, each.value) for each in Movement]
         self.app.push_screen(PickScreen("Out, back, or let anew: what happened today?", answers), picked)
+
+    def action_scope_of_items(self) -> None:
+        """Ask for the form and the file, and write the scope of work."""
+        from appreg.ui.screens.scope.scope_work import write_scope_of_items  # noqa: PLC0415 - papers cost the first frame
+
+        if items := self._items_or_say():
+            write_scope_of_items(self, items)
 
     def _mover(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
         who = self.shell.who

@@ -9,6 +9,7 @@ from textual.dom import DOMNode
 
 from appreg.ui.lists.search_modal import SearchModal
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.widgets.plain_input import PlainInput
 
 
@@ -41,6 +42,12 @@ class PaletteScreen(SearchModal[OfferedCommand]):
     def make_field(self) -> PlainInput:
         """A field for words of the command."""
         return PlainInput(placeholder="a few letters of what you want to do")
+
+    def field_at_hand(self) -> tuple[str, FieldHelp]:
+        """What F1 says of the field."""
+        return "what you want to do", FieldHelp(
+            "Letters of what a command is called or does, or of where.", "print label"
+        )
 
     def load(self) -> None:
         """Show everything until something is typed."""

@@ -17,14 +17,14 @@ from appreg.exchange.holiday_file import read_holidays
 from appreg.exchange.minutes_file import read_minutes
 from appreg.schedule.interval_choice import interval_table
 from appreg.schedule.typed_closures import closures_typed
-from appreg.schedule.visiting_days import WORKDAYS, Closure
+from appreg.schedule.typed_days import rule_in_words, rule_typed
+from appreg.schedule.visiting_days import Closure
 from appreg.tasks.desk.named_file import named_file
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.tasks.planning.what_if import Supposition
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import Choice, FormField, TypedForm, day_shown, number_shown
 
-_DAYS: Final = {"MO": "Mon", "TU": "Tue", "WE": "Wed", "TH": "Thu", "FR": "Fri", "SA": "Sat", "SU": "Sun"}
 _AS_IT_IS: Final = Choice("", "as it is")
 
 
@@ -40,23 +40,6 @@ class PlanSettings(Struct, frozen=True, kw_only=True):
     def days_in_words(self) -> str:
         """The days to go, short."""
         return rule_in_words(self.wishes.days)
-
-
-def rule_in_words(rule: str) -> str:
-    """A weekly rule as its days, any other as it is written."""
-    names = (rule or WORKDAYS).upper().removeprefix("RRULE:").removeprefix("FREQ=WEEKLY;BYDAY=").split(",")
-    if all(name in _DAYS for name in names):
-        return "Mon-Fri" if ",".join(names) == "MO,TU,WE,TH,FR" else ", ".join(_DAYS[name] for name in names)
-    return rule
-
-
-def rule_typed(text: str) -> str:
-    """A rule, or days as people write them ('tue, thu'), as RFC 5545 has it."""
-    words = text.replace(",", " ").split()
-    codes = {name.casefold(): code for code, name in _DAYS.items()}
-    if words and all(word.casefold()[:3] in codes for word in words):
-        return f"FREQ=WEEKLY;BYDAY={','.join(codes[word.casefold()[:3]] for word in words)}"
-    return text.strip()
 
 
 class PlanForm(Form[PlanSettings]):

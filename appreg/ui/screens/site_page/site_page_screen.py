@@ -123,11 +123,14 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
 def _counts(counts: Counts) -> Content:
     """What needs attention."""
     shares = (*shares_of(counts), share_of_items("withdrawn", counts.withdrawn, "$doubt"))
-    return attention_line(counted(counts.items, "item"), shares)
+    gone = f" and {counts.disposed} disposed of" if counts.disposed else ""
+    return attention_line(f"{counted(counts.items, 'item')}{gone}", shares)
 
 
 def _about(site: Site, client: Client, rules: SiteRules) -> Content:
     """Two lines: for whom and where, which rules."""
-    where = " · ".join(part for part in (f"for {client.name}", site.address) if part)
+    responsible = ", ".join(part for part in (site.responsible, site.responsible_contact) if part)
+    named = f"responsible: {responsible}" if responsible else ""
+    where = " · ".join(part for part in (f"for {client.name}", site.address, named) if part)
     held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
     return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet")])

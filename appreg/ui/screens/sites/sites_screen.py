@@ -19,6 +19,7 @@ from appreg.core.records.work_records import BenchDraft
 from appreg.core.values.counted_words import counted, items_and_inspections
 from appreg.core.values.dates_in_words import MONTHS, date_words
 from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_confirmed, confirm_cautions
@@ -158,6 +159,11 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         """The site under the cursor."""
         line = self._rows.item(self.table.cursor_key or "")
         return line.site if line else None
+
+    def sites_to_act_on(self) -> tuple[Uid, ...]:
+        """The chosen sites, or the one under the cursor."""
+        lines = (self._rows.item(key) for key in self.table.keys_to_act_on())
+        return tuple(line.site.uid for line in lines if line is not None)
 
     def action_open_site(self) -> None:
         """Open the page of a site."""

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from msgspec import Struct
 
+from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Location, Site, Visit
 from appreg.core.records.work_records import NotInspected
 from appreg.core.values.asset_tags import tag_order
@@ -133,11 +134,14 @@ class Walked(Struct, frozen=True):
 
 
 def read_walk(register: Register, site: Uid, today: date) -> Walked:
-    """Read the items of a site, with why one is not inspected on the visit of the day."""
+    """Read what stands at a site, with why one is not inspected on the visit of the day; what is disposed of is not there."""
     found, visit = register.get(Site, site), visit_of_day(register, site, today)
     left = {each.appliance: each.because.value for each in not_inspected_on(register, visit.uid)} if visit else {}
     walked = Walked(found.name, {each.uid: each.name for each in register.find_readable(Location, site=site)}, [])
-    items = sorted(appliances_of(register, site=site, readable=True), key=lambda item: tag_order(item.tag))
+    there = (
+        each for each in appliances_of(register, site=site, readable=True) if each.state is not ServiceState.DISPOSED
+    )
+    items = sorted(there, key=lambda item: tag_order(item.tag))
     walked.lines.extend(walked.line_of(each, left.get(each.uid, "")) for each in items)
     return walked
 
