@@ -31,7 +31,7 @@ Cell = TypeVar("Cell", str, str | int)
 
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
 _WHAT, _DUE = _HEADS.index("what"), _HEADS.index("due")
-_GROUPINGS: Final = ("site", "location", "environment", "category", "responsible")
+_GROUPINGS: Final = ("site", "location", "environment", "category", "responsible", "month")
 _BARS: Final = "▁▂▃▄▅▆▇█"
 
 
@@ -46,7 +46,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--by",
         choices=_GROUPINGS,
-        help="group by site, location, environment, category or who is responsible, with twelve months ahead",
+        help="group by site, location, environment, category, who is responsible or month, with twelve months ahead",
     )
     parser.add_argument(
         "--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas: {', '.join(_HEADS)}"

@@ -345,6 +345,24 @@ def due_item_tallies(
             )
 
 
+_FIRST_DATE: Final = "CASE WHEN next_visual IS NULL OR next_test < next_visual THEN next_test ELSE next_visual END"
+"""Of an item: the earlier of its two dates."""
+
+
+def due_items_by_month(
+    register: Register, *, today: date, soon: date, site: Uid | None = None
+) -> list[tuple[str, int, int]]:
+    """By the month of their first date, year and month of ISO 8601: items overdue, and others with a date up to a day."""
+    here, own = ("", {}) if site is None else (" AND site = :site", {"site": site})
+    board = register.dialect.by_index("appliance_board")
+    rows = register.rows(
+        f"SELECT substr({_FIRST_DATE}, 1, 7) AS month, {_COUNTED} FROM appliance{board} "
+        f"WHERE state = 'in service' AND {_NEAR}{here} GROUP BY 1",
+        {"today": today.isoformat(), "until": soon.isoformat(), **own},
+    )
+    return [(month, late, near) for month, late, near in rows]
+
+
 def withdrawn_tallies(register: Register, *, site: Uid | None = None) -> Iterator[ItemTally]:
     """The items taken out of service."""
     here, own = ("", ()) if site is None else (" AND site = ?", (site,))

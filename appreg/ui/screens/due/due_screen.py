@@ -107,7 +107,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             action="groups",
             key="v",
             label="groups",
-            help="Group by site, location, environment or category, and show the lines of one group; again: all.",
+            help="Group by site, location, environment, category, responsible or month; show the lines of one; again: all.",
         ),
         Command(
             action="before_use",

@@ -1,4 +1,4 @@
-"""What is due in groups: by site, location, environment or category, with twelve months ahead."""
+"""What is due in groups: by place, environment, category, responsible person or month, with twelve months ahead."""
 
 from collections.abc import Iterable
 from typing import ClassVar, Final
@@ -113,7 +113,7 @@ class DueGroupsScreen(ListModal[ChosenGroup]):
             action="next_grouping",
             key="v",
             label="group by",
-            help="Group by site, then by location, environment, and category.",
+            help="Group by site, then by location, environment, category, who is responsible, and month.",
         ),
     )
 
