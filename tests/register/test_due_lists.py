@@ -74,6 +74,7 @@ def _counted(items: Sequence[Appliance]) -> Counts:
         ),
         never=len([a for a in serving if a.last_date is None]),
         withdrawn=len([a for a in items if a.state is ServiceState.WITHDRAWN]),
+        disposed=len([a for a in items if a.state is ServiceState.DISPOSED]),
     )
 
 

@@ -106,7 +106,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
 
 def kinds_of_form() -> set[str]:
     assert list(screen_classes())
-    kinds = [*Form.__subclasses__(), *RecordForm.__subclasses__()]
+    kinds = [*Form.__subclasses__(), *RecordForm.__subclasses__(), *FileForm.__subclasses__()]
     return {kind.__name__ for kind in kinds if kind is not RecordForm and kind.__module__.startswith("appreg.")}
 
 
