@@ -10,7 +10,7 @@ from appreg.errors import InputRefused
 USUAL_OF_ITEMS: Final = ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test")
 """The columns of items where none are chosen."""
 MORE_OF_ITEMS: Final = ("uid", "class", "type", "category", "make", "model", "serial", "last_date")
-_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test", "oldest_overdue"})
+_DAYS: Final = frozenset({"date", "on", "last_date", "next_visual", "next_test", "oldest_overdue"})
 """The columns that hold dates."""
 
 Line = TypeVar("Line", bound=Mapping[str, object])

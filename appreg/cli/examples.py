@@ -45,6 +45,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg list sites --json", "every site with its counts"),
         ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
+        ("appreg list issued", "the documents that were issued, with their seals"),
     ),
     "show": (("appreg show HR-007", "one item with all results"), ("appreg show HR-007 --json", "the same as JSON")),
     "inspect": (
@@ -70,6 +71,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "plan": (
         ("appreg plan --site HR --years 2", "the fewest visits to one site"),
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
+        ("appreg plan --crew 'North crew' --years 1 --keep 'Next year'", "every site over a crew's hours, kept"),
+        ("appreg plan --kept 'Next year' --ics next-year.ics", "a kept plan as it stands, as a calendar"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
     ),
     "scope": (
@@ -96,6 +99,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
+        ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (

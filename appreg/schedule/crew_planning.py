@@ -17,7 +17,7 @@ from appreg.schedule.option_states import PlanBoard
 from appreg.schedule.plan_items import LineKind
 from appreg.schedule.visit_search import find_visits
 
-EFFORT_AN_ITEM: Final = 12
+EFFORT_AN_ITEM: Final = 6
 LEAST_EFFORT: Final = 1_500
 """Routes of single items that are looked for before the search is content."""
 _ROUNDS: Final = 12

@@ -49,7 +49,7 @@ def swap_kept_visits(register: Register, who: str, one: Uid, other: Uid) -> tupl
 
 
 def split_kept_visit(
-    register: Register, who: str, visit: Uid, *, day: date, items: Collection[Uid], all_items: Collection[Uid]
+    register: Register, who: str, visit: Uid, *, day: date, items: Collection[str], all_items: Collection[str]
 ) -> tuple[KeptVisit, ...]:
     """Do some of a visit's items on another day; `all_items` are those it has, which from now on are named.
 

@@ -27,8 +27,8 @@ from appreg.schedule.plan_items import LeftOverdue, PlannedInspection, PlannedVi
 from appreg.schedule.plan_telling import VisitPlan
 from appreg.schedule.visit_comparison import VisitCost, cost_when_due, cost_yearly, days_when_due
 from appreg.tasks.planning.book_visit import booked_visits
-from appreg.tasks.planning.keep_plan import LoadedPlan, PlannedDay
-from appreg.tasks.planning.plan_visits import GatheredTrip, PlanWishes, TripPlan, gather_trips, trips_wished
+from appreg.tasks.planning.keep_plan import LoadedPlan, PlannedDay, days_of, work_key, work_of
+from appreg.tasks.planning.plan_visits import EstatePlan, GatheredTrip, PlanWishes, TripPlan, gather_trips, trips_wished
 
 FULL_DAY: Final = 480
 """Minutes of eight hours: what one person does in a day at most, where no other time is given."""
@@ -193,6 +193,19 @@ def gather_ground(
 ) -> PlanGround:
     """What a plan made to these wishes stands on today; raises as plan_visits does."""
     trips = gather_trips(register, trips=trips_wished(register, wishes), wishes=wishes, progress=progress)
+    return _ground(register, wishes, trips, today)
+
+
+def live_estate(register: Register, estate: EstatePlan, wishes: PlanWishes, *, today: date) -> LivePlan:
+    """A plan that was just made, each of whose trips is to one site."""
+    trips = [
+        GatheredTrip(sites=trip.sites, terms=trip.terms, appliances=trip.appliances, items=trip.items)
+        for trip in estate.trips
+    ]
+    return live_plan(register, _ground(register, wishes, trips, today), days=days_of(estate))
+
+
+def _ground(register: Register, wishes: PlanWishes, trips: Iterable[GatheredTrip], today: date) -> PlanGround:
     ahead = {trip.sites[0].uid: _from_today(trip, today) for trip in trips}
     return PlanGround(
         today=today,
@@ -245,17 +258,16 @@ def live_plan(
 
 
 def planned_days(plan: LivePlan) -> tuple[PlannedDay, ...]:
-    """The visits of a plan as they are kept."""
-    own = [each for each in plan.visits if each.is_kept]
-    named = {each.key: each.items for given, _ in plan.followed.values() for each in given}
+    """The visits of a plan with their work, as they are kept."""
     return tuple(
         PlannedDay(
-            site=each.site.uid,
-            day=each.day,
-            crew=each.crew.uid if each.crew else None,
-            items=tuple(Uid(key) for key in sorted(named.get(each.key, ()))),
+            site=visit.site.uid,
+            day=visit.day,
+            crew=visit.crew.uid if visit.crew else None,
+            items=tuple(work_key(each.key, each.kind) for each in visit.inspections),
         )
-        for each in own
+        for visit in plan.visits
+        if visit.is_kept
     )
 
 
@@ -277,8 +289,8 @@ def _given(site: Uid, rows: Iterable[KeptVisit], bookings: Iterable[BookedVisit]
     own = [row for row in rows if row.site == site]
     there = {row.day for row in own}
     alone = [each for each in bookings if each.site == site and each.day not in there]
-    given = [GivenVisit(key=each.uid, day=each.day, items=frozenset(each.items)) for each in own]
-    given += [GivenVisit(key=each.uid, day=each.day, items=frozenset(each.items)) for each in alone]
+    given = [GivenVisit(key=each.uid, day=each.day, work=work_of(each.items)) for each in own]
+    given += [GivenVisit(key=each.uid, day=each.day, work=work_of(each.items)) for each in alone]
     return tuple(sorted(given, key=lambda each: (each.day, each.key)))
 
 

@@ -71,11 +71,9 @@ class ListScreen(CommandScreen[Returned]):
         if not self.pane.clear_filter():
             super().action_back()
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Open 'back' also at the bottom while a filter is in force."""
-        if action == "back" and any(each.value for each in self.query(FilterInput)):
-            return True
-        return super().check_action(action, parameters)
+    def has_something_to_clear(self) -> bool:
+        """Tell whether a filter is in force, which 'back' clears first."""
+        return any(each.value for each in self.query(FilterInput))
 
     def action_filter(self) -> None:
         """Put the keyboard into the filter line."""

@@ -175,7 +175,9 @@ class MemoryRows(Generic[Item]):
 
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return the items that answer to what was typed, in the order asked for."""
-        kept = answering(self._rows, self._query(arrangement.text), self._searched_row)
+        kept = self._rows
+        if arrangement.text.strip():
+            kept = answering(kept, self._query(arrangement.text), self._searched_row)
         column = self._columns.get(arrangement.column)
         if column is not None:
             kept = _in_order(kept, column, descending=arrangement.descending)
