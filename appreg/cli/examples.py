@@ -36,12 +36,14 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "find": (
         ("appreg find kettle", "by a word"),
         ("appreg find hr7", "by a tag without its separators"),
+        ("appreg find fail --csv --columns tag,site,make,model", "some columns, for a spreadsheet"),
         ("appreg find site:harbour outcome:pass 'due:<400'", "by keys; quotes keep the shell from taking <"),
     ),
     "list": (
         ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
         ("appreg list sites --json", "every site with its counts"),
+        ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
         ("appreg list checks --site SB", "what its users check, room by room"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
         ("appreg list issued", "the documents that were issued, with their seals"),

@@ -16,7 +16,12 @@ from tests.cli.conftest import Call
 from tests.cli.json_forms import SCHEMAS, checked
 from tests.tasks.worked_site import WorkedSite, combined
 
-ELSEWHERE = {"demo": "appreg.demo", "inspect": "appreg.inspection", "evidence": "appreg.interval-decision"}
+ELSEWHERE = {
+    "demo": "appreg.demo",
+    "inspect": "appreg.inspection",
+    "evidence": "appreg.interval-decision",
+    "list": "appreg.list",
+}
 """By command: forms that are held against their schemas where they are made anyway."""
 JUDGED = ("--class", "1", "--rcd", "general", "--rcd-trip", "1x=28/24", "--insulation", ">299", "--leakage", "OL")
 

@@ -19,6 +19,7 @@ from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 from appreg.ui.app import AppregApp
+from appreg.ui.screens.asking.export_list import ListFileForm
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
@@ -106,6 +107,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
     yield FileForm(desk, title="File", stem="file")
+    yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
     yield WhoForm(desk, "", "machine")
@@ -113,7 +115,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
 
 def kinds_of_form() -> set[str]:
     assert list(screen_classes())
-    kinds = [*Form.__subclasses__(), *RecordForm.__subclasses__()]
+    kinds = [*Form.__subclasses__(), *RecordForm.__subclasses__(), *FileForm.__subclasses__()]
     return {kind.__name__ for kind in kinds if kind is not RecordForm and kind.__module__.startswith("appreg.")}
 
 

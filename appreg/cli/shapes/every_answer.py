@@ -28,7 +28,7 @@ from appreg.cli.shapes.keeping_shapes import (
     SettingsAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import IssuedAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import IssuedAnswer, ListFileAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.exchange.scope_form import ScopeAnswer
@@ -52,6 +52,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     ItemsAnswer,
     JudgementAnswer,
     LabelsAnswer,
+    ListFileAnswer,
     MovementAnswer,
     NewRecordsAnswer,
     NewRegisterAnswer,
