@@ -49,6 +49,7 @@ from appreg.register.lists.item_kinds import passes_at
 from appreg.register.lists.never_tested import never_tested
 from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rowid_of, rows_by_rowid, uids_by_rowid
+from appreg.register.lists.scope_results import inspections_since
 from appreg.register.lists.search import search, seats_answering
 from appreg.register.opening.register_file import Register, open_register
 from tests.postgres_server import PostgresServer
@@ -156,6 +157,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),
     "history": lambda register: history_of(register, NOBODY),
     "entries": lambda register: entries_of(register, NOBODY),
+    "later inspections": lambda register: inspections_since(register, after="", on=DAY, sites=[NOBODY], items=[NOBODY]),
     "found inspections": lambda register: register.find(Inspection, visit=NOBODY),
     "found locations": lambda register: register.find(Location, site=NOBODY),
     "got": lambda register: register.find(Site, uid=NOBODY),

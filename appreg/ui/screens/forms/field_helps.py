@@ -183,6 +183,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         **_SIGNATURE,
     },
     "TakeBackForm": {"reason": FieldHelp("Why the interval is taken back; it joins the journal.", "damp store room")},
+    "CompareForm": {"file": FieldHelp("The scope of work as it was sent out, a table or JSON.", "scope.csv")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
     "ListFileForm": {
         "file": FieldHelp("Where it is written; a name that ends in .json is written as JSON.", "due.csv"),
