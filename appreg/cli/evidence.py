@@ -149,6 +149,7 @@ def _as_json(group: "EvidenceGroup") -> "EvidenceGroupShape":
             "retests": counts.retests,
             "earlier": counts.earlier,
             "too_soon": counts.too_soon,
+            "too_soon_failed": counts.early_failures,
             "long_after": counts.long_after,
         },
         "visual_failures": counts.visual_failures,

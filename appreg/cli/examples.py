@@ -18,6 +18,12 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
             "appreg new category 'Bottle steamer' --code BST --class 1 --type portable --cord '0.75 x 1.2' --fuse 3",
             "add a kind of item with what such items usually have",
         ),
+        (
+            "appreg new site 'Oak School' --client 'Quay Lettings' --environment public --district North --days 'tue, thu'",
+            "add a place with the days on which it can be visited",
+        ),
+        ("appreg new crew 'North crew' --people 2 --minutes-a-day 400 --days 'mon, tue'", "add who goes out together"),
+        ("appreg new way North --other Quayside --travel-minutes 35", "add how long it takes between two districts"),
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
     ),
@@ -37,6 +43,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
         ("appreg list sites --json", "every site with its counts"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
+        ("appreg list issued", "the documents that were issued, with their seals"),
     ),
     "show": (("appreg show HR-007", "one item with all results"), ("appreg show HR-007 --json", "the same as JSON")),
     "inspect": (
@@ -62,7 +69,14 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "plan": (
         ("appreg plan --site HR --years 2", "the fewest visits to one site"),
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
+        ("appreg plan --crew 'North crew' --years 1 --keep 'Next year'", "every site over a crew's hours, kept"),
+        ("appreg plan --kept 'Next year' --ics next-year.ics", "a kept plan as it stands, as a calendar"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
+    ),
+    "scope": (
+        ("appreg scope HR SB -o scope.csv", "what is wanted at two sites, as a table without prices"),
+        ("appreg scope HR --until 31.3.2027 -o scope.pdf", "only what falls due by then, as a page"),
+        ("appreg scope --compare scope.csv", "after the visit: done, failed, not done, extra"),
     ),
     "evidence": (
         ("appreg evidence --by category", "what past inspections say of each interval"),
@@ -83,6 +97,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
+        ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (

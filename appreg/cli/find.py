@@ -26,11 +26,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Find; exit code 1 where nothing answers."""
-    from appreg.tasks.items.find_items import find_items  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.find_items import find_items, foreign_label  # noqa: PLC0415 - a help text needs no register
 
     text = as_query(args.text)
     with opened(args, console) as register:
         found = find_items(register, text, today=local_today())
+        foreign = "" if found else foreign_label(register, text)
         if args.json:
             from appreg.cli.item_output import items_answer  # noqa: PLC0415 - only where JSON is asked for
 
@@ -38,7 +39,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
     if args.json:
         return ExitCode.FINE if found else ExitCode.FOUND_WRONG
     if not found:
-        raise NotFound(f"Nothing in the register answers to {text}; try fewer letters of its name, or its tag.")
+        raise NotFound(
+            foreign or f"Nothing in the register answers to {text}; try fewer letters of its name, or its tag."
+        )
     console.table(_HEADS, (_cells(each) for each in found))
     return ExitCode.FINE
 

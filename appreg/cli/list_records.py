@@ -1,4 +1,4 @@
-"""`appreg list`: items, sites or visits, in the columns asked for."""
+"""`appreg list`: items, sites, visits or issued documents, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
@@ -15,9 +15,17 @@ from appreg.errors import InputRefused, UsageRefused
 
 if TYPE_CHECKING:
     from appreg.cli.shapes.item_shapes import ItemsAnswer
-    from appreg.cli.shapes.list_shapes import SitesAnswer, SiteShape, VisitsAnswer, VisitShape
+    from appreg.cli.shapes.list_shapes import (
+        IssuedAnswer,
+        IssuedShape,
+        SitesAnswer,
+        SiteShape,
+        VisitsAnswer,
+        VisitShape,
+    )
     from appreg.core.values.uids import Uid
     from appreg.register.opening.register_file import Register
+    from appreg.tasks.documents.list_issued import ListedDocument
     from appreg.tasks.inspecting.list_visits import ListedVisit
     from appreg.tasks.records.list_sites import SiteLine
 
@@ -28,14 +36,16 @@ _USUAL: Final = {
     "items": ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test"),
     "sites": ("site", "prefix", "client", "items", "overdue", "due_soon", "failed", "never_inspected", "withdrawn"),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
+    "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
     "items": ("uid", "class", "type", "category", "make", "model", "serial", "last_date"),
     "sites": ("uid", "address", "rule_book", "interval_table", "environment", "landlord_profile", "damaged"),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
+    "issued": ("uid", "file_hash", "latest"),
 }
-_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test"})
+_DAYS: Final = frozenset({"date", "on", "last_date", "next_visual", "next_test"})
 """The columns that hold dates."""
 _STATES: Final = (
     "in-service",
@@ -56,7 +66,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "words",
         metavar="WORD",
         nargs="*",
-        help=f"only what answers; of items: {QUERY_HELP}; of sites and visits words, and their columns as keys",
+        help=f"only what answers; of items: {QUERY_HELP}; of sites, visits and issued documents words, and their columns as keys",
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument("--state", choices=_STATES, help="items: only those in this state")
@@ -77,16 +87,19 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | IssuedAnswer
         if args.what == "items":
             answer = _items(register, site, args)
             lines: Sequence[Line] = answer["items"]
         elif args.what == "sites":
             answer = _sites(register, site, args)
             lines = [{**each, **each["counts"]} for each in answer["sites"]]
-        else:
+        elif args.what == "visits":
             answer = _visits(register, site, args)
             lines = answer["visits"]
+        else:
+            answer = _issued(register, site, args)
+            lines = answer["issued"]
     if args.json:
         console.json(answer)
     elif args.csv:
@@ -180,6 +193,31 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
     }
 
 
+def _issued(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "IssuedAnswer":
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.documents.list_issued import list_issued  # noqa: PLC0415
+
+    def texts(each: "ListedDocument") -> Mapping[str, tuple[str, ...]]:
+        document = each.document
+        return {
+            "number": (str(document.number),),
+            "on": (document.on.isoformat(), date_words(document.on)),
+            "kind": (document.kind,),
+            "site": (each.site.name, each.site.prefix),
+            "scope": (document.scope,),
+            "by": (document.author,),
+            "seal": (str(each.seal),),
+        }
+
+    shown = _answering(list_issued(register, site=site), args.words, texts)
+    return {
+        "format": "appreg.issued",
+        "version": 1,
+        "issued": [_issued_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
 def _answering(
     lines: Sequence[Listed], words: Sequence[str], texts: Callable[[Listed], Mapping[str, tuple[str, ...]]]
 ) -> list[Listed]:
@@ -235,4 +273,21 @@ def _visit_as_json(each: "ListedVisit") -> "VisitShape":
         "not_inspected": each.not_inspected,
         "fixed_wiring_reference": visit.fixed_wiring_reference,
         "notes": visit.notes,
+    }
+
+
+def _issued_as_json(each: "ListedDocument") -> "IssuedShape":
+    document = each.document
+    return {
+        "uid": document.uid,
+        "number": document.number,
+        "issue": document.issue,
+        "on": document.on.isoformat(),
+        "kind": document.kind.value,
+        "site": each.site.name,
+        "scope": document.scope,
+        "by": document.author,
+        "seal": str(each.seal),
+        "file_hash": document.file_hash,
+        "latest": each.latest,
     }

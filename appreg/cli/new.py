@@ -29,6 +29,19 @@ _OPTIONS: Final = (
     ("site", "rule-book", "ID", "gb, the default, eu or anz"),
     ("site", "interval-table", "ID", "an interval table of the book; its default if absent"),
     ("site", "landlord-profile", "ID", "the statutory duty that applies, if any"),
+    ("site", "responsible", "NAME", "who sees to it there that items are inspected in time"),
+    ("site", "responsible-contact", "TEXT", "how to reach that person"),
+    ("site", "district", "NAME", "sites of one district can be visited on one day"),
+    (
+        "site",
+        "days",
+        "DAYS",
+        "days of visits, or of a crew's work: 'tue, thu', or a rule of RFC 5545; Monday to Friday if absent",
+    ),
+    ("site", "closed", "SPANS", "days on which nobody is let in, with commas: '24.12.2026..3.1.2027 (works closed)'"),
+    ("site", "preferred", "SPANS", "days on which a visit suits best, likewise"),
+    ("site", "set-up-minutes", "N", "minutes of each visit before the first item and after the last"),
+    ("site", "travel-minutes", "N", "minutes from the base to a site, or between two districts, one way"),
     ("location", "site", "SITE", "its name, prefix or key"),
     ("person", "initials", "LETTERS", "as labels show them"),
     ("person", "qualifications", "TEXT", "what makes the person competent"),
@@ -39,6 +52,11 @@ _OPTIONS: Final = (
     ("category", "also-called", "NAMES", "other names that people type for it, with commas between"),
     ("category", "connection", "HOW", "plug, hard-wired, industrial-connector or battery; as its type says if absent"),
     ("category", "volts", "V", "rated voltage; the usual supply if absent"),
+    ("crew", "people", "N", "how many of them inspect and test; 1 if absent"),
+    ("crew", "minutes-a-day", "N", "minutes of each person and day, ways included; 420 if absent"),
+    ("crew", "away", "SPANS", "days on which they do not work, with commas: '1.8.2027..14.8.2027 (leave)'"),
+    ("crew", "base", "TEXT", "where they set out from"),
+    ("way", "other", "DISTRICT", "the other of the two districts"),
     ("item", "location", "NAME", "the room or area it stands in"),
     ("item", "tag", "TAG", "the tag that is on it already; the next of the site if absent"),
     ("item", "cord", "CORD", "size and length: 0.75 x 0.8; of an item as read, 0.75 x 0.8 measured too"),
@@ -53,13 +71,16 @@ _OPTIONS: Final = (
 """Texts: the kind that each is told under, its option, and what it is."""
 _ALSO: Final = {
     "address": ("site", "person"),
-    "notes": ("site", "instrument", "visit"),
+    "notes": ("site", "instrument", "visit", "crew"),
+    "days": ("crew",),
+    "counted_from": ("crew",),
+    "travel_minutes": ("way",),
     "environment": ("location",),
     "site": ("item", "visit"),
     **dict.fromkeys(("appliance_class", "equipment_type", "cord", "fuse", "power"), ("category",)),
 }
 """Options that other kinds take too."""
-KINDS: Final = ("client", "site", "location", "person", "instrument", "category", "item", "visit")
+KINDS: Final = ("client", "site", "location", "person", "instrument", "category", "crew", "way", "item", "visit")
 _CATEGORY_FLAGS: Final = {
     "heating": "it heats or cooks",
     "microwave": "it is a microwave oven",
@@ -88,6 +109,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         if kind == "site":
             group.add_argument(
                 "--guarded", action="store_true", help="pass only what clears its limit by the uncertainty"
+            )
+            group.add_argument(
+                "--counted-from", type=day, metavar="DATE", help="the day from which every second week, say, counts"
             )
         if kind == "instrument":
             group.add_argument(
@@ -142,6 +166,7 @@ def _refuse_strangers(args: argparse.Namespace) -> None:
     own = {"guarded": "site", "calibration_due": "instrument", "appliance_class": "item", "equipment_type": "item"}
     own |= {
         "on": "visit",
+        "counted_from": "site",
         "additional_protection": "visit",
         **{each[1].replace("-", "_"): each[0] for each in _OPTIONS},
         **{each.replace("-", "_"): "category" for each in _CATEGORY_FLAGS},

@@ -14,9 +14,13 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.typed_values import whole_typed
 from appreg.errors import InputRefused, UsageRefused
 from appreg.register.opening.register_file import Register
+from appreg.schedule.kept_days import line_of
+from appreg.schedule.typed_closures import closures_typed
+from appreg.schedule.typed_days import rule_typed
 from appreg.tasks.inspecting.start_visit import refuse_day_ahead, start_visit, visit_cautions
 from appreg.tasks.records.add_category import add_category
 from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_crew import add_crew, add_way
 from appreg.tasks.records.add_instrument import add_instrument
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_person import add_person
@@ -61,7 +65,10 @@ def _site(register: Register, who: str, args: argparse.Namespace, _say: Callable
     name = _name(args)
     client = client_named(register, _needed(args, "client"))
     prefix = args.prefix or prefix_from_name(name, {each.prefix for each in register.find(Site)})
-    given = _given(args, "address", "rule_book", "interval_table", "landlord_profile", "notes")
+    given = _given(
+        args, "address", "rule_book", "interval_table", "landlord_profile", "notes", "responsible", "responsible_contact",
+        "district",
+    )  # fmt: skip
     environment = _needed(args, "environment")
     site = add_site(
         register,
@@ -71,6 +78,12 @@ def _site(register: Register, who: str, args: argparse.Namespace, _say: Callable
         prefix=prefix,
         environment=environment,
         guarded=bool(args.guarded),
+        access_days=rule_typed(args.days or ""),
+        access_from=args.counted_from,
+        closures=_spans(args.closed, "--closed"),
+        preferred=_spans(args.preferred, "--preferred"),
+        set_up_minutes=_number(args.set_up_minutes, "--set-up-minutes", 0),
+        travel_minutes=_number(args.travel_minutes, "--travel-minutes", 0),
         **given,
     )
     return ((site, f"{site.name}, whose tags begin with {site.prefix}"),)
@@ -127,6 +140,38 @@ def _short_fields(args: argparse.Namespace) -> WalkedFields:
     return walked_fields({name: text or "" for name, text in typed.items()})
 
 
+def _crew(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    crew = add_crew(
+        register,
+        who,
+        name=_name(args),
+        people=_number(args.people, "--people", 1),
+        minutes_a_day=_number(args.minutes_a_day, "--minutes-a-day", 420),
+        days=rule_typed(args.days or ""),
+        days_from=args.counted_from,
+        absent=_spans(args.away, "--away"),
+        **_given(args, "base", "notes"),
+    )
+    return ((crew, f"{crew.name}, {crew.people} × {crew.minutes_a_day} min a day"),)
+
+
+def _way(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    district, other = _name(args), _needed(args, "other")
+    minutes = _number(_needed(args, "travel-minutes"), "--travel-minutes", 0)
+    way = add_way(register, who, district=district, other=other, minutes=minutes)
+    return ((way, f"{way.district} and {way.other}, {way.minutes} min"),)
+
+
+def _number(typed: str | None, option: str, usual: int) -> int:
+    number = whole_typed(typed or "", field=option, units=("min",))
+    return usual if number is None else number
+
+
+def _spans(typed: str | None, option: str) -> tuple[str, ...]:
+    """Days and spans as records keep them."""
+    return tuple(line_of(each) for each in closures_typed(typed or "", field=option, today=local_today()))
+
+
 def _items(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
     typed = _name(args)
     site = site_named(register, _needed(args, "site"))
@@ -173,6 +218,8 @@ _MAKERS: Final[Mapping[str, Callable[[Register, str, argparse.Namespace, Callabl
     "person": _person,
     "instrument": _instrument,
     "category": _category,
+    "crew": _crew,
+    "way": _way,
     "item": _items,
     "visit": _visit,
 }

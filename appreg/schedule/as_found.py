@@ -97,6 +97,8 @@ class AsFound:
         self._mended: set[Uid] = set()
         """Items that failed a look since: what a test finds then tells of the repair."""
         self._clean_parts = 0
+        self.early_failures = 0
+        """Of those left out as too soon: how many failed all the same."""
         self.counted: list[FinishedInspection] = []
         self.left_out: Counter[Elapsed] = Counter()
 
@@ -117,6 +119,7 @@ class AsFound:
         self._mended.discard(each.appliance)
         if before is None or elapsed is not Elapsed.ABOUT:
             self.left_out[elapsed] += 1
+            self.early_failures += failed and elapsed is Elapsed.TOO_SOON
             return
         self.counted.append(each)
         if not failed:

@@ -32,6 +32,7 @@ class Moment(NamedTuple):
 
 
 _OUT_AND_BACK: Final = frozenset({Movement.ISSUED, Movement.RETURNED})
+_ON_THE_WAY: Final = _OUT_AND_BACK | {Movement.BROUGHT}
 
 
 class ItemEvents(Struct, frozen=True, kw_only=True):
@@ -51,6 +52,12 @@ class ItemEvents(Struct, frozen=True, kw_only=True):
         """It was issued and has not come back."""
         going = [movement for movement, _ in self.moved if movement in _OUT_AND_BACK]
         return bool(going) and going[-1] is Movement.ISSUED
+
+    @property
+    def is_brought_out(self) -> bool:
+        """It was issued, was brought on a site since, and has not come back."""
+        going = [movement for movement, _ in self.moved if movement in _ON_THE_WAY]
+        return self.is_out and going[-1] is Movement.BROUGHT
 
     def last(self, movement: Movement) -> Moment | None:
         """The last movement of a kind."""
@@ -73,16 +80,21 @@ def blocking_events(answer: IntervalAnswer) -> bool:
 
 
 def blocks(answer: IntervalAnswer, events: ItemEvents) -> tuple[Block, ...]:
-    """What must be done before an item may be issued or used, the test first; nothing while it is out on issue."""
-    if events.is_out:
+    """What must be done before an item may be issued or used, the test first.
+
+    While it is out on issue nothing but what its first use on a site asks for, once it was brought there.
+    """
+    if events.is_out and not events.is_brought_out:
         return ()
     found = []
     for kind, interval in ((IntervalKind.TEST, answer.test), (IntervalKind.VISUAL, answer.visual)):
         for event in _events_of(interval):
+            if events.is_out and event not in ON_SITE:
+                continue
             because = _missing(kind, event, events)
             if because:
                 found.append(Block(kind=kind, event=event, because=because))
-    return (*found, *_before_tenancy(answer, events))
+    return tuple(found) if events.is_out else (*found, *_before_tenancy(answer, events))
 
 
 def _before_tenancy(answer: IntervalAnswer, events: ItemEvents) -> tuple[Block, ...]:

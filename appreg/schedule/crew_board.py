@@ -10,7 +10,7 @@ from typing import Final
 from msgspec import Struct, field
 
 from appreg.core.values.periods import Period
-from appreg.schedule.crew_terms import BookedVisit, CrewTerms, PlanSite
+from appreg.schedule.crew_terms import CrewTerms, FixedVisit, PlanSite
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
 from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine
 
@@ -143,7 +143,7 @@ class CrewBoard:
         self,
         site: SiteNumbers,
         item: PlanItem,
-        booked: Sequence[BookedVisit],
+        booked: Sequence[FixedVisit],
         windows: dict[Period | None, WindowsAfter],
     ) -> ItemNumbers:
         visual, test = (self._line(site.grid, line, windows) for line in (item.visual, item.test))

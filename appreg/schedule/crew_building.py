@@ -44,7 +44,9 @@ def _book(board: CrewBoard, plans: Sequence[AreaPlan]) -> None:
         promised: dict[tuple[int, int], set[int]] = {}
         for each in terms.booked:
             if numbers.get(each.site) in plan.days.sites and terms.start <= each.day <= terms.end:
-                promised.setdefault((each.day.toordinal(), crews[each.crew]), set()).add(numbers[each.site])
+                day = each.day.toordinal()
+                crew = plan.days.calendar.largest(day) if each.crew is None else crews[each.crew]
+                promised.setdefault((day, crew), set()).add(numbers[each.site])
         for (day, crew), sites in sorted(promised.items()):
             plan.book(day, crew, sites)
 

@@ -98,6 +98,12 @@ class Calendar:
         crews = range(len(self._crews))
         return max((self._capacity(each, day) - self._crews[each].people * spare for each in crews), default=0)
 
+    def largest(self, day: int) -> int:
+        """The crew that can do most on a day, of those that are free if any is."""
+        free = self._free.get(day)
+        everybody = range(len(self._crews))
+        return free[-1] if free else max(everybody, key=lambda crew: (self._capacity(crew, day), -crew))
+
     def crews_on(self, day: int) -> int:
         """How many crews work on a day, taken or not."""
         return sum(self._capacity(each, day) > 0 for each in range(len(self._crews)))

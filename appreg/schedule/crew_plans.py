@@ -1,6 +1,6 @@
 """The plan of several crews as people read it: days out, the sites visited on each, and what is done there."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 
 from msgspec import Struct
@@ -56,10 +56,12 @@ class CrewPlan(Struct, frozen=True, kw_only=True):
 
     days_out: tuple[DayOut, ...]
     """By day, then crew."""
-    left: tuple[LeftOverdue, ...]
-    """What is overdue at the horizon for want of a day to go."""
+    left: Mapping[str, tuple[LeftOverdue, ...]]
+    """By key of the site: what is overdue at the horizon for want of a day to go."""
     bound: int
     """No plan in which nothing goes later than in this one has fewer days out."""
+    site_bounds: Mapping[str, int]
+    """By key of the site: the same of the visits there."""
     is_whole: bool = True
     """The search ended by itself; False: a person stopped it, and this is the best until then."""
 
@@ -87,7 +89,7 @@ class CrewPlan(Struct, frozen=True, kw_only=True):
     @property
     def late_items(self) -> int:
         """How many items go overdue although a visit could have kept them in date."""
-        return len({each.key for _, _, each in self.late} | {each.key for each in self.left})
+        return len({each.key for _, _, each in self.late} | {each.key for left in self.left.values() for each in left})
 
     @property
     def minutes(self) -> int:

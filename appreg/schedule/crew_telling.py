@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
+from typing import NamedTuple
 
 from appreg.schedule.crew_area_plan import AreaPlan
 from appreg.schedule.crew_board import CrewBoard, ItemNumbers, LineNumbers
@@ -12,22 +13,35 @@ from appreg.schedule.day_grid import NEVER
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.plan_items import LeftOverdue, LineKind, PlannedInspection, tolerance_days
 
+
+class CrewBounds(NamedTuple):
+    """What no plan goes below."""
+
+    days_out: int
+    visits: dict[str, int]
+    """By key of the site."""
+
+
 _Work = dict[tuple[int, int], list[PlannedInspection]]
 """By identity of the outing and number of the site."""
 
 
-def told(board: CrewBoard, plans: Sequence[AreaPlan], *, bound: int, is_whole: bool) -> CrewPlan:
+def told(board: CrewBoard, plans: Sequence[AreaPlan], bounds: CrewBounds, *, is_whole: bool) -> CrewPlan:
     """The plan of all areas together."""
     work: _Work = {}
-    left: list[LeftOverdue] = []
+    left: dict[str, tuple[LeftOverdue, ...]] = {}
     for plan in plans:
         for number in sorted(plan.routes):
-            left += _told_route(board, plan.items[number], plan.routes[number], work)
+            site = plan.days.sites[plan.items[number].site].site.key
+            undone = _told_route(board, plan.items[number], plan.routes[number], work)
+            if undone:
+                left[site] = (*left.get(site, ()), *undone)
     days_out = [_day_out(board, plan, outing, work) for plan in plans for outing in plan.outings]
     return CrewPlan(
         days_out=tuple(sorted(days_out, key=lambda out: (out.day, out.crew))),
-        left=tuple(left),
-        bound=bound,
+        left=left,
+        bound=bounds.days_out,
+        site_bounds=bounds.visits,
         is_whole=is_whole,
     )
 

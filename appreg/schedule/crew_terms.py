@@ -52,15 +52,15 @@ class PlanSite(Struct, frozen=True, kw_only=True):
     """Sites of one district are visited on one day out; empty: on a day of its own."""
 
 
-class BookedVisit(Struct, frozen=True, kw_only=True):
+class FixedVisit(Struct, frozen=True, kw_only=True):
     """A visit that is promised: its day and its crew stay."""
 
     site: str
     """Key of the site."""
     day: date
     """Also where rule or closure would not allow it: what is promised holds."""
-    crew: str
-    """Key of the crew."""
+    crew: str | None = None
+    """Key of the crew; None: whichever has most time on that day."""
     items: frozenset[str] | None = None
     """Keys of the items that are to be inspected then, due or not; None: whatever is best."""
 
@@ -76,7 +76,7 @@ class CrewTerms(Struct, frozen=True, kw_only=True):
     """How early an inspection may be made, percent of its interval."""
     within_district: Mapping[str, int] = field(default_factory=dict)
     """By district: minutes from one of its sites to the next; 0 where none is given."""
-    booked: tuple[BookedVisit, ...] = ()
+    booked: tuple[FixedVisit, ...] = ()
 
     def __post_init__(self) -> None:
         if self.end < self.start:

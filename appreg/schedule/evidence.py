@@ -66,6 +66,8 @@ class InspectionCounts(Struct, frozen=True, kw_only=True):
     """Left out: the time before it began before the interval was set."""
     too_soon: int = 0
     """Left out: the interval had not yet run."""
+    early_failures: int = 0
+    """Those of them that failed, which is within the interval all the same: held against a longer one."""
     long_after: int = 0
     """Left out: the interval had run out long before."""
 
@@ -149,8 +151,9 @@ class Evidence(Struct, frozen=True, kw_only=True):
         low, high = (f"{100 * limit:.2f}" for limit in self.limits)
         counts = self.counts
         weighed = "" if counts.weighed == counts.inspections else f", weighing as {counts.weighed} whole intervals"
+        early = f", and {counts.early_failures} sooner" if counts.early_failures else ""
         return (
-            f"{self.advice}: {counts.failures} of {counts.inspections} failed{weighed}, "
+            f"{self.advice}: {counts.failures} of {counts.inspections} failed{weighed}{early}, "
             f"{low} to {high} % with {100 * self.confidence:.0f} % confidence, target {100 * self.target:f} %"
         )
 
@@ -192,7 +195,7 @@ def _advice(counts: InspectionCounts, limits: RateLimits | None, target: float, 
     if limits.lower > target:
         return Advice.SHORTEN
     error = 1 - confidence
-    if below_for_good(counts.failures, counts.clean, target, error):
+    if below_for_good(counts.failures + counts.early_failures, counts.clean, target, error):
         return Advice.LENGTHEN
     fewest = first_enough(0, lambda clean: below_for_good(0, clean, target, error))
     return Advice.TOO_LITTLE if counts.weighed < fewest else Advice.KEEP
@@ -200,9 +203,10 @@ def _advice(counts: InspectionCounts, limits: RateLimits | None, target: float, 
 
 def _further_clean(counts: InspectionCounts, target: float, confidence: float) -> int | None:
     """More clean inspections only ever prove more, so the first that are enough are searched for."""
+    failures = counts.failures + counts.early_failures
 
     def enough(clean: int) -> bool:
-        return clean > MOST_INSPECTIONS or below_for_good(counts.failures, clean, target, 1 - confidence)
+        return clean > MOST_INSPECTIONS or below_for_good(failures, clean, target, 1 - confidence)
 
     needed = first_enough(counts.clean, enough)
     return None if needed > MOST_INSPECTIONS else max(0, needed - counts.clean)

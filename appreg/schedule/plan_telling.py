@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.due_dates import date_after
-from appreg.schedule.option_states import PlanBoard
+from appreg.schedule.option_states import ItemClass, PlanBoard
 from appreg.schedule.plan_items import (
     LeftOverdue,
     LineKind,
@@ -16,7 +16,15 @@ from appreg.schedule.plan_items import (
     PlannedVisit,
     tolerance_days,
 )
-from appreg.schedule.visit_splitting import ItemCourse
+from appreg.schedule.visit_following import Step
+
+
+class ItemCourse(Struct):
+    """The inspections of one item, in order."""
+
+    key: str
+    member: ItemClass
+    steps: list[Step]
 
 
 class VisitPlan(Struct, frozen=True, kw_only=True):
@@ -54,6 +62,11 @@ class VisitPlan(Struct, frozen=True, kw_only=True):
     def late(self) -> tuple[tuple[date, PlannedInspection], ...]:
         """Inspections made after the last day that would have kept the item in date."""
         return tuple((v.day, each) for v in self.visits for each in v.inspections if each.late_days)
+
+    @property
+    def hasty(self) -> tuple[tuple[date, PlannedInspection], ...]:
+        """Inspections made earlier than the tolerance allows, so that they are not late."""
+        return tuple((v.day, each) for v in self.visits for each in v.inspections if each.hasty_days)
 
     @property
     def late_items(self) -> int:

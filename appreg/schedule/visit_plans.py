@@ -2,21 +2,23 @@
 
 Optimal for given visits is who is inspected when (least early). The number of visits comes from a bounded
 search whose lower bound is told with the plan; where both agree, no plan has fewer visits. Moving days for
-less early work, and splitting long days, are heuristics.
+less early work, and days that hold no more than their working time (`crew_planning`), are heuristics.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Final
 
-from appreg.schedule.day_grid import NEVER, DayGrid, Window
+from appreg.schedule.crew_planning import plan_crews
+from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
+from appreg.schedule.crew_visits import visits_to
+from appreg.schedule.day_grid import DayGrid
 from appreg.schedule.option_states import PlanBoard
 from appreg.schedule.plan_items import LineKind, PlanItem
-from appreg.schedule.plan_telling import VisitPlan, plan_of_courses
+from appreg.schedule.plan_telling import ItemCourse, VisitPlan, plan_of_courses
 from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_following import Follower, Step
 from appreg.schedule.visit_search import EFFORT, find_visits
-from appreg.schedule.visit_splitting import DaySplitter, ItemCourse
 
 
 def plan_visits(items: Iterable[PlanItem], terms: PlanTerms, effort: int = EFFORT) -> VisitPlan:
@@ -24,12 +26,14 @@ def plan_visits(items: Iterable[PlanItem], terms: PlanTerms, effort: int = EFFOR
     known = {item.key: item for item in items}
     board = board_for(known.values(), terms)
     found = find_visits(board, effort)
-    courses = _courses(board, settle_visits(board, found.plans))
-    if terms.capacity_minutes is None:
-        return plan_of_courses(board, known, courses, found.bound, ())
-    over = DaySplitter(board, known, terms.capacity_minutes).split(courses)
-    days_of_work = -(-_least_minutes(board, known, terms.capacity_minutes) // terms.capacity_minutes)
-    return plan_of_courses(board, known, courses, max(found.bound, days_of_work), over)
+    roomy = plan_of_courses(board, known, _courses(board, settle_visits(board, found.plans)), found.bound, ())
+    capacity = terms.capacity_minutes
+    if capacity is None or all(visit.minutes <= capacity for visit in roomy.visits):
+        return roomy
+    crew = PlanCrew(key="", people=1, minutes=dict.fromkeys(terms.allowed, capacity))
+    alone = PlanSite(key="", items=tuple(known.values()), allowed=terms.allowed)
+    crews = CrewTerms(start=terms.start, end=terms.end, crews=(crew,), tolerance_percent=terms.tolerance_percent)
+    return visits_to(plan_crews((alone,), crews), "", least=found.bound)
 
 
 def board_for(items: Iterable[PlanItem], terms: PlanTerms) -> PlanBoard:
@@ -47,31 +51,6 @@ def _courses(board: PlanBoard, days: Sequence[int]) -> list[ItemCourse]:
         steps = follower.course(member, days).steps
         courses += [ItemCourse(key, member, list(steps)) for key in member.keys]
     return courses
-
-
-def _least_minutes(board: PlanBoard, items: Mapping[str, PlanItem], day: int) -> int:
-    """Time that no plan can go below: every inspection as late as can be, a visual one where a test is not due.
-
-    An inspection longer than a day counts as one day, for it is not split.
-    """
-    total = 0
-    for member in board.classes:
-        windows = zip((member.visual, member.test), board.group_windows(member.group), strict=True)
-        looks, tests = (_fewest_inspections(first, later) for first, later in windows)
-        for key in member.keys:
-            minutes = {kind: min(day, line.minutes) for kind, line in items[key].lines.items()}
-            total += tests * minutes.get(LineKind.TEST, 0)
-            total += max(0, looks - tests) * min(minutes.values(), default=0)
-    return total
-
-
-def _fewest_inspections(first: Window, later: Sequence[Window]) -> int:
-    made = 0
-    last = first.last
-    while last != NEVER:
-        made += 1
-        last = later[last].last
-    return made
 
 
 SETTLING: Final = 3000

@@ -47,8 +47,22 @@ def test_evidence_as_json_has_the_numbers_behind_every_answer(call: Call) -> Non
     assert (test["answer"], test["suggestion"], test["target"]) == ("too little evidence", None, "0.02")
     assert (look["interval"], look["failures"], look["visual_failures"]) == ("visual", 0, 0)
     assert test["years"] == [{"year": 2026, "inspections": 2, "failures": 1}]
-    assert test["left_out"] == {"first": 3, "retests": 0, "earlier": 0, "too_soon": 0, "long_after": 0}
-    assert look["left_out"] == {"first": 3, "retests": 0, "earlier": 0, "too_soon": 0, "long_after": 2}
+    assert test["left_out"] == {
+        "first": 3,
+        "retests": 0,
+        "earlier": 0,
+        "too_soon": 0,
+        "too_soon_failed": 0,
+        "long_after": 0,
+    }
+    assert look["left_out"] == {
+        "first": 3,
+        "retests": 0,
+        "earlier": 0,
+        "too_soon": 0,
+        "too_soon_failed": 0,
+        "long_after": 2,
+    }
 
 
 @pytest.mark.usefixtures("gained")

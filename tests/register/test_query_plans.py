@@ -16,6 +16,7 @@ from appreg.register.journal.journal_ends import seals_at
 from appreg.register.lists.appliance_lists import (
     appliance_by_tag,
     appliances_of,
+    keys_marked,
     last_number,
     newest_tags,
     seats_taken,
@@ -99,6 +100,7 @@ def _answering(register: Register, text: str) -> object:
 
 _LISTS: dict[str, Callable[[Register], object]] = {
     "tag": lambda register: appliance_by_tag(register, "T-1"),
+    "mark": lambda register: keys_marked(register, "4K7Q2M"),
     "site": lambda register: appliances_of(register, NOBODY),
     "site and state": lambda register: appliances_of(register, NOBODY, states=[ServiceState.MISSING]),
     "location": lambda register: appliances_of(register, location=NOBODY),
@@ -156,8 +158,8 @@ _LISTS: dict[str, Callable[[Register], object]] = {
 }
 
 
-_ALL_OF_IT = ("items in doubt", "counts", "months")
-"""They look at every inspection or count every item, in a thread: there a server may find an index no shorter way."""
+_ALL_OF_IT = ("mark", "items in doubt", "counts", "months")
+"""They look at every key or inspection or count every item, in a thread: there a server may find an index no shorter way."""
 
 
 def _plans(

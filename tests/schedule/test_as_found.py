@@ -74,5 +74,10 @@ def test_one_inspection_weighs_as_much_of_the_interval_as_had_run_and_never_more
     assert (len(found.counted), found.clean_intervals) == (1, weighs)
 
 
+def test_a_failure_found_too_soon_is_left_out_and_told() -> None:
+    found = sorted_out(("2025-01-01", TEST, "pass"), ("2025-03-01", TEST, "fail"), ("2025-04-01", TEST, "pass"))
+    assert (found.left_out[Elapsed.TOO_SOON], found.early_failures, found.counted) == (1, 1, [])
+
+
 def test_the_window_is_told_in_words() -> None:
     assert WINDOW.words == "0.75 to 1.5 times the interval after the last pass"

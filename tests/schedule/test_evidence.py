@@ -80,6 +80,13 @@ def test_time_that_did_not_run_proves_nothing() -> None:
         InspectionCounts(inspections=300, failures=1, clean_intervals=300)
 
 
+def test_what_failed_sooner_than_the_interval_holds_a_longer_one_back() -> None:
+    kept = weigh_evidence(InspectionCounts(inspections=250, failures=0, too_soon=9, early_failures=2))
+    # Two failures ask for 441 inspections, 439 of them clean.
+    assert (kept.advice, kept.further_clean) == (Advice.KEEP, 439 - 250)
+    assert kept.sentence.startswith("keep: 0 of 250 failed, and 2 sooner, 0.00 to 1.46 %")
+
+
 @pytest.mark.parametrize(("months", "rate"), [(6, 0.0101), (12, 0.02), (24, 0.0396)])
 def test_what_a_rate_comes_to_within_another_interval(months: int, rate: float) -> None:
     # Derived: 1 - 0.98^(months / 12).

@@ -12,11 +12,10 @@ from msgspec.structs import replace
 from appreg.core.values.periods import Period, parse_period
 from appreg.errors import InputRefused
 from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine, tolerance_days
-from appreg.schedule.plan_telling import VisitPlan, plan_of_courses
+from appreg.schedule.plan_telling import ItemCourse, VisitPlan, plan_of_courses
 from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_following import Follower
 from appreg.schedule.visit_plans import board_for, plan_visits
-from appreg.schedule.visit_splitting import ItemCourse
 
 START = date(2026, 11, 24)
 END = date(2028, 11, 24)
@@ -112,7 +111,7 @@ def test_going_on_the_planned_days_does_what_the_plan_says(items: list[PlanItem]
     assert followed.left == ()
 
 
-@PLANNING
+@settings(max_examples=12, deadline=None)
 @given(SITES, st.integers(30, 120))
 def test_days_keep_within_their_working_time_where_they_can(items: list[PlanItem], capacity: int) -> None:
     plan = plan_visits(items, replace(TERMS, capacity_minutes=capacity))
@@ -199,6 +198,16 @@ def test_lateness_counts_from_its_own_due_date_also_where_that_lies_before_the_p
     assert [(each.late_days, each.overdue_days) for each in first.inspections] == [(0, (START - august).days)]
     (moved,) = follow_days(items, TERMS, [DAYS[1]]).late
     assert moved[1].late_days == moved[1].overdue_days == (DAYS[1] - august).days
+
+
+def test_a_full_first_day_does_what_is_overdue_and_not_what_is_not_yet_due() -> None:
+    coming = [an_item(date(2026, 12, 20), key=f"coming {n}") for n in range(4)]
+    overdue = [an_item(date(2026, 8, 1 + n), key=f"overdue {n}") for n in range(6)]
+    plan = plan_visits([*coming, *overdue], replace(TERMS, capacity_minutes=30))
+    first, second, *_ = plan.visits
+    assert {each.key for each in first.inspections} == {"overdue 0", "overdue 1", "overdue 2"}
+    assert {each.key for each in second.inspections} == {"overdue 3", "overdue 4", "overdue 5"}
+    assert (second.day, second.inspections[0].late_days) == (DAYS[1], (DAYS[1] - date(2026, 8, 4)).days)
 
 
 def test_a_visit_may_be_moved_to_a_day_that_is_not_allowed_by_the_rule() -> None:

@@ -45,6 +45,7 @@ def mixed(here: WorkedSite) -> WorkedSite:
         (DueGrouping.LOCATION, ["Harbour Row, Hall", "Harbour Row, Kitchen"]),
         (DueGrouping.ENVIRONMENT, ["low risk: offices, shops, dwellings and the like", "used by the public, hotels"]),
         (DueGrouping.CATEGORY, ["Kettles", "no category"]),
+        (DueGrouping.RESPONSIBLE, ["nobody is named"]),
     ],
 )
 def test_groups_hold_every_line_once_whatever_they_go_by(mixed: WorkedSite, by: DueGrouping, titles: list[str]) -> None:
@@ -65,6 +66,12 @@ def test_the_months_count_what_falls_due_from_today_on(mixed: WorkedSite) -> Non
     assert hall.months == (0, 0, 1, 0, 0, 0, 0, 0, 0, 0, 0, 1)
     assert kitchen.months == (0,) * 12
     assert (kitchen.counts.overdue, kitchen.counts.never, kitchen.counts.withdrawn) == (2, 1, 1)
+
+
+def test_sites_are_put_together_by_whoever_is_responsible_for_them(mixed: WorkedSite) -> None:
+    change_record(mixed.register, WHO, replace(mixed.site, responsible="R. Oak [red]"))
+    (group,) = group_due(mixed.register, by=DueGrouping.RESPONSIBLE, today=TODAY)
+    assert (group.title, group.counts) == ("R. Oak [red]", list_due(mixed.register, today=TODAY).counts)
 
 
 def test_one_site_alone_may_be_grouped(mixed: WorkedSite) -> None:

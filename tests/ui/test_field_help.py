@@ -14,6 +14,7 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.tasks.planning.live_plan import LiveVisit
 from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup
@@ -32,14 +33,16 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.item_help import WALKED_HELP
 from appreg.ui.screens.forms.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
+from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm, WayForm
 from appreg.ui.screens.forms.record_form import RecordForm
 from appreg.ui.screens.forms.site_forms import LocationForm, SiteForm
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, walked_fields
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
-from appreg.ui.screens.item.item_actions import StateForm
-from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, PlanSettings, WhatIfForm
+from appreg.ui.screens.item.item_actions import FaultForm, StateForm
+from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
+from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, lay_table
@@ -65,7 +68,7 @@ class _Group(Struct, frozen=True):
     """As much of a group of evidence as its form reads before anything is asked."""
 
     title: str = "Kettle"
-    must_sign: str = "beyond the table's longest"
+    must_sign: str = "3 years is longer than 2 years"
 
 
 def forms(register: Register) -> Iterator[Form[Any]]:
@@ -80,14 +83,22 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield PersonForm(desk)
     yield InstrumentForm(desk)
     yield SiteForm(desk)
+    yield SiteDaysForm(desk, site)
+    yield CrewForm(desk)
+    yield WayForm(desk)
     yield LocationForm(desk, site)
     yield VisitForm(desk, site)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
+    yield FaultForm(desk, [item.uid])
     yield IntervalForm(desk, [item.uid])
-    yield PlanForm(desk, PlanSettings(wishes=PlanWishes(start=TODAY)))
+    yield PlanForm(desk, PlanWishes(start=TODAY))
     yield MinutesForm(desk, None)
     yield WhatIfForm(desk, [site])
+    visit = LiveVisit(key="1", site=site, day=TODAY, crew=None, inspections=())
+    yield BookingForm(desk, visit, lambda _booking: None)
+    yield OtherDayForm(desk, "Move", TODAY, lambda _day: None)
+    yield PlanNameForm(desk, "", lambda _name: None)
     yield RepairForm(desk, action, "KL-001")
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)

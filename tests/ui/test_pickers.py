@@ -7,6 +7,10 @@ from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
 from appreg.ui.lists.list_pane import FilterInput
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.forms.category_form import CategoryForm
+from appreg.ui.screens.forms.choice_field import ChoiceField
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
 from tests.ui.list_register import app_on
 
 SITES = ("Oak House", "Harbour Row 14", "Old oak mill", "Kiln Lane")
@@ -59,3 +63,45 @@ async def test_enter_takes_nothing_where_nothing_answers(app: AppregApp) -> None
         assert isinstance(screen, PickScreen)
         assert screen.query_one(FilterInput).value == "zz"
         assert any("no row holds “zz”" in each.message for each in app._notifications)
+
+
+@pytest.mark.parametrize(
+    ("keys", "value"),
+    [
+        ([*"lead"], "extension-lead"),
+        ([*"cord"], "cord-set"),
+        (["s"], "stationary"),
+        ([*"s", "down"], "cord-set"),
+        ([*"built", "escape", "up"], "fixed"),
+        ([*"lea", "backspace", "backspace", "backspace", *"cor"], "cord-set"),
+        ([*"cord", "space", *"set"], "cord-set"),
+    ],
+)
+async def test_an_answer_in_a_form_is_found_by_typing_more_than_its_first_letter(
+    app: AppregApp, keys: list[str], value: str
+) -> None:
+    async with app.run_test(size=(80, 40)) as pilot:
+        await pilot.pause()
+        desk = Desk(app.register, app.who, lambda: app.today)
+        app.push_screen(FormScreen(CategoryForm(desk)))
+        await pilot.pause()
+        field = app.screen.query_one("#equipment_type", ChoiceField)
+        field.focus()
+        await pilot.pause()
+        await pilot.press(*keys)
+        assert field.value == value
+        assert isinstance(app.screen, FormScreen)
+
+
+async def test_enter_leaves_no_field_where_no_answer_holds_what_is_typed(app: AppregApp) -> None:
+    async with app.run_test(size=(80, 40)) as pilot:
+        await pilot.pause()
+        app.push_screen(FormScreen(CategoryForm(Desk(app.register, app.who, lambda: app.today))))
+        await pilot.pause()
+        field = app.screen.query_one("#equipment_type", ChoiceField)
+        field.focus()
+        await pilot.press(*"zz", "enter")
+        assert app.focused is field
+        assert "no answer holds “zz”" in str(field.render())
+        await pilot.press("escape", "enter")
+        assert app.focused is not field

@@ -20,11 +20,14 @@ from appreg.cli.shapes.keeping_shapes import (
     SettingsAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import IssuedAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
+from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
+from appreg.exchange.scope_form import ScopeAnswer
 
 ANSWERS: Final[tuple[Any, ...]] = (
     BackupAnswer,
+    ComparedScopeAnswer,
     CopiedAnswer,
     CopiesAnswer,
     DemoAnswer,
@@ -35,6 +38,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,
+    IssuedAnswer,
     ItemPageAnswer,
     ItemsAnswer,
     JudgementAnswer,
@@ -44,6 +48,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRegisterAnswer,
     PlanAnswer,
     RestoredAnswer,
+    ScopeAnswer,
     SettingsAnswer,
     SitesAnswer,
     TablesAnswer,

@@ -15,6 +15,8 @@ class LeftOutShape(TypedDict):
     earlier: int
     """Begun before the interval was set."""
     too_soon: int
+    too_soon_failed: int
+    """Those of them that failed: held against a longer interval."""
     long_after: int
 
 

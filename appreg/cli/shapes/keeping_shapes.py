@@ -2,6 +2,8 @@
 
 from typing import Literal, NotRequired, TypedDict
 
+from appreg.cli.shapes.plain_shapes import Day
+
 
 class ProblemShape(TypedDict):
     """Something that is wrong in a register."""
@@ -163,14 +165,26 @@ class LabelsAnswer(TypedDict):
     destroy: list[SpoiltLabelShape]
 
 
+class IssueShape(TypedDict):
+    """As what a document was issued."""
+
+    number: int
+    issue: int
+    on: Day
+    same_bytes: bool
+    """The file is byte for byte the one that was issued."""
+
+
 class DocumentAnswer(TypedDict):
-    """What `print register` and `print report` write."""
+    """What `print register`, `print report` and `print issued` write."""
 
     format: Literal["appreg.document"]
     version: Literal[1]
     file: str
     document: str
     missing_glyphs: list[str]
+    issued: NotRequired[IssueShape]
+    """Where it was issued, or had been."""
 
 
 class SettingShape(TypedDict):

@@ -68,6 +68,37 @@ class VisitsAnswer(TypedDict):
     """What could not be read, a sentence each."""
 
 
+class IssuedShape(TypedDict):
+    """One issue of a document."""
+
+    uid: str
+    number: int
+    issue: int
+    on: Day
+    kind: str
+    """`report` or `register`."""
+    site: str
+    scope: str
+    """What it tells of, in words."""
+    by: str
+    seal: str
+    """As it stands on the document."""
+    file_hash: str
+    """The SHA-256 of the file."""
+    latest: bool
+    """No later issue of it was made."""
+
+
+class IssuedAnswer(TypedDict):
+    """What `list issued` writes."""
+
+    format: Literal["appreg.issued"]
+    version: Literal[1]
+    issued: list[IssuedShape]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
 class MadeShape(TypedDict):
     """One record that was made."""
 

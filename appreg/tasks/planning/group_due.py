@@ -1,4 +1,4 @@
-"""Group what is due by site, location, environment or category, with counts and the next twelve months."""
+"""Group what is due by site, location, environment, category or whoever is responsible, with counts and the next twelve months."""
 
 import re
 from collections.abc import Iterable
@@ -31,6 +31,7 @@ class DueGrouping(StrEnum):
     LOCATION = "location"
     ENVIRONMENT = "environment"
     CATEGORY = "category"
+    RESPONSIBLE = "responsible"
 
 
 class DueGroup(Struct, frozen=True, kw_only=True):
@@ -143,6 +144,8 @@ class _Titles:
                 return table.environments.get(self.rules.location(location).environment or site.environment, DAMAGED)
             case DueGrouping.CATEGORY:
                 return self._categories.get(category, DAMAGED) if category else "no category"
+            case DueGrouping.RESPONSIBLE:
+                return site.responsible or "nobody is named"
 
 
 def _last_of_months(today: date) -> date:

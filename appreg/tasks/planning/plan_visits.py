@@ -6,6 +6,7 @@ from functools import partial, reduce
 from typing import Final
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check
@@ -22,6 +23,10 @@ from appreg.errors import InputRefused
 from appreg.progress import Progress, tell
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
+from appreg.schedule.crew_planning import plan_crews
+from appreg.schedule.crew_plans import CrewPlan
+from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
+from appreg.schedule.crew_visits import visits_to
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.plan_items import PlanItem, PlanLine
 from appreg.schedule.plan_telling import VisitPlan
@@ -31,6 +36,7 @@ from appreg.schedule.visit_plans import plan_visits as fewest_visits
 from appreg.schedule.visiting_days import Closure, visiting_days
 from appreg.tasks.desk.find_rules import RuleFinder, Supposed
 from appreg.tasks.desk.read_on import note_damaged_items, read_on
+from appreg.tasks.planning.gather_crews import crew_terms, days_open, fixed_visits, plan_site
 from appreg.tasks.standing.settle_standing import read_standing, settled
 
 
@@ -94,6 +100,8 @@ def _chosen(interval: Interval | None, item: Appliance) -> Period | None:
 USUAL_YEARS: Final = 3
 USUAL_TOLERANCE: Final = 25
 MOST_YEARS: Final = 20
+_NO_LIMIT: Final = 1_000_000
+"""Minutes that no day's work reaches."""
 
 
 class PlanWishes(Struct, frozen=True, kw_only=True):
@@ -108,8 +116,14 @@ class PlanWishes(Struct, frozen=True, kw_only=True):
     closures: tuple[Closure, ...] = ()
     """Days on which nobody is let in, holidays among them."""
     capacity_minutes: int | None = None
-    """Working time of a day on site; None: no limit."""
+    """Working time of a day, for everything that is planned together; None: no limit."""
+    crews: tuple[Uid, ...] = ()
+    """Keys of the crews that go out; their own hours count then, not the working time of a day."""
     minutes: CheckMinutes = field(default_factory=usual_minutes)
+    effort: int | None = None
+    """How long to search for a better plan by crews, in routes of single items; None: as usual."""
+    sites: tuple[Uid, ...] = ()
+    """Keys of the sites that are planned for, each by itself; empty: every site."""
 
     def terms(self) -> PlanTerms:
         """The same, worked out day by day; raises InputRefused where no plan can be made."""
@@ -155,6 +169,8 @@ class EstatePlan(Struct, frozen=True, kw_only=True):
     """The plans of all trips that were asked for."""
 
     trips: tuple[TripPlan, ...]
+    crews: CrewPlan | None = None
+    """The days out by crew, where a day has its hours; its sites are the trips by their place, from 0."""
 
     @property
     def bound(self) -> int:
@@ -182,6 +198,15 @@ class EstatePlan(Struct, frozen=True, kw_only=True):
         return _summed(trip.yearly for trip in self.trips)
 
 
+class GatheredTrip(Struct, frozen=True, kw_only=True):
+    """One trip with what is to be planned for it."""
+
+    sites: tuple[Site, ...]
+    terms: PlanTerms
+    appliances: Mapping[str, Appliance]
+    items: tuple[PlanItem, ...]
+
+
 def plan_visits(
     register: Register,
     *,
@@ -192,17 +217,40 @@ def plan_visits(
 ) -> EstatePlan:
     """Plan each trip, which visits all its sites on the same days; nothing is saved.
 
+    With crews, or a working time of a day, all trips are planned together: a day out is one crew's, to one trip,
+    or to several in one district. A person who stops that search gets the best plan until then. Booked visits stay.
     `supposed` are records taken to be in the register. Raises InputRefused for wishes that cannot be kept,
     NotFound for an unknown site, Stopped when `progress` answers False.
     """
-    terms = wishes.terms()
     gatherer = PlanGatherer(register, wishes.minutes, supposed)
+    together = bool(wishes.crews) or wishes.capacity_minutes is not None
+    gathered = []
     planned = []
     for done, trip in enumerate(trips):
         _tell(progress, done, len(trips))
-        planned.append(_planned(gatherer, trip, terms))
+        gathered.append(_gathered(gatherer, trip, wishes))
+        if not together:
+            planned.append(_planned(gathered[-1], _roomy(register, gathered[-1])))
     _tell(progress, len(trips), len(trips))
-    return EstatePlan(trips=tuple(planned))
+    return _planned_together(register, gathered, wishes, progress) if together else EstatePlan(trips=tuple(planned))
+
+
+def gather_trips(
+    register: Register, *, trips: Sequence[Sequence[Uid]], wishes: PlanWishes, progress: Progress | None = None
+) -> tuple[GatheredTrip, ...]:
+    """What is to be planned for on each trip, without planning it; raises as plan_visits does."""
+    gatherer = PlanGatherer(register, wishes.minutes)
+    gathered = []
+    for done, trip in enumerate(trips):
+        _tell(progress, done, len(trips))
+        gathered.append(_gathered(gatherer, trip, wishes))
+    return tuple(gathered)
+
+
+def trips_wished(register: Register, wishes: PlanWishes) -> tuple[tuple[Uid, ...], ...]:
+    """One trip for each site that is planned for; one removed since is left out."""
+    every = every_site_by_itself(register)
+    return tuple(trip for trip in every if trip[0] in wishes.sites) if wishes.sites else every
 
 
 def every_site_by_itself(register: Register) -> tuple[tuple[Uid], ...]:
@@ -210,18 +258,72 @@ def every_site_by_itself(register: Register) -> tuple[tuple[Uid], ...]:
     return tuple((site.uid,) for site in sorted(register.find_readable(Site), key=lambda each: each.name.casefold()))
 
 
-def _planned(gatherer: PlanGatherer, trip: Sequence[Uid], terms: PlanTerms) -> TripPlan:
+def _gathered(gatherer: PlanGatherer, trip: Sequence[Uid], wishes: PlanWishes) -> GatheredTrip:
     sites = tuple(gatherer.rules.site(uid) for uid in dict.fromkeys(trip))
     gathered = [item for site in sites for item in gatherer.of_site(site.uid)]
-    items = tuple(each.due for each in gathered)
-    return TripPlan(
+    return GatheredTrip(
         sites=sites,
-        terms=terms,
+        terms=_trip_terms(sites, wishes),
         appliances={each.due.key: each.appliance for each in gathered},
-        items=items,
-        plan=fewest_visits(items, terms),
-        when_due=cost_when_due(items, terms),
-        yearly=cost_yearly(items, terms),
+        items=tuple(each.due for each in gathered),
+    )
+
+
+def _trip_terms(sites: Sequence[Site], wishes: PlanWishes) -> PlanTerms:
+    """The terms with the days on which all sites of a trip let people in."""
+    terms = wishes.terms()
+    for site in sites:
+        if site.access_days or site.closures:
+            opened = set(days_open(site, terms, wishes.days, wishes.closures))
+            alone = len(sites) == 1 and not wishes.days
+            days = sorted(opened) if alone else [day for day in terms.allowed if day in opened]
+            if not days:
+                raise InputRefused(
+                    f"{site.name} lets nobody in on any day of the plan; change its access days or closures, or the days to go."
+                )
+            terms = replace(terms, allowed=tuple(days))
+    return terms
+
+
+def _roomy(register: Register, trip: GatheredTrip) -> VisitPlan:
+    """The visits of one trip where a day is as long as one likes; those that are booked stay."""
+    booked = tuple(fixed_visits(register, set(), trip.terms, {"": trip.sites}))
+    if not booked:
+        return fewest_visits(trip.items, trip.terms)
+    alone = PlanSite(key="", items=trip.items, allowed=trip.terms.allowed)
+    crew = PlanCrew(key="", people=1, minutes=dict.fromkeys({*trip.terms.allowed, *(b.day for b in booked)}, _NO_LIMIT))
+    terms = CrewTerms(
+        start=trip.terms.start,
+        end=trip.terms.end,
+        crews=(crew,),
+        tolerance_percent=trip.terms.tolerance_percent,
+        booked=booked,
+    )
+    return visits_to(plan_crews((alone,), terms), "")
+
+
+def _planned_together(
+    register: Register, gathered: Sequence[GatheredTrip], wishes: PlanWishes, progress: Progress | None
+) -> EstatePlan:
+    keyed = {str(at): trip for at, trip in enumerate(gathered)}
+    terms = crew_terms(register, wishes.crews, wishes.terms(), {key: trip.sites for key, trip in keyed.items()})
+    places = [plan_site(key, trip.sites, trip.items, trip.terms) for key, trip in keyed.items()]
+    plan = plan_crews(places, terms, effort=wishes.effort, go_on=progress)
+    return EstatePlan(
+        trips=tuple(_planned(trip, visits_to(plan, key)) for key, trip in keyed.items()),
+        crews=plan,
+    )
+
+
+def _planned(trip: GatheredTrip, plan: VisitPlan) -> TripPlan:
+    return TripPlan(
+        sites=trip.sites,
+        terms=trip.terms,
+        appliances=trip.appliances,
+        items=trip.items,
+        plan=plan,
+        when_due=cost_when_due(trip.items, trip.terms),
+        yearly=cost_yearly(trip.items, trip.terms),
     )
 
 

@@ -189,6 +189,7 @@ def _counts(found: AsFound, what: IntervalKind) -> InspectionCounts:
         retests=found.left_out[Elapsed.RETEST],
         earlier=found.left_out[Elapsed.EARLIER],
         too_soon=found.left_out[Elapsed.TOO_SOON],
+        early_failures=found.early_failures,
         long_after=found.left_out[Elapsed.LONG_AFTER],
     )
 

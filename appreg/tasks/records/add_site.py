@@ -1,5 +1,7 @@
 """Add a site: a place that is visited, with the rules that hold there."""
 
+from datetime import date
+
 from appreg.core.records.kept_records import Site
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
@@ -20,6 +22,15 @@ def add_site(
     landlord_profile: str = "",
     guarded: bool = False,
     notes: str = "",
+    responsible: str = "",
+    responsible_contact: str = "",
+    district: str = "",
+    access_days: str = "",
+    access_from: date | None = None,
+    closures: tuple[str, ...] = (),
+    preferred: tuple[str, ...] = (),
+    set_up_minutes: int = 0,
+    travel_minutes: int = 0,
 ) -> Site:
     """Add a site; raises InputRefused where its prefix is taken or its rules do not exist."""
     with register.change(who) as change:
@@ -35,6 +46,15 @@ def add_site(
             landlord_profile=landlord_profile,
             guarded=guarded,
             notes=notes,
+            responsible=responsible,
+            responsible_contact=responsible_contact,
+            district=district,
+            access_days=access_days,
+            access_from=access_from,
+            closures=closures,
+            preferred=preferred,
+            set_up_minutes=set_up_minutes,
+            travel_minutes=travel_minutes,
         )
         site = checked(register, site)
         change.put(site)

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from appreg.core.records.appliances import Fact
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
+from appreg.core.records.planning_records import Crew, DistrictTravel
 from appreg.core.records.provenance import after_change, assumed_of, assuming, measuring
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.dates_in_words import date_words
@@ -25,7 +26,9 @@ from appreg.tasks.standing.settle_standing import read_standing, settle_items, s
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
 
-Changeable = TypeVar("Changeable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
+Changeable = TypeVar(
+    "Changeable", Appliance, Category, Client, Crew, DistrictTravel, Instrument, Location, Person, Site, Visit
+)
 
 
 def change_record(

@@ -20,6 +20,7 @@ from appreg.core.records.kept_records import (
     Site,
     Visit,
 )
+from appreg.core.records.planning_records import Crew, DistrictTravel
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.rules.visual_list import all_visual_lines
 from appreg.core.values.asset_tags import LONGEST_TAG
@@ -29,8 +30,11 @@ from appreg.register.lists.appliance_lists import appliance_by_tag
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import profile_at
+from appreg.tasks.records.check_days import check_crew, check_site_days, check_way
 
-Checkable = TypeVar("Checkable", Appliance, Category, Client, Instrument, Location, Person, Site, Visit)
+Checkable = TypeVar(
+    "Checkable", Appliance, Category, Client, Crew, DistrictTravel, Instrument, Location, Person, Site, Visit
+)
 
 LONGEST_NOTE: Final = 4000
 _LONG_FIELDS: Final = frozenset({"notes", "accuracy", "qualifications"})
@@ -55,15 +59,13 @@ def checked(register: Register, record: Checkable) -> Checkable:
         case Appliance():
             return _checked_appliance(register, cleaned)
         case Person():
-            _named(cleaned.name, "person")
-            if not cleaned.initials:
-                raise InputRefused(
-                    "person initials: nothing is typed; labels and reports are signed with them.", field="initials"
-                )
+            _check_person(cleaned)
         case Instrument():
             _check_instrument(cleaned)
         case Visit():
             _check_visit(register, cleaned)
+        case Crew() | DistrictTravel():
+            _check_planning(register, cleaned)
     return cleaned
 
 
@@ -105,6 +107,7 @@ def _checked_site(register: Register, site: Site) -> Site:
     _check_environment(site.environment, table.id, tuple(table.environments))
     with asked_for("landlord_profile"):
         profile_at(site, book)
+    check_site_days(site)
     return site
 
 
@@ -210,6 +213,22 @@ def _check_figures(kind: str, record: Appliance | Category) -> None:
             raise InputRefused(
                 f"{kind} {words}: {value} cannot be right; give a figure above 0 or leave it empty.", field=name
             )
+
+
+def _check_person(person: Person) -> None:
+    _named(person.name, "person")
+    if not person.initials:
+        raise InputRefused(
+            "person initials: nothing is typed; labels and reports are signed with them.", field="initials"
+        )
+
+
+def _check_planning(register: Register, record: Crew | DistrictTravel) -> None:
+    if isinstance(record, Crew):
+        _named(record.name, "crew")
+        check_crew(register, record)
+    else:
+        check_way(register, record)
 
 
 def _check_instrument(instrument: Instrument) -> None:

@@ -1,5 +1,6 @@
 """A list under its filter line: type words and keys, and see how many rows answer."""
 
+from collections.abc import Mapping
 from typing import ClassVar, Final
 
 from textual import on
@@ -9,6 +10,7 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Key
 from textual.widgets import Input, Static
 
+from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.row_sources import RowSource
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.shell.field_help import FieldHelp
@@ -31,15 +33,20 @@ class FilterInput(PlainInput):
         hint = "type to find" if picks else "/ to type words"
         super().__init__(placeholder=hint, select_on_focus=False, compact=True)
         self.picks = picks
+        self.acts: Mapping[str, str] = {}
+        """By key what the screen does instead of typing it."""
 
     def field_at_hand(self) -> tuple[str, FieldHelp]:
         """What F1 says of it."""
-        return "filter", FieldHelp(
-            "Words that a row must hold, or a column, a colon and what stands there.", "kettle state:withdrawn"
-        )
+        return "filter", FILTER_HELP
 
     async def on_key(self, event: Key) -> None:
-        """Where a row is to be chosen, the first and the last key lead through the rows."""
+        """Where a row is to be chosen, the first and the last key lead through the rows, and some act upon them."""
+        if event.key in self.acts:
+            event.stop()
+            event.prevent_default()
+            await self.screen.run_action(self.acts[event.key])
+            return
         move = {"home": "first", "end": "last"}.get(event.key)
         if self.picks and move is not None:
             event.stop()

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import events
 from textual.binding import Binding, BindingType
@@ -12,15 +12,18 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from appreg.core.records.list_queries import only_words
+from appreg.core.records.searched_rows import SearchedRow, answering
 from appreg.core.values.text import shown
 from appreg.ui.screens.forms.form_fields import Choice
 from appreg.ui.shell.place_line import fitted
 
-_ROWS = 7
+_ROWS: Final = 7
+"""Answers in view at once."""
 
 
 class ChoiceField(Widget, can_focus=True):
-    """Up and down choose, a letter jumps to an answer that begins with it, enter goes on or makes a new one."""
+    """Up and down choose, typing leaves the answers that hold it, enter goes on or makes a new one."""
 
     DEFAULT_CSS: ClassVar[str] = """
     ChoiceField { height: auto; width: 1fr; color: $ink; background: $field; }
@@ -33,6 +36,10 @@ class ChoiceField(Widget, can_focus=True):
     ]
 
     place: reactive[int] = reactive(0, layout=True)
+    typed: reactive[str] = reactive("", layout=True)
+    """What the answers in view must hold; forgotten where another field has the keyboard."""
+    _moved = False
+    """An arrow was pressed since: what is typed next begins anew."""
 
     @dataclass
     class Changed(Message):
@@ -89,7 +96,7 @@ class ChoiceField(Widget, can_focus=True):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002 - Textual's own
         """One line, or as many as there are answers while the field is open."""
-        return max(1, min(len(self._choices), _ROWS)) if self.has_focus else 1
+        return max(1, min(len(self._in_view), _ROWS)) + bool(self.typed) if self.has_focus else 1
 
     def render(self) -> Content:
         """The chosen answer, among the others while open."""
@@ -98,9 +105,9 @@ class ChoiceField(Widget, can_focus=True):
         width = self.content_size.width
         if not self.has_focus:
             return Content(fitted(shown(self._choices[self.place].title), width))
-        first = self._first_row()
-        rows = enumerate(self._choices[first : first + _ROWS], first)
-        return Content("\n").join(self._row(place, choice, width) for place, choice in rows)
+        first, view = self._first_row(), self._in_view
+        rows = [self._row(place, self._choices[place], width) for place in view[first : first + _ROWS]]
+        return Content("\n").join([*self._said(width), *rows])
 
     def on_focus(self) -> None:
         """Open."""
@@ -108,32 +115,53 @@ class ChoiceField(Widget, can_focus=True):
 
     def on_blur(self) -> None:
         """Close."""
+        self.typed = ""
         self.refresh(layout=True)
 
     def on_key(self, event: events.Key) -> None:
-        """A letter or figure jumps to the next answer that begins with it."""
-        if event.character is None or not event.character.isalnum():
+        """Leave the answers that hold what is typed; escape shows all of them again."""
+        typed = self._typed_with(event)
+        if typed is None:
             return
         event.stop()
-        letter = event.character.casefold()
-        places = [*range(self.place + 1, len(self._choices)), *range(self.place + 1)]
-        found = [place for place in places if self._choices[place].title.casefold().startswith(letter)]
-        if found:
+        event.prevent_default()
+        again = self.typed and typed == self.typed + self.typed[:1] and len({*typed}) == 1
+        if again and self._in_view and not self._holding(typed):
+            self.action_step(1)
+            return
+        self._moved, self.typed = False, typed
+        found = self._holding(typed) if typed else []
+        if found and self.place not in found[:1]:
             self._move_to(found[0])
+
+    def _typed_with(self, event: events.Key) -> str | None:
+        """What is typed after a key; None for one that means something else."""
+        if event.key in {"escape", "backspace"}:
+            left = "" if event.key == "escape" else self.typed[:-1]
+            return left if self.typed else None
+        character, going_on = event.character, bool(self.typed) and not self._moved
+        if character is None or not character.isprintable() or (character.isspace() and not going_on):
+            return None
+        return (self.typed if going_on else "") + character
 
     def on_click(self, event: events.Click) -> None:
         """Choose the answer under the pointer."""
         offset = event.get_content_offset(self)
-        if offset is not None and self.has_focus and self._first_row() + offset.y < len(self._choices):
-            self._move_to(self._first_row() + offset.y)
+        row = -1 if offset is None else self._first_row() + offset.y - bool(self.typed)
+        if self.has_focus and 0 <= row < len(self._in_view):
+            self._move_to(self._in_view[row])
 
     def action_step(self, step: int) -> None:
-        """Choose the answer before or after."""
-        if self._choices:
-            self._move_to((self.place + step) % len(self._choices))
+        """Choose the answer before or after, of those in view."""
+        view, self._moved = self._in_view, True
+        if view:
+            row = view.index(self.place) + step if self.place in view else 0
+            self._move_to(view[row % len(view)])
 
     def action_go_on(self) -> None:
-        """Go to the next field; from the answer that is a new one, to its form."""
+        """Go to the next field; from the answer that is a new one, to its form; from what nothing answers to, nowhere."""
+        if self.typed and not self._in_view:
+            return
         wants_new = bool(self._new) and self._choices[self.place] is self._new[0]
         self.post_message(self.Create(self) if wants_new else self.GoOn(self))
 
@@ -141,8 +169,35 @@ class ChoiceField(Widget, can_focus=True):
         mark, style = ("► ", "bold $mark") if place == self.place else ("  ", "")
         return Content.styled(mark + fitted(shown(choice.title), width - 2), style)
 
+    @property
+    def _in_view(self) -> list[int]:
+        """The places of the answers that hold what is typed, or of all."""
+        return self._holding(self.typed) if self.typed else [*range(len(self._choices))]
+
+    def _holding(self, typed: str) -> list[int]:
+        """The places of the answers that hold a text, those first that begin with it."""
+        titles = [choice.title for choice in self._choices]
+        found = answering(
+            range(len(titles)), only_words(typed), lambda place: SearchedRow(texts={"": (titles[place],)})
+        )
+        return sorted(found, key=lambda place: not titles[place].casefold().startswith(typed.casefold()))
+
+    def _said(self, width: int) -> list[Content]:
+        """What is typed, and how many answers hold it."""
+        if not self.typed:
+            return []
+        count = len(self._in_view)
+        said = (
+            f"“{self.typed}” {count} of {len(self._choices)}"
+            if count
+            else f"no answer holds “{self.typed}”: esc shows all"
+        )
+        return [Content.styled(fitted(shown(said), width), "$quiet" if count else "$doubt")]
+
     def _first_row(self) -> int:
-        return max(0, min(self.place - _ROWS // 2, len(self._choices) - _ROWS))
+        view = self._in_view
+        row = view.index(self.place) if self.place in view else 0
+        return max(0, min(row - _ROWS // 2, len(view) - _ROWS))
 
     def _place_of(self, value: str) -> int:
         known = self._choices[: len(self._choices) - len(self._new)]

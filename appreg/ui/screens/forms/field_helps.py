@@ -43,6 +43,45 @@ _SITE: Final = {
     "landlord_profile": FieldHelp("The statutory duty that applies; reports then state what it asks for."),
     "guarded": FieldHelp("Whether a reading passes only where it clears its limit by the instrument's uncertainty."),
     "notes": FieldHelp("Anything else about the site.", "ring at the back door"),
+    "responsible": FieldHelp("Who sees to it there that items are inspected in time.", "R. Oak, caretaker"),
+    "responsible_contact": FieldHelp("How to reach that person.", "the lodge, ext. 12"),
+}
+_SITE_DAYS: Final = {
+    "access_days": FieldHelp(
+        "The days on which you are let in, or a rule as in RFC 5545. Left empty: Monday to Friday.", "tue, thu"
+    ),
+    "access_from": FieldHelp(
+        "The day a rule such as every second week counts from. Left empty: where a plan starts.", "24 Nov 2026"
+    ),
+    "closures": FieldHelp(
+        "Days and spans on which nobody is let in, with commas, names in brackets.",
+        "24 Dec 2026..3 Jan 2027 (works closed), 1.5.2027",
+    ),
+    "preferred": FieldHelp(
+        "Days and spans on which a visit suits best, a school's holidays say.", "15.2.2027..19.2.2027 (half term)"
+    ),
+    "district": FieldHelp("Sites of one district can be visited on one day.", "North"),
+    "travel_minutes": FieldHelp("Minutes from the base to the site, one way.", "25"),
+    "set_up_minutes": FieldHelp("Minutes of each visit before the first item and after the last.", "20"),
+}
+_CREW: Final = {
+    "name": FieldHelp("What the people who go out together are called.", "north crew"),
+    "people": FieldHelp("How many of them inspect and test.", "2"),
+    "minutes_a_day": FieldHelp("Minutes of each person and day, ways and setting up included.", "420"),
+    "days": FieldHelp("The days they work, or a rule as in RFC 5545. Left empty: Monday to Friday.", "mon, tue, wed"),
+    "days_from": FieldHelp(
+        "The day a rule such as every second week counts from. Left empty: where a plan starts.", "24 Nov 2026"
+    ),
+    "absent": FieldHelp(
+        "Days and spans on which they do not work, with commas, names in brackets.", "1.8.2027..14.8.2027 (leave)"
+    ),
+    "base": FieldHelp("Where they set out from.", "the yard, Harbourton"),
+    "notes": FieldHelp("Anything else about them.", "van with the long leads"),
+}
+_WAY: Final = {
+    "district": FieldHelp("One of the two districts, as sites name it.", "North"),
+    "other": FieldHelp("The other one.", "Quayside"),
+    "minutes": FieldHelp("How long it takes, either way.", "35"),
 }
 _LOCATION: Final = {
     "name": FieldHelp("The room or area, as people there call it.", "kitchen"),
@@ -99,6 +138,7 @@ _PLAN: Final = {
     "minutes": FieldHelp("A TOML file with the minutes that your checks take.", "minutes.toml"),
 }
 _WHAT_IF: Final = {
+    "location": FieldHelp("The one location it is about, or all of them; a table holds for a whole site."),
     "environment": FieldHelp("Another environment, supposed and not saved."),
     "table": FieldHelp("Another interval table, supposed and not saved."),
     "tolerance": FieldHelp("How early an inspection may be, %, supposed. Left empty: as it is.", "10"),
@@ -113,10 +153,17 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "PersonForm": _PERSON,
     "InstrumentForm": _INSTRUMENT,
     "SiteForm": _SITE,
+    "SiteDaysForm": _SITE_DAYS,
+    "CrewForm": _CREW,
+    "WayForm": _WAY,
     "LocationForm": _LOCATION,
     "VisitForm": _VISIT,
     "NotInspectedForm": _NOT_INSPECTED,
     "StateForm": _STATE,
+    "FaultForm": {
+        "what": FieldHelp("What is wrong with it, as whoever found it says.", "cord cut near the plug"),
+        "found_by": FieldHelp("Who found it. Left empty: nobody is named.", "front desk"),
+    },
     "IntervalForm": _INTERVAL,
     "PlanForm": _PLAN,
     "WhatIfForm": _WHAT_IF,
@@ -137,6 +184,15 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     },
     "TakeBackForm": {"reason": FieldHelp("Why the interval is taken back; it joins the journal.", "damp store room")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "BookingForm": {
+        "day": FieldHelp("The day that the site agreed to.", "2 Mar 2027"),
+        "person": FieldHelp("Who goes, where it is not a whole crew."),
+        "crew": FieldHelp("Which crew goes; later plans reckon with its hours."),
+        "state": FieldHelp("Whether the site has said that the day will do. A visit on another day is asked for anew."),
+        "note": FieldHelp("What was agreed; the calendar tells it.", "caretaker opens at 8"),
+    },
+    "OtherDayForm": {"day": FieldHelp("The day on which it is done instead.", "9 Mar 2027")},
+    "PlanNameForm": {"name": FieldHelp("What the plan is called among those that are kept.", "Next year")},
     "MinutesForm": {"capacity": FieldHelp("Minutes of work that one day holds, travel and paper apart.", "360")},
     "NumberForm": {"number": FieldHelp("A whole number.", "30")},
     "FolderForm": {

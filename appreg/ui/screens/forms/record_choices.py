@@ -5,6 +5,7 @@ from typing import Final
 
 from appreg.core.records.appliances import ApplianceClass, Connection, EquipmentType, Owner, RcdKind, RcdMounting
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person
+from appreg.core.records.planning_records import Crew, DistrictTravel
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
 from appreg.core.values.uids import Uid
@@ -95,6 +96,17 @@ def instrument_choices(register: Register) -> tuple[Choice, ...]:
     """All instruments by name, with serial; none is an answer too."""
     found = _by_title(Choice(each.uid, f"{each.name}, serial {each.serial}") for each in register.find(Instrument))
     return (*found, NONE)
+
+
+def crew_choices(register: Register) -> tuple[Choice, ...]:
+    """All crews by name."""
+    return _by_title(Choice(each.uid, each.name) for each in register.find(Crew))
+
+
+def way_choices(register: Register) -> tuple[Choice, ...]:
+    """All ways between districts."""
+    ways = register.find(DistrictTravel)
+    return _by_title(Choice(each.uid, f"{each.district} and {each.other}, {each.minutes} min") for each in ways)
 
 
 def location_choices(register: Register, site: Uid) -> tuple[Choice, ...]:

@@ -22,7 +22,10 @@ from appreg.ui.screens.forms.record_choices import (
 )
 from appreg.ui.screens.forms.record_form import RecordForm
 
-_TEXTS = ("name", "address", "prefix", "rule_book", "interval_table", "environment", "landlord_profile", "notes")
+_TEXTS = (
+    "name", "address", "prefix", "rule_book", "interval_table", "environment", "landlord_profile", "responsible",
+    "responsible_contact", "notes",
+)  # fmt: skip
 _GUARDED = (
     Choice(NO, "no: a reading passes at its limit"),
     Choice(YES, "yes: it passes only where it clears the limit by its uncertainty"),
@@ -78,6 +81,8 @@ class SiteForm(RecordForm[Site]):
                 value=flag_shown(was.guarded if was else False),
                 choices=_GUARDED,
             ),
+            FormField(name="responsible", label="Responsible", value=was.responsible if was else ""),
+            FormField(name="responsible_contact", label="How to reach", value=was.responsible_contact if was else ""),
             FormField(name="notes", label="Notes", value=was.notes if was else ""),
         )
 

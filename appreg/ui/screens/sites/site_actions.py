@@ -5,6 +5,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from appreg.core.records.kept_records import Site
+from appreg.core.values.uids import Uid
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command, at_home
 from appreg.ui.shell.key_words import key_of
@@ -35,6 +36,20 @@ SITE_COMMANDS: Final = at_home(
             key="y",
             label="visits",
             help="All visits to the site, to go on with one or to print its report.",
+        ),
+        Command(
+            action="scope_of_sites",
+            key="q",
+            label="scope of work",
+            help="Write what is wanted at the chosen sites, without prices, for somebody to quote for.",
+            in_footer=False,
+        ),
+        Command(
+            action="site_days",
+            key="",
+            label="days of visits",
+            help="Change the days on which the site can be visited, its closures, district and minutes.",
+            in_footer=False,
         ),
     ),
 )
@@ -72,6 +87,20 @@ RECORD_COMMANDS: Final = at_home(
             key="",
             label="categories",
             help="Change the defaults that a category fills in, or add one.",
+            in_footer=False,
+        ),
+        Command(
+            action="records('crew')",
+            key="",
+            label="crews",
+            help="Change the people and hours of a crew that goes out, or add one.",
+            in_footer=False,
+        ),
+        Command(
+            action="records('way')",
+            key="",
+            label="ways",
+            help="Change how long it takes between two districts, or add one.",
             in_footer=False,
         ),
     ),
@@ -135,6 +164,25 @@ class SiteActions(CommandScreen[Returned]):
         """Change the site."""
         if (site := self.site_or_say()) is not None:
             self.ask_for_site_record(site, lambda _: None)
+
+    def action_site_days(self) -> None:
+        """Change when the site can be visited."""
+        if (site := self.site_or_say()) is not None:
+            site_work.ask_for_days(self, site)
+
+    def sites_to_act_on(self) -> tuple[Uid, ...]:
+        """The sites that are meant where several can be."""
+        site = self.site_to_act_on()
+        return () if site is None else (site.uid,)
+
+    def action_scope_of_sites(self) -> None:
+        """Ask for the form and the file, and write the scope of work."""
+        from appreg.ui.screens.scope.scope_work import write_scope_of_sites  # noqa: PLC0415 - papers cost the first frame
+
+        if sites := self.sites_to_act_on():
+            write_scope_of_sites(self, sites)
+        else:
+            self.site_or_say()
 
     def action_print_register(self) -> None:
         """Ask where the register of the site is written, and write it."""

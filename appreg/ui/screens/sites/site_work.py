@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from appreg.core.records.kept_records import Category, Client, Instrument, Person, Site, Visit
+from appreg.core.records.planning_records import Crew, DistrictTravel
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
 from appreg.progress import Progress
@@ -18,7 +19,15 @@ from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
-from appreg.ui.screens.forms.record_choices import category_choices, client_choices, instrument_choices, person_choices
+from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm, WayForm
+from appreg.ui.screens.forms.record_choices import (
+    category_choices,
+    client_choices,
+    crew_choices,
+    instrument_choices,
+    person_choices,
+    way_choices,
+)
 from appreg.ui.screens.forms.site_forms import SiteForm
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
@@ -34,7 +43,11 @@ _CHOICES: Final = {
     "person": person_choices,
     "instrument": instrument_choices,
     "category": category_choices,
+    "crew": crew_choices,
+    "way": way_choices,
 }
+_CALLED: Final = {"way": "way between districts"}
+"""Kinds that are called otherwise than they are named here."""
 
 
 def desk_of(screen: Screen) -> Desk:
@@ -45,6 +58,12 @@ def desk_of(screen: Screen) -> Desk:
 def ask_for_site(screen: Screen, existing: Site | None, kept: Callable[[Site | None], None]) -> None:
     """Open the form of a site."""
     screen.app.push_screen(FormScreen(SiteForm(desk_of(screen), existing)), kept)
+
+
+def ask_for_days(screen: Screen, site: Site) -> None:
+    """Open the form of the days on which a site can be visited."""
+    form = SiteDaysForm(desk_of(screen), screen.shell.register.get(Site, site.uid))
+    screen.app.push_screen(FormScreen(form), lambda kept: screen.load() if kept else None)
 
 
 def walk_round(screen: Screen, site: Site, tag: str = "") -> None:
@@ -110,15 +129,15 @@ def write_document(screen: Screen, file: Path, write: Callable[[Progress], Docum
 
 def records(screen: Screen, kind: str) -> None:
     """Ask which record of a kind is to be changed, or a new one added."""
-    choices = _CHOICES[kind](screen.shell.register)
-    answers = [Answer(_NEW, f"+ a new {kind}"), *(Answer(each.value, each.title) for each in choices if each.value)]
+    choices, called = _CHOICES[kind](screen.shell.register), _CALLED.get(kind, kind)
+    answers = [Answer(_NEW, f"+ a new {called}"), *(Answer(each.value, each.title) for each in choices if each.value)]
 
     def picked(key: str | None) -> None:
         if key is not None:
             form = _form_of(screen, kind, None if key == _NEW else Uid(key))
             screen.app.push_screen(FormScreen(form), lambda kept: screen.load() if kept else None)
 
-    screen.app.push_screen(PickScreen(f"Which {kind}?", answers), picked)
+    screen.app.push_screen(PickScreen(f"Which {called}?", answers), picked)
 
 
 def _form_of(screen: Screen, kind: str, uid: Uid | None) -> Form[Any]:
@@ -129,4 +148,8 @@ def _form_of(screen: Screen, kind: str, uid: Uid | None) -> Form[Any]:
         return PersonForm(desk, get(Person, uid) if uid else None)
     if kind == "instrument":
         return InstrumentForm(desk, get(Instrument, uid) if uid else None)
+    if kind == "crew":
+        return CrewForm(desk, get(Crew, uid) if uid else None)
+    if kind == "way":
+        return WayForm(desk, get(DistrictTravel, uid) if uid else None)
     return CategoryForm(desk, get(Category, uid) if uid else None)

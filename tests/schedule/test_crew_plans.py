@@ -1,0 +1,181 @@
+"""Plans by crews: nothing late that could be in time, oldest first, hours kept, and better the longer they are searched."""
+
+from datetime import date, timedelta
+
+import pytest
+from msgspec.structs import replace
+
+from appreg.core.values.periods import Period
+from appreg.errors import InputRefused
+from appreg.schedule.crew_planning import plan_crews
+from appreg.schedule.crew_plans import CrewPlan
+from appreg.schedule.crew_terms import CrewTerms, FixedVisit, PlanCrew, PlanSite
+from appreg.schedule.plan_items import PlanItem, PlanLine
+from tests.outside.crew_reference import crowded_estate
+from tests.schedule.crew_walk import faults
+
+START = date(2026, 11, 30)
+END = date(2027, 11, 29)
+MONDAYS = [START + timedelta(days=ahead) for ahead in range(0, 365, 7)]
+
+
+def a_site(key: str, *dues: date | None, minutes: int = 60, months: int = 12, **facts: object) -> PlanSite:
+    items = tuple(
+        PlanItem(
+            key=f"{key}{number}", visual=None, test=PlanLine(due=due, period=Period(months=months), minutes=minutes)
+        )
+        for number, due in enumerate(dues)
+    )
+    return replace(PlanSite(key=key, items=items, allowed=MONDAYS), **facts)
+
+
+def crews(*minutes: int, people: int = 1, **terms: object) -> CrewTerms:
+    gone = tuple(
+        PlanCrew(key=f"crew {number}", people=people, minutes=dict.fromkeys(MONDAYS, each))
+        for number, each in enumerate(minutes)
+    )
+    return replace(CrewTerms(start=START, end=END, crews=gone), **terms)
+
+
+def days_of(plan: CrewPlan) -> list[tuple[date, list[str]]]:
+    return [(out.day, [each.key for visit in out.visits for each in visit.inspections]) for out in plan.days_out]
+
+
+def test_what_is_longest_overdue_is_done_first_and_nothing_due_later_before_it() -> None:
+    august = [date(2026, 8, day) for day in (3, 10, 17, 24)]
+    coming = [date(2026, 12, 20)] * 4
+    site = a_site("a", *coming, *reversed(august), minutes=100)
+    plan = plan_crews([site], crews(200))
+    first, second, *rest = days_of(plan)
+    assert (first[0], sorted(first[1])) == (MONDAYS[0], ["a6", "a7"])
+    assert (second[0], sorted(second[1])) == (MONDAYS[1], ["a4", "a5"])
+    assert sorted(key for day, keys in rest if day < date(2026, 12, 21) for key in keys) == ["a0", "a1"] or plan.late
+    assert faults(plan, [site], crews(200)) == []
+
+
+def test_lateness_is_told_from_its_own_due_date() -> None:
+    site = a_site("a", date(2026, 8, 3), date(2026, 8, 10), minutes=100)
+    plan = plan_crews([site], crews(100))
+    ((out, _, late),) = plan.late
+    assert (out.day, late.late_days) == (MONDAYS[1], (MONDAYS[1] - date(2026, 8, 10)).days)
+    assert [each.overdue_days for _, _, each in plan.inspections][:2] == [119, 119]
+
+
+def test_where_a_plan_without_lateness_exists_nothing_is_late() -> None:
+    # Two Mondays hold everything: what falls due in spring must not take the room of what falls due in December.
+    december, april = date(2026, 12, 8), date(2027, 3, 1)
+    site = a_site("a", april, april, april, december, december, december, december, minutes=100)
+    plan = plan_crews([site], crews(200))
+    assert plan.late == plan.hasty == ()
+    assert not plan.left
+    assert faults(plan, [site], crews(200)) == []
+
+
+def test_the_hours_of_a_day_hold_for_all_sites_together() -> None:
+    sites = [a_site(f"s{number} ", date(2027, 6, 14), minutes=200) for number in range(12)]
+    terms = crews(240)
+    plan = plan_crews(sites, terms)
+    assert max(len(out.visits) for out in plan.days_out) == 1
+    assert len({out.day for out in plan.days_out}) == 12
+    assert plan.late == ()
+    assert faults(plan, sites, terms) == []
+
+
+def test_sites_of_a_district_share_a_day_and_the_way_between_them_is_counted() -> None:
+    sites = [
+        a_site(f"s{number} ", date(2027, 6, 14), set_up_minutes=10, travel_minutes=30, district="harbour")
+        for number in range(4)
+    ]
+    terms = crews(180, people=2, within_district={"harbour": 15})
+    plan = plan_crews(sites, terms)
+    # Two people: 360 minutes; two sites take 2 x (60 + 15 + 20) + 120 = 310, three would take 440.
+    assert [(len(out.visits), out.travel_minutes, out.minutes) for out in plan.days_out] == [(2, 75, 310)] * 2
+    assert plan.bound <= 2
+    assert faults(plan, sites, terms) == []
+    apart = [replace(site, district="") for site in sites]
+    assert len(plan_crews(apart, terms).days_out) == 4
+
+
+def test_a_second_person_doubles_what_a_day_holds() -> None:
+    site = a_site("a", *[date(2027, 6, 14)] * 8)
+    assert len(plan_crews([site], crews(240)).days_out) == 2
+    assert len(plan_crews([site], crews(240, people=2)).days_out) == 1
+
+
+def test_a_promised_visit_stays_and_takes_the_items_it_names() -> None:
+    promised = FixedVisit(site="a", day=MONDAYS[10], crew="crew 0", items=frozenset({"a1"}))
+    site = a_site("a", date(2027, 10, 4), date(2027, 10, 4))
+    terms = crews(240, booked=(promised,))
+    plan = plan_crews([site], terms)
+    assert (MONDAYS[10], ["a1"]) in days_of(plan)
+    assert [visit.is_booked for out, visit in plan.visits if out.day == MONDAYS[10]] == [True]
+    assert faults(plan, [site], terms) == []
+    someday = crews(240, booked=(replace(promised, items=None, crew=None, day=START + timedelta(days=2)),))
+    assert START + timedelta(days=2) in {out.day for out in plan_crews([site], someday).days_out}
+
+
+def test_preferred_days_are_taken_where_they_cost_no_day_more() -> None:
+    wanted = frozenset(MONDAYS[20:23])
+    site = a_site("a", date(2027, 6, 14), date(2027, 5, 31), preferred=wanted)
+    plan = plan_crews([site], crews(240))
+    assert len(plan.days_out) == 1
+    assert plan.days_out[0].day in wanted
+
+
+def test_an_inspection_longer_than_a_day_is_done_alone_and_told() -> None:
+    site = a_site("a", date(2027, 6, 14), date(2027, 6, 14), minutes=500)
+    plan = plan_crews([site], crews(480))
+    assert [(out.is_over, len(out.visits[0].inspections)) for out in plan.days_out] == [(True, 1), (True, 1)]
+
+
+def test_a_crew_without_hours_or_a_plan_without_crews_is_told() -> None:
+    with pytest.raises(InputRefused, match="needs a crew"):
+        crews()
+    with pytest.raises(InputRefused, match="give 1 to 99"):
+        crews(100, people=0)
+    idle = replace(crews(100), crews=(PlanCrew(key="idle", people=1, minutes={}),))
+    plan = plan_crews([a_site("a", date(2027, 6, 14))], idle)
+    assert plan.days_out == ()
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_walk_of_every_item_finds_every_rule_kept(seed: int) -> None:
+    sites, terms = crowded_estate(seed)
+    plan = plan_crews(sites, terms, effort=500)
+    assert faults(plan, sites, terms) == []
+    assert plan.bound <= len(plan.days_out)
+
+
+def test_the_walk_finds_what_is_wrong() -> None:
+    sites, terms = crowded_estate(0)
+    plan = plan_crews(sites, terms, effort=0)
+    first, *rest = plan.days_out
+    assert faults(replace(plan, days_out=tuple(rest)), sites, terms)
+    assert faults(replace(plan, days_out=(first, first, *rest)), sites, terms)
+    tomorrow = replace(first, day=first.day + timedelta(days=1))
+    assert faults(replace(plan, days_out=(tomorrow, *rest)), sites, terms)
+    slow = replace(terms, crews=tuple(replace(crew, minutes=dict.fromkeys(crew.minutes, 20)) for crew in terms.crews))
+    assert faults(plan, sites, slow)
+
+
+def test_the_same_effort_gives_the_same_plan_and_more_never_a_worse_one() -> None:
+    sites, terms = crowded_estate(20)
+    plans = [plan_crews(sites, terms, effort=effort) for effort in (0, 3000, 3000)]
+    assert plans[1] == plans[2]
+    ranks = [(plan.late_items, len(plan.days_out)) for plan in plans]
+    assert ranks[1] < ranks[0]
+
+
+def test_a_search_that_is_stopped_gives_the_best_plan_until_then() -> None:
+    sites, terms = crowded_estate(20)
+    told: list[tuple[int, int]] = []
+
+    def go_on(done: int, whole: int) -> bool:
+        told.append((done, whole))
+        return len(told) < 3
+
+    plan = plan_crews(sites, terms, effort=3000, go_on=go_on)
+    assert len(told) == 3
+    assert not plan.is_whole
+    assert plan.days_out
+    assert faults(plan, sites, terms) == []
