@@ -107,6 +107,7 @@ def test_an_interval_set_by_hand_says_who_why_and_who_signed_and_a_statute_its_l
             change.put(signed)
         words = register_words(here, tmp_path / "r.pdf")
         assert "signed by Nia Holder on 24 Nov 2026: hardly used" in words
+        assert "Scotland, private landlord: at most 5 years between tests" in words
 
 
 def test_a_correction_says_on_which_day_and_why(here: WorkedSite, tmp_path: Path) -> None:

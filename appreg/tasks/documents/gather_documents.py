@@ -96,7 +96,7 @@ class DocumentGatherer:
     def _interval(self, item: Appliance) -> str:
         answer = self._rules.answer(item)
         reason, profile = item.longer_interval_reason, self._rules.profile(item)
-        most = self._rules.test_max(item)
+        most = profile.test_max if profile is not None else None
         parts = [
             answer.title,
             f"visual {_words(answer.visual)}",
