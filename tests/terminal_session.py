@@ -39,6 +39,7 @@ KEYS: Mapping[str, str] = {
     "f7": "\x1b[18~",
     "f8": "\x1b[19~",
     "f9": "\x1b[20~",
+    "f12": "\x1b[24~",
     "ctrl+p": "\x10",
     "ctrl+q": "\x11",
     "ctrl+g": "\x07",
@@ -132,6 +133,10 @@ class TerminalSession(TerminalProgram):
         super().resize(columns, lines)
         if hasattr(self, "screen"):
             self.screen.resize(lines, columns)
+
+    def overwrite(self, text: str) -> None:
+        """Let another program write on the same terminal."""
+        self._stream.feed(text.encode())
 
     def ended(self, longest: float = 20.0) -> int:
         """Read until the program has ended; returns its exit code."""

@@ -16,6 +16,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "judge": ("appreg.cli.judge", "judge readings against a rule book, without a register"),
     "interval": ("appreg.cli.interval", "tell how often an item is to be inspected and tested"),
     "plan": ("appreg.cli.plan", "plan the fewest visits that keep nothing overdue"),
+    "scope": ("appreg.cli.scope", "write the scope of work to send to a contractor, or compare what came back with it"),
     "evidence": ("appreg.cli.evidence", "weigh what inspections say of the intervals of like items"),
     "move": ("appreg.cli.move", "record that an item is issued, comes back or is brought on site"),
     "print": ("appreg.cli.print_paper", "write labels, the site register or a visit's report as PDF"),

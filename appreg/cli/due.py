@@ -52,7 +52,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 whether or not anything is due, 1 where something could not be read."""
-    from appreg.tasks.items import find_due_lines  # noqa: PLC0415
     from appreg.tasks.items.list_blocked import list_blocked  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.items.list_user_checks import list_user_checks  # noqa: PLC0415
     from appreg.tasks.planning.list_due import list_due  # noqa: PLC0415
@@ -64,6 +63,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
         board = list_due(register, today=today, within_days=args.within, site=site)
         blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
         if query:
+            from appreg.tasks.items import find_due_lines  # noqa: PLC0415 - only where words are given
+
             board = find_due_lines.board_answering(register, board, query, site=site)
             blocked = find_due_lines.blocked_answering(register, blocked, query)
             checks = find_due_lines.checks_answering(checks, query)
@@ -85,10 +86,13 @@ def run(args: argparse.Namespace, console: Console) -> int:
     return ExitCode.FINE
 
 
-def _query(args: argparse.Namespace, today: date) -> "ListQuery":
-    from appreg.core.records.list_queries import parse_query  # noqa: PLC0415 - a help text needs none
+def _query(args: argparse.Namespace, today: date) -> "ListQuery | None":
+    """What the lines must answer to; None without words."""
+    if not args.words:
+        return None
+    from appreg.core.records.list_queries import parse_query  # noqa: PLC0415 - only where words are given
 
-    if args.words and args.by:
+    if args.by:
         raise UsageRefused("--by counts whole groups: leave it out where words say what is wanted.")
     return parse_query(as_query(args.words), today=today, within_days=args.within)
 

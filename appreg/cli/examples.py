@@ -70,6 +70,11 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
     ),
+    "scope": (
+        ("appreg scope HR SB -o scope.csv", "what is wanted at two sites, as a table without prices"),
+        ("appreg scope HR --until 31.3.2027 -o scope.pdf", "only what falls due by then, as a page"),
+        ("appreg scope --compare scope.csv", "after the visit: done, failed, not done, extra"),
+    ),
     "evidence": (
         ("appreg evidence --by category", "what past inspections say of each interval"),
         (

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from appreg.register.opening.register_file import Register
     from appreg.schedule.visiting_days import Closure
     from appreg.tasks.planning.plan_visits import PlanWishes, TripPlan
-    from appreg.tasks.planning.what_if import Supposition
+    from appreg.tasks.planning.what_stays import Supposition
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -50,7 +50,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="days on which nobody is let in; may be given again",
     )
     parser.add_argument("--holidays", type=Path, metavar="FILE", help="holidays: a date a line, or an .ics calendar")
-    parser.add_argument("--capacity", type=whole_number, metavar="MINUTES", help="working time of a day on site")
+    parser.add_argument(
+        "--capacity", type=whole_number, metavar="MINUTES", help="working time of a day, for all sites together"
+    )
     parser.add_argument("--minutes", type=Path, metavar="FILE", help="your own minutes for each check (TOML)")
     parser.add_argument("--if-environment", metavar="ID", help="what if: another environment")
     parser.add_argument("--if-table", metavar="ID", help="what if: another interval table")
@@ -132,7 +134,7 @@ def _suppose(
     if args.ics:
         raise UsageRefused("--ics writes a plan, not a what-if; leave the --if options out.")
     compared = what_if(
-        register, trip=trips[0], wishes=_wishes(args), supposition=supposition, today=args.start or local_today()
+        register, trips=trips, wishes=_wishes(args), supposition=supposition, today=args.start or local_today()
     )
     if args.json:
         console.json(what_if_as_json(compared))
@@ -177,7 +179,7 @@ def _closures(text: str) -> "tuple[Closure, ...]":
 
 def _supposition(args: argparse.Namespace) -> "Supposition | None":
     from appreg.core.records.work_records import IntervalKind  # noqa: PLC0415
-    from appreg.tasks.planning.what_if import Supposition  # noqa: PLC0415
+    from appreg.tasks.planning.what_stays import Supposition  # noqa: PLC0415
 
     intervals = {IntervalKind.VISUAL: args.if_visual, IntervalKind.TEST: args.if_test}
     supposition = Supposition(

@@ -109,6 +109,9 @@ def _visit_rows(trip: "TripPlan") -> "Iterator[list[str]]":
 def _troubles(trip: "TripPlan") -> "Iterator[str]":
     for day, each in trip.plan.late:
         yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {_counted(each.late_days, 'day')} late."
+    for day, each in trip.plan.hasty:
+        days = _counted(each.hasty_days, "day")
+        yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {days} before its tolerance, not to be late."
     for left in trip.plan.left:
         yield f"{_item_words(trip, left)} stays overdue: no day is left to go."
     for day in trip.plan.over_capacity:
@@ -160,8 +163,8 @@ def _named(trip: "TripPlan", what: "PlannedInspection | LeftOverdue") -> "Wanted
 
 def _side_as_json(side: "WhatIfSide") -> "SideShape":
     return {
-        "plan": _cost_as_json(side.trip.cost),
-        "bound": side.trip.plan.bound,
+        "plan": _cost_as_json(side.plan.cost),
+        "bound": side.plan.bound,
         "counts": counts_as_json(side.counts),
     }
 
@@ -183,7 +186,7 @@ def _cost_row(name: str, cost: "VisitCost") -> list[str]:
 
 def _side_row(name: str, side: "WhatIfSide") -> list[str]:
     counts = side.counts
-    return [*_cost_row(name, side.trip.cost), str(counts.overdue_items), str(counts.due_soon_items), str(counts.never)]
+    return [*_cost_row(name, side.plan.cost), str(counts.overdue_items), str(counts.due_soon_items), str(counts.never)]
 
 
 def _names(trip: "TripPlan") -> str:

@@ -19,6 +19,7 @@ ABOUT: Final = {
     "theme": "dark or light ground of the screen",
     "plain_colours": "only the sixteen colours that every terminal has",
     "due_within_days": "how many days ahead lists on the screen call soon",
+    "issue_limit_days": "how many days old an item's last test may be at issue without asking; 0: any age",
     "label_stock": "the sheet that the label tray starts with: a4-24, a4-40 or a4-65",
     "next_date_on_labels": "whether pass labels carry the next date when the tray opens",
     "copies_kept": "how many of the newest copies stay however old they are",

@@ -100,8 +100,13 @@ class Cells(Struct, kw_only=True):
             return None
 
 
-def read_cells(text: str, file: str, columns: Sequence[Column]) -> tuple[list[Cells], list[FileProblem]]:
-    """The lines of a CSV text under its header, and the problems of the header and of required cells."""
+def read_cells(
+    text: str, file: str, columns: Sequence[Column], *, more_columns: bool = False
+) -> tuple[list[Cells], list[FileProblem]]:
+    """The lines of a CSV text under its header, and the problems of the header and of required cells.
+
+    With `more_columns` others may stand beside those named, which then must all be there.
+    """
     rows = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True)
     try:
         numbered = [(rows.line_num, row) for row in rows]
@@ -110,16 +115,20 @@ def read_cells(text: str, file: str, columns: Sequence[Column]) -> tuple[list[Ce
     if not numbered:
         return [], [FileProblem(file=file, line=1, column="", what="the file is empty", todo="write a header line")]
     header = [name.strip() for name in numbered[0][1]]
-    problems = list(_header_problems(file, header, columns))
+    problems = list(_header_problems(file, header, columns, more_columns=more_columns))
     lines = [] if problems else list(_lines(file, header, numbered[1:]))
     for line in lines:
         _note_required(line, columns)
     return lines, problems
 
 
-def _header_problems(file: str, header: list[str], columns: Sequence[Column]) -> Iterator[FileProblem]:
+def _header_problems(
+    file: str, header: list[str], columns: Sequence[Column], *, more_columns: bool
+) -> Iterator[FileProblem]:
     known = {column.name for column in columns}
     for name in dict.fromkeys(header):
+        if more_columns and name not in known:
+            continue
         if name not in known:
             yield FileProblem(
                 file=file, line=1, column=name, what="this column is not known", todo=f"use {', '.join(sorted(known))}"
@@ -127,7 +136,7 @@ def _header_problems(file: str, header: list[str], columns: Sequence[Column]) ->
         if header.count(name) > 1:
             yield FileProblem(file=file, line=1, column=name, what="this column stands twice", todo="keep one of them")
     for column in columns:
-        if column.required and column.name not in header:
+        if (column.required or more_columns) and column.name not in header:
             yield FileProblem(file=file, line=1, column=column.name, what="this column is missing", todo="add it")
 
 

@@ -1,10 +1,12 @@
 """Plan several crews over several sites: nothing late that could be in time, then the fewest days out."""
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
-from appreg.schedule.crew_area_plan import AreaPlan
-from appreg.schedule.crew_board import Area, CrewBoard, SiteNumbers
+from msgspec import Struct
+
+from appreg.schedule.crew_area_plan import UNHARMED, AreaPlan
+from appreg.schedule.crew_board import Area, CrewBoard
 from appreg.schedule.crew_bound import fewest_days
 from appreg.schedule.crew_building import build
 from appreg.schedule.crew_plans import CrewPlan
@@ -15,11 +17,13 @@ from appreg.schedule.option_states import PlanBoard
 from appreg.schedule.plan_items import LineKind
 from appreg.schedule.visit_search import find_visits
 
-EFFORT_AN_ITEM: Final = 100
+EFFORT_AN_ITEM: Final = 6
 LEAST_EFFORT: Final = 1_500
 """Routes of single items that are looked for before the search is content."""
 _ROUNDS: Final = 12
 """Turns that every area gets: the more turns, the sooner a plan stopped early is good everywhere."""
+_MOST_TO_BUILD_TWICE: Final = 3000
+"""Items above which only one first plan is made."""
 _START_EFFORT: Final = 20_000
 """Effort for the days that each site would be visited on if a day were as long as one likes."""
 
@@ -35,34 +39,56 @@ def plan_crews(
     The same sites, terms and effort give the same plan; more effort never gives a worse one.
     """
     board = CrewBoard(sites, terms)
+    items = sum(len(site.items) for site in board.sites)
+    roomy = [_roomy(area) for area in board.areas]
+    starts: list[Sequence[Sequence[int]]] = [[found.days for found in roomy], [()] * len(board.areas)]
     plans = min(
-        (build(board, starts) for starts in (_when_roomy(board), [()] * len(board.areas))),
+        (build(board, start) for start in (starts if items <= _MOST_TO_BUILD_TWICE else starts[:1])),
         key=lambda plans: [sum(part) for part in zip(*(plan.worth for plan in plans), strict=True)],
     )
-    if effort is None:
-        effort = LEAST_EFFORT + EFFORT_AN_ITEM * sum(len(plan.items) for plan in plans)
-    whole = _search(plans, effort, go_on)
-    return told(board, plans, _bounds(plans), is_whole=whole)
+    bounded = [_Area(plan=plan, roomy_bound=found.bound) for plan, found in zip(plans, roomy, strict=True)]
+    whole = _search(bounded, LEAST_EFFORT + EFFORT_AN_ITEM * items if effort is None else effort, go_on)
+    return told(board, plans, _bounds(bounded), is_whole=whole)
 
 
-def _when_roomy(board: CrewBoard) -> list[tuple[int, ...]]:
-    """By area: the days of its visits if a day were as long as one likes."""
-    return [_roomy_days(area.sites[0]) if len(area.sites) == 1 else () for area in board.areas]
+class _Roomy(NamedTuple):
+    """The visits of an area if a day were as long as one likes; none where several sites share days out."""
+
+    days: Sequence[int]
+    bound: int
 
 
-def _roomy_days(site: SiteNumbers) -> tuple[int, ...]:
+def _roomy(area: Area) -> _Roomy:
+    if len(area.sites) > 1:
+        return _Roomy((), 0)
+    site = area.sites[0]
     found = find_visits(PlanBoard((each.item for each in site.items), site.grid), _START_EFFORT)
-    return tuple(site.grid.ordinals[day] for day in found.plans[0])
+    return _Roomy(tuple(site.grid.ordinals[day] for day in found.plans[0]), found.bound)
 
 
-def _search(plans: Sequence[AreaPlan], effort: int, go_on: GoOn | None) -> bool:
+class _Area(Struct, frozen=True, kw_only=True):
+    """The plan of an area with what is known of it without regard to hours."""
+
+    plan: AreaPlan
+    roomy_bound: int
+
+    @property
+    def bound(self) -> int:
+        """No plan of the area in which nothing goes later than in this has fewer days out."""
+        plan = self.plan
+        least = fewest_days(plan.area, plan.days.calendar, _made(plan))
+        kept = plan.worth[:2] == UNHARMED and not any(item.locked for item in plan.items.values())
+        return min(len(plan.outings), max(least, self.roomy_bound if kept else 0))
+
+
+def _search(areas: Sequence[_Area], effort: int, go_on: GoOn | None) -> bool:
     """Give every area its turns; tells whether the search ended by itself."""
-    searches = [AreaSearch(plan, seed) for seed, plan in enumerate(plans)]
-    bounds = [_bound(plan) for plan in plans]
-    weight = max(1, sum(len(plan.items) for plan in plans))
+    plans = [area.plan for area in areas]
+    searches = [(AreaSearch(plans, seed), area.bound) for seed, area in enumerate(areas)]
+    weight = max(1, sum(len(area.plan.items) for area in areas))
     spent = 0
     for _ in range(_ROUNDS):
-        for search, bound in zip(searches, bounds, strict=True):
+        for search, bound in searches:
             if go_on is not None and not go_on(spent, effort):
                 return False
             share = effort * len(search.plan.items) // (_ROUNDS * weight)
@@ -71,18 +97,15 @@ def _search(plans: Sequence[AreaPlan], effort: int, go_on: GoOn | None) -> bool:
     return True
 
 
-def _bounds(plans: Sequence[AreaPlan]) -> CrewBounds:
+def _bounds(areas: Sequence[_Area]) -> CrewBounds:
     visits: dict[str, int] = {}
-    for plan in plans:
+    for area in areas:
+        plan = area.plan
         for site in plan.area.sites:
             made = sum(site.number in outing.counts for outing in plan.outings)
-            area = Area(sites=(site,), within=0)
-            visits[site.site.key] = min(made, fewest_days(area, plan.days.calendar, _made(plan)))
-    return CrewBounds(sum(_bound(plan) for plan in plans), visits)
-
-
-def _bound(plan: AreaPlan) -> int:
-    return min(len(plan.outings), fewest_days(plan.area, plan.days.calendar, _made(plan)))
+            alone = fewest_days(Area(sites=(site,), within=0), plan.days.calendar, _made(plan))
+            visits[site.site.key] = min(made, alone if len(plan.area.sites) > 1 else area.bound)
+    return CrewBounds(sum(area.bound for area in areas), visits)
 
 
 def _made(plan: AreaPlan) -> dict[int, list[tuple[int, LineKind]]]:

@@ -10,8 +10,9 @@ from typing import Final
 
 from appreg.schedule.crew_area_plan import UNHARMED, AreaPlan, Harm
 from appreg.schedule.crew_board import ItemNumbers
-from appreg.schedule.crew_building import day_to_open
+from appreg.schedule.crew_building import day_to_open, insert
 from appreg.schedule.crew_calendar import Outing
+from appreg.schedule.crew_routes import Miss
 from appreg.schedule.day_grid import NEVER
 
 _TRIES: Final = 40
@@ -26,11 +27,12 @@ _PRICES: Final = (0.0, 1.0, 5.0, 20.0)
 
 
 class AreaSearch:
-    """The search in one area."""
+    """The search in one area, which may take a day from another where something is late here."""
 
-    def __init__(self, plan: AreaPlan, seed: int) -> None:
-        self.plan = plan
-        self._dice = random.Random(seed)  # noqa: S311 - the same plan each time, nothing secret
+    def __init__(self, plans: Sequence[AreaPlan], number: int) -> None:
+        self.plan = plans[number]
+        self._others = [plan for plan in plans if plan is not self.plan]
+        self._dice = random.Random(number)  # noqa: S311 - the same plan each time, nothing secret
         self._absent: dict[int, int] = {}
         self._is_settled = False
 
@@ -48,7 +50,9 @@ class AreaSearch:
         while plan.effort < until and plan.outings:
             plan.router.minute_price = self._dice.choice(_PRICES)
             way = self._dice.random()
-            if plan.worth[:2] > UNHARMED and way < _MOSTLY / 2:
+            if plan.worth[:2] > UNHARMED and way < _MOSTLY / 4 and self._others:
+                self._take_over()
+            elif plan.worth[:2] > UNHARMED and way < _MOSTLY / 2:
                 self._attempt(lambda: self._rescue(until))
             elif fewer and way < _MOSTLY:
                 self._attempt(lambda: self._drop(until))
@@ -112,6 +116,54 @@ class AreaSearch:
         if len(rest) == len(pool):
             self.plan.back_to(mark)
         return rest
+
+    def _take_over(self) -> None:
+        """Take a day from another area for an item that is late or hasty; kept where both together are less so."""
+        allowed = self._allowed()
+        chosen = self._dice.choice(sorted(allowed))
+        mine = self.plan.mark()
+        before = self.plan.worth
+        lifted = self.plan.lift([chosen])
+        misses = self.plan.route(lifted[0]).misses
+        found = self._day_elsewhere(lifted[0], self._dice.choice(misses)) if misses else None
+        if found is None:
+            self.plan.back_to(mine)
+            return
+        other, outing = found
+        theirs, was = other.mark(), other.worth
+        homeless = other.lift(sorted(outing.members))
+        other.close(outing)
+        self.plan.open(outing.day)
+        del allowed[chosen]
+        for item in self.plan.settle(lifted, allowed):
+            insert(self.plan, item)
+        self.plan.tidy()
+        after = other.mark()
+        for item in homeless:
+            insert(other, item)
+        other.tidy()
+        harm = [one + both for one, both in zip(self.plan.worth[:2], other.worth[:2], strict=True)]
+        if harm < [one + both for one, both in zip(before[:2], was[:2], strict=True)]:
+            self.plan.forget()
+            other.forget()
+        else:
+            # What was done last is taken back first: days that one gave up the other may have taken.
+            other.back_to(after)
+            self.plan.back_to(mine)
+            other.back_to(theirs)
+        self.plan.effort += len(homeless)
+
+    def _day_elsewhere(self, item: ItemNumbers, miss: Miss) -> tuple[AreaPlan, Outing] | None:
+        """A day out of another area that would meet a window here."""
+        allowed = self.plan.days.sites[item.site].allowed
+        first = max(miss.first, miss.since + 1)
+        found = [
+            (other, outing)
+            for other in self._others
+            for outing in other.outings
+            if first <= outing.day <= miss.last and outing.day in allowed and not outing.booked
+        ]
+        return self._dice.choice(found) if found else None
 
     def _rescue(self, until: int) -> bool:
         """Let an item that is late be less so."""

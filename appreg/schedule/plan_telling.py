@@ -64,6 +64,11 @@ class VisitPlan(Struct, frozen=True, kw_only=True):
         return tuple((v.day, each) for v in self.visits for each in v.inspections if each.late_days)
 
     @property
+    def hasty(self) -> tuple[tuple[date, PlannedInspection], ...]:
+        """Inspections made earlier than the tolerance allows, so that they are not late."""
+        return tuple((v.day, each) for v in self.visits for each in v.inspections if each.hasty_days)
+
+    @property
     def late_items(self) -> int:
         """How many items go overdue although a visit could have kept them in date."""
         return len({each.key for _, each in self.late} | {each.key for each in self.left})

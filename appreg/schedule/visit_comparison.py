@@ -42,6 +42,15 @@ def cost_of(plan: VisitPlan) -> VisitCost:
 
 def cost_when_due(items: Iterable[PlanItem], terms: PlanTerms) -> VisitCost:
     """Each inspection on the last allowed day that keeps the item in date, for its own sake alone."""
+    return _when_due(items, terms).cost()
+
+
+def days_when_due(items: Iterable[PlanItem], terms: PlanTerms) -> dict[date, int]:
+    """The days on which one goes that way, with the minutes of work on each."""
+    return _when_due(items, terms).by_day()
+
+
+def _when_due(items: Iterable[PlanItem], terms: PlanTerms) -> "_Tally":
     tally = _Tally(terms)
     for item in items:
         lines = [line for line in (item.visual, item.test) if line]
@@ -54,7 +63,7 @@ def cost_when_due(items: Iterable[PlanItem], terms: PlanTerms) -> VisitCost:
             for place in range(made + 1):
                 windows[place] = tally.window_after(day, lines[place].period)
                 dues[place] = date_after(tally.grid.days[day], lines[place].period)
-    return tally.cost()
+    return tally
 
 
 def cost_yearly(items: Iterable[PlanItem], terms: PlanTerms) -> VisitCost:
@@ -99,6 +108,9 @@ class _Tally:
         if period not in self._later:
             self._later[period] = self.grid.later_windows(period)
         return self._later[period][day]
+
+    def by_day(self) -> dict[date, int]:
+        return {self.grid.days[day]: minutes for day, minutes in self._minutes.items()}
 
     def cost(self) -> VisitCost:
         capacity = self._capacity

@@ -22,6 +22,7 @@ from appreg.ui.shell.key_words import with_present_keys
 from appreg.ui.shell.places import make_screen, standing_screens
 from appreg.ui.shell.themes import THEMES, theme_for
 from appreg.ui.shell.time_watch import FOLLOWS_EVERY, LOOKS_EVERY, TimeWatch
+from appreg.ui.widgets.beside import TALL, WIDE
 
 if TYPE_CHECKING:
     from textual.notifications import Notification
@@ -45,6 +46,8 @@ class AppregApp(ScanningApp):
     """The terminal interface over one register."""
 
     CSS_PATH = "app.tcss"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "-wide")]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (TALL, "-tall")]
     TITLE = "appreg"
     ENABLE_COMMAND_PALETTE = False
     MODES = standing_screens()

@@ -58,7 +58,8 @@ def estate_register(sites: int, items_a_site: int, folder: Path | None = None) -
     path = folder / f"estate-{sites}x{items_a_site}.appreg"
     if not path.exists():
         building = folder / f"building-estate-{sites}x{items_a_site}.appreg"
-        building.unlink(missing_ok=True)
+        for left in ("", "-wal", "-shm"):
+            building.with_name(building.name + left).unlink(missing_ok=True)
         with open_register(building) as register:
             fill_estate(register, sites, items_a_site)
             register.tune()

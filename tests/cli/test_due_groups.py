@@ -85,3 +85,17 @@ def test_an_item_is_blocked_until_inspected_and_again_once_it_comes_back(call: C
     assert as_dict(back)["movement"] == "returned"
     assert [block["event"] for block in as_dict(back)["blocked"]] == ["before issue", "before issue", "after return"]
     assert call("move", "nothing", "issued").code == 1
+
+
+@pytest.mark.usefixtures("hire")
+def test_what_was_tested_longer_ago_than_the_house_wants_is_issued_only_where_that_is_said(call: Call) -> None:
+    assert call("settings", "set", "issue_limit_days", "30").code == 0
+    late = ("move", "hr-001", "issued", "--on", "2026-12-25")
+    refused = call(*late)
+    assert refused.code == 2
+    assert "last tested 24 Nov 2026, 31 days before; the house's limit is 30 days" in refused.err
+    issued = call(*late, "--past-limit", "--json")
+    assert as_dict(issued)["last_tested"] == "2026-11-24"
+    assert (as_dict(issued)["days_since_test"], as_dict(issued)["issue_limit_days"]) == (31, 30)
+    assert call("move", "hr-001", "returned", "--on", "2026-12-25").code == 0
+    assert call("settings", "usual", "issue_limit_days").code == 0

@@ -17,7 +17,12 @@ README_LINES = re.findall(r"^appreg .*$", README, re.MULTILINE)
 HELP_LINES = [line for examples in EXAMPLES.values() for line, _ in examples]
 FOUND_WRONG = {"appreg verify --seal"}
 """The seal of an example belongs to no register."""
-INCOMPLETE = ("judge --class 1 --cord-csa", "judge --type movable", "judge --class 2 --functional-earth")
+INCOMPLETE = (
+    "judge --class 1 --cord-csa",
+    "judge --type movable",
+    "judge --class 2 --functional-earth",
+    "scope --compare",
+)
 """Something is missing in these; so the code says."""
 ANSWERS = "yes\n1\n1\nok\n0.05\n>299\nok\nyes\n"
 """To an inspection: the cautions, person and instrument of a visit, then a kettle's lines; keep it."""

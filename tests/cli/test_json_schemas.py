@@ -32,6 +32,8 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
+    sent = str(folder / "scope.csv")
+    yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
     yield ("new", "location", "Hall", "--site", "HR")

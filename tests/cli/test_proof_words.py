@@ -7,7 +7,7 @@ import pytest
 
 from appreg.cli.plan_output import proof_words
 from appreg.tasks.planning.plan_visits import EstatePlan
-from appreg.ui.screens.plan.plan_words import proof
+from appreg.ui.screens.plan.plan_words import proof, proof_of
 
 
 @pytest.mark.parametrize(
@@ -21,6 +21,6 @@ from appreg.ui.screens.plan.plan_words import proof
 )
 def test_no_plan_says_that_none_has_fewer_visits_than_more_than_it_has(visits: int, late: int, said: str) -> None:
     cost = SimpleNamespace(visits=visits, late_items=late)
-    plan = cast("EstatePlan", SimpleNamespace(bound=60, gap_percent=10, cost=cost))
+    plan = cast("EstatePlan", SimpleNamespace(bound=60, gap_percent=10, cost=cost, crews=None))
     assert proof_words(plan).startswith(said)
-    assert proof(plan).casefold().startswith(said.casefold())
+    assert proof(proof_of(plan)).casefold().startswith(said.casefold())

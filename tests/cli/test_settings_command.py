@@ -26,6 +26,7 @@ def test_every_setting_but_the_keys_is_shown_with_what_it_does(call: Call) -> No
         ("theme", "light", "light"),
         ("plain_colours", "yes", True),
         ("due_within_days", "60", 60),
+        ("issue_limit_days", "180", 180),
         ("label_stock", "a4-65", "a4-65"),
         ("next_date_on_labels", "on", True),
         ("copies_kept", "3", 3),

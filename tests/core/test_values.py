@@ -11,11 +11,11 @@ import appreg
 from appreg.core.records.kept_records import Client
 from appreg.core.values.uids import Uid
 
-GATHERS = {"Cells", "Chain", "ItemCourse", "_Standing", "_Keys"}
+GATHERS = {"Cells", "Chain", "ItemCourse", "Outing", "SiteNumbers", "_Keys"}
 ROOMS = ("core", "schedule", "register", "paper", "exchange", "tasks", "cli")
 BY_PLACE = 3
 """Fields that may be given without their names."""
-READS_AS_WELL = {"Migration", "ItemClass", "_Standing"}
+READS_AS_WELL = {"Migration", "ItemClass"}
 """Given by place though they have more: a table of steps, and what is unpacked from a tuple."""
 
 

@@ -13,9 +13,12 @@ from appreg.register.checking.checking import problems
 from appreg.register.history.undoing import undo_change
 from appreg.register.opening.register_file import open_register
 from appreg.schedule.visiting_days import Closure
+from appreg.tasks.planning.book_in_plan import Booking, book_in_plan, cancel_in_plan, change_in_plan
+from appreg.tasks.planning.book_visit import booked_visits
 from appreg.tasks.planning.change_plan import (
     merge_kept_visits,
     move_kept_visit,
+    redo_plan_step,
     split_kept_visit,
     steps_done,
     swap_kept_visits,
@@ -30,6 +33,7 @@ from appreg.tasks.planning.keep_plan import (
     plan_anew,
     remove_plan,
     rename_plan,
+    work_of,
 )
 from appreg.tasks.planning.plan_visits import PlanWishes, plan_visits
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
@@ -80,7 +84,7 @@ def test_the_days_of_a_plan_as_it_was_made_are_kept_site_by_site(here: WorkedSit
     estate = plan_visits(here.register, trips=[(here.site.uid,)], wishes=WISHES)
     kept = days_of(estate)
     assert [each.day for each in kept] == [visit.day for visit in estate.trips[0].plan.visits]
-    assert {frozenset(each.items) for each in kept} == {frozenset(kettle.uid for kettle in kettles)}
+    assert {frozenset(work_of(each.items)) for each in kept} == {frozenset(kettle.uid for kettle in kettles)}
 
 
 @pytest.mark.parametrize(("name", "said"), [("  ", "nothing is typed"), ("next YEAR", "already"), ("a\x1bb", "escape")])
@@ -199,3 +203,42 @@ def test_two_desks_that_change_one_plan_are_told(here: WorkedSite, plan: KeptPla
         undo_plan_step(here.register, WHO, plan.uid)
         assert days(here, plan)[0] == date(2027, 3, 9)
         assert other.get(Site, here.site.uid) == here.site
+
+
+def test_what_was_undone_is_done_again_until_another_act_comes(here: WorkedSite, plan: KeptPlan) -> None:
+    first, second = visits(here, plan)
+    move_kept_visit(here.register, WHO, first.uid, day=date(2027, 3, 9))
+    move_kept_visit(here.register, WHO, second.uid, day=date(2027, 6, 8))
+    after = days(here, plan)
+    undo_plan_step(here.register, WHO, plan.uid)
+    undo_plan_step(here.register, WHO, plan.uid)
+    assert days(here, plan) == [MARCH, JUNE]
+    assert redo_plan_step(here.register, WHO, plan.uid).endswith("to 09 Mar 2027")
+    assert redo_plan_step(here.register, WHO, plan.uid).endswith("to 08 Jun 2027")
+    assert days(here, plan) == after
+    with pytest.raises(InputRefused, match="nothing is left to do again"):
+        redo_plan_step(here.register, WHO, plan.uid)
+    undo_plan_step(here.register, WHO, plan.uid)
+    move_kept_visit(here.register, WHO, first.uid, day=date(2027, 3, 16))
+    with pytest.raises(InputRefused, match="nothing is left to do again"):
+        redo_plan_step(here.register, WHO, plan.uid)
+    assert list(problems(here.register)) == []
+
+
+def test_a_visit_is_booked_moved_and_cancelled_as_acts_upon_the_plan(here: WorkedSite, plan: KeptPlan) -> None:
+    first, _ = visits(here, plan)
+    with_wren = Booking(day=date(2027, 3, 3), person=here.person.uid, confirmed=True)
+    booked = book_in_plan(here.register, WHO, plan.uid, site=here.site.uid, visit=first.uid, wanted=with_wren)
+    assert (days(here, plan)[0], booked.day, booked.confirmed) == (date(2027, 3, 3), date(2027, 3, 3), True)
+    later = Booking(day=date(2027, 3, 4), person=here.person.uid, note="by the yard")
+    moved = change_in_plan(here.register, WHO, plan.uid, booked=booked, visit=first.uid, wanted=later)
+    assert (moved.day, moved.confirmed, moved.note, moved.event) == (later.day, False, "by the yard", booked.event)
+    cancel_in_plan(here.register, WHO, plan.uid, moved)
+    assert (booked_visits(here.register), days(here, plan)[0]) == ((), later.day)
+    for stood in (moved, booked):
+        undo_plan_step(here.register, WHO, plan.uid)
+        assert booked_visits(here.register) == (stood,)
+        assert days(here, plan)[0] == stood.day
+    assert undo_plan_step(here.register, WHO, plan.uid) == "Harbour Row booked for 03 Mar 2027 with Wren A"
+    assert (booked_visits(here.register), days(here, plan)) == ((), [MARCH, JUNE])
+    assert list(problems(here.register)) == []

@@ -9,11 +9,14 @@ from msgspec.structs import replace
 from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.checks import Entries
 from appreg.core.records.kept_records import Appliance, InspectionKind
-from appreg.core.records.work_records import IntervalKind, Movement
+from appreg.core.records.work_records import IntervalKind, ItemMovement, Movement
 from appreg.errors import InputRefused
+from appreg.register.history.journal import changes_since
 from appreg.tasks.items.list_blocked import blocks_of, list_blocked
-from appreg.tasks.items.list_user_checks import list_user_checks, user_check_words
-from appreg.tasks.items.record_movement import record_movement
+from appreg.tasks.items.list_user_checks import list_room_checks, list_user_checks, user_check_words
+from appreg.tasks.items.note_fault import note_fault
+from appreg.tasks.items.record_movement import record_movement, record_movements
+from appreg.tasks.items.weigh_issue import PastHouseLimit, ages_of_tests
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_site import add_site
@@ -223,3 +226,82 @@ def test_user_checks_are_counted_by_location_and_frequency(tmp_path: Path) -> No
 )
 def test_frequencies_of_user_checks_are_said_as_people_say_them(interval: str, words: str) -> None:
     assert user_check_words(interval) == words
+
+
+def test_a_test_older_than_the_house_wants_is_asked_about_at_issue_and_the_journal_says_that_it_was_passed_over(
+    here: WorkedSite,
+) -> None:
+    kettle = here.kettle()
+    # HSG107, offices and the like (second-hand): of Class II a look alone is asked for.
+    never = add_appliance(
+        here.register,
+        WHO,
+        site=here.site.uid,
+        location=here.kitchen.uid,
+        name="Lamp",
+        appliance_class=ApplianceClass.CLASS_II,
+        equipment_type=EquipmentType.PORTABLE,
+    )
+    here.record(kettle, combined(), here.visit(date(2026, 1, 5)))
+    here.record(never, Entries(visual=True), here.visit(date(2026, 1, 5)), kind=InspectionKind.VISUAL)
+
+    def issue(*items: Appliance, limit: int, past: bool = False) -> None:
+        record_movements(
+            here.register,
+            WHO,
+            appliances=[item.uid for item in items],
+            movement=Movement.ISSUED,
+            on=date(2026, 4, 6),
+            limit_days=limit,
+            past_limit=past,
+        )
+
+    with pytest.raises(PastHouseLimit, match="last tested 05 Jan 2026, 91 days before; the house's limit is 90 days"):
+        issue(kettle, limit=90)
+    with pytest.raises(PastHouseLimit, match="never tested"):
+        issue(kettle, never, limit=91)
+    assert here.register.find(ItemMovement) == []
+    issue(kettle, limit=91)
+    move(here, kettle, Movement.RETURNED, date(2026, 4, 6))
+    issue(kettle, never, limit=90, past=True)
+    lines = changes_since(here.register, 0, ItemMovement)
+    said = "issued, past the limit: HR-001: last tested 05 Jan 2026, 91 days before; the house's limit is 90 days, and 1 more"
+    assert lines[-1].reason == said
+    assert lines[0].reason == "issued"
+
+
+def test_a_test_dated_after_the_issue_is_no_proof_of_its_age(here: WorkedSite) -> None:
+    kettle = here.kettle()
+    here.record(kettle, combined(), here.visit(date(2026, 1, 5)))
+    (age,) = ages_of_tests(here.register, appliances=[kettle.uid], on=date(2026, 1, 4), limit_days=90)
+    assert (age.is_past_limit, age.days) == (True, -1)
+    (age,) = ages_of_tests(here.register, appliances=[kettle.uid], on=date(2026, 1, 4), limit_days=0)
+    assert not age.is_past_limit
+
+
+def test_user_checks_are_listed_room_by_room_and_a_fault_takes_the_item_out_of_service(tmp_path: Path) -> None:
+    with worked_site(tmp_path, environment="construction-230") as here:
+        attic = add_location(here.register, WHO, site=here.site.uid, name="Attic")
+        first, second, third = here.kettle(), here.kettle(), here.kettle()
+        change_record(here.register, WHO, replace(here.again(third), location=attic.uid))
+        lines = list_room_checks(here.register)
+        assert [(line.location.name, line.appliance.tag) for line in lines] == [
+            ("Attic", third.tag),
+            ("Kitchen", first.tag),
+            ("Kitchen", second.tag),
+        ]
+        assert {line.every for line in lines} == {"every shift, daily"}
+        assert len(list_room_checks(here.register, location=attic.uid)) == 1
+        with pytest.raises(InputRefused, match="nothing is said"):
+            note_fault(here.register, WHO, appliance=first.uid, what=" ", on=date(2026, 11, 24))
+        noted = note_fault(
+            here.register, WHO, appliance=first.uid, what="cord cut", found_by="Ida", on=date(2026, 11, 24)
+        )
+        assert noted.state is ServiceState.WITHDRAWN
+        assert noted.notes == "withdrawn: fault found in use by Ida on 24 Nov 2026: cord cut"
+        assert len(list_room_checks(here.register)) == 2
+        with pytest.raises(InputRefused, match="is withdrawn, not in service"):
+            move(here, first, Movement.ISSUED, date(2026, 11, 24))
+        set_service_state(here.register, WHO, appliance=second.uid, state=ServiceState.DISPOSED)
+        with pytest.raises(InputRefused, match="disposed of"):
+            note_fault(here.register, WHO, appliance=second.uid, what="cord cut", on=date(2026, 11, 24))

@@ -21,7 +21,8 @@ from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.planning.list_due import list_due
 from appreg.tasks.planning.override_interval import override_interval
 from appreg.tasks.planning.plan_visits import PlanWishes, TripPlan, every_site_by_itself, plan_visits
-from appreg.tasks.planning.what_if import Supposition, what_if
+from appreg.tasks.planning.what_if import WhatIf, what_if
+from appreg.tasks.planning.what_stays import Supposition
 from appreg.tasks.planning.write_calendar import write_calendar
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_site import add_site
@@ -166,7 +167,7 @@ def test_what_if_shows_both_sides_and_saves_nothing(here: WorkedSite) -> None:
     before = (list_due(here.register, today=TODAY), here.again(kettle))
     compared = what_if(
         here.register,
-        trip=[here.site.uid],
+        trips=[[here.site.uid]],
         wishes=PlanWishes(start=TODAY, days=DAILY),
         supposition=Supposition(environment="public"),
         today=TODAY,
@@ -174,8 +175,8 @@ def test_what_if_shows_both_sides_and_saves_nothing(here: WorkedSite) -> None:
     # Used by the public, HSG107: look every 3 months, so overdue since 24 September.
     assert (compared.before.counts.overdue, compared.before.counts.due_soon) == (0, 1)
     assert (compared.after.counts.overdue, compared.after.counts.due_soon) == (1, 0)
-    assert compared.before.trip.cost.visits == 6
-    assert compared.after.trip.cost.visits == 12
+    assert compared.before.plan.cost.visits == 6
+    assert compared.after.plan.cost.visits == 12
     assert (list_due(here.register, today=TODAY), here.again(kettle)) == before
     assert verify_register(here.register) == ()
 
@@ -187,12 +188,12 @@ def test_what_if_takes_tolerances_tables_and_intervals(here: WorkedSite) -> None
     def visits(**supposed: object) -> tuple[int, int]:
         compared = what_if(
             here.register,
-            trip=[here.site.uid],
+            trips=[[here.site.uid]],
             wishes=PlanWishes(start=TODAY, days=DAILY),
             supposition=Supposition(**supposed),  # type: ignore[arg-type]
             today=TODAY,
         )
-        return compared.before.trip.cost.visits, compared.after.trip.cost.visits
+        return compared.before.plan.cost.visits, compared.after.plan.cost.visits
 
     assert visits(tolerance_percent=0) == (6, 12)
     assert visits(intervals={IntervalKind.VISUAL: "P2Y", IntervalKind.TEST: "P2Y"}) == (6, 1)
@@ -210,7 +211,7 @@ def test_what_if_takes_a_site_that_is_named_twice_once(here: WorkedSite) -> None
     once, twice = (
         what_if(
             here.register,
-            trip=trip,
+            trips=[trip],
             wishes=PlanWishes(start=TODAY, days=DAILY),
             supposition=supposition,
             today=TODAY,
@@ -218,8 +219,43 @@ def test_what_if_takes_a_site_that_is_named_twice_once(here: WorkedSite) -> None
         for trip in ([here.site.uid], [here.site.uid, here.site.uid])
     )
     assert [side.counts for side in (twice.before, twice.after)] == [side.counts for side in (once.before, once.after)]
-    assert (twice.before.trip.plan, twice.after.trip.plan) == (once.before.trip.plan, once.after.trip.plan)
-    assert twice.after.trip.sites == once.after.trip.sites
+    assert (twice.before.plan, twice.after.plan) == (once.before.plan, once.after.plan)
+
+
+def test_what_if_over_several_sites_and_locations_says_what_it_leaves_alone(here: WorkedSite) -> None:
+    yard = add_location(here.register, WHO, site=here.site.uid, name="Yard", environment="public")
+    other = add_site(here.register, WHO, client=here.client.uid, name="Quay", prefix="QU", environment="low-risk")
+    add_site(here.register, WHO, client=here.client.uid, name="Far", prefix="FA", environment="low-risk")
+    visit = here.visit(date(2026, 6, 24))
+    kettles = [here.kettle() for _ in range(2)]
+    for kettle in kettles:
+        here.record(kettle, combined(), visit)
+    override_interval(
+        here.register, WHO, scope=OverrideScope.APPLIANCE, target=kettles[0].uid, what=IntervalKind.VISUAL,
+        period="P1M", reason="wet", on=TODAY,
+    )  # fmt: skip
+
+    def compared(**supposed: object) -> WhatIf:
+        return what_if(
+            here.register,
+            trips=[[here.site.uid], [other.uid]],
+            wishes=PlanWishes(start=TODAY, days=DAILY),
+            supposition=Supposition(**supposed),  # type: ignore[arg-type]
+            today=TODAY,
+        )
+
+    assert compared(environment="public").left_alone == (
+        "1 other site as it is",
+        "1 location with an environment of its own: Yard",
+        "1 item with an interval of its own: HR-001",
+    )
+    kitchen = compared(environment="public", locations=(here.kitchen.uid,))
+    assert kitchen.left_alone[1] == "1 other location: Yard"
+    assert kitchen.before.plan != kitchen.after.plan
+    only_yard = compared(environment="low-risk", locations=(yard.uid,))
+    assert only_yard.before.plan == only_yard.after.plan
+    with pytest.raises(InputRefused, match="whole site"):
+        compared(interval_table="premises-2007", locations=(yard.uid,))
 
 
 def test_an_override_kept_counts_in_the_plan(here: WorkedSite) -> None:

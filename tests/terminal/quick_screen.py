@@ -9,7 +9,7 @@ from wcwidth import wcwidth
 
 _TOKEN: Final = re.compile(
     r"\x1b\[(?P<style>[0-9;]*)m|\x1b\[(?P<line>\d+);(?P<column>\d+)H|(?P<end>\r\n)|(?P<text>[^\x00-\x1f\x7f-\x9f]+)"
-    r"|\x1b\[[^@-~]*[@-~]|\x1b\][^\x07]*\x07|."
+    r"|\x1b\(.|\x1b\[[^@-~]*[@-~]|\x1b\][^\x07]*\x07|."
 )
 _BEGUN: Final = re.compile(r"\x1b(?:\[[^@-~]*|\][^\x07]*)?$|\r$")
 """A sequence of which the rest has not come yet."""

@@ -16,6 +16,7 @@ from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.schedule.kept_days import closures_in
 from appreg.schedule.visiting_days import Closure
+from appreg.tasks.planning.live_plan import LiveVisit
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk, Form
@@ -24,7 +25,8 @@ from appreg.ui.screens.forms.people_forms import InstrumentForm
 from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.item.interval_form import IntervalForm
-from appreg.ui.screens.plan.plan_form import PlanForm, PlanSettings
+from appreg.ui.screens.plan.plan_form import PlanForm
+from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm
 from tests.ui.list_register import TODAY, WHO
 
 PACKAGE = Path(appreg.__file__).parent
@@ -40,6 +42,8 @@ FIELDS = {
     ("planning_forms.py", "days_from"),
     ("planning_forms.py", "closed"),
     ("signature_form.py", "signed_on"),
+    ("visit_forms.py", "day"),
+    ("visit_forms.py", "day"),
 }
 """The fields that take a date, each tried below."""
 FORMATS = {
@@ -105,7 +109,7 @@ def kept(form: Form[Any], **typed: str) -> object:
 def dates_kept(register: Register, typed: str) -> list[object]:
     """What comes of a date in each of the fields, in the order of `FIELDS`."""
     desk = Desk(register, WHO, TODAY)
-    plan = PlanForm(desk, PlanSettings(wishes=PlanWishes(start=date(2020, 1, 1))))
+    plan = PlanForm(desk, PlanWishes(start=date(2020, 1, 1)))
     planned: Any = kept(plan, start=typed, closed=f"{typed}..31.12.2026, 1 May 2027")
     visit: Any = kept(VisitForm(desk, register.find(Site)[0]), date=typed)
     tester: Any = kept(InstrumentForm(desk), name=typed, serial=typed, calibration_due=typed)
@@ -119,10 +123,16 @@ def dates_kept(register: Register, typed: str) -> list[object]:
     item = register.find(Appliance)[0]
     kept(IntervalForm(desk, [item.uid]), period="P6M", reason=typed, signed_by="N. Holder", signed_on=typed)
     signed = register.find(IntervalOverride, target=item.uid)[0]
-    first, second = planned.wishes.closures
+    booked: list[Any] = []
+    at = LiveVisit(key="1", site=register.find(Site)[0], day=TODAY, crew=None, inspections=())
+    kept(BookingForm(desk, at, booked.append), day=typed)
+    moved: list[date] = []
+    kept(OtherDayForm(desk, "Move", TODAY, moved.append), day=typed)
+    assert moved == [booked[0].day]
+    first, second = planned.closures
     assert second == Closure(first=date(2027, 5, 1), last=date(2027, 5, 1))
     return [
-        planned.wishes.start,
+        planned.start,
         first.first,
         visit.date,
         tester.calibration_due,
@@ -131,6 +141,7 @@ def dates_kept(register: Register, typed: str) -> list[object]:
         let_in.access_from,
         crew.days_from,
         away,
+        booked[0].day,
     ]
 
 
@@ -142,7 +153,7 @@ def test_each_date_field_reads_the_forms_that_people_write(built_register: Regis
 @pytest.mark.parametrize("typed", ["05/06/2026", "05-06-2026"])
 def test_a_date_that_may_be_two_days_is_asked_about_in_one_sentence(built_register: Register, typed: str) -> None:
     desk = Desk(built_register, WHO, TODAY)
-    plan = PlanForm(desk, PlanSettings(wishes=PlanWishes(start=TODAY)))
+    plan = PlanForm(desk, PlanWishes(start=TODAY))
     for name, label in (("start", "From"), ("closed", "Closed")):
         with pytest.raises(InputRefused, match=f"^{label}: “{typed}” may be 05 Jun 2026 or 06 May 2026; write it as"):
             kept(plan, **{name: typed})
@@ -150,7 +161,7 @@ def test_a_date_that_may_be_two_days_is_asked_about_in_one_sentence(built_regist
 
 SENTENCES = ("core", "schedule", "tasks", "ui", "paper")
 """The rooms in which a sentence or a cell tells a date."""
-NAMES_WITH_DATES = {"choose_file.py", "visits_screen.py", "plan_screen.py", "plan_words.py", "load_sample_site.py"}
+NAMES_WITH_DATES = {"choose_file.py", "visits_screen.py", "load_sample_site.py"}
 """Files and keys named by a date, and what a sample's journal was told."""
 FORMATS_TOLD = {"confirm_cautions.py", "typed_values.py"}
 """A line of a file, and the one sentence that says how to write a date beyond doubt."""

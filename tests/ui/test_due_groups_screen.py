@@ -8,12 +8,15 @@ import pytest
 from textual.pilot import Pilot
 from textual.screen import Screen
 
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance
 from appreg.register.opening.register_file import Register
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.before_use.before_use_screen import BeforeUseScreen
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.due_groups.due_groups_screen import DueGroupsScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
+from appreg.ui.screens.user_checks.user_checks_screen import UserChecksScreen
 from appreg.ui.shell.place_line import PlaceLine
 from tests.tasks.worked_site import worked_site
 from tests.ui.list_register import app_on, build_register
@@ -95,7 +98,23 @@ async def test_blocked_items_come_before_user_checks_and_open_their_page(constru
         assert third.startswith("user check")
         assert "every shift, daily" in third
         assert screen.query_one(PlaceLine).right == "2 blocked"
-        await press(pilot, "end", "enter")
-        assert pilot.app.screen is screen
         await press(pilot, "home", "enter")
         assert isinstance(pilot.app.screen, ItemScreen)
+
+
+async def test_user_checks_open_as_a_list_of_the_room_where_a_fault_is_noted_in_one_step(
+    construction: Register,
+) -> None:
+    async with app_on(construction).run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
+        await press(pilot, "f3", "u", "end", "enter")
+        screen = pilot.app.screen
+        assert isinstance(screen, UserChecksScreen)
+        before = rows(screen)
+        assert before
+        assert all("every shift, dai" in row for row in before)
+        await press(pilot, "x", *"cord", "tab", *"Ida", "ctrl+s")
+        assert pilot.app.screen is screen
+        assert len(rows(screen)) == len(before) - 1
+        (item,) = construction.find(Appliance, state=ServiceState.WITHDRAWN)
+        assert item.notes == "withdrawn: fault found in use by Ida on 24 Nov 2026: cord"

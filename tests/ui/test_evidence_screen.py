@@ -62,11 +62,11 @@ def said(screen: EvidenceScreen, place: str) -> str:
 
 
 async def test_the_key_that_accepts_is_named_as_it_is_now(weighed: WorkedSite) -> None:
-    settings = Settings(keys={"evidence.accept": "f12"})
+    settings = Settings(keys={"evidence.accept": "f10"})
     async with AppregApp(weighed.register, today=TODAY, who=WHO, settings=settings).run_test(size=(120, 40)) as pilot:
         screen = await open_evidence(pilot)
         await press(pilot, "down")
-        assert "instead of 6 months; F12 accepts it" in said(screen, "#answer")
+        assert "instead of 6 months; F10 accepts it" in said(screen, "#answer")
 
 
 async def test_each_interval_of_like_items_is_weighed_drawn_and_spelled_out(weighed: WorkedSite) -> None:

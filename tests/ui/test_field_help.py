@@ -14,6 +14,7 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.tasks.planning.live_plan import LiveVisit
 from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup
@@ -39,8 +40,9 @@ from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, walked_fields
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
-from appreg.ui.screens.item.item_actions import StateForm
-from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, PlanSettings, WhatIfForm
+from appreg.ui.screens.item.item_actions import FaultForm, StateForm
+from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
+from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, lay_table
@@ -88,10 +90,15 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield VisitForm(desk, site)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
+    yield FaultForm(desk, [item.uid])
     yield IntervalForm(desk, [item.uid])
-    yield PlanForm(desk, PlanSettings(wishes=PlanWishes(start=TODAY)))
+    yield PlanForm(desk, PlanWishes(start=TODAY))
     yield MinutesForm(desk, None)
     yield WhatIfForm(desk, [site])
+    visit = LiveVisit(key="1", site=site, day=TODAY, crew=None, inspections=())
+    yield BookingForm(desk, visit, lambda _booking: None)
+    yield OtherDayForm(desk, "Move", TODAY, lambda _day: None)
+    yield PlanNameForm(desk, "", lambda _name: None)
     yield RepairForm(desk, action, "KL-001")
     yield TargetForm(desk, Scales())
     yield AcceptForm(desk, group)

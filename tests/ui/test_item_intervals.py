@@ -5,6 +5,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -96,3 +97,23 @@ async def test_an_item_goes_out_comes_back_and_is_blocked_until_it_is_inspected(
         )
         await press(pilot, "o", "enter")
         assert len(hire.register.find(ItemMovement)) == 2
+
+
+async def test_before_issue_the_age_of_the_last_test_is_shown_and_one_past_the_limit_is_asked_about(
+    tmp_path: Path,
+) -> None:
+    with worked_site(tmp_path, environment="hire") as here:
+        kettle = here.kettle()
+        here.record(kettle, combined(), here.visit(date(2026, 11, 20)))
+        app = app_on(here.register)
+        app.settings = replace(app.settings, issue_limit_days=3)
+        async with app.run_test(size=(120, 40)) as pilot:
+            screen = await open_item(pilot, kettle)
+            await press(pilot, "o")
+            asked = " ".join(pilot.app.screen.query_one("#question", Static).content.plain.split())  # type: ignore[union-attr]
+            assert asked.endswith("Last tested 20 Nov 2026, 4 days before; the house's limit is 3 days.")
+            await press(pilot, "enter", "enter")
+            assert pilot.app.screen is screen
+            assert here.register.find(ItemMovement) == []
+            await press(pilot, "o", "enter", "down", "enter")
+            assert [each.movement for each in here.register.find(ItemMovement)] == [Movement.ISSUED]

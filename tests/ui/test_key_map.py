@@ -17,7 +17,7 @@ from appreg.ui.shell.key_map import KEPT_KEYS, every_command, kept_refusal, key_
 from appreg.ui.widgets.plain_input import PlainInput
 
 PLACED = {placed.command.id: placed for placed in every_command()}
-FREE = ("ctrl+t", "ctrl+y", "f11", "f7", "f12", "z", "question_mark", "plus")
+FREE = ("ctrl+t", "ctrl+y", "f11", "f7", "f10", "z", "question_mark", "plus")
 
 
 def test_every_command_has_a_name_of_its_own() -> None:
@@ -61,9 +61,9 @@ def test_every_command_keeps_or_takes_back_the_key_it_comes_with(name: str) -> N
         ("app.go('due')", "ctrl+k", "^k is “put right” (Bench); choose another key, or change that one first."),
         ("item.withdraw", "b", "b is “bench” (items); choose another key, or change that one first."),
         ("item.withdraw", "down", "↓ is “down” (every list); choose another key, or change that one first."),
-        ("screen.help", "f12", "“help” always keeps F1, so that nobody is locked out."),
-        ("app.quit", "f12", "“quit” always keeps ^q, so that nobody is locked out."),
-        ("bench.dance", "f12", "“bench.dance” is no command of this program; take it out of the settings."),
+        ("screen.help", "f10", "“help” always keeps F1, so that nobody is locked out."),
+        ("app.quit", "f10", "“quit” always keeps ^q, so that nobody is locked out."),
+        ("bench.dance", "f10", "“bench.dance” is no command of this program; take it out of the settings."),
     ],
 )
 def test_a_key_that_would_mean_two_things_is_refused_with_a_sentence(name: str, key: str, said: str) -> None:
@@ -74,17 +74,17 @@ def test_a_key_that_would_mean_two_things_is_refused_with_a_sentence(name: str, 
     ("name", "key"),
     [
         ("bench.repeat", "f11"),
-        ("bench.repeat", "f12"),
+        ("bench.repeat", "f10"),
         ("list.move(1)", "j"),
         ("item.withdraw", "z"),
-        ("app.go('due')", "f12"),
+        ("app.go('due')", "f10"),
         ("app.turn_theme", "ctrl+t"),
         ("item.dispose", "D"),
     ],
 )
 def test_a_free_key_is_taken(name: str, key: str) -> None:
     if name == "app.turn_theme":
-        key = "f12"  # ^t turns how a check is measured on the Bench
+        key = "f10"  # ^t turns how a check is measured on the Bench
     assert key_refusal(name, key, {}) == ""
 
 
@@ -99,7 +99,7 @@ def test_two_screens_that_never_stand_together_may_use_the_same_key() -> None:
 
 def test_keys_changed_by_hand_cannot_lock_anybody_out() -> None:
     changed = {
-        "screen.help": "f12",
+        "screen.help": "f10",
         "app.quit": "x",
         "bench.repeat": "f1",
         "bench.undo": "f11",

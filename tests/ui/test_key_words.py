@@ -72,20 +72,20 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
 
 async def test_the_caution_at_the_insulation_test_names_the_changed_key(tmp_path: Path) -> None:
     table = lay_table(tmp_path / "bench.db", ("Desk lamp", LAMP))
-    settings = Settings(keys={"bench.unsuitable": "f12"})
+    settings = Settings(keys={"bench.unsuitable": "f10"})
     app = AppregApp(table.register, today=TODAY, who=WHO, settings=settings)
     async with app.run_test(size=(80, 24)) as pilot:
         app.open_bench(visit=table.visit.uid, appliance=table.uid(0))
         await press(pilot)
         await press(pilot, "space")
-        assert "F12 marks the item unsuitable" in screen_text(app)
+        assert "F10 marks the item unsuitable" in screen_text(app)
         assert "^l measures leakage" in screen_text(app)
 
 
 async def test_help_names_the_changed_key_of_the_list_of_commands(built_register: Register) -> None:
-    settings = Settings(keys={"app.palette": "f12"})
+    settings = Settings(keys={"app.palette": "f10"})
     app = AppregApp(built_register, today=TODAY, who=WHO, settings=settings)
     async with app.run_test(size=(120, 120)) as pilot:
         await press(pilot, "f1")
-        assert "F12 only" in screen_text(app)
+        assert "F10 only" in screen_text(app)
         assert "^p" not in screen_text(app)

@@ -65,6 +65,8 @@ def count(screen: ListScreen[Any]) -> str:
         ("f3", "kiln class:I due:<400", None),
         ("f4", "outcome:pass", None),
         ("f2", "site:kiln", "1 of 2 sites"),
+        ("f2", "items:>0 items:<7", "2 of 2 sites"),
+        ("f2", "items:>99", "0 of 2 sites"),
         ("f5", "basis:published", None),
     ],
 )

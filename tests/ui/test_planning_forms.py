@@ -1,7 +1,6 @@
 """What plans stand on, by keys: the days of a site, crews, ways between districts, and who is responsible."""
 
 from collections.abc import Callable
-from datetime import date
 
 from msgspec.structs import replace
 from textual.pilot import Pilot
@@ -107,7 +106,7 @@ async def test_a_way_is_kept_once_whichever_end_comes_first(app_factory: Apps) -
 async def test_who_is_responsible_is_named_in_the_form_of_the_site(app_factory: Apps) -> None:
     app = app_factory()
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "e", *["tab"] * 9, *"R. Oak", "tab", *"the lodge", "ctrl+s")
+        await press(pilot, "e", *["tab"] * 9, *"R. Oak [red]", "tab", *"the lodge", "ctrl+s", "enter")
+        assert "responsible: R. Oak [red], the lodge" in screen_text(app)
     site = next(each for each in app.register.find(Site) if each.responsible)
-    assert (site.responsible, site.responsible_contact) == ("R. Oak", "the lodge")
-    assert site.access_from is None or site.access_from > date.min
+    assert (site.responsible, site.responsible_contact) == ("R. Oak [red]", "the lodge")

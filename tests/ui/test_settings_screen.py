@@ -205,9 +205,9 @@ async def test_a_command_without_a_key_gets_one_and_keys_go_back_to_usual(built_
     app = app_on(built_register)
     async with app.run_test(size=(80, 24)) as pilot:
         await at_key(pilot, "change between light")
-        await press(pilot, "enter", "f12", "f12")
+        await press(pilot, "enter", "f10", "f10")
         assert app.theme == LIGHT
-        await press(pilot, "delete", "f12")
+        await press(pilot, "delete", "f10")
         assert app.settings.keys == {}
         assert app.theme == LIGHT
 
@@ -235,7 +235,7 @@ async def test_commands_that_keep_their_key_say_so(built_register: Register) -> 
 
 
 async def test_unsound_keys_from_the_file_are_told_and_not_used(built_register: Register) -> None:
-    app = AppregApp(built_register, today=TODAY, who=WHO, settings=Settings(keys={"screen.help": "f12"}))
+    app = AppregApp(built_register, today=TODAY, who=WHO, settings=Settings(keys={"screen.help": "f10"}))
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await press(pilot)
         assert "keeps its usual key" in screen_text(app)
@@ -279,7 +279,7 @@ async def test_copies_are_set_by_number_and_by_a_folder_in_full(
 
 
 async def test_settings_show_what_is_set_and_all_keys_behind_one_line(built_register: Register) -> None:
-    app = AppregApp(built_register, today=TODAY, who=WHO, settings=Settings(keys={"app.turn_theme": "f12"}))
+    app = AppregApp(built_register, today=TODAY, who=WHO, settings=Settings(keys={"app.turn_theme": "f10"}))
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f9")
         assert app.screen.query_one(VirtualTable).row_count == len(fields(Settings))

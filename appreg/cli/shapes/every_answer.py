@@ -22,9 +22,12 @@ from appreg.cli.shapes.keeping_shapes import (
 )
 from appreg.cli.shapes.list_shapes import NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
+from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
+from appreg.exchange.scope_form import ScopeAnswer
 
 ANSWERS: Final[tuple[Any, ...]] = (
     BackupAnswer,
+    ComparedScopeAnswer,
     CopiedAnswer,
     CopiesAnswer,
     DemoAnswer,
@@ -44,6 +47,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRegisterAnswer,
     PlanAnswer,
     RestoredAnswer,
+    ScopeAnswer,
     SettingsAnswer,
     SitesAnswer,
     TablesAnswer,

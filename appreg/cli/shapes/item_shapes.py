@@ -135,4 +135,10 @@ class MovementAnswer(ItemName):
     movement: Movement
     on: Day
     note: str
+    last_tested: Day | None
+    """None: no inspection and test has passed."""
+    days_since_test: int | None
+    """From that test to the movement."""
+    issue_limit_days: int
+    """How old the last test may be at issue without asking; 0: any age."""
     blocked: list[BlockShape]

@@ -77,19 +77,36 @@ class DueWithin(Struct, frozen=True):
         return due is not None and (self.first is None or due >= self.first) and (self.last is None or due <= self.last)
 
 
+class CountWithin(Struct, frozen=True):
+    """A count of the row that lies between two numbers, both included."""
+
+    key: str
+    least: int | None = None
+    most: int | None = None
+
+    def holds(self, count: int | None) -> bool:
+        """Tell whether a count lies there."""
+        return (
+            count is not None
+            and (self.least is None or count >= self.least)
+            and (self.most is None or count <= self.most)
+        )
+
+
 class ListQuery(Struct, frozen=True, kw_only=True, dict=True):
     """Everything that must hold of a row."""
 
     words: tuple[Words, ...] = ()
     among: tuple[Among, ...] = ()
     due: tuple[DueWithin, ...] = ()
+    counts: tuple[CountWithin, ...] = ()
     today: date
     soon: date
     """Up to this day something is due soon."""
 
     def __bool__(self) -> bool:
         """Tell whether it asks for anything."""
-        return bool(self.words or self.among or self.due)
+        return bool(self.words or self.among or self.due or self.counts)
 
     @cached_property
     def free_words(self) -> tuple[Words, ...]:
@@ -107,15 +124,23 @@ _DAYS: Final = r"(<=|>=|<|>|=|)\s*(-?[0-9]{1,6})"
 
 
 def parse_query(
-    text: str, *, today: date, within_days: int = 30, keys: Collection[str] = ITEM_KEYS, items: bool = True
+    text: str,
+    *,
+    today: date,
+    within_days: int = 30,
+    keys: Collection[str] = ITEM_KEYS,
+    items: bool = True,
+    counts: Collection[str] = (),
 ) -> ListQuery:
     """Read what was typed; raises QueryRefused for a key that the list has not, and for a value that cannot be.
 
-    `keys` are those of the list; `items`: its rows are items, of which state, outcome, class, type and due are known.
+    `keys` are those of the list; `items`: its rows are items, of which state, outcome, class, type and due are known;
+    `counts`: those of the keys that are counts.
     """
     words: list[Words] = []
     among: list[Among] = []
     due: list[DueWithin] = []
+    counted: list[CountWithin] = []
     for key, value in _parts(text):
         named = ALSO_CALLED.get(key, key) if key not in keys else key
         if key and named not in keys:
@@ -129,10 +154,14 @@ def parse_query(
             among.append(Among(named, _members(named, value)))
         elif items and named == _DUE:
             due.append(_due_within(value, today))
+        elif named in counts:
+            counted.append(_count_within(named, value))
         elif value.strip():
             words.append(Words(value.strip(), named))
     soon = date.fromordinal(min(today.toordinal() + within_days, date.max.toordinal()))
-    return ListQuery(words=tuple(words), among=tuple(among), due=tuple(due), today=today, soon=soon)
+    return ListQuery(
+        words=tuple(words), among=tuple(among), due=tuple(due), counts=tuple(counted), today=today, soon=soon
+    )
 
 
 def only_words(text: str, *, today: date = date.min) -> ListQuery:
@@ -198,6 +227,18 @@ def _due_within(value: str, today: date) -> DueWithin:
     if sign in {">", ">="}:
         return DueWithin(first=day)
     return DueWithin(first=day if sign == "=" else None, last=day)
+
+
+def _count_within(key: str, value: str) -> CountWithin:
+    typed = re.fullmatch(_DAYS, value.strip())
+    if typed is None:
+        raise QueryRefused(f"{key}: “{value}” is no number; write {key}:>0, {key}:<5 or {key}:3.")
+    sign, count = typed[1], int(typed[2])
+    if sign in {">", ">="}:
+        return CountWithin(key, least=count + (sign == ">"))
+    if sign in {"<", "<="}:
+        return CountWithin(key, most=count - (sign == "<"))
+    return CountWithin(key, least=count, most=count)
 
 
 def _day_off(today: date, days: int) -> date:

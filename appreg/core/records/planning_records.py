@@ -61,7 +61,7 @@ class KeptVisit(Struct, frozen=True, kw_only=True):
     day: date
     crew: Uid | None = None
     items: tuple[str, ...] = ()
-    """Keys of the items that are done; empty: whatever is due."""
+    """Keys of the items that are done, each with `visual` or `test` behind it; empty: whatever is due."""
 
 
 class BookedVisit(Struct, frozen=True, kw_only=True):

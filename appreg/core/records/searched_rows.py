@@ -36,6 +36,8 @@ class SearchedRow(Struct, frozen=True, kw_only=True, dict=True):
 
     texts: Mapping[str, tuple[str, ...]]
     item: ItemStanding | None = None
+    counts: Mapping[str, int] = {}
+    """By key; one that is not known is left out."""
 
     @cached_property
     def _every_word(self) -> str:
@@ -51,6 +53,7 @@ class SearchedRow(Struct, frozen=True, kw_only=True, dict=True):
             self._has_words(query, anywhere=anywhere)
             and all(self._is_among(each, query) for each in query.among)
             and all(self.item is not None and each.holds(self.item.due) for each in query.due)
+            and all(each.holds(self.counts.get(each.key)) for each in query.counts)
         )
 
     def _has_words(self, query: ListQuery, *, anywhere: bool) -> bool:

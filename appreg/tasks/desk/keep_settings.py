@@ -23,6 +23,7 @@ FILE_NAME: Final = "settings.toml"
 THEMES: Final = ("dark", "light")
 MOST_DAYS: Final = 365
 """Days ahead that lists may call 'soon'."""
+MOST_ISSUE_DAYS: Final = 3650
 MOST_COPIES: Final = 1000
 MOST_COPY_DAYS: Final = 3650
 
@@ -42,6 +43,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Only the sixteen colours that every terminal has."""
     due_within_days: int = 30
     """Days ahead that lists call 'soon'."""
+    issue_limit_days: int = 0
+    """How old the last test of an item may be when it is issued, days; older ones are asked about. 0: any age."""
     label_stock: str = "a4-24"
     """The stock the label tray opens with."""
     next_date_on_labels: bool = False
@@ -226,6 +229,7 @@ _READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
     "theme": partial(_one_of, lambda: THEMES),
     "plain_colours": _flag,
     "due_within_days": partial(_whole, 0, MOST_DAYS),
+    "issue_limit_days": partial(_whole, 0, MOST_ISSUE_DAYS),
     "label_stock": partial(_one_of, _stock_ids),
     "next_date_on_labels": _flag,
     "copies_kept": partial(_whole, 1, MOST_COPIES),

@@ -6,9 +6,10 @@ from typing import Final
 
 from msgspec import Struct
 
-from appreg.core.records.kept_records import Location, Site
+from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.values.asset_tags import tag_order
 from appreg.core.values.uids import Uid
-from appreg.register.lists.item_kinds import item_kinds
+from appreg.register.lists.item_kinds import item_kinds, items_of_kind
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
@@ -44,6 +45,47 @@ def list_user_checks(register: Register, *, site: Uid | None = None) -> tuple[Us
         for (place, location, every, title), items in counted.items()
     ]
     return tuple(sorted(lines, key=lambda line: (line.site.name.casefold(), line.location.name.casefold(), line.every)))
+
+
+class RoomCheckLine(Struct, frozen=True, kw_only=True):
+    """One item that its users check, where it stands."""
+
+    appliance: Appliance
+    site: Site
+    location: Location
+    every: str
+    """How often or on which event, in words."""
+    because: str
+    """The row of the interval table."""
+
+
+def list_room_checks(
+    register: Register, *, site: Uid | None = None, location: Uid | None = None
+) -> tuple[RoomCheckLine, ...]:
+    """Every item in service that its users check, room by room and by tag; only those of a site or a location."""
+    rules = RuleFinder(register)
+    lines: list[RoomCheckLine] = []
+    for kind in item_kinds(register, site=site):
+        if location not in {None, kind.location}:
+            continue
+        answer = read_on(register, "A site", partial(rules.answer_at, kind.site, kind.location, kind.key))
+        if answer is None or answer.user_check is None:
+            continue
+        lines += [
+            RoomCheckLine(
+                appliance=item,
+                site=rules.site(kind.site),
+                location=rules.location(kind.location),
+                every=user_check_words(answer.user_check.words),
+                because=answer.title,
+            )
+            for item in items_of_kind(register, kind)
+        ]
+    return tuple(sorted(lines, key=_by_room))
+
+
+def _by_room(line: RoomCheckLine) -> tuple[str, str, str]:
+    return line.site.name.casefold(), line.location.name.casefold(), tag_order(line.appliance.tag)
 
 
 def user_check_words(interval: str) -> str:

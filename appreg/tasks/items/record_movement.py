@@ -13,31 +13,66 @@ from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import is_item_overdue
 from appreg.tasks.items.list_blocked import blocks_of, events_of
+from appreg.tasks.items.weigh_issue import PastHouseLimit, ages_of_tests, past_limit_words
 
 
 def record_movement(
-    register: Register, who: str, *, appliance: Uid, movement: Movement, on: date, note: str = ""
+    register: Register,
+    who: str,
+    *,
+    appliance: Uid,
+    movement: Movement,
+    on: date,
+    note: str = "",
+    limit_days: int = 0,
+    past_limit: bool = False,
 ) -> ItemMovement:
-    """Record one movement; raises InputRefused where the item must not go, or where the day cannot be right."""
-    said = clean(note, field="note")
-    with register.change(who, f"{movement}") as change:
-        item = register.get(Appliance, appliance)
-        _refuse_wrong_order(register, item, movement, on)
-        if movement is Movement.ISSUED:
-            _refuse_unfit(register, item, on)
-        moved = ItemMovement(uid=change.new_uid(), appliance=appliance, movement=movement, on=on, note=said)
-        change.put(moved)
+    """Record one movement; raises InputRefused where the item must not go, or where the day cannot be right.
+
+    `limit_days` is how old its last test may be at issue, 0 any age; raises PastHouseLimit where it is older, unless
+    with `past_limit` a person wants it issued all the same, which the journal then says.
+    """
+    (moved,) = record_movements(
+        register,
+        who,
+        appliances=[appliance],
+        movement=movement,
+        on=on,
+        note=note,
+        limit_days=limit_days,
+        past_limit=past_limit,
+    )
     return moved
 
 
 def record_movements(
-    register: Register, who: str, *, appliances: Sequence[Uid], movement: Movement, on: date, note: str = ""
+    register: Register,
+    who: str,
+    *,
+    appliances: Sequence[Uid],
+    movement: Movement,
+    on: date,
+    note: str = "",
+    limit_days: int = 0,
+    past_limit: bool = False,
 ) -> tuple[ItemMovement, ...]:
-    """Record the same movement of several items: all of them or none."""
-    with register.change(who, f"{movement}"):
-        return tuple(
-            record_movement(register, who, appliance=item, movement=movement, on=on, note=note) for item in appliances
-        )
+    """Record the same movement of several items, as record_movement(): all of them or none."""
+    said = clean(note, field="note")
+    is_issue = movement is Movement.ISSUED and limit_days > 0
+    ages = ages_of_tests(register, appliances=appliances, on=on, limit_days=limit_days) if is_issue else ()
+    past = past_limit_words(ages)
+    with register.change(who, f"{movement}, past the limit: {past}" if past else f"{movement}") as change:
+        moved = []
+        for uid in appliances:
+            item = register.get(Appliance, uid)
+            _refuse_wrong_order(register, item, movement, on)
+            if movement is Movement.ISSUED:
+                _refuse_unfit(register, item, on)
+            moved.append(ItemMovement(uid=change.new_uid(), appliance=uid, movement=movement, on=on, note=said))
+            change.put(moved[-1])
+        if past and not past_limit:
+            raise PastHouseLimit(f"Nothing was issued. {past}; inspect and test first, or issue it all the same.")
+    return tuple(moved)
 
 
 def _refuse_wrong_order(register: Register, item: Appliance, movement: Movement, on: date) -> None:

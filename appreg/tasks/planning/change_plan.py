@@ -49,7 +49,7 @@ def swap_kept_visits(register: Register, who: str, one: Uid, other: Uid) -> tupl
 
 
 def split_kept_visit(
-    register: Register, who: str, visit: Uid, *, day: date, items: Collection[Uid], all_items: Collection[Uid]
+    register: Register, who: str, visit: Uid, *, day: date, items: Collection[str], all_items: Collection[str]
 ) -> tuple[KeptVisit, ...]:
     """Do some of a visit's items on another day; `all_items` are those it has, which from now on are named.
 
@@ -83,7 +83,7 @@ def undo_plan_step(register: Register, who: str, plan: Uid) -> str:
 
     What the journal tells of the plan is the stack, so that it goes on after a restart and at another desk.
     """
-    steps = _steps(register, plan)
+    steps, _ = _steps(register, plan)
     if not steps:
         raise InputRefused("Nothing has been done to this plan since it was kept, so nothing is left to undo.")
     said = register.get(KeptPlan, plan).said
@@ -91,12 +91,28 @@ def undo_plan_step(register: Register, who: str, plan: Uid) -> str:
     return said
 
 
+def redo_plan_step(register: Register, who: str, plan: Uid) -> str:
+    """Do again what was undone last and say what; raises InputRefused where nothing was, or another act came since."""
+    _, undone = _steps(register, plan)
+    if not undone:
+        raise InputRefused("Nothing was undone since the last act upon this plan, so nothing is left to do again.")
+    undo_change(register, who, Uid(list(undone)[-1]))
+    return register.get(KeptPlan, plan).said
+
+
 def steps_done(register: Register, plan: Uid) -> int:
     """How many acts upon a plan can be undone."""
-    return len(_steps(register, plan))
+    return len(_steps(register, plan)[0])
 
 
-def _steps(register: Register, plan: Uid) -> list[Uid]:
+def count_step(register: Register, change: "Change", plan: Uid, said: str) -> None:
+    """Note in a change that it is an act upon a plan, which is undone as one."""
+    kept = register.get(KeptPlan, plan)
+    change.put(replace(kept, step=kept.step + 1, said=said))
+
+
+def _steps(register: Register, plan: Uid) -> tuple[list[Uid], dict[str, Uid]]:
+    """The acts that stand, and by the change that undid them those that were undone since."""
     steps: list[Uid] = []
     undone: dict[str, Uid] = {}
     for entry in history_of(register, plan):
@@ -111,7 +127,8 @@ def _steps(register: Register, plan: Uid) -> list[Uid]:
             undone[entry.change] = Uid(target)
         else:
             steps.append(entry.change)
-    return steps
+            undone.clear()
+    return steps, undone
 
 
 def _put(
@@ -124,13 +141,8 @@ def _put(
             change.put(each)
         if removed is not None:
             change.remove(removed)
-        _count(register, change, visits[0].plan, said)
+        count_step(register, change, visits[0].plan, said)
     return visits
-
-
-def _count(register: Register, change: "Change", plan: Uid, said: str) -> None:
-    kept = register.get(KeptPlan, plan)
-    change.put(replace(kept, step=kept.step + 1, said=said))
 
 
 def _site(register: Register, visit: KeptVisit) -> str:

@@ -36,7 +36,7 @@ def crew_terms(
         within_district={
             each.district: each.minutes for each in register.find(DistrictTravel) if each.district == each.other
         },
-        booked=tuple(_booked(register, {crew.key for crew in found}, terms, trips)) if crews else (),
+        booked=tuple(fixed_visits(register, {crew.key for crew in found}, terms, trips)),
     )
 
 
@@ -51,7 +51,7 @@ def _crew(crew: Crew, terms: PlanTerms) -> PlanCrew:
     return PlanCrew(key=crew.uid, people=crew.people, minutes=dict.fromkeys(days, crew.minutes_a_day))
 
 
-def _booked(
+def fixed_visits(
     register: Register, crews: set[str], terms: PlanTerms, trips: Mapping[str, Sequence[Site]]
 ) -> Iterable[FixedVisit]:
     """The visits agreed within the plan; one whose crew is not planned for goes to whoever has most time."""

@@ -1,6 +1,6 @@
 """Keep a plan to go on with another day: its terms, and each of its visits as a row; list such plans, load one, remove it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 import msgspec
@@ -13,7 +13,8 @@ from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.journal.changes import Change
 from appreg.register.opening.register_file import Register
-from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes
+from appreg.schedule.plan_items import LineKind, PlannedInspection
+from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes, TripPlan
 
 
 class PlannedDay(Struct, frozen=True, kw_only=True):
@@ -22,8 +23,8 @@ class PlannedDay(Struct, frozen=True, kw_only=True):
     site: Uid
     day: date
     crew: Uid | None = None
-    items: tuple[Uid, ...] = ()
-    """Empty: whatever is due."""
+    items: tuple[str, ...] = ()
+    """Keys of the items that are done, each with its kind (`work_key`); empty: whatever is due."""
 
 
 class LoadedPlan(Struct, frozen=True, kw_only=True):
@@ -36,19 +37,40 @@ class LoadedPlan(Struct, frozen=True, kw_only=True):
 
 
 def days_of(estate: EstatePlan) -> tuple[PlannedDay, ...]:
-    """The days of a plan as it was made, one a site; items are named where a day has too little time for all."""
-    days = []
-    for trip in estate.trips:
-        for visit in trip.plan.visits:
-            done: dict[Uid, list[Uid]] = {}
-            for each in visit.inspections:
-                item = trip.appliances[each.key]
-                done.setdefault(item.site, []).append(item.uid)
-            days += [
-                PlannedDay(site=site, day=visit.day, items=tuple(items) if trip.terms.capacity_minutes else ())
-                for site, items in done.items()
-            ]
+    """The days of a plan as it was made, one a site and crew, each with its work."""
+    days: list[PlannedDay] = []
+    if estate.crews is not None:
+        for out, visit in estate.crews.visits:
+            trip = estate.trips[int(visit.site)]
+            crew = Uid(out.crew) if out.crew else None
+            days += _days(trip, out.day, visit.inspections, crew=crew)
+    else:
+        for trip in estate.trips:
+            for planned in trip.plan.visits:
+                days += _days(trip, planned.day, planned.inspections, crew=None)
     return tuple(sorted(days, key=lambda each: (each.day, each.site)))
+
+
+def _days(trip: TripPlan, day: date, inspections: Sequence[PlannedInspection], *, crew: Uid | None) -> list[PlannedDay]:
+    done: dict[Uid, list[str]] = {}
+    for each in inspections:
+        item = trip.appliances[each.key]
+        done.setdefault(item.site, []).append(work_key(item.uid, each.kind))
+    return [PlannedDay(site=site, day=day, crew=crew, items=tuple(items)) for site, items in done.items()]
+
+
+def work_key(item: str, kind: LineKind) -> str:
+    """An item with what is done on it, as a kept visit names it."""
+    return f"{item} {kind}"
+
+
+def work_of(items: Iterable[str]) -> dict[str, LineKind]:
+    """By key of the item what is done on it; where a kept visit does not say, both inspections."""
+    work = {}
+    for each in items:
+        key, _, kind = each.partition(" ")
+        work[key] = LineKind(kind or LineKind.TEST)
+    return work
 
 
 def keep_plan(

@@ -25,6 +25,7 @@ from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
 from appreg.schedule.crew_planning import plan_crews
 from appreg.schedule.crew_plans import CrewPlan
+from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
 from appreg.schedule.crew_visits import visits_to
 from appreg.schedule.due_dates import date_after
 from appreg.schedule.plan_items import PlanItem, PlanLine
@@ -35,7 +36,7 @@ from appreg.schedule.visit_plans import plan_visits as fewest_visits
 from appreg.schedule.visiting_days import Closure, visiting_days
 from appreg.tasks.desk.find_rules import RuleFinder, Supposed
 from appreg.tasks.desk.read_on import note_damaged_items, read_on
-from appreg.tasks.planning.gather_crews import crew_terms, days_open, plan_site
+from appreg.tasks.planning.gather_crews import crew_terms, days_open, fixed_visits, plan_site
 from appreg.tasks.standing.settle_standing import read_standing, settled
 
 
@@ -99,6 +100,8 @@ def _chosen(interval: Interval | None, item: Appliance) -> Period | None:
 USUAL_YEARS: Final = 3
 USUAL_TOLERANCE: Final = 25
 MOST_YEARS: Final = 20
+_NO_LIMIT: Final = 1_000_000
+"""Minutes that no day's work reaches."""
 
 
 class PlanWishes(Struct, frozen=True, kw_only=True):
@@ -119,6 +122,8 @@ class PlanWishes(Struct, frozen=True, kw_only=True):
     minutes: CheckMinutes = field(default_factory=usual_minutes)
     effort: int | None = None
     """How long to search for a better plan by crews, in routes of single items; None: as usual."""
+    sites: tuple[Uid, ...] = ()
+    """Keys of the sites that are planned for, each by itself; empty: every site."""
 
     def terms(self) -> PlanTerms:
         """The same, worked out day by day; raises InputRefused where no plan can be made."""
@@ -193,6 +198,15 @@ class EstatePlan(Struct, frozen=True, kw_only=True):
         return _summed(trip.yearly for trip in self.trips)
 
 
+class GatheredTrip(Struct, frozen=True, kw_only=True):
+    """One trip with what is to be planned for it."""
+
+    sites: tuple[Site, ...]
+    terms: PlanTerms
+    appliances: Mapping[str, Appliance]
+    items: tuple[PlanItem, ...]
+
+
 def plan_visits(
     register: Register,
     *,
@@ -204,7 +218,8 @@ def plan_visits(
     """Plan each trip, which visits all its sites on the same days; nothing is saved.
 
     With crews, or a working time of a day, all trips are planned together: a day out is one crew's, to one trip,
-    or to several in one district. A person who stops that search gets the best plan until then. `supposed` are records taken to be in the register. Raises InputRefused for wishes that cannot be kept,
+    or to several in one district. A person who stops that search gets the best plan until then. Booked visits stay.
+    `supposed` are records taken to be in the register. Raises InputRefused for wishes that cannot be kept,
     NotFound for an unknown site, Stopped when `progress` answers False.
     """
     gatherer = PlanGatherer(register, wishes.minutes, supposed)
@@ -215,9 +230,27 @@ def plan_visits(
         _tell(progress, done, len(trips))
         gathered.append(_gathered(gatherer, trip, wishes))
         if not together:
-            planned.append(_planned(gathered[-1], fewest_visits(gathered[-1].items, gathered[-1].terms)))
+            planned.append(_planned(gathered[-1], _roomy(register, gathered[-1])))
     _tell(progress, len(trips), len(trips))
     return _planned_together(register, gathered, wishes, progress) if together else EstatePlan(trips=tuple(planned))
+
+
+def gather_trips(
+    register: Register, *, trips: Sequence[Sequence[Uid]], wishes: PlanWishes, progress: Progress | None = None
+) -> tuple[GatheredTrip, ...]:
+    """What is to be planned for on each trip, without planning it; raises as plan_visits does."""
+    gatherer = PlanGatherer(register, wishes.minutes)
+    gathered = []
+    for done, trip in enumerate(trips):
+        _tell(progress, done, len(trips))
+        gathered.append(_gathered(gatherer, trip, wishes))
+    return tuple(gathered)
+
+
+def trips_wished(register: Register, wishes: PlanWishes) -> tuple[tuple[Uid, ...], ...]:
+    """One trip for each site that is planned for; one removed since is left out."""
+    every = every_site_by_itself(register)
+    return tuple(trip for trip in every if trip[0] in wishes.sites) if wishes.sites else every
 
 
 def every_site_by_itself(register: Register) -> tuple[tuple[Uid], ...]:
@@ -225,19 +258,10 @@ def every_site_by_itself(register: Register) -> tuple[tuple[Uid], ...]:
     return tuple((site.uid,) for site in sorted(register.find_readable(Site), key=lambda each: each.name.casefold()))
 
 
-class _Trip(Struct, frozen=True, kw_only=True):
-    """One trip with what is to be planned for it."""
-
-    sites: tuple[Site, ...]
-    terms: PlanTerms
-    appliances: Mapping[str, Appliance]
-    items: tuple[PlanItem, ...]
-
-
-def _gathered(gatherer: PlanGatherer, trip: Sequence[Uid], wishes: PlanWishes) -> _Trip:
+def _gathered(gatherer: PlanGatherer, trip: Sequence[Uid], wishes: PlanWishes) -> GatheredTrip:
     sites = tuple(gatherer.rules.site(uid) for uid in dict.fromkeys(trip))
     gathered = [item for site in sites for item in gatherer.of_site(site.uid)]
-    return _Trip(
+    return GatheredTrip(
         sites=sites,
         terms=_trip_terms(sites, wishes),
         appliances={each.due.key: each.appliance for each in gathered},
@@ -261,8 +285,25 @@ def _trip_terms(sites: Sequence[Site], wishes: PlanWishes) -> PlanTerms:
     return terms
 
 
+def _roomy(register: Register, trip: GatheredTrip) -> VisitPlan:
+    """The visits of one trip where a day is as long as one likes; those that are booked stay."""
+    booked = tuple(fixed_visits(register, set(), trip.terms, {"": trip.sites}))
+    if not booked:
+        return fewest_visits(trip.items, trip.terms)
+    alone = PlanSite(key="", items=trip.items, allowed=trip.terms.allowed)
+    crew = PlanCrew(key="", people=1, minutes=dict.fromkeys({*trip.terms.allowed, *(b.day for b in booked)}, _NO_LIMIT))
+    terms = CrewTerms(
+        start=trip.terms.start,
+        end=trip.terms.end,
+        crews=(crew,),
+        tolerance_percent=trip.terms.tolerance_percent,
+        booked=booked,
+    )
+    return visits_to(plan_crews((alone,), terms), "")
+
+
 def _planned_together(
-    register: Register, gathered: Sequence[_Trip], wishes: PlanWishes, progress: Progress | None
+    register: Register, gathered: Sequence[GatheredTrip], wishes: PlanWishes, progress: Progress | None
 ) -> EstatePlan:
     keyed = {str(at): trip for at, trip in enumerate(gathered)}
     terms = crew_terms(register, wishes.crews, wishes.terms(), {key: trip.sites for key, trip in keyed.items()})
@@ -274,7 +315,7 @@ def _planned_together(
     )
 
 
-def _planned(trip: _Trip, plan: VisitPlan) -> TripPlan:
+def _planned(trip: GatheredTrip, plan: VisitPlan) -> TripPlan:
     return TripPlan(
         sites=trip.sites,
         terms=trip.terms,

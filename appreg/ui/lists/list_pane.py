@@ -9,6 +9,7 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Key
 from textual.widgets import Input, Static
 
+from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.row_sources import RowSource
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.shell.field_help import FieldHelp
@@ -34,9 +35,7 @@ class FilterInput(PlainInput):
 
     def field_at_hand(self) -> tuple[str, FieldHelp]:
         """What F1 says of it."""
-        return "filter", FieldHelp(
-            "Words that a row must hold, or a column, a colon and what stands there.", "kettle state:withdrawn"
-        )
+        return "filter", FILTER_HELP
 
     async def on_key(self, event: Key) -> None:
         """Where a row is to be chosen, the first and the last key lead through the rows."""

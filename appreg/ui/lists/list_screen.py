@@ -7,13 +7,11 @@ from msgspec.structs import replace
 from textual import on
 from textual.widget import Widget
 
-from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.list_pane import FilterInput, ListPane
 from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.shell.command_screen import CommandModal, CommandScreen
 from appreg.ui.shell.commands import Command
-from appreg.ui.shell.field_help import FieldHelp
 
 Returned = TypeVar("Returned")
 
@@ -72,15 +70,9 @@ class ListScreen(CommandScreen[Returned]):
         if not self.pane.clear_filter():
             super().action_back()
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Open 'back' also at the bottom while a filter is in force."""
-        if action == "back" and any(each.value for each in self.query(FilterInput)):
-            return True
-        return super().check_action(action, parameters)
-
-    def field_help(self) -> tuple[str, FieldHelp] | None:
-        """What F1 says of the filter line."""
-        return ("filter", FILTER_HELP) if isinstance(self.focused, FilterInput) else super().field_help()
+    def has_something_to_clear(self) -> bool:
+        """Tell whether a filter is in force, which 'back' clears first."""
+        return any(each.value for each in self.query(FilterInput))
 
     def action_filter(self) -> None:
         """Put the keyboard into the filter line."""

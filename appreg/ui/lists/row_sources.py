@@ -152,7 +152,9 @@ class MemoryRows(Generic[Item]):
 
     def arranged(self, arrangement: Arrangement) -> RowView:
         """Return the items that answer to what was typed, in the order asked for."""
-        kept = answering(self._rows, self._query(arrangement.text), self._searched_row)
+        kept = self._rows
+        if arrangement.text.strip():
+            kept = answering(kept, self._query(arrangement.text), self._searched_row)
         column = self._columns.get(arrangement.column)
         if column is not None:
             kept = _in_order(kept, column, descending=arrangement.descending)
@@ -160,10 +162,16 @@ class MemoryRows(Generic[Item]):
 
     def _query(self, text: str) -> ListQuery:
         if self._search is None:
-            return parse_query(text, today=date.min, keys=tuple(self._columns), items=False)
+            counts = [key for key, column in self._columns.items() if column.number and column.order]
+            return parse_query(text, today=date.min, keys=tuple(self._columns), items=False, counts=counts)
         own = (key for key in self._columns if key not in {*ITEM_KEYS, *ALSO_CALLED})
         today, within = self._search.today, self._search.within_days
         return parse_query(text, today=today, within_days=within, keys=(*ITEM_KEYS, *own))
+
+    def _counts(self, item: Item) -> dict[str, int]:
+        """Return what the columns of numbers count, as far as it is whole."""
+        ordered = {key: column.order(item) for key, column in self._columns.items() if column.number and column.order}
+        return {key: count for key, count in ordered.items() if isinstance(count, int)}
 
     def _searched_row(self, row: _Kept[Item]) -> SearchedRow:
         """Return what a row is found by; each is looked at once."""
@@ -172,7 +180,7 @@ class MemoryRows(Generic[Item]):
         if searched is None:
             texts = {name: (cell,) for name, cell in zip(self._columns, cells, strict=True)}
             if self._search is None:
-                searched = SearchedRow(texts=texts)
+                searched = SearchedRow(texts=texts, counts=self._counts(item))
             else:
                 of_item = self._search.row(item)
                 searched = SearchedRow(texts={**texts, **of_item.texts, "": tuple(cells)}, item=of_item.item)

@@ -74,6 +74,14 @@ APP_COMMANDS: Final = at_home(
         Command(
             action="turn_theme", key="", label="light or dark", help="Change between light and dark.", in_footer=False
         ),
+        Command(
+            action="draw_anew",
+            key="f12",
+            label="draw anew",
+            help="Draw the whole screen anew, where another program wrote over it.",
+            in_footer=False,
+            priority=True,
+        ),
         Command(action="quit", key="ctrl+q", label="quit", help="Close appreg.", in_footer=False, priority=True),
     ),
 )

@@ -153,10 +153,14 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
         """The commands that can be done just now."""
         return [command for command in self.keyed_commands() if self.check_action(_name(command.action), ()) is True]
 
+    def has_something_to_clear(self) -> bool:
+        """Tell whether 'back' has something to clear before it leaves, also at the bottom."""
+        return False
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Close 'back' on a screen that stands at the bottom; subclasses add their own and ask here last."""
         if action == "back":
-            return len(self.app.screen_stack) > 1
+            return len(self.app.screen_stack) > 1 or self.has_something_to_clear()
         return super().check_action(action, parameters)
 
     def field_help(self) -> tuple[str, FieldHelp] | None:

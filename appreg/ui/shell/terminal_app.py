@@ -78,6 +78,20 @@ class TerminalApp(SteadyApp):
         if resized is not None:
             resized(event.size)
 
+    def _check_resize(self) -> None:
+        """Textual calls this when it is idle; a screen that has the size told already would draw nothing for it."""
+        told = self._resize_event
+        super()._check_resize()
+        if told is not None and self.screen_stack and self.screen.size == told.size:
+            self._draw_all()
+
+    def action_draw_anew(self) -> None:
+        """Put right what another program wrote over the terminal."""
+        wipe = getattr(self._driver, "wipe", None)
+        if wipe is not None:
+            wipe()
+        self._draw_all()
+
     @on(ToldToEnd)
     def _told_to_end(self, message: ToldToEnd) -> None:
         self.terminal_gone = self.terminal_gone or message.terminal_gone or message.told_by is signal.SIGHUP
@@ -101,7 +115,7 @@ class TerminalApp(SteadyApp):
         )
 
     @on(Driver.SignalResume)
-    def _draw_anew(self) -> None:
+    def _draw_all(self) -> None:
         self.refresh(layout=True)
 
 

@@ -71,6 +71,12 @@ ENDING: Final = (signal.SIGTERM, signal.SIGHUP, signal.SIGQUIT, signal.SIGINT)
 _PATIENCE: Final = 0.1
 """Seconds that the keyboard is waited for before looking whether the program ends."""
 _AT_ONCE: Final = 4096
+_AS_IT_IS_HELD: Final = (
+    "\x1b[r\x1b[?6l\x1b[4l\x1b(B\x0f\x1b[0m"  # every line scrolls, nothing is pushed aside, plain letters
+    "\x1b[?25l\x1b[?7l\x1b[?1004h\x1b[?2004h"  # no cursor, no wrapping; focus and pastes are told
+    "\x1b[2J"
+)
+"""Takes back what another program may have left in force, and wipes the screen (ECMA-48, xterm's control sequences)."""
 _LARGEST: Final = 2000
 """Columns or lines that a terminal can have."""
 
@@ -139,6 +145,11 @@ class TerminalDriver(LinuxDriver):
     def resized(self, size: Size) -> None:
         """Take every cell for unknown: the app is about to draw for another size."""
         self._cells.resize(*size)
+
+    def wipe(self) -> None:
+        """Clear what another program wrote over the screen, and take every cell for unknown."""
+        self.write(_AS_IT_IS_HELD)
+        self._enable_mouse_support()
 
     def run_input_thread(self) -> None:
         """Read the keyboard until the program ends or the terminal has gone."""

@@ -9,6 +9,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from appreg.core.records.kept_records import Location
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.tasks.items.list_blocked import BlockedLine, list_blocked
@@ -37,6 +38,9 @@ class EventRow(Struct, frozen=True, kw_only=True):
     location: str
     because: str
     appliance: Uid | None = None
+    """Of a blocked item."""
+    room: Location | None = None
+    """Where the users check."""
 
 
 def blocked_row(line: BlockedLine) -> EventRow:
@@ -64,6 +68,7 @@ def check_row(line: UserCheckLine) -> EventRow:
         site=line.site.name,
         location=line.location.name,
         because=line.because,
+        room=line.location,
     )
 
 
@@ -90,7 +95,11 @@ class BeforeUseScreen(ListScreen[None]):
     TITLE_IN_HELP = "Before use"
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
-            action="open_item", key="enter", label="item", help="Open the page of the blocked item.", at_cursor=True
+            action="open_item",
+            key="enter",
+            label="open",
+            help="Open the page of the blocked item, or the items of the room that users check.",
+            at_cursor=True,
         ),
     )
 
@@ -125,12 +134,12 @@ class BeforeUseScreen(ListScreen[None]):
 
     @on(VirtualTable.Opened)
     def action_open_item(self) -> None:
-        """Open the page of the blocked item under the cursor."""
+        """Open the page of the blocked item under the cursor, or the user checks of the room."""
         row = self._rows.item(self.table.cursor_key or "")
         if row is None:
             self.say_no_row()
             return
-        if row.appliance is None:
-            self.shell.say("User checks are not recorded unless a fault is found.")
-        else:
+        if row.room is not None:
+            self.shell.open_screen("user_checks", site=row.room.site, location=row.room.uid)
+        elif row.appliance is not None:
             self.shell.open_screen("item", appliance=row.appliance)

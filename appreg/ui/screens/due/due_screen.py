@@ -5,6 +5,7 @@ from functools import partial
 from typing import ClassVar, Final
 
 from textual import on
+from textual.containers import Horizontal
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
@@ -24,10 +25,12 @@ from appreg.ui.lists.table_columns import at_one_site
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.due.due_columns import DUE_COLUMNS, in_full, key_of
+from appreg.ui.screens.due.due_item import due_item_lines
 from appreg.ui.screens.due_groups.due_groups_screen import ChosenGroup, DueGroupsScreen
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of as named_key
+from appreg.ui.widgets.beside import Beside
 
 Read = Callable[[Register], Sequence[DueLine]]
 
@@ -135,7 +138,9 @@ class DueScreen(ListScreen[None], ItemActions[None]):
     def compose_body(self) -> Iterable[Widget]:
         """The counts, the lines, the one under the cursor in full."""
         yield Static(id="counts", markup=False)
-        yield from super().compose_body()
+        with Horizontal(classes="both"):
+            yield from super().compose_body()
+            yield Beside()
         yield Static(id="in-full", markup=False)
 
     def load(self) -> None:
@@ -224,6 +229,10 @@ class DueScreen(ListScreen[None], ItemActions[None]):
     def _spell_out(self) -> None:
         line = self._rows.item(self.table.cursor_key or "")
         self.query_one("#in-full", Static).update(Content("" if line is None else shown(in_full(line))))
+        if line is not None:
+            self.query_one(Beside).tell(f"{line.appliance.tag} {line.appliance.name}", due_item_lines(line))
+        else:
+            self.query_one(Beside).tell("", ())
 
     def action_span(self, step: int) -> None:
         """Look further ahead, or less far."""

@@ -10,6 +10,7 @@ from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import QueryRefused
 from appreg.tasks.items.find_items import FoundItem, find_items, foreign_label, tag_on_label
+from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.search_modal import SearchModal
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.field_help import FieldHelp
@@ -53,7 +54,8 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
 
     def field_at_hand(self) -> tuple[str, FieldHelp]:
         """What F1 says of the field."""
-        return "label, tag or words", FieldHelp("Scan the code on a label, or type a tag or words of the item.", "hr7")
+        said = f"Scan the code on a label, type a tag (hr7), or what a filter takes. {FILTER_HELP.words}"
+        return "label, tag or words", FieldHelp(said, FILTER_HELP.example)
 
     def load(self) -> None:
         """Name the screen."""

@@ -138,6 +138,7 @@ _PLAN: Final = {
     "minutes": FieldHelp("A TOML file with the minutes that your checks take.", "minutes.toml"),
 }
 _WHAT_IF: Final = {
+    "location": FieldHelp("The one location it is about, or all of them; a table holds for a whole site."),
     "environment": FieldHelp("Another environment, supposed and not saved."),
     "table": FieldHelp("Another interval table, supposed and not saved."),
     "tolerance": FieldHelp("How early an inspection may be, %, supposed. Left empty: as it is.", "10"),
@@ -159,6 +160,10 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "VisitForm": _VISIT,
     "NotInspectedForm": _NOT_INSPECTED,
     "StateForm": _STATE,
+    "FaultForm": {
+        "what": FieldHelp("What is wrong with it, as whoever found it says.", "cord cut near the plug"),
+        "found_by": FieldHelp("Who found it. Left empty: nobody is named.", "front desk"),
+    },
     "IntervalForm": _INTERVAL,
     "PlanForm": _PLAN,
     "WhatIfForm": _WHAT_IF,
@@ -179,6 +184,15 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     },
     "TakeBackForm": {"reason": FieldHelp("Why the interval is taken back; it joins the journal.", "damp store room")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "BookingForm": {
+        "day": FieldHelp("The day that the site agreed to.", "2 Mar 2027"),
+        "person": FieldHelp("Who goes, where it is not a whole crew."),
+        "crew": FieldHelp("Which crew goes; later plans reckon with its hours."),
+        "state": FieldHelp("Whether the site has said that the day will do. A visit on another day is asked for anew."),
+        "note": FieldHelp("What was agreed; the calendar tells it.", "caretaker opens at 8"),
+    },
+    "OtherDayForm": {"day": FieldHelp("The day on which it is done instead.", "9 Mar 2027")},
+    "PlanNameForm": {"name": FieldHelp("What the plan is called among those that are kept.", "Next year")},
     "MinutesForm": {"capacity": FieldHelp("Minutes of work that one day holds, travel and paper apart.", "360")},
     "NumberForm": {"number": FieldHelp("A whole number.", "30")},
     "FolderForm": {

@@ -11,7 +11,9 @@ from appreg.progress import Progress
 from appreg.register.history.journal import journal_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
+from appreg.tasks.items.note_fault import note_fault
 from appreg.tasks.items.record_movement import record_movements
+from appreg.tasks.items.weigh_issue import ages_in_words, ages_of_tests, past_limit_words
 from appreg.tasks.records.change_record import move_items, set_category
 from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.tasks.records.set_service_state import set_many_states
@@ -37,6 +39,7 @@ _VERBS = {
 _CAUTIONS = {
     ServiceState.WITHDRAWN: "A withdrawn item must not be used: keep it apart, or make sure nobody can plug it in.",
     ServiceState.DISPOSED: "Cut the cord off, so that nobody takes the item back into use.",
+    ServiceState.IN_SERVICE: "Where a fault was found in use, have it mended, inspected and tested first.",
 }
 
 
@@ -78,6 +81,42 @@ class StateForm(Form[tuple[Appliance, ...]]):
         return tuple(caution for state, caution in _CAUTIONS.items() if state is self._state)
 
 
+class FaultForm(Form[tuple[Appliance, ...]]):
+    """Asks what is wrong and who found it, then takes the items out of service."""
+
+    def __init__(self, desk: Desk, items: Sequence[Uid]) -> None:
+        super().__init__(desk)
+        self._items = items
+        item = desk.register.get(Appliance, items[0])
+        self.title = f"Fault found · {item.tag} {item.name}" if len(items) == 1 else f"Fault found · {len(items)} items"
+
+    def fields(self) -> Sequence[FormField]:
+        """The fault, and who found it."""
+        return (
+            FormField(name="what", label="What is wrong", required=True),
+            FormField(name="found_by", label="Found by"),
+        )
+
+    def keep(self, typed: TypedForm) -> tuple[Appliance, ...]:
+        """Note it of all of them, or of none."""
+        with self.desk.register.change(self.desk.who, "fault found in use"):
+            return tuple(
+                note_fault(
+                    self.desk.register,
+                    self.desk.who,
+                    appliance=item,
+                    what=typed.text("what"),
+                    found_by=typed.text("found_by"),
+                    on=self.desk.today,
+                )
+                for item in self._items
+            )
+
+    def cautions(self, _typed: TypedForm) -> Sequence[str]:
+        """What to do with the item itself."""
+        return (_CAUTIONS[ServiceState.WITHDRAWN],)
+
+
 Returned = TypeVar("Returned")
 
 Changer = Callable[[Sequence[Uid], str, int], Callable[[Register, Progress], int]]
@@ -90,6 +129,13 @@ ITEM_COMMANDS: Final = at_home(
         Command(action="queue_label", key="l", label="label", help="Put a label for the latest result into the tray."),
         Command(
             action="withdraw", key="w", label="withdraw", help="Take the chosen items out of service, with a reason."
+        ),
+        Command(
+            action="report_fault",
+            key="x",
+            label="fault found",
+            help="Note what somebody who uses the item found wrong: it goes out of service at once.",
+            in_footer=False,
         ),
         Command(action="missing", key="m", label="missing", help="Note that the chosen items could not be found."),
         Command(
@@ -131,6 +177,13 @@ ITEM_COMMANDS: Final = at_home(
             key="o",
             label="out or back",
             help="Note that the item is issued, comes back, or is brought on site; what blocks it keeps it here.",
+            in_footer=False,
+        ),
+        Command(
+            action="scope_of_items",
+            key="Q",
+            label="scope of work",
+            help="Write what is wanted on the chosen items, without prices, for somebody to quote for.",
             in_footer=False,
         ),
         Command(
@@ -203,6 +256,19 @@ class ItemActions(CommandScreen[Returned]):
         """Take the items out of service."""
         self._set_state(ServiceState.WITHDRAWN)
 
+    def action_report_fault(self) -> None:
+        """Ask what is wrong, and take the items out of service."""
+        if not (items := self._items_or_say()):
+            return
+
+        def noted(changed: tuple[Appliance, ...] | None) -> None:
+            if changed is not None:
+                self.acted_on()
+                what = "item is" if len(changed) == 1 else "items are"
+                self.shell.say(f"Noted; {len(changed)} {what} out of service until mended, inspected and tested.")
+
+        self.app.push_screen(FormScreen(FaultForm(self.desk, items)), noted)
+
     def action_missing(self) -> None:
         """Note that the items could not be found."""
         self._set_state(ServiceState.MISSING)
@@ -241,24 +307,64 @@ class ItemActions(CommandScreen[Returned]):
         self.app.push_screen(FormScreen(IntervalForm(self.desk, items)), kept)
 
     def action_record_movement(self) -> None:
-        """Ask what happened to the items, then note it for all or for none."""
+        """Ask what happened to the items, the age of their tests beside, then note it for all or for none."""
         if not (items := self._items_or_say()):
             return
         shell = self.shell
+        ages = self.attempt(
+            lambda: ages_of_tests(
+                shell.register, appliances=items, on=shell.today, limit_days=shell.settings.issue_limit_days
+            )
+        )
+        if ages is None:
+            return
 
         def picked(key: str | None) -> None:
             if key is None:
                 return
-            movement = Movement(key)
-            moved = self.attempt(
-                lambda: record_movements(shell.register, shell.who, appliances=items, movement=movement, on=shell.today)
-            )
-            if moved is not None:
-                self.acted_on()
-                shell.say(f"{len(items)} {'item' if len(items) == 1 else 'items'}: {movement}.")
+            past = past_limit_words(ages) if key == Movement.ISSUED else ""
+            if past:
+                self._ask_past_limit(items, past)
+            else:
+                self._record_movement(items, Movement(key))
 
         answers = [Answer(each.value, each.value) for each in Movement]
-        self.app.push_screen(PickScreen("Out, back, or let anew: what happened today?", answers), picked)
+        question = f"Out, back, or let anew: what happened today? {ages_in_words(ages)}"
+        self.app.push_screen(PickScreen(question, answers), picked)
+
+    def _ask_past_limit(self, items: Sequence[Uid], past: str) -> None:
+        """Ask whether what was tested too long ago is issued all the same; leaving the question issues nothing."""
+        answers = [Answer("", "no: inspect and test it first"), Answer("issue", "issue it all the same")]
+
+        def picked(key: str | None) -> None:
+            if key:
+                self._record_movement(items, Movement.ISSUED, past_limit=True)
+
+        self.app.push_screen(PickScreen(f"{past}. Issue it?", answers), picked)
+
+    def _record_movement(self, items: Sequence[Uid], movement: Movement, *, past_limit: bool = False) -> None:
+        shell = self.shell
+        moved = self.attempt(
+            lambda: record_movements(
+                shell.register,
+                shell.who,
+                appliances=items,
+                movement=movement,
+                on=shell.today,
+                limit_days=shell.settings.issue_limit_days,
+                past_limit=past_limit,
+            )
+        )
+        if moved is not None:
+            self.acted_on()
+            shell.say(f"{len(items)} {'item' if len(items) == 1 else 'items'}: {movement}.")
+
+    def action_scope_of_items(self) -> None:
+        """Ask for the form and the file, and write the scope of work."""
+        from appreg.ui.screens.scope.scope_work import write_scope_of_items  # noqa: PLC0415 - papers cost the first frame
+
+        if items := self._items_or_say():
+            write_scope_of_items(self, items)
 
     def _mover(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
         who = self.shell.who

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import partial
+from functools import cache
 from pathlib import Path
 from typing import ClassVar
 
@@ -147,27 +147,29 @@ class LabelTrayScreen(ListScreen[None]):
             self._as_set = said
             self._stock = next(stock for stock in self._stocks if stock.id == said[0])
             self._with_next_date = said[1]
-        self._waiting = waiting_labels(self.shell.register, today=self.shell.today, site=self._site)
-        register = self.shell.register
-        categories = {each.uid: each for each in register.find_readable(Category)}
-        search = RowSearch(
-            row=partial(self._searched, RuleFinder(register), categories),
-            today=self.shell.today,
-            within_days=self.shell.settings.due_within_days,
-        )
-        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=search)
-        elsewhere = (
-            len(waiting_labels(self.shell.register, today=self.shell.today)) if self._site and not self._waiting else 0
-        )
+        today, register = self.shell.today, self.shell.register
+        self._waiting = waiting_labels(register, today=today, site=self._site)
+        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search())
+        elsewhere = len(waiting_labels(register, today=today)) if self._site and not self._waiting else 0
         self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
         self.pane.show(self._rows)
         self._show_order()
 
-    @staticmethod
-    def _searched(rules: RuleFinder, categories: Mapping[Uid, Category], waiting: WaitingLabel) -> SearchedRow:
-        item = waiting.appliance
-        category = categories.get(item.category) if item.category else None
-        return searched_item(item, site=waiting.site, location=rules.location(item.location), category=category)
+    def _search(self) -> RowSearch[WaitingLabel]:
+        """What labels are found by: their items; rooms and categories are read when something is first looked for."""
+        shell = self.shell
+        rules = RuleFinder(shell.register)
+
+        @cache
+        def categories() -> Mapping[Uid, Category]:
+            return {each.uid: each for each in shell.register.find_readable(Category)}
+
+        def searched(waiting: WaitingLabel) -> SearchedRow:
+            item = waiting.appliance
+            category = categories().get(item.category) if item.category else None
+            return searched_item(item, site=waiting.site, location=rules.location(item.location), category=category)
+
+        return RowSearch(row=searched, today=shell.today, within_days=shell.settings.due_within_days)
 
     @property
     def _printable(self) -> list[WaitingLabel]:

@@ -1,8 +1,6 @@
-"""A plan in words and columns: what it is held against, how good it is, and what goes overdue."""
+"""A plan in words: what it is held against, how good it is, what goes late, what comes early, what an act did."""
 
-from collections import Counter
 from collections.abc import Sequence
-from datetime import date
 from typing import Final
 
 from msgspec import Struct
@@ -11,203 +9,223 @@ from textual.content import Content
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.text import shown
-from appreg.tasks.planning.draft_plan import DraftVisit, LateLine, PlanDraft
+from appreg.schedule.days_out import GoingCost
+from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
+from appreg.tasks.planning.live_plan import FULL_DAY, LivePlan, LiveVisit, ToldInspection
 from appreg.tasks.planning.plan_visits import EstatePlan, PlanWishes
 from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
-from appreg.ui.lists.table_columns import FieldColumn, Tone, count_column
 from appreg.ui.shell.key_words import key_of as named_key
-from appreg.ui.widgets.week_strip import VisitMark, WeekView
 
-FULL_DAY: Final = 480
-"""Minutes of eight hours: what one person does in a day at most."""
-MOST_LATE: Final = 3
-"""Lines kept for what goes overdue."""
+_NARROW: Final = 76
+_ROOMY: Final = 100
+"""Columns from which both ways of going are told with their units."""
+MOST_TOLD: Final = 3
+"""Lines kept for what goes late or comes early."""
 
 
-def comparison(draft: PlanDraft) -> Content:
-    """The plan against going whenever something is due, and against inspecting everything yearly."""
-    now, plan = draft.now.cost, draft.proposed
-    late = f" ({now.late_items} late)" if now.late_items else ""
+class PlanProof(Struct, frozen=True, kw_only=True):
+    """How good a plan was when it was made."""
+
+    what: str
+    """What is counted: days out, or visits."""
+    count: int
+    bound: int
+    gap_percent: int
+    keeps_all: bool
+    """Nothing goes late in it."""
+    is_whole: bool = True
+    """The search ended by itself."""
+
+
+def proof_of(estate: EstatePlan) -> PlanProof:
+    """The proof that comes with a plan: of its days out where crews or hours are given, else of its visits."""
+    late = estate.cost.late_items
+    if estate.crews is not None:
+        crews = estate.crews
+        return PlanProof(
+            what="days out",
+            count=len(crews.days_out),
+            bound=crews.bound,
+            gap_percent=crews.gap_percent,
+            keeps_all=not late,
+            is_whole=crews.is_whole,
+        )
+    return PlanProof(
+        what="visits",
+        count=estate.cost.visits,
+        bound=estate.bound,
+        gap_percent=estate.gap_percent,
+        keeps_all=not late,
+    )
+
+
+def comparison(plan: LivePlan, width: int) -> Content:
+    """The plan against going whenever something is due: days out, visits, minutes; as much as the width holds."""
+    late = plan.late
+    items = len({row.appliance.uid for row in late})
+    said = f" ({_counted(items, 'item')} late)" if items else ""
+    own, due = going_words(plan.cost), going_words(plan.when_due)
+    if width < _NARROW:
+        own, due = (_counted(cost.days_out, "day") + " out" for cost in (plan.cost, plan.when_due))
+    elif width < _ROOMY:
+        cost = plan.when_due
+        due = f"{cost.days_out}, {cost.visits}, {grouped(cost.minutes)}"
     return Content.assemble(
-        (f"plan {now.visits} visits{late}", "bold $fail" if late else "bold"),
-        (f" · whenever due {plan.when_due.visits}", "$quiet"),
-        (f" · yearly everything {plan.yearly.visits}", "$quiet"),
-        (f" ({plan.yearly.late_items} late)", "$doubt" if plan.yearly.late_items else "$quiet"),
+        (f"plan {own}{said}", "bold $fail" if items else "bold"), (f" · whenever due {due}", "$quiet")
     )
 
 
-def costs(plan: EstatePlan) -> str:
-    """Minutes and early inspections of the plan and of what it is held against."""
-    ways = (plan.cost, plan.when_due, plan.yearly)
-    minutes = [str(way.minutes) for way in ways]
-    early = ", ".join(str(way.early) for way in ways)
-    return f"minutes {minutes[0]} · whenever due {minutes[1]} · yearly {minutes[2]} · inspected early {early}"
+def going_words(cost: GoingCost) -> str:
+    """Days out, visits and minutes of a way of going."""
+    return f"{_counted(cost.days_out, 'day')} out, {_counted(cost.visits, 'visit')}, {grouped(cost.minutes)} min"
 
 
-def proof(plan: EstatePlan) -> str:
-    """How good the number of visits is proven to be."""
-    if plan.cost.late_items:
-        return f"a plan in which nothing goes late has at least {plan.bound} visits"
-    if plan.cost.visits < plan.bound:
-        return f"a plan that keeps to its tolerance has at least {plan.bound} visits"
-    if plan.cost.visits == plan.bound:
-        return f"no plan has fewer than {plan.bound} visits: proven least"
-    return f"no plan has fewer than {plan.bound} visits: at most {plan.gap_percent} % above the least"
+def yearly_words(plan: LivePlan) -> str:
+    """What inspecting everything once a year would come to, and how much of the plan is early."""
+    yearly = plan.ground.yearly.values()
+    late = sum(each.late_items for each in yearly)
+    early = sum(each.early_days > 0 for visit in plan.visits for each in visit.inspections)
+    said = f"yearly everything {_counted(sum(each.visits for each in yearly), 'visit')}"
+    said += f", {grouped(sum(each.minutes for each in yearly))} min on site"
+    if late:
+        said += f" ({_counted(late, 'item')} late)"
+    return f"{said} · of the plan {_counted(early, 'inspection')} before due"
 
 
-def unlimited_words(draft: PlanDraft, wishes: PlanWishes) -> str:
+def proof(made: PlanProof | None) -> str:
+    """How good the number of days out, or of visits, is proven to be."""
+    if made is None:
+        return f"how good it is was told when it was made: {named_key('plan.set_wishes', 'p')} plans anew"
+    if not made.keeps_all:
+        said = f"a plan in which nothing goes late has at least {made.bound} {made.what}"
+    elif made.count < made.bound:
+        said = f"a plan that keeps to its tolerance has at least {made.bound} {made.what}"
+    elif made.count == made.bound:
+        said = f"no plan has fewer than {made.bound} {made.what}: proven least"
+    else:
+        said = f"no plan has fewer than {made.bound} {made.what}: at most {made.gap_percent} % above the least"
+    longer = f"; {named_key('plan.search_on', 'a')} searches longer" if made.count > made.bound else ""
+    return f"{said}{'' if made.is_whole else ', stopped before the search ended'}{longer}"
+
+
+def unlimited_words(plan: LivePlan) -> str:
     """What no limit of a day lets happen; empty where one is set, or every visit fits into a day's work all the same."""
-    longest = max((each.visit.minutes for each in draft.visits), default=0)
-    if wishes.capacity_minutes or longest <= FULL_DAY:
+    longest = max((visit.minutes for visit in plan.visits), default=0)
+    if plan.ground.has_hours or longest <= FULL_DAY:
         return ""
-    days = -(-longest // FULL_DAY)
     return (
-        f"no minutes a day are set: the longest visit holds {_grouped(longest)} min, {days} days of 8 hours; "
-        f"{named_key('plan.set_minutes', 'm')} sets them"
+        f"no minutes a day are set: the longest visit holds {days_words(longest)}; "
+        f"{named_key('plan.set_minutes', 'm')} sets them, {named_key('plan.pick_crews', 'g')} names crews"
     )
 
 
-def _grouped(number: int) -> str:
+def days_words(minutes: int) -> str:
+    """Minutes where they are a day's work or less, else as days of eight hours."""
+    return f"{minutes} min" if minutes <= FULL_DAY else f"{-(-minutes // FULL_DAY)} days of 8 h"
+
+
+def grouped(number: int) -> str:
+    """A number with its thousands apart."""
     return f"{number:,}".replace(",", " ")
 
 
-def wishes_words(wishes: PlanWishes, days: str) -> str:
+def wishes_words(wishes: PlanWishes, days: str, crews: Sequence[str]) -> str:
     """What the plan keeps to, for the place line."""
     capacity = f"{wishes.capacity_minutes} min a day" if wishes.capacity_minutes else "no limit a day"
-    said = [capacity, f"{wishes.years} y", days, f"{wishes.tolerance_percent} % early"]
-    return " · ".join(said)
+    hours = ", ".join(crews) if crews else capacity
+    return " · ".join([shown(hours), f"{wishes.years} y", days, f"{wishes.tolerance_percent} % early"])
 
 
-def late_words(lines: Sequence[LateLine], *, changed: bool) -> Content:
-    """What goes overdue, at most three lines of it; or that nothing does."""
+def trouble_words(plan: LivePlan) -> Content:
+    """What goes late and what comes before its tolerance, at most three lines of it; or that nothing does."""
+    lines = [(late_line(row), "$fail") for row in plan.late] + [(hasty_line(row), "$doubt") for row in plan.hasty]
     if not lines:
-        said = "moved: nothing goes overdue" if changed else "nothing goes overdue that a visit could reach"
-        return Content.styled(said, "$pass")
-    spelled = [_late_line(line) for line in lines[:MOST_LATE]]
-    if len(lines) > MOST_LATE:
-        spelled[-1] = f"and {len(lines) - MOST_LATE + 1} more, marked on their visits"
-    return Content("\n").join([Content.styled(shown(words), "$fail") for words in spelled])
+        return Content.styled("nothing goes overdue that a visit could reach, none before its tolerance", "$pass")
+    told = lines[:MOST_TOLD]
+    if len(lines) > MOST_TOLD:
+        told[-1] = (f"and {len(lines) - MOST_TOLD + 1} more, marked on their visits", told[-1][1])
+    return Content("\n").join([Content.styled(shown(words), style) for words, style in told])
+
+
+def late_line(row: ToldInspection) -> str:
+    """An inspection that is late, by its own due date."""
+    item = f"{row.appliance.tag} {row.appliance.name}"
+    what = DUE_WORDS[row.planned.kind]
+    if isinstance(row.planned, LeftOverdue) or row.day is None:
+        due = f" from {date_words(row.planned.due)}" if row.planned.due else ""
+        return f"overdue{due}: {item}, no {what} before the plan ends"
+    return f"overdue {_counted(row.planned.late_days, 'day')}: {item}, until its {what} on {date_words(row.day)}"
+
+
+def hasty_line(row: ToldInspection) -> str:
+    """An inspection before its tolerance, as otherwise it would go late."""
+    days = row.planned.hasty_days if isinstance(row.planned, PlannedInspection) else 0
+    on = date_words(row.day) if row.day else ""
+    return (
+        f"early {_counted(days, 'day')} before its tolerance: {row.appliance.tag} {row.appliance.name}, "
+        f"{DUE_WORDS[row.planned.kind]} on {on}"
+    )
+
+
+def timing_words(each: PlannedInspection) -> str:
+    """When an inspection is due, and how far from that it is made."""
+    if each.due is None:
+        return "never done"
+    due = f"due {date_words(each.due)}"
+    if each.late_days or each.overdue_days:
+        return f"{due}, {_counted(each.late_days or each.overdue_days, 'day')} late"
+    if each.hasty_days:
+        return f"{due}, {each.early_days} early, {each.hasty_days} before its tolerance"
+    return f"{due}, {_counted(each.early_days, 'day')} early" if each.early_days else due
+
+
+def act_words(said: str, before: LivePlan, after: LivePlan) -> str:
+    """What an act did to the plan, in a sentence."""
+    was, now = ({row.appliance.uid for row in plan.late} for plan in (before, after))
+    if now - was:
+        follows = f"{_counted(len(now - was), 'more item')} late"
+    elif was - now:
+        follows = f"{_counted(len(was - now), 'item')} no longer late"
+    else:
+        follows = "nothing more goes late"
+    return f"{said}: {follows}"
+
+
+def beside_words(plan: LivePlan, moved: LiveVisit) -> str:
+    """That another visit to the site stands on the same day; empty where none does."""
+    same = [each for each in plan.visits if (each.site.uid, each.day) == (moved.site.uid, moved.day)]
+    if len(same) < 2:  # noqa: PLR2004 - itself and another
+        return ""
+    return f"; {len(same)} visits to it stand on that day, {named_key('plan.merge', 'j')} merges them"
+
+
+def booked_words(visit: LiveVisit) -> str:
+    """Whether a visit is agreed with the site."""
+    if visit.booked is None:
+        return ""
+    return "confirmed" if visit.booked.confirmed else "booked"
 
 
 def what_if_words(compared: WhatIf) -> Content:
-    """Both sides of a what-if, a line each."""
+    """Both sides of a what-if, a line each, and what is left alone."""
+    alone = f" · left alone: {'; '.join(compared.left_alone)}" if compared.left_alone else ""
     return Content("\n").join(
         [
             Content(f"as it is   {_side(compared.before)}"),
             Content(f"what if    {_side(compared.after)}"),
-            Content.styled("nothing is saved", "$quiet"),
+            Content.styled(shown(f"nothing is saved{alone}"), "$quiet"),
         ]
     )
 
 
-def _late_line(line: LateLine) -> str:
-    item = f"{line.appliance.tag} {line.appliance.name}"
-    if line.on is None:
-        due = f" from {date_words(line.due)}" if line.due else ""
-        return f"overdue{due}: {item}, no {DUE_WORDS[line.kind]} before the plan ends"
-    days = "1 day" if line.days == 1 else f"{line.days} days"
-    return f"overdue {days}: {item}, until its {DUE_WORDS[line.kind]} on {date_words(line.on)}"
-
-
 def _side(side: WhatIfSide) -> str:
-    cost, counts = side.trip.cost, side.counts
+    cost, counts = side.plan.cost, side.counts
+    days = f"{len(side.plan.crews.days_out)} days out, " if side.plan.crews else ""
     return (
-        f"{cost.visits} visits, {cost.minutes} min, {cost.early} early · "
+        f"{days}{cost.visits} visits, {cost.minutes} min, {cost.early} early, {cost.late_items} items late · "
         f"items overdue {counts.overdue_items}, due soon {counts.due_soon_items}, never {counts.never}"
     )
 
 
-_WEEKDAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_BAR: Final = 12
-"""Cells of a whole day's work."""
-FULL: Final = "█"
-REST: Final = "░"
-BEYOND: Final = "►"
-
-
-class PlanRow(Struct, frozen=True, kw_only=True):
-    """One visit as its line shows it."""
-
-    draft: DraftVisit
-    whole: int
-    """Minutes that fill the bar: the day's working time, or the longest visit where there is no limit."""
-    late: int
-    """Inspections of it that come too late."""
-
-
-def key_of(row: PlanRow) -> str:
-    """Name a line: its trip and its day."""
-    return f"{row.draft.trip} {row.draft.visit.day.isoformat()}"
-
-
-def day_words(row: PlanRow) -> str:
-    """The day with its weekday."""
-    day = row.draft.visit.day
-    return f"{_WEEKDAYS[day.weekday()]} {date_words(day)}"
-
-
-def bar_words(minutes: int, whole: int) -> str:
-    """A bar as long as the minutes, to the scale of a whole day; an arrow where they go beyond it."""
-    if minutes > whole:
-        return FULL * (_BAR - 1) + BEYOND
-    cells = max(1, round(minutes * _BAR / whole)) if minutes else 0
-    return FULL * cells + REST * (_BAR - cells)
-
-
-def bar_tone(words: str) -> Tone:
-    """What goes beyond the day stands out."""
-    return Tone.BAD if words.endswith(BEYOND) else Tone.PLAIN
-
-
-def late_tone(words: str) -> Tone:
-    """Any inspection too late stands out."""
-    return Tone.BAD if words else Tone.PLAIN
-
-
-def _early(row: PlanRow) -> int:
-    return sum(each.early_days > 0 for each in row.draft.visit.inspections)
-
-
-PLAN_COLUMNS: Final[tuple[FieldColumn[PlanRow], ...]] = (
-    FieldColumn(key="day", title="visit", min_width=15, text=day_words, order=lambda row: row.draft.visit.day),
-    FieldColumn(
-        key="bar",
-        title="of the day",
-        min_width=_BAR,
-        tone=bar_tone,
-        text=lambda row: bar_words(row.draft.visit.minutes, row.whole),
-        order=lambda row: row.draft.visit.minutes,
-    ),
-    count_column("minutes", "min", lambda row: row.draft.visit.minutes, min_width=4),
-    count_column("items", "items", lambda row: len(row.draft.visit.inspections), min_width=5, priority=1),
-    count_column("early", "early", _early, min_width=5, priority=2),
-    count_column("late", "late", lambda row: row.late, min_width=4, priority=1, zero="", tone=late_tone),
-    FieldColumn(
-        key="site", title="site", min_width=14, max_width=40, text=lambda row: row.draft.site_names, priority=3
-    ),
-)
-
-
-def plan_rows(draft: PlanDraft) -> list[PlanRow]:
-    """The lines of a draft, by day."""
-    late = Counter((line.appliance.site, line.on) for line in draft.late)
-    longest = max((each.visit.minutes for each in draft.visits), default=1)
-    return [
-        PlanRow(
-            draft=each,
-            whole=each.capacity_minutes or longest,
-            late=sum(late[site.uid, each.visit.day] for site in draft.now.trips[each.trip].sites),
-        )
-        for each in draft.visits
-    ]
-
-
-def week_view(draft: PlanDraft, chosen: date | None) -> WeekView:
-    """The weeks of a draft with at least one trip; the week of the day chosen stands out."""
-    terms = draft.now.trips[0].terms
-    return WeekView(start=terms.start, end=terms.end, visits=tuple(_mark(each) for each in draft.visits), chosen=chosen)
-
-
-def _mark(each: DraftVisit) -> VisitMark:
-    capacity, minutes = each.capacity_minutes, each.visit.minutes
-    return VisitMark(day=each.visit.day, minutes=minutes, overfull=capacity is not None and minutes > capacity)
+def _counted(number: int, what: str) -> str:
+    return f"1 {what}" if number == 1 else f"{number} {what}s"

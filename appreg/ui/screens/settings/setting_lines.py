@@ -66,6 +66,11 @@ _WORDS: Final[Mapping[str, _Set]] = {
     "due_within_days": _Set(
         what="due within days", help="How many days ahead lists look when they say “soon”.", words=str
     ),
+    "issue_limit_days": _Set(
+        what="last test at issue",
+        help="How many days old an item's last test may be when it is issued; an older one is asked about. 0: any age.",
+        words=lambda days: f"{days} days" if days else "any age",
+    ),
     "label_stock": _Set(
         what="label stock",
         help="The sheet that the label tray starts with; Enter takes the next.",

@@ -10,6 +10,7 @@ from appreg.tasks.desk.keep_settings import (
     MOST_COPIES,
     MOST_COPY_DAYS,
     MOST_DAYS,
+    MOST_ISSUE_DAYS,
     checked_folder,
     checked_number,
     checked_who,
@@ -32,6 +33,9 @@ class AskedNumber(Struct, frozen=True, kw_only=True):
 
 NUMBERS: Final[Mapping[str, AskedNumber]] = {
     "due_within_days": AskedNumber(label="Due within days", what="days", units=("days", "d"), least=0, most=MOST_DAYS),
+    "issue_limit_days": AskedNumber(
+        label="Last test at issue", what="days", units=("days", "d"), least=0, most=MOST_ISSUE_DAYS
+    ),
     "copies_kept": AskedNumber(label="Kept copies", what="copies", units=("copies",), least=1, most=MOST_COPIES),
     "copies_days": AskedNumber(
         label="Days of weekly copies", what="days", units=("days", "d"), least=0, most=MOST_COPY_DAYS

@@ -123,6 +123,8 @@ def _about(site: Site, client: Client, counts: Counts, rules: SiteRules) -> Cont
     counted = attention_line(
         f"{counts.items} items{gone}", (*shares_of(counts), ("withdrawn", counts.withdrawn, "$doubt"))
     )
-    where = " · ".join(part for part in (f"for {client.name}", site.address) if part)
+    responsible = ", ".join(part for part in (site.responsible, site.responsible_contact) if part)
+    named = f"responsible: {responsible}" if responsible else ""
+    where = " · ".join(part for part in (f"for {client.name}", site.address, named) if part)
     held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
     return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet"), counted])

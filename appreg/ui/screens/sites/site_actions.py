@@ -5,6 +5,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from appreg.core.records.kept_records import Site
+from appreg.core.values.uids import Uid
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command, at_home
 from appreg.ui.shell.key_words import key_of
@@ -35,6 +36,13 @@ SITE_COMMANDS: Final = at_home(
             key="y",
             label="visits",
             help="All visits to the site, to go on with one or to print its report.",
+        ),
+        Command(
+            action="scope_of_sites",
+            key="q",
+            label="scope of work",
+            help="Write what is wanted at the chosen sites, without prices, for somebody to quote for.",
+            in_footer=False,
         ),
         Command(
             action="site_days",
@@ -161,6 +169,20 @@ class SiteActions(CommandScreen[Returned]):
         """Change when the site can be visited."""
         if (site := self.site_or_say()) is not None:
             site_work.ask_for_days(self, site)
+
+    def sites_to_act_on(self) -> tuple[Uid, ...]:
+        """The sites that are meant where several can be."""
+        site = self.site_to_act_on()
+        return () if site is None else (site.uid,)
+
+    def action_scope_of_sites(self) -> None:
+        """Ask for the form and the file, and write the scope of work."""
+        from appreg.ui.screens.scope.scope_work import write_scope_of_sites  # noqa: PLC0415 - papers cost the first frame
+
+        if sites := self.sites_to_act_on():
+            write_scope_of_sites(self, sites)
+        else:
+            self.site_or_say()
 
     def action_print_register(self) -> None:
         """Ask where the register of the site is written, and write it."""

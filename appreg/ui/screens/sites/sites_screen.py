@@ -7,7 +7,8 @@ from functools import partial
 from typing import Any, ClassVar, Final
 
 from msgspec.structs import replace
-from textual import on, work
+from textual import events, on, work
+from textual.containers import Horizontal
 from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
@@ -18,7 +19,9 @@ from appreg.core.records.kept_records import Appliance, Site, Visit
 from appreg.core.records.work_records import BenchDraft
 from appreg.core.values.dates_in_words import MONTHS, date_words
 from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
+from appreg.register.lists.location_counts import counts_by_location
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.confirm_cautions import NOT_KEPT, cautions_confirmed, confirm_cautions
 from appreg.tasks.desk.read_on import read_on
@@ -30,10 +33,12 @@ from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import CHANGE_SITE, RECORD_COMMANDS, SITE_COMMANDS, SiteActions
 from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
+from appreg.ui.screens.sites.site_locations import location_lines
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 from appreg.ui.shell.places import make_screen
+from appreg.ui.widgets.beside import WIDE, Beside
 
 
 def offer_benches_left(screen: CommandScreen[Any]) -> None:
@@ -103,7 +108,9 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     def compose_body(self) -> Iterable[Widget]:
         """The sums, the sites, the one under the cursor in words."""
         yield Static(id="sums", markup=False)
-        yield from super().compose_body()
+        with Horizontal(classes="both"):
+            yield from super().compose_body()
+            yield Beside()
         yield Static(id="in-full", markup=False)
 
     def on_mount(self) -> None:
@@ -152,6 +159,11 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         line = self._rows.item(self.table.cursor_key or "")
         return line.site if line else None
 
+    def sites_to_act_on(self) -> tuple[Uid, ...]:
+        """The chosen sites, or the one under the cursor."""
+        lines = (self._rows.item(key) for key in self.table.keys_to_act_on())
+        return tuple(line.site.uid for line in lines if line is not None)
+
     def action_open_site(self) -> None:
         """Open the page of a site."""
         site = self.site_or_say()
@@ -179,6 +191,21 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         line = self._rows.item(self.table.cursor_key or "")
         words = "" if line is None else _in_full(line, self.shell.today.month)
         self.query_one("#in-full", Static).update(Content(shown(words)))
+        self._tell_locations(line)
+
+    def _tell_locations(self, line: SiteLine | None) -> None:
+        """Beside the list the locations of the site, where there is room."""
+        beside = self.query_one(Beside)
+        if line is None or self.size.width < WIDE:
+            beside.tell("", ())
+        else:
+            register, today = self.shell.register, self.shell.today
+            beside.tell(line.site.name, location_lines(counts_by_location(register, line.site.uid, today=today)))
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Read the locations once there is room for them."""
+        super().on_resize(event)
+        self._tell_locations(self._rows.item(self.table.cursor_key or ""))
 
     def _cautions_answered(self, read: bool | None) -> None:
         if not read:

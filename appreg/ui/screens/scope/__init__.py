@@ -1,0 +1,1 @@
+"""Scopes of work: written from any list of sites or items."""

@@ -1,0 +1,73 @@
+"""Writes a scope of work from a list of sites or items; imported when first used, since papers cost the first frame."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+from appreg.core.records.kept_records import Site
+from appreg.core.values.uids import Uid
+from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
+from appreg.progress import Progress
+from appreg.register.opening.register_file import Register
+from appreg.schedule.scope_of_work import ScopeOfWork
+from appreg.tasks.documents.write_scope import ENDINGS, write_scope
+from appreg.tasks.planning.draw_up_scope import scope_of_items, scope_of_sites
+from appreg.ui.screens.asking.ask_for_file import ask_for_file
+from appreg.ui.screens.asking.file_form import FileForm
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
+from appreg.ui.shell.command_screen import CommandScreen
+
+Screen = CommandScreen[Any]
+
+_FORMS: Final = {
+    ".csv": "a table for spreadsheets (CSV), to have quoted and to compare with",
+    ".json": "JSON, to compare with",
+    ".pdf": "pages to read (PDF)",
+}
+
+
+def write_scope_of_sites(screen: Screen, sites: Sequence[Uid]) -> None:
+    """Ask for the form and the file, and write what is wanted at some sites."""
+    register, today = screen.shell.register, screen.shell.today
+    stem = f"scope-{register.get(Site, sites[0]).prefix.lower()}" if len(sites) == 1 else f"scope-{len(sites)}-sites"
+    _ask_and_write(screen, stem, lambda own: scope_of_sites(own, sites=sites, today=today))
+
+
+def write_scope_of_items(screen: Screen, items: Sequence[Uid]) -> None:
+    """The same of some items alone."""
+    today = screen.shell.today
+    _ask_and_write(screen, "scope-items", lambda own: scope_of_items(own, items=items, today=today))
+
+
+def _ask_and_write(screen: Screen, stem: str, draw_up: Callable[[Register], ScopeOfWork]) -> None:
+    """What is wanted is drawn up and told before anything is asked: where nothing is, that is said."""
+    scope = screen.attempt(lambda: draw_up(screen.shell.register))
+    if scope is None:
+        return
+
+    def picked(ending: str | None) -> None:
+        if ending is not None:
+            form = FileForm(
+                Desk(screen.shell.register, screen.shell.who, screen.shell.present_day),
+                title="Scope of work",
+                stem=stem,
+                said=(f"{scope.words}.",),
+                suffix=ending,
+            )
+            ask_for_file(screen, form, then=lambda file, replace: _write(screen, scope, file, replace=replace))
+
+    answers = [Answer(ending, _FORMS[ending]) for ending in ENDINGS]
+    screen.app.push_screen(PickScreen(f"Scope of work: {scope.words}. As what?", answers), picked)
+
+
+def _write(screen: Screen, scope: ScopeOfWork, file: Path, *, replace: bool) -> None:
+    def write(progress: Progress) -> DocumentSummary:
+        return write_scope(scope, file, replace=replace, progress=progress)
+
+    def written(done: Done[DocumentSummary] | None) -> None:
+        if done is not None:
+            screen.shell.say(f"Written: {file}. {glyph_sentence(done.value.missing_glyphs)}".rstrip(". "))
+
+    screen.app.push_screen(LongWorkScreen(f"Writing {file.name}", write), written)

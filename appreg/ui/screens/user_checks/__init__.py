@@ -1,0 +1,1 @@
+"""What the users of items check, room by room."""

@@ -1,0 +1,52 @@
+"""The scope of work by keys: of sites that are chosen, of items that are chosen, written where one says."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from appreg.exchange.scope_file import read_scope_file
+from appreg.ui.app import AppregApp
+from appreg.ui.screens.asking.pick_screen import PickScreen
+from appreg.ui.screens.forms.form_screen import FormScreen
+from tests.ui.test_sites_screen import press, screen_text
+
+Apps = Callable[[], AppregApp]
+
+
+async def write_to(pilot: Pilot[None], file: Path, *form: str) -> None:
+    """Take the form that was asked for, and give the file its name."""
+    assert isinstance(pilot.app.screen, PickScreen)
+    await press(pilot, *form, "enter")
+    screen = pilot.app.screen
+    assert isinstance(screen, FormScreen)
+    screen.query_one("Input").value = str(file)  # type: ignore[attr-defined]
+    await press(pilot, "ctrl+s")
+    await press(pilot)
+
+
+async def test_the_scope_of_chosen_sites_goes_into_one_file(app_factory: Apps, tmp_path: Path) -> None:
+    app = app_factory()
+    out = tmp_path / "scope.csv"
+    async with app.run_test(size=(100, 30)) as pilot:
+        await press(pilot)
+        await press(pilot, "space", "space", "q")
+        assert "2 sites" in screen_text(app)
+        await write_to(pilot, out)
+        assert out.exists()
+    sent = read_scope_file(out)
+    assert len(sent.sites) == 2
+
+
+async def test_the_scope_of_chosen_items_names_them_alone(app_factory: Apps, tmp_path: Path) -> None:
+    app = app_factory()
+    out = tmp_path / "scope.json"
+    async with app.run_test(size=(100, 30)) as pilot:
+        await press(pilot)
+        await press(pilot, "f8")
+        await press(pilot, "ctrl+a", "Q")
+        everything = screen_text(app)
+        await press(pilot, "escape", "escape", "ctrl+a", "home", "space", "space", "Q")
+        assert screen_text(app) != everything
+        await write_to(pilot, out, "J", "S", "O", "N")
+    assert 1 <= len(read_scope_file(out).items) <= 2
