@@ -92,6 +92,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     ),
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
+        ("appreg print labels --preview --order room", "what would lie where"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
     ),
