@@ -30,6 +30,7 @@ from appreg.register.lists.due_lists import (
     counts_by_site,
     due_by_month,
     due_item_tallies,
+    due_items_by_month,
     due_rows,
     due_seats,
     due_tallies,
@@ -45,6 +46,7 @@ from appreg.register.lists.inspection_lists import (
     saved_inspections,
 )
 from appreg.register.lists.item_kinds import passes_at
+from appreg.register.lists.never_tested import never_tested
 from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rowid_of, rows_by_rowid, uids_by_rowid
 from appreg.register.lists.search import search, seats_answering
@@ -114,6 +116,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "passes": lambda register: passes_at(register, site=NOBODY),
     "failures in doubt": items_with_failures_in_doubt,
     "items in doubt": items_in_doubt,
+    "never tested": lambda register: never_tested(register, [NOBODY]),
     "visit": lambda register: inspections_of_visit(register, NOBODY),
     "findings": lambda register: findings_of(register, NOBODY),
     "numbers of dates": lambda register: count_dates(register, today=DAY, until=DAY),
@@ -133,6 +136,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "due": lambda register: due_rows(register, until=DAY),
     "due at a site": lambda register: due_rows(register, until=DAY, site=NOBODY),
     "never": never_inspected,
+    "items by month": lambda register: due_items_by_month(register, today=DAY, soon=DAY),
     "counts": lambda register: counts_by_site(register, today=DAY, soon=DAY),
     "items that are due": lambda register: count_items(register, today=DAY, until=DAY),
     "items that are due, by place": lambda register: list(due_item_tallies(register, today=DAY, soon=DAY)),

@@ -1,5 +1,6 @@
 """Registers of every earlier shape: what was judged then is printed as it was judged, and a copy stays beside."""
 
+import re
 import sqlite3
 from datetime import date
 from pathlib import Path
@@ -19,6 +20,8 @@ from tests.register.older_registers import JUDGED, older_register, printed_then
 from tests.tasks.worked_site import ticking_clock
 
 ON = date(2026, 11, 24)
+OF_PAGES = re.compile("Harbour Row · .*|tag and result .*")
+"""What stands at the head or foot of each page: where pages end, nobody promised."""
 Rows = dict[str, list[tuple[object, ...]]]
 
 
@@ -78,7 +81,7 @@ def test_old_inspections_stand_and_print_as_they_were_judged(tmp_path: Path, nam
         assert (steps_of(copy), rows_of(copy, columns)) == (steps, before)
     # Every line that the version of then printed, in its order: verdicts, limits, arithmetic, the version of the rules.
     now = iter(words(tmp_path / "site.pdf").splitlines())
-    assert [line for line in printed_then(name) if line not in now] == []
+    assert [line for line in printed_then(name) if not OF_PAGES.fullmatch(line) and line not in now] == []
     report = " ".join(words(tmp_path / "report.pdf").split())
     for line in shown.items:
         for finding in line.findings:

@@ -22,7 +22,7 @@ from appreg.cli.shapes.keeping_shapes import (
     SettingsAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import IssuedAnswer, ListFileAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.exchange.scope_form import ScopeAnswer
@@ -41,11 +41,13 @@ ANSWERS: Final[tuple[Any, ...]] = (
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,
+    IssuedAnswer,
     ItemPageAnswer,
     ItemsAnswer,
     JudgementAnswer,
     LabelsAnswer,
     LabelsPreview,
+    ListFileAnswer,
     MovementAnswer,
     NewRecordsAnswer,
     NewRegisterAnswer,

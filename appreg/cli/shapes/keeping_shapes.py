@@ -2,6 +2,8 @@
 
 from typing import Literal, NotRequired, TypedDict
 
+from appreg.cli.shapes.plain_shapes import Day
+
 
 class ProblemShape(TypedDict):
     """Something that is wrong in a register."""
@@ -31,6 +33,8 @@ class DemoAnswer(TypedDict):
     failed: int
     overdue: int
     """Items."""
+    overdue_inspections: int
+    """Of these: an item may wait for two."""
     never_inspected: int
     waiting_labels: int
 
@@ -193,14 +197,26 @@ class ConfirmedAnswer(TypedDict):
     destroy: list[SpoiltLabelShape]
 
 
+class IssueShape(TypedDict):
+    """As what a document was issued."""
+
+    number: int
+    issue: int
+    on: Day
+    same_bytes: bool
+    """The file is byte for byte the one that was issued."""
+
+
 class DocumentAnswer(TypedDict):
-    """What `print register` and `print report` write."""
+    """What `print register`, `print report` and `print issued` write."""
 
     format: Literal["appreg.document"]
     version: Literal[1]
     file: str
     document: str
     missing_glyphs: list[str]
+    issued: NotRequired[IssueShape]
+    """Where it was issued, or had been."""
 
 
 class SettingShape(TypedDict):

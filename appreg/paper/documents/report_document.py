@@ -9,7 +9,9 @@ from appreg.core.records.kept_records import InspectionKind
 from appreg.core.rules.item_facts import assumed_in
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
-from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.files import write_whole
+from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocument
+from appreg.paper.documents.document_title import PageTitle, put_state, put_title
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_rows import (
     GUTTER,
@@ -32,7 +34,7 @@ from appreg.paper.documents.item_words import (
     limited_words,
     open_words,
 )
-from appreg.paper.documents.report_content import ReportDocument
+from appreg.paper.documents.report_content import ReportDocument, printed_notes
 from appreg.paper.documents.report_fields import refuse_if_missing
 from appreg.paper.page.document_parts import (
     BODY,
@@ -43,15 +45,11 @@ from appreg.paper.page.document_parts import (
     put_paragraphs,
     put_particulars,
     put_section,
-    put_title,
 )
 from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import MARGIN, PageFlow
 from appreg.paper.page.text_blocks import Block, Line, below, beside, gap, stacked
 from appreg.progress import Progress
-
-PRINTED_NOTES: Final = ("extent:", "limitations:")
-"""Notes of a visit that begin with one of these are printed; others stay in the register."""
 
 
 def extent_sentences(document: ReportDocument) -> list[str]:
@@ -64,7 +62,7 @@ def extent_sentences(document: ReportDocument) -> list[str]:
     )
     inspected = f"Inspected: {listed}. Nothing is said of other items, nor of the fixed wiring."
     limits = " ".join(limit for limit in _limits(document) if limit)
-    sentences = [inspected if count else "", limits, _printed_notes(document), document.keeping]
+    sentences = [inspected if count else "", limits, printed_notes(document.visit), document.keeping]
     return [sentence for sentence in sentences if sentence] or ["Nothing was inspected on this visit."]
 
 
@@ -101,11 +99,6 @@ def _counted(count: int, one: str, several: str) -> str:
     return f"One item {one}." if count == 1 else f"{count} items {several}."
 
 
-def _printed_notes(document: ReportDocument) -> str:
-    notes = document.visit.notes.strip()
-    return notes if notes.casefold().startswith(PRINTED_NOTES) else ""
-
-
 _CHECKS: Final = CheckColumns(check=32.0, reading=20.0, limit=24.0, finding=18.0)
 _WIDTHS: Final = (26.0, 60.0, _CHECKS.width)
 """Tag and verdict, item, checks; mm, gutters included."""
@@ -127,10 +120,20 @@ def write_report_document(
 
     Raises Incomplete naming absent statutory fields, Stopped, InputRefused.
     """
+    drawn = drawn_report(document, progress)
+    write_whole(out, drawn.content, replace=replace)
+    return drawn.summary
+
+
+def drawn_report(document: ReportDocument, progress: Progress | None = None) -> DrawnDocument:
+    """Draw the report; raises Incomplete naming absent statutory fields, and Stopped."""
     refuse_if_missing(document)
     site, day = document.site.name, date_words(document.visit.date, document.dates)
+    state = f" · {document.state.called}" if document.state else ""
     with PageCanvas(title=f"Report of inspection, {site}, {day}", created=document.printed) as canvas:
-        flow = PageFlow(canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}")
+        flow = PageFlow(
+            canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}{state}"
+        )
         _put_front(flow, document)
         _put_extent(flow, document)
         _put_defects(flow, document)
@@ -139,16 +142,21 @@ def write_report_document(
         _put_items(flow, document, progress)
         _put_limits(flow, document)
         put_cautions(flow)
+        put_state(flow, document.state)
         _put_signature(flow, document)
         flow.finish()
-        canvas.save(out, replace=replace)
-    return DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
+        summary = DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
+        return DrawnDocument(content=canvas.content(), summary=summary)
 
 
 def _put_front(flow: PageFlow, document: ReportDocument) -> None:
-    put_title(
-        flow, "Report of inspection and test of electrical appliances", document.site.name, document.profile_title
+    title = PageTitle(
+        kind="Report of inspection and test of electrical appliances",
+        title=document.site.name,
+        subtitle=document.profile_title,
+        dates=document.dates,
     )
+    put_title(flow, title, document.state)
     put_particulars(flow, _particulars(document), columns=3)
     outcomes = [item.inspection.outcome for item in document.items if item.inspection is not None]
     counts = [(len(document.items), "item inspected" if len(document.items) == 1 else "items inspected")]

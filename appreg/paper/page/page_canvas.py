@@ -206,7 +206,11 @@ class PageCanvas:
 
         Raises InputRefused where the file cannot be written.
         """
-        write_whole(out, bytes(self._pdf.output()), replace=replace)
+        write_whole(out, self.content(), replace=replace)
+
+    def content(self) -> bytes:
+        """The finished document as a file holds it."""
+        return bytes(self._pdf.output())
 
     @property
     def missing_glyphs(self) -> tuple[str, ...]:

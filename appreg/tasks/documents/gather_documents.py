@@ -5,14 +5,16 @@ from datetime import date
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, Instrument, Person
+from appreg.core.records.seals import document_seal
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.interval_tables import Interval
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
+from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.documents.item_lines import InspectedItem
-from appreg.register.journal.journal_ends import in_journal_order
+from appreg.register.journal.journal_ends import in_journal_order, present_seal
 from appreg.register.lists.inspection_lists import findings_of
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
@@ -85,6 +87,15 @@ class DocumentGatherer:
         if done:
             return "; ".join(done)
         return "withdrawn from use" if item.state is ServiceState.WITHDRAWN else str(item.state)
+
+
+def present_state(register: Register, today: date) -> DocumentState | None:
+    """What a document says that is printed without being issued; None where the journal's last line cannot be read.
+
+    Asked for before the document is gathered: its seal is of a history that the document certainly holds.
+    """
+    seal = present_seal(register)
+    return None if seal is None else DocumentState(on=today, seal=document_seal(register.origin, seal))
 
 
 def _action_words(action: RemedialAction, by: date | None, dates: DateForm) -> Iterable[str]:

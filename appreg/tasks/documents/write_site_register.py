@@ -3,6 +3,8 @@
 from datetime import date
 from pathlib import Path
 
+from msgspec import structs
+
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Client, Inspection, Site
 from appreg.core.rules.interval_tables import IntervalTable
@@ -18,7 +20,7 @@ from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
-from appreg.tasks.documents.gather_documents import DocumentGatherer
+from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state
 
 
 def write_site_register(
@@ -37,9 +39,9 @@ def write_site_register(
     refuse_place(out, replace=replace)
     from appreg.paper.documents.register_document import write_register_document  # noqa: PLC0415 - drawing costs others dearly
 
-    return write_register_document(
-        site_document(register, site=site, today=today), out, progress=progress, replace=replace
-    )
+    state = present_state(register, today)
+    document = structs.replace(site_document(register, site=site, today=today), state=state)
+    return write_register_document(document, out, progress=progress, replace=replace)
 
 
 def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:

@@ -152,7 +152,7 @@ class LabelTrayScreen(ListScreen[None]):
             self._as_set = said
             self._stock = next(stock for stock in self._stocks if stock.id == said[0])
             self._with_next_date = said[1]
-        today, register = self.shell.today, self.shell.register
+        register, today = self.shell.register, self.shell.today
         self._waiting = waiting_labels(register, today=today, site=self._site)
         self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search())
         elsewhere = len(waiting_labels(register, today=today)) if self._site and not self._waiting else 0
