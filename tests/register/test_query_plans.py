@@ -11,6 +11,7 @@ from appreg.core.records.kept_records import Inspection, Location, QueuedLabel, 
 from appreg.core.records.list_queries import only_words, parse_query
 from appreg.core.values.uids import Uid
 from appreg.register.copies.carrying import carry
+from appreg.register.history.given_up_tags import given_up_since
 from appreg.register.history.journal import changes_since, entries_of, history_of, journal_end
 from appreg.register.journal.journal_ends import seals_at
 from appreg.register.lists.appliance_lists import (
@@ -18,7 +19,6 @@ from appreg.register.lists.appliance_lists import (
     appliances_of,
     keys_marked,
     last_number,
-    newest_tags,
     seats_taken,
     tags_taken,
 )
@@ -109,7 +109,8 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "location": lambda register: appliances_of(register, location=NOBODY),
     "site and location": lambda register: appliances_of(register, NOBODY, NOBODY),
     "last number": lambda register: last_number(register, "T"),
-    "newest tags": lambda register: newest_tags(register, NOBODY, 50),
+    "tags given up": lambda register: given_up_since(register, None),
+    "tags given up since": lambda register: given_up_since(register, journal_end(register) - 5),
     "tags": lambda register: tags_taken(register, ["T-1", "T-2"]),
     "inspections": lambda register: inspections_of(register, NOBODY),
     "effective": lambda register: effective_inspections(register, NOBODY),
@@ -164,8 +165,8 @@ _LISTS: dict[str, Callable[[Register], object]] = {
 }
 
 
-_ALL_OF_IT = ("mark", "items in doubt", "counts", "months")
-"""They look at every key or inspection or count every item, in a thread: there a server may find an index no shorter way."""
+_ALL_OF_IT = ("mark", "items in doubt", "counts", "months", "tags given up")
+"""They look at every key, change or inspection or count every item, in a thread or once: there a server may find an index no shorter way."""
 
 
 def _plans(
