@@ -1,6 +1,7 @@
 """F1 explains the field at hand with an example; each field is explained once, and what is needed says so."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any, Final
 
 from msgspec import Struct
@@ -42,15 +43,17 @@ from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, walked_fields
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import FaultForm, StateForm
+from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
+from appreg.ui.screens.scope.compared_scope_screen import CompareForm
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, lay_table
 from tests.ui.list_register import TODAY, WHO, tagged
 
 Apps = Callable[[], AppregApp]
-NAMES_A_FILE: Final = {("PlanForm", "holidays"), ("PlanForm", "minutes")}
+NAMES_A_FILE: Final = {("PlanForm", "holidays"), ("PlanForm", "minutes"), ("CompareForm", "file")}
 """Fields whose example is a file that is not there."""
 
 TAKEN_HERE: Final = {("SiteForm", "prefix"): "QX"}
@@ -91,6 +94,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield VisitForm(desk, site)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
+    yield CompareForm(desk)
     yield FaultForm(desk, [item.uid])
     yield IntervalForm(desk, [item.uid])
     yield PlanForm(desk, PlanWishes(start=TODAY))
@@ -105,6 +109,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
     yield FileForm(desk, title="File", stem="file")
+    yield CameOutForm(desk, Path("labels.pdf"))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
