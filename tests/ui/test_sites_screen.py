@@ -73,21 +73,20 @@ async def test_one_key_puts_the_worst_sites_first_and_the_site_at_the_cursor_say
     app_factory: Apps,
 ) -> None:
     app = app_factory()
-    async with app.run_test(size=(200, 40)) as pilot:
+    async with app.run_test(size=(250, 40)) as pilot:
         await press(pilot)
         lines = screen_text(app).splitlines()
         harbour, kiln = (
-            next(line for line in lines if name in line) for name in ("Harbour Row 14  ", "Kiln Lane pottery  ")
+            next(line for line in lines if name in line[:40]) for name in ("Harbour Row 14  ", "Kiln Lane pottery  ")
         )
         assert lines.index(harbour) < lines.index(kiln), "by name"
-        assert next(line for line in lines if "late, 12 months" in line).split()[-5:] == [
-            "share", "responsible", "withdrawn", "client", "prefix",
-        ]  # fmt: skip
+        heads = next(line for line in lines if "late, 12 months" in line)
+        assert all(word in heads for word in ("oldest", "share", "responsible"))
         late = [int(line.split()[4]) for line in (harbour, kiln)]
         await press(pilot, "w", "w", "w")
         lines = screen_text(app).splitlines()
         order = [
-            next(at for at, line in enumerate(lines) if name in line)
+            next(at for at, line in enumerate(lines) if name in line[:40])
             for name in ("Harbour Row 14  ", "Kiln Lane pottery  ")
         ]
         assert (order[0] < order[1]) == (late[0] > late[1])
