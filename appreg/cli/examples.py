@@ -36,12 +36,15 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "find": (
         ("appreg find kettle", "by a word"),
         ("appreg find hr7", "by a tag without its separators"),
+        ("appreg find fail --csv --columns tag,site,make,model", "some columns, for a spreadsheet"),
         ("appreg find site:harbour outcome:pass 'due:<400'", "by keys; quotes keep the shell from taking <"),
     ),
     "list": (
         ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
         ("appreg list sites --json", "every site with its counts"),
+        ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
+        ("appreg list checks --site SB", "what its users check, room by room"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
         ("appreg list issued", "the documents that were issued, with their seals"),
     ),
@@ -93,8 +96,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg move SB-012 issued --note 'to berth 4'", "an item goes out"),
         ("appreg move HR-007 tenancy --on 24.11.2026", "the home it is let with changes its tenant"),
     ),
+    "fault": (("appreg fault HR-008 'cord cut' --found-by Ida", "what a user found; the item goes out of service"),),
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
+        ("appreg print labels --preview --order room", "what would lie where"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),

@@ -12,6 +12,7 @@ from textual.widgets import Input, Static
 
 from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.row_sources import RowSource
+from appreg.ui.lists.virtual_rows import of_unit
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.shell.steady_pump import SteadyPump
@@ -153,17 +154,11 @@ class ListPane(SteadyPump, Vertical):
         table = self.table
         if not table.is_whole:
             return UNCOUNTED
-        filtered = bool(table.arrangement.text)
-        parts = [f"{table.row_count} of {_counted(table.total, table.unit)}" if filtered else f"{table.row_count}"]
+        filtered, all_rows = bool(table.arrangement.text), of_unit(table.total, table.unit)
+        parts = [f"{table.row_count} of {all_rows}" if filtered else all_rows]
         if table.choice.keys:
             parts.append(f"{len(table.choice.keys)} chosen")
         if table.hidden_columns and self.size.width >= _ROOMY:
             more = "1 more column" if table.hidden_columns == 1 else f"{table.hidden_columns} more columns"
             parts.append(f"{more} when wider")
         return " · ".join(parts)
-
-
-def _counted(count: int, unit: str) -> str:
-    """Rows with what they are; the unit is said of many."""
-    one = f"{unit.removesuffix('ies')}y" if unit.endswith("ies") else unit.removesuffix("s")
-    return f"{count} {unit if count != 1 else one}"
