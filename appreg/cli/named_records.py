@@ -4,10 +4,11 @@ from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from appreg.core.records.kept_records import Client, Instrument, Location, Person, Site
+from appreg.core.records.planning_records import Crew
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 
-T = TypeVar("T", Client, Instrument, Location, Person)
+T = TypeVar("T", Client, Crew, Instrument, Location, Person)
 
 
 def person_named(register: Register, named: str) -> Person:
@@ -26,6 +27,13 @@ def client_named(register: Register, named: str) -> Client:
     """The client of this name or key; raises InputRefused naming those there are."""
     return _only(
         register.find(Client), named, lambda each: (each.name, each.uid), lambda each: each.name, option="--client"
+    )
+
+
+def crew_named(register: Register, named: str) -> Crew:
+    """The crew of this name or key; raises InputRefused naming those there are."""
+    return _only(
+        register.find(Crew), named, lambda each: (each.name, each.uid), lambda each: each.name, option="--crew"
     )
 
 

@@ -7,6 +7,7 @@ from appreg.cli.due import counts_as_json
 from appreg.cli.json_values import day_text, item_name
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.due_words import DUE_WORDS
+from appreg.core.values.uids import Uid
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
     from appreg.cli.shapes.plan_shapes import (
         ComparisonShape,
         CostShape,
+        DayOutShape,
+        GoingShape,
         PlanAnswer,
         PlannedShape,
         SideShape,
@@ -21,14 +24,17 @@ if TYPE_CHECKING:
         WantedInspection,
         WhatIfAnswer,
     )
+    from appreg.schedule.crew_plans import DayOut
+    from appreg.schedule.days_out import GoingCost
     from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
     from appreg.schedule.visit_comparison import VisitCost
+    from appreg.tasks.planning.live_plan import LivePlan
     from appreg.tasks.planning.plan_visits import EstatePlan, TripPlan
     from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
 
 
-def tell_estate(estate: "EstatePlan", console: Console) -> None:
-    """Write the visits of each trip, then what the plan is held against."""
+def tell_estate(estate: "EstatePlan", live: "LivePlan | None", console: Console) -> None:
+    """Write the visits of each trip, the days out of crews, then what the plan is held against."""
     for trip in estate.trips:
         console.line(
             f"{_names(trip)}: {_counted(len(trip.plan.visits), 'visit')} for {_counted(len(trip.items), 'item')}"
@@ -37,6 +43,8 @@ def tell_estate(estate: "EstatePlan", console: Console) -> None:
         for sentence in _troubles(trip):
             console.line(f"  {sentence}")
         console.line()
+    if live is not None and live.ground.has_hours:
+        tell_days(live, console)
     console.table(
         ("", "visits", "minutes", "inspections", "early", "items late"),
         (
@@ -45,7 +53,63 @@ def tell_estate(estate: "EstatePlan", console: Console) -> None:
             _cost_row("everything yearly", estate.yearly),
         ),
     )
+    if live is not None:
+        console.line(going_words(live))
+        if not live.ground.has_hours:
+            console.line(
+                "No minutes a day are set: a visit takes as long as all its items; --capacity or --crew set them."
+            )
     console.line(proof_words(estate))
+    if estate.crews is not None:
+        crews = estate.crews
+        console.line(
+            f"No plan in which nothing goes later has fewer than {_counted(crews.bound, 'day')} out: this one has "
+            f"{len(crews.days_out)}, at most {crews.gap_percent} % above the least."
+        )
+
+
+def tell_live(live: "LivePlan", console: Console) -> None:
+    """Write a plan as it stands: its days out, what is late, what is early, what it is held against."""
+    if live.kept is not None:
+        console.line(f"{live.kept.name}, kept by {live.kept.whose}: {live.kept.said or 'as it was made'}")
+    tell_days(live, console)
+    for row in live.late:
+        days = int(getattr(row.planned, "late_days", 0))
+        when = (
+            f"on {date_words(row.day)}, {_counted(days, 'day')} late"
+            if row.day and days
+            else "not before the plan ends"
+        )
+        console.line(f"{row.appliance.tag} {row.appliance.name} ({DUE_WORDS[row.planned.kind]}): {when}.")
+    for row in live.hasty:
+        days = int(getattr(row.planned, "hasty_days", 0))
+        on = date_words(row.day) if row.day else ""
+        console.line(
+            f"{row.appliance.tag} {row.appliance.name}: {_counted(days, 'day')} before its tolerance, on {on}."
+        )
+    console.line(going_words(live))
+
+
+def tell_days(live: "LivePlan", console: Console) -> None:
+    """Write the days out with their load and the sites visited."""
+    rows = []
+    for out in live.days_out:
+        crew = next((each.name for each in live.ground.crews.values() if each.uid == out.crew), "")
+        names = [live.ground.trips[Uid(visit.site)].sites[0].name for visit in out.visits]
+        booked = " (booked)" if any(visit.is_booked for visit in out.visits) else ""
+        of = f" of {out.capacity_minutes}" if live.ground.has_hours else ""
+        rows.append([f"{date_words(out.day)} {out.day:%a}", crew, f"{out.minutes}{of}", f"{', '.join(names)}{booked}"])
+    console.table(("day out", "crew", "minutes", "sites"), rows)
+
+
+def going_words(live: "LivePlan") -> str:
+    """The plan against going whenever something is due, ways and setting up among the minutes."""
+    plan, due = live.cost, live.when_due
+    return (
+        f"Plan: {_counted(plan.days_out, 'day')} out, {_counted(plan.visits, 'visit')}, {plan.minutes} minutes; "
+        f"whenever something is due: {_counted(due.days_out, 'day')} out, {_counted(due.visits, 'visit')}, "
+        f"{due.minutes} minutes."
+    )
 
 
 def proof_words(estate: "EstatePlan") -> str:
@@ -64,10 +128,12 @@ def tell_what_if(compared: "WhatIf", console: Console) -> None:
     """Write both sides of a what-if beneath each other."""
     heads = ("", "visits", "minutes", "inspections", "early", "items late", "items overdue", "due soon", "never")
     console.table(heads, (_side_row("as it is", compared.before), _side_row("what if", compared.after)))
+    for sentence in compared.left_alone:
+        console.line(f"Left alone: {sentence}.")
     console.line("Nothing is saved.")
 
 
-def estate_as_json(estate: "EstatePlan") -> "PlanAnswer":
+def estate_as_json(estate: "EstatePlan", live: "LivePlan | None") -> "PlanAnswer":
     """The whole of a plan."""
     return {
         "format": "appreg.plan",
@@ -77,7 +143,26 @@ def estate_as_json(estate: "EstatePlan") -> "PlanAnswer":
         "bound": estate.bound,
         "gap_percent": estate.gap_percent,
         "comparison": _comparison(estate),
+        "days_out": [_day_out(live, out) for out in live.days_out] if live else None,
+        "going": {"plan": _going(live.cost), "whenever_due": _going(live.when_due)} if live else None,
     }
+
+
+def _day_out(live: "LivePlan", out: "DayOut") -> "DayOutShape":
+    return {
+        "date": out.day.isoformat(),
+        "crew": next((each.name for each in live.ground.crews.values() if each.uid == out.crew), None),
+        "people": out.people,
+        "minutes": out.minutes,
+        "travel_minutes": out.travel_minutes,
+        "capacity_minutes": out.capacity_minutes if live.ground.has_hours else None,
+        "sites": [live.ground.trips[Uid(visit.site)].sites[0].name for visit in out.visits],
+        "booked": any(visit.is_booked for visit in out.visits),
+    }
+
+
+def _going(cost: "GoingCost") -> "GoingShape":
+    return {"days_out": cost.days_out, "visits": cost.visits, "minutes": cost.minutes}
 
 
 def what_if_as_json(compared: "WhatIf") -> "WhatIfAnswer":
@@ -87,6 +172,7 @@ def what_if_as_json(compared: "WhatIf") -> "WhatIfAnswer":
         "version": 1,
         "before": _side_as_json(compared.before),
         "after": _side_as_json(compared.after),
+        "left_alone": list(compared.left_alone),
     }
 
 
@@ -152,6 +238,7 @@ def _inspection_as_json(trip: "TripPlan", each: "PlannedInspection") -> "Planned
     return {
         **_named(trip, each),
         "early_days": each.early_days,
+        "before_tolerance_days": each.hasty_days,
         "late_days": each.late_days,
         "minutes": each.minutes,
     }

@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from icalendar import Calendar
 
+from appreg.tasks.planning.keep_plan import kept_plans, load_plan
 from tests.cli.conftest import Answer, Call
 from tests.tasks.worked_site import WorkedSite
 
@@ -111,3 +112,39 @@ def test_what_cannot_be_planned_is_refused_in_a_sentence(call: Call, words: tupl
 def test_a_tolerance_is_typed_with_or_without_its_sign(call: Call) -> None:
     with_sign, without = (call("plan", *FROM, "--tolerance", text, "--json").json for text in ("10%", "10"))
     assert with_sign == without
+
+
+def test_a_plan_over_crews_is_kept_told_again_as_it_stands_and_held_against_whenever_due(
+    row: WorkedSite, call: Call
+) -> None:
+    assert call("new", "crew", "North crew", "--people", "2", "--minutes-a-day", "200").code == 0
+    words = ("plan", "--site", "HR", "--crew", "north CREW", *FROM, "--keep", "Next year")
+    plan = as_dict(call(*words, "--json"))
+    assert {out["crew"] for out in plan["days_out"]} == {"North crew"}
+    assert all(out["minutes"] <= out["capacity_minutes"] == 400 for out in plan["days_out"])
+    assert plan["going"]["plan"]["days_out"] == len(plan["days_out"]) <= plan["going"]["whenever_due"]["days_out"]
+    kept = call("plan", "--kept", "next year")
+    assert kept.code == 0
+    assert "Next year, kept by" in kept.out
+    assert "Plan: " in kept.out
+    assert "whenever something is due: " in kept.out
+    (booked,) = [load_plan(row.register, each.uid) for each in kept_plans(row.register)]
+    assert len(booked.visits) == len(plan["days_out"])
+    assert "keeps Next year" in call("plan", "--kept", "Last year").err
+    assert "there is no South" in call("plan", "--crew", "South").err
+
+
+@pytest.mark.usefixtures("row")
+def test_without_minutes_a_day_the_plan_says_so(call: Call) -> None:
+    assert "No minutes a day are set" in call("plan", *FROM).out
+    assert "No minutes a day are set" not in call("plan", *FROM, "--capacity", "60").out
+
+
+@pytest.mark.usefixtures("row")
+def test_a_what_if_at_one_location_says_what_it_leaves_alone(call: Call) -> None:
+    words = ("plan", "--site", "HR", *FROM, "--if-environment", "public")
+    answer = as_dict(call(*words, "--if-location", "kitchen", "--json"))
+    assert answer["before"]["plan"] != answer["after"]["plan"]
+    assert isinstance(answer["left_alone"], list)
+    assert call("plan", "--site", "HR", "--if-location", "kitchen").code == 2
+    assert call(*words, "--if-location", "moon").code == 2

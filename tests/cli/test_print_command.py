@@ -1,6 +1,7 @@
 """Printing: labels, the register of a site, the report of a visit."""
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,14 @@ from tests.cli.conftest import Call
 from tests.tasks.worked_site import WHO, WorkedSite, combined
 
 
-def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+@pytest.fixture
+def fresh(row: WorkedSite) -> WorkedSite:
+    """The item that passed a year ago has passed again, so that its label may be printed."""
+    row.record(row.register.find(Appliance, tag="HR-001")[0], combined(), row.visit(date(2026, 11, 23)))
+    return row
+
+
+def test_labels_are_printed_once_and_again_on_request(fresh: WorkedSite, call: Call, tmp_path: Path) -> None:
     out = tmp_path / "l.pdf"
     answer = call("print", "labels", "-o", out, "--stock", "a4-40", "--start", "40")
     assert (answer.code, answer.out) == (0, f"{out}: 2 labels on 2 sheets; the next may start at place 2.\n")
@@ -33,7 +41,7 @@ def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Cal
         "left_out": [],
         "destroy": [],
     }
-    assert row.site.prefix == "HR"
+    assert fresh.site.prefix == "HR"
 
 
 def test_labels_of_one_visit(row: WorkedSite, call: Call, tmp_path: Path) -> None:
@@ -98,10 +106,10 @@ def test_a_file_that_cannot_be_written_is_told(row: WorkedSite, call: Call, tmp_
     ids=lambda words: words[0],
 )
 def test_what_the_typeface_lacks_is_told_on_standard_error(
-    row: WorkedSite, call: Call, tmp_path: Path, words: tuple[str, ...]
+    fresh: WorkedSite, call: Call, tmp_path: Path, words: tuple[str, ...]
 ) -> None:
-    for item in row.register.find(Appliance):
-        change_record(row.register, WHO, replace(item, name="Lampe 漢"))
+    for item in fresh.register.find(Appliance):
+        change_record(fresh.register, WHO, replace(item, name="Lampe 漢"))
     whole = ("print", *words, "-o", tmp_path / "x.pdf", "--force")
     answer = call(*whole)
     assert (answer.code, answer.err) == (0, "appreg: The typeface lacks 漢: boxes stand in their places.\n")
@@ -112,13 +120,13 @@ def test_what_the_typeface_lacks_is_told_on_standard_error(
 
 
 def test_a_label_to_destroy_is_named_on_standard_error_and_in_json_and_the_exit_code_is_1(
-    row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    fresh: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     drawn = label_sheet.write_label_sheet
 
     def while_another_desk_works(*args: Any, **options: Any) -> Any:
         summary = drawn(*args, **options)
-        row.record(row.register.find(Appliance, tag="HR-001")[0], combined(earth="0.52"))
+        fresh.record(fresh.register.find(Appliance, tag="HR-001")[0], combined(earth="0.52"))
         return summary
 
     monkeypatch.setattr(label_sheet, "write_label_sheet", while_another_desk_works)

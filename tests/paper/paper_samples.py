@@ -19,9 +19,9 @@ from appreg.core.records.kept_records import (
     Site,
     Visit,
 )
+from appreg.core.values.label_codes import code_text
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid, uid_from
-from appreg.paper.codes.qr_codes import payload_for
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.documents.report_content import ReportDocument
@@ -176,6 +176,6 @@ def label(number: int, *, kind: LabelKind = LabelKind.PASS, **changes: object) -
         on=TODAY,
         initials="AB",
         item="Kettle",
-        payload=payload_for(uid(number)),
+        payload=code_text(f"HR-{number:03d}", uid(number)),
     )
     return replace(plain, **changes)

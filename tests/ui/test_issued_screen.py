@@ -41,7 +41,7 @@ async def test_a_report_is_issued_by_a_key_listed_and_printed_again(app_factory:
         await press(pilot, "down", "y", "i")
         assert "It gets a number" in screen_text(app)
         await named(first)
-        (issued,) = app.register.find(IssuedDocument)
+        assert len(app.register.find(IssuedDocument)) == 1
         await press(pilot, "escape")
         await app.run_action("issued", default_namespace=app.screen)
         await press(pilot)

@@ -6,7 +6,15 @@ from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, IntervalDecisionAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
-from appreg.cli.shapes.item_shapes import InspectionAnswer, ItemPageAnswer, ItemsAnswer, MovementAnswer, own_fields
+from appreg.cli.shapes.item_shapes import (
+    FaultAnswer,
+    InspectionAnswer,
+    ItemPageAnswer,
+    ItemsAnswer,
+    MovementAnswer,
+    UserChecksAnswer,
+    own_fields,
+)
 from appreg.cli.shapes.keeping_shapes import (
     BackupAnswer,
     CopiedAnswer,
@@ -20,7 +28,7 @@ from appreg.cli.shapes.keeping_shapes import (
     SettingsAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import IssuedAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import IssuedAnswer, ListFileAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.exchange.scope_form import ScopeAnswer
@@ -35,6 +43,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     DueAnswer,
     ErrorAnswer,
     EvidenceAnswer,
+    FaultAnswer,
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,
@@ -43,6 +52,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     ItemsAnswer,
     JudgementAnswer,
     LabelsAnswer,
+    ListFileAnswer,
     MovementAnswer,
     NewRecordsAnswer,
     NewRegisterAnswer,
@@ -52,6 +62,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     SettingsAnswer,
     SitesAnswer,
     TablesAnswer,
+    UserChecksAnswer,
     VerificationAnswer,
     VisitsAnswer,
     WhatIfAnswer,

@@ -33,6 +33,8 @@ class DemoAnswer(TypedDict):
     failed: int
     overdue: int
     """Items."""
+    overdue_inspections: int
+    """Of these: an item may wait for two."""
     never_inspected: int
     waiting_labels: int
 

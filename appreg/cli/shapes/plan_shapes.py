@@ -37,6 +37,7 @@ class PlannedShape(WantedInspection):
     """An inspection on a day of the plan."""
 
     early_days: int
+    before_tolerance_days: int
     late_days: int
     minutes: int
 
@@ -67,6 +68,34 @@ class TripShape(_Span):
     comparison: ComparisonShape
 
 
+class DayOutShape(TypedDict):
+    """A day on which a crew leaves the base."""
+
+    date: Day
+    crew: str | None
+    people: int
+    minutes: int
+    travel_minutes: int
+    capacity_minutes: int | None
+    sites: list[str]
+    booked: bool
+
+
+class GoingShape(TypedDict):
+    """What a way of going costs, ways and setting up among the minutes."""
+
+    days_out: int
+    visits: int
+    minutes: int
+
+
+class GoingsShape(TypedDict):
+    """The plan, and going whenever something is due."""
+
+    plan: GoingShape
+    whenever_due: GoingShape
+
+
 class PlanAnswer(TypedDict):
     """What `plan` writes."""
 
@@ -77,6 +106,8 @@ class PlanAnswer(TypedDict):
     bound: int
     gap_percent: int
     comparison: ComparisonShape
+    days_out: list[DayOutShape] | None
+    going: GoingsShape | None
 
 
 class SideShape(TypedDict):
@@ -94,3 +125,4 @@ class WhatIfAnswer(TypedDict):
     version: Literal[1]
     before: SideShape
     after: SideShape
+    left_alone: list[str]

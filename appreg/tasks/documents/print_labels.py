@@ -19,6 +19,7 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.standing.check_label import why_untrue
 from appreg.tasks.standing.queue_labels import WaitingLabel, labels_now, waiting_labels
+from appreg.tasks.standing.settle_standing import read_standing
 
 
 class SpoiltLabel(Struct, frozen=True, kw_only=True):
@@ -97,7 +98,9 @@ def print_labels(
     register.require_writable()  # or a sheet would be left whose labels wait on
     require_sound_end(register)
     stock = stock_by_id(stock_id)
-    labels, left_out = _true_and_untrue(waiting_labels(register, site=site, visit=visit, printed_too=again))
+    labels, left_out = _true_and_untrue(
+        waiting_labels(register, today=today, site=site, visit=visit, printed_too=again)
+    )
     lacking = _lacking(labels, stock, today, with_next_date=with_next_date)
     if before is not None:
         for sentence in lacking:
@@ -161,9 +164,9 @@ def _mark_printed(
     """Mark what still holds as printed, in the transaction in which it is looked at again; return the rest."""
     spoilt = []
     with register.change(who) as change:
-        now = labels_now(register, labels)
+        now = labels_now(register, labels, today)
         for drawn, (sheet, place) in zip(labels, places, strict=True):
-            why = _why_spoilt(register, drawn, now.get(drawn.queued.uid), with_next_date=with_next_date)
+            why = _why_spoilt(register, drawn, now.get(drawn.queued.uid), today, with_next_date=with_next_date)
             if why:
                 spoilt.append(SpoiltLabel(tag=drawn.appliance.tag, sheet=sheet, place=place, why=why))
             elif drawn.queued.printed_on is None:
@@ -171,10 +174,16 @@ def _mark_printed(
     return tuple(spoilt)
 
 
-def _why_spoilt(register: Register, drawn: WaitingLabel, now: WaitingLabel | None, *, with_next_date: bool) -> str:
+def _why_spoilt(
+    register: Register, drawn: WaitingLabel, now: WaitingLabel | None, today: date, *, with_next_date: bool
+) -> str:
     if now is None:
         found = register.find(Appliance, uid=drawn.appliance.uid)
-        why = why_untrue(register, drawn.queued, found[0]) if found else "is no longer in the register"
+        why = (
+            why_untrue(drawn.queued, found[0], read_standing(register, found[0].uid), today)
+            if found
+            else "is no longer in the register"
+        )
         return f"{why} meanwhile" if why else "was taken out of the tray meanwhile"
     if now.untrue:
         return f"{now.untrue} meanwhile"

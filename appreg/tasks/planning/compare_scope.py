@@ -96,6 +96,7 @@ def _compared(
     return ComparedItem(
         result=result,
         key=wanted.key,
+        item=item.uid if item else None,
         tag=wanted.tag if item is None else item.tag,
         name=wanted.name if item is None else item.name,
         site=wanted.site,
@@ -143,6 +144,7 @@ def _extra(register: Register, uid: Uid, made: Sequence[Inspection]) -> Compared
     return ComparedItem(
         result=ScopeResult.EXTRA,
         key=uid,
+        item=uid,
         tag=item.tag,
         name=item.name,
         site=register.get(Site, item.site).name,

@@ -27,8 +27,8 @@ from appreg.schedule.plan_items import LeftOverdue, PlannedInspection, PlannedVi
 from appreg.schedule.plan_telling import VisitPlan
 from appreg.schedule.visit_comparison import VisitCost, cost_when_due, cost_yearly, days_when_due
 from appreg.tasks.planning.book_visit import booked_visits
-from appreg.tasks.planning.keep_plan import LoadedPlan, PlannedDay, work_key, work_of
-from appreg.tasks.planning.plan_visits import GatheredTrip, PlanWishes, TripPlan, gather_trips, trips_wished
+from appreg.tasks.planning.keep_plan import LoadedPlan, PlannedDay, days_of, work_key, work_of
+from appreg.tasks.planning.plan_visits import EstatePlan, GatheredTrip, PlanWishes, TripPlan, gather_trips, trips_wished
 
 FULL_DAY: Final = 480
 """Minutes of eight hours: what one person does in a day at most, where no other time is given."""
@@ -193,6 +193,19 @@ def gather_ground(
 ) -> PlanGround:
     """What a plan made to these wishes stands on today; raises as plan_visits does."""
     trips = gather_trips(register, trips=trips_wished(register, wishes), wishes=wishes, progress=progress)
+    return _ground(register, wishes, trips, today)
+
+
+def live_estate(register: Register, estate: EstatePlan, wishes: PlanWishes, *, today: date) -> LivePlan:
+    """A plan that was just made, each of whose trips is to one site."""
+    trips = [
+        GatheredTrip(sites=trip.sites, terms=trip.terms, appliances=trip.appliances, items=trip.items)
+        for trip in estate.trips
+    ]
+    return live_plan(register, _ground(register, wishes, trips, today), days=days_of(estate))
+
+
+def _ground(register: Register, wishes: PlanWishes, trips: Iterable[GatheredTrip], today: date) -> PlanGround:
     ahead = {trip.sites[0].uid: _from_today(trip, today) for trip in trips}
     return PlanGround(
         today=today,

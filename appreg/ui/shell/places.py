@@ -19,6 +19,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "due": "due.due_screen:DueScreen",
     "before_use": "before_use.before_use_screen:BeforeUseScreen",
     "user_checks": "user_checks.user_checks_screen:UserChecksScreen",
+    "compared_scope": "scope.compared_scope_screen:ComparedScopeScreen",
     "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
     "plan": "plan.plan_screen:PlanScreen",
     "evidence": "evidence.evidence_screen:EvidenceScreen",

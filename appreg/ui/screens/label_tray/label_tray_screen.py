@@ -19,8 +19,7 @@ from appreg.core.records.searched_rows import SearchedRow
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
-from appreg.paper.labels.label_content import LabelText
-from appreg.paper.labels.label_drawing import small_lines
+from appreg.paper.labels.label_content import LabelText, small_lines, verdict_words
 from appreg.paper.labels.label_stock import Stock, load_stocks
 from appreg.paper.labels.label_words import LabelWords
 from appreg.progress import Progress
@@ -148,9 +147,10 @@ class LabelTrayScreen(ListScreen[None]):
             self._as_set = said
             self._stock = next(stock for stock in self._stocks if stock.id == said[0])
             self._with_next_date = said[1]
-        self._waiting = waiting_labels(self.shell.register, site=self._site)
+        register, today = self.shell.register, self.shell.today
+        self._waiting = waiting_labels(register, today=today, site=self._site)
         self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search())
-        elsewhere = len(waiting_labels(self.shell.register)) if self._site and not self._waiting else 0
+        elsewhere = len(waiting_labels(register, today=today)) if self._site and not self._waiting else 0
         self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
         self.pane.show(self._rows)
         self._show_order()
@@ -223,8 +223,11 @@ class LabelTrayScreen(ListScreen[None]):
         self._cut_in_thread(label, self._stock)
 
     def _draw(self, label: LabelText, lines: tuple[str, ...]) -> None:
-        code = tuple(half_blocks(qr_matrix(label.payload)))
-        self.query_one(CodePreview).picture = LabelPicture(kind=label.kind, tag=label.tag, lines=lines, code=code)
+        form = self._stock.code_form
+        code = () if form is None else tuple(half_blocks(qr_matrix(label.payload, form)))
+        self.query_one(CodePreview).picture = LabelPicture(
+            kind=label.kind, verdict=verdict_words(label), tag=label.tag, lines=lines, code=code
+        )
 
     @work(thread=True, exclusive=True, group="cut")
     def _cut_in_thread(self, label: LabelText, stock: Stock) -> None:

@@ -82,6 +82,7 @@ TRAY_COLUMNS: Final[tuple[FieldColumn[WaitingLabel], ...]] = (
         min_width=11,
         priority=3,
         text=lambda label: date_words(label.inspection.date),
+        value=lambda label: label.inspection.date,
         order=lambda label: label.inspection.date,
     ),
 )

@@ -18,11 +18,10 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
-from appreg.progress import Progress, shared
+from appreg.progress import Progress
 from appreg.schedule.crew_planning import EFFORT_AN_ITEM, LEAST_EFFORT
 from appreg.schedule.typed_days import rule_in_words
 from appreg.tasks.planning.keep_plan import (
-    days_of,
     kept_plans,
     load_plan,
     plan_anew,
@@ -30,7 +29,7 @@ from appreg.tasks.planning.keep_plan import (
     rename_plan,
     terms_text,
 )
-from appreg.tasks.planning.live_plan import LivePlan, gather_ground, live_plan, planned_days
+from appreg.tasks.planning.live_plan import LivePlan, gather_ground, live_estate, live_plan, planned_days
 from appreg.tasks.planning.plan_visits import PlanWishes, plan_visits, trips_wished
 from appreg.tasks.planning.what_if import WhatIf, what_if
 from appreg.tasks.planning.what_stays import Supposition
@@ -250,11 +249,8 @@ class PlanScreen(PlanActs[None]):
 
         def work(progress: Progress) -> _Made:
             with shell.register.reopen() as register:
-                estate = plan_visits(
-                    register, trips=trips_wished(register, wishes), wishes=wishes, progress=shared(progress, 0, 90)
-                )
-                ground = gather_ground(register, wishes, today=shell.today)
-                return _Made(live_plan(register, ground, days=days_of(estate)), proof_of(estate))
+                estate = plan_visits(register, trips=trips_wished(register, wishes), wishes=wishes, progress=progress)
+                return _Made(live_estate(register, estate, wishes, today=shell.today), proof_of(estate))
 
         def planned(done: Done[_Made] | None) -> None:
             if done is not None:

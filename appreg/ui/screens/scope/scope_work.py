@@ -32,21 +32,33 @@ def write_scope_of_sites(screen: Screen, sites: Sequence[Uid]) -> None:
     """Ask for the form and the file, and write what is wanted at some sites."""
     register, today = screen.shell.register, screen.shell.today
     stem = f"scope-{register.get(Site, sites[0]).prefix.lower()}" if len(sites) == 1 else f"scope-{len(sites)}-sites"
-    _ask_and_write(screen, stem, lambda own: scope_of_sites(own, sites=sites, today=today))
+    _draw_up(screen, stem, lambda own, progress: scope_of_sites(own, sites=sites, today=today, progress=progress))
 
 
 def write_scope_of_items(screen: Screen, items: Sequence[Uid]) -> None:
     """The same of some items alone."""
     today = screen.shell.today
-    _ask_and_write(screen, "scope-items", lambda own: scope_of_items(own, items=items, today=today))
+    _draw_up(
+        screen, "scope-items", lambda own, progress: scope_of_items(own, items=items, today=today, progress=progress)
+    )
 
 
-def _ask_and_write(screen: Screen, stem: str, draw_up: Callable[[Register], ScopeOfWork]) -> None:
+def _draw_up(screen: Screen, stem: str, draw_up: Callable[[Register, Progress], ScopeOfWork]) -> None:
     """What is wanted is drawn up and told before anything is asked: where nothing is, that is said."""
-    scope = screen.attempt(lambda: draw_up(screen.shell.register))
-    if scope is None:
-        return
+    register = screen.shell.register
 
+    def work(progress: Progress) -> ScopeOfWork:
+        with register.reopen() as own:
+            return draw_up(own, progress)
+
+    def drawn_up(done: Done[ScopeOfWork] | None) -> None:
+        if done is not None:
+            _ask_and_write(screen, stem, done.value)
+
+    screen.app.push_screen(LongWorkScreen("Drawing up the scope of work", work), drawn_up)
+
+
+def _ask_and_write(screen: Screen, stem: str, scope: ScopeOfWork) -> None:
     def picked(ending: str | None) -> None:
         if ending is not None:
             form = FileForm(

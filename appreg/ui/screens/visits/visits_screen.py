@@ -48,6 +48,7 @@ VISIT_COLUMNS: Final[tuple[FieldColumn[VisitLine], ...]] = (
         min_width=11,
         text=lambda line: date_words(line.visit.date),
         order=lambda line: line.visit.date,
+        value=lambda line: line.visit.date,
     ),
     FieldColumn(key="person", title="person", min_width=16, max_width=30, text=lambda line: line.person.name),
     FieldColumn(
