@@ -25,8 +25,15 @@ def fresh(row: WorkedSite) -> WorkedSite:
 def test_labels_are_printed_once_and_again_on_request(fresh: WorkedSite, call: Call, tmp_path: Path) -> None:
     out = tmp_path / "l.pdf"
     answer = call("print", "labels", "-o", out, "--stock", "a4-40", "--start", "40")
-    assert (answer.code, answer.out) == (0, f"{out}: 2 labels on 2 sheets; the next may start at place 2.\n")
+    written = f"{out}: 2 labels on 2 sheets; the next may start at place 2.\n"
+    assert (answer.code, answer.out) == (
+        0,
+        f"{written}They wait until they came out: appreg print labels --confirm {out}\n",
+    )
     assert out.read_bytes().startswith(b"%PDF")
+    assert call("print", "labels", "-o", tmp_path / "jam.pdf").code == 0, "written is not printed"
+    done = call("print", "labels", "--confirm", out)
+    assert (done.code, done.out) == (0, f"2 labels of {out} printed.\n")
     assert call("print", "labels", "-o", tmp_path / "none.pdf").code == 1
     again = call("print", "labels", "-o", out, "--force", "--again", "--site", "HR", "--json")
     assert again.json == {
@@ -36,6 +43,7 @@ def test_labels_are_printed_once_and_again_on_request(fresh: WorkedSite, call: C
         "labels": 2,
         "sheets": 1,
         "next_start": 3,
+        "counted_as_printed": False,
         "missing_glyphs": [],
         "lacking": [],
         "left_out": [],
@@ -44,9 +52,55 @@ def test_labels_are_printed_once_and_again_on_request(fresh: WorkedSite, call: C
     assert fresh.site.prefix == "HR"
 
 
+def test_spoiled_places_wait_again_and_the_rest_counts(fresh: WorkedSite, call: Call, tmp_path: Path) -> None:
+    out = tmp_path / "l.pdf"
+    assert call("print", "labels", "-o", out, "--used", "1-3,5").code == 0
+    answer = call("print", "labels", "--confirm", out, "--spoiled", "1:4", "--json")
+    assert answer.json == {
+        "format": "appreg.labels-confirmed",
+        "version": 1,
+        "file": str(out),
+        "printed": 1,
+        "waiting": 1,
+        "destroy": [],
+    }
+    preview = call("print", "labels", "--preview", "--json")
+    assert preview.json == {
+        "format": "appreg.labels-preview",
+        "version": 1,
+        "labels": [{"sheet": 1, "place": 1, "tag": "HR-001", "says": "TESTED · PASS"}],
+        "left_out": [],
+    }
+    for words in (
+        ("--confirm", out, "--spoiled", "9:1"),
+        ("--confirm", tmp_path / "no.pdf"),
+        ("--spoiled", "1", "-o", out),
+    ):
+        assert call("print", "labels", *words).code == 2
+    assert fresh.site.prefix == "HR"
+
+
+def test_labels_are_chosen_by_tag_and_room_and_a_preview_writes_nothing(
+    fresh: WorkedSite, call: Call, tmp_path: Path
+) -> None:
+    end = fresh.register.last_instant()
+    for words, tags in (
+        (("--tags", "hr-002..HR-100"), ["HR-002"]),
+        (("--tags", "HR-1,HR-001"), ["HR-001"]),
+        (("--room", "KITCHEN", "--order", "date"), ["HR-001", "HR-002"]),
+    ):
+        told = call("print", "labels", "--preview", "--json", *words).json
+        assert isinstance(told, dict)
+        assert [each["tag"] for each in told["labels"]] == tags
+    assert call("print", "labels", "--preview", "--room", "attic").code == 1
+    assert call("print", "labels", "--preview", "--tags", "HR-9..HR-1").code == 2
+    assert list(tmp_path.glob("*.pdf")) == []
+    assert fresh.register.last_instant() == end
+
+
 def test_labels_of_one_visit(row: WorkedSite, call: Call, tmp_path: Path) -> None:
     answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--visit", "2026-11-24")
-    assert answer.out.endswith("1 label on 1 sheet; the next may start at place 2.\n")
+    assert "1 label on 1 sheet; the next may start at place 2.\n" in answer.out
     assert row.site.prefix == "HR"
 
 
@@ -130,7 +184,7 @@ def test_a_label_to_destroy_is_named_on_standard_error_and_in_json_and_the_exit_
         return summary
 
     monkeypatch.setattr(label_sheet, "write_label_sheet", while_another_desk_works)
-    answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--json")
+    answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--printed", "--json")
     assert answer.code == 1
     assert answer.err == (
         "appreg: Destroy the label of HR-001 (sheet 1, place 1): it failed on 24 Nov 2026 meanwhile.\n"

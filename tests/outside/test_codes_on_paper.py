@@ -10,9 +10,8 @@ from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.label_codes import LONGEST_CODE
 from appreg.paper.codes.qr_codes import SMALL, STURDY, CodeForm, with_quiet_zone
 from appreg.paper.labels.label_content import NextDate
-from appreg.paper.labels.label_sheet import write_label_sheet
 from appreg.paper.labels.label_stock import load_stocks
-from tests.paper.paper_samples import TODAY, label
+from tests.paper.paper_samples import TODAY, label, write_sheet
 from tests.paper.pdf_reading import page_image
 
 
@@ -29,7 +28,7 @@ def test_every_code_of_a_full_sheet_is_read_and_leads_back_to_its_item(tmp_path:
         "colour": "light blue",
     }
     labels = [label(number, kind=kinds[number % 2], **full) for number in range(stock.places)]
-    write_label_sheet(labels, stock=stock, start=1, out=out, created=TODAY)
+    write_sheet(labels, stock=stock, start=1, out=out, created=TODAY)
     codes = zxingcpp.read_barcodes(page_image(out, dpi=dpi))
     assert len(codes) == stock.places
     assert {code.text for code in codes} == {each.payload for each in labels}

@@ -1,7 +1,9 @@
 """An invented let with invented readings, as documents receive it."""
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal as D
+from pathlib import Path
 
 from msgspec.structs import replace
 
@@ -26,6 +28,10 @@ from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.documents.report_content import ReportDocument
 from appreg.paper.labels.label_content import LabelText
+from appreg.paper.labels.label_layout import place_labels
+from appreg.paper.labels.label_sheet import SheetSummary, write_label_sheet
+from appreg.paper.labels.label_stock import Stock
+from appreg.progress import Progress
 
 TODAY = date(2026, 11, 24)
 CODE_OF_PRACTICE = "Code of Practice for In-service Inspection and Testing, 15.4"
@@ -179,3 +185,17 @@ def label(number: int, *, kind: LabelKind = LabelKind.PASS, **changes: object) -
         payload=code_text(f"HR-{number:03d}", uid(number)),
     )
     return replace(plain, **changes)
+
+
+def write_sheet(
+    labels: Sequence[LabelText],
+    *,
+    stock: Stock,
+    start: int,
+    out: Path,
+    progress: Progress | None = None,
+    created: date = TODAY,
+) -> SheetSummary:
+    """Labels one after another from a place on."""
+    places = place_labels(stock, len(labels), start)
+    return write_label_sheet(zip(places, labels, strict=True), stock=stock, out=out, created=created, progress=progress)

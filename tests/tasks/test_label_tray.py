@@ -14,6 +14,7 @@ from appreg.core.values.label_fields import LabelField
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.paper.labels.label_content import NextDate, small_lines, verdict_words
+from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.print_labels import print_labels
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.records.change_record import change_record
@@ -160,13 +161,16 @@ def test_printing_marks_labels_and_they_leave_the_tray(here: WorkedSite, tmp_pat
     assert waiting_labels(here.register, today=TODAY) == ()
     with pytest.raises(NotFound, match="No label waits"):
         print_labels(here.register, WHO, out=tmp_path / "l2.pdf", today=TODAY)
-    assert print_labels(here.register, WHO, out=tmp_path / "l3.pdf", again=True, today=TODAY).count == 3
+    assert (
+        print_labels(here.register, WHO, out=tmp_path / "l3.pdf", choice=LabelChoice(again=True), today=TODAY).count
+        == 3
+    )
 
 
 def test_equal_labels_are_equal_bytes(here: WorkedSite, tmp_path: Path) -> None:
     here.record(here.kettle(), combined())
     for name in ("a.pdf", "b.pdf"):
-        print_labels(here.register, WHO, out=tmp_path / name, again=True, today=TODAY)
+        print_labels(here.register, WHO, out=tmp_path / name, choice=LabelChoice(again=True), today=TODAY)
     assert (tmp_path / "a.pdf").read_bytes() == (tmp_path / "b.pdf").read_bytes()
 
 
@@ -268,7 +272,7 @@ def test_an_item_out_of_service_gets_no_pass_label_by_any_way(
     set_service_state(here.register, WHO, appliance=kettle.uid, state=state)
     assert queue_labels(here.register, WHO, appliances=[kettle.uid], today=TODAY) == ()
     with pytest.raises(NotFound):
-        print_labels(here.register, WHO, out=tmp_path / "l2.pdf", again=True, today=TODAY)
+        print_labels(here.register, WHO, out=tmp_path / "l2.pdf", choice=LabelChoice(again=True), today=TODAY)
 
 
 def test_a_label_that_became_untrue_between_queueing_and_drawing_is_left_out_and_named(
@@ -336,7 +340,7 @@ def test_only_what_is_in_service_and_in_date_gets_a_pass_and_what_does_not_is_na
     print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=date(2024, 5, 24))
     set_service_state(here.register, WHO, appliance=gone.uid, state=ServiceState.DISPOSED, reason="scrapped")
     set_service_state(here.register, WHO, appliance=lost.uid, state=ServiceState.MISSING)
-    printed = print_labels(here.register, WHO, out=tmp_path / "again.pdf", again=True, today=TODAY)
+    printed = print_labels(here.register, WHO, out=tmp_path / "again.pdf", choice=LabelChoice(again=True), today=TODAY)
     assert printed.count == 1
     assert [each.sentence for each in printed.left_out] == [
         "The label of HR-002 was left out: it was due for its next look on 24 Nov 2024.",

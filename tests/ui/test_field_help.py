@@ -1,6 +1,7 @@
 """F1 explains the field at hand with an example; each field is explained once, and what is needed says so."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any, Final
 
 from msgspec import Struct
@@ -42,6 +43,7 @@ from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, walked_fields
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import FaultForm, StateForm
+from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.scope.compared_scope_screen import CompareForm
@@ -107,6 +109,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
     yield FileForm(desk, title="File", stem="file")
+    yield CameOutForm(desk, Path("labels.pdf"))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")

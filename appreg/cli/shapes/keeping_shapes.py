@@ -161,9 +161,39 @@ class LabelsAnswer(TypedDict):
     labels: int
     sheets: int
     next_start: int
+    counted_as_printed: bool
     missing_glyphs: list[str]
     lacking: list[str]
     left_out: list[LeftOutLabel]
+    destroy: list[SpoiltLabelShape]
+
+
+class PlacedLabel(TypedDict):
+    """One label on its place."""
+
+    sheet: int
+    place: int
+    tag: str
+    says: str
+
+
+class LabelsPreview(TypedDict):
+    """What `print labels --preview` writes."""
+
+    format: Literal["appreg.labels-preview"]
+    version: Literal[1]
+    labels: list[PlacedLabel]
+    left_out: list[LeftOutLabel]
+
+
+class ConfirmedAnswer(TypedDict):
+    """What `print labels --confirm` writes."""
+
+    format: Literal["appreg.labels-confirmed"]
+    version: Literal[1]
+    file: str
+    printed: int
+    waiting: int
     destroy: list[SpoiltLabelShape]
 
 

@@ -191,6 +191,16 @@ class PageCanvas:
             f"BI /W {modules} /H {modules} /IM true /BPC 1 /D [1 0] /F /AHx ID {mask}> EI Q"
         )
 
+    def keep_size(self) -> None:
+        """Ask viewers to print the pages as they are: one that fits them to the paper moves every label."""
+        from fpdf.prefs import ViewerPreferences  # noqa: PLC0415 - loaded with the library above
+
+        self._pdf.viewer_preferences = ViewerPreferences(print_scaling="None")
+
+    def note(self, words: str) -> None:
+        """Write words of the ASCII set into the file's own description, for a program to read."""
+        self._pdf.set_keywords(words)
+
     def save(self, out: Path, *, replace: bool = False) -> None:
         """Write the finished document; a file that is there gives way only with `replace`.
 

@@ -45,6 +45,8 @@ class WaitingLabel(Struct, frozen=True, kw_only=True):
     queued: QueuedLabel
     appliance: Appliance
     site: Site
+    room: str = ""
+    """Name of the item's location."""
     inspection: Inspection
     person: Person
     visit: Visit
@@ -183,11 +185,10 @@ def _newest(labels: Iterable[QueuedLabel]) -> list[QueuedLabel]:
     return waiting + [each for item, each in printed.items() if item not in replaced]
 
 
-def labels_now(register: Register, labels: Iterable[WaitingLabel], today: date) -> dict[Uid, WaitingLabel]:
-    """Labels as they would be printed now, by key; those no longer queued are left out."""
+def labels_of(register: Register, queued: Iterable[QueuedLabel], today: date) -> dict[Uid, WaitingLabel]:
+    """Labels as they would be printed now, by key."""
     look = _Look(register, today)
-    kept = [queued for each in labels for queued in register.find(QueuedLabel, uid=each.queued.uid)]
-    seen = ((queued.uid, read_on(register, "A label", partial(look.at, queued))) for queued in kept)
+    seen = ((each.uid, read_on(register, "A label", partial(look.at, each))) for each in queued)
     return {uid: label for uid, label in seen if label is not None}
 
 
@@ -214,6 +215,7 @@ class _Look:
             queued=queued,
             appliance=item,
             site=self._rules.site(item.site),
+            room=self._rules.location(item.location).name,
             inspection=inspection,
             person=self._people[inspection.person],
             visit=self._visits[inspection.visit],
