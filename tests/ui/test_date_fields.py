@@ -60,6 +60,8 @@ FORMATS = {
     "merge_changes.py",
     "record_codec.py",
     "register_rows.py",
+    "scope_file.py",
+    "scope_table.py",
     "visiting_days.py",
 }
 """What reads dates that a program or a file's format has written."""
