@@ -67,6 +67,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     ),
     "plan": (
         ("appreg plan --site HR --years 2", "the fewest visits to one site"),
+        ("appreg plan --crew 'North crew' --years 1", "every site, by the days and hours of a crew"),
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
     ),

@@ -1,13 +1,14 @@
-"""People, instruments, clients and locations as they are named on the command line."""
+"""People, instruments, clients, locations and crews as they are named on the command line."""
 
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
 from appreg.core.records.kept_records import Client, Instrument, Location, Person, Site
+from appreg.core.records.planning_records import Crew
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 
-T = TypeVar("T", Client, Instrument, Location, Person)
+T = TypeVar("T", Client, Crew, Instrument, Location, Person)
 
 
 def person_named(register: Register, named: str) -> Person:
@@ -33,6 +34,13 @@ def location_named(register: Register, site: Site, named: str) -> Location:
     """The location of a site of this name or key; raises InputRefused naming those there are."""
     kept = register.find(Location, site=site.uid)
     return _only(kept, named, lambda each: (each.name, each.uid), lambda each: each.name, option="--location")
+
+
+def crew_named(register: Register, named: str) -> Crew:
+    """The crew of this name or key; raises InputRefused naming those there are."""
+    return _only(
+        register.find(Crew), named, lambda each: (each.name, each.uid), lambda each: each.name, option="--crew"
+    )
 
 
 def _person_words(person: Person) -> str:

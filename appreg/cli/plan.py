@@ -53,6 +53,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--capacity", type=whole_number, metavar="MINUTES", help="working time of a day, for all sites together"
     )
+    parser.add_argument(
+        "--crew",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="who goes out, by name or key, with their own days and hours; may be given again",
+    )
     parser.add_argument("--minutes", type=Path, metavar="FILE", help="your own minutes for each check (TOML)")
     parser.add_argument("--if-environment", metavar="ID", help="what if: another environment")
     parser.add_argument("--if-table", metavar="ID", help="what if: another interval table")
@@ -73,6 +80,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
         refuse_place(args.ics, replace=args.force)
     elif args.force:
         raise UsageRefused("--force belongs to --ics; nothing else is written.")
+    if args.crew and args.capacity is not None:
+        raise UsageRefused("A crew has its own hours; give --crew or --capacity, not both.")
     with opened(args, console, writes=bool(args.ics)) as register:
         trips = _trips(register, args)
         supposition = _supposition(args)
@@ -91,13 +100,14 @@ def _plan(
     from appreg.tasks.planning.plan_visits import plan_visits  # noqa: PLC0415 - a help text needs no register
 
     with console.progress("planning") as progress:
-        estate = plan_visits(register, trips=trips, wishes=_wishes(args), progress=progress)
+        estate = plan_visits(register, trips=trips, wishes=_wishes(register, args), progress=progress)
+    crews = _crew_names(register, args)
     if args.json:
-        console.json(estate_as_json(estate))
+        console.json(estate_as_json(estate, crews))
         return
     if args.ics:
         _write_calendar(register, estate.trips, args, console)
-    tell_estate(estate, console)
+    tell_estate(estate, crews, console)
 
 
 def _write_calendar(
@@ -134,7 +144,11 @@ def _suppose(
     if args.ics:
         raise UsageRefused("--ics writes a plan, not a what-if; leave the --if options out.")
     compared = what_if(
-        register, trips=trips, wishes=_wishes(args), supposition=supposition, today=args.start or local_today()
+        register,
+        trips=trips,
+        wishes=_wishes(register, args),
+        supposition=supposition,
+        today=args.start or local_today(),
     )
     if args.json:
         console.json(what_if_as_json(compared))
@@ -150,8 +164,18 @@ def _trips(register: "Register", args: argparse.Namespace) -> "tuple[tuple[Uid, 
     return (tuple(site_named(register, named).uid for named in args.site),)
 
 
-def _wishes(args: argparse.Namespace) -> "PlanWishes":
+def _crew_names(register: "Register", args: argparse.Namespace) -> dict[str, str]:
+    """By key: the names of the crews that go out."""
+    if not args.crew:
+        return {}
+    from appreg.cli.named_records import crew_named  # noqa: PLC0415 - only where a crew is named
+
+    return {crew.uid: crew.name for crew in (crew_named(register, named) for named in args.crew)}
+
+
+def _wishes(register: "Register", args: argparse.Namespace) -> "PlanWishes":
     from appreg.core.rules.check_minutes import usual_minutes  # noqa: PLC0415
+    from appreg.core.values.uids import Uid  # noqa: PLC0415
     from appreg.exchange.holiday_file import read_holidays  # noqa: PLC0415
     from appreg.exchange.minutes_file import read_minutes  # noqa: PLC0415
     from appreg.tasks.planning.plan_visits import PlanWishes  # noqa: PLC0415
@@ -164,6 +188,7 @@ def _wishes(args: argparse.Namespace) -> "PlanWishes":
         days=args.days,
         closures=(*closed, *(read_holidays(args.holidays) if args.holidays else ())),
         capacity_minutes=args.capacity,
+        crews=tuple(Uid(key) for key in _crew_names(register, args)),
         minutes=read_minutes(args.minutes) if args.minutes else usual_minutes(),
     )
 

@@ -9,11 +9,13 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.due_words import DUE_WORDS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
     from appreg.cli.shapes.plan_shapes import (
         ComparisonShape,
         CostShape,
+        DayOutShape,
+        DaysOutShape,
         PlanAnswer,
         PlannedShape,
         SideShape,
@@ -21,14 +23,18 @@ if TYPE_CHECKING:
         WantedInspection,
         WhatIfAnswer,
     )
+    from appreg.schedule.crew_plans import CrewPlan, DayOut
     from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
     from appreg.schedule.visit_comparison import VisitCost
     from appreg.tasks.planning.plan_visits import EstatePlan, TripPlan
     from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
 
 
-def tell_estate(estate: "EstatePlan", console: Console) -> None:
-    """Write the visits of each trip, then what the plan is held against."""
+def tell_estate(estate: "EstatePlan", crews: "Mapping[str, str]", console: Console) -> None:
+    """Write the visits of each trip, the days out of each crew, then what the plan is held against.
+
+    `crews` are the names of those that go out, by key; none where a day has its hours, or none.
+    """
     for trip in estate.trips:
         console.line(
             f"{_names(trip)}: {_counted(len(trip.plan.visits), 'visit')} for {_counted(len(trip.items), 'item')}"
@@ -37,6 +43,8 @@ def tell_estate(estate: "EstatePlan", console: Console) -> None:
         for sentence in _troubles(trip):
             console.line(f"  {sentence}")
         console.line()
+    for crew, name in crews.items():
+        _tell_days_out(estate, crew, name, console)
     console.table(
         ("", "visits", "minutes", "inspections", "early", "items late"),
         (
@@ -46,6 +54,36 @@ def tell_estate(estate: "EstatePlan", console: Console) -> None:
         ),
     )
     console.line(proof_words(estate))
+    if estate.crews:
+        console.line(days_out_words(estate.crews))
+
+
+def days_out_words(plan: "CrewPlan") -> str:
+    """Say how many days out there are, and how far that may lie above the fewest."""
+    out, fewest = _counted(len(plan.days_out), "day"), _counted(plan.bound, "day")
+    if len(plan.days_out) == plan.bound:
+        return f"{out} out: no plan in which nothing goes later has fewer."
+    return (
+        f"{out} out: no plan in which nothing goes later has fewer than {fewest}, {plan.gap_percent} % less than this."
+    )
+
+
+def _tell_days_out(estate: "EstatePlan", crew: str, name: str, console: Console) -> None:
+    days = [out for out in estate.crews.days_out if out.crew == crew] if estate.crews else []
+    console.line(f"{name}: {_counted(len(days), 'day')} out")
+    console.table(
+        ("  day out", "minutes", "of", "sites"),
+        (
+            [
+                f"  {date_words(out.day)} {out.day:%a}",
+                str(out.minutes),
+                str(out.capacity_minutes),
+                "; ".join(_names(estate.trips[int(visit.site)]) for visit in out.visits),
+            ]
+            for out in days
+        ),
+    )
+    console.line()
 
 
 def proof_words(estate: "EstatePlan") -> str:
@@ -67,8 +105,8 @@ def tell_what_if(compared: "WhatIf", console: Console) -> None:
     console.line("Nothing is saved.")
 
 
-def estate_as_json(estate: "EstatePlan") -> "PlanAnswer":
-    """The whole of a plan."""
+def estate_as_json(estate: "EstatePlan", crews: "Mapping[str, str]") -> "PlanAnswer":
+    """The whole of a plan; `crews` are the names of those that go out, by key."""
     return {
         "format": "appreg.plan",
         "version": 1,
@@ -77,6 +115,42 @@ def estate_as_json(estate: "EstatePlan") -> "PlanAnswer":
         "bound": estate.bound,
         "gap_percent": estate.gap_percent,
         "comparison": _comparison(estate),
+        "days_out": _days_out_as_json(estate, crews) if estate.crews else None,
+    }
+
+
+def _days_out_as_json(estate: "EstatePlan", crews: "Mapping[str, str]") -> "DaysOutShape | None":
+    plan = estate.crews
+    if plan is None:
+        return None
+    return {
+        "count": len(plan.days_out),
+        "bound": plan.bound,
+        "gap_percent": plan.gap_percent,
+        "minutes": plan.minutes,
+        "late_items": plan.late_items,
+        "waiting_items": len({each.key for _, _, each in plan.waiting}),
+        "days": [_day_out_as_json(estate, out, crews.get(out.crew)) for out in plan.days_out],
+    }
+
+
+def _day_out_as_json(estate: "EstatePlan", out: "DayOut", crew: str | None) -> "DayOutShape":
+    return {
+        "date": out.day.isoformat(),
+        "crew": crew,
+        "people": out.people,
+        "minutes": out.minutes,
+        "capacity_minutes": out.capacity_minutes,
+        "travel_minutes": out.travel_minutes,
+        "visits": [
+            {
+                "sites": [site.name for site in estate.trips[int(visit.site)].sites],
+                "inspections": len(visit.inspections),
+                "minutes": visit.work_minutes,
+                "booked": visit.is_booked,
+            }
+            for visit in out.visits
+        ],
     }
 
 
@@ -112,6 +186,9 @@ def _troubles(trip: "TripPlan") -> "Iterator[str]":
     for day, each in trip.plan.hasty:
         days = _counted(each.hasty_days, "day")
         yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {days} before its tolerance, not to be late."
+    if trip.plan.waiting:
+        number, last = len(trip.plan.waiting), max(day for day, _ in trip.plan.waiting)
+        yield f"{_counted(number, 'inspection')} overdue already must wait for time, the last until {date_words(last)}."
     for left in trip.plan.left:
         yield f"{_item_words(trip, left)} stays overdue: no day is left to go."
     for day in trip.plan.over_capacity:

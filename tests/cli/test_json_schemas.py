@@ -28,7 +28,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("find", "kettle"), ("find", "zither"), ("show", "HR-002"), ("show", "HR-003"), ("show", "XX"))
     yield from (("judge", *JUDGED), ("judge", "--left-out", "functional=no water", "--assumed", "class"))
     yield from (("interval", "--environment", "public"), ("interval", "--list"), ("interval",))
-    yield from (("evidence",), ("plan",), ("plan", "--site", "HR", "--if-test", "P3M"))
+    yield from (("evidence",), ("plan",), ("plan", "--capacity", "300"), ("plan", "--site", "HR", "--if-test", "P3M"))
     yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))

@@ -111,3 +111,23 @@ def test_what_cannot_be_planned_is_refused_in_a_sentence(call: Call, words: tupl
 def test_a_tolerance_is_typed_with_or_without_its_sign(call: Call) -> None:
     with_sign, without = (call("plan", *FROM, "--tolerance", text, "--json").json for text in ("10%", "10"))
     assert with_sign == without
+
+
+@pytest.mark.usefixtures("row")
+def test_days_out_are_told_by_crew_with_the_gap_to_the_bound(call: Call) -> None:
+    assert call("new", "crew", "North crew", "--people", "2", "--minutes-a-day", "300").code == 0
+    plan = as_dict(call("plan", *FROM, "--crew", "north crew", "--json"))
+    out = plan["days_out"]
+    assert out["count"] == len(out["days"]) >= out["bound"] > 0
+    assert {(day["crew"], day["people"], day["capacity_minutes"]) for day in out["days"]} == {("North crew", 2, 600)}
+    assert out["days"][0]["visits"][0]["sites"] == ["Harbour Row"]
+    told = call("plan", *FROM, "--crew", "North crew").out
+    assert f"North crew: {out['count']} days out" in told
+    assert "no plan in which nothing goes later has fewer" in told
+
+
+@pytest.mark.usefixtures("row")
+def test_an_unknown_crew_and_two_kinds_of_hours_are_refused(call: Call) -> None:
+    assert "--crew: there is no South" in call("plan", "--crew", "South").err
+    both = call("plan", "--crew", "South", "--capacity", "60")
+    assert (both.code, "give --crew or --capacity, not both" in both.err) == (2, True)

@@ -67,6 +67,39 @@ class TripShape(_Span):
     comparison: ComparisonShape
 
 
+class VisitOutShape(TypedDict):
+    """One trip's sites on a day out."""
+
+    sites: list[str]
+    inspections: int
+    minutes: int
+    booked: bool
+
+
+class DayOutShape(TypedDict):
+    """A day on which a crew goes out; `crew` is null where a working time was given instead."""
+
+    date: Day
+    crew: str | None
+    people: int
+    minutes: int
+    capacity_minutes: int
+    travel_minutes: int
+    visits: list[VisitOutShape]
+
+
+class DaysOutShape(TypedDict):
+    """The days out of all crews; `waiting_items` were overdue already and wait for time."""
+
+    count: int
+    bound: int
+    gap_percent: int
+    minutes: int
+    late_items: int
+    waiting_items: int
+    days: list[DayOutShape]
+
+
 class PlanAnswer(TypedDict):
     """What `plan` writes."""
 
@@ -77,6 +110,7 @@ class PlanAnswer(TypedDict):
     bound: int
     gap_percent: int
     comparison: ComparisonShape
+    days_out: DaysOutShape | None
 
 
 class SideShape(TypedDict):
