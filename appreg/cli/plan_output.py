@@ -63,9 +63,8 @@ def days_out_words(plan: "CrewPlan") -> str:
     out, fewest = _counted(len(plan.days_out), "day"), _counted(plan.bound, "day")
     if len(plan.days_out) == plan.bound:
         return f"{out} out: no plan in which nothing goes later has fewer."
-    return (
-        f"{out} out: no plan in which nothing goes later has fewer than {fewest}, {plan.gap_percent} % less than this."
-    )
+    above = f"this one is at most {plan.gap_percent} % above the least"
+    return f"{out} out: no plan in which nothing goes later has fewer than {fewest}; {above}."
 
 
 def _tell_days_out(estate: "EstatePlan", crew: str, name: str, console: Console) -> None:
