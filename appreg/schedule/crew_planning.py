@@ -7,7 +7,7 @@ from msgspec import Struct
 
 from appreg.schedule.crew_area_plan import UNHARMED, AreaPlan
 from appreg.schedule.crew_board import Area, CrewBoard, ItemNumbers
-from appreg.schedule.crew_bound import fewest_days
+from appreg.schedule.crew_bound import fewest_days, fewest_together
 from appreg.schedule.crew_building import build
 from appreg.schedule.crew_plans import CrewPlan
 from appreg.schedule.crew_prices import Alike, priced_days
@@ -131,7 +131,16 @@ def _bounds(areas: Sequence[_Area]) -> CrewBounds:
             made = sum(site.number in outing.counts for outing in plan.outings)
             alone = fewest_days(Area(sites=(site,), within=0), plan.days.calendar, _made(plan))
             visits[site.site.key] = min(made, alone if len(plan.area.sites) > 1 else least)
-    return CrewBounds(days, visits)
+    return CrewBounds(max(days, _together(areas)), visits)
+
+
+def _together(areas: Sequence[_Area]) -> int:
+    """The bound of all areas by their hours alone; a promised day may hold more than its hours."""
+    plans = [area.plan for area in areas]
+    out = [outing for plan in plans for outing in plan.outings]
+    if not out or any(outing.booked for outing in out):
+        return 0
+    return min(len(out), fewest_together([(plan.area, _made(plan)) for plan in plans], plans[0].days.calendar))
 
 
 def _made(plan: AreaPlan) -> dict[int, list[tuple[int, LineKind]]]:
