@@ -76,10 +76,11 @@ class TerminalProgram:
         account = Path(f"/proc/{self.pid}/task/{self.pid}/schedstat").read_text(encoding="ascii")
         return int(account.split()[0]) / 1e9
 
-    def wait_until_stopped(self) -> None:
-        """Wait until a signal has stopped the program."""
-        _, status = os.waitpid(self.pid, os.WUNTRACED)
-        assert os.WIFSTOPPED(status), "it has ended"
+    def has_stopped(self) -> bool:
+        """Tell whether a signal has stopped the program."""
+        pid, status = os.waitpid(self.pid, os.WUNTRACED | os.WNOHANG)
+        assert not pid or os.WIFSTOPPED(status), "it has ended"
+        return bool(pid)
 
     def modes(self) -> list[Any]:
         """How the terminal treats what is typed."""

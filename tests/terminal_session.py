@@ -138,6 +138,11 @@ class TerminalSession(TerminalProgram):
         """Let another program write on the same terminal."""
         self._stream.feed(text.encode())
 
+    def wait_until_stopped(self) -> None:
+        """Read until a signal has stopped the program: one that writes waits for who reads, and stops afterwards."""
+        while not self.has_stopped():
+            self._read(0.05)
+
     def ended(self, longest: float = 20.0) -> int:
         """Read until the program has ended; returns its exit code."""
         end = time.monotonic() + longest

@@ -63,14 +63,18 @@ def _tell(summary: "DemoSummary", console: Console, *, as_json: bool) -> None:
             "inspections": summary.inspections,
             "failed": summary.failed,
             "overdue": summary.overdue,
+            "overdue_inspections": summary.overdue_inspections,
             "never_inspected": summary.never,
             "waiting_labels": summary.waiting_labels,
         }
         console.json(answer)
         return
+    from appreg.core.values.counted_words import counted, items_and_inspections  # noqa: PLC0415 - only where it is told
+
     console.line(f"The demo register is {summary.path}")
     console.line(
         f"{summary.sites} sites · {summary.items} items · {summary.inspections} inspections · {summary.failed} items failed · "
-        f"{summary.overdue} overdue · {summary.never} never inspected · {summary.waiting_labels} labels waiting"
+        f"{items_and_inspections(summary.overdue, summary.overdue_inspections)} overdue · "
+        f"{counted(summary.never, 'item')} never inspected · {summary.waiting_labels} labels waiting"
     )
     console.line(f"Open it with: appreg --register {summary.path}")

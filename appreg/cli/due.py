@@ -2,8 +2,9 @@
 
 import argparse
 from datetime import date
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
+from appreg.cli.chosen_columns import chosen_columns
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.json_values import day_text, placed_item
@@ -26,9 +27,11 @@ if TYPE_CHECKING:
 
     Groups = Sequence[tuple[DueGroup, list[DueLine]]]
 
+Cell = TypeVar("Cell", str, str | int)
+
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
 _WHAT, _DUE = _HEADS.index("what"), _HEADS.index("due")
-_GROUPINGS: Final = ("site", "location", "environment", "category", "responsible")
+_GROUPINGS: Final = ("site", "location", "environment", "category", "responsible", "month")
 _BARS: Final = "▁▂▃▄▅▆▇█"
 
 
@@ -43,7 +46,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--by",
         choices=_GROUPINGS,
-        help="group by site, location, environment, category or who is responsible, with twelve months ahead",
+        help="group by site, location, environment, category, who is responsible or month, with twelve months ahead",
+    )
+    parser.add_argument(
+        "--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas: {', '.join(_HEADS)}"
     )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="write JSON")
@@ -57,6 +63,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.planning.list_due import list_due  # noqa: PLC0415
 
     today, groups = args.on or local_today(), None
+    columns = chosen_columns("lines", args.columns, usual=_HEADS)
     query = _query(args, today)
     with opened(args, console) as register:
         site = site_uid(register, args.site)
@@ -78,10 +85,10 @@ def run(args: argparse.Namespace, console: Console) -> int:
     if args.json:
         console.json(_as_json(board, groups, blocked, checks, damaged=register.damage.sentences))
     elif args.csv:
-        _write_csv(board, groups, console)
+        _write_csv(board, groups, columns, console)
     else:
-        _show(board, groups, console)
-        _show_repairs(board, console)
+        _show(board, groups, columns, console)
+        _show_repairs(board, columns, console)
         _show_events(blocked, checks, console)
     return ExitCode.FINE
 
@@ -97,7 +104,7 @@ def _query(args: argparse.Namespace, today: date) -> "ListQuery | None":
     return parse_query(as_query(args.words), today=today, within_days=args.within)
 
 
-def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
+def _show(board: "DueBoard", groups: "Groups | None", columns: "Sequence[str]", console: Console) -> None:
     from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
 
     counts = board.counts
@@ -108,20 +115,20 @@ def _show(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
             "overdue inspections",
             "on items",
             "due soon inspections",
-            "never",
-            "withdrawn",
-            "next 12 months",
+            "never inspected items",
+            "withdrawn items",
+            "late, 12 months",
         )
         console.table(heads, (_group_cells(group) for group, _ in groups))
     elif board.lines:
-        console.table(_HEADS, (_words(line) for line in board.lines))
+        console.table(columns, (_of(columns, _words(line)) for line in board.lines))
 
 
-def _show_repairs(board: "DueBoard", console: Console) -> None:
+def _show_repairs(board: "DueBoard", columns: "Sequence[str]", console: Console) -> None:
     if board.repairs:
         console.line()
         console.line("Failures to be put right by a day:")
-        console.table(_HEADS, (_words(line) for line in board.repairs))
+        console.table(columns, (_of(columns, _words(line)) for line in board.repairs))
 
 
 def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLine]", console: Console) -> None:
@@ -153,24 +160,31 @@ def _show_events(blocked: "Sequence[BlockedLine]", checks: "Sequence[UserCheckLi
         )
 
 
-def _write_csv(board: "DueBoard", groups: "Groups | None", console: Console) -> None:
+def _of(columns: "Sequence[str]", cells: "Sequence[Cell]") -> "list[Cell]":
+    """The cells of the columns asked for."""
+    return [cells[_HEADS.index(name)] for name in columns]
+
+
+def _write_csv(board: "DueBoard", groups: "Groups | None", columns: "Sequence[str]", console: Console) -> None:
     if groups is None:
-        console.csv(_HEADS, (_cells(line) for line in board.with_repairs))
-    else:
-        console.csv(("group", *_HEADS), ([group.title, *_cells(line)] for group, lines in groups for line in lines))
+        console.csv(columns, (_of(columns, _cells(line)) for line in board.with_repairs))
+        return
+    rows = ((group.title, _of(columns, _cells(line))) for group, lines in groups for line in lines)
+    console.csv(("group", *columns), ([title, *cells] for title, cells in rows))
 
 
 def _group_cells(group: "DueGroup") -> list[str]:
     counts = group.counts
     numbers = (counts.overdue, counts.overdue_items, counts.due_soon, counts.never, counts.withdrawn)
-    return [group.title, *(str(number) for number in numbers), _bars(group.months)]
+    return [group.title, *(str(number) for number in numbers), _bars(counts.overdue, group.months)]
 
 
-def _bars(counts: "Sequence[int]") -> str:
-    """A bar a month, full for the fullest month, with its number; a dot for none."""
-    most = max(counts, default=0)
-    bars = "".join(_BARS[(count * len(_BARS) - 1) // most] if count else "·" for count in counts)
-    return f"{bars}  at most {most} a month" if most else bars
+def _bars(overdue: int, months: "Sequence[int]") -> str:
+    """A bar for what is overdue and one a month, full for the fullest, with the fullest month's number; a dot for none."""
+    most = max((overdue, *months))
+    first, *bars = (_BARS[(count * len(_BARS) - 1) // most] if count else "·" for count in (overdue, *months))
+    strip = f"{first}│{''.join(bars)}"
+    return f"{strip}  at most {max(months)} a month" if any(months) else strip
 
 
 def _words(line: "DueLine") -> list[str]:

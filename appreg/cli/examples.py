@@ -36,13 +36,17 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "find": (
         ("appreg find kettle", "by a word"),
         ("appreg find hr7", "by a tag without its separators"),
+        ("appreg find fail --csv --columns tag,site,make,model", "some columns, for a spreadsheet"),
         ("appreg find site:harbour outcome:pass 'due:<400'", "by keys; quotes keep the shell from taking <"),
     ),
     "list": (
         ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
         ("appreg list sites --json", "every site with its counts"),
+        ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
+        ("appreg list checks --site SB", "what its users check, room by room"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
+        ("appreg list issued", "the documents that were issued, with their seals"),
     ),
     "show": (("appreg show HR-007", "one item with all results"), ("appreg show HR-007 --json", "the same as JSON")),
     "inspect": (
@@ -67,8 +71,9 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     ),
     "plan": (
         ("appreg plan --site HR --years 2", "the fewest visits to one site"),
-        ("appreg plan --crew 'North crew' --years 1", "every site, by the days and hours of a crew"),
         ("appreg plan --site HR --if-test P2Y", "what if it were tested every two years"),
+        ("appreg plan --crew 'North crew' --years 1 --keep 'Next year'", "every site over a crew's hours, kept"),
+        ("appreg plan --kept 'Next year' --ics next-year.ics", "a kept plan as it stands, as a calendar"),
         ("appreg plan --site HR --closed 24.12.2026..3.1.2027 --ics visits.ics", "a calendar, closed over New Year"),
     ),
     "scope": (
@@ -91,10 +96,14 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg move SB-012 issued --note 'to berth 4'", "an item goes out"),
         ("appreg move HR-007 tenancy --on 24.11.2026", "the home it is let with changes its tenant"),
     ),
+    "fault": (("appreg fault HR-008 'cord cut' --found-by Ida", "what a user found; the item goes out of service"),),
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
+        ("appreg print labels --preview --order room", "what would lie where"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
+        ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (

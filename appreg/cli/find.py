@@ -3,6 +3,7 @@
 import argparse
 from typing import TYPE_CHECKING, Final
 
+from appreg.cli.chosen_columns import MORE_OF_ITEMS, USUAL_OF_ITEMS, chosen_columns, write_lines
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from appreg.tasks.items.find_items import FoundItem
 
 _HEADS: Final = ("tag", "item", "site", "location", "state", "last", "next look", "next test")
+_EVERY: Final = (*USUAL_OF_ITEMS, *MORE_OF_ITEMS)
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -21,26 +23,39 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "text", metavar="TEXT_OR_CODE", nargs="+", help=f"a tag, what a label's code says, or {QUERY_HELP}"
     )
-    parser.add_argument("--json", action="store_true", help="write JSON")
+    parser.add_argument(
+        "--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas: {', '.join(_EVERY)}"
+    )
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="write JSON, with every key")
+    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Find; exit code 1 where nothing answers."""
-    from appreg.tasks.items.find_items import find_items  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.find_items import find_items, foreign_label  # noqa: PLC0415 - a help text needs no register
 
     text = as_query(args.text)
+    columns = chosen_columns("items", args.columns, usual=USUAL_OF_ITEMS, more=MORE_OF_ITEMS)
     with opened(args, console) as register:
         found = find_items(register, text, today=local_today())
-        if args.json:
-            from appreg.cli.item_output import items_answer  # noqa: PLC0415 - only where JSON is asked for
+        foreign = "" if found else foreign_label(register, text)
+        if args.json or args.csv or args.columns:
+            from appreg.cli.item_output import items_answer  # noqa: PLC0415 - only where more than the table is asked for
 
-            console.json(items_answer(register, found))
+            answer = items_answer(register, found)
     if args.json:
+        console.json(answer)
         return ExitCode.FINE if found else ExitCode.FOUND_WRONG
-    if not found:
-        raise NotFound(f"Nothing in the register answers to {text}; try fewer letters of its name, or its tag.")
-    console.table(_HEADS, (_cells(each) for each in found))
-    return ExitCode.FINE
+    if not found and not args.csv:
+        raise NotFound(
+            foreign or f"Nothing in the register answers to {text}; try fewer letters of its name, or its tag."
+        )
+    if args.csv or args.columns:
+        write_lines(answer["items"], columns, console, as_csv=args.csv)
+    else:
+        console.table(_HEADS, (_cells(each) for each in found))
+    return ExitCode.FINE if found else ExitCode.FOUND_WRONG
 
 
 def _cells(found: "FoundItem") -> list[str]:

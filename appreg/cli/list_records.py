@@ -1,42 +1,78 @@
-"""`appreg list`: items, sites or visits, in the columns asked for."""
+"""`appreg list`: items, sites, visits, user checks or issued documents, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from appreg.cli.chosen_columns import MORE_OF_ITEMS, USUAL_OF_ITEMS, chosen_columns, in_order, write_lines
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
 from appreg.cli.query_words import QUERY_HELP, as_query
 from appreg.cli.typed_options import whole_number
 from appreg.clock import local_today
-from appreg.errors import InputRefused, UsageRefused
+from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
-    from appreg.cli.shapes.item_shapes import ItemsAnswer
-    from appreg.cli.shapes.list_shapes import SitesAnswer, SiteShape, VisitsAnswer, VisitShape
+    from appreg.cli.shapes.item_shapes import ItemsAnswer, UserChecksAnswer
+    from appreg.cli.shapes.list_shapes import (
+        IssuedAnswer,
+        IssuedShape,
+        SitesAnswer,
+        SiteShape,
+        VisitsAnswer,
+        VisitShape,
+    )
     from appreg.core.values.uids import Uid
     from appreg.register.opening.register_file import Register
+    from appreg.tasks.documents.list_issued import ListedDocument
     from appreg.tasks.inspecting.list_visits import ListedVisit
+    from appreg.tasks.items.list_user_checks import RoomCheckLine
     from appreg.tasks.records.list_sites import SiteLine
 
 Line = Mapping[str, object]
 Listed = TypeVar("Listed")
 
 _USUAL: Final = {
-    "items": ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test"),
-    "sites": ("site", "prefix", "client", "items", "overdue", "due_soon", "failed", "never_inspected", "withdrawn"),
+    "items": USUAL_OF_ITEMS,
+    "sites": (
+        "site",
+        "prefix",
+        "items",
+        "overdue_items",
+        "overdue_inspections",
+        "overdue_share",
+        "oldest_overdue",
+        "due_soon_items",
+        "failed_items",
+        "never_inspected_items",
+        "withdrawn_items",
+        "responsible",
+        "client",
+    ),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
+    "checks": ("site", "location", "tag", "item", "every", "because"),
+    "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
-    "items": ("uid", "class", "type", "category", "make", "model", "serial", "last_date"),
-    "sites": ("uid", "address", "rule_book", "interval_table", "environment", "landlord_profile", "damaged"),
+    "items": MORE_OF_ITEMS,
+    "sites": (
+        "uid",
+        "address",
+        "rule_book",
+        "interval_table",
+        "environment",
+        "landlord_profile",
+        "responsible_contact",
+        "in_service_items",
+        "due_soon_inspections",
+        "damaged_items",
+    ),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
+    "checks": ("uid",),
+    "issued": ("uid", "file_hash", "latest"),
 }
-_DAYS: Final = frozenset({"date", "last_date", "next_visual", "next_test"})
-"""The columns that hold dates."""
 _STATES: Final = (
     "in-service",
     "withdrawn",
@@ -51,12 +87,12 @@ _STATES: Final = (
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("what", choices=[*_USUAL], help="what to list")
+    parser.add_argument("what", choices=[*_USUAL], help="what to list; checks: what users check, by room")
     parser.add_argument(
         "words",
         metavar="WORD",
         nargs="*",
-        help=f"only what answers; of items: {QUERY_HELP}; of sites and visits words, and their columns as keys",
+        help=f"only what answers; of items: {QUERY_HELP}; of the others words, and their columns as keys",
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument("--state", choices=_STATES, help="items: only those in this state")
@@ -65,6 +101,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     every = "; ".join(f"{what}: {', '.join((*_USUAL[what], *_MORE[what]))}" for what in _USUAL)
     parser.add_argument("--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas. {every}")
+    parser.add_argument("--sort", metavar="COLUMN", help="the column to sort by (default: the list's own order)")
+    parser.add_argument("--reverse", action="store_true", help="with --sort: the greatest first")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="write JSON, with every key")
     form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
@@ -72,52 +110,38 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 also where the list is empty."""
-    columns = _columns(args.what, args.columns)
+    what: str = args.what
+    columns = chosen_columns(what, args.columns, usual=_USUAL[what], more=_MORE[what])
+    if args.sort and args.json:
+        raise UsageRefused("--sort is for tables and CSV: what reads JSON sorts for itself.")
+    ordered_by = chosen_columns(what, args.sort, usual=(*_USUAL[what], *_MORE[what]))[0] if args.sort else ""
     if args.state and args.what != "items":
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer
         if args.what == "items":
             answer = _items(register, site, args)
             lines: Sequence[Line] = answer["items"]
         elif args.what == "sites":
             answer = _sites(register, site, args)
-            lines = [{**each, **each["counts"]} for each in answer["sites"]]
-        else:
+            lines = [_site_cells(each) for each in answer["sites"]]
+        elif args.what == "visits":
             answer = _visits(register, site, args)
             lines = answer["visits"]
+        elif args.what == "checks":
+            answer = _checks(register, site, args)
+            lines = answer["checks"]
+        else:
+            answer = _issued(register, site, args)
+            lines = answer["issued"]
+    if ordered_by:
+        lines = in_order(lines, ordered_by, reverse=args.reverse)
     if args.json:
         console.json(answer)
-    elif args.csv:
-        console.csv(columns, ([_cell(line[name]) for name in columns] for line in lines))
     else:
-        heads = [name.replace("_", " ") for name in columns]
-        console.table(heads, ([_in_words(name, line[name]) for name in columns] for line in lines))
+        write_lines(lines, columns, console, as_csv=args.csv)
     return ExitCode.FINE
-
-
-def _columns(what: str, typed: str | None) -> tuple[str, ...]:
-    """The columns asked for; raises InputRefused naming those there are."""
-    if typed is None:
-        return _USUAL[what]
-    known = (*_USUAL[what], *_MORE[what])
-    named = tuple(word.strip().lower().replace(" ", "_") for word in typed.split(",") if word.strip())
-    unknown = next((name for name in named if name not in known), None)
-    if unknown is not None or not named:
-        raise InputRefused(f"--columns: {what} have no column {unknown or typed!r}; choose from {', '.join(known)}.")
-    return named
-
-
-def _cell(value: object) -> str | int:
-    return value if isinstance(value, int) else "" if value is None else str(value)
-
-
-def _in_words(column: str, value: object) -> str:
-    """A cell of the table; its dates as screens write them."""
-    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
-
-    return date_words(date.fromisoformat(str(value))) if column in _DAYS and value else str(_cell(value))
 
 
 def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":
@@ -148,11 +172,12 @@ def _sites(register: "Register", site: "Uid | None", args: argparse.Namespace) -
             "prefix": (line.site.prefix,),
             "address": (line.site.address,),
             "client": (line.client.name,),
+            "responsible": (line.site.responsible, line.site.responsible_contact),
         },
     )
     return {
         "format": "appreg.sites",
-        "version": 1,
+        "version": 2,
         "sites": [_site_as_json(line) for line in shown],
         "damaged": list(register.damage.sentences),
     }
@@ -176,6 +201,56 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
         "format": "appreg.visits",
         "version": 1,
         "visits": [_visit_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _checks(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "UserChecksAnswer":
+    from appreg.cli.json_values import placed_item  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.list_user_checks import list_room_checks  # noqa: PLC0415
+
+    def texts(line: "RoomCheckLine") -> Mapping[str, tuple[str, ...]]:
+        return {
+            "site": (line.site.name, line.site.prefix),
+            "location": (line.location.name,),
+            "tag": (line.appliance.tag,),
+            "item": (line.appliance.name,),
+            "every": (line.every,),
+        }
+
+    shown = _answering(list_room_checks(register, site=site), args.words, texts)
+    return {
+        "format": "appreg.user-checks",
+        "version": 1,
+        "checks": [
+            {**placed_item(line.appliance, line.site, line.location), "every": line.every, "because": line.because}
+            for line in shown
+        ],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _issued(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "IssuedAnswer":
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.documents.list_issued import list_issued  # noqa: PLC0415
+
+    def texts(each: "ListedDocument") -> Mapping[str, tuple[str, ...]]:
+        document = each.document
+        return {
+            "number": (str(document.number),),
+            "on": (document.on.isoformat(), date_words(document.on)),
+            "kind": (document.kind,),
+            "site": (each.site.name, each.site.prefix),
+            "scope": (document.scope,),
+            "by": (document.author,),
+            "seal": (str(each.seal),),
+        }
+
+    shown = _answering(list_issued(register, site=site), args.words, texts)
+    return {
+        "format": "appreg.issued",
+        "version": 1,
+        "issued": [_issued_as_json(each) for each in shown],
         "damaged": list(register.damage.sentences),
     }
 
@@ -207,15 +282,34 @@ def _site_as_json(line: "SiteLine") -> "SiteShape":
         "interval_table": site.interval_table,
         "environment": site.environment,
         "landlord_profile": site.landlord_profile,
+        "responsible": site.responsible,
+        "responsible_contact": site.responsible_contact,
         "counts": {
-            "items": counts.items,
-            "overdue": counts.overdue,
-            "due_soon": counts.soon,
-            "failed": counts.failed,
-            "never_inspected": counts.never,
-            "withdrawn": counts.withdrawn,
-            "damaged": counts.damaged,
+            "items": {
+                "all": counts.items,
+                "in_service": counts.in_service,
+                "overdue": counts.overdue,
+                "due_soon": counts.soon,
+                "failed": counts.failed,
+                "never_inspected": counts.never,
+                "withdrawn": counts.withdrawn,
+                "damaged": counts.damaged,
+            },
+            "inspections": {"overdue": counts.overdue_inspections, "due_soon": counts.soon_inspections},
         },
+        "overdue_share": counts.overdue_share,
+        "oldest_overdue": counts.oldest_overdue.isoformat() if counts.oldest_overdue else None,
+    }
+
+
+def _site_cells(site: "SiteShape") -> Line:
+    """A site's cells by column; each count's name says what it counts."""
+    of_items, of_inspections = site["counts"]["items"], site["counts"]["inspections"]
+    return {
+        **site,
+        "items": of_items["all"],
+        **{f"{name}_items": count for name, count in of_items.items() if name != "all"},
+        **{f"{name}_inspections": count for name, count in of_inspections.items()},
     }
 
 
@@ -235,4 +329,21 @@ def _visit_as_json(each: "ListedVisit") -> "VisitShape":
         "not_inspected": each.not_inspected,
         "fixed_wiring_reference": visit.fixed_wiring_reference,
         "notes": visit.notes,
+    }
+
+
+def _issued_as_json(each: "ListedDocument") -> "IssuedShape":
+    document = each.document
+    return {
+        "uid": document.uid,
+        "number": document.number,
+        "issue": document.issue,
+        "on": document.on.isoformat(),
+        "kind": document.kind.value,
+        "site": each.site.name,
+        "scope": document.scope,
+        "by": document.author,
+        "seal": str(each.seal),
+        "file_hash": document.file_hash,
+        "latest": each.latest,
     }

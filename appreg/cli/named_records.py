@@ -1,4 +1,4 @@
-"""People, instruments, clients, locations and crews as they are named on the command line."""
+"""People, instruments, clients and locations as they are named on the command line."""
 
 from collections.abc import Callable, Sequence
 from typing import TypeVar
@@ -30,17 +30,17 @@ def client_named(register: Register, named: str) -> Client:
     )
 
 
-def location_named(register: Register, site: Site, named: str) -> Location:
-    """The location of a site of this name or key; raises InputRefused naming those there are."""
-    kept = register.find(Location, site=site.uid)
-    return _only(kept, named, lambda each: (each.name, each.uid), lambda each: each.name, option="--location")
-
-
 def crew_named(register: Register, named: str) -> Crew:
     """The crew of this name or key; raises InputRefused naming those there are."""
     return _only(
         register.find(Crew), named, lambda each: (each.name, each.uid), lambda each: each.name, option="--crew"
     )
+
+
+def location_named(register: Register, site: Site, named: str) -> Location:
+    """The location of a site of this name or key; raises InputRefused naming those there are."""
+    kept = register.find(Location, site=site.uid)
+    return _only(kept, named, lambda each: (each.name, each.uid), lambda each: each.name, option="--location")
 
 
 def _person_words(person: Person) -> str:

@@ -7,15 +7,16 @@ from appreg.cli.due import counts_as_json
 from appreg.cli.json_values import day_text, item_name
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.due_words import DUE_WORDS
+from appreg.core.values.uids import Uid
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
     from appreg.cli.shapes.plan_shapes import (
         ComparisonShape,
         CostShape,
         DayOutShape,
-        DaysOutShape,
+        GoingShape,
         PlanAnswer,
         PlannedShape,
         SideShape,
@@ -23,18 +24,17 @@ if TYPE_CHECKING:
         WantedInspection,
         WhatIfAnswer,
     )
-    from appreg.schedule.crew_plans import CrewPlan, DayOut
+    from appreg.schedule.crew_plans import DayOut
+    from appreg.schedule.days_out import GoingCost
     from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
     from appreg.schedule.visit_comparison import VisitCost
+    from appreg.tasks.planning.live_plan import LivePlan
     from appreg.tasks.planning.plan_visits import EstatePlan, TripPlan
     from appreg.tasks.planning.what_if import WhatIf, WhatIfSide
 
 
-def tell_estate(estate: "EstatePlan", crews: "Mapping[str, str]", console: Console) -> None:
-    """Write the visits of each trip, the days out of each crew, then what the plan is held against.
-
-    `crews` are the names of those that go out, by key; none where a day has its hours, or none.
-    """
+def tell_estate(estate: "EstatePlan", live: "LivePlan | None", console: Console) -> None:
+    """Write the visits of each trip, the days out of crews, then what the plan is held against."""
     for trip in estate.trips:
         console.line(
             f"{_names(trip)}: {_counted(len(trip.plan.visits), 'visit')} for {_counted(len(trip.items), 'item')}"
@@ -43,8 +43,8 @@ def tell_estate(estate: "EstatePlan", crews: "Mapping[str, str]", console: Conso
         for sentence in _troubles(trip):
             console.line(f"  {sentence}")
         console.line()
-    for crew, name in crews.items():
-        _tell_days_out(estate, crew, name, console)
+    if live is not None and live.ground.has_hours:
+        tell_days(live, console)
     console.table(
         ("", "visits", "minutes", "inspections", "early", "items late"),
         (
@@ -53,36 +53,63 @@ def tell_estate(estate: "EstatePlan", crews: "Mapping[str, str]", console: Conso
             _cost_row("everything yearly", estate.yearly),
         ),
     )
+    if live is not None:
+        console.line(going_words(live))
+        if not live.ground.has_hours:
+            console.line(
+                "No minutes a day are set: a visit takes as long as all its items; --capacity or --crew set them."
+            )
     console.line(proof_words(estate))
-    if estate.crews:
-        console.line(days_out_words(estate.crews))
+    if estate.crews is not None:
+        crews = estate.crews
+        console.line(
+            f"No plan in which nothing goes later has fewer than {_counted(crews.bound, 'day')} out: this one has "
+            f"{len(crews.days_out)}, at most {crews.gap_percent} % above the least."
+        )
 
 
-def days_out_words(plan: "CrewPlan") -> str:
-    """Say how many days out there are, and how far that may lie above the fewest."""
-    out, fewest = _counted(len(plan.days_out), "day"), _counted(plan.bound, "day")
-    if len(plan.days_out) == plan.bound:
-        return f"{out} out: no plan in which nothing goes later has fewer."
-    above = f"this one is at most {plan.gap_percent} % above the least"
-    return f"{out} out: no plan in which nothing goes later has fewer than {fewest}; {above}."
+def tell_live(live: "LivePlan", console: Console) -> None:
+    """Write a plan as it stands: its days out, what is late, what is early, what it is held against."""
+    if live.kept is not None:
+        console.line(f"{live.kept.name}, kept by {live.kept.whose}: {live.kept.said or 'as it was made'}")
+    tell_days(live, console)
+    for row in live.late:
+        days = int(getattr(row.planned, "late_days", 0))
+        when = (
+            f"on {date_words(row.day)}, {_counted(days, 'day')} late"
+            if row.day and days
+            else "not before the plan ends"
+        )
+        console.line(f"{row.appliance.tag} {row.appliance.name} ({DUE_WORDS[row.planned.kind]}): {when}.")
+    for row in live.hasty:
+        days = int(getattr(row.planned, "hasty_days", 0))
+        on = date_words(row.day) if row.day else ""
+        console.line(
+            f"{row.appliance.tag} {row.appliance.name}: {_counted(days, 'day')} before its tolerance, on {on}."
+        )
+    console.line(going_words(live))
 
 
-def _tell_days_out(estate: "EstatePlan", crew: str, name: str, console: Console) -> None:
-    days = [out for out in estate.crews.days_out if out.crew == crew] if estate.crews else []
-    console.line(f"{name}: {_counted(len(days), 'day')} out")
-    console.table(
-        ("  day out", "minutes", "of", "sites"),
-        (
-            [
-                f"  {date_words(out.day)} {out.day:%a}",
-                str(out.minutes),
-                str(out.capacity_minutes),
-                "; ".join(_names(estate.trips[int(visit.site)]) for visit in out.visits),
-            ]
-            for out in days
-        ),
+def tell_days(live: "LivePlan", console: Console) -> None:
+    """Write the days out with their load and the sites visited."""
+    rows = []
+    for out in live.days_out:
+        crew = next((each.name for each in live.ground.crews.values() if each.uid == out.crew), "")
+        names = [live.ground.trips[Uid(visit.site)].sites[0].name for visit in out.visits]
+        booked = " (booked)" if any(visit.is_booked for visit in out.visits) else ""
+        of = f" of {out.capacity_minutes}" if live.ground.has_hours else ""
+        rows.append([f"{date_words(out.day)} {out.day:%a}", crew, f"{out.minutes}{of}", f"{', '.join(names)}{booked}"])
+    console.table(("day out", "crew", "minutes", "sites"), rows)
+
+
+def going_words(live: "LivePlan") -> str:
+    """The plan against going whenever something is due, ways and setting up among the minutes."""
+    plan, due = live.cost, live.when_due
+    return (
+        f"Plan: {_counted(plan.days_out, 'day')} out, {_counted(plan.visits, 'visit')}, {plan.minutes} minutes; "
+        f"whenever something is due: {_counted(due.days_out, 'day')} out, {_counted(due.visits, 'visit')}, "
+        f"{due.minutes} minutes."
     )
-    console.line()
 
 
 def proof_words(estate: "EstatePlan") -> str:
@@ -101,11 +128,13 @@ def tell_what_if(compared: "WhatIf", console: Console) -> None:
     """Write both sides of a what-if beneath each other."""
     heads = ("", "visits", "minutes", "inspections", "early", "items late", "items overdue", "due soon", "never")
     console.table(heads, (_side_row("as it is", compared.before), _side_row("what if", compared.after)))
+    for sentence in compared.left_alone:
+        console.line(f"Left alone: {sentence}.")
     console.line("Nothing is saved.")
 
 
-def estate_as_json(estate: "EstatePlan", crews: "Mapping[str, str]") -> "PlanAnswer":
-    """The whole of a plan; `crews` are the names of those that go out, by key."""
+def estate_as_json(estate: "EstatePlan", live: "LivePlan | None") -> "PlanAnswer":
+    """The whole of a plan."""
     return {
         "format": "appreg.plan",
         "version": 1,
@@ -114,43 +143,26 @@ def estate_as_json(estate: "EstatePlan", crews: "Mapping[str, str]") -> "PlanAns
         "bound": estate.bound,
         "gap_percent": estate.gap_percent,
         "comparison": _comparison(estate),
-        "days_out": _days_out_as_json(estate, crews) if estate.crews else None,
+        "days_out": [_day_out(live, out) for out in live.days_out] if live else None,
+        "going": {"plan": _going(live.cost), "whenever_due": _going(live.when_due)} if live else None,
     }
 
 
-def _days_out_as_json(estate: "EstatePlan", crews: "Mapping[str, str]") -> "DaysOutShape | None":
-    plan = estate.crews
-    if plan is None:
-        return None
-    return {
-        "count": len(plan.days_out),
-        "bound": plan.bound,
-        "gap_percent": plan.gap_percent,
-        "minutes": plan.minutes,
-        "late_items": plan.late_items,
-        "waiting_items": len({each.key for _, _, each in plan.waiting}),
-        "days": [_day_out_as_json(estate, out, crews.get(out.crew)) for out in plan.days_out],
-    }
-
-
-def _day_out_as_json(estate: "EstatePlan", out: "DayOut", crew: str | None) -> "DayOutShape":
+def _day_out(live: "LivePlan", out: "DayOut") -> "DayOutShape":
     return {
         "date": out.day.isoformat(),
-        "crew": crew,
+        "crew": next((each.name for each in live.ground.crews.values() if each.uid == out.crew), None),
         "people": out.people,
         "minutes": out.minutes,
-        "capacity_minutes": out.capacity_minutes,
         "travel_minutes": out.travel_minutes,
-        "visits": [
-            {
-                "sites": [site.name for site in estate.trips[int(visit.site)].sites],
-                "inspections": len(visit.inspections),
-                "minutes": visit.work_minutes,
-                "booked": visit.is_booked,
-            }
-            for visit in out.visits
-        ],
+        "capacity_minutes": out.capacity_minutes if live.ground.has_hours else None,
+        "sites": [live.ground.trips[Uid(visit.site)].sites[0].name for visit in out.visits],
+        "booked": any(visit.is_booked for visit in out.visits),
     }
+
+
+def _going(cost: "GoingCost") -> "GoingShape":
+    return {"days_out": cost.days_out, "visits": cost.visits, "minutes": cost.minutes}
 
 
 def what_if_as_json(compared: "WhatIf") -> "WhatIfAnswer":
@@ -160,6 +172,7 @@ def what_if_as_json(compared: "WhatIf") -> "WhatIfAnswer":
         "version": 1,
         "before": _side_as_json(compared.before),
         "after": _side_as_json(compared.after),
+        "left_alone": list(compared.left_alone),
     }
 
 
@@ -185,9 +198,6 @@ def _troubles(trip: "TripPlan") -> "Iterator[str]":
     for day, each in trip.plan.hasty:
         days = _counted(each.hasty_days, "day")
         yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {days} before its tolerance, not to be late."
-    if trip.plan.waiting:
-        number, last = len(trip.plan.waiting), max(day for day, _ in trip.plan.waiting)
-        yield f"{_counted(number, 'inspection')} overdue already must wait for time, the last until {date_words(last)}."
     for left in trip.plan.left:
         yield f"{_item_words(trip, left)} stays overdue: no day is left to go."
     for day in trip.plan.over_capacity:
@@ -228,6 +238,7 @@ def _inspection_as_json(trip: "TripPlan", each: "PlannedInspection") -> "Planned
     return {
         **_named(trip, each),
         "early_days": each.early_days,
+        "before_tolerance_days": each.hasty_days,
         "late_days": each.late_days,
         "minutes": each.minutes,
     }

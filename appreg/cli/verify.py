@@ -11,7 +11,7 @@ from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
     from appreg.cli.shapes.keeping_shapes import VerificationAnswer
-    from appreg.core.records.seals import Seal
+    from appreg.core.records.seals import DocumentSeal
     from appreg.tasks.keeping.verify_register import Verification
 
 
@@ -57,7 +57,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     return ExitCode.FINE if found.is_as_it_should_be else ExitCode.FOUND_WRONG
 
 
-def _write(console: Console, path: str, found: "Verification", asked: "Seal | None") -> None:
+def _write(console: Console, path: str, found: "Verification", asked: "DocumentSeal | None") -> None:
     for each in found.problems:
         console.line(f"{each.place}: {each.sentence}")
     if not found.problems:
@@ -70,7 +70,7 @@ def _write(console: Console, path: str, found: "Verification", asked: "Seal | No
 
 
 def _write_json(
-    console: Console, path: str, found: "Verification", asked: "Seal | None", *, accepted: bool | None
+    console: Console, path: str, found: "Verification", asked: "DocumentSeal | None", *, accepted: bool | None
 ) -> None:
     answer: VerificationAnswer = {
         "format": "appreg.verification",

@@ -22,17 +22,24 @@ class NextDates(Struct, frozen=True, kw_only=True):
 
 
 def next_dates(
-    answer: IntervalAnswer, *, inspected: date, tested: date | None, longer: bool, test_max: Period | None = None
+    answer: IntervalAnswer,
+    *,
+    inspected: date,
+    tested: date | None,
+    longer: bool,
+    test_max: Period | None = None,
+    seen: date | None = None,
 ) -> NextDates:
     """The next dates after passed inspections on the days given.
 
     `inspected` is the day of the last passed inspection of either kind, `tested` of the last passed
-    combined one; where a test is asked for and none has passed, it is due on the day inspected.
+    combined one; where a test is asked for and none has passed, it is due since the item was first
+    `seen`, whatever was looked at since; None: on the day inspected.
     `test_max` is a statutory longest interval, which also asks for a test where the table needs none.
     """
     return NextDates(
         visual=_after(answer.visual, inspected, longer),
-        test=_test_date(answer.test, inspected, tested, longer, test_max),
+        test=_test_date(answer.test, seen or inspected, tested, longer, test_max),
     )
 
 
@@ -46,13 +53,13 @@ def date_after(start: date, period: Period) -> date:
 
 
 def _test_date(
-    interval: Interval | None, inspected: date, tested: date | None, longer: bool, test_max: Period | None
+    interval: Interval | None, seen: date, tested: date | None, longer: bool, test_max: Period | None
 ) -> date | None:
     periods = [p for p in (interval.chosen(longer) if interval else None, test_max) if p is not None]
     if not periods:
         return None
     if tested is None:
-        return inspected
+        return seen
     return min(date_after(tested, period) for period in periods)
 
 

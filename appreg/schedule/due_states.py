@@ -15,6 +15,8 @@ class DueState(StrEnum):
     IN_DATE = "in date"
     NEVER = "never inspected"
     NOT_NEEDED = "none needed"
+    REPAIR_LATE = "repair late"
+    """Of a failure: the day is past by which it must be put right; its item, mostly withdrawn, is not overdue."""
 
 
 def is_overdue(due: date | None, today: date) -> bool:

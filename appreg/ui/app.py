@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
     from appreg.register.opening.register_file import Register
     from appreg.tasks.keeping.restore_copy import PreparedRestore
+    from appreg.tasks.records.undo_step import DoneStep
+    from appreg.ui.lists.list_screen import ListScreen
     from appreg.ui.screens.find.find_screen import UnknownTag
     from appreg.ui.screens.palette.palette_screen import OfferedCommand
 
@@ -85,6 +87,8 @@ class AppregApp(ScanningApp):
         self._told = [*told]
         self._damage_told = 0
         self._said_of_file = ""
+        self.done_steps: list[DoneStep] = []
+        """What was done to items since the program was opened, the last at the end, as it can be undone."""
         for theme in THEMES:
             self.register_theme(theme)
         self._leave_unsound_keys()
@@ -255,6 +259,12 @@ class AppregApp(ScanningApp):
         commands, field = screen.keyed_commands(), screen.field_help()
         waits = isinstance(screen, CommandModal)
         self.open_screen("help", title=screen.TITLE_IN_HELP, commands=commands, field=field, waits=waits)
+
+    def export_list(self, screen: "ListScreen[Any]") -> None:
+        """Ask for a file and write the list of a screen into it as it stands."""
+        from appreg.ui.screens.asking.export_list import ask_and_export  # noqa: PLC0415 - only when asked for
+
+        ask_and_export(screen)
 
     def keep_typed(self) -> tuple[str, ...]:
         """Let every open screen keep what is typed on it."""

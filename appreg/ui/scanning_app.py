@@ -7,7 +7,7 @@ from textual import events
 from textual.timer import Timer
 
 from appreg.clock import Instant
-from appreg.paper.codes.qr_codes import PREFIX
+from appreg.core.values.label_codes import OLD_PREFIX, is_surely_code, may_begin_code, read_label_code
 from appreg.ui.orderly_app import Arrived, OrderlyApp
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.too_small import QUIT
@@ -28,13 +28,13 @@ class ScanWatch:
 
     @property
     def is_surely_a_scan(self) -> bool:
-        """Tell whether the whole prefix has come."""
-        return self.text.startswith(PREFIX)
+        """Tell whether so much has come that it is nothing else."""
+        return is_surely_code(self.text)
 
     def takes(self, character: str | None, at: Instant) -> bool:
         """Take a character that may belong to a scan; False leaves everything as it was.
 
-        Once the whole prefix has come, what is no character is swallowed: no key within a code ever acts.
+        Once it is surely a scan, what is no character is swallowed: no key within a code ever acts.
         """
         if self.text and at - self._last > LONGEST_GAP:
             return False
@@ -43,7 +43,7 @@ class ScanWatch:
                 self._last = at
             return self.is_surely_a_scan
         gathered = self.text + character
-        if not (self.is_surely_a_scan or PREFIX.startswith(gathered)):
+        if not (self.is_surely_a_scan or may_begin_code(gathered)):
             return False
         self.text, self._last = gathered, at
         return True
@@ -141,4 +141,5 @@ class ScanningApp(OrderlyApp):
         return not (isinstance(self.screen, CommandScreen) and self.screen.HOLDS)
 
     def _is_pasted_scan(self, text: str) -> bool:
-        return text.strip().startswith(PREFIX) and self._watches()
+        is_code = text.strip().startswith(OLD_PREFIX) or read_label_code(text) is not None
+        return is_code and self._watches()

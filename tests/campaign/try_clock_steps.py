@@ -233,5 +233,5 @@ class _Round:
         self._trial.count("movements")
 
     def _label(self, laptop: _Laptop, uid: Uid) -> None:
-        queue_labels(laptop.register, "x", appliances=[uid])
+        queue_labels(laptop.register, "x", appliances=[uid], today=laptop.today)
         self._trial.count("labels")

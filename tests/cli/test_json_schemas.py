@@ -16,7 +16,12 @@ from tests.cli.conftest import Call
 from tests.cli.json_forms import SCHEMAS, checked
 from tests.tasks.worked_site import WorkedSite, combined
 
-ELSEWHERE = {"demo": "appreg.demo", "inspect": "appreg.inspection", "evidence": "appreg.interval-decision"}
+ELSEWHERE = {
+    "demo": "appreg.demo",
+    "inspect": "appreg.inspection",
+    "evidence": "appreg.interval-decision",
+    "list": "appreg.list",
+}
 """By command: forms that are held against their schemas where they are made anyway."""
 JUDGED = ("--class", "1", "--rcd", "general", "--rcd-trip", "1x=28/24", "--insulation", ">299", "--leakage", "OL")
 
@@ -24,14 +29,19 @@ JUDGED = ("--class", "1", "--rcd", "general", "--rcd-trip", "1x=28/24", "--insul
 def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     """Calls of every command that writes JSON."""
     yield from (("due",), ("due", "--by", "site", "--within", "400"))
-    yield from (("list", "items"), ("list", "sites"), ("list", "visits"))
+    yield from (("list", "items"), ("list", "sites"), ("list", "visits"), ("list", "checks"), ("list", "issued"))
     yield from (("find", "kettle"), ("find", "zither"), ("show", "HR-002"), ("show", "HR-003"), ("show", "XX"))
     yield from (("judge", *JUDGED), ("judge", "--left-out", "functional=no water", "--assumed", "class"))
     yield from (("interval", "--environment", "public"), ("interval", "--list"), ("interval",))
-    yield from (("evidence",), ("plan",), ("plan", "--capacity", "300"), ("plan", "--site", "HR", "--if-test", "P3M"))
+    yield from (("evidence",), ("plan",), ("plan", "--site", "HR", "--if-test", "P3M"))
     yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
+    yield ("fault", "HR-003", "cord cut")
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
+    yield ("print", "register", "--site", "HR", "--issue", "-o", str(folder / "i.pdf"))
+    yield ("print", "issued", "--document", "1", "-o", str(folder / "again.pdf"))
+    sent = str(folder / "scope.csv")
+    yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
     sent = str(folder / "scope.csv")
     yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))

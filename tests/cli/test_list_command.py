@@ -78,11 +78,13 @@ def test_csv_cells_are_guarded_and_numbers_are_not(row: WorkedSite, call: Call) 
 
 def test_sites_count_items_as_the_list_on_the_screen_does(row: WorkedSite, call: Call) -> None:
     (site,) = listed(call("list", "sites", "--json"), "sites")
-    counts = site["counts"]
-    assert (counts["items"], counts["overdue"], counts["failed"], counts["never_inspected"]) == (3, 1, 1, 1)
+    counts = site["counts"]["items"]
+    assert (counts["all"], counts["overdue"], counts["failed"], counts["never_inspected"]) == (3, 1, 1, 1)
     due = call("due", "--on", DAY.isoformat(), "--json").json
     assert isinstance(due, dict)
     assert due["counts"]["items"]["overdue"] == counts["overdue"]
+    assert due["counts"]["inspections"] == site["counts"]["inspections"]
+    assert (site["overdue_share"], site["oldest_overdue"]) == (50, "2026-05-24")
     assert row.site.prefix == "HR"
 
 
@@ -94,4 +96,28 @@ def test_visits_stand_latest_first_with_what_they_came_to(row: WorkedSite, call:
     assert [each["date"] for each in listed(call("list", "visits", "24 Nov 2025", "--json"), "visits")] == [
         "2025-11-24"
     ]
+    assert row.site.prefix == "HR"
+
+
+def test_sites_are_sorted_worst_first_when_asked(row: WorkedSite, call: Call) -> None:
+    add_site(row.register, WHO, client=row.client.uid, name="Attic", prefix="AT", environment="low-risk")
+    asked = ("list", "sites", "--csv", "--columns", "site,overdue_items,oldest_overdue")
+    by_name, worst = (
+        list(csv.reader(io.StringIO(call(*asked, *more).out)))[1:]
+        for more in ((), ("--sort", "overdue_items", "--reverse"))
+    )
+    assert [line[0] for line in by_name] == ["Attic", "Harbour Row"]
+    assert worst == [["Harbour Row", "1", "2026-05-24"], ["Attic", "0", ""]]
+
+
+def test_find_and_due_have_the_columns_of_their_lists(row: WorkedSite, call: Call) -> None:
+    found = list(csv.reader(io.StringIO(call("find", "hr", "--csv", "--columns", "tag,class,next_test").out)))
+    listed_too = list(
+        csv.reader(io.StringIO(call("list", "items", "hr", "--csv", "--columns", "tag,class,next_test").out))
+    )
+    assert found == listed_too
+    assert found[0] == ["tag", "class", "next_test"]
+    due = list(csv.reader(io.StringIO(call("due", "--on", DAY.isoformat(), "--csv", "--columns", "due,tag").out)))
+    assert due[:2] == [["due", "tag"], ["2026-05-24", "HR-001"]]
+    assert call("due", "--columns", "colour").code == 2
     assert row.site.prefix == "HR"

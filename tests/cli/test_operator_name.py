@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from appreg.cli.operator_name import operator_name
-from appreg.core.records.kept_records import QueuedLabel
+from appreg.core.records.kept_records import LabelKind, QueuedLabel
 from appreg.register.history.journal import history_of
 from appreg.tasks.desk.name_operator import machine_name
 from tests.cli.conftest import Call
@@ -43,6 +43,6 @@ def test_a_bad_file_stops_a_command_that_would_journal_a_name(
     assert "settings.toml, line 2, who: " in answer.err
     assert not (tmp_path / "labels.pdf").exists()
     settings.write_text('who = "Ada Brook"\n')
-    queued = row.register.find(QueuedLabel)[0]
-    assert call("print", "labels", "-o", tmp_path / "labels.pdf").code == 0
+    queued = next(each for each in row.register.find(QueuedLabel) if each.kind is LabelKind.DO_NOT_USE)
+    assert call("print", "labels", "--printed", "-o", tmp_path / "labels.pdf").code == 0
     assert history_of(row.register, queued.uid)[-1].who == "Ada Brook"

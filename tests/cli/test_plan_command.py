@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from icalendar import Calendar
 
+from appreg.tasks.planning.keep_plan import kept_plans, load_plan
 from tests.cli.conftest import Answer, Call
 from tests.tasks.worked_site import WorkedSite
 
@@ -113,21 +114,37 @@ def test_a_tolerance_is_typed_with_or_without_its_sign(call: Call) -> None:
     assert with_sign == without
 
 
-@pytest.mark.usefixtures("row")
-def test_days_out_are_told_by_crew_with_the_gap_to_the_bound(call: Call) -> None:
-    assert call("new", "crew", "North crew", "--people", "2", "--minutes-a-day", "300").code == 0
-    plan = as_dict(call("plan", *FROM, "--crew", "north crew", "--json"))
-    out = plan["days_out"]
-    assert out["count"] == len(out["days"]) >= out["bound"] > 0
-    assert {(day["crew"], day["people"], day["capacity_minutes"]) for day in out["days"]} == {("North crew", 2, 600)}
-    assert out["days"][0]["visits"][0]["sites"] == ["Harbour Row"]
-    told = call("plan", *FROM, "--crew", "North crew").out
-    assert f"North crew: {out['count']} days out" in told
-    assert "no plan in which nothing goes later has fewer" in told
+def test_a_plan_over_crews_is_kept_told_again_as_it_stands_and_held_against_whenever_due(
+    row: WorkedSite, call: Call
+) -> None:
+    assert call("new", "crew", "North crew", "--people", "2", "--minutes-a-day", "200").code == 0
+    words = ("plan", "--site", "HR", "--crew", "north CREW", *FROM, "--keep", "Next year")
+    plan = as_dict(call(*words, "--json"))
+    assert {out["crew"] for out in plan["days_out"]} == {"North crew"}
+    assert all(out["minutes"] <= out["capacity_minutes"] == 400 for out in plan["days_out"])
+    assert plan["going"]["plan"]["days_out"] == len(plan["days_out"]) <= plan["going"]["whenever_due"]["days_out"]
+    kept = call("plan", "--kept", "next year")
+    assert kept.code == 0
+    assert "Next year, kept by" in kept.out
+    assert "Plan: " in kept.out
+    assert "whenever something is due: " in kept.out
+    (booked,) = [load_plan(row.register, each.uid) for each in kept_plans(row.register)]
+    assert len(booked.visits) == len(plan["days_out"])
+    assert "keeps Next year" in call("plan", "--kept", "Last year").err
+    assert "there is no South" in call("plan", "--crew", "South").err
 
 
 @pytest.mark.usefixtures("row")
-def test_an_unknown_crew_and_two_kinds_of_hours_are_refused(call: Call) -> None:
-    assert "--crew: there is no South" in call("plan", "--crew", "South").err
-    both = call("plan", "--crew", "South", "--capacity", "60")
-    assert (both.code, "give --crew or --capacity, not both" in both.err) == (2, True)
+def test_without_minutes_a_day_the_plan_says_so(call: Call) -> None:
+    assert "No minutes a day are set" in call("plan", *FROM).out
+    assert "No minutes a day are set" not in call("plan", *FROM, "--capacity", "60").out
+
+
+@pytest.mark.usefixtures("row")
+def test_a_what_if_at_one_location_says_what_it_leaves_alone(call: Call) -> None:
+    words = ("plan", "--site", "HR", *FROM, "--if-environment", "public")
+    answer = as_dict(call(*words, "--if-location", "kitchen", "--json"))
+    assert answer["before"]["plan"] != answer["after"]["plan"]
+    assert isinstance(answer["left_alone"], list)
+    assert call("plan", "--site", "HR", "--if-location", "kitchen").code == 2
+    assert call(*words, "--if-location", "moon").code == 2

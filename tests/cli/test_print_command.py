@@ -1,6 +1,7 @@
 """Printing: labels, the register of a site, the report of a visit."""
 
 import json
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -14,11 +15,25 @@ from tests.cli.conftest import Call
 from tests.tasks.worked_site import WHO, WorkedSite, combined
 
 
-def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+@pytest.fixture
+def fresh(row: WorkedSite) -> WorkedSite:
+    """The item that passed a year ago has passed again, so that its label may be printed."""
+    row.record(row.register.find(Appliance, tag="HR-001")[0], combined(), row.visit(date(2026, 11, 23)))
+    return row
+
+
+def test_labels_are_printed_once_and_again_on_request(fresh: WorkedSite, call: Call, tmp_path: Path) -> None:
     out = tmp_path / "l.pdf"
     answer = call("print", "labels", "-o", out, "--stock", "a4-40", "--start", "40")
-    assert (answer.code, answer.out) == (0, f"{out}: 2 labels on 2 sheets; the next may start at place 2.\n")
+    written = f"{out}: 2 labels on 2 sheets; the next may start at place 2.\n"
+    assert (answer.code, answer.out) == (
+        0,
+        f"{written}They wait until they came out: appreg print labels --confirm {out}\n",
+    )
     assert out.read_bytes().startswith(b"%PDF")
+    assert call("print", "labels", "-o", tmp_path / "jam.pdf").code == 0, "written is not printed"
+    done = call("print", "labels", "--confirm", out)
+    assert (done.code, done.out) == (0, f"2 labels of {out} printed.\n")
     assert call("print", "labels", "-o", tmp_path / "none.pdf").code == 1
     again = call("print", "labels", "-o", out, "--force", "--again", "--site", "HR", "--json")
     assert again.json == {
@@ -28,17 +43,64 @@ def test_labels_are_printed_once_and_again_on_request(row: WorkedSite, call: Cal
         "labels": 2,
         "sheets": 1,
         "next_start": 3,
+        "counted_as_printed": False,
         "missing_glyphs": [],
         "lacking": [],
         "left_out": [],
         "destroy": [],
     }
-    assert row.site.prefix == "HR"
+    assert fresh.site.prefix == "HR"
+
+
+def test_spoiled_places_wait_again_and_the_rest_counts(fresh: WorkedSite, call: Call, tmp_path: Path) -> None:
+    out = tmp_path / "l.pdf"
+    assert call("print", "labels", "-o", out, "--used", "1-3,5").code == 0
+    answer = call("print", "labels", "--confirm", out, "--spoiled", "1:4", "--json")
+    assert answer.json == {
+        "format": "appreg.labels-confirmed",
+        "version": 1,
+        "file": str(out),
+        "printed": 1,
+        "waiting": 1,
+        "destroy": [],
+    }
+    preview = call("print", "labels", "--preview", "--json")
+    assert preview.json == {
+        "format": "appreg.labels-preview",
+        "version": 1,
+        "labels": [{"sheet": 1, "place": 1, "tag": "HR-001", "says": "TESTED · PASS"}],
+        "left_out": [],
+    }
+    for words in (
+        ("--confirm", out, "--spoiled", "9:1"),
+        ("--confirm", tmp_path / "no.pdf"),
+        ("--spoiled", "1", "-o", out),
+    ):
+        assert call("print", "labels", *words).code == 2
+    assert fresh.site.prefix == "HR"
+
+
+def test_labels_are_chosen_by_tag_and_room_and_a_preview_writes_nothing(
+    fresh: WorkedSite, call: Call, tmp_path: Path
+) -> None:
+    end = fresh.register.last_instant()
+    for words, tags in (
+        (("--tags", "hr-002..HR-100"), ["HR-002"]),
+        (("--tags", "HR-1,HR-001"), ["HR-001"]),
+        (("--room", "KITCHEN", "--order", "date"), ["HR-001", "HR-002"]),
+    ):
+        told = call("print", "labels", "--preview", "--json", *words).json
+        assert isinstance(told, dict)
+        assert [each["tag"] for each in told["labels"]] == tags
+    assert call("print", "labels", "--preview", "--room", "attic").code == 1
+    assert call("print", "labels", "--preview", "--tags", "HR-9..HR-1").code == 2
+    assert list(tmp_path.glob("*.pdf")) == []
+    assert fresh.register.last_instant() == end
 
 
 def test_labels_of_one_visit(row: WorkedSite, call: Call, tmp_path: Path) -> None:
     answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--visit", "2026-11-24")
-    assert answer.out.endswith("1 label on 1 sheet; the next may start at place 2.\n")
+    assert "1 label on 1 sheet; the next may start at place 2.\n" in answer.out
     assert row.site.prefix == "HR"
 
 
@@ -98,10 +160,10 @@ def test_a_file_that_cannot_be_written_is_told(row: WorkedSite, call: Call, tmp_
     ids=lambda words: words[0],
 )
 def test_what_the_typeface_lacks_is_told_on_standard_error(
-    row: WorkedSite, call: Call, tmp_path: Path, words: tuple[str, ...]
+    fresh: WorkedSite, call: Call, tmp_path: Path, words: tuple[str, ...]
 ) -> None:
-    for item in row.register.find(Appliance):
-        change_record(row.register, WHO, replace(item, name="Lampe 漢"))
+    for item in fresh.register.find(Appliance):
+        change_record(fresh.register, WHO, replace(item, name="Lampe 漢"))
     whole = ("print", *words, "-o", tmp_path / "x.pdf", "--force")
     answer = call(*whole)
     assert (answer.code, answer.err) == (0, "appreg: The typeface lacks 漢: boxes stand in their places.\n")
@@ -112,17 +174,17 @@ def test_what_the_typeface_lacks_is_told_on_standard_error(
 
 
 def test_a_label_to_destroy_is_named_on_standard_error_and_in_json_and_the_exit_code_is_1(
-    row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    fresh: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     drawn = label_sheet.write_label_sheet
 
     def while_another_desk_works(*args: Any, **options: Any) -> Any:
         summary = drawn(*args, **options)
-        row.record(row.register.find(Appliance, tag="HR-001")[0], combined(earth="0.52"))
+        fresh.record(fresh.register.find(Appliance, tag="HR-001")[0], combined(earth="0.52"))
         return summary
 
     monkeypatch.setattr(label_sheet, "write_label_sheet", while_another_desk_works)
-    answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--json")
+    answer = call("print", "labels", "-o", tmp_path / "l.pdf", "--printed", "--json")
     assert answer.code == 1
     assert answer.err == (
         "appreg: Destroy the label of HR-001 (sheet 1, place 1): it failed on 24 Nov 2026 meanwhile.\n"

@@ -74,7 +74,7 @@ def test_due_exits_0_and_reads_as_a_table(row: WorkedSite, call: Call) -> None:
     answer = call("due", "--on", "2026-11-24")
     assert answer.code == 0
     assert answer.out.startswith(
-        "On 24 Nov 2026: overdue 1 inspection (1 item) · due in 30 days 1 inspection (0 items) · "
+        "On 24 Nov 2026: overdue 1 item, 1 inspection · due in 30 days 0 more items, 1 inspection · "
         "never inspected 1 item · withdrawn 1 item\n"
     )
     assert row.site.name in answer.out

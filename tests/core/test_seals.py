@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from appreg.core.records.seals import Seal, seal_at, seal_in
+from appreg.core.records.seals import DocumentSeal, Seal, document_seal, seal_at, seal_in
 from appreg.errors import InputRefused
 
 SEALS = st.builds(
@@ -20,7 +20,7 @@ def test_a_seal_is_written_in_groups_of_four_after_its_line() -> None:
 
 @given(SEALS)
 def test_what_is_written_is_read_back(seal: Seal) -> None:
-    assert seal_in(str(seal)) == seal
+    assert seal_in(str(seal)) == DocumentSeal(register="", seal=seal)
 
 
 @given(
@@ -32,11 +32,23 @@ def test_what_is_written_is_read_back(seal: Seal) -> None:
 def test_it_is_read_however_a_person_copies_it(seal: Seal, between: str, small: bool, after: str) -> None:
     groups = [seal.digest[at : at + 4] for at in range(0, 20, 4)]
     written = f" {seal.position}{after}{between.join(groups)}\n"
-    assert seal_in(written.lower() if small else written) == seal
+    assert seal_in(written.lower() if small else written).seal == seal
 
 
 def test_letters_that_look_like_digits_are_read_for_them() -> None:
-    assert seal_in("1O I0lO-OOOO-0000-0000-0001") == Seal(position=10, digest="10100000000000000001")
+    assert seal_in("1O I0lO-OOOO-0000-0000-0001").seal == Seal(position=10, digest="10100000000000000001")
+
+
+@given(SEALS, st.text("0123456789ABCDEFGHJKMNPQRSTVWXYZ", min_size=26, max_size=26), st.booleans())
+def test_the_seal_of_a_document_names_its_register_and_is_read_as_printed_and_as_scanned(
+    seal: Seal, origin: str, small: bool
+) -> None:
+    told = document_seal(origin, seal)
+    assert told.is_of(origin)
+    for written in (str(told), told.scanned):
+        read = seal_in(written.lower() if small else written)
+        assert read == told
+    assert len(told.scanned) <= 6 + 1 + 15 + 1 + 20
 
 
 @pytest.mark.parametrize(

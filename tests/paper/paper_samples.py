@@ -1,7 +1,9 @@
 """An invented let with invented readings, as documents receive it."""
 
+from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal as D
+from pathlib import Path
 
 from msgspec.structs import replace
 
@@ -19,13 +21,17 @@ from appreg.core.records.kept_records import (
     Site,
     Visit,
 )
+from appreg.core.values.label_codes import code_text
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid, uid_from
-from appreg.paper.codes.qr_codes import payload_for
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.documents.report_content import ReportDocument
 from appreg.paper.labels.label_content import LabelText
+from appreg.paper.labels.label_layout import place_labels
+from appreg.paper.labels.label_sheet import SheetSummary, write_label_sheet
+from appreg.paper.labels.label_stock import Stock
+from appreg.progress import Progress
 
 TODAY = date(2026, 11, 24)
 CODE_OF_PRACTICE = "Code of Practice for In-service Inspection and Testing, 15.4"
@@ -176,6 +182,20 @@ def label(number: int, *, kind: LabelKind = LabelKind.PASS, **changes: object) -
         on=TODAY,
         initials="AB",
         item="Kettle",
-        payload=payload_for(uid(number)),
+        payload=code_text(f"HR-{number:03d}", uid(number)),
     )
     return replace(plain, **changes)
+
+
+def write_sheet(
+    labels: Sequence[LabelText],
+    *,
+    stock: Stock,
+    start: int,
+    out: Path,
+    progress: Progress | None = None,
+    created: date = TODAY,
+) -> SheetSummary:
+    """Labels one after another from a place on."""
+    places = place_labels(stock, len(labels), start)
+    return write_label_sheet(zip(places, labels, strict=True), stock=stock, out=out, created=created, progress=progress)

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pypdfium2
+import zxingcpp
 from PIL import Image
 from pypdf import PdfReader
 
@@ -43,3 +44,8 @@ def darkness(picture: Image.Image, box: tuple[float, float, float, float], *, dp
     part = picture.crop(tuple(round(v / 25.4 * dpi) for v in box))  # type: ignore[arg-type]
     counts = part.histogram()
     return sum(counts[:128]) / sum(counts)
+
+
+def codes_on(path: Path, *, dpi: int = 200) -> list[str]:
+    """What the codes on the first page say to a reader that did not draw them."""
+    return [code.text for code in zxingcpp.read_barcodes(page_image(path, dpi=dpi))]

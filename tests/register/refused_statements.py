@@ -2,6 +2,10 @@
 
 from typing import Final
 
+_ISSUED_TWICE: Final = (
+    "INSERT INTO issued_document SELECT '0000000000000000000000000V', number, issue, kind, site, visit, \"on\", scope, "
+    "position, head, file_hash, author FROM issued_document"
+)
 REFUSED: Final = (
     "UPDATE appliance SET next_test = '2026-02-30'",
     "UPDATE appliance SET next_test = '24.11.2026'",
@@ -27,6 +31,10 @@ REFUSED: Final = (
     "UPDATE booked_visit SET crew = '00000000000000000000000000'",
     "UPDATE calendar_entry SET kind = 'party'",
     "UPDATE interval_override SET signed_on = '2026-02-30'",
+    _ISSUED_TWICE,
+    _ISSUED_TWICE.replace("number, issue, kind", "9, issue, 'poster'"),
+    "UPDATE issued_document SET scope = 'x'",
+    "DELETE FROM issued_document",
     "DELETE FROM crew",
     "UPDATE inspection SET remarks = 'x'",
     "DELETE FROM inspection",

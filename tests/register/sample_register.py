@@ -17,6 +17,7 @@ from appreg.core.records.appliances import (
     RcdMounting,
     ServiceState,
 )
+from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
 from appreg.core.records.kept_records import (
     Appliance,
     AssetTag,
@@ -177,13 +178,17 @@ ENTRY = CalendarEntry(
     uid=uid(26), event="visit-1@appreg.invalid", kind=CalendarKind.VISIT, site=SITE.uid, day=date(2027, 3, 2), sequence=1,
     content="0a1b", cancelled=True,
 )  # fmt: skip
+ISSUED = IssuedDocument(
+    uid=uid(27), number=3, issue=2, kind=DocumentKind.REPORT, site=SITE.uid, visit=VISIT.uid, on=date(2026, 11, 25),
+    scope="visit of 24 Nov 2026", position=40, head="0a" * 32, file_hash="1b" * 32, author="Sam",
+)  # fmt: skip
 
 BEFORE_INSPECTION: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, _BARE_LEAD,
 )  # fmt: skip
 SAVED: tuple[Record, ...] = (INSPECTION, CORRECTION, FINDING, SECOND_FINDING, LEAD)
 WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE, MOVEMENT, NOT_SEEN)
-PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY)
+PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY, ISSUED)
 EVERYTHING: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, *SAVED, *WORK, *PLANNING,
 )  # fmt: skip

@@ -55,9 +55,15 @@ def _counted(items: Sequence[Appliance]) -> Counts:
         return any(due is not None and due <= last for due in (appliance.next_visual, appliance.next_test))
 
     overdue = [a for a in serving if within(a, TODAY - timedelta(1))]
+    dates = [due for a in serving for due in (a.next_visual, a.next_test) if due is not None and due <= SOON]
+    late = [due for due in dates if due < TODAY]
     return Counts(
         items=len([a for a in items if a.state is not ServiceState.DISPOSED]),
+        in_service=len(serving),
         overdue=len(overdue),
+        overdue_inspections=len(late),
+        oldest_overdue=min(late, default=None),
+        soon_inspections=len(dates) - len(late),
         soon=len([a for a in serving if within(a, SOON) and a not in overdue]),
         failed=len(
             [
@@ -68,6 +74,7 @@ def _counted(items: Sequence[Appliance]) -> Counts:
         ),
         never=len([a for a in serving if a.last_date is None]),
         withdrawn=len([a for a in items if a.state is ServiceState.WITHDRAWN]),
+        disposed=len([a for a in items if a.state is ServiceState.DISPOSED]),
     )
 
 

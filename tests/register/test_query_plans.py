@@ -11,13 +11,14 @@ from appreg.core.records.kept_records import Inspection, Location, QueuedLabel, 
 from appreg.core.records.list_queries import only_words, parse_query
 from appreg.core.values.uids import Uid
 from appreg.register.copies.carrying import carry
+from appreg.register.history.given_up_tags import given_up_since
 from appreg.register.history.journal import changes_since, entries_of, history_of, journal_end
 from appreg.register.journal.journal_ends import seals_at
 from appreg.register.lists.appliance_lists import (
     appliance_by_tag,
     appliances_of,
+    keys_marked,
     last_number,
-    newest_tags,
     seats_taken,
     tags_taken,
 )
@@ -29,6 +30,7 @@ from appreg.register.lists.due_lists import (
     counts_by_site,
     due_by_month,
     due_item_tallies,
+    due_items_by_month,
     due_rows,
     due_seats,
     due_tallies,
@@ -44,8 +46,10 @@ from appreg.register.lists.inspection_lists import (
     saved_inspections,
 )
 from appreg.register.lists.item_kinds import passes_at
+from appreg.register.lists.never_tested import never_tested
 from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rowid_of, rows_by_rowid, uids_by_rowid
+from appreg.register.lists.scope_results import inspections_since
 from appreg.register.lists.search import search, seats_answering
 from appreg.register.opening.register_file import Register, open_register
 from tests.postgres_server import PostgresServer
@@ -99,12 +103,14 @@ def _answering(register: Register, text: str) -> object:
 
 _LISTS: dict[str, Callable[[Register], object]] = {
     "tag": lambda register: appliance_by_tag(register, "T-1"),
+    "mark": lambda register: keys_marked(register, "4K7Q2M"),
     "site": lambda register: appliances_of(register, NOBODY),
     "site and state": lambda register: appliances_of(register, NOBODY, states=[ServiceState.MISSING]),
     "location": lambda register: appliances_of(register, location=NOBODY),
     "site and location": lambda register: appliances_of(register, NOBODY, NOBODY),
     "last number": lambda register: last_number(register, "T"),
-    "newest tags": lambda register: newest_tags(register, NOBODY, 50),
+    "tags given up": lambda register: given_up_since(register, None),
+    "tags given up since": lambda register: given_up_since(register, journal_end(register) - 5),
     "tags": lambda register: tags_taken(register, ["T-1", "T-2"]),
     "inspections": lambda register: inspections_of(register, NOBODY),
     "effective": lambda register: effective_inspections(register, NOBODY),
@@ -112,6 +118,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "passes": lambda register: passes_at(register, site=NOBODY),
     "failures in doubt": items_with_failures_in_doubt,
     "items in doubt": items_in_doubt,
+    "never tested": lambda register: never_tested(register, [NOBODY]),
     "visit": lambda register: inspections_of_visit(register, NOBODY),
     "findings": lambda register: findings_of(register, NOBODY),
     "numbers of dates": lambda register: count_dates(register, today=DAY, until=DAY),
@@ -131,6 +138,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "due": lambda register: due_rows(register, until=DAY),
     "due at a site": lambda register: due_rows(register, until=DAY, site=NOBODY),
     "never": never_inspected,
+    "items by month": lambda register: due_items_by_month(register, today=DAY, soon=DAY),
     "counts": lambda register: counts_by_site(register, today=DAY, soon=DAY),
     "items that are due": lambda register: count_items(register, today=DAY, until=DAY),
     "items that are due, by place": lambda register: list(due_item_tallies(register, today=DAY, soon=DAY)),
@@ -150,14 +158,15 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),
     "history": lambda register: history_of(register, NOBODY),
     "entries": lambda register: entries_of(register, NOBODY),
+    "later inspections": lambda register: inspections_since(register, after="", on=DAY, sites=[NOBODY], items=[NOBODY]),
     "found inspections": lambda register: register.find(Inspection, visit=NOBODY),
     "found locations": lambda register: register.find(Location, site=NOBODY),
     "got": lambda register: register.find(Site, uid=NOBODY),
 }
 
 
-_ALL_OF_IT = ("items in doubt", "counts", "months")
-"""They look at every inspection or count every item, in a thread: there a server may find an index no shorter way."""
+_ALL_OF_IT = ("mark", "items in doubt", "counts", "months", "tags given up")
+"""They look at every key, change or inspection or count every item, in a thread or once: there a server may find an index no shorter way."""
 
 
 def _plans(

@@ -105,7 +105,16 @@ def test_sites_are_listed_by_name_with_their_counts(here: WorkedSite) -> None:
     here.kettle()
     attic, row = list_sites(here.register, today=TODAY)
     assert (attic.site.name, attic.counts) == ("Attic", Counts())
-    assert row.counts == Counts(items=3, overdue=1, soon=0, failed=1, never=1, withdrawn=1)
+    assert row.counts == Counts(
+        items=3,
+        in_service=2,
+        overdue=1,
+        overdue_inspections=2,
+        oldest_overdue=date(2026, 5, 20),
+        failed=1,
+        never=1,
+        withdrawn=1,
+    )
     assert len(row.months) == 12
     assert row.client == here.client
 

@@ -7,15 +7,17 @@ from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check
-from appreg.core.records.kept_records import InspectionKind
+from appreg.core.records.kept_records import AssetTag, InspectionKind
+from appreg.core.values.label_codes import code_text
 from appreg.errors import InputRefused, NotFound
 from appreg.schedule.due_states import DueState
 from appreg.tasks.inspecting.choose_visit import visit_named
 from appreg.tasks.inspecting.open_bench import items_for_visit, open_bench
-from appreg.tasks.items.find_items import find_items
+from appreg.tasks.items.find_items import find_items, foreign_label, item_meant, tag_on_label
 from appreg.tasks.items.show_item import show_item
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.records.add_location import add_location
+from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
@@ -26,6 +28,36 @@ def test_an_item_answers_to_its_code_key_tag_and_words(here: WorkedSite) -> None
         assert [found.appliance for found in find_items(here.register, text, today=TODAY)] == [kettle], text
     (found,) = find_items(here.register, "kettle", today=TODAY)
     assert (found.site, found.location) == (here.site, here.kitchen)
+
+
+def test_a_label_finds_its_item_after_its_tag_has_changed_and_went_to_another(here: WorkedSite) -> None:
+    kettle, toaster = here.kettle("HR-001"), here.kettle("HR-002")
+    printed = code_text(kettle.tag, kettle.uid)
+    change_record(here.register, WHO, replace(kettle, tag=AssetTag("HR-007")))
+    change_record(here.register, WHO, replace(toaster, tag=AssetTag("HR-001")))
+    for text in (printed, printed.lower(), f"\x1b{printed}\r"):
+        assert [found.appliance.uid for found in find_items(here.register, text, today=TODAY)] == [kettle.uid], text
+
+
+def test_a_label_whose_tag_is_longer_than_a_code_holds_finds_its_item(here: WorkedSite) -> None:
+    kettle = here.kettle("HARBOUR-ROW-KITCHEN-0001")
+    (found,) = find_items(here.register, code_text(kettle.tag, kettle.uid), today=TODAY)
+    assert found.appliance == kettle
+
+
+@pytest.mark.parametrize(
+    ("code", "named"), [("*HR-001 4K7Q2M", "The label of HR-001"), (f"APPREG:{'0' * 26}", "This label")]
+)
+def test_a_label_of_another_register_is_said_to_be_one_and_never_stands_for_its_tag(
+    here: WorkedSite, code: str, named: str
+) -> None:
+    here.kettle("HR-001")
+    assert find_items(here.register, code, today=TODAY) == ()
+    assert tag_on_label(code) is None
+    assert foreign_label(here.register, code).startswith(f"{named} was printed from another register")
+    with pytest.raises(NotFound, match="another register"):
+        item_meant(here.register, code)
+    assert foreign_label(here.register, "HR-009") == ""
 
 
 @pytest.mark.parametrize("text", ["", "   ", '"', "*", "APPREG:", "APPREG:nonsense", "%", "a OR b", "0" * 26, "\x00"])

@@ -46,6 +46,10 @@ def mixed(here: WorkedSite) -> WorkedSite:
         (DueGrouping.ENVIRONMENT, ["low risk: offices, shops, dwellings and the like", "used by the public, hotels"]),
         (DueGrouping.CATEGORY, ["Kettles", "no category"]),
         (DueGrouping.RESPONSIBLE, ["nobody is named"]),
+        (
+            DueGrouping.MONTH,
+            ["2025-11 November", "2026-05 May", "2027-01 January", "2027-10 October", "without a date"],
+        ),
     ],
 )
 def test_groups_hold_every_line_once_whatever_they_go_by(mixed: WorkedSite, by: DueGrouping, titles: list[str]) -> None:

@@ -40,7 +40,7 @@ def test_a_failure_is_due_28_days_after_it_and_stays_until_the_item_has_passed(l
     (action,) = open_actions(let.register)
     record_repair(let.register, WHO, action=action.uid, repair="new cord", on=TODAY)
     late = list_due(let.register, today=BY + timedelta(days=1))
-    assert [(each.state, each.days) for each in late.repairs] == [(DueState.OVERDUE, -1)]
+    assert [(each.state, each.days) for each in late.repairs] == [(DueState.REPAIR_LATE, -1)]
     assert "repaired: new cord, not passed since" in late.repairs[0].because
     assert late.counts == count_due(let.register, today=BY + timedelta(days=1))
     (shown,) = visit_document(let.register, visit=visit.uid, today=TODAY).items

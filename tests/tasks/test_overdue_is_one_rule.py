@@ -12,7 +12,10 @@ from appreg.schedule.due_states import DueState, is_item_overdue
 from appreg.tasks.items.list_items import list_items
 from appreg.tasks.planning.group_due import DueGrouping, group_due
 from appreg.tasks.planning.list_due import count_due, list_due
-from tests.tasks.worked_site import TODAY, WHO, WorkedSite
+from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.list_sites import list_sites
+from appreg.ui.screens.sites.attention import attention_line, shares_of
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 YESTERDAY, TOMORROW = TODAY - timedelta(days=1), TODAY + timedelta(days=1)
 DATES = (None, YESTERDAY, TODAY, TOMORROW)
@@ -51,5 +54,28 @@ def test_every_list_and_count_calls_the_same_items_overdue(here: WorkedSite) -> 
         count_items(here.register, today=TODAY, until=SOON)[0],
         counts_by_site(here.register, today=TODAY, soon=SOON)[here.site.uid].overdue,
     } == {len(overdue)}
+    by_site = counts_by_site(here.register, today=TODAY, soon=SOON)[here.site.uid]
     dates = sum((item.next_visual, item.next_test).count(YESTERDAY) for item in in_service)
     assert {counts.overdue, board.counts.overdue, sum(group.counts.overdue for group in groups)} == {dates}
+    assert by_site.overdue_inspections == dates
+    assert by_site.soon_inspections == counts.due_soon
+    assert (by_site.in_service, by_site.oldest_overdue) == (len(in_service), YESTERDAY)
+    assert by_site.overdue_share == 44, "7 of 16 items, rounded up"
+
+
+def test_a_count_in_words_names_items_and_inspections_everywhere(here: WorkedSite) -> None:
+    every_kind(here)
+    (site,) = list_sites(here.register, today=TODAY)
+    assert site.counts is not None
+    late = "overdue 7 items, 8 inspections"
+    assert count_due(here.register, today=TODAY).words(30)[0] == late
+    assert shares_of(site.counts)[0][0] == late
+    assert attention_line("1 site", shares_of(site.counts)).plain.startswith(f"1 site: {late} · due soon 8 more items,")
+
+
+def test_a_repair_of_a_withdrawn_item_is_late_and_never_overdue(here: WorkedSite) -> None:
+    site = replace(here.site, landlord_profile="gb-england-social")
+    change_record(here.register, WHO, site)
+    here.record(here.kettle(), combined(earth="0.9"), here.visit(date(2026, 1, 5)))
+    board = list_due(here.register, today=TODAY)
+    assert [line.state for line in board.with_repairs] == [DueState.REPAIR_LATE]

@@ -8,7 +8,7 @@ from appreg.core.records.checks import Entries
 from appreg.core.values.outcomes import Outcome
 from appreg.tasks.inspecting.record_repair import open_actions
 from appreg.tasks.standing.queue_labels import waiting_labels
-from tests.tasks.worked_site import WorkedSite, combined
+from tests.tasks.worked_site import TODAY, WorkedSite, combined
 
 FAILURES = {
     "visual": combined(visual=False, earth="", insulation=""),
@@ -31,7 +31,11 @@ def test_a_reinspection_that_leaves_a_check_out_returns_nothing(here: WorkedSite
     assert here.record(kettle, FAILURES[failed]).inspection.outcome is Outcome.FAIL
     part = here.record(kettle, LEFT_OUT[missing])
     assert part.inspection.outcome is Outcome.INCOMPLETE
-    assert (part.appliance.state, part.label, waiting_labels(here.register)) == (ServiceState.WITHDRAWN, None, ())
+    assert (part.appliance.state, part.label, waiting_labels(here.register, today=TODAY)) == (
+        ServiceState.WITHDRAWN,
+        None,
+        (),
+    )
     assert [action.closed_by for action in open_actions(here.register, kettle.uid)] == [None]
     assert here.record(kettle, combined()).appliance.state is ServiceState.IN_SERVICE
     assert open_actions(here.register, kettle.uid) == ()

@@ -30,7 +30,7 @@ def test_a_disposed_items_label_leaves_the_tray(here: WorkedSite) -> None:
     kettle = here.kettle()
     here.record(kettle, combined())
     set_service_state(here.register, WHO, appliance=kettle.uid, state=ServiceState.DISPOSED)
-    assert waiting_labels(here.register) == ()
+    assert waiting_labels(here.register, today=TODAY) == ()
 
 
 def test_an_item_that_did_not_fail_may_return(here: WorkedSite) -> None:

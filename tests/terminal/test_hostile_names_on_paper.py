@@ -17,6 +17,7 @@ from appreg.core.records.kept_records import Appliance
 from appreg.core.values.text import guarded_cell, is_hidden, shown, unguarded_cell
 from appreg.paper.page.page_canvas import printable
 from appreg.register.opening.register_file import Register, open_register
+from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.print_labels import PrintedLabels, print_labels
 from appreg.tasks.documents.write_site_register import write_site_register
 from appreg.tasks.documents.write_visit_report import write_visit_report
@@ -58,7 +59,15 @@ def on_paper(name: str, lacking: str) -> str:
 
 
 def labels_on(register: Register, stock: str, out: Path) -> PrintedLabels:
-    return print_labels(register, WHO, out=out, stock_id=stock, today=TODAY, again=True, with_next_date=True)
+    return print_labels(
+        register,
+        WHO,
+        out=out,
+        stock_id=stock,
+        today=TODAY,
+        choice=LabelChoice(again=True, together=True),
+        with_next_date=True,
+    )
 
 
 def assert_nothing_acts(path: Path) -> None:

@@ -106,7 +106,7 @@ def test_no_byte_no_size_and_no_stop_ends_it_where_nothing_is_set_up(path: Path)
         session.resize(20, 5)
         session.wait_for("too small: 20 × 5")
         session.press("7", "enter")
-        session.settle(quiet=0.3)
+        session.settle(quiet=1.2)  # nothing tells that they were read; other screens are loaded meanwhile
         session.resize(90, 30)
         session.wait_for(" 0.0 ")
         assert_goes_on(session, signal.SIGSTOP)

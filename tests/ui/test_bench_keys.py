@@ -10,7 +10,6 @@ from textual.pilot import Pilot
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import FindingRecord, Inspection, InspectionKind, LabelKind, QueuedLabel
 from appreg.core.values.outcomes import Outcome
-from appreg.paper.codes.qr_codes import payload_for
 from appreg.register.lists.inspection_lists import effective_inspections, findings_of
 from appreg.tasks.inspecting.keep_bench_draft import bench_draft
 from appreg.ui.app import AppregApp
@@ -22,6 +21,7 @@ from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.bench.why_screen import WhyScreen
 from appreg.ui.shell.key_words import with_present_keys
 from appreg.ui.widgets.outcome_block import OutcomeBlock
+from tests.old_labels import old_code
 from tests.ui.bench_register import KETTLE, LAMP, MICROWAVE_OVEN, RCD_LEAD, BenchTable, bench_of, lay_table
 from tests.ui.list_register import clock_with_gap
 
@@ -257,7 +257,7 @@ async def test_a_label_scanned_in_the_middle_of_a_reading_opens_its_item_and_los
     async with app.run_test(size=(80, 24)) as pilot:
         await start(pilot, table)
         await press(pilot, ("space", *">29"))
-        for character in payload_for(table.uid(2)):
+        for character in old_code(table.uid(2)):
             pilot.app.post_message(Key(character, character))
         pilot.app.post_message(Key("enter", None))
         await settle(pilot)

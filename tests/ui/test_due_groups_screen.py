@@ -11,6 +11,7 @@ from textual.screen import Screen
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.register.opening.register_file import Register
+from appreg.tasks.planning.group_due import DueGrouping
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.before_use.before_use_screen import BeforeUseScreen
 from appreg.ui.screens.due.due_screen import DueScreen
@@ -47,7 +48,7 @@ def rows(screen: Screen[Any]) -> list[str]:
     return [table.render_line(y).text[2:].strip() for y in range(1, min(table.row_count, table.size.height - 1) + 1)]
 
 
-async def test_groups_step_through_all_four_and_one_shows_its_lines(register: Register) -> None:
+async def test_groups_step_through_them_all_and_one_shows_its_lines(register: Register) -> None:
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         await pilot.pause()
         await press(pilot, "f3")
@@ -58,7 +59,7 @@ async def test_groups_step_through_all_four_and_one_shows_its_lines(register: Re
         groups = pilot.app.screen
         assert isinstance(groups, DueGroupsScreen)
         titles = []
-        for _ in range(4):
+        for _ in DueGrouping:
             titles.append([row.split("  ")[0].strip() for row in rows(groups)])
             await press(pilot, "v")
         assert titles == [
@@ -66,6 +67,15 @@ async def test_groups_step_through_all_four_and_one_shows_its_lines(register: Re
             ["Harbour Row 14, Flat 2", "Kiln Lane pottery, Studio"],
             ["low risk: offices, shops, dwellings and the l…", "used by the public, hotels"],
             ["no category"],
+            ["nobody is named"],
+            [
+                "2026-02 February",
+                "2026-05 May",
+                "2026-11 November",
+                "2027-01 January",
+                "2027-10 October",
+                "without a date",
+            ],
         ]
         await press(pilot, "down", "enter")
         assert pilot.app.screen is due

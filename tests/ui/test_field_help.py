@@ -1,6 +1,7 @@
 """F1 explains the field at hand with an example; each field is explained once, and what is needed says so."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any, Final
 
 from msgspec import Struct
@@ -19,6 +20,7 @@ from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 from appreg.ui.app import AppregApp
+from appreg.ui.screens.asking.export_list import ListFileForm
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
@@ -41,15 +43,17 @@ from appreg.ui.screens.forms.walked_fields import SHORT_FIELDS, walked_fields
 from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import FaultForm, StateForm
+from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
+from appreg.ui.screens.scope.compared_scope_screen import CompareForm
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, lay_table
 from tests.ui.list_register import TODAY, WHO, tagged
 
 Apps = Callable[[], AppregApp]
-NAMES_A_FILE: Final = {("PlanForm", "holidays"), ("PlanForm", "minutes")}
+NAMES_A_FILE: Final = {("PlanForm", "holidays"), ("PlanForm", "minutes"), ("CompareForm", "file")}
 """Fields whose example is a file that is not there."""
 
 TAKEN_HERE: Final = {("SiteForm", "prefix"): "QX"}
@@ -90,6 +94,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield VisitForm(desk, site)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
+    yield CompareForm(desk)
     yield FaultForm(desk, [item.uid])
     yield IntervalForm(desk, [item.uid])
     yield PlanForm(desk, PlanWishes(start=TODAY))
@@ -104,6 +109,8 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
     yield FileForm(desk, title="File", stem="file")
+    yield CameOutForm(desk, Path("labels.pdf"))
+    yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
     yield WhoForm(desk, "", "machine")
@@ -111,7 +118,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
 
 def kinds_of_form() -> set[str]:
     assert list(screen_classes())
-    kinds = [*Form.__subclasses__(), *RecordForm.__subclasses__()]
+    kinds = [*Form.__subclasses__(), *RecordForm.__subclasses__(), *FileForm.__subclasses__()]
     return {kind.__name__ for kind in kinds if kind is not RecordForm and kind.__module__.startswith("appreg.")}
 
 

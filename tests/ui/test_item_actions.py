@@ -3,8 +3,9 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.appliances import ApplianceClass, EquipmentType, ServiceState
 from appreg.core.records.kept_records import Category
+from appreg.register.checking.checking import problems
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.add_category import add_category
 from appreg.tasks.records.add_location import add_location
@@ -76,3 +77,39 @@ async def test_leaving_the_question_changes_nothing(register: Register) -> None:
         await pilot.press("escape")
         await settled(pilot)
     assert tagged(register, "HR-001") == before
+
+
+async def test_what_was_done_to_many_items_is_undone_as_one_step_and_again_as_the_one_before(
+    register: Register,
+) -> None:
+    attic = add_location(register, "test", site=tagged(register, "HR-001").site, name="Attic")
+    chosen = ("HR-001", "HR-002", "HR-003")
+    before = [tagged(register, tag) for tag in chosen]
+    app = app_on(register)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("f8")
+        await settled(pilot)
+        await pilot.press("space", "space", "space", "g")
+        await pilot.pause()
+        await pilot.press(*"attic", "enter")
+        await settled(pilot)
+        await settled(pilot)
+        assert {tagged(register, tag).location for tag in chosen} == {attic.uid}
+        await pilot.press("home", "space", "space", "space", "w", *"unsafe", "ctrl+s")
+        await settled(pilot)
+        assert {tagged(register, tag).state for tag in chosen} == {ServiceState.WITHDRAWN}
+        assert [step.words for step in app.done_steps] == ["3 items moved", "3 items withdrawn"]
+        await pilot.press("ctrl+z")
+        await settled(pilot)
+        await settled(pilot)
+        assert {(tagged(register, tag).state, tagged(register, tag).location) for tag in chosen} == {
+            (ServiceState.IN_SERVICE, attic.uid)
+        }
+        await pilot.press("ctrl+z")
+        await settled(pilot)
+        await settled(pilot)
+        assert [tagged(register, tag) for tag in chosen] == before
+        await pilot.press("ctrl+z")
+        await settled(pilot)
+    assert [tagged(register, tag) for tag in chosen] == before
+    assert list(problems(register)) == []

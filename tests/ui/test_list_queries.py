@@ -130,7 +130,7 @@ async def test_esc_clears_the_filter_of_a_list_that_is_not_left(built_register: 
         screen = await typed(pilot, "kettle")
         await pilot.press("enter", "escape")
         await settled(pilot)
-        assert (pilot.app.screen, count(screen)) == (screen, "12")
+        assert (pilot.app.screen, count(screen)) == (screen, "12 items")
 
 
 async def test_after_sorting_the_cursor_stands_at_the_top_and_is_seen(built_register: Register) -> None:

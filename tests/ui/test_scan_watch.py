@@ -1,27 +1,30 @@
-"""A label's code is told from typing by its prefix and by a reader's speed."""
+"""A label's code is told from typing by how it begins and by a reader's speed."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from appreg.clock import Instant
+from appreg.core.values.label_codes import code_text
 from appreg.core.values.uids import uid_from
-from appreg.paper.codes.qr_codes import payload_for
 from appreg.ui.scanning_app import LONGEST_GAP, ScanWatch
+from tests.old_labels import old_code
 
-CODE = payload_for(uid_from(1_790_000_000_000, 12345))
+UID = uid_from(1_790_000_000_000, 12345)
+OLD, NEW = old_code(UID), code_text("HR-001", UID)
 
 
 def feed(watch: ScanWatch, text: str, gap: int) -> list[bool]:
     return [watch.takes(character, Instant(place * gap)) for place, character in enumerate(text)]
 
 
+@pytest.mark.parametrize("code", [OLD, NEW])
 @pytest.mark.parametrize("gap", [0, 5, 50, LONGEST_GAP])
-def test_a_code_at_a_readers_speed_is_taken_whole(gap: int) -> None:
+def test_a_code_at_a_readers_speed_is_taken_whole(gap: int, code: str) -> None:
     watch = ScanWatch()
-    assert all(feed(watch, CODE, gap))
+    assert all(feed(watch, code, gap))
     assert watch.is_surely_a_scan
-    assert watch.end() == CODE
+    assert watch.end() == code
     assert watch.text == ""
 
 
@@ -36,7 +39,14 @@ def test_only_what_begins_as_a_code_is_held_back(text: str) -> None:
     watch = ScanWatch()
     taken = feed(watch, text, 0)
     held = next((place for place, took in enumerate(taken) if not took), len(text))
-    assert "APPREG:".startswith(text[:held]) or text.startswith("APPREG:")
+    assert "APPREG:".startswith(text[:held]) or text.startswith(("APPREG:", "*"))
+
+
+def test_a_star_and_what_is_typed_after_it_is_not_held_for_a_code() -> None:
+    watch = ScanWatch()
+    assert feed(watch, "*new lead", 0) == [True, *[False] * 8]
+    assert not watch.is_surely_a_scan
+    assert watch.end() == "*"
 
 
 NO_CHARACTERS = [None, "\r", "\t", "\x1b", "\x11"]

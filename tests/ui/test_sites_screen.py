@@ -1,5 +1,6 @@
 """Sites and the page of one site: counts in words, and the way to everything that is done there."""
 
+import re
 import threading
 from collections.abc import Callable
 from datetime import date
@@ -23,6 +24,7 @@ from appreg.ui.screens.sites.site_columns import count_words, loud, month_strip,
 from appreg.ui.screens.sites.sites_screen import SitesScreen
 from appreg.ui.screens.visits.visits_screen import VisitsScreen
 from appreg.ui.screens.walk_round.walk_round_screen import WalkRoundScreen
+from appreg.ui.widgets.beside import Beside
 from tests.postgres_server import place_for
 from tests.ui.list_register import TODAY, app_on
 
@@ -43,9 +45,9 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
 
 
 def test_the_strip_of_months_is_scaled_to_its_fullest_and_shows_an_empty_month_as_a_dot() -> None:
-    assert month_strip((8, 4, 1, 0)) == "█▄▁·"
-    assert month_strip((0,) * 12) == "·" * 12
-    assert month_strip((1,) + (0,) * 11) == "█" + "·" * 11
+    assert month_strip(0, (8, 4, 1, 0)) == "·│█▄▁·"
+    assert month_strip(0, (0,) * 12) == "·│" + "·" * 12
+    assert month_strip(8, (1,) + (0,) * 11) == "█│▁" + "·" * 11
 
 
 def test_a_count_of_none_is_a_quiet_dash_and_any_other_is_loud() -> None:
@@ -64,7 +66,32 @@ async def test_every_site_is_listed_with_its_counts_under_words(app_factory: App
     kiln = next(line for line in shown.splitlines() if "Kiln Lane" in line)
     for word, figure in (("items", "6"), ("overdue", "3"), ("soon", "-"), ("failed", "1"), ("never", "1")):
         assert kiln[: head.index(word) + len(word)].split()[-1] == figure
-    assert "2 sites, 12 items: overdue 8 · due soon 0 · failed 1 · never inspected 2" in shown
+    assert "2 sites, 12 items: overdue 8 items, 16 inspections · due soon 0 items" in shown
+    assert "never inspected 2 items" in shown
+
+
+async def test_one_key_puts_the_worst_sites_first_and_the_site_at_the_cursor_says_how_bad_it_is(
+    app_factory: Apps,
+) -> None:
+    app = app_factory()
+    async with app.run_test(size=(250, 40)) as pilot:
+        await press(pilot)
+        lines = screen_text(app).splitlines()
+        harbour, kiln = (
+            next(line for line in lines if name in line[:40]) for name in ("Harbour Row 14  ", "Kiln Lane pottery  ")
+        )
+        assert lines.index(harbour) < lines.index(kiln), "by name"
+        heads = next(line for line in lines if "late, 12 months" in line)
+        assert all(word in heads for word in ("oldest", "share", "responsible"))
+        late = [int(line.split()[4]) for line in (harbour, kiln)]
+        await press(pilot, "w", "w", "w")
+        lines = screen_text(app).splitlines()
+        order = [
+            next(at for at, line in enumerate(lines) if name in line[:40])
+            for name in ("Harbour Row 14  ", "Kiln Lane pottery  ")
+        ]
+        assert (order[0] < order[1]) == (late[0] > late[1])
+        assert re.search(r"overdue \d items, \d+ inspections, \d+% of 6 items in service · the oldest since", lines[-2])
 
 
 async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_their_last_counts(
@@ -86,7 +113,7 @@ async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_the
         assert "2 sites · counting their items …" in screen_text(app)
         may_count.set()
         await press(pilot)
-        assert "2 sites, 12 items: overdue 8" in screen_text(app)
+        assert "2 sites, 12 items: overdue 8 items" in screen_text(app)
         counted = next(line for line in screen_text(app).splitlines() if "Kiln Lane" in line)
         may_count.clear()
         await pilot.press("f1")
@@ -96,7 +123,7 @@ async def test_sites_whose_items_take_long_to_count_are_shown_first_and_keep_the
         assert counted in screen_text(app)
         may_count.set()
         await press(pilot)
-        assert "2 sites, 12 items: overdue 8" in screen_text(app)
+        assert "2 sites, 12 items: overdue 8 items" in screen_text(app)
 
 
 async def test_a_register_that_cannot_be_counted_is_said(app_factory: Apps, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -249,3 +276,18 @@ async def test_people_and_instruments_are_changed_from_the_list_of_commands(app_
         assert "Instrument · Bench tester" in screen_text(app)
         await press(pilot, "escape")
         assert isinstance(app.screen, SitesScreen)
+
+
+async def test_at_120_columns_the_locations_of_the_site_stand_beside_the_list(app_factory: Apps) -> None:
+    app = app_factory()
+    async with app.run_test(size=(120, 40)) as pilot:
+        await press(pilot)
+        beside = app.screen.query_one(Beside)
+        assert beside.display
+        first, lines = beside.heading, beside.lines
+        assert all(" item" in line.words for line in lines)
+        await press(pilot, "down")
+        assert beside.heading != first
+        await pilot.resize_terminal(100, 40)
+        await press(pilot)
+        assert not beside.display

@@ -9,8 +9,9 @@ from textual.app import App, ComposeResult
 from textual.widgets import Static
 
 from appreg.core.values.text import is_hidden
+from appreg.register.opening.register_file import Register
 from appreg.ui.lists.list_pane import FilterInput, ListPane
-from appreg.ui.lists.row_sources import Arrangement, MemoryRows, Row, RowView
+from appreg.ui.lists.row_sources import Arrangement, FiledRow, MemoryRows, Row, RowView
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_rows import HEADER
@@ -344,7 +345,7 @@ async def test_while_only_the_first_rows_are_known_they_are_shown_without_a_coun
         may_end.set()
         await app.workers.wait_for_complete()
         await pilot.pause()
-        assert (app.table.row_count, str(count.content)) == (20, "20")
+        assert (app.table.row_count, str(count.content)) == (20, "20 rows")
 
 
 async def test_a_filter_typed_before_all_rows_are_known_names_their_number_too(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -397,7 +398,7 @@ async def test_rows_that_take_their_time_leave_the_list_and_its_count_as_they_ar
         await pilot.press("slash")
         app.query_one(FilterInput).value = "T-003"
         assert app.table.row_count == 20
-        assert str(app.query_one(".filter-count", Static).content) == "20"
+        assert str(app.query_one(".filter-count", Static).content) == "20 rows"
         may_end.set()
         await app.workers.wait_for_complete()
         await pilot.pause()
@@ -426,6 +427,10 @@ class CountingView:
     def rows(self, start: int, stop: int) -> Sequence[Row]:
         self.fetched.append((start, stop))
         return [(f"T-{n}", f"row {n}", "1") for n in range(start, stop)]
+
+    def filed(self, start: int, stop: int, register: Register) -> Sequence[FiledRow]:
+        del register
+        return self.rows(start, stop)
 
     def key(self, index: int) -> str:
         return str(index)

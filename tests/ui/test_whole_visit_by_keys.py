@@ -127,6 +127,7 @@ async def test_a_new_site_is_walked_round_inspected_labelled_and_reported(regist
         await press(pilot, "escape", "f4")
         await press(pilot, "p")
         await into_file(pilot, labels)
+        await press(pilot, "ctrl+s")
         await press(pilot, "f2", "enter", "y", "p")
         await into_file(pilot, report)
     check_register(register)

@@ -6,21 +6,31 @@ from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, IntervalDecisionAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
-from appreg.cli.shapes.item_shapes import InspectionAnswer, ItemPageAnswer, ItemsAnswer, MovementAnswer, own_fields
+from appreg.cli.shapes.item_shapes import (
+    FaultAnswer,
+    InspectionAnswer,
+    ItemPageAnswer,
+    ItemsAnswer,
+    MovementAnswer,
+    UserChecksAnswer,
+    own_fields,
+)
 from appreg.cli.shapes.keeping_shapes import (
     BackupAnswer,
+    ConfirmedAnswer,
     CopiedAnswer,
     CopiesAnswer,
     DemoAnswer,
     DocumentAnswer,
     ErrorAnswer,
     LabelsAnswer,
+    LabelsPreview,
     NewRegisterAnswer,
     RestoredAnswer,
     SettingsAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import IssuedAnswer, ListFileAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.exchange.scope_form import ScopeAnswer
@@ -31,17 +41,22 @@ ANSWERS: Final[tuple[Any, ...]] = (
     CopiedAnswer,
     CopiesAnswer,
     DemoAnswer,
+    ConfirmedAnswer,
     DocumentAnswer,
     DueAnswer,
     ErrorAnswer,
     EvidenceAnswer,
+    FaultAnswer,
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,
+    IssuedAnswer,
     ItemPageAnswer,
     ItemsAnswer,
     JudgementAnswer,
     LabelsAnswer,
+    LabelsPreview,
+    ListFileAnswer,
     MovementAnswer,
     NewRecordsAnswer,
     NewRegisterAnswer,
@@ -51,6 +66,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     SettingsAnswer,
     SitesAnswer,
     TablesAnswer,
+    UserChecksAnswer,
     VerificationAnswer,
     VisitsAnswer,
     WhatIfAnswer,

@@ -2,6 +2,8 @@
 
 from typing import Literal, NotRequired, TypedDict
 
+from appreg.cli.shapes.plain_shapes import Day
+
 
 class ProblemShape(TypedDict):
     """Something that is wrong in a register."""
@@ -31,6 +33,8 @@ class DemoAnswer(TypedDict):
     failed: int
     overdue: int
     """Items."""
+    overdue_inspections: int
+    """Of these: an item may wait for two."""
     never_inspected: int
     waiting_labels: int
 
@@ -157,20 +161,62 @@ class LabelsAnswer(TypedDict):
     labels: int
     sheets: int
     next_start: int
+    counted_as_printed: bool
     missing_glyphs: list[str]
     lacking: list[str]
     left_out: list[LeftOutLabel]
     destroy: list[SpoiltLabelShape]
 
 
+class PlacedLabel(TypedDict):
+    """One label on its place."""
+
+    sheet: int
+    place: int
+    tag: str
+    says: str
+
+
+class LabelsPreview(TypedDict):
+    """What `print labels --preview` writes."""
+
+    format: Literal["appreg.labels-preview"]
+    version: Literal[1]
+    labels: list[PlacedLabel]
+    left_out: list[LeftOutLabel]
+
+
+class ConfirmedAnswer(TypedDict):
+    """What `print labels --confirm` writes."""
+
+    format: Literal["appreg.labels-confirmed"]
+    version: Literal[1]
+    file: str
+    printed: int
+    waiting: int
+    destroy: list[SpoiltLabelShape]
+
+
+class IssueShape(TypedDict):
+    """As what a document was issued."""
+
+    number: int
+    issue: int
+    on: Day
+    same_bytes: bool
+    """The file is byte for byte the one that was issued."""
+
+
 class DocumentAnswer(TypedDict):
-    """What `print register` and `print report` write."""
+    """What `print register`, `print report` and `print issued` write."""
 
     format: Literal["appreg.document"]
     version: Literal[1]
     file: str
     document: str
     missing_glyphs: list[str]
+    issued: NotRequired[IssueShape]
+    """Where it was issued, or had been."""
 
 
 class SettingShape(TypedDict):

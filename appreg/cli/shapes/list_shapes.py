@@ -1,18 +1,27 @@
 """Sites, visits and what was made, as JSON."""
 
+from collections.abc import Sequence
 from typing import Literal, TypedDict
 
-from appreg.cli.shapes.due_shapes import ItemCounts
+from appreg.cli.shapes.due_shapes import InspectionCounts, ItemCounts
 from appreg.cli.shapes.plain_shapes import Day
 
 
-class SiteCounts(ItemCounts):
+class SiteItemCounts(ItemCounts):
     """How the items of a site stand; those disposed of are not among them."""
 
-    items: int
+    all: int
+    in_service: int
     failed: int
     """Latest result a failure, in service or withdrawn."""
     damaged: int
+
+
+class SiteCounts(TypedDict):
+    """Counts of a site, each with what it counts."""
+
+    items: SiteItemCounts
+    inspections: InspectionCounts
 
 
 class SiteShape(TypedDict):
@@ -27,14 +36,21 @@ class SiteShape(TypedDict):
     interval_table: str
     environment: str
     landlord_profile: str
+    responsible: str
+    """Whoever sees to it there that items are inspected in time; empty: nobody is named."""
+    responsible_contact: str
     counts: SiteCounts
+    overdue_share: int | None
+    """How many in a hundred of the items in service are overdue, rounded up; null where none is in service."""
+    oldest_overdue: Day | None
+    """The day since which something is overdue."""
 
 
 class SitesAnswer(TypedDict):
     """What `list sites` writes."""
 
     format: Literal["appreg.sites"]
-    version: Literal[1]
+    version: Literal[2]
     sites: list[SiteShape]
     damaged: list[str]
     """What could not be read, a sentence each."""
@@ -64,6 +80,54 @@ class VisitsAnswer(TypedDict):
     format: Literal["appreg.visits"]
     version: Literal[1]
     visits: list[VisitShape]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
+class ListFileAnswer(TypedDict):
+    """What a list on the screen is written as, its rows by the names of its columns."""
+
+    format: Literal["appreg.list"]
+    version: Literal[1]
+    list: str
+    """Which list."""
+    filter: str
+    """What was typed to find its rows; empty: all of them."""
+    sorted_by: str
+    """A column; empty: the list's own order."""
+    descending: bool
+    columns: Sequence[str]
+    rows: Sequence[dict[str, str | int | None]]
+    """Days are ISO 8601."""
+
+
+class IssuedShape(TypedDict):
+    """One issue of a document."""
+
+    uid: str
+    number: int
+    issue: int
+    on: Day
+    kind: str
+    """`report` or `register`."""
+    site: str
+    scope: str
+    """What it tells of, in words."""
+    by: str
+    seal: str
+    """As it stands on the document."""
+    file_hash: str
+    """The SHA-256 of the file."""
+    latest: bool
+    """No later issue of it was made."""
+
+
+class IssuedAnswer(TypedDict):
+    """What `list issued` writes."""
+
+    format: Literal["appreg.issued"]
+    version: Literal[1]
+    issued: list[IssuedShape]
     damaged: list[str]
     """What could not be read, a sentence each."""
 

@@ -37,6 +37,7 @@ class PlannedShape(WantedInspection):
     """An inspection on a day of the plan."""
 
     early_days: int
+    before_tolerance_days: int
     late_days: int
     minutes: int
 
@@ -67,37 +68,32 @@ class TripShape(_Span):
     comparison: ComparisonShape
 
 
-class VisitOutShape(TypedDict):
-    """One trip's sites on a day out."""
-
-    sites: list[str]
-    inspections: int
-    minutes: int
-    booked: bool
-
-
 class DayOutShape(TypedDict):
-    """A day on which a crew goes out; `crew` is null where a working time was given instead."""
+    """A day on which a crew leaves the base."""
 
     date: Day
     crew: str | None
     people: int
     minutes: int
-    capacity_minutes: int
     travel_minutes: int
-    visits: list[VisitOutShape]
+    capacity_minutes: int | None
+    sites: list[str]
+    booked: bool
 
 
-class DaysOutShape(TypedDict):
-    """The days out of all crews; `waiting_items` were overdue already and wait for time."""
+class GoingShape(TypedDict):
+    """What a way of going costs, ways and setting up among the minutes."""
 
-    count: int
-    bound: int
-    gap_percent: int
+    days_out: int
+    visits: int
     minutes: int
-    late_items: int
-    waiting_items: int
-    days: list[DayOutShape]
+
+
+class GoingsShape(TypedDict):
+    """The plan, and going whenever something is due."""
+
+    plan: GoingShape
+    whenever_due: GoingShape
 
 
 class PlanAnswer(TypedDict):
@@ -110,7 +106,8 @@ class PlanAnswer(TypedDict):
     bound: int
     gap_percent: int
     comparison: ComparisonShape
-    days_out: DaysOutShape | None
+    days_out: list[DayOutShape] | None
+    going: GoingsShape | None
 
 
 class SideShape(TypedDict):
@@ -128,3 +125,4 @@ class WhatIfAnswer(TypedDict):
     version: Literal[1]
     before: SideShape
     after: SideShape
+    left_alone: list[str]

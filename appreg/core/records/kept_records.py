@@ -16,6 +16,7 @@ from appreg.core.records.appliances import (
     RcdMounting,
     ServiceState,
 )
+from appreg.core.records.issued_documents import IssuedDocument
 from appreg.core.records.planning_records import (
     BookedVisit,
     CalendarEntry,
@@ -355,4 +356,5 @@ Record = (
     | KeptVisit
     | BookedVisit
     | CalendarEntry
+    | IssuedDocument
 )

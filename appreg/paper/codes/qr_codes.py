@@ -1,21 +1,39 @@
-"""What the codes on labels say, and the codes themselves (ISO/IEC 18004, version 2, level M)."""
+"""The codes on labels (ISO/IEC 18004), in the two forms that hold a label's text, and the one on documents."""
 
 from typing import Final
 
-from appreg.core.values.uids import Uid, is_uid
+from msgspec import Struct
+
+from appreg.core.values.label_codes import LONGEST_CODE
 from appreg.errors import InputRefused
 
-PREFIX: Final = "APPREG:"
-VERSION: Final = 2
-MODULES: Final = 25
-"""Modules a side of a version 2 code."""
-ALPHANUMERIC: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
-LONGEST: Final = 38
-"""Characters of the alphanumeric set that fit (ISO/IEC 18004)."""
 MASK: Final = 2
 """One mask for every code: choosing the best of eight takes most of the time, and readers make nothing of it."""
 QUIET_MODULES: Final = 4
 """Modules kept white on every side."""
+ALPHANUMERIC: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
+
+
+class CodeForm(Struct, frozen=True):
+    """How large a code is, how much of it may be lost, and how many characters of the alphanumeric set it holds."""
+
+    version: int
+    level: str
+    """H is read where three tenths are hidden, Q where a quarter is, M where about one seventh is."""
+    holds: int = LONGEST_CODE
+
+    @property
+    def modules(self) -> int:
+        """Modules a side, without the quiet zone."""
+        return 17 + 4 * self.version
+
+
+STURDY: Final = CodeForm(2, "H")
+"""For rough handling, wherever the label has room."""
+SMALL: Final = CodeForm(1, "M")
+"""Larger modules in the same box, for the smallest labels."""
+SEALED: Final = CodeForm(3, "Q", 47)
+"""For the seal of a document, which names its register too."""
 
 Matrix = tuple[tuple[bool, ...], ...]
 """Rows from the top, True is dark; without the quiet zone."""
@@ -26,38 +44,25 @@ def with_quiet_zone(modules: int) -> int:
     return modules + 2 * QUIET_MODULES
 
 
-def payload_for(uid: Uid) -> str:
-    """Return what the label of an appliance says to a scanner: 33 characters of the alphanumeric set."""
-    return PREFIX + uid
-
-
-def uid_in(payload: str) -> Uid | None:
-    """Return the key that a scanned text holds, in either case; None where it is not ours."""
-    text = payload.strip().upper()
-    if not text.startswith(PREFIX):
-        return None
-    rest = text.removeprefix(PREFIX)
-    return Uid(rest) if is_uid(rest) else None
-
-
-def qr_matrix(payload: str) -> Matrix:
+def qr_matrix(payload: str, form: CodeForm = STURDY) -> Matrix:
     """Return the code's modules; raises InputRefused for text that does not fit."""
     from qrcode import QRCode, constants  # noqa: PLC0415 - loads only where a code is drawn
     from qrcode.util import MODE_ALPHA_NUM, QRData  # noqa: PLC0415
 
-    if not 0 < len(payload) <= LONGEST or not set(ALPHANUMERIC).issuperset(payload):
+    if not 0 < len(payload) <= form.holds or not set(ALPHANUMERIC).issuperset(payload):
         raise InputRefused(
-            f"A label's code holds 1 to {LONGEST} capital letters, digits and signs; {payload!r} is not such a text."
+            f"Such a code holds 1 to {form.holds} capital letters, digits and signs; {payload!r} is not such a text."
         )
-    code = QRCode(version=VERSION, error_correction=constants.ERROR_CORRECT_M, mask_pattern=MASK)
+    levels = {"H": constants.ERROR_CORRECT_H, "Q": constants.ERROR_CORRECT_Q, "M": constants.ERROR_CORRECT_M}
+    code = QRCode(version=form.version, error_correction=levels[form.level], mask_pattern=MASK)
     code.add_data(QRData(payload.encode(), mode=MODE_ALPHA_NUM))
     code.make(fit=False)
     return tuple(tuple(map(bool, row)) for row in code.modules)
 
 
-def qr_rows(payload: str) -> tuple[int, ...]:
+def qr_rows(payload: str, form: CodeForm = STURDY) -> tuple[int, ...]:
     """As qr_matrix(), each row as a number with the leftmost module in its highest bit."""
-    return tuple(int("".join("1" if dark else "0" for dark in row), 2) for row in qr_matrix(payload))
+    return tuple(int("".join("1" if dark else "0" for dark in row), 2) for row in qr_matrix(payload, form))
 
 
 def half_blocks(matrix: Matrix) -> list[str]:

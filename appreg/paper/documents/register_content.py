@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from appreg.core.records.kept_records import Client, Instrument, Person, Site
 from appreg.core.values.dates_in_words import DateForm
+from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.documents.item_lines import InspectedItem
 
 
@@ -30,3 +31,5 @@ class RegisterDocument(Struct, frozen=True, kw_only=True):
     """How dates are written in the country of its rule book."""
     printed: date
     """The day the document is made for; also its creation date."""
+    state: DocumentState | None = None
+    """Which state of the register it tells, as it says itself; None: it says nothing of that."""

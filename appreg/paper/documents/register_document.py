@@ -6,7 +6,9 @@ from typing import Final
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.values.dates_in_words import date_words
-from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.files import write_whole
+from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocument
+from appreg.paper.documents.document_title import PageTitle, put_state, put_title
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_rows import (
     GUTTER,
@@ -23,6 +25,7 @@ from appreg.paper.documents.item_rows import (
     verdict_block,
 )
 from appreg.paper.documents.item_words import calibration_words, failing_words, instrument_words
+from appreg.paper.documents.legend_words import advised, legend
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.page.document_parts import (
     BODY,
@@ -32,7 +35,6 @@ from appreg.paper.page.document_parts import (
     put_paragraphs,
     put_particulars,
     put_section,
-    put_title,
 )
 from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import PageFlow
@@ -53,31 +55,43 @@ def write_register_document(
 
     Raises Stopped, and InputRefused where the file cannot be written.
     """
+    drawn = drawn_register(document, progress)
+    write_whole(out, drawn.content, replace=replace)
+    return drawn.summary
+
+
+def drawn_register(document: RegisterDocument, progress: Progress | None = None) -> DrawnDocument:
+    """Draw the register of a site; raises Stopped."""
     name = document.site.name
     canvas = PageCanvas(
         title=f"Register of portable appliances, {name}", created=document.printed, width=_LONG_SIDE, height=_SHORT_SIDE
     )
     as_of = date_words(document.printed, document.dates)
+    state = f" · {document.state.called}" if document.state else ""
     with canvas:
-        flow = PageFlow(canvas, running=f"{name} · register of portable appliances", footer=f"{name} · as of {as_of}")
+        flow = PageFlow(
+            canvas, running=f"{name} · register of portable appliances", footer=f"{name} · as of {as_of}{state}"
+        )
         _put_front(flow, document)
         _put_failures(flow, document)
         _put_items(flow, document, progress)
         _put_sources(flow, document)
         put_cautions(flow)
+        put_state(flow, document.state)
         flow.finish()
-        canvas.save(out, replace=replace)
-    return DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
+        summary = DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
+        return DrawnDocument(content=canvas.content(), summary=summary)
 
 
 def _put_front(flow: PageFlow, document: RegisterDocument) -> None:
     client, site = document.client, document.site
-    put_title(
-        flow,
-        f"Register of portable appliances, as of {date_words(document.printed, document.dates)}",
-        site.name,
-        site.address,
+    title = PageTitle(
+        kind=f"Register of portable appliances, as of {date_words(document.printed, document.dates)}",
+        title=site.name,
+        subtitle=site.address,
+        dates=document.dates,
     )
+    put_title(flow, title, document.state)
     agent = (Particular("agent", (client.agent_name, client.agent_address)),) if client.agent_name else ()
     particulars = (
         Particular("duty holder", (client.name, client.address)),
@@ -188,4 +202,5 @@ def _put_sources(flow: PageFlow, document: RegisterDocument) -> None:
         for instrument in document.instruments
     ]
     put_paragraphs(flow, [*people, *instruments] or ["None recorded."], ink=BODY)
-    put_paragraphs(flow, ["Each line above names the rules as they stood on the day of its inspection."], ink=SMALL)
+    named = "Each line above names the rules as they stood on the day of its inspection."
+    put_paragraphs(flow, [named, *legend(advised(document.items))], ink=SMALL)

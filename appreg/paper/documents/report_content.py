@@ -1,12 +1,23 @@
 """What the report of one visit holds."""
 
 from datetime import date
+from typing import Final
 
 from msgspec import Struct
 
 from appreg.core.records.kept_records import Client, Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import DateForm
+from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.documents.item_lines import InspectedItem
+
+PRINTED_NOTES: Final = ("extent:", "limitations:")
+"""Notes of a visit that begin with one of these are printed; others stay in the register."""
+
+
+def printed_notes(visit: Visit) -> str:
+    """The notes of a visit where they are meant for the report; else empty."""
+    notes = visit.notes.strip()
+    return notes if notes.casefold().startswith(PRINTED_NOTES) else ""
 
 
 class OutOfReach(Struct, frozen=True, kw_only=True):
@@ -35,6 +46,8 @@ class ReportDocument(Struct, frozen=True, kw_only=True):
     """What could not be inspected, by tag; it stays due."""
     rules: tuple[str, ...] = ()
     """Rule books in words, each with its version, as applied on the day."""
+    interval_table: str = ""
+    """Title and edition of the interval table in use."""
     defects: str = ""
     """A statement of the person; needed where no item failed, say 'No defects were found.'"""
     remedial_action: str = ""
@@ -49,3 +62,5 @@ class ReportDocument(Struct, frozen=True, kw_only=True):
     """How dates are written in the country of its rule book."""
     printed: date
     """The day the document is made for; also its creation date."""
+    state: DocumentState | None = None
+    """Which state of the register it tells, as it says itself; None: it says nothing of that."""

@@ -9,7 +9,9 @@ from appreg.core.records.kept_records import InspectionKind
 from appreg.core.rules.item_facts import assumed_in
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
-from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.files import write_whole
+from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocument
+from appreg.paper.documents.document_title import PageTitle, put_state, put_title
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_rows import (
     GUTTER,
@@ -24,6 +26,7 @@ from appreg.paper.documents.item_rows import (
     verdict_block,
 )
 from appreg.paper.documents.item_words import (
+    LOOKED_AT,
     calibration_lapsed,
     calibration_words,
     check_of_the_day,
@@ -32,7 +35,8 @@ from appreg.paper.documents.item_words import (
     limited_words,
     open_words,
 )
-from appreg.paper.documents.report_content import ReportDocument
+from appreg.paper.documents.legend_words import advised, legend
+from appreg.paper.documents.report_content import ReportDocument, printed_notes
 from appreg.paper.documents.report_fields import refuse_if_missing
 from appreg.paper.page.document_parts import (
     BODY,
@@ -43,15 +47,11 @@ from appreg.paper.page.document_parts import (
     put_paragraphs,
     put_particulars,
     put_section,
-    put_title,
 )
 from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import MARGIN, PageFlow
 from appreg.paper.page.text_blocks import Block, Line, below, beside, gap, stacked
 from appreg.progress import Progress
-
-PRINTED_NOTES: Final = ("extent:", "limitations:")
-"""Notes of a visit that begin with one of these are printed; others stay in the register."""
 
 
 def extent_sentences(document: ReportDocument) -> list[str]:
@@ -64,7 +64,7 @@ def extent_sentences(document: ReportDocument) -> list[str]:
     )
     inspected = f"Inspected: {listed}. Nothing is said of other items, nor of the fixed wiring."
     limits = " ".join(limit for limit in _limits(document) if limit)
-    sentences = [inspected if count else "", limits, _printed_notes(document), document.keeping]
+    sentences = [inspected if count else "", limits, printed_notes(document.visit), document.keeping]
     return [sentence for sentence in sentences if sentence] or ["Nothing was inspected on this visit."]
 
 
@@ -101,18 +101,37 @@ def _counted(count: int, one: str, several: str) -> str:
     return f"One item {one}." if count == 1 else f"{count} items {several}."
 
 
-def _printed_notes(document: ReportDocument) -> str:
-    notes = document.visit.notes.strip()
-    return notes if notes.casefold().startswith(PRINTED_NOTES) else ""
-
-
 _CHECKS: Final = CheckColumns(check=32.0, reading=20.0, limit=24.0, finding=18.0)
 _WIDTHS: Final = (26.0, 60.0, _CHECKS.width)
 """Tag and verdict, item, checks; mm, gutters included."""
-_DECLARATION: Final = (
+_TESTED_ALL: Final = (
     "I have inspected and tested the items listed above as shown. The results are what I found on the day named, "
     "to the limits named, with the instrument named."
 )
+_TESTED_SOME: Final = (
+    f"I have inspected the items listed above, and tested those that are not marked “{LOOKED_AT}”, as shown. "
+    "The results are what I found on the day named, to the limits named, with the instrument named."
+)
+_LOOKED_ALL: Final = (
+    "I have made a formal visual inspection of the items listed above as shown; I tested none of them. "
+    "The results are what I saw on the day named."
+)
+_WORK_OF_LOOKS: Final = "formal visual inspection"
+_WORK: Final = "inspection and test"
+
+
+def declaration(document: ReportDocument) -> str:
+    """What the inspector signs: nobody signs for a test that was not made."""
+    looked = [item.only_looked for item in (*document.items, *document.earlier)]
+    if any(looked):
+        return _LOOKED_ALL if all(looked) else _TESTED_SOME
+    return _TESTED_ALL
+
+
+def work_words(document: ReportDocument) -> str:
+    """What was done on the visit, as the report is titled."""
+    return _WORK_OF_LOOKS if declaration(document) == _LOOKED_ALL else _WORK
+
 
 _LAPSED: Final = (
     "Caution: the instrument's calibration had lapsed on the day of inspection. "
@@ -127,10 +146,20 @@ def write_report_document(
 
     Raises Incomplete naming absent statutory fields, Stopped, InputRefused.
     """
+    drawn = drawn_report(document, progress)
+    write_whole(out, drawn.content, replace=replace)
+    return drawn.summary
+
+
+def drawn_report(document: ReportDocument, progress: Progress | None = None) -> DrawnDocument:
+    """Draw the report; raises Incomplete naming absent statutory fields, and Stopped."""
     refuse_if_missing(document)
     site, day = document.site.name, date_words(document.visit.date, document.dates)
+    state = f" · {document.state.called}" if document.state else ""
     with PageCanvas(title=f"Report of inspection, {site}, {day}", created=document.printed) as canvas:
-        flow = PageFlow(canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}")
+        flow = PageFlow(
+            canvas, running=f"{site} · report of inspection of {day}", footer=f"{site} · visit of {day}{state}"
+        )
         _put_front(flow, document)
         _put_extent(flow, document)
         _put_defects(flow, document)
@@ -139,16 +168,21 @@ def write_report_document(
         _put_items(flow, document, progress)
         _put_limits(flow, document)
         put_cautions(flow)
+        put_state(flow, document.state)
         _put_signature(flow, document)
         flow.finish()
-        canvas.save(out, replace=replace)
-    return DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
+        summary = DocumentSummary(items=len(document.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
+        return DrawnDocument(content=canvas.content(), summary=summary)
 
 
 def _put_front(flow: PageFlow, document: ReportDocument) -> None:
-    put_title(
-        flow, "Report of inspection and test of electrical appliances", document.site.name, document.profile_title
+    title = PageTitle(
+        kind=f"Report of {work_words(document)} of electrical appliances",
+        title=document.site.name,
+        subtitle=document.profile_title,
+        dates=document.dates,
     )
+    put_title(flow, title, document.state)
     put_particulars(flow, _particulars(document), columns=3)
     outcomes = [item.inspection.outcome for item in document.items if item.inspection is not None]
     counts = [(len(document.items), "item inspected" if len(document.items) == 1 else "items inspected")]
@@ -156,7 +190,8 @@ def _put_front(flow: PageFlow, document: ReportDocument) -> None:
     if document.not_inspected:
         counts.append((len(document.not_inspected), "not inspected"))
     put_counts(flow, counts)
-    if document.instrument is not None and calibration_lapsed(document.instrument, document.visit.date):
+    tested = work_words(document) == _WORK
+    if tested and document.instrument is not None and calibration_lapsed(document.instrument, document.visit.date):
         put_paragraphs(flow, [_LAPSED])
 
 
@@ -183,6 +218,8 @@ def _particulars(document: ReportDocument) -> list[Particular]:
 
 def _instrument_lines(document: ReportDocument) -> tuple[str, ...]:
     instrument = document.instrument
+    if work_words(document) == _WORK_OF_LOOKS:
+        return ("none used: nothing was tested",)
     if instrument is None:
         return ("none recorded",)
     return (
@@ -311,7 +348,10 @@ def _put_limits(flow: PageFlow, document: ReportDocument) -> None:
     put_section(flow, "Limits applied")
     versions = sorted({item.inspection.rule_book_version for item in document.items if item.inspection is not None})
     put_paragraphs(flow, document.rules or [f"Rule book {version}" for version in versions])
-    put_paragraphs(flow, _source_lines(document.items), ink=SMALL)
+    if document.interval_table:
+        put_paragraphs(flow, [f"Intervals: {document.interval_table}"])
+    sources = _source_lines(document.items)
+    put_paragraphs(flow, [*sources, *legend([*sources, *advised(document.items)])], ink=SMALL)
 
 
 def _source_lines(items: Sequence[InspectedItem]) -> list[str]:
@@ -326,13 +366,13 @@ def _source_lines(items: Sequence[InspectedItem]) -> list[str]:
 
 
 def _basis_words(basis: str) -> str:
-    return "from memory, to be checked against the document" if basis == "memory" else f"basis {basis}"
+    return "from memory, to be checked against the document" if basis == "memory" else basis
 
 
 def _put_signature(flow: PageFlow, document: ReportDocument) -> None:
     person = document.person
-    declaration = stacked([Line(_DECLARATION, BODY)], flow.room, flow.canvas)
-    flow.put(below([gap(5.0), declaration, gap(15.0)]), keep_with=8.0)
+    declared = stacked([Line(declaration(document), BODY)], flow.room, flow.canvas)
+    flow.put(below([gap(5.0), declared, gap(15.0)]), keep_with=8.0)
     half = (flow.room - 10.0) / 2
     for left in (0.0, half + 10.0):
         flow.canvas.rule(MARGIN + left, flow.y, MARGIN + left + half, thickness=0.25)

@@ -8,9 +8,10 @@ from typing import Final
 from appreg.core.records.kept_records import InspectionKind
 from appreg.core.values.dates_in_words import date_words
 from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.paper.documents.document_title import PageTitle, put_title
 from appreg.paper.documents.item_rows import GUTTER, HEAD, NAME, SMALL, STRONG, TAG, TEXT
 from appreg.paper.documents.item_words import check_words
-from appreg.paper.page.document_parts import put_counts, put_paragraphs, put_section, put_title
+from appreg.paper.page.document_parts import put_counts, put_paragraphs, put_section
 from appreg.paper.page.page_canvas import Ink, PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.text_blocks import Block, Line, beside, stacked
@@ -48,7 +49,7 @@ def write_scope_document(
 
 def _put_front(flow: PageFlow, scope: ScopeOfWork, title: str) -> None:
     until = f"what falls due until {date_words(scope.until)}" if scope.until else "every item in service"
-    put_title(flow, f"Scope of work, {date_words(scope.made_on)}", title, until)
+    put_title(flow, PageTitle(kind=f"Scope of work, {date_words(scope.made_on)}", title=title, subtitle=until), None)
     looks = sum(item.work is InspectionKind.VISUAL for item in scope.items)
     put_counts(
         flow,

@@ -1,6 +1,6 @@
 """Where each label lies: plain geometry, no drawing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
@@ -21,33 +21,71 @@ class Place(Struct, frozen=True, kw_only=True):
     h: float
 
 
+class Start(Struct, frozen=True, kw_only=True):
+    """Where labels begin on a part sheet, and which of its places are gone already."""
+
+    at: int = 1
+    """The first free position."""
+    used: frozenset[int] = frozenset()
+    """Positions of the first sheet, after that, that are used too."""
+
+    def is_free(self, sheet: int, position: int) -> bool:
+        """Tell whether a label can be printed on a place."""
+        return sheet > 1 or (position >= self.at and position not in self.used)
+
+
+def iterate_places(stock: Stock, counts: Sequence[int], start: Start) -> Iterator[Place]:
+    """Yield the places of one group of labels after another along the rows, each group beginning a new sheet.
+
+    Raises InputRefused for a position that is not on the sheet, or a first sheet without a free place.
+    """
+    _require_free(stock, start)
+    sheet, position = 1, 1
+    for group, count in enumerate(counts):
+        if group:
+            sheet, position = sheet + 1, 1
+        for _ in range(count):
+            while position > stock.places or not start.is_free(sheet, position):
+                sheet, position = (sheet + 1, 1) if position >= stock.places else (sheet, position + 1)
+            yield _place(stock, sheet, position)
+            position += 1
+
+
 def place_labels(stock: Stock, count: int, start: int = 1) -> list[Place]:
-    """Lay out labels along the rows from a position (1: top left); raises InputRefused for a position not on the sheet."""
-    return list(iterate_places(stock, count, start))
+    """Lay out one group of labels from a position (1: top left) on; see iterate_places."""
+    return list(iterate_places(stock, [count], Start(at=start)))
 
 
-def iterate_places(stock: Stock, count: int, start: int = 1) -> Iterator[Place]:
-    """Yield the places one by one; see place_labels."""
-    if not 1 <= start <= stock.places:
-        raise InputRefused(f"Position {start} is not on the sheet: {stock.title} has positions 1 to {stock.places}.")
-    for index in range(start - 1, start - 1 + count):
-        sheet, position = divmod(index, stock.places)
-        row, column = divmod(position, stock.columns)
-        yield Place(
-            sheet=sheet + 1,
-            position=position + 1,
-            x_mm=stock.left + column * stock.pitch_x,
-            y_mm=stock.top + row * stock.pitch_y,
-            w=stock.label_width,
-            h=stock.label_height,
-        )
-
-
-def sheets_needed(stock: Stock, count: int, start: int = 1) -> int:
+def sheets_needed(stock: Stock, counts: Sequence[int], start: Start) -> int:
     """Count the sheets that so many labels touch."""
-    return -(-(start - 1 + count) // stock.places) if count else 0
+    return max((place.sheet for place in iterate_places(stock, counts, start)), default=0)
 
 
-def next_free(stock: Stock, count: int, start: int = 1) -> int:
-    """Return the first free position after so many labels (1 where the last sheet is full)."""
-    return (start - 1 + count) % stock.places + 1
+def next_free(stock: Stock, last: Place | None, start: Start) -> int:
+    """Return the first free position of the sheet after its last label; 1 where it is full."""
+    if last is None:
+        return start.at
+    after = range(last.position + 1, stock.places + 1)
+    return next((position for position in after if start.is_free(last.sheet, position)), 1)
+
+
+def _require_free(stock: Stock, start: Start) -> None:
+    for position in (start.at, *sorted(start.used)):
+        if not 1 <= position <= stock.places:
+            raise InputRefused(
+                f"Position {position} is not on the sheet: {stock.title} has positions 1 to {stock.places}."
+            )
+    if not any(start.is_free(1, position) for position in range(1, stock.places + 1)):
+        raise InputRefused("No place of the first sheet is free; take a new sheet and start at place 1.")
+
+
+def _place(stock: Stock, sheet: int, position: int) -> Place:
+    row, column = divmod(position - 1, stock.columns)
+    return Place(
+        sheet=sheet,
+        position=position,
+        x_mm=stock.left + column * stock.pitch_x,
+        y_mm=stock.top + row * stock.pitch_y,
+        w=stock.label_width,
+        h=stock.label_height,
+    )

@@ -9,36 +9,34 @@ from msgspec import Struct
 from appreg.errors import Incomplete
 from appreg.paper.labels.label_content import LabelText
 from appreg.paper.labels.label_drawing import draw_label
-from appreg.paper.labels.label_layout import iterate_places, next_free, sheets_needed
+from appreg.paper.labels.label_layout import Place
 from appreg.paper.labels.label_stock import Stock
 from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
 from appreg.progress import Progress
 
 
 class SheetSummary(Struct, frozen=True, kw_only=True):
-    """What was printed."""
+    """What was drawn."""
 
     count: int
     sheets: int
-    next_start: int
-    """First free position of the last sheet; 1 where it is full."""
     missing_glyphs: tuple[str, ...]
     """Characters drawn as a box, since the typeface lacks them."""
 
 
 def write_label_sheet(
-    labels: Iterable[LabelText],
+    labels: Iterable[tuple[Place, LabelText]],
     *,
     stock: Stock,
-    start: int,
     out: Path,
     replace: bool = False,
     created: date,
+    note: str = "",
     progress: Progress | None = None,
 ) -> SheetSummary:
-    """Write label sheets from a position (1: top left) on; a file that is there gives way only with `replace`.
+    """Write labels on their places, sheet after sheet; a file that is there gives way only with `replace`.
 
-    Raises Stopped, InputRefused, Incomplete (no label).
+    `note` is written into the file's description. Raises Stopped, InputRefused, Incomplete (no label).
     """
     wanted = tuple(labels)
     if not wanted:
@@ -49,17 +47,15 @@ def write_label_sheet(
         width=stock.sheet_width,
         height=stock.sheet_height,
     )
+    canvas.keep_size()
+    if note:
+        canvas.note(note)
     with canvas:
-        for done, (place, label) in enumerate(zip(iterate_places(stock, len(wanted), start), wanted, strict=True)):
-            if place.sheet > canvas.pages:
+        for done, (place, label) in enumerate(wanted):
+            while place.sheet > canvas.pages:
                 canvas.add_page()
                 tell_drawn(progress, done, len(wanted))
             draw_label(canvas, stock, place, label)
         tell_drawn(progress, len(wanted), len(wanted))
         canvas.save(out, replace=replace)
-    return SheetSummary(
-        count=len(wanted),
-        sheets=sheets_needed(stock, len(wanted), start),
-        next_start=next_free(stock, len(wanted), start),
-        missing_glyphs=canvas.missing_glyphs,
-    )
+    return SheetSummary(count=len(wanted), sheets=canvas.pages, missing_glyphs=canvas.missing_glyphs)

@@ -11,11 +11,11 @@ from msgspec import Struct
 from msgspec.structs import fields
 
 from appreg.errors import InputRefused
-from appreg.paper.codes.qr_codes import MODULES, with_quiet_zone
+from appreg.paper.codes.qr_codes import SMALL, STURDY, CodeForm, with_quiet_zone
 from appreg.paper.page.type_sizes import MM_A_POINT
 
-SHORTEST_MODULE_MM: Final = 0.35
-"""Below this a module of a code is not read reliably; common practice, measured with blurred scans."""
+SHORTEST_MODULE_MM: Final = 4 * 25.4 / 203
+"""Four dots of a print head of 203 to the inch; below this a code is not read reliably (common practice)."""
 LEADING: Final = 1.22
 """From baseline to baseline of the small lines, of their type size."""
 _ROUNDING: Final = 1e-6
@@ -44,7 +44,7 @@ class Stock(Struct, frozen=True, kw_only=True):
     band: float
     """Height of the verdict's band."""
     code: float
-    """Side of the code with its quiet zone."""
+    """Side of the box for a code with its quiet zone; where it is too small for one the tag stands alone, large."""
     tag_points: float
     text_points: float
     lines: int
@@ -58,9 +58,27 @@ class Stock(Struct, frozen=True, kw_only=True):
         return self.columns * self.rows
 
     @property
+    def code_form(self) -> CodeForm | None:
+        """The sturdiest code whose modules are wide enough in the box; None: the tag alone."""
+        for form in (STURDY, SMALL):
+            if self.code / with_quiet_zone(form.modules) >= SHORTEST_MODULE_MM:
+                return form
+        return None
+
+    @property
+    def code_side(self) -> float:
+        """Side of the code that is drawn, mm; 0 where the tag stands alone."""
+        return self.code if self.code_form is not None else 0.0
+
+    @property
     def module(self) -> float:
-        """Side of one module of the code, mm."""
-        return self.code / with_quiet_zone(MODULES)
+        """Side of one module of the code, mm; 0 where there is none."""
+        return self.code / with_quiet_zone(self.code_form.modules) if self.code_form is not None else 0.0
+
+    @property
+    def text_room(self) -> float:
+        """Width beside the code, mm; all between the margins where there is none."""
+        return self.label_width - self.margin - (self.code_side or self.margin)
 
 
 @cache
@@ -108,9 +126,11 @@ def problems_of(stock: Stock) -> list[str]:
         (_end(stock.top, stock.pitch_y, stock.rows, stock.label_height) <= stock.sheet_height + _ROUNDING, "too tall"),
         (stock.columns == 1 or stock.pitch_x >= stock.label_width, "labels overlap sideways"),
         (stock.rows == 1 or stock.pitch_y >= stock.label_height, "labels overlap downwards"),
-        (stock.module >= SHORTEST_MODULE_MM, f"a module of the code is finer than {SHORTEST_MODULE_MM} mm"),
-        (stock.margin + stock.band + stock.code <= stock.label_height, "band and code do not fit above each other"),
-        (stock.margin + stock.code < stock.label_width, "the code leaves no room for text"),
+        (
+            stock.margin + stock.band + stock.code_side <= stock.label_height,
+            "band and code do not fit above each other",
+        ),
+        (stock.text_room > 0, "the code leaves no room for text"),
         (_text_height(stock) <= stock.label_height, "the text does not fit"),
     )
     return [words for holds, words in checks if not holds]

@@ -1,13 +1,11 @@
 """The words of a label as they will be cut to fit it, for a look before printing."""
 
 from datetime import date
-from functools import partial
 
 from appreg.paper.labels.label_content import LabelText
-from appreg.paper.labels.label_drawing import fitted_lines, is_cut
+from appreg.paper.labels.label_fitting import fit_label
 from appreg.paper.labels.label_stock import Stock
-from appreg.paper.page.page_canvas import Ink, PageCanvas
-from appreg.paper.page.text_fitting import Measure
+from appreg.paper.page.page_canvas import PageCanvas
 
 
 class LabelWords:
@@ -19,11 +17,8 @@ class LabelWords:
 
     def lines(self, label: LabelText, stock: Stock) -> tuple[str, ...]:
         """Return the small lines that fit on a label of this stock, each cut to its width."""
-        return fitted_lines(label, stock, self._measure(stock))
+        return tuple(line.whole for line in fit_label(label, stock, self._canvas.measure).lines)
 
     def is_cut(self, label: LabelText, stock: Stock) -> bool:
         """Tell whether something that must be read does not fit a label of this stock whole."""
-        return is_cut(label, stock, self._measure(stock))
-
-    def _measure(self, stock: Stock) -> Measure:
-        return partial(self._canvas.measure, ink=Ink(stock.text_points))
+        return fit_label(label, stock, self._canvas.measure).is_cut

@@ -44,13 +44,6 @@ class Particular(Struct, frozen=True):
     lines: tuple[str, ...]
 
 
-def put_title(flow: PageFlow, kind: str, title: str, subtitle: str) -> None:
-    """Set the document's kind small, its subject large, a line beneath, and a black rule."""
-    lines = [Line(kind, KIND), Line(title, TITLE), Line(subtitle, BODY)]
-    flow.put(stacked(lines, flow.room, flow.canvas), after=2.0)
-    flow.strong_rule(after=3.0)
-
-
 def put_particulars(flow: PageFlow, particulars: Sequence[Particular], *, columns: int) -> None:
     """Set facts in a grid, row by row."""
     width = (flow.room - GUTTER * (columns - 1)) / columns

@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from appreg.core.values.text import shown, without_hidden
 from appreg.files import write_whole
-from appreg.paper.codes.qr_codes import MODULES, QUIET_MODULES, with_quiet_zone
+from appreg.paper.codes.qr_codes import QUIET_MODULES, with_quiet_zone
 from appreg.paper.page.type_sizes import MM_A_POINT
 from appreg.progress import Progress, tell
 
@@ -21,9 +21,6 @@ _UNDRAWN: Final = frozenset("\u200c\u200d\ufe0e\ufe0f")
 """Joiners and variation selectors: nothing to see, nothing missing."""
 _BOX_WIDTH: Final = 0.6
 """Of the type size, for the box in place of a glyph that the face lacks."""
-_ROW_BYTES: Final = -(-MODULES // 8)
-
-
 _PICTURES: Final = {0x2400 + code: f"⟨{code:02X}⟩" for code in range(0x21)} | {0x2421: "⟨7F⟩"}
 """The typeface has no pictures of control characters: they are spelt."""
 
@@ -181,24 +178,39 @@ class PageCanvas:
 
     def code(self, x: float, y: float, side: float, rows: tuple[int, ...]) -> None:
         """Draw a code's rows of modules into a square that includes the quiet zone."""
-        module = side / with_quiet_zone(MODULES)
-        inner = MODULES * module
+        modules = len(rows)
+        module = side / with_quiet_zone(modules)
+        inner, row_bytes = modules * module, -(-modules // 8)
         left, top = x + QUIET_MODULES * module, y + QUIET_MODULES * module
-        spare = _ROW_BYTES * 8 - MODULES
-        mask = b"".join((row << spare).to_bytes(_ROW_BYTES, "big") for row in rows).hex()
+        spare = row_bytes * 8 - modules
+        mask = b"".join((row << spare).to_bytes(row_bytes, "big") for row in rows).hex()
         k = self._pdf.k
         # A stencil of one bit a module is a tenth of the size and time of an image; the library has no public door to it.
         self._pdf._out(  # noqa: SLF001
             f"q 0 g {inner * k:.3f} 0 0 {inner * k:.3f} {left * k:.3f} {(self.height - top - inner) * k:.3f} cm "
-            f"BI /W {MODULES} /H {MODULES} /IM true /BPC 1 /D [1 0] /F /AHx ID {mask}> EI Q"
+            f"BI /W {modules} /H {modules} /IM true /BPC 1 /D [1 0] /F /AHx ID {mask}> EI Q"
         )
+
+    def keep_size(self) -> None:
+        """Ask viewers to print the pages as they are: one that fits them to the paper moves every label."""
+        from fpdf.prefs import ViewerPreferences  # noqa: PLC0415 - loaded with the library above
+
+        self._pdf.viewer_preferences = ViewerPreferences(print_scaling="None")
+
+    def note(self, words: str) -> None:
+        """Write words of the ASCII set into the file's own description, for a program to read."""
+        self._pdf.set_keywords(words)
 
     def save(self, out: Path, *, replace: bool = False) -> None:
         """Write the finished document; a file that is there gives way only with `replace`.
 
         Raises InputRefused where the file cannot be written.
         """
-        write_whole(out, bytes(self._pdf.output()), replace=replace)
+        write_whole(out, self.content(), replace=replace)
+
+    def content(self) -> bytes:
+        """The finished document as a file holds it."""
+        return bytes(self._pdf.output())
 
     @property
     def missing_glyphs(self) -> tuple[str, ...]:

@@ -65,11 +65,12 @@ def authors_of(register: Register) -> list[str]:
 def values_ever(register: Register, kind: type[Record], field: str) -> set[Cell]:
     """Every value that a field of a kind of record has had, of records that are gone too."""
     lines = register.rows('SELECT uid, "before", "after" FROM journal WHERE entity = ?', (kind_of(kind).table,))
-    rows = (_read(kind_of(kind).table, uid, cell) for uid, *cells in lines for cell in cells if cell is not None)
+    rows = (read_cells(kind_of(kind).table, uid, cell) for uid, *cells in lines for cell in cells if cell is not None)
     return {row[field] for row in rows if field in row}
 
 
-def _read(entity: str, uid: str, cell: str) -> Row:
+def read_cells(entity: str, uid: str, cell: str) -> Row:
+    """The fields that a cell of the journal holds; raises RegisterUnusable where it cannot be read."""
     try:
         row = json.loads(cell)
     except ValueError:
@@ -90,8 +91,8 @@ def read_entry(row: tuple[Any, ...]) -> JournalEntry:
         reason=reason,
         entity=entity,
         uid=uid,
-        before=None if before is None else _read(entity, uid, before),
-        after=None if after is None else _read(entity, uid, after),
+        before=None if before is None else read_cells(entity, uid, before),
+        after=None if after is None else read_cells(entity, uid, after),
         change=Uid(change),
         previous_hash=previous_hash,
         hash=own_hash,

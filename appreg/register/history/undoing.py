@@ -8,6 +8,7 @@ from appreg.core.records.kept_records import Inspection, Record
 from appreg.core.records.work_records import BenchDraft, InspectionWithdrawal
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
+from appreg.progress import Progress, tell
 from appreg.register.history.journal import JournalEntry, Row, entries_of
 from appreg.register.journal.changes import Change
 from appreg.register.lists.inspection_lists import is_withdrawn, successor_of
@@ -18,7 +19,9 @@ TAKEN_BACK = "taken back"
 """The reason noted on an inspection whose save was undone, unless another is given."""
 
 
-def undo_change(register: Register, who: str, change: Uid, *, reason: str = TAKEN_BACK) -> Uid:
+def undo_change(
+    register: Register, who: str, change: Uid, *, reason: str = TAKEN_BACK, progress: Progress | None = None
+) -> Uid:
     """Put back what a change did and return the new change's key.
 
     Raises NotFound for an unknown change and InputRefused, naming the record, where it was changed again since.
@@ -27,7 +30,8 @@ def undo_change(register: Register, who: str, change: Uid, *, reason: str = TAKE
     if not entries:
         raise NotFound(f"The journal has no change {change}; nothing was undone.")
     with register.change(who, f"undo {change}") as undoing:
-        for entry in reversed(entries):
+        for done, entry in enumerate(reversed(entries)):
+            tell(progress, done, len(entries), "Stopped before all of it was put back; nothing was undone.")
             _put_back(register, undoing, entry, reason)
         return undoing.uid
 

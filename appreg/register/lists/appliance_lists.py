@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.asset_tags import tag_order
-from appreg.core.values.uids import Uid
+from appreg.core.values.uids import LENGTH, Uid
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import kind_of
 
@@ -29,6 +29,12 @@ def appliance_by_tag(register: Register, tag: str) -> Appliance | None:
     own = register.dialect.folded("tag")
     rows = register.rows(f"SELECT {_KIND.columns} FROM appliance WHERE {own} = ?", (_small(tag),))
     return _KIND.codec.decode(rows[0]) if rows else None
+
+
+def keys_marked(register: Register, mark: str) -> list[Uid]:
+    """The keys of appliances that end with a label's mark; looks at every key."""
+    rows = register.rows("SELECT uid FROM appliance WHERE substr(uid, ?) = ?", (1 + LENGTH - len(mark), mark))
+    return [Uid(uid) for (uid,) in rows]
 
 
 def appliances_of(
@@ -100,17 +106,6 @@ def last_number(register: Register, prefix: str) -> int:
             if number.isascii() and number.isdigit() and len(number) <= _MOST_DIGITS:
                 return int(number)
     return 0
-
-
-def newest_tags(register: Register, site: Uid, limit: int) -> list[tuple[Uid, str]]:
-    """The items of a site among the so many that were added last of all, with their tags, the newest first."""
-    own = register.dialect.unindexed("site")
-    rows = register.rows(
-        "SELECT uid, tag FROM appliance WHERE ordinal > (SELECT max(ordinal) FROM appliance) - ? "
-        f"AND {own} = ? ORDER BY ordinal DESC",
-        (limit, site),
-    )
-    return [(Uid(uid), tag) for uid, tag in rows]
 
 
 def tags_taken(register: Register, tags: Collection[str]) -> set[str]:

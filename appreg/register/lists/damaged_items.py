@@ -11,6 +11,7 @@ from appreg.core.values.uids import Uid
 from appreg.errors import PUT_BACK, RegisterUnusable
 from appreg.register.journal.journal_ends import place_column
 from appreg.register.lists.inspection_lists import STANDING
+from appreg.register.lists.never_tested import dated_late
 from appreg.register.opening.register_file import Register
 
 if TYPE_CHECKING:
@@ -177,7 +178,8 @@ def items_with_failures_in_doubt(register: Register) -> list[Uid]:
 
 def items_in_doubt(register: Register) -> list[Uid]:
     """All items to look at, hardly any where clocks have always gone on; the time grows with the inspections."""
-    return [Uid(item) for (item,) in register.rows(f"{_TURNED} UNION {_STILL_OPEN} UNION {_closed_early(register)}")]
+    parts = (_TURNED, _STILL_OPEN, _closed_early(register), dated_late(register))
+    return [Uid(item) for (item,) in register.rows(" UNION ".join(parts))]
 
 
 def _closed_early(register: Register) -> str:

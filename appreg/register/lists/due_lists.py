@@ -1,9 +1,9 @@
 """What falls due: rows by date, items never inspected, and counts by site."""
 
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from msgspec import Struct
 
@@ -26,10 +26,17 @@ class Counts(Struct, frozen=True, kw_only=True):
 
     items: int = 0
     """All but those disposed of."""
+    in_service: int = 0
     overdue: int = 0
     """In service, either date before today."""
+    overdue_inspections: int = 0
+    """The dates before today of these: an item may wait for a visual inspection and for a test."""
+    oldest_overdue: date | None = None
+    """The earliest of these dates."""
     soon: int = 0
     """In service, not overdue, either date within the time asked for."""
+    soon_inspections: int = 0
+    """The dates within the time asked for of all in service."""
     failed: int = 0
     """Latest result a failure, in service or withdrawn."""
     never: int = 0
@@ -39,6 +46,11 @@ class Counts(Struct, frozen=True, kw_only=True):
     """Not among the items."""
     damaged: int = 0
     """What is said of them may be wrong; they may stand in any column or in none."""
+
+    @property
+    def overdue_share(self) -> int | None:
+        """How many in a hundred of the items in service are overdue, rounded up; None where none is in service."""
+        return -(-100 * self.overdue // self.in_service) if self.in_service else None
 
 
 _NONE: Final = Counts()
@@ -165,22 +177,57 @@ def withdrawn_items(register: Register, *, site: Uid | None = None) -> list[Appl
 def counts_by_site(register: Register, *, today: date, soon: date, site: Uid | None = None) -> dict[Uid, Counts]:
     """The counts of every site, or of one; a site without items included."""
     here = "" if site is None else "WHERE site = :site"
-    near = "(next_visual <= :soon OR next_test <= :soon)"
-    each = "count(*) FILTER (WHERE"
+    asked = ", ".join(f"{sum_of} FILTER (WHERE {what})" for sum_of, what in _BY_SITE)
     rows = register.rows(
-        f"""SELECT site, {each} state <> 'disposed'),
-            {each} state = 'in service' AND {_LATE}),
-            {each} state = 'in service' AND {_LATE} IS NOT TRUE AND {near}),
-            {each} state IN ('in service', 'withdrawn') AND last_outcome = 'fail'),
-            {each} state = 'in service' AND last_date IS NULL),
-            {each} state = 'withdrawn'),
-            {each} state = 'disposed')
-        FROM appliance {here} GROUP BY site""",
+        f"SELECT site, {asked} FROM appliance {here} GROUP BY site",
         {"today": today.isoformat(), "soon": soon.isoformat(), "site": site},
     )
-    counted = ("items", "overdue", "soon", "failed", "never", "withdrawn", "disposed")
-    found = {Uid(place): Counts(**dict(zip(counted, numbers, strict=True))) for place, *numbers in rows}
+    found = {Uid(place): _counts_in(cells) for place, *cells in rows}
     return {uid: found.get(uid, _NONE) for uid in _sites(register, site)}
+
+
+_SERVING: Final = "state = 'in service'"
+_EACH: Final = "count(*)"
+_BY_SITE: Final = (
+    (_EACH, "state <> 'disposed'"),
+    (_EACH, _SERVING),
+    (_EACH, f"{_SERVING} AND {_LATE}"),
+    (_EACH, f"{_SERVING} AND {_LATE} IS NOT TRUE AND (next_visual <= :soon OR next_test <= :soon)"),
+    (_EACH, "state IN ('in service', 'withdrawn') AND last_outcome = 'fail'"),
+    (_EACH, f"{_SERVING} AND last_date IS NULL"),
+    (_EACH, "state = 'withdrawn'"),
+    (_EACH, "state = 'disposed'"),
+    *(
+        (sum_of, f"{_SERVING} AND {test}")
+        for column in ("next_visual", "next_test")
+        for sum_of, test in (
+            (_EACH, _OVERDUE.format(column)),
+            (_EACH, f"{column} BETWEEN :today AND :soon"),
+            (f"min({column})", _OVERDUE.format(column)),
+        )
+    ),
+)
+"""What is counted of a site's items, in the order in which _counts_in takes it."""
+
+
+def _counts_in(cells: Sequence[Any]) -> Counts:
+    items, serving, late, near, failed, never, withdrawn, disposed, *by_date = cells
+    late_looks, near_looks, first_look, late_tests, near_tests, first_test = by_date
+    # A damaged date is told by damaged_items.
+    days = [date.fromisoformat(day) for day in (first_look, first_test) if day is not None and is_day(day)]
+    return Counts(
+        items=items,
+        in_service=serving,
+        overdue=late,
+        overdue_inspections=late_looks + late_tests,
+        oldest_overdue=min(days, default=None),
+        soon=near,
+        soon_inspections=near_looks + near_tests,
+        failed=failed,
+        never=never,
+        withdrawn=withdrawn,
+        disposed=disposed,
+    )
 
 
 def due_by_month(register: Register, today: date) -> dict[Uid, list[int]]:
@@ -296,6 +343,24 @@ def due_item_tallies(
                 overdue=late,
                 soon=others,
             )
+
+
+_FIRST_DATE: Final = "CASE WHEN next_visual IS NULL OR next_test < next_visual THEN next_test ELSE next_visual END"
+"""Of an item: the earlier of its two dates."""
+
+
+def due_items_by_month(
+    register: Register, *, today: date, soon: date, site: Uid | None = None
+) -> list[tuple[str, int, int]]:
+    """By the month of their first date, year and month of ISO 8601: items overdue, and others with a date up to a day."""
+    here, own = ("", {}) if site is None else (" AND site = :site", {"site": site})
+    board = register.dialect.by_index("appliance_board")
+    rows = register.rows(
+        f"SELECT substr({_FIRST_DATE}, 1, 7) AS month, {_COUNTED} FROM appliance{board} "
+        f"WHERE state = 'in service' AND {_NEAR}{here} GROUP BY 1",
+        {"today": today.isoformat(), "until": soon.isoformat(), **own},
+    )
+    return [(month, late, near) for month, late, near in rows]
 
 
 def withdrawn_tallies(register: Register, *, site: Uid | None = None) -> Iterator[ItemTally]:

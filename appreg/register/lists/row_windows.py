@@ -133,13 +133,16 @@ def ordered_rowids(
     return array("q", (row[0] for row in asked(statement, parameters)))
 
 
-def rows_by_rowid(register: Register, ids: Sequence[int]) -> list[tuple[str, ...]]:
-    """The items at some seats, as texts in the order of the seats; dates are ISO, what is absent is empty."""
+def rows_by_rowid(register: Register, ids: Sequence[int], *, plain: bool = False) -> list[tuple[str, ...]]:
+    """The items at some seats, as texts in the order of the seats; dates are ISO, what is absent is empty.
+
+    `plain`: class and type as files have them, not as people write them.
+    """
     found: dict[int, tuple[str, ...]] = {}
     for part in _parts(ids):
         test, parameters = register.dialect.among("a.ordinal", part)
         rows = register.rows(f"SELECT a.ordinal, {_CELLS} FROM appliance a{_EVERY_PLACE} WHERE {test}", parameters)
-        found.update((seat, _texts(dict(zip(_COLUMNS, cells, strict=True)))) for seat, *cells in rows)
+        found.update((seat, _texts(dict(zip(_COLUMNS, cells, strict=True)), plain=plain)) for seat, *cells in rows)
     gone = ("",) * len(_COLUMNS)
     return [found.get(seat, gone) for seat in ids]
 
@@ -190,8 +193,10 @@ def _tests(dialect: "Dialect", wanted: RowFilter) -> tuple[list[str], list[str]]
     return tests, parameters
 
 
-def _texts(cells: dict[str, Any]) -> tuple[str, ...]:
+def _texts(cells: dict[str, Any], *, plain: bool) -> tuple[str, ...]:
     texts = {name: _COLUMNS[name].words(cell) for name, cell in cells.items()}
+    for name in ("class", "type") if plain else ():
+        texts[name] = cells[name] if texts[name] != DAMAGED else DAMAGED
     if DAMAGED in texts.values():
         # Whatever its last outcome says, an item of which something cannot be read has not passed.
         texts["outcome"] = DAMAGED

@@ -43,6 +43,7 @@ class Maker(NamedTuple):
         """Alter the tables as a step does, but for what it fills in."""
         self.do((*step.statements, *step.afterwards))
         self.operate(step)
+        self.do(step.guards)
 
     def operate(self, step: Migration) -> None:
         """Run the operations of a step."""
@@ -105,6 +106,7 @@ def migrate(maker: Maker, done: Collection[int], clock: Clock, new_uid: Callable
             migration.fill(run)
         maker.do(migration.afterwards)
         maker.operate(migration)
+        maker.do(migration.guards)
     if chain is None:
         chain = _new_chain(run, clock, new_uid)
     for migration in waiting:

@@ -48,6 +48,8 @@ class Register:
         self._written = 0
         self.was_changed = False
         """Something was saved since it was opened."""
+        self.last_change: Uid | None = None
+        """The key of the last change that was saved through it."""
         self._open = True
         self.damage = DamageLedger()
         self.on_saved: Callable[[str], None] | None = None
@@ -184,12 +186,18 @@ class Register:
             finally:
                 self._change = None
         lines = change.lines
+        self.last_change = change.uid if lines else self.last_change
         self._written += lines
         self.was_changed = self.was_changed or lines > 0
         if lines and self.on_saved is not None:
             self.on_saved(reason)
         if lines >= _MANY:
             self.tune()
+
+    @property
+    def is_changing(self) -> bool:
+        """A change is under way: what is written may still be undone."""
+        return self._change is not None
 
     def require_writable(self) -> None:
         """Raise RegisterUnusable where nothing can be saved; before work whose result has to be saved."""

@@ -270,7 +270,8 @@ _SEARCH: Final = (
 )
 
 
-def _kept_for_good(table: str, sentence: str) -> tuple[str, ...]:
+def kept_for_good(table: str, sentence: str) -> tuple[str, ...]:
+    """The statements that have a database refuse, with a sentence, to change or remove a row of a table."""
     return tuple(
         f"CREATE TRIGGER {table}_no_{event.lower()} BEFORE {event} ON {table} BEGIN SELECT RAISE(ABORT, '{sentence}'); END"
         for event in ("UPDATE", "DELETE")
@@ -278,10 +279,10 @@ def _kept_for_good(table: str, sentence: str) -> tuple[str, ...]:
 
 
 _GUARDS: Final = (
-    *_kept_for_good("inspection", "an inspection is never changed; a correction supersedes it"),
-    *_kept_for_good("finding", "a finding is never changed; a correction supersedes its inspection"),
-    *_kept_for_good("journal", "the journal is never changed"),
-    *_kept_for_good("migration", "the list of migrations is never changed"),
+    *kept_for_good("inspection", "an inspection is never changed; a correction supersedes it"),
+    *kept_for_good("finding", "a finding is never changed; a correction supersedes its inspection"),
+    *kept_for_good("journal", "the journal is never changed"),
+    *kept_for_good("migration", "the list of migrations is never changed"),
 )
 
 STATEMENTS: Final = (*_BOOKKEEPING, *_PLACES, *_PEOPLE, *_ITEMS, *_INSPECTIONS, *_WORK, *_SEARCH, *_GUARDS)

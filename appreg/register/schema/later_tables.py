@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 from msgspec import Struct
 
 from appreg.core.values.asset_tags import tag_order
-from appreg.register.schema.first_tables import STATEMENTS
+from appreg.register.schema.first_tables import STATEMENTS, kept_for_good
 
 if TYPE_CHECKING:
     from playhouse.migrate import Operation, SchemaMigrator
@@ -26,6 +26,8 @@ class Migration(Struct, frozen=True):
     afterwards: tuple[str, ...] = ()
     operations: "Callable[[SchemaMigrator], Iterable[Operation]] | None" = None
     """Worded by peewee for either database; they come after the statements."""
+    guards: tuple[str, ...] = ()
+    """Statements that come last: what keeps rows of tables that peewee made from being changed."""
 
 
 _MOVEMENTS: Final = (
@@ -202,6 +204,25 @@ def _signatures(migrator: "SchemaMigrator") -> "Iterable[Operation]":
     yield new_text(migrator, "interval_override", "signed_on", default=None, check=is_day)
 
 
+_ISSUED_FOR_GOOD: Final = kept_for_good(
+    "issued_document", "an issued document is never changed; a later issue follows it"
+)
+
+
+def _issued(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """Documents that were issued, each with the place in the journal up to which it tells."""
+    from appreg.register.schema.new_tables import Shape, new_index, new_table  # noqa: PLC0415 - peewee is loaded with the step
+
+    shape = Shape(migrator)
+    issued = shape.key() | shape.numbers("number", "issue") | shape.among("kind", "report", "register")
+    issued |= shape.refers("site", "site") | shape.refers("visit", "visit", null=True) | shape.days("on")
+    issued |= shape.texts("scope") | shape.numbers("position") | shape.texts("head", "file_hash", "author")
+    yield new_table(migrator, "issued_document", issued)
+    yield new_index(migrator, "issued_document", ("number", "issue"), unique=True)
+    yield new_index(migrator, "issued_document", ("site",))
+    yield new_index(migrator, "issued_document", ("visit",))
+
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -218,5 +239,6 @@ MIGRATIONS: Final = (
     Migration(11, "additional protection on every visit", operations=_additional_protection),
     Migration(12, "crews, kept plans, booked visits, and what calendars were told", operations=_plans),
     Migration(13, "who signed for an interval, and when", operations=_signatures),
+    Migration(14, "issued documents", operations=_issued, guards=_ISSUED_FOR_GOOD),
 )
 """Up to file_marks.NEWEST."""

@@ -1,42 +1,26 @@
 """Print the labels that wait in the tray, and check afterwards that what was drawn still holds."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from datetime import date
+from itertools import repeat
 from pathlib import Path
 
 from msgspec import Struct
-from msgspec.structs import replace
 
-from appreg.core.records.kept_records import Appliance
-from appreg.core.values.uids import Uid
+from appreg.core.records.kept_records import LabelKind
 from appreg.errors import NotFound
 from appreg.files import refuse_place
-from appreg.paper.labels.label_layout import iterate_places
+from appreg.paper.labels.label_content import LabelText
+from appreg.paper.labels.label_layout import Place, Start, iterate_places, next_free
 from appreg.paper.labels.label_stock import Stock, stock_by_id
+from appreg.paper.labels.sheet_list import ListedLabel, digest_of, list_words
 from appreg.progress import Progress
 from appreg.register.journal.journal_chain import require_sound_end
 from appreg.register.opening.register_file import Register
+from appreg.tasks.documents.choose_labels import EVERY_LABEL, LabelChoice
+from appreg.tasks.documents.confirm_printed import SpoiltLabel, confirm_printed
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
-from appreg.tasks.standing.check_label import why_untrue
-from appreg.tasks.standing.queue_labels import WaitingLabel, labels_now, waiting_labels
-
-
-class SpoiltLabel(Struct, frozen=True, kw_only=True):
-    """A label on a printed sheet that no longer holds."""
-
-    tag: str
-    """As it stands on the sheet."""
-    sheet: int
-    """From 1."""
-    place: int
-    """On its sheet, 1 at top left."""
-    why: str
-    """What happened while it was drawn, in words that follow 'it'."""
-
-    @property
-    def sentence(self) -> str:
-        """What to do with it."""
-        return f"Destroy the label of {self.tag} (sheet {self.sheet}, place {self.place}): it {self.why}."
+from appreg.tasks.standing.queue_labels import WaitingLabel
 
 
 class LeftOut(Struct, frozen=True, kw_only=True):
@@ -68,6 +52,8 @@ class PrintedLabels(Struct, frozen=True, kw_only=True):
     """What waits and was not drawn, since it is not true as things stand."""
     lacking: tuple[str, ...] = ()
     """Sentences on what labels lack by the rule book of their inspection."""
+    counted: bool = True
+    """They count as printed; otherwise they wait until somebody confirms that they came out."""
 
 
 def print_labels(
@@ -78,15 +64,15 @@ def print_labels(
     replace_file: bool = False,
     stock_id: str = "a4-24",
     start: int = 1,
-    site: Uid | None = None,
-    visit: Uid | None = None,
+    used: Collection[int] = (),
+    choice: LabelChoice = EVERY_LABEL,
     with_next_date: bool = False,
-    again: bool = False,
+    count_as_printed: bool = True,
     today: date,
     progress: Progress | None = None,
     before: Callable[[str], None] | None = None,
 ) -> PrintedLabels:
-    """Write the sheets, then mark printed what still holds; `again` prints those printed before as well.
+    """Write the sheets of the labels that are meant and hold; then count them as printed, unless that is confirmed later.
 
     A file that is there already gives way only with `replace_file`; `before` is told what labels lack, before one is drawn.
     Raises NotFound where none waits that is true, InputRefused for an unknown stock, a start off the sheet or a bad file.
@@ -97,35 +83,51 @@ def print_labels(
     register.require_writable()  # or a sheet would be left whose labels wait on
     require_sound_end(register)
     stock = stock_by_id(stock_id)
-    labels, left_out = _true_and_untrue(waiting_labels(register, site=site, visit=visit, printed_too=again))
+    begin = Start(at=start, used=frozenset(used))
+    labels, left_out = true_and_untrue(choice.labels(register, today))
+    places = list(iterate_places(stock, choice.counts(labels), begin))
     lacking = _lacking(labels, stock, today, with_next_date=with_next_date)
     if before is not None:
         for sentence in lacking:
             before(sentence)
+    texts = [each.text(with_next_date=with_next_date) for each in labels]
     summary = write_label_sheet(
-        (each.text(with_next_date=with_next_date) for each in labels),
+        zip(places, texts, strict=True),
         stock=stock,
-        start=start,
         out=out,
         replace=replace_file,
         created=today,
+        note=list_words(map(_listed, labels, places, texts, repeat(with_next_date))),
         progress=progress,
     )
-    places = [(place.sheet, place.position) for place in iterate_places(stock, len(labels), start)]
-    spoilt = _mark_printed(register, who, labels, places, today, with_next_date=with_next_date)
+    spoilt = confirm_printed(register, who, file=out, today=today).spoilt if count_as_printed else ()
     return PrintedLabels(
         path=out,
         count=summary.count,
         sheets=summary.sheets,
-        next_start=summary.next_start,
-        missing_glyphs=tuple(summary.missing_glyphs),
+        next_start=next_free(stock, places[-1], begin),
+        missing_glyphs=summary.missing_glyphs,
         spoilt=spoilt,
         left_out=left_out,
         lacking=lacking,
+        counted=count_as_printed,
     )
 
 
-def _true_and_untrue(waiting: Iterable[WaitingLabel]) -> tuple[tuple[WaitingLabel, ...], tuple[LeftOut, ...]]:
+def _listed(label: WaitingLabel, place: Place, text: LabelText, dated: bool) -> ListedLabel:
+    return ListedLabel(
+        queued=label.queued.uid,
+        item=label.appliance.uid,
+        passed=label.queued.kind is LabelKind.PASS,
+        tag=text.tag,
+        digest=digest_of(text),
+        sheet=place.sheet,
+        place=place.position,
+        dated=dated,
+    )
+
+
+def true_and_untrue(waiting: Iterable[WaitingLabel]) -> tuple[tuple[WaitingLabel, ...], tuple[LeftOut, ...]]:
     """The labels that say what is so, and why the others are left out; raises NotFound where none does."""
     labels, left_out = [], []
     for each in waiting:
@@ -147,36 +149,3 @@ def _lacking(labels: Sequence[WaitingLabel], stock: Stock, today: date, *, with_
 
     words = LabelWords(today)
     return lack_sentences(labels, lambda label: words.is_cut(label.text(with_next_date=with_next_date), stock))
-
-
-def _mark_printed(
-    register: Register,
-    who: str,
-    labels: Sequence[WaitingLabel],
-    places: Sequence[tuple[int, int]],
-    today: date,
-    *,
-    with_next_date: bool,
-) -> tuple[SpoiltLabel, ...]:
-    """Mark what still holds as printed, in the transaction in which it is looked at again; return the rest."""
-    spoilt = []
-    with register.change(who) as change:
-        now = labels_now(register, labels)
-        for drawn, (sheet, place) in zip(labels, places, strict=True):
-            why = _why_spoilt(register, drawn, now.get(drawn.queued.uid), with_next_date=with_next_date)
-            if why:
-                spoilt.append(SpoiltLabel(tag=drawn.appliance.tag, sheet=sheet, place=place, why=why))
-            elif drawn.queued.printed_on is None:
-                change.put(replace(drawn.queued, printed_on=today))
-    return tuple(spoilt)
-
-
-def _why_spoilt(register: Register, drawn: WaitingLabel, now: WaitingLabel | None, *, with_next_date: bool) -> str:
-    if now is None:
-        found = register.find(Appliance, uid=drawn.appliance.uid)
-        why = why_untrue(register, drawn.queued, found[0]) if found else "is no longer in the register"
-        return f"{why} meanwhile" if why else "was taken out of the tray meanwhile"
-    if now.untrue:
-        return f"{now.untrue} meanwhile"
-    same = drawn.text(with_next_date=with_next_date) == now.text(with_next_date=with_next_date)
-    return "" if same else "was changed meanwhile, and its label says something else now"

@@ -3,6 +3,8 @@
 from datetime import date
 from pathlib import Path
 
+from msgspec import structs
+
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Client, Inspection, Site
 from appreg.core.rules.interval_tables import IntervalTable
@@ -18,7 +20,7 @@ from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
-from appreg.tasks.documents.gather_documents import DocumentGatherer
+from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state, table_words
 
 
 def write_site_register(
@@ -37,9 +39,9 @@ def write_site_register(
     refuse_place(out, replace=replace)
     from appreg.paper.documents.register_document import write_register_document  # noqa: PLC0415 - drawing costs others dearly
 
-    return write_register_document(
-        site_document(register, site=site, today=today), out, progress=progress, replace=replace
-    )
+    state = present_state(register, today)
+    document = structs.replace(site_document(register, site=site, today=today), state=state)
+    return write_register_document(document, out, progress=progress, replace=replace)
 
 
 def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:
@@ -49,7 +51,9 @@ def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocu
     book = load_rule_book(place.rule_book)
     gatherer = DocumentGatherer(register, book.date_form)
     items = tuple(
-        gatherer.line(item, register.get(Inspection, item.last_inspection) if item.last_inspection else None)
+        gatherer.line(
+            item, register.get(Inspection, item.last_inspection) if item.last_inspection else None, with_test=True
+        )
         for item in sorted(appliances_of(register, site=site), key=lambda each: tag_order(each.tag))
         if item.state is not ServiceState.DISPOSED
     )
@@ -61,7 +65,7 @@ def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocu
         people=tuple(gatherer.people.values()),
         instruments=tuple(gatherer.instruments.values()),
         rules=gatherer.rules_in_words() or (book.named(book.version),),
-        interval_table=f"{table.title}, {table.edition}" if table.edition else table.title,
+        interval_table=table_words(table),
         environment=_environment(table, place),
         dates=book.date_form,
         printed=today,

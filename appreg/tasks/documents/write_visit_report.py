@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from msgspec.structs import replace
+from msgspec import structs
 
 from appreg.core.records.kept_records import (
     Appliance,
@@ -34,8 +34,9 @@ from appreg.paper.documents.report_fields import refuse_if_missing
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.lists.inspection_lists import inspections_of_visit, is_withdrawn
 from appreg.register.opening.register_file import Register
+from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import profile_at
-from appreg.tasks.documents.gather_documents import DocumentGatherer
+from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state, table_words
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 
 _CORRECTED: Final = "corrected on this visit"
@@ -51,6 +52,13 @@ def write_visit_report(
     refuse_place(out, replace=replace)
     from appreg.paper.documents.report_document import write_report_document  # noqa: PLC0415 - drawing costs others dearly
 
+    state = present_state(register, today)
+    document = structs.replace(reported_document(register, visit=visit, today=today), state=state)
+    return write_report_document(document, out, replace=replace)
+
+
+def reported_document(register: Register, *, visit: Uid, today: date) -> ReportDocument:
+    """All that the report of one visit shows; raises Incomplete where nothing was done, or naming what is missing."""
     document = visit_document(register, visit=visit, today=today)
     if not document.items and not document.not_inspected:
         raise Incomplete(
@@ -58,7 +66,7 @@ def write_visit_report(
             "record an inspection before the report is written."
         )
     refuse_if_missing(document)
-    return write_report_document(document, out, replace=replace)
+    return document
 
 
 def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocument:
@@ -75,7 +83,9 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
     counting = {each.appliance: each for each in inspections_of_visit(register, visit)}
     items = _in_order(gatherer.line(register.get(Appliance, each.appliance), each) for each in counting.values())
     earlier = _in_order(
-        replace(gatherer.line(register.get(Appliance, each.appliance), each), note=_what_followed(each, recorded))
+        structs.replace(
+            gatherer.line(register.get(Appliance, each.appliance), each), note=_what_followed(each, recorded)
+        )
         for each in recorded
         if each.outcome is Outcome.FAIL and each.uid != counting[each.appliance].uid
     )
@@ -89,6 +99,7 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
         earlier=earlier,
         not_inspected=_out_of_reach(register, visit),
         rules=gatherer.rules_in_words(),
+        interval_table=table_words(interval_table(book, site.interval_table)),
         defects=_defects(items, earlier),
         remedial_action=_remedial_action((*earlier, *items)),
         profile_title=profile.title if profile else "",

@@ -11,7 +11,7 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
-from appreg.schedule.due_states import due_state
+from appreg.schedule.due_states import DueState, due_state, is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
 from appreg.tasks.standing.due_lines import DueLine
@@ -68,7 +68,9 @@ def _line(
         location=rules.location(item.location),
         what="repair",
         due=due,
-        state=due_state(due, inspected=True, today=today, within_days=within_days),
+        state=DueState.REPAIR_LATE
+        if is_overdue(due, today)
+        else due_state(due, inspected=True, today=today, within_days=within_days),
         days=(due - today).days,
         because=f"put right by {date_words(due)}: failed {date_words(action.opened_on)}, {action.what}{done} "
         f"({profile.title}, {profile.repair_days} days, {profile.citation_of('repair_days').basis})",

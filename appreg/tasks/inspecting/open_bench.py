@@ -86,6 +86,8 @@ class BenchItem(Struct, frozen=True, kw_only=True):
     """Newest first."""
     tested_on: date | None
     """The day of the last passed combined inspection and test."""
+    seen_on: date | None
+    """The day of the first inspection that counts."""
     today: date
 
     def dates_if_passed(self, kind: InspectionKind) -> NextDates:
@@ -97,6 +99,7 @@ class BenchItem(Struct, frozen=True, kw_only=True):
             tested=self.today if kind is InspectionKind.COMBINED else self.tested_on,
             longer=bool(item.longer_interval_reason),
             test_max=self.test_max,
+            seen=self.seen_on,
         )
 
 
@@ -140,6 +143,7 @@ def open_bench(register: Register, appliance_uid: Uid, *, today: date, visit: Ui
         ),
         history=_history(register, known),
         tested_on=standing.tested_on,
+        seen_on=standing.seen_on,
         today=today,
     )
 

@@ -8,11 +8,11 @@ from msgspec import Struct
 from appreg.core.records.kept_records import Appliance, AssetTag, Location, Site
 from appreg.core.records.list_queries import parse_query
 from appreg.core.values.asset_tags import LONGEST_TAG
+from appreg.core.values.label_codes import OLD_PREFIX, LabelCode, code_text, read_label_code
 from appreg.core.values.text import is_hidden
 from appreg.core.values.uids import Uid, is_uid
 from appreg.errors import NotFound
-from appreg.paper.codes.qr_codes import PREFIX, uid_in
-from appreg.register.lists.appliance_lists import appliance_by_tag
+from appreg.register.lists.appliance_lists import appliance_by_tag, keys_marked
 from appreg.register.lists.search import loosely_tagged, search
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
@@ -49,7 +49,12 @@ def _found(rules: RuleFinder, item: Appliance) -> FoundItem:
 
 
 def tag_on_label(text: str) -> AssetTag | None:
-    """The tag that a scanned or typed text stands for, in capitals; None where none can be so long."""
+    """The tag that a scanned or typed text stands for, in capitals; None where none can be so long.
+
+    The code on a label stands for its item alone: where that is not here, its tag is another register's.
+    """
+    if read_label_code(_seen(text)) is not None:
+        return None
     tag = _without_prefix(_seen(text)).upper()
     return AssetTag(tag) if 0 < len(tag) <= LONGEST_TAG else None
 
@@ -60,11 +65,11 @@ def _seen(text: str) -> str:
 
 
 def _is_code(text: str) -> bool:
-    return text.upper().startswith(PREFIX)
+    return text.upper().startswith(OLD_PREFIX) or read_label_code(text) is not None
 
 
 def _without_prefix(text: str) -> str:
-    return text[len(PREFIX) :].strip() if _is_code(text) else text
+    return text[len(OLD_PREFIX) :].strip() if text.upper().startswith(OLD_PREFIX) else text
 
 
 def item_meant(register: Register, text: str) -> Appliance:
@@ -75,6 +80,8 @@ def item_meant(register: Register, text: str) -> Appliance:
     item = item_named(register, text)
     if item is not None:
         return item
+    if foreign := foreign_label(register, text):
+        raise NotFound(foreign)
     alike = loosely_tagged(register, text)
     if len(alike) == 1:
         return alike[0]
@@ -87,13 +94,40 @@ def item_meant(register: Register, text: str) -> Appliance:
 def item_named(register: Register, text: str) -> Appliance | None:
     """The one item with this label's code, key or tag; None where there is none."""
     wanted = text.strip()
-    uid = uid_in(wanted)
-    if uid is None and is_uid(wanted.upper()):
-        uid = Uid(wanted.upper())
-    if uid is not None:
-        try:
-            return register.get(Appliance, uid)
-        except NotFound:
-            return None
+    code = read_label_code(wanted)
+    if code is not None:
+        return _labelled(register, code)
+    if is_uid(wanted.upper()):
+        return _keyed(register, wanted.upper())
     tag = _without_prefix(wanted).upper()
     return appliance_by_tag(register, tag) if tag else None
+
+
+def foreign_label(register: Register, text: str) -> str:
+    """What to say of a label's code that no item here answers to; empty for any other text."""
+    typed = _seen(text)
+    code = read_label_code(typed)
+    if code is None or item_named(register, typed) is not None:
+        return ""
+    named = f"The label of {code.tag}" if code.tag else "This label"
+    return f"{named} was printed from another register: no item here has its code. Open that register, or label the item anew."
+
+
+def _labelled(register: Register, code: LabelCode) -> Appliance | None:
+    """The item of a label: the one with its tag where the mark agrees, else the one with its mark, whatever its tag is now."""
+    if is_uid(code.mark):
+        return _keyed(register, code.mark)
+    tagged = appliance_by_tag(register, code.tag)
+    if tagged is not None and tagged.uid.endswith(code.mark):
+        return tagged
+    marked = [register.get(Appliance, uid) for uid in keys_marked(register, code.mark)]
+    alike = [each for each in marked if read_label_code(code_text(each.tag, each.uid)) == code]
+    found = alike or marked
+    return found[0] if len(found) == 1 else None
+
+
+def _keyed(register: Register, key: str) -> Appliance | None:
+    try:
+        return register.get(Appliance, Uid(key))
+    except NotFound:
+        return None

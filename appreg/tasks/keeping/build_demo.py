@@ -38,6 +38,8 @@ class DemoSummary(Struct, frozen=True, kw_only=True):
     inspections: int
     failed: int
     overdue: int
+    """Items."""
+    overdue_inspections: int
     never: int
     waiting_labels: int
 
@@ -96,6 +98,7 @@ def _summary(register: Register, path: Place, today: date) -> DemoSummary:
         inspections=len(register.find(Inspection)),
         failed=counts.failed,
         overdue=counts.overdue,
+        overdue_inspections=counts.overdue_inspections,
         never=counts.never,
         waiting_labels=len(register.find(QueuedLabel, printed_on=None)),
     )

@@ -5,7 +5,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from appreg.core.records.seals import Seal
+from appreg.core.records.seals import DocumentSeal, Seal
 from appreg.errors import RegisterUnusable
 from appreg.progress import Progress
 from appreg.register.checking.checking import FollowedChain, Problem, problems
@@ -18,6 +18,7 @@ from appreg.tasks.standing.check_standings import standing_problems
 __all__ = ["Problem", "Verification", "verify_register", "verify_with_seal"]
 
 CONTAINED: Final = "contained"
+FOREIGN: Final = "of another register"
 
 
 class Verification(Struct, frozen=True, kw_only=True):
@@ -29,7 +30,7 @@ class Verification(Struct, frozen=True, kw_only=True):
     remarks: tuple[str, ...] = ()
     """What is told beside, in a sentence each: it takes nothing from the register's being sound."""
     answer: str = ""
-    """To the seal that was asked about: contained, shorter or another history; empty where none was."""
+    """To the seal that was asked about: contained, shorter, another history or of another register; empty where none was."""
 
     @property
     def is_as_it_should_be(self) -> bool:
@@ -46,19 +47,24 @@ def verify_with_seal(
     register: Register,
     progress: Progress | None = None,
     *,
-    asked: Seal | None = None,
+    asked: DocumentSeal | None = None,
     environ: Mapping[str, str] | None = None,
 ) -> Verification:
-    """As verify_register(), with the register's seal and, for a seal noted before, whether its history goes on here.
+    """As verify_register(), with the register's seal and, for one noted before or on a document, whether its history goes on here.
 
     What this machine has seen (`environ`) narrows down where another history begins; raises Stopped where
     progress answers False.
     """
-    history = _history_of(asked, environ) if asked is not None else ()
+    history = _history_of(asked.seal, environ) if asked is not None else ()
     followed = FollowedChain(seal.position for seal in history)
     found = _found(register, progress, followed)
     seal = followed.seal_of(register.origin)
-    answer = _answer(asked, history, followed, seal) if asked is not None else ""
+    if asked is None:
+        answer = ""
+    elif asked.is_of(register.origin):
+        answer = _answer(asked.seal, history, followed, seal)
+    else:
+        answer = FOREIGN
     return Verification(problems=found, remarks=_remarks(register, followed), seal=seal, answer=answer)
 
 

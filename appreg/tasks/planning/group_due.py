@@ -1,7 +1,7 @@
-"""Group what is due by site, location, environment, category or whoever is responsible, with counts and the next twelve months."""
+"""Group what is due by place, environment, category, whoever is responsible or month, with counts and twelve months ahead."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
 from enum import StrEnum
 from functools import partial
@@ -11,8 +11,15 @@ from msgspec import Struct
 
 from appreg.core.records.kept_records import Appliance, Category
 from appreg.core.rules.rule_book_loading import load_rule_book
+from appreg.core.values.dates_in_words import MONTH_NAMES
 from appreg.core.values.uids import Uid
-from appreg.register.lists.due_lists import due_item_tallies, due_tallies, never_inspected, withdrawn_tallies
+from appreg.register.lists.due_lists import (
+    due_item_tallies,
+    due_items_by_month,
+    due_tallies,
+    never_inspected,
+    withdrawn_tallies,
+)
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import RuleFinder
@@ -32,6 +39,7 @@ class DueGrouping(StrEnum):
     ENVIRONMENT = "environment"
     CATEGORY = "category"
     RESPONSIBLE = "responsible"
+    MONTH = "month"
 
 
 class DueGroup(Struct, frozen=True, kw_only=True):
@@ -51,12 +59,13 @@ def group_due(
     titles = _Titles(register, by)
     sums: dict[str, _Sum] = {}
 
-    def sum_of(place: Uid, location: Uid, category: Uid | None) -> _Sum:
-        return sums.setdefault(titles.of(place, location, category), _Sum())
+    def sum_of(place: Uid, location: Uid, category: Uid | None, month: str = "") -> _Sum:
+        title = _month_title(month) if by is DueGrouping.MONTH else titles.of(place, location, category)
+        return sums.setdefault(title, _Sum())
 
     soon, end = last_day(today, within_days), _last_of_months(today)
     for each in due_tallies(register, today=today, soon=soon, until=max(soon, end), site=site):
-        group = sum_of(each.site, each.location, each.category)
+        group = sum_of(each.site, each.location, each.category, each.month)
         group.overdue += each.overdue
         group.soon += each.soon
         if not _MONTH.fullmatch(each.month):
@@ -64,10 +73,10 @@ def group_due(
         month = (int(each.month[:4]) - today.year) * MONTHS + int(each.month[5:]) - today.month
         if 0 <= month < MONTHS:
             group.months[month] += each.coming
-    for due in due_item_tallies(register, today=today, soon=soon, site=site):
-        group = sum_of(due.site, due.location, due.category)
-        group.overdue_items += due.overdue
-        group.soon_items += due.soon
+    for title, late, near in _items_due(register, titles, by, today=today, soon=soon, site=site):
+        group = sums.setdefault(title, _Sum())
+        group.overdue_items += late
+        group.soon_items += near
     for item in never_inspected(register, site=site):
         if read_on(register, item.tag, partial(titles.rules.is_waited_for, item)):
             sum_of(item.site, item.location, item.category).never += 1
@@ -76,12 +85,26 @@ def group_due(
     return tuple(sums[title].group(title) for title in sorted(sums, key=lambda each: (each.casefold(), each)))
 
 
+def _items_due(
+    register: Register, titles: "_Titles", by: DueGrouping, *, today: date, soon: date, site: Uid | None
+) -> Iterator[tuple[str, int, int]]:
+    """Items overdue and others due soon, by the title of their group; each once, by month with its first date."""
+    if by is DueGrouping.MONTH:
+        for first, late, near in due_items_by_month(register, today=today, soon=soon, site=site):
+            yield _month_title(first), late, near
+        return
+    for due in due_item_tallies(register, today=today, soon=soon, site=site):
+        yield titles.of(due.site, due.location, due.category), due.overdue, due.soon
+
+
 def lines_by_group(register: Register, lines: Iterable[DueLine], *, by: DueGrouping) -> dict[str, list[DueLine]]:
     """The lines of a board by the titles of their groups, in the board's order."""
     titles = _Titles(register, by)
     grouped: dict[str, list[DueLine]] = {}
     for line in lines:
-        grouped.setdefault(titles.of_item(line.appliance), []).append(line)
+        month = line.due.isoformat()[: len("2026-11")] if line.due else ""
+        title = _month_title(month) if by is DueGrouping.MONTH else titles.of_item(line.appliance)
+        grouped.setdefault(title, []).append(line)
     return grouped
 
 
@@ -91,6 +114,16 @@ def lines_of_group(
     """The lines of one group: overdue, due soon, or never inspected."""
     lines = list_due(register, today=today, within_days=within_days, site=site).with_repairs
     return tuple(lines_by_group(register, lines, by=by).get(title, ()))
+
+
+UNDATED: Final = "without a date"
+
+
+def _month_title(month: str) -> str:
+    """A month as groups are sorted by it, with its name; what was never inspected, or is withdrawn, has none."""
+    if not _MONTH.fullmatch(month):
+        return DAMAGED if month else UNDATED
+    return f"{month} {MONTH_NAMES[int(month[5:]) - 1]}"
 
 
 class _Sum:
@@ -144,7 +177,7 @@ class _Titles:
                 return table.environments.get(self.rules.location(location).environment or site.environment, DAMAGED)
             case DueGrouping.CATEGORY:
                 return self._categories.get(category, DAMAGED) if category else "no category"
-            case DueGrouping.RESPONSIBLE:
+            case DueGrouping.RESPONSIBLE | DueGrouping.MONTH:
                 return site.responsible or "nobody is named"
 
 

@@ -1,6 +1,6 @@
 """List what is due: across all sites or at one."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from datetime import date
 from functools import partial
 
@@ -9,6 +9,7 @@ from msgspec import Struct
 from appreg.core.records.appliances import NOT_THE_LANDLORDS
 from appreg.core.records.kept_records import Appliance
 from appreg.core.rules.item_facts import equipment_key_of
+from appreg.core.values.counted_words import counted, items_and_inspections
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -22,6 +23,7 @@ from appreg.register.lists.due_lists import (
     never_inspected,
 )
 from appreg.register.lists.item_kinds import item_kinds
+from appreg.register.lists.never_tested import never_tested
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_reasons import due_reason
 from appreg.schedule.due_states import DueState, is_overdue
@@ -48,21 +50,13 @@ class DueCounts(Struct, frozen=True, kw_only=True):
 
     def words(self, within_days: int) -> tuple[str, str, str, str]:
         """Overdue, due soon, never inspected and withdrawn, each with what is counted, as screen and command line say it."""
+        more = "more" if self.overdue_items else ""
         return (
-            f"overdue {_on_items(self.overdue, self.overdue_items)}",
-            f"due in {within_days} days {_on_items(self.due_soon, self.due_soon_items)}",
-            f"never inspected {_counted(self.never, 'item')}",
-            f"withdrawn {_counted(self.withdrawn, 'item')}",
+            f"overdue {items_and_inspections(self.overdue_items, self.overdue)}",
+            f"due in {within_days} days {items_and_inspections(self.due_soon_items, self.due_soon, kind=more)}",
+            f"never inspected {counted(self.never, 'item')}",
+            f"withdrawn {counted(self.withdrawn, 'item')}",
         )
-
-
-def _on_items(inspections: int, items: int) -> str:
-    """Inspections, and how many items they are of."""
-    return f"{_counted(inspections, 'inspection')} ({_counted(items, 'item')})" if inspections else "0 inspections"
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
 
 
 class DueBoard(Struct, frozen=True, kw_only=True):
@@ -143,16 +137,24 @@ def last_day(today: date, within_days: int) -> date:
 
 
 def _dated_lines(
-    register: Register, rules: RuleFinder, rows: Iterable[tuple[Appliance, What, date]], today: date
+    register: Register, rules: RuleFinder, rows: Sequence[tuple[Appliance, What, date]], today: date
 ) -> list[DueLine]:
     """The lines of what can be read; the rest is noted as damaged."""
+    # A test that passed is due no sooner than the last inspection, unless visual ones were made after it was.
+    asked = [
+        item.uid for item, what, due in rows if what == "test" and item.last_date is not None and due <= item.last_date
+    ]
+    untested = never_tested(register, asked)
     lines = (
-        read_on(register, item.tag, partial(_dated_line, rules, item, what, due, today)) for item, what, due in rows
+        read_on(register, item.tag, partial(_dated_line, rules, item, what, due, today, first=item.uid in untested))
+        for item, what, due in rows
     )
     return [line for line in lines if line is not None]
 
 
-def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, today: date) -> DueLine:
+def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, today: date, *, first: bool) -> DueLine:
+    """One date; `first`: the item never passed a test."""
+    age = f"never tested, here since {date_words(due)}; " if first and what == "test" else ""
     return DueLine(
         appliance=item,
         site=rules.site(item.site),
@@ -162,7 +164,7 @@ def _dated_line(rules: RuleFinder, item: Appliance, what: What, due: date, today
         # Rows reach as far as is soon: what is not late is soon.
         state=DueState.OVERDUE if is_overdue(due, today) else DueState.DUE_SOON,
         days=(due - today).days,
-        because=_because(rules, item, what),
+        because=age + _because(rules, item, what),
     )
 
 

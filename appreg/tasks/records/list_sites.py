@@ -30,7 +30,7 @@ class SiteLine(Struct, frozen=True, kw_only=True):
     counts: Counts | None = None
     """None: not counted yet."""
     months: tuple[int, ...] = ()
-    """Inspections falling due in each of the next twelve months, the present one first."""
+    """Items with a date in each of the next twelve months, the present one (from today) first."""
 
 
 def list_sites(register: Register, *, today: date, within_days: int = 30) -> tuple[SiteLine, ...]:
@@ -72,7 +72,12 @@ def takes_long_to_count(register: Register) -> bool:
 def sum_of(counts: Iterable[Counts]) -> Counts:
     """The counts of some sites together."""
     each = tuple(counts)
-    return Counts(**{name: sum(getattr(one, name) for one in each) for name in Counts.__struct_fields__})
+    first = min((one.oldest_overdue for one in each if one.oldest_overdue), default=None)
+    added = {name: sum(getattr(one, name) for one in each) for name in Counts.__struct_fields__ if name != _DAY}
+    return Counts(**added, oldest_overdue=first)
+
+
+_DAY: Final = "oldest_overdue"
 
 
 class SiteRules(Struct, frozen=True, kw_only=True):

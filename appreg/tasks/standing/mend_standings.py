@@ -29,21 +29,31 @@ _WHY: Final = (
 
 def mend_standings(register: Register, items: list[Appliance]) -> tuple[str, ...]:
     """Settle those of the items that need it, in one journalled change, and say which; never raises AppregError."""
-    wrong = [
-        (item, standing)
-        for item in items
-        if _contradicted(register, item, standing := read_standing(register, item.uid))
-    ]
-    if not wrong:
+    looked_at = [(item, read_standing(register, item.uid)) for item in items]
+    wrong = [(item, standing) for item, standing in looked_at if _contradicted(register, item, standing)]
+    known = {item.uid for item, _ in wrong}
+    late = [each for each in looked_at if each[0].uid not in known and is_dated_late(*each)]
+    if not wrong and not late:
         return ()
-    what = _words(wrong)
+    what = ", ".join(part for part in (_words(wrong), _named(late)) if part)
     try:
         with register.change(AUTHOR, _REASON) as change:
-            for item, standing in wrong:
+            for item, standing in (*wrong, *late):
                 mend_item(register, change, item, standing)
     except AppregError as refusal:
         return (f"Do not rely on what these items show, it cannot be settled now: {what}. {refusal}",)
-    return (f"Settled anew, as {_WHY}: {what}. Look at their labels, and run `appreg verify`.",)
+    said = []
+    if wrong:
+        said.append(f"Settled anew, as {_WHY}: {_words(wrong)}. Look at their labels, and run `appreg verify`.")
+    if late:
+        said.append(f"Never tested, so their first test is now due since they were first inspected: {_named(late)}.")
+    return tuple(said)
+
+
+def is_dated_late(item: Appliance, standing: Standing) -> bool:
+    """Tell whether the first test of an item that never passed one is shown due later than it was first inspected."""
+    due, seen = item.next_test, standing.seen_on
+    return standing.tested_by is None and due is not None and seen is not None and due > seen
 
 
 def mend_item(register: Register, change: Change, item: Appliance, standing: Standing) -> None:
@@ -74,6 +84,14 @@ def _waiting(register: Register, item: Appliance) -> list[QueuedLabel]:
 
 def _words(wrong: list[tuple[Appliance, Standing]]) -> str:
     named = [f"{item.tag} {_result(standing.last)} (shown as {item.last_outcome or 'new'})" for item, standing in wrong]
+    return _few(named)
+
+
+def _named(late: list[tuple[Appliance, Standing]]) -> str:
+    return _few([item.tag for item, _ in late])
+
+
+def _few(named: list[str]) -> str:
     more = f" and {len(named) - _NAMED} more" if len(named) > _NAMED else ""
     return ", ".join(named[:_NAMED]) + more
 

@@ -8,22 +8,32 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, Inspection, LabelKind, Person, QueuedLabel, Site, Visit
+from appreg.core.records.kept_records import (
+    Appliance,
+    Inspection,
+    InspectionKind,
+    LabelKind,
+    Person,
+    QueuedLabel,
+    Site,
+    Visit,
+)
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.label_codes import code_text
 from appreg.core.values.label_fields import LabelField
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.uids import Uid
-from appreg.paper.codes.qr_codes import payload_for
-from appreg.paper.documents.item_words import check_words
-from appreg.paper.labels.label_content import LabelText
+from appreg.paper.documents.item_words import check_words, reading_words
+from appreg.paper.labels.label_content import LabelText, NextDate
 from appreg.register.lists.inspection_lists import findings_of
 from appreg.register.opening.register_file import Register
+from appreg.schedule.due_states import is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
-from appreg.tasks.standing.check_label import may_bear_pass, why_untrue
-from appreg.tasks.standing.settle_standing import read_standing
+from appreg.tasks.standing.check_label import why_no_pass, why_untrue
+from appreg.tasks.standing.settle_standing import Standing, read_standing
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
@@ -35,6 +45,8 @@ class WaitingLabel(Struct, frozen=True, kw_only=True):
     queued: QueuedLabel
     appliance: Appliance
     site: Site
+    room: str = ""
+    """Name of the item's location."""
     inspection: Inspection
     person: Person
     visit: Visit
@@ -42,6 +54,11 @@ class WaitingLabel(Struct, frozen=True, kw_only=True):
     """The rule book of the inspection."""
     without: tuple[str, ...] = ()
     """The checks that the inspection left out with a reason, in words."""
+    cause: str = ""
+    """Of a failure: each check that failed, with its reading."""
+    tested_on: date | None = None
+    """The last passed inspection with test."""
+    today: date
     untrue: str = ""
     """Why it must not be printed as things stand, in words that follow 'it'; empty: it tells the truth."""
 
@@ -56,13 +73,23 @@ class WaitingLabel(Struct, frozen=True, kw_only=True):
             on=self.inspection.date,
             initials=self.person.initials,
             item=self.appliance.name,
+            looked_only=passed and self.inspection.kind is InspectionKind.VISUAL,
+            tested_on=self.tested_on,
+            test_overdue_since=self.appliance.next_test if is_overdue(self.appliance.next_test, self.today) else None,
             next_date=_next_date(self.appliance) if dated and passed else None,
+            cause=self.cause,
+            ask="" if passed else self._whom_to_ask(),
             tester=self._tester(),
             colour=self.visit.period_colour if passed else "",
             without=self.without if passed else (),
             dates=self.book.date_form,
-            payload=payload_for(self.appliance.uid),
+            payload=code_text(self.appliance.tag, self.appliance.uid),
         )
+
+    def _whom_to_ask(self) -> str:
+        """Whoever sees to it at the site, else whoever found the fault."""
+        named = (self.site.responsible, self.site.responsible_contact)
+        return ", ".join(part for part in named if part) or self.person.firm or self.person.name
 
     def _tester(self) -> str:
         wanted, firm = self.book.label_fields, self.person.firm
@@ -77,34 +104,34 @@ class WaitingLabel(Struct, frozen=True, kw_only=True):
         return ((LabelField.FIRM,) if unsigned else ()) + ((LabelField.NEXT_DATE,) if undated else ())
 
 
-def queue_labels(register: Register, who: str, *, appliances: Iterable[Uid]) -> tuple[QueuedLabel, ...]:
-    """Queue the label that each item may bear: pass only in service after a pass, do not use while a failure stands.
+def queue_labels(register: Register, who: str, *, appliances: Iterable[Uid], today: date) -> tuple[QueuedLabel, ...]:
+    """Queue the label that each item may bear: a pass only in service and in date after one, do not use while a failure stands.
 
-    Items that may bear neither get none: those disposed of, never or not completely inspected, withdrawn or missing.
+    Items that may bear neither get none: those disposed of, never or not completely inspected, overdue, withdrawn or missing.
     """
     queued = []
     with register.change(who) as change:
         for uid in dict.fromkeys(appliances):
             item = register.get(Appliance, uid)
+            standing = read_standing(register, uid)
             waiting = [
                 each
                 for each in register.find(QueuedLabel, appliance=uid, printed_on=None)
-                if not why_untrue(register, each, item)
+                if not why_untrue(each, item, standing, today)
             ]
-            label = waiting[0] if waiting else _fitting(register, change.new_uid(), item)
+            label = waiting[0] if waiting else _fitting(change.new_uid(), item, standing, today)
             if label is not None:
                 change.put(label)
                 queued.append(label)
     return tuple(queued)
 
 
-def _fitting(register: Register, uid: Uid, item: Appliance) -> QueuedLabel | None:
-    standing = read_standing(register, item.uid)
+def _fitting(uid: Uid, item: Appliance, standing: Standing, today: date) -> QueuedLabel | None:
     if standing.last is None or item.state is ServiceState.DISPOSED:
         return None
     if standing.failure is not None:
         return QueuedLabel(uid=uid, appliance=item.uid, inspection=standing.failure.uid, kind=LabelKind.DO_NOT_USE)
-    if may_bear_pass(item, standing):
+    if not why_no_pass(item, standing, today):
         return QueuedLabel(uid=uid, appliance=item.uid, inspection=standing.last.uid, kind=LabelKind.PASS)
     return None
 
@@ -126,20 +153,18 @@ def queue_latest_label(register: Register, change: "Change", inspection: Inspect
 
 
 def waiting_labels(
-    register: Register, *, site: Uid | None = None, visit: Uid | None = None, printed_too: bool = False
+    register: Register, *, today: date, site: Uid | None = None, visit: Uid | None = None, printed_too: bool = False
 ) -> tuple[WaitingLabel, ...]:
-    """The labels in the tray, in the order of sites and tags.
+    """The labels in the tray, in the order of sites and tags; one that must not be printed says why.
 
-    With `printed_too` also those printed before, as long as they are true; one that still waits says why it is not.
+    With `printed_too` also the newest of each item whose labels were printed before.
     """
-    look = _Look(register)
+    look = _Look(register, today)
     found = []
     wanted = register.find_readable(QueuedLabel)
-    for queued in wanted if printed_too else [each for each in wanted if each.printed_on is None]:
+    for queued in _newest(wanted) if printed_too else [each for each in wanted if each.printed_on is None]:
         label = read_on(register, "A label", partial(look.at, queued))
         if label is None or (site and label.site.uid != site) or (visit and label.inspection.visit != visit):
-            continue
-        if label.untrue and queued.printed_on is not None:
             continue
         found.append(label)
     return tuple(
@@ -147,19 +172,32 @@ def waiting_labels(
     )
 
 
-def labels_now(register: Register, labels: Iterable[WaitingLabel]) -> dict[Uid, WaitingLabel]:
-    """Labels as they would be printed now, by key; those no longer queued are left out."""
-    look = _Look(register)
-    kept = [queued for each in labels for queued in register.find(QueuedLabel, uid=each.queued.uid)]
-    seen = ((queued.uid, read_on(register, "A label", partial(look.at, queued))) for queued in kept)
+def _newest(labels: Iterable[QueuedLabel]) -> list[QueuedLabel]:
+    """All that wait, and of each other item the label that was queued last."""
+    waiting: list[QueuedLabel] = []
+    printed: dict[Uid, QueuedLabel] = {}
+    for each in labels:
+        if each.printed_on is None:
+            waiting.append(each)
+        elif each.appliance not in printed or printed[each.appliance].uid < each.uid:
+            printed[each.appliance] = each
+    replaced = {each.appliance for each in waiting}
+    return waiting + [each for item, each in printed.items() if item not in replaced]
+
+
+def labels_of(register: Register, queued: Iterable[QueuedLabel], today: date) -> dict[Uid, WaitingLabel]:
+    """Labels as they would be printed now, by key."""
+    look = _Look(register, today)
+    seen = ((each.uid, read_on(register, "A label", partial(look.at, each))) for each in queued)
     return {uid: label for uid, label in seen if label is not None}
 
 
 class _Look:
     """Joins labels with their records, reading each site, person and visit once."""
 
-    def __init__(self, register: Register) -> None:
+    def __init__(self, register: Register, today: date) -> None:
         self._register = register
+        self._today = today
         self._rules = RuleFinder(register)
         self._people: dict[Uid, Person] = {}
         self._visits: dict[Uid, Visit] = {}
@@ -171,16 +209,22 @@ class _Look:
             self._people[inspection.person] = self._register.get(Person, inspection.person)
         if inspection.visit not in self._visits:
             self._visits[inspection.visit] = self._register.get(Visit, inspection.visit)
+        standing = read_standing(self._register, item.uid)
+        without, cause = _told_of_checks(self._register, queued)
         return WaitingLabel(
             queued=queued,
             appliance=item,
             site=self._rules.site(item.site),
+            room=self._rules.location(item.location).name,
             inspection=inspection,
             person=self._people[inspection.person],
             visit=self._visits[inspection.visit],
             book=load_rule_book(inspection.rule_book),
-            without=_left_out(self._register, queued),
-            untrue=why_untrue(self._register, queued, item),
+            without=without,
+            cause=cause,
+            tested_on=standing.tested_on,
+            today=self._today,
+            untrue=why_untrue(queued, item, standing, self._today),
         )
 
 
@@ -193,13 +237,16 @@ def remove_from_tray(register: Register, who: str, *, labels: Iterable[Uid]) -> 
     return len(waiting)
 
 
-def _left_out(register: Register, queued: QueuedLabel) -> tuple[str, ...]:
-    if queued.kind is not LabelKind.PASS:
-        return ()
-    # What was not done has a method only where it was left out, be its reason readable or not.
-    undone = (each for each in findings_of(register, queued.inspection) if each.finding == CheckResult.NOT_DONE)
-    return tuple(check_words(each.check_name) for each in undone if each.method)
+def _told_of_checks(register: Register, queued: QueuedLabel) -> tuple[tuple[str, ...], str]:
+    """Of a pass, the checks that were left out; of a failure, those that failed, each with its reading."""
+    findings = findings_of(register, queued.inspection)
+    if queued.kind is LabelKind.PASS:
+        # What was not done has a method only where it was left out, be its reason readable or not.
+        undone = (each for each in findings if each.finding == CheckResult.NOT_DONE and each.method)
+        return tuple(check_words(each.check_name) for each in undone), ""
+    failed = (each for each in findings if each.finding == CheckResult.FAIL)
+    return (), "; ".join(f"{check_words(each.check_name)} {reading_words(each)}" for each in failed)
 
 
-def _next_date(item: Appliance) -> date | None:
-    return min((day for day in (item.next_visual, item.next_test) if day is not None), default=None)
+def _next_date(item: Appliance) -> NextDate | None:
+    return NextDate.of(item.next_visual, item.next_test)

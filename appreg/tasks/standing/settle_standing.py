@@ -30,6 +30,8 @@ class Standing(Struct, frozen=True, kw_only=True):
     """The day of the last passed inspection of either kind."""
     tested_by: Inspection | None
     """The last passed combined inspection and test."""
+    seen_on: date | None
+    """The day of the first inspection that counts, whatever came of it."""
 
     @property
     def tested_on(self) -> date | None:
@@ -71,6 +73,7 @@ def standing_of(counting: Iterable[Inspection], saved: Sequence[Inspection]) -> 
         failure=failure,
         passed_on=max((each.date for each in passes), default=None),
         tested_by=max(tests, key=turn, default=None),
+        seen_on=min((each.date for each in counted), default=None),
     )
 
 
@@ -112,16 +115,18 @@ def settle_items(register: Register, change: "Change", items: Iterable[Appliance
 
 
 def _dates(item: Appliance, standing: Standing, last: Inspection, rules: ItemRules) -> NextDates:
-    """Only a pass advances a date: an item that never passed is due since it was first seen."""
+    """Only a pass advances a date: what never passed is due since it was first seen, and so is a test that never did."""
+    seen = standing.seen_on or last.date
     dates = next_dates(
         rules.answer,
         inspected=standing.passed_on or last.date,
         tested=standing.tested_on,
         longer=bool(item.longer_interval_reason),
         test_max=rules.test_max,
+        seen=seen,
     )
     if standing.passed_on is None and dates.visual is not None:
-        return NextDates(visual=last.date, test=dates.test)
+        return NextDates(visual=seen, test=dates.test)
     return dates
 
 

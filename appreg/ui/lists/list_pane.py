@@ -1,5 +1,6 @@
 """A list under its filter line: type words and keys, and see how many rows answer."""
 
+from collections.abc import Mapping
 from typing import ClassVar, Final
 
 from textual import on
@@ -11,6 +12,7 @@ from textual.widgets import Input, Static
 
 from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.row_sources import RowSource
+from appreg.ui.lists.virtual_rows import of_unit
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.shell.field_help import FieldHelp
 from appreg.ui.shell.steady_pump import SteadyPump
@@ -32,13 +34,20 @@ class FilterInput(PlainInput):
         hint = "type to find" if picks else "/ to type words"
         super().__init__(placeholder=hint, select_on_focus=False, compact=True)
         self.picks = picks
+        self.acts: Mapping[str, str] = {}
+        """By key what the screen does instead of typing it."""
 
     def field_at_hand(self) -> tuple[str, FieldHelp]:
         """What F1 says of it."""
         return "filter", FILTER_HELP
 
     async def on_key(self, event: Key) -> None:
-        """Where a row is to be chosen, the first and the last key lead through the rows."""
+        """Where a row is to be chosen, the first and the last key lead through the rows, and some act upon them."""
+        if event.key in self.acts:
+            event.stop()
+            event.prevent_default()
+            await self.screen.run_action(self.acts[event.key])
+            return
         move = {"home": "first", "end": "last"}.get(event.key)
         if self.picks and move is not None:
             event.stop()
@@ -145,17 +154,11 @@ class ListPane(SteadyPump, Vertical):
         table = self.table
         if not table.is_whole:
             return UNCOUNTED
-        filtered = bool(table.arrangement.text)
-        parts = [f"{table.row_count} of {_counted(table.total, table.unit)}" if filtered else f"{table.row_count}"]
+        filtered, all_rows = bool(table.arrangement.text), of_unit(table.total, table.unit)
+        parts = [f"{table.row_count} of {all_rows}" if filtered else all_rows]
         if table.choice.keys:
             parts.append(f"{len(table.choice.keys)} chosen")
         if table.hidden_columns and self.size.width >= _ROOMY:
             more = "1 more column" if table.hidden_columns == 1 else f"{table.hidden_columns} more columns"
             parts.append(f"{more} when wider")
         return " · ".join(parts)
-
-
-def _counted(count: int, unit: str) -> str:
-    """Rows with what they are; the unit is said of many."""
-    one = f"{unit.removesuffix('ies')}y" if unit.endswith("ies") else unit.removesuffix("s")
-    return f"{count} {unit if count != 1 else one}"

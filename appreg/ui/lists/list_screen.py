@@ -8,7 +8,7 @@ from textual import on
 from textual.widget import Widget
 
 from appreg.ui.lists.list_pane import FilterInput, ListPane
-from appreg.ui.lists.table_commands import FILTER, TABLE_COMMANDS
+from appreg.ui.lists.table_commands import EXPORT, FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.shell.command_screen import CommandModal, CommandScreen
 from appreg.ui.shell.commands import Command
@@ -17,6 +17,7 @@ Returned = TypeVar("Returned")
 
 LIST_COMMANDS: Final = (
     FILTER,
+    EXPORT,
     *(replace(command, action=f'in_list("{command.action}")') for command in TABLE_COMMANDS),
 )
 
@@ -77,6 +78,14 @@ class ListScreen(CommandScreen[Returned]):
     def action_filter(self) -> None:
         """Put the keyboard into the filter line."""
         self.pane.start_filter()
+
+    def title_of_list(self) -> str:
+        """What the list is called in a file."""
+        return self.TITLE_IN_HELP.lower() or self.table.unit
+
+    def action_export_list(self) -> None:
+        """Write the rows as they stand into a file."""
+        self.shell.export_list(self)
 
     async def action_in_list(self, action: str) -> None:
         """Do in the list what its key does."""

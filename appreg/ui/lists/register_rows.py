@@ -24,7 +24,7 @@ from appreg.register.lists.row_windows import (
 )
 from appreg.register.lists.search import seats_answering
 from appreg.register.opening.register_file import Register
-from appreg.ui.lists.row_sources import Arrangement, Row, RowView
+from appreg.ui.lists.row_sources import Arrangement, FiledRow, Row, RowView
 
 FIRST_ROWS: Final = 64
 """Rows shown before the order of all is known."""
@@ -88,6 +88,11 @@ class SeatView:
         """Read the items in some places, dates in words."""
         seats = [self._order.seats[place] for place in self._places[start:stop]]
         return [_in_words(row) for row in rows_by_rowid(self._register, seats)]
+
+    def filed(self, start: int, stop: int, register: Register) -> Sequence[FiledRow]:
+        """Read the same items as files have them."""
+        seats = [self._order.seats[place] for place in self._places[start:stop]]
+        return [_without_next(row) for row in rows_by_rowid(register, seats, plain=True)]
 
     def key(self, index: int) -> str:
         """Return the seat in a place."""
@@ -163,12 +168,18 @@ class RegisterRows:
 
 
 def _in_words(row: Row) -> Row:
-    cells = list(row)
+    cells = _without_next(row)
     for place in _DATES:
         if cells[place] and cells[place] != DAMAGED:
             cells[place] = date_words(date.fromisoformat(cells[place]))
+    cells[_OUTCOME] = cells[_OUTCOME] or NEVER
+    return cells
+
+
+def _without_next(row: Row) -> list[str]:
+    """The cells, without next dates where the item is not in service: none is waited for."""
+    cells = list(row)
     if cells[_STATE] not in {ServiceState.IN_SERVICE.value, DAMAGED}:
         for place in _NEXT:
             cells[place] = ""
-    cells[_OUTCOME] = cells[_OUTCOME] or NEVER
     return cells

@@ -4,7 +4,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from copy import copy
 from datetime import date
-from typing import Generic, Protocol, TypeVar, cast
+from typing import TYPE_CHECKING, Generic, Protocol, TypeVar, cast
 
 from msgspec import Struct
 
@@ -12,10 +12,16 @@ from appreg.core.records.list_queries import ALSO_CALLED, ITEM_KEYS, ListQuery, 
 from appreg.core.records.searched_rows import SearchedRow, answering
 from appreg.ui.lists.table_columns import FieldColumn
 
+if TYPE_CHECKING:
+    from appreg.register.opening.register_file import Register
+
 Item = TypeVar("Item")
 
 Row = Sequence[str]
 """The cells of a row, in the order of the declared columns."""
+
+FiledRow = Sequence[str | int | None]
+"""The cells of a row as files have them."""
 
 _Kept = tuple[str, Item, Row]
 
@@ -42,6 +48,9 @@ class RowView(Protocol):
 
     def rows(self, start: int, stop: int) -> Sequence[Row]:
         """Return the cells of the rows from start up to stop."""
+
+    def filed(self, start: int, stop: int, register: "Register") -> Sequence[FiledRow]:
+        """Return the same cells as files have them; `register` is open in the caller's own thread."""
 
     def key(self, index: int) -> str:
         """Return what names a row whatever its place."""
@@ -70,11 +79,20 @@ class RowSource(Protocol):
 class MemoryView:
     """Rows that are all in memory."""
 
-    def __init__(self, keys: Sequence[str], rows: Sequence[Row], total: int) -> None:
+    def __init__(
+        self,
+        keys: Sequence[str],
+        rows: Sequence[Row],
+        total: int,
+        *,
+        filed: Callable[[int, int], Sequence[FiledRow]] | None = None,
+    ) -> None:
+        """`filed` gives the cells as files have them; None: as they are shown."""
         self.total = total
         """How many rows there are without the filter."""
         self._keys = keys
         self._rows = rows
+        self._filed = filed or self.rows
         self._places: dict[str, int] = {}
 
     def __len__(self) -> int:
@@ -84,6 +102,11 @@ class MemoryView:
     def rows(self, start: int, stop: int) -> Sequence[Row]:
         """Return the cells of the rows from start up to stop."""
         return self._rows[start:stop]
+
+    def filed(self, start: int, stop: int, register: "Register") -> Sequence[FiledRow]:
+        """Return the same cells as files have them."""
+        del register
+        return self._filed(start, stop)
 
     def key(self, index: int) -> str:
         """Return the key of the item in a place."""
@@ -158,7 +181,11 @@ class MemoryRows(Generic[Item]):
         column = self._columns.get(arrangement.column)
         if column is not None:
             kept = _in_order(kept, column, descending=arrangement.descending)
-        return MemoryView([row[0] for row in kept], [row[2] for row in kept], len(self._rows))
+
+        def filed(start: int, stop: int) -> list[FiledRow]:
+            return [[each.filed_cell(item) for each in self._columns.values()] for _, item, _ in kept[start:stop]]
+
+        return MemoryView([row[0] for row in kept], [row[2] for row in kept], len(self._rows), filed=filed)
 
     def _query(self, text: str) -> ListQuery:
         if self._search is None:

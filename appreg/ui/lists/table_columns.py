@@ -1,6 +1,7 @@
 """Columns of a list: declared once, fitted to the width at hand, their cells set in line."""
 
 from collections.abc import Callable, Sequence
+from datetime import date
 from enum import StrEnum
 from typing import Final, Generic, TypeVar
 
@@ -35,6 +36,10 @@ def plain(_text: str) -> Tone:
     return Tone.PLAIN
 
 
+_NO_NUMBER: Final = frozenset({"", "-", "…"})
+"""What stands in a column of numbers where there is none."""
+
+
 class Column(Struct, frozen=True, kw_only=True):
     """One column of a list, as the screen sees it."""
 
@@ -54,6 +59,10 @@ class Column(Struct, frozen=True, kw_only=True):
     """Places kept after the point of a number."""
     tone: Callable[[str], Tone] = plain
     """From the cell's text to its tone."""
+    filed: str = ""
+    """What it is called in files, as the command line calls it; empty: by its key."""
+    in_files: bool = True
+    """False: it is a picture, and says nothing in a file."""
 
 
 class FieldColumn(Column, Generic[Item], frozen=True, kw_only=True):
@@ -63,6 +72,20 @@ class FieldColumn(Column, Generic[Item], frozen=True, kw_only=True):
     """The cell's text."""
     order: Callable[[Item], object] | None = None
     """What the column sorts by; None: its text, upper and lower case alike."""
+    value: Callable[[Item], date | str | int | None] | None = None
+    """What a file has in place of the text; None: the text, and of a number the figure alone."""
+
+    def filed_cell(self, item: Item) -> str | int | None:
+        """The cell as files have it: a day in ISO 8601, a count as a number, nothing where there is none."""
+        if self.value is not None:
+            value = self.value(item)
+            return value.isoformat() if isinstance(value, date) else value
+        text = self.text(item)
+        if not self.number:
+            return text
+        if text in _NO_NUMBER:
+            return None
+        return int(text) if text.isascii() and text.removeprefix("-").isdecimal() else text
 
 
 def tag_column(tag: Callable[[Item], str], *, min_width: int = 7) -> FieldColumn[Item]:

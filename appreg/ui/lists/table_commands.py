@@ -76,5 +76,13 @@ FILTER: Final = Command(
     help="Type words that the rows must hold; esc clears them.",
     id="list.filter",
 )
+EXPORT: Final = Command(
+    action="export_list",
+    key="f",
+    label="export",
+    help="Write the list as it stands, its filter, order and columns, as CSV or JSON.",
+    in_footer=False,
+    id="list.export",
+)
 
 TABLE_COMMANDS: Final = at_home("list", (OPEN, *MOVES, *CHOICES, *ORDERS))

@@ -7,7 +7,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
-from typing import ClassVar, Final
+from typing import TYPE_CHECKING, ClassVar, Final, NamedTuple
 
 from textual import work
 from textual.geometry import Size
@@ -19,7 +19,7 @@ from textual.strip import Strip
 from appreg.core.values.text import shown
 from appreg.errors import AppregError, QueryRefused
 from appreg.ui.lists.row_choice import RowChoice
-from appreg.ui.lists.row_sources import Arrangement, MemoryView, Row, RowSource, RowView, no_rows
+from appreg.ui.lists.row_sources import Arrangement, FiledRow, MemoryView, Row, RowSource, RowView, no_rows
 from appreg.ui.lists.table_columns import Column, Placed, Tone, fitted
 from appreg.ui.lists.table_drawing import (
     MARKS,
@@ -31,6 +31,16 @@ from appreg.ui.lists.table_drawing import (
     text_strip,
 )
 from appreg.ui.shell.steady_pump import SteadyPump
+
+if TYPE_CHECKING:
+    from appreg.register.opening.register_file import Register
+
+
+def of_unit(count: int, unit: str) -> str:
+    """Rows with what they are; the unit is said of many."""
+    one = f"{unit.removesuffix('ies')}y" if unit.endswith("ies") else unit.removesuffix("s")
+    return f"{count} {unit if count != 1 else one}"
+
 
 CHUNK: Final = 64
 """Rows fetched at once: a tall terminal's worth."""
@@ -62,6 +72,20 @@ class RowChunks:
         if len(self._chunks) > KEPT:
             self._chunks.popitem(last=False)
         return chunk
+
+
+class Listing(NamedTuple):
+    """The rows of a list as they stand, to be written into a file; they never change."""
+
+    columns: tuple[Column, ...]
+    """All of them, in the order of the cells."""
+    seen: frozenset[int]
+    """The places of those that the width has room for."""
+    arrangement: Arrangement
+    length: int
+    count_words: str
+    """The rows counted, with what they are."""
+    rows: "Callable[[int, int, Register], Sequence[FiledRow]]"
 
 
 HEADER: Final = 1
@@ -192,6 +216,12 @@ class VirtualRows(SteadyPump, ScrollView):
     def hidden_columns(self) -> int:
         """How many columns the width leaves out."""
         return len(self.columns) - len(self._placed)
+
+    def listing(self) -> Listing:
+        """Return the rows as they stand: what the filter lets through, in its order, and the columns on the screen."""
+        count = len(self._view)
+        seen = frozenset(placed.index for placed in self._placed)
+        return Listing(self.columns, seen, self.arrangement, count, of_unit(count, self.unit), self._view.filed)
 
     def show(self, source: RowSource) -> None:
         """Take rows from a source, keeping order, filter, choice and the row under the cursor."""

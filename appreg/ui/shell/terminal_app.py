@@ -79,7 +79,10 @@ class TerminalApp(SteadyApp):
             resized(event.size)
 
     def _check_resize(self) -> None:
-        """Textual calls this when it is idle; a screen that has the size told already would draw nothing for it."""
+        """Textual calls this when it is idle; a screen that has the size told already would draw nothing for it.
+
+        The size is told again where a stopped program goes on.
+        """
         told = self._resize_event
         super()._check_resize()
         if told is not None and self.screen_stack and self.screen.size == told.size:
@@ -114,7 +117,6 @@ class TerminalApp(SteadyApp):
             "The keyboard sent bytes that are no text in UTF-8: a question mark in a lozenge stands for each. Set the terminal to UTF-8."
         )
 
-    @on(Driver.SignalResume)
     def _draw_all(self) -> None:
         self.refresh(layout=True)
 

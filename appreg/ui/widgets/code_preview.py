@@ -18,11 +18,13 @@ class LabelPicture(Struct, frozen=True, kw_only=True):
     """What the preview shows."""
 
     kind: LabelKind
+    verdict: str
+    """The words in the band."""
     tag: str
     lines: tuple[str, ...]
     """The small lines, cut as on paper."""
     code: tuple[str, ...]
-    """The code in half blocks, a string a line; empty: not drawn yet."""
+    """The code in half blocks, a string a line; empty: the tag stands alone."""
 
 
 class CodePreview(Widget):
@@ -49,9 +51,9 @@ class CodePreview(Widget):
 
 
 def _verdict(picture: LabelPicture) -> Content:
-    """Pass stands in an open frame, do not use on a full bar, as on paper."""
+    """What passed stands in an open frame, do not use on a full bar, as on paper."""
     if picture.kind is LabelKind.PASS:
-        verdict = Content.assemble(("│ PASS │", "bold $success"))
+        verdict = Content.assemble((f"│ {picture.verdict} │", "bold $success"))
     else:
-        verdict = Content.assemble((" DO NOT USE ", "bold reverse $error"))
+        verdict = Content.assemble((f" {picture.verdict} ", "bold reverse $error"))
     return Content.assemble(verdict, "  ", (shown(picture.tag), "bold"))

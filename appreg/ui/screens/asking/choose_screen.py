@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.values.text import shown
-from appreg.ui.lists.list_pane import ListPane
+from appreg.ui.lists.list_pane import FilterInput, ListPane
 from appreg.ui.lists.list_screen import ListModal
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn
@@ -45,7 +45,6 @@ class ChooseScreen(ListModal[tuple[str, ...]]):
             key="space",
             label="choose",
             help="Choose the row at hand, or let it go; the next word finds another.",
-            priority=True,
         ),
         Command(action="take", key="enter", label="take them", help="Take what is chosen, else the row at hand."),
         Command(
@@ -53,7 +52,6 @@ class ChooseScreen(ListModal[tuple[str, ...]]):
             key="asterisk",
             shown_key="*",
             label="all",
-            priority=True,
             help="Take all of them, and whatever is added later.",
         ),
     )
@@ -72,7 +70,8 @@ class ChooseScreen(ListModal[tuple[str, ...]]):
             yield ListPane(VirtualTable(_COLUMNS, unit="answers"), picks=True)
 
     def start_keyboard(self) -> None:
-        """Typing finds an answer at once."""
+        """Typing finds an answer at once; what chooses is not typed."""
+        self.query_one(FilterInput).acts = {"space": "choose", "asterisk": "take_all"}
         self.pane.start_filter()
 
     def load(self) -> None:

@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Iterable, Mapping, Sequence
+from functools import partial
 from itertools import takewhile
 from typing import ClassVar, Final
 
@@ -34,6 +35,7 @@ from appreg.ui.screens.bench.bench_words import (
     what_it_is,
 )
 from appreg.ui.screens.bench.check_line import CheckLine
+from appreg.ui.screens.bench.found_so_far import FoundSoFar, found_view
 from appreg.ui.screens.bench.item_head import HeadView, ItemHead
 from appreg.ui.screens.bench.item_past import last_reading, past_plot, past_words, with_last_reading
 from appreg.ui.screens.bench.last_time import last_time, last_time_page
@@ -49,6 +51,8 @@ from appreg.ui.widgets.said import Said
 
 _BESIDE_MOST: Final = 60
 """Cells that the column beside the lines may have."""
+_MAY_GROW: Final = 3
+"""Rows that cautions, advice and a note in doubt may take beyond one each."""
 _ROOM_FOR_LAST = 100
 """Columns from which the last reading stands on every line; narrower it is told of the line that has the keys."""
 
@@ -79,6 +83,7 @@ class BenchBoard(Widget):
         with Vertical(id="main"):
             yield ItemHead()
             yield VerticalScroll(id="lines", can_focus=False)
+            yield FoundSoFar()
             yield Said(id="caution", grows=True)
             yield Said(id="earlier", grows=True)
             yield Said(id="dates")
@@ -129,6 +134,7 @@ class BenchBoard(Widget):
         self._say("#caution", caution)
         self.query_one("#caution").set_class(closed or bool(bench.actions), "-failed")
         self._show_past(bench)
+        self._show_found(bench)
         self.query_one(LargeLine).view = self._in_hand(bench)
 
     def _in_hand(self, bench: BenchShown) -> LargeView:
@@ -218,7 +224,16 @@ class BenchBoard(Widget):
         elif given["-low"]:
             text = ""
         self._say("#earlier", text)
-        plot.display = bool(bench.item.history) and given["-tall"]
+        plot.display = bool(bench.item.history) and given["-tall"] and not self.query_one(FoundSoFar).display
+
+    def _show_found(self, bench: BenchShown) -> None:
+        """Where there are rows for it, what is known of the item."""
+        found = self.query_one(FoundSoFar)
+        if found.display:
+            views = [line.view for line in self.lines if line.view is not None]
+            method_of = partial(method_at_hand, bench.item, bench.entries)
+            looking = self.current_check is Check.VISUAL
+            found.view = found_view(bench.item, bench.judged.outcome, views, method_of, looking=looking)
 
     @property
     def lines(self) -> list[CheckLine]:
@@ -307,3 +322,4 @@ class BenchBoard(Widget):
             seen.one_row = room_classes(self.app.size)["-low"]
         self.set_class(rows > room, "-tight")
         self.set_class(rows + len(shapes) <= room, "-roomy")
+        self.query_one(FoundSoFar).give(room - rows - len(shapes) - _MAY_GROW if shapes else 0)

@@ -1,6 +1,6 @@
 """The visual list in a row or two of words, with a cursor on one of them."""
 
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from rich.cells import cell_len
 from textual import events
@@ -13,8 +13,8 @@ from appreg.core.values.text import shown
 from appreg.ui.screens.bench.bench_entries import LineId, Mark
 from appreg.ui.screens.bench.bench_view import SeenWord
 
-_MARKS = {Mark.OK: "√", Mark.BAD: "X", None: "·"}
-_STYLES = {Mark.OK: "$pass", Mark.BAD: "bold $fail", None: "$ink"}
+MARKS: Final = {Mark.OK: ("√", "$pass"), Mark.BAD: ("X", "bold $fail"), None: ("·", "$ink")}
+"""By what was seen: its mark, and the style of it."""
 _GAP = 1
 
 
@@ -77,10 +77,10 @@ class SeenList(Widget, can_focus=True):
 
     def _word(self, place: int) -> Content:
         word = self.seen[place]
-        style = _STYLES[word.mark]
+        mark, style = MARKS[word.mark]
         if self.has_focus and place == self.cursor:
             style = f"{style} reverse"
-        return Content.styled(f"{_MARKS[word.mark]}{shown(word.word)}", style)
+        return Content.styled(f"{mark}{shown(word.word)}", style)
 
 
 def _width(word: SeenWord) -> int:

@@ -61,7 +61,7 @@ class VisitSumScreen(CommandModal[Uid]):
         visit = register.get(Visit, self._visit)
         site = register.get(Site, visit.site)
         self._items = items_for_visit(register, self._visit)
-        labels = len(waiting_labels(register, visit=self._visit))
+        labels = len(waiting_labels(register, today=self.shell.today, visit=self._visit))
         self.show_place(f"Bench · {date_words(visit.date)} · {site.name}", "sum of the visit")
         self.query_one("#sum", Static).update(self._page(labels))
 

@@ -11,6 +11,7 @@ from appreg.ui.lists.table_columns import FieldColumn, Tone, tag_column
 
 _TONES: Final = {
     DueState.OVERDUE.value: Tone.BAD,
+    DueState.REPAIR_LATE.value: Tone.BAD,
     DueState.DUE_SOON.value: Tone.WARN,
     DueState.NEVER.value: Tone.WARN,
 }
@@ -41,8 +42,22 @@ def in_full(line: DueLine) -> str:
 
 
 DUE_COLUMNS: Final[tuple[FieldColumn[DueLine], ...]] = (
-    FieldColumn(key="due", title="due", min_width=11, text=_day, order=lambda line: line.due or date.max),
-    FieldColumn(key="what", title="what", min_width=4, text=lambda line: DUE_WORDS[line.what], priority=1),
+    FieldColumn(
+        key="due",
+        title="due",
+        min_width=11,
+        text=_day,
+        order=lambda line: line.due or date.max,
+        value=lambda line: line.due,
+    ),
+    FieldColumn(
+        key="what",
+        title="what",
+        min_width=4,
+        text=lambda line: DUE_WORDS[line.what],
+        priority=1,
+        value=lambda line: line.what,
+    ),
     tag_column(lambda line: line.appliance.tag),
     FieldColumn(key="item", title="item", min_width=14, max_width=30, text=lambda line: line.appliance.name),
     FieldColumn(key="site", title="site", min_width=12, max_width=28, text=lambda line: line.site.name, priority=2),

@@ -79,7 +79,7 @@ FIRST_LINES: Final = 64
 SPANS: Final = (0, 7, 14, 30, 60, 90, 180, 365)
 """Days ahead that + and - step through."""
 
-STATES: Final = (None, DueState.OVERDUE, DueState.DUE_SOON, DueState.NEVER)
+STATES: Final = (None, DueState.OVERDUE, DueState.DUE_SOON, DueState.NEVER, DueState.REPAIR_LATE)
 """What the state key steps through; None: all of them."""
 
 
@@ -104,13 +104,13 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             action="next_state",
             key="t",
             label="state",
-            help="Show only what is overdue, then due soon, then never inspected, then all.",
+            help="Show only what is overdue, then due soon, never inspected, repairs that are late, then all.",
         ),
         Command(
             action="groups",
             key="v",
             label="groups",
-            help="Group by site, location, environment or category, and show the lines of one group; again: all.",
+            help="Group by site, location, environment, category, responsible or month; show the lines of one; again: all.",
         ),
         Command(
             action="before_use",

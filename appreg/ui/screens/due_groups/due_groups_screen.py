@@ -1,10 +1,15 @@
-"""What is due in groups: by site, location, environment or category, with twelve months ahead."""
+"""What is due in groups: by place, environment, category, responsible person or month, with twelve months ahead."""
 
+from collections.abc import Iterable
 from typing import ClassVar, Final
 
 from msgspec import Struct
 from textual import on
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
 
+from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.tasks.planning.group_due import DueGroup, DueGrouping, group_due
 from appreg.ui.lists.list_screen import ListModal
@@ -12,7 +17,7 @@ from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import site_words
-from appreg.ui.screens.sites.site_columns import count_words, loud, month_strip, warm
+from appreg.ui.screens.sites.site_columns import STRIP_TITLE, count_words, loud, month_strip, warm
 from appreg.ui.shell.commands import Command
 
 
@@ -27,6 +32,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     FieldColumn(key="group", title="group", min_width=18, max_width=46, text=lambda group: group.title),
     FieldColumn(
         key="overdue",
+        filed="overdue_inspections",
         title="overdue",
         min_width=7,
         number=True,
@@ -35,7 +41,19 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
         order=lambda group: group.counts.overdue,
     ),
     FieldColumn(
+        key="items",
+        filed="overdue_items",
+        title="on items",
+        min_width=8,
+        number=True,
+        tone=loud,
+        text=lambda group: count_words(group.counts.overdue_items),
+        order=lambda group: group.counts.overdue_items,
+        priority=2,
+    ),
+    FieldColumn(
         key="soon",
+        filed="due_soon_inspections",
         title="soon",
         min_width=5,
         number=True,
@@ -45,6 +63,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     ),
     FieldColumn(
         key="never",
+        filed="never_inspected_items",
         title="never",
         min_width=5,
         number=True,
@@ -55,6 +74,7 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     ),
     FieldColumn(
         key="withdrawn",
+        filed="withdrawn_items",
         title="withdrawn",
         min_width=9,
         number=True,
@@ -64,9 +84,10 @@ _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     ),
     FieldColumn(
         key="months",
-        title="next 12 months",
-        min_width=14,
-        text=lambda group: month_strip(group.months),
+        in_files=False,
+        title=STRIP_TITLE,
+        min_width=len(STRIP_TITLE),
+        text=lambda group: month_strip(group.counts.overdue, group.months),
         order=lambda group: sum(group.months),
         priority=1,
     ),
@@ -92,7 +113,7 @@ class DueGroupsScreen(ListModal[ChosenGroup]):
             action="next_grouping",
             key="v",
             label="group by",
-            help="Group by site, then by location, environment, and category.",
+            help="Group by site, then by location, environment, category, who is responsible, and month.",
         ),
     )
 
@@ -101,16 +122,23 @@ class DueGroupsScreen(ListModal[ChosenGroup]):
         self._by = by
         self._within = within_days
         self._site = site
+        self._rows: MemoryRows[DueGroup] = MemoryRows(_COLUMNS, (), key=lambda group: group.title)
 
     def make_list(self) -> VirtualTable:
         """The groups."""
         return VirtualTable(_COLUMNS, empty="nothing is due in twelve months", unit="groups")
 
+    def compose_body(self) -> Iterable[Widget]:
+        """The groups, and the counts of the one under the cursor in full."""
+        yield from super().compose_body()
+        yield Static(id="in-full", markup=False)
+
     def load(self) -> None:
         """Read and group what is due."""
         shell = self.shell
         groups = group_due(shell.register, by=self._by, today=shell.today, within_days=self._within, site=self._site)
-        self.pane.show(MemoryRows(_COLUMNS, groups, key=lambda group: group.title))
+        self._rows = MemoryRows(_COLUMNS, groups, key=lambda group: group.title)
+        self.pane.show(self._rows)
         self.show_place(
             f"Due · inspections by {self._by} · {site_words(self, self._site)}", f"within {self._within} days"
         )
@@ -120,6 +148,13 @@ class DueGroupsScreen(ListModal[ChosenGroup]):
         every = list(DueGrouping)
         self._by = every[(every.index(self._by) + 1) % len(every)]
         self.load()
+
+    @on(VirtualTable.Moved)
+    @on(VirtualTable.Arranged)
+    def _spell_out(self) -> None:
+        group = self._rows.item(self.table.cursor_key or "")
+        said = "" if group is None else f"{group.title}: {' · '.join(group.counts.words(self._within))}"
+        self.query_one("#in-full", Static).update(Content(shown(said)))
 
     @on(VirtualTable.Opened)
     def action_take(self) -> None:

@@ -9,7 +9,7 @@ from textual.widgets import Input
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import QueryRefused
-from appreg.tasks.items.find_items import FoundItem, find_items, tag_on_label
+from appreg.tasks.items.find_items import FoundItem, find_items, foreign_label, tag_on_label
 from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.search_modal import SearchModal
 from appreg.ui.shell.commands import Command
@@ -109,6 +109,8 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
             return f"{'the first ' if len(self._found) == _MOST else ''}{len(self._found)} found"
         if self._refused:
             return shown(self._refused)
+        if foreign := foreign_label(self.shell.register, typed):
+            return shown(foreign)
         if self._new_tag() is not None:
             return f"nothing answers to that: enter asks whether it is the tag of a new item at {shown(self._place_for_new)}"
         return _NOTHING if typed.strip() else ""

@@ -183,7 +183,13 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         **_SIGNATURE,
     },
     "TakeBackForm": {"reason": FieldHelp("Why the interval is taken back; it joins the journal.", "damp store room")},
+    "CompareForm": {"file": FieldHelp("The scope of work as it was sent out, a table or JSON.", "scope.csv")},
+    "CameOutForm": {"spoiled": FieldHelp("Places whose labels are not to be used, by sheet: 3, or 2:7-9.", "2:7-9")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "ListFileForm": {
+        "file": FieldHelp("Where it is written; a name that ends in .json is written as JSON.", "due.csv"),
+        "columns": FieldHelp("The columns that stand on the screen now, or all that a wider one would show."),
+    },
     "BookingForm": {
         "day": FieldHelp("The day that the site agreed to.", "2 Mar 2027"),
         "person": FieldHelp("Who goes, where it is not a whole crew."),

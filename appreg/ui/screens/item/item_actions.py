@@ -6,6 +6,7 @@ from typing import Final, TypeVar
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Category, Location, Site, Visit
 from appreg.core.records.work_records import Movement
+from appreg.core.values.counted_words import counted
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress
 from appreg.register.history.journal import journal_end
@@ -17,6 +18,7 @@ from appreg.tasks.items.weigh_issue import ages_in_words, ages_of_tests, past_li
 from appreg.tasks.records.change_record import move_items, set_category
 from appreg.tasks.records.merge_changes import ChangedMeanwhile
 from appreg.tasks.records.set_service_state import set_many_states
+from appreg.tasks.records.undo_step import DoneStep, undo_step
 from appreg.tasks.standing.queue_labels import queue_labels
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
@@ -30,6 +32,7 @@ from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command, at_home
 from appreg.ui.shell.key_words import key_of
 
+_DONE_WORDS = {"Move": "moved", "Set the category of": "given a category"}
 _VERBS = {
     ServiceState.WITHDRAWN: "Withdraw",
     ServiceState.MISSING: "Mark missing",
@@ -180,6 +183,13 @@ ITEM_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="undo_step",
+            key="ctrl+z",
+            label="undo",
+            help="Take back the last thing done to items, for all of them at once; again: the one before.",
+            in_footer=False,
+        ),
+        Command(
             action="scope_of_items",
             key="Q",
             label="scope of work",
@@ -243,10 +253,14 @@ class ItemActions(CommandScreen[Returned]):
         """Queue labels and say how many, and why some got none."""
         if not (items := self._items_or_say()):
             return
-        queued = self.attempt(lambda: queue_labels(self.shell.register, self.shell.who, appliances=items))
+        last = self.shell.register.last_change
+        queued = self.attempt(
+            lambda: queue_labels(self.shell.register, self.shell.who, appliances=items, today=self.shell.today)
+        )
         if queued is not None:
+            self._note_step(items, "put into the label tray", self._changed_since(last))
             left = len(items) - len(queued)
-            why = f"; {left} got none: no finished inspection, or not in service" if left else ""
+            why = f"; {left} got none: no finished inspection, overdue, or not in service" if left else ""
             self.shell.say(f"{len(queued)} in the label tray{why}.")
             self.load()
 
@@ -297,8 +311,11 @@ class ItemActions(CommandScreen[Returned]):
         if not (items := self._items_or_say()):
             return
 
+        last = self.shell.register.last_change
+
         def kept(words: str | None) -> None:
             if words is not None:
+                self._note_step(items, "given another interval", self._changed_since(last))
                 self.acted_on()
                 self.shell.say(words)
 
@@ -341,7 +358,7 @@ class ItemActions(CommandScreen[Returned]):
         self.app.push_screen(PickScreen(f"{past}. Issue it?", answers), picked)
 
     def _record_movement(self, items: Sequence[Uid], movement: Movement, *, past_limit: bool = False) -> None:
-        shell = self.shell
+        shell, last = self.shell, self.shell.register.last_change
         moved = self.attempt(
             lambda: record_movements(
                 shell.register,
@@ -354,8 +371,9 @@ class ItemActions(CommandScreen[Returned]):
             )
         )
         if moved is not None:
+            self._note_step(tuple(items), f"{movement}", self._changed_since(last))
             self.acted_on()
-            shell.say(f"{len(items)} {'item' if len(items) == 1 else 'items'}: {movement}.")
+            shell.say(f"{counted(len(items), 'item')}: {movement}.")
 
     def action_scope_of_items(self) -> None:
         """Ask for the form and the file, and write the scope of work."""
@@ -388,14 +406,16 @@ class ItemActions(CommandScreen[Returned]):
                 return
             change, shell = changer(items, key, since), self.shell
 
-            def work(progress: Progress) -> int:
+            def work(progress: Progress) -> Uid | None:
                 with shell.register.reopen() as own:
-                    return change(own, progress)
+                    change(own, progress)
+                    return own.last_change
 
             self.app.push_screen(LongWorkScreen(f"{verb} {count}", work), changed)
 
-        def changed(done: Done[int] | None) -> None:
+        def changed(done: Done[Uid | None] | None) -> None:
             if done is not None:
+                self._note_step(items, _DONE_WORDS[verb], done.value)
                 self.acted_on()
                 self.shell.say(f"{count} changed.")
 
@@ -405,12 +425,46 @@ class ItemActions(CommandScreen[Returned]):
         if not (items := self._items_or_say()):
             return
 
+        last = self.shell.register.last_change
+
         def settled(changed: tuple[Appliance, ...] | None) -> None:
             if changed is not None:
+                self._note_step(items, f"{state}", self._changed_since(last))
                 self.acted_on()
-                self.shell.say(f"{len(changed)} {'item' if len(changed) == 1 else 'items'}: {state}.")
+                self.shell.say(f"{counted(len(changed), 'item')}: {state}.")
 
         self.app.push_screen(FormScreen(StateForm(self.desk, items, state)), settled)
+
+    def action_undo_step(self) -> None:
+        """Take back the last thing done to items on this machine since the program was opened."""
+        shell, steps = self.shell, self.shell.done_steps
+        if not steps:
+            shell.say("Nothing was done to items since the program was opened, so nothing is left to undo.")
+            return
+        step = steps[-1]
+
+        def work(progress: Progress) -> int:
+            with shell.register.reopen() as own:
+                return undo_step(own, shell.who, step, progress=progress)
+
+        def undone(done: Done[int] | None) -> None:
+            if done is not None:
+                steps.remove(step)
+                self.acted_on()
+                shell.say(f"Undone: {step.words}.")
+
+        self.app.push_screen(LongWorkScreen(f"Undo: {step.words}", work), undone)
+
+    def _changed_since(self, last: Uid | None) -> Uid | None:
+        """The change that was saved after another; None where nothing differed."""
+        now = self.shell.register.last_change
+        return None if now == last else now
+
+    def _note_step(self, items: tuple[Uid, ...], words: str, change: Uid | None) -> None:
+        """Remember what was done, so that it can be undone as one step."""
+        if change is not None:
+            said = f"{counted(len(items), 'item')} {words}"
+            self.shell.done_steps.append(DoneStep(change=change, words=said, items=items))
 
     def acted_on(self) -> None:
         """Show the new state of things; a subclass may let go of its choice first."""

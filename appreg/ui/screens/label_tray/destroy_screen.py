@@ -1,6 +1,6 @@
 """Labels on a printed sheet that no longer hold, and those left out: read before anything else is done."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from textual.containers import VerticalScroll
@@ -9,7 +9,8 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.values.text import shown
-from appreg.tasks.documents.print_labels import PrintedLabels
+from appreg.tasks.documents.confirm_printed import SpoiltLabel
+from appreg.tasks.documents.print_labels import LeftOut
 from appreg.ui.shell.command_screen import CommandModal
 from appreg.ui.shell.commands import Command
 
@@ -30,21 +31,22 @@ class DestroyScreen(CommandModal[None]):
         Command(action="done", key="escape", label="close", help="Close the list.", in_footer=False),
     )
 
-    def __init__(self, printed: PrintedLabels) -> None:
+    def __init__(self, spoilt: Sequence[SpoiltLabel], left_out: Sequence[LeftOut]) -> None:
         super().__init__()
-        self._printed = printed
+        self._spoilt = spoilt
+        self._left_out = left_out
 
     def compose_body(self) -> Iterator[Widget]:
         """Those to be destroyed first, then those that were never drawn."""
         with VerticalScroll():
-            for spoilt in self._printed.spoilt:
+            for spoilt in self._spoilt:
                 yield Static(Content.styled(shown(spoilt.sentence), "bold $fail"), markup=False)
-            for left in self._printed.left_out:
+            for left in self._left_out:
                 yield Static(Content.styled(shown(left.sentence), "$doubt"), classes="left-out", markup=False)
 
     def load(self) -> None:
         """Name the screen and count."""
-        count = len(self._printed.spoilt)
+        count = len(self._spoilt)
         self.show_place("Labels not to be used", f"{count} to destroy" if count else "left out")
 
     def action_done(self) -> None:

@@ -19,13 +19,15 @@ from appreg.core.records.searched_rows import SearchedRow
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
-from appreg.paper.labels.label_content import LabelText
-from appreg.paper.labels.label_drawing import small_lines
+from appreg.paper.labels.label_content import LabelText, small_lines, verdict_words
+from appreg.paper.labels.label_layout import Start
 from appreg.paper.labels.label_stock import Stock, load_stocks
 from appreg.paper.labels.label_words import LabelWords
 from appreg.progress import Progress
 from appreg.schedule.searched_items import searched_item
 from appreg.tasks.desk.find_rules import RuleFinder
+from appreg.tasks.documents.choose_labels import LabelChoice
+from appreg.tasks.documents.confirm_printed import ConfirmedLabels
 from appreg.tasks.documents.print_labels import PrintedLabels, print_labels
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.standing.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
@@ -36,6 +38,8 @@ from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
 from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.tray_words import (
     FULL_SIZE,
@@ -148,9 +152,10 @@ class LabelTrayScreen(ListScreen[None]):
             self._as_set = said
             self._stock = next(stock for stock in self._stocks if stock.id == said[0])
             self._with_next_date = said[1]
-        self._waiting = waiting_labels(self.shell.register, site=self._site)
+        register, today = self.shell.register, self.shell.today
+        self._waiting = waiting_labels(register, today=today, site=self._site)
         self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search())
-        elsewhere = len(waiting_labels(self.shell.register)) if self._site and not self._waiting else 0
+        elsewhere = len(waiting_labels(register, today=today)) if self._site and not self._waiting else 0
         self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
         self.pane.show(self._rows)
         self._show_order()
@@ -202,9 +207,9 @@ class LabelTrayScreen(ListScreen[None]):
 
     def _order_lines(self) -> tuple[str, str, str]:
         return order_words(
-            len(self._printable),
+            LabelChoice(site=self._site).counts(self._printable),
             self._stock,
-            self.sheet.start,
+            Start(at=self.sheet.start),
             with_next_date=self._with_next_date,
             site_name=site_words(self, self._site),
         )
@@ -223,8 +228,11 @@ class LabelTrayScreen(ListScreen[None]):
         self._cut_in_thread(label, self._stock)
 
     def _draw(self, label: LabelText, lines: tuple[str, ...]) -> None:
-        code = tuple(half_blocks(qr_matrix(label.payload)))
-        self.query_one(CodePreview).picture = LabelPicture(kind=label.kind, tag=label.tag, lines=lines, code=code)
+        form = self._stock.code_form
+        code = () if form is None else tuple(half_blocks(qr_matrix(label.payload, form)))
+        self.query_one(CodePreview).picture = LabelPicture(
+            kind=label.kind, verdict=verdict_words(label), tag=label.tag, lines=lines, code=code
+        )
 
     @work(thread=True, exclusive=True, group="cut")
     def _cut_in_thread(self, label: LabelText, stock: Stock) -> None:
@@ -312,8 +320,9 @@ class LabelTrayScreen(ListScreen[None]):
                     replace_file=replace,
                     stock_id=stock,
                     start=start,
-                    site=site,
+                    choice=LabelChoice(site=site),
                     with_next_date=with_next_date,
+                    count_as_printed=False,
                     today=shell.today,
                     progress=progress,
                 )
@@ -323,13 +332,29 @@ class LabelTrayScreen(ListScreen[None]):
     def _printed(self, done: Done[PrintedLabels] | None) -> None:
         if done is None:
             return
-        self.sheet.start = done.value.next_start
-        self.load()
-        self.shell.say(printed_words(done.value))
-        if missing := glyph_words(done.value):
+        printed = done.value
+        self.shell.say(printed_words(printed))
+        if missing := glyph_words(printed):
             self.shell.warn(missing)
-        if done.value.left_out or done.value.spoilt:
-            self.app.push_screen(DestroyScreen(done.value))
+        if printed.left_out:
+            self.app.push_screen(DestroyScreen((), printed.left_out), lambda _: self._ask_whether_out(printed))
+        else:
+            self._ask_whether_out(printed)
+
+    def _ask_whether_out(self, printed: PrintedLabels) -> None:
+        form = CameOutForm(self.desk, printed.path)
+        self.app.push_screen(FormScreen(form), lambda done: self._came_out(printed, done))
+
+    def _came_out(self, printed: PrintedLabels, done: ConfirmedLabels | None) -> None:
+        if done is None:
+            self.shell.say("Nothing counts as printed: the labels wait on.")
+            return
+        self.sheet.start = printed.next_start
+        self.load()
+        again = f"; {labels(done.waiting)} wait again" if done.waiting else ""
+        self.shell.say(f"{labels(done.printed)} printed{again}. The next label goes to place {printed.next_start}.")
+        if done.spoilt:
+            self.app.push_screen(DestroyScreen(done.spoilt, ()))
 
 
 def _empty_words(elsewhere: int) -> str:

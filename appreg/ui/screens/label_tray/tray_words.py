@@ -1,17 +1,18 @@
 """The sentences and columns of the label tray."""
 
+from collections.abc import Sequence
 from typing import Final
 
 from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import shown
-from appreg.paper.labels.label_layout import sheets_needed
+from appreg.paper.labels.label_layout import Start, sheets_needed
 from appreg.paper.labels.label_stock import Stock
 from appreg.tasks.documents.print_labels import PrintedLabels
 from appreg.tasks.standing.queue_labels import WaitingLabel
 from appreg.ui.lists.table_columns import FieldColumn, Tone, tag_column
 
-FULL_SIZE = "Print at full size: fitting to the page moves every label."
+FULL_SIZE = "Print at full size: fitting to the page moves every label. Each site begins a new sheet."
 
 
 def plural(count: int, one: str, many: str) -> str:
@@ -24,18 +25,20 @@ def labels(count: int) -> str:
     return plural(count, "label", "labels")
 
 
-def order_words(count: int, stock: Stock, start: int, *, with_next_date: bool, site_name: str) -> tuple[str, str, str]:
+def order_words(
+    counts: Sequence[int], stock: Stock, start: Start, *, with_next_date: bool, site_name: str
+) -> tuple[str, str, str]:
     """Three lines: the stock, how much goes where, and what stands on the labels."""
-    sheets = plural(sheets_needed(stock, count, start), "sheet", "sheets")
+    sheets = plural(sheets_needed(stock, counts, start), "sheet", "sheets")
     return (
         stock.title,
-        f"{labels(count)} from place {start} · {sheets}",
+        f"{labels(sum(counts))} from place {start.at} · {sheets}",
         f"next date {'shown' if with_next_date else 'not shown'} · {shown(site_name)}",
     )
 
 
 def printed_words(printed: PrintedLabels) -> str:
-    """What was printed, where it is, and where the next sheet starts."""
+    """What was written, where it is, and where the next sheet starts."""
     where = f"{labels(printed.count)} on {plural(printed.sheets, 'sheet', 'sheets')}: {printed.path}."
     return f"{where} The next label goes to place {printed.next_start}."
 
@@ -82,6 +85,7 @@ TRAY_COLUMNS: Final[tuple[FieldColumn[WaitingLabel], ...]] = (
         min_width=11,
         priority=3,
         text=lambda label: date_words(label.inspection.date),
+        value=lambda label: label.inspection.date,
         order=lambda label: label.inspection.date,
     ),
 )

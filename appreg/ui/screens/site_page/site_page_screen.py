@@ -8,6 +8,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.kept_records import Client, Location, Site
+from appreg.core.values.counted_words import counted
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.register.lists.due_lists import Counts
@@ -23,7 +24,7 @@ from appreg.ui.screens.forms.site_forms import LocationForm
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS
 from appreg.ui.screens.items.item_columns import ITEM_LIST
 from appreg.ui.screens.items.item_list import OPEN_ITEM, ItemListScreen
-from appreg.ui.screens.sites.attention import attention_line, shares_of
+from appreg.ui.screens.sites.attention import attention_line, share_of_items, shares_of
 from appreg.ui.screens.sites.site_actions import SITE_COMMANDS, SiteActions
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
@@ -71,6 +72,7 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
     def compose_body(self) -> Iterable[Widget]:
         """What holds for the site, then its items."""
         yield Static(id="about", markup=False)
+        yield Static(id="counts", markup=False)
         yield from super().compose_body()
 
     def load(self) -> None:
@@ -83,7 +85,8 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
         self.table.empty = self.shell.in_present_keys(_EMPTY)
         self.pane.show(self._rows)
         self.show_place(f"Site · {site.name}", site.prefix)
-        self.query_one("#about", Static).update(_about(site, client, counts, site_rules(site)))
+        self.query_one("#about", Static).update(_about(site, client, site_rules(site)))
+        self.query_one("#counts", Static).update(_counts(counts))
 
     def site_to_act_on(self) -> Site:
         """The site of the page."""
@@ -117,14 +120,17 @@ class SitePageScreen(ItemListScreen, SiteActions[None]):
         self.app.push_screen(PickScreen("Which location?", answers), picked)
 
 
-def _about(site: Site, client: Client, counts: Counts, rules: SiteRules) -> Content:
-    """Three lines: for whom and where, which rules, what needs attention."""
+def _counts(counts: Counts) -> Content:
+    """What needs attention."""
+    shares = (*shares_of(counts), share_of_items("withdrawn", counts.withdrawn, "$doubt"))
     gone = f" and {counts.disposed} disposed of" if counts.disposed else ""
-    counted = attention_line(
-        f"{counts.items} items{gone}", (*shares_of(counts), ("withdrawn", counts.withdrawn, "$doubt"))
-    )
+    return attention_line(f"{counted(counts.items, 'item')}{gone}", shares)
+
+
+def _about(site: Site, client: Client, rules: SiteRules) -> Content:
+    """Two lines: for whom and where, which rules."""
     responsible = ", ".join(part for part in (site.responsible, site.responsible_contact) if part)
     named = f"responsible: {responsible}" if responsible else ""
     where = " · ".join(part for part in (f"for {client.name}", site.address, named) if part)
     held = " · ".join(part for part in (rules.book, rules.table, rules.environment, rules.duty) if part)
-    return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet"), counted])
+    return Content("\n").join([Content(shown(where)), Content.styled(shown(held), "$quiet")])

@@ -1,8 +1,9 @@
-"""The columns of the Sites screen: counts as figures, the next twelve months as a strip."""
+"""The columns of the Sites screen: counts of items as figures, what is overdue and the next twelve months as a strip."""
 
 from collections.abc import Callable
 from typing import Final
 
+from appreg.core.values.dates_in_words import date_words
 from appreg.register.lists.due_lists import Counts
 from appreg.tasks.records.list_sites import SiteLine
 from appreg.ui.lists.table_columns import FieldColumn, Tone, plain
@@ -10,13 +11,19 @@ from appreg.ui.lists.table_columns import FieldColumn, Tone, plain
 _BARS: Final = "▁▂▃▄▅▆▇█"
 NONE: Final = "-"
 UNCOUNTED: Final = "…"
+OVERDUE: Final = "overdue"
+"""The column by which the worst sites come first."""
+STRIP_TITLE: Final = "late, 12 months"
 _SILENT: Final = frozenset({NONE, UNCOUNTED})
 
 
-def month_strip(months: tuple[int, ...]) -> str:
-    """One bar a month, the tallest full; a month without an inspection is a dot."""
-    most = max(months, default=0)
-    return "".join(_BARS[(count * len(_BARS) - 1) // most] if count else "·" for count in months)
+def month_strip(overdue: int, months: tuple[int, ...]) -> str:
+    """A bar for what is overdue, then one a month, the tallest full; nothing is a dot, and no month is nothing."""
+    if not months:
+        return ""
+    most = max(overdue, *months)
+    first, *bars = (_BARS[(count * len(_BARS) - 1) // most] if count else "·" for count in (overdue, *months))
+    return f"{first}│{''.join(bars)}"
 
 
 def count_words(count: int) -> str:
@@ -39,6 +46,7 @@ def _counted(
     count: Callable[[Counts], int],
     *,
     min_width: int,
+    filed: str = "",
     title: str = "",
     priority: int = 0,
     tone: Callable[[str], Tone] = plain,
@@ -53,6 +61,8 @@ def _counted(
 
     return FieldColumn(
         key=key,
+        filed=filed,
+        value=order,
         title=title or key,
         min_width=min_width,
         number=True,
@@ -63,24 +73,85 @@ def _counted(
     )
 
 
+def _badness(counts: Counts) -> tuple[int, int]:
+    """The more items are overdue the worse, and of as many the more inspections they wait for."""
+    return counts.overdue, counts.overdue_inspections
+
+
+def _oldest(counts: Counts | None) -> str:
+    """The day since which something is overdue."""
+    if counts is None:
+        return UNCOUNTED
+    return date_words(counts.oldest_overdue) if counts.oldest_overdue else NONE
+
+
+def _share(counts: Counts | None) -> str:
+    """Of the items in service, how many in a hundred are overdue."""
+    if counts is None:
+        return UNCOUNTED
+    return f"{counts.overdue_share}%" if counts.overdue_share else NONE
+
+
 SITE_COLUMNS: Final[tuple[FieldColumn[SiteLine], ...]] = (
     FieldColumn(key="site", title="site", min_width=18, max_width=36, text=lambda line: line.site.name),
     _counted("items", lambda counts: counts.items, min_width=5),
-    _counted("overdue", lambda counts: counts.overdue, min_width=7, tone=loud),
-    _counted("soon", lambda counts: counts.soon, min_width=5, tone=warm),
-    _counted("failed", lambda counts: counts.failed, min_width=6, tone=loud),
-    _counted("never", lambda counts: counts.never, min_width=5, tone=warm),
+    FieldColumn(
+        key=OVERDUE,
+        filed="overdue_items",
+        value=lambda line: line.counts.overdue if line.counts else None,
+        title="overdue",
+        min_width=7,
+        number=True,
+        tone=loud,
+        text=lambda line: UNCOUNTED if line.counts is None else count_words(line.counts.overdue),
+        order=lambda line: None if line.counts is None else _badness(line.counts),
+    ),
+    _counted("soon", lambda counts: counts.soon, min_width=5, filed="due_soon_items", tone=warm),
+    _counted("failed", lambda counts: counts.failed, min_width=6, filed="failed_items", tone=loud),
+    _counted("never", lambda counts: counts.never, min_width=5, filed="never_inspected_items", tone=warm),
     FieldColumn(
         key="months",
-        title="next 12 months",
-        min_width=14,
+        in_files=False,
+        title=STRIP_TITLE,
+        min_width=len(STRIP_TITLE),
         priority=1,
-        text=lambda line: month_strip(line.months) or UNCOUNTED,
+        text=lambda line: month_strip(line.counts.overdue if line.counts else 0, line.months) or UNCOUNTED,
         order=lambda line: sum(line.months) if line.months else None,
     ),
-    _counted("withdrawn", lambda counts: counts.withdrawn, min_width=9, priority=2),
     FieldColumn(
-        key="client", title="client", min_width=16, max_width=32, priority=3, text=lambda line: line.client.name
+        key="oldest",
+        filed="oldest_overdue",
+        value=lambda line: line.counts.oldest_overdue if line.counts else None,
+        title="oldest",
+        min_width=11,
+        priority=2,
+        tone=loud,
+        text=lambda line: _oldest(line.counts),
+        order=lambda line: line.counts.oldest_overdue if line.counts else None,
     ),
-    FieldColumn(key="prefix", title="prefix", min_width=6, priority=4, text=lambda line: line.site.prefix),
+    FieldColumn(
+        key="share",
+        filed="overdue_share",
+        value=lambda line: line.counts.overdue_share if line.counts else None,
+        title="share",
+        min_width=5,
+        priority=2,
+        number=True,
+        tone=loud,
+        text=lambda line: _share(line.counts),
+        order=lambda line: line.counts.overdue_share if line.counts else None,
+    ),
+    FieldColumn(
+        key="responsible",
+        title="responsible",
+        min_width=14,
+        max_width=28,
+        priority=3,
+        text=lambda line: line.site.responsible,
+    ),
+    _counted("withdrawn", lambda counts: counts.withdrawn, min_width=9, filed="withdrawn_items", priority=4),
+    FieldColumn(
+        key="client", title="client", min_width=16, max_width=32, priority=5, text=lambda line: line.client.name
+    ),
+    FieldColumn(key="prefix", title="prefix", min_width=6, priority=6, text=lambda line: line.site.prefix),
 )

@@ -17,6 +17,7 @@ from textual.worker import get_current_worker
 
 from appreg.core.records.kept_records import Appliance, Site, Visit
 from appreg.core.records.work_records import BenchDraft
+from appreg.core.values.counted_words import counted, items_and_inspections
 from appreg.core.values.dates_in_words import MONTHS, date_words
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
@@ -32,7 +33,7 @@ from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.sites.attention import attention_line, shares_of
 from appreg.ui.screens.sites.site_actions import CHANGE_SITE, RECORD_COMMANDS, SITE_COMMANDS, SiteActions
-from appreg.ui.screens.sites.site_columns import SITE_COLUMNS
+from appreg.ui.screens.sites.site_columns import OVERDUE, SITE_COLUMNS
 from appreg.ui.screens.sites.site_locations import location_lines
 from appreg.ui.shell.command_screen import CommandScreen
 from appreg.ui.shell.commands import Command
@@ -88,6 +89,19 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         ),
         Command(action="new_site", key="n", label="new site", help="Add a site; its client can be added in the form."),
         *SITE_COMMANDS,
+        Command(
+            action="worst_first",
+            key="w",
+            label="worst first",
+            help="Put the sites with the most items overdue first, and again: all by name.",
+        ),
+        Command(
+            action="compare_scope",
+            key="k",
+            label="what came back",
+            help="Hold the register against a scope of work that was sent out: done, failed, not done, extra.",
+            in_footer=False,
+        ),
         *CHANGE_SITE,
         *RECORD_COMMANDS,
     )
@@ -170,6 +184,11 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         if site is not None:
             self.shell.open_screen("site_page", site=site.uid)
 
+    def action_worst_first(self) -> None:
+        """Sort by what is overdue, most first; where that is the order already, by name."""
+        worst = self.table.arrangement.column == OVERDUE and self.table.arrangement.descending
+        self.table.sort("" if worst else OVERDUE, descending=not worst)
+
     def action_new_site(self) -> None:
         """Ask for a new site and put the cursor on it."""
 
@@ -181,6 +200,12 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
 
         self.ask_for_site_record(None, kept)
 
+    def action_compare_scope(self) -> None:
+        """Ask for the file, and show what came of it."""
+        from appreg.ui.screens.scope.scope_work import compare_sent_scope  # noqa: PLC0415 - papers cost the first frame
+
+        compare_sent_scope(self)
+
     @on(VirtualTable.Opened)
     def _opened(self) -> None:
         self.action_open_site()
@@ -189,7 +214,7 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
     @on(VirtualTable.Arranged)
     def _spell_out(self) -> None:
         line = self._rows.item(self.table.cursor_key or "")
-        words = "" if line is None else _in_full(line, self.shell.today.month)
+        words = "" if line is None else _in_full(line, self.shell.today)
         self.query_one("#in-full", Static).update(Content(shown(words)))
         self._tell_locations(line)
 
@@ -230,20 +255,33 @@ def _with_last_counts(lines: tuple[SiteLine, ...], last: tuple[SiteLine, ...]) -
 
 
 def _sums(lines: tuple[SiteLine, ...], *, counting: bool) -> Content:
-    sites = f"{len(lines)} {'site' if len(lines) == 1 else 'sites'}"
-    counted = [line.counts for line in lines if line.counts is not None]
-    if counting or len(counted) < len(lines):
+    sites = counted(len(lines), "site")
+    known = [line.counts for line in lines if line.counts is not None]
+    if counting or len(known) < len(lines):
         return Content(f"{sites} · counting their items …")
-    counts = sum_of(counted)
-    return attention_line(f"{sites}, {counts.items} items", shares_of(counts))
+    counts = sum_of(known)
+    return attention_line(f"{sites}, {counted(counts.items, 'item')}", shares_of(counts))
 
 
-def _in_full(line: SiteLine, month: int) -> str:
-    """The client, the withdrawn items, and the busiest of the twelve months."""
-    said = [f"{line.site.name}: for {line.client.name}"]
-    if line.counts is not None and line.counts.withdrawn:
-        said.append(f"{line.counts.withdrawn} withdrawn")
+def _in_full(line: SiteLine, today: date) -> str:
+    """What is overdue and since when, the client, who is responsible, what is withdrawn, and the busiest of the months."""
+    counts, site = line.counts, line.site
+    said = [f"{site.name}: for {line.client.name}"]
+    if counts is not None and counts.overdue:
+        late = items_and_inspections(counts.overdue, counts.overdue_inspections)
+        said = [
+            f"{site.name}: overdue {late}, {counts.overdue_share}% of {counted(counts.in_service, 'item')} in service"
+        ]
+        if counts.oldest_overdue is not None:
+            days = counted((today - counts.oldest_overdue).days, "day")
+            said.append(f"the oldest since {date_words(counts.oldest_overdue)}, {days}")
+        said.append(f"for {line.client.name}")
+    if site.responsible:
+        said.append(f"responsible {', '.join(part for part in (site.responsible, site.responsible_contact) if part)}")
+    if counts is not None and counts.withdrawn:
+        said.append(f"withdrawn {counted(counts.withdrawn, 'item')}")
     if any(line.months):
         busiest = line.months.index(max(line.months))
-        said.append(f"most in {MONTHS[(month - 1 + busiest) % 12]}, {line.months[busiest]}")
+        month = MONTHS[(today.month - 1 + busiest) % len(MONTHS)]
+        said.append(f"most in {month}, {counted(line.months[busiest], 'item')}")
     return " · ".join(said)

@@ -1,0 +1,61 @@
+"""Which columns of a list are written, and in which order its lines stand."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Final, TypeVar
+
+from appreg.cli.console import Console
+from appreg.errors import InputRefused
+
+USUAL_OF_ITEMS: Final = ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test")
+"""The columns of items where none are chosen."""
+MORE_OF_ITEMS: Final = ("uid", "class", "type", "category", "make", "model", "serial", "last_date")
+_DAYS: Final = frozenset({"date", "on", "last_date", "next_visual", "next_test", "oldest_overdue"})
+"""The columns that hold dates."""
+
+Line = TypeVar("Line", bound=Mapping[str, object])
+
+
+def chosen_columns(what: str, typed: str | None, *, usual: Sequence[str], more: Sequence[str] = ()) -> tuple[str, ...]:
+    """The columns asked for by commas, or the usual ones; raises InputRefused naming those there are."""
+    if typed is None:
+        return tuple(usual)
+    known = (*usual, *more)
+    named = tuple(word.strip().lower().replace(" ", "_") for word in typed.split(",") if word.strip())
+    unknown = next((name for name in named if name not in known), None)
+    if unknown is not None or not named:
+        raise InputRefused(f"--columns: {what} have no column {unknown or typed!r}; choose from {', '.join(known)}.")
+    return named
+
+
+def in_order(lines: Sequence[Line], column: str, *, reverse: bool) -> list[Line]:
+    """The lines sorted by a column, small and capital letters alike; those without a value stand last either way."""
+    valued = [line for line in lines if line[column] not in {None, ""}]
+    rest = [line for line in lines if line[column] in {None, ""}]
+    return [*sorted(valued, key=lambda line: _place(line[column]), reverse=reverse), *rest]
+
+
+def write_lines(
+    lines: Sequence[Mapping[str, object]], columns: Sequence[str], console: Console, *, as_csv: bool
+) -> None:
+    """Write the columns of some lines, as CSV or as a table whose dates read as screens write them."""
+    if as_csv:
+        console.csv(columns, ([_cell(line[name]) for name in columns] for line in lines))
+    else:
+        heads = [name.replace("_", " ") for name in columns]
+        console.table(heads, ([_in_words(name, line[name]) for name in columns] for line in lines))
+
+
+def _cell(value: object) -> str | int:
+    return value if isinstance(value, int) else "" if value is None else str(value)
+
+
+def _in_words(column: str, value: object) -> str:
+    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+
+    return date_words(date.fromisoformat(str(value))) if column in _DAYS and value else str(_cell(value))
+
+
+def _place(value: object) -> tuple[bool, float, str]:
+    number = isinstance(value, int)
+    return not number, float(value) if isinstance(value, int) else 0.0, str(value).casefold()

@@ -1,0 +1,48 @@
+"""Documents that were issued: what each is, and the state of the register that it tells."""
+
+from datetime import date
+from enum import StrEnum
+
+from msgspec import Struct
+
+from appreg.core.values.uids import Uid
+
+
+class DocumentKind(StrEnum):
+    """What an issued document tells of."""
+
+    REPORT = "report"
+    """One visit."""
+    REGISTER = "register"
+    """Every item of a site."""
+
+
+class IssuedDocument(Struct, frozen=True, kw_only=True):
+    """One issue of a document: from this it is printed again as it was; never changed, only followed by a later issue."""
+
+    uid: Uid
+    number: int
+    """Counted over the whole register, 1 for the first; all issues of one document share it."""
+    issue: int
+    """1 for the first."""
+    kind: DocumentKind
+    site: Uid
+    visit: Uid | None = None
+    """Of a report: the visit."""
+    on: date
+    """The day of issue, which it bears as the day it was made."""
+    scope: str
+    """What it tells of, in words."""
+    position: int
+    """The last line of the register's own journal that it tells."""
+    head: str
+    """The SHA-256 of that line, in hexadecimal."""
+    file_hash: str
+    """The SHA-256 of the file, in hexadecimal."""
+    author: str
+    """Who issued it."""
+
+    @property
+    def called(self) -> str:
+        """As documents and lists name it: document 17, issue 2."""
+        return f"document {self.number}, issue {self.issue}"

@@ -1,0 +1,58 @@
+"""A list as a file that other programs read: CSV or JSON."""
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from msgspec import Struct
+
+from appreg.core.values.text import guarded_cell, shown
+
+FileCell = str | int | None
+"""Text, a count, or nothing; days are text, ISO 8601."""
+CSV: Final = ".csv"
+JSON: Final = ".json"
+
+
+class ListHead(Struct, frozen=True, kw_only=True):
+    """What a list is and how it was asked for."""
+
+    title: str
+    filter: str
+    """What was typed to find its rows; empty: all of them."""
+    sorted_by: str
+    """A column; empty: the list's own order."""
+    descending: bool
+    columns: tuple[str, ...]
+
+
+def csv_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:
+    """RFC 4180 in UTF-8, its text cells guarded against spreadsheets that would run them."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(head.columns)
+    writer.writerows([_guarded(cell) for cell in row] for row in rows)
+    return out.getvalue().encode("utf-8", "replace")
+
+
+def json_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:
+    """One object, its rows by the names of the columns."""
+    answer = {
+        "format": "appreg.list",
+        "version": 1,
+        "list": head.title,
+        "filter": head.filter,
+        "sorted_by": head.sorted_by,
+        "descending": head.descending,
+        "columns": list(head.columns),
+        "rows": [dict(zip(head.columns, row, strict=True)) for row in rows],
+    }
+    return (json.dumps(answer, ensure_ascii=False, indent=2) + "\n").encode("utf-8", "replace")
+
+
+def _guarded(cell: FileCell) -> str | int:
+    if cell is None:
+        return ""
+    return guarded_cell(shown(cell)) if isinstance(cell, str) else cell

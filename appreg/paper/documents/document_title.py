@@ -1,0 +1,56 @@
+"""The head of a document: what it is, of what, which state of the register it tells; and at its end what its seal is good for."""
+
+from typing import Final
+
+from msgspec import Struct
+
+from appreg.core.values.dates_in_words import DateForm
+from appreg.paper.codes.qr_codes import SEALED, qr_rows
+from appreg.paper.documents.document_state import DocumentState
+from appreg.paper.page.document_parts import BODY, KIND, TITLE, put_paragraphs, put_section
+from appreg.paper.page.page_canvas import Ink
+from appreg.paper.page.page_flow import MARGIN, PageFlow
+from appreg.paper.page.text_blocks import Line, stacked
+
+_SEALED: Final = Ink(8.0)
+_NUMBERED: Final = Ink(8.5, bold=True)
+_CODE: Final = 19.0
+"""Side of the code with its white border, mm: at least 4 dots a module at 203 dpi."""
+_BESIDE: Final = 4.0
+_AFTER_CHANGES: Final = 3.0
+
+
+class PageTitle(Struct, frozen=True, kw_only=True):
+    """What stands at the head of the first page."""
+
+    kind: str
+    """Which document it is."""
+    title: str
+    """What it tells of, large."""
+    subtitle: str
+    dates: DateForm = DateForm.WORDS
+
+
+def put_title(flow: PageFlow, head: PageTitle, state: DocumentState | None) -> None:
+    """Set the document's kind small, its subject large, which state it tells with its code, and a black rule."""
+    lines = [Line(head.kind, KIND), Line(head.title, TITLE), Line(head.subtitle, BODY)]
+    room, top = flow.room, flow.y
+    if state is not None:
+        lines += [Line(state.words(head.dates), _NUMBERED), Line(state.seal_words, _SEALED)]
+        room -= _CODE + _BESIDE
+        flow.canvas.code(MARGIN + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
+    flow.put(stacked(lines, room, flow.canvas), after=2.0)
+    if state is not None:
+        flow.y = max(flow.y, top + _CODE - 1.0)
+    flow.strong_rule(after=3.0)
+    if state is not None and state.changes:
+        put_section(flow, f"Changed since issue {state.issue - 1}")
+        put_paragraphs(flow, state.changes)
+        flow.y += _AFTER_CHANGES
+
+
+def put_state(flow: PageFlow, state: DocumentState | None) -> None:
+    """Set what the seal is good for."""
+    if state is not None:
+        put_section(flow, "Seal")
+        put_paragraphs(flow, [state.explained])

@@ -1,0 +1,200 @@
+"""Issue a document: give it a number, keep what it told of and how far, and print it again as it was."""
+
+from datetime import date
+from hashlib import sha256
+from pathlib import Path
+from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace as with_changes
+
+from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
+from appreg.core.records.kept_records import Site, Visit
+from appreg.core.records.seals import document_seal, seal_at
+from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused, NotFound
+from appreg.files import placed, refuse_place
+from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocument
+from appreg.paper.documents.document_state import DocumentState
+from appreg.paper.documents.register_content import RegisterDocument
+from appreg.paper.documents.report_content import ReportDocument
+from appreg.progress import Progress
+from appreg.register.history.as_it_stood import as_it_stood
+from appreg.register.journal.journal_ends import journal_end
+from appreg.register.opening.register_file import Register
+from appreg.tasks.documents.tell_changes import changes_between
+from appreg.tasks.documents.write_site_register import site_document
+from appreg.tasks.documents.write_visit_report import reported_document
+
+_UNPLACED: Final = Uid("0" * 26)
+"""Stands for the key of a document that is not kept yet."""
+
+
+class IssuedPaper(Struct, frozen=True, kw_only=True):
+    """A document that was issued or printed again."""
+
+    document: IssuedDocument
+    summary: DocumentSummary
+    same: bool = True
+    """Its bytes are those that were issued; otherwise another version of the program or of its libraries drew them."""
+
+
+def issue_report(
+    register: Register,
+    who: str,
+    *,
+    visit: Uid,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Progress | None = None,
+) -> IssuedPaper:
+    """Issue the report of a visit; of one that was issued before, its next issue.
+
+    Raises Incomplete naming what is missing, InputRefused for a bad file, RegisterUnusable, Stopped.
+    """
+    on = register.get(Visit, visit)
+    site = register.get(Site, on.site)
+    wanted = _Wanted(
+        kind=DocumentKind.REPORT, site=site.uid, visit=visit, scope=f"visit of {date_words(on.date)} to {site.name}"
+    )
+    return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
+
+
+def issue_register(
+    register: Register,
+    who: str,
+    *,
+    site: Uid,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Progress | None = None,
+) -> IssuedPaper:
+    """Issue the register of a site; of one that was issued before, its next issue.
+
+    Raises InputRefused for a bad file, NotFound, RegisterUnusable, Stopped.
+    """
+    scope = f"every item of {register.get(Site, site).name}"
+    wanted = _Wanted(kind=DocumentKind.REGISTER, site=site, visit=None, scope=scope)
+    return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
+
+
+def print_again(
+    register: Register,
+    *,
+    number: int,
+    issue: int | None = None,
+    out: Path,
+    replace: bool = False,
+    progress: Progress | None = None,
+) -> IssuedPaper:
+    """Print an issued document as it was, its latest issue where none is named, whatever has changed since.
+
+    Raises NotFound, InputRefused for a bad file, RegisterUnusable where the history is no longer the one it told, Stopped.
+    """
+    refuse_place(out, replace=replace)
+    document = issued_as(register, number, issue)
+    drawn = _drawn(register, document, progress)
+    with placed(out, replace=replace) as draft:
+        draft.write_bytes(drawn.content)
+    same = sha256(drawn.content).hexdigest() == document.file_hash
+    return IssuedPaper(document=document, summary=drawn.summary, same=same)
+
+
+def issued_as(register: Register, number: int, issue: int | None = None) -> IssuedDocument:
+    """The issued document of a number, its latest issue where none is named; raises NotFound."""
+    found = register.find(IssuedDocument, number=number)
+    if issue is not None:
+        found = [each for each in found if each.issue == issue]
+    if not found:
+        named = f"document {number}" if issue is None else f"document {number}, issue {issue}"
+        raise NotFound(f"No {named} was issued from this register; `appreg list issued` shows those that were.")
+    return max(found, key=lambda each: each.issue)
+
+
+class _Wanted(Struct, frozen=True, kw_only=True):
+    """What is to be issued."""
+
+    kind: DocumentKind
+    site: Uid
+    visit: Uid | None
+    scope: str
+
+
+def _issue(
+    register: Register,
+    who: str,
+    wanted: _Wanted,
+    *,
+    out: Path,
+    replace: bool,
+    today: date,
+    progress: Progress | None,
+) -> IssuedPaper:
+    refuse_place(out, replace=replace)
+    register.require_writable()
+    document = _next_issue(register, who, wanted, today)
+    drawn = _drawn(register, document, progress)
+    with placed(out, replace=replace) as draft:
+        draft.write_bytes(drawn.content)
+        with register.change(who, f"issue {document.called}") as change:
+            _refuse_taken(register, document)
+            document = with_changes(document, uid=change.new_uid(), file_hash=sha256(drawn.content).hexdigest())
+            change.put(document)
+    return IssuedPaper(document=document, summary=drawn.summary)
+
+
+def _next_issue(register: Register, who: str, wanted: _Wanted, today: date) -> IssuedDocument:
+    issued = register.find(IssuedDocument)
+    earlier = [
+        each for each in issued if (each.kind, each.site, each.visit) == (wanted.kind, wanted.site, wanted.visit)
+    ]
+    end = journal_end(register.rows)
+    return IssuedDocument(
+        uid=_UNPLACED,
+        number=earlier[0].number if earlier else max((each.number for each in issued), default=0) + 1,
+        issue=max((each.issue for each in earlier), default=0) + 1,
+        kind=wanted.kind,
+        site=wanted.site,
+        visit=wanted.visit,
+        on=today,
+        scope=wanted.scope,
+        position=end.line,
+        head=end.hash,
+        file_hash="",
+        author=who,
+    )
+
+
+def _refuse_taken(register: Register, document: IssuedDocument) -> None:
+    if register.find(IssuedDocument, number=document.number, issue=document.issue):
+        raise InputRefused(f"Another desk issued {document.called} meanwhile; issue it again, and it gets the next.")
+
+
+def _drawn(register: Register, document: IssuedDocument, progress: Progress | None) -> DrawnDocument:
+    """Draw it from the journal up to its line alone, so that it is the same whenever it is drawn."""
+    told = _told_by(register, document, progress)
+    changes: tuple[str, ...] = ()
+    if document.issue > 1:
+        before = issued_as(register, document.number, document.issue - 1)
+        changes = changes_between(_told_by(register, before, progress), told)
+    seal = document_seal(register.origin, seal_at(document.position, document.head))
+    state = DocumentState(number=document.number, issue=document.issue, on=document.on, seal=seal, changes=changes)
+    if isinstance(told, ReportDocument):
+        from appreg.paper.documents.report_document import drawn_report  # noqa: PLC0415 - drawing costs others dearly
+
+        return drawn_report(with_changes(told, state=state), progress)
+    from appreg.paper.documents.register_document import drawn_register  # noqa: PLC0415 - the same
+
+    return drawn_register(with_changes(told, state=state), progress)
+
+
+def _told_by(
+    register: Register, document: IssuedDocument, progress: Progress | None
+) -> ReportDocument | RegisterDocument:
+    with as_it_stood(register, document.position, document.head, progress) as then:
+        if document.visit is not None:
+            return reported_document(then, visit=document.visit, today=document.on)
+        return site_document(then, site=document.site, today=document.on)

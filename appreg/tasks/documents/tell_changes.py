@@ -1,0 +1,146 @@
+"""Tell what differs between two issues of a document, in sentences."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from typing import Final
+
+from msgspec import Struct
+
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
+from appreg.core.records.kept_records import Instrument
+from appreg.core.values.dates_in_words import DateForm, date_words
+from appreg.paper.documents.item_lines import InspectedItem
+from appreg.paper.documents.item_words import NEXT_WORDS, check_words, reading_words
+from appreg.paper.documents.register_content import RegisterDocument
+from appreg.paper.documents.report_content import ReportDocument, printed_notes
+
+Told = ReportDocument | RegisterDocument
+_NOTHING: Final = "Nothing of what this document tells."
+_OF_ITEM: Final = (
+    "tag",
+    "name",
+    "make",
+    "model",
+    "serial",
+    "appliance_class",
+    "equipment_type",
+    "cord_csa_mm2",
+    "cord_length_m",
+    "fuse_a",
+    "power_w",
+    "owner",
+    "state",
+    "next_visual",
+    "next_test",
+)
+"""Fields of an item that documents show."""
+_OF_SITE: Final = ("name", "address", "rule_book", "interval_table", "environment", "landlord_profile")
+_OF_CLIENT: Final = ("name", "address", "agent_name", "agent_address")
+_OF_VISIT: Final = ("date", "fixed_wiring_reference", "instrument_check", "additional_protection")
+_OF_PERSON: Final = ("name", "initials", "address", "qualifications", "firm")
+_OF_INSTRUMENT: Final = ("name", "serial", "calibration_due")
+_CALLED: Final = {
+    "appliance_class": "class",
+    "equipment_type": "type",
+    "cord_csa_mm2": "cord, mm²",
+    "cord_length_m": "cord, m",
+    "next_visual": NEXT_WORDS["visual"],
+    "next_test": NEXT_WORDS["test"],
+}
+
+
+def changes_between(before: Told, now: Told) -> tuple[str, ...]:
+    """What a later issue tells otherwise than the one before it: particulars first, then items by tag."""
+    said = [*_particulars(before, now), *_items(before, now)]
+    return tuple(said) or (_NOTHING,)
+
+
+def _particulars(before: Told, now: Told) -> Iterator[str]:
+    yield from _fields("The site", _OF_SITE, before.site, now.site, now.dates)
+    yield from _fields("The duty holder", _OF_CLIENT, before.client, now.client, now.dates)
+    if isinstance(before, ReportDocument) and isinstance(now, ReportDocument):
+        yield from _of_visit(before, now)
+    elif isinstance(before, RegisterDocument) and isinstance(now, RegisterDocument):
+        people = {each.uid: each for each in now.people}
+        for was in before.people:
+            yield from _fields(was.name, _OF_PERSON, was, people.get(was.uid, was), now.dates)
+        instruments = {each.uid: each for each in now.instruments}
+        for tool in before.instruments:
+            yield from _fields(tool.name, _OF_INSTRUMENT, tool, instruments.get(tool.uid, tool), now.dates)
+
+
+def _of_visit(before: ReportDocument, now: ReportDocument) -> Iterator[str]:
+    yield from _fields("The visit", _OF_VISIT, before.visit, now.visit, now.dates)
+    notes = {"notes": printed_notes(before.visit)}
+    yield from _differing("The visit", notes, {"notes": printed_notes(now.visit)}, now.dates)
+    yield from _fields("The inspector", _OF_PERSON, before.person, now.person, now.dates)
+    if before.instrument is not None and now.instrument is not None:
+        yield from _fields("The instrument", _OF_INSTRUMENT, before.instrument, now.instrument, now.dates)
+    elif before.instrument is not now.instrument:
+        yield from _differing(
+            "The visit", {"instrument": _tool(before.instrument)}, {"instrument": _tool(now.instrument)}, now.dates
+        )
+    were, are = ({each.tag: each.because for each in told.not_inspected} for told in (before, now))
+    for tag in dict.fromkeys((*were, *are)):
+        yield from _differing(tag, {"not inspected": were.get(tag, "")}, {"not inspected": are.get(tag, "")}, now.dates)
+
+
+def _tool(instrument: Instrument | None) -> str:
+    return f"{instrument.name}, {instrument.serial}" if instrument is not None else ""
+
+
+def _fields(what: str, names: Sequence[str], before: Struct, now: Struct, dates: DateForm) -> Iterator[str]:
+    was, becomes = ({name: getattr(each, name) for name in names} for each in (before, now))
+    yield from _differing(what, was, becomes, dates)
+
+
+def _differing(what: str, was: Mapping[str, object], now: Mapping[str, object], dates: DateForm) -> Iterator[str]:
+    for name, value in was.items():
+        if now[name] != value:
+            called = _CALLED.get(name, name.replace("_", " "))
+            yield f"{what}: {called} was {_said(value, dates)}, now {_said(now[name], dates)}."
+
+
+def _items(before: Told, now: Told) -> Iterator[str]:
+    then = {line.appliance.uid: line for line in before.items}
+    for line in now.items:
+        was = then.pop(line.appliance.uid, None)
+        if was is None:
+            yield f"{line.appliance.tag} {line.appliance.name}: added."
+        else:
+            yield from _item(was, line, now.dates)
+    for line in then.values():
+        yield f"{line.appliance.tag} {line.appliance.name}: no longer listed."
+
+
+def _item(was: InspectedItem, now: InspectedItem, dates: DateForm) -> Iterator[str]:
+    what = now.appliance.tag
+    before = {name: getattr(was.appliance, name) for name in _OF_ITEM} | {"location": was.location}
+    after = {name: getattr(now.appliance, name) for name in _OF_ITEM} | {"location": now.location}
+    yield from _differing(what, before, after, dates)
+    if (was.inspection and was.inspection.uid) != (now.inspection and now.inspection.uid):
+        yield f"{what}: result was {_result(was, dates)}, now {_result(now, dates)}."
+    if was.remedial_action != now.remedial_action:
+        yield f"{what}: remedial action was {was.remedial_action or 'none'}, now {now.remedial_action or 'none'}."
+
+
+def _result(line: InspectedItem, dates: DateForm) -> str:
+    inspection = line.inspection
+    if inspection is None:
+        return "none"
+    readings = ", ".join(
+        f"{check_words(each.check_name)} {reading_words(each)}" for each in line.findings if each.unit and each.reading
+    )
+    beside = f" ({readings})" if readings else ""
+    return f"{inspection.outcome} of {date_words(inspection.date, dates)}{beside}"
+
+
+def _said(value: object, dates: DateForm) -> str:
+
+    if isinstance(value, date):
+        return date_words(value, dates)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, ApplianceClass | EquipmentType):
+        return value.label
+    return str(value) if value not in {None, ""} else "not stated"

@@ -1,0 +1,210 @@
+"""A plan that lives, by keys alone: what was done to it is there when one comes back, each act told, undone, done again."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from icalendar import Calendar
+from msgspec.structs import replace
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.register.checking.checking import problems
+from appreg.register.opening.register_file import Register
+from appreg.tasks.planning.book_visit import booked_visits
+from appreg.tasks.planning.keep_plan import kept_plans, load_plan
+from appreg.tasks.records.add_crew import add_crew
+from appreg.tasks.records.add_site import add_site
+from appreg.ui.screens.asking.choose_screen import ChooseScreen
+from appreg.ui.screens.plan.plan_screen import PlanScreen
+from appreg.ui.widgets.beside import Beside
+from tests.ui.list_register import WHO, app_on, build_register
+
+
+@pytest.fixture
+def register(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Register:
+    monkeypatch.setenv("XDG_DOCUMENTS_DIR", str(tmp_path))
+    register = build_register(tmp_path / "plan.appreg")
+    add_crew(register, WHO, name="North crew", people=2, minutes_a_day=120)
+    add_crew(register, WHO, name="Quay crew", people=1, minutes_a_day=60)
+    return register
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+        await pilot.pause()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def open_plan(pilot: Pilot[None]) -> PlanScreen:
+    await pilot.pause()
+    await press(pilot, "f6")
+    screen = pilot.app.screen
+    assert isinstance(screen, PlanScreen)
+    return screen
+
+
+def said(screen: PlanScreen, place: str = "#said") -> str:
+    return str(screen.query_one(place, Static).render())
+
+
+def stood(screen: PlanScreen) -> list[tuple[str, date, str]]:
+    assert screen.live is not None
+    return [(v.site.name, v.day, v.crew.name if v.crew else "") for v in screen.live.visits]
+
+
+def exported(folder: Path) -> bytes:
+    (path,) = folder.glob("visits-*.ics")
+    return path.read_bytes()
+
+
+async def over_two_crews(pilot: Pilot[None]) -> PlanScreen:
+    screen = await open_plan(pilot)
+    await press(pilot, "g", "space", "space", "enter")
+    return screen
+
+
+async def test_leaving_and_coming_back_loses_neither_terms_nor_moves_nor_bookings(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await over_two_crews(pilot)
+        assert {crew for _, _, crew in stood(screen)} <= {"North crew", "Quay crew"}
+        assert said(screen).startswith("planned anew over 2 crews")
+        await press(pilot, "down", "down", "right")
+        assert " moved from " in said(screen)
+        await press(pilot, "b", "ctrl+s")
+        assert " booked for " in said(screen)
+        left = stood(screen)
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_plan(pilot)
+        assert stood(screen) == left
+        assert len(screen.wishes.crews) == 2
+        assert [v.booked for v in screen.live.visits if v.booked] == list(booked_visits(register))  # type: ignore[union-attr]
+        await press(pilot, "u")
+        assert said(screen).startswith("undone: ")
+        assert booked_visits(register) == ()
+        await press(pilot, "r")
+        assert said(screen).startswith("done again: ")
+        assert len(booked_visits(register)) == 1
+    assert list(problems(register)) == []
+
+
+async def test_moving_over_a_neighbour_merges_nothing_and_each_act_has_its_sentence(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        await press(pilot, "s", *"kiln", "enter")
+        before = stood(screen)
+        await press(pilot, "down", "d", *["backspace"] * 12, *"24 nov 2026", "ctrl+s")
+        assert len(stood(screen)) == len(before)
+        assert "2 visits to it stand on that day, j merges them" in said(screen)
+        await press(pilot, "space", "home")
+        here = screen.table.cursor_key
+        if here in screen.table.choice.keys:
+            await press(pilot, "down")
+        await press(pilot, "j")
+        assert " merged into " in said(screen)
+        assert len(stood(screen)) == len(before) - 1
+        await press(pilot, "u")
+        assert len(stood(screen)) == len(before)
+        await press(pilot, "u")
+        assert stood(screen) == before
+        await press(pilot, "home", "space", "down", "x")
+        assert " swapped: " in said(screen)
+        await press(pilot, "u", "home", "enter", "space", "t", *["backspace"] * 12, *"1 dec 2026", "ctrl+s")
+        assert " split, 1 of its items on 01 Dec 2026: " in said(screen)
+        assert len(stood(screen)) == len(before) + 1
+        await press(pilot, "u")
+        assert stood(screen) == before
+
+
+async def test_a_booked_visit_is_not_moved_by_an_arrow_and_later_plans_keep_it(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        await press(pilot, "down", "down", "b", *["backspace"] * 12, *"2 feb 2027", "ctrl+s")
+        (booked,) = booked_visits(register)
+        assert booked.day == date(2027, 2, 2)
+        before = stood(screen)
+        await press(pilot, "right")
+        assert stood(screen) == before
+        await press(pilot, "m", *"90", "enter")
+        assert screen.live is not None
+        assert [v.day for v in screen.live.visits if v.booked] == [date(2027, 2, 2)]
+        await press(pilot, "u")
+        assert stood(screen) == before
+        assert screen.wishes.capacity_minutes is None
+
+
+async def test_at_120_columns_the_work_of_the_visit_stands_beside_the_list(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        beside = screen.query_one(Beside)
+        assert beside.display
+        first = screen.live.visits[0]  # type: ignore[union-attr]
+        assert beside.heading == f"{first.site.name} · 24 Nov 2026"
+        assert sum(": test, " in line.words or ": look, " in line.words for line in beside.lines) == len(
+            first.inspections
+        )
+        await pilot.resize_terminal(100, 40)
+        await pilot.pause()
+        assert not screen.query_one(Beside).display
+
+
+async def test_a_plan_without_hours_has_no_visit_of_thousands_of_minutes(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("appreg.ui.screens.plan.plan_words.FULL_DAY", 20)
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        assert "no minutes a day are set" in said(screen, "#unlimited")
+        text = [screen.table.render_line(y).text for y in range(1, 6)]
+        assert any(" days" in line for line in text)
+
+
+async def test_the_five_worst_sites_are_planned_for_two_crews_booked_moved_and_exported_by_keys_alone(
+    register: Register, tmp_path: Path
+) -> None:
+    client = register.find(Site)[0].client
+    worst = register.find(Appliance)[0]
+    for at in range(6):
+        site = add_site(register, WHO, client=client, name=f"Yard {at}", prefix=f"Y{at}", environment="low-risk")
+        room = replace(register.get(Location, worst.location), uid=register.new_uid(), site=site.uid, name=f"Shed {at}")
+        with register.change(WHO) as change:
+            change.put(room)
+            for number in range(at):
+                change.put(
+                    replace(
+                        worst, uid=change.new_uid(), site=site.uid, location=room.uid, tag=f"Y{at}-{number:03}",
+                        next_visual=date(2026, 8, 1), next_test=date(2026, 9, 1),
+                    )
+                )  # fmt: skip
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        await press(pilot, "s")
+        assert isinstance(pilot.app.screen, ChooseScreen)
+        for _ in range(5):
+            await press(pilot, "space")
+        await press(pilot, "enter")
+        assert screen.live is not None
+        sites = {trip.sites[0].name for trip in screen.live.ground.trips.values()}
+        assert len(sites) == 5
+        assert {"Yard 5", "Yard 4", "Yard 3"} <= sites
+        await press(pilot, "p", "tab", "backspace", "1", "ctrl+s")
+        await press(pilot, "g", "space", "space", "enter")
+        assert (screen.wishes.years, len(screen.wishes.crews), len(screen.wishes.sites)) == (1, 2, 5)
+        assert "days out" in said(screen, "#comparison")
+        first = screen.live.visits[0]
+        await press(pilot, "home", "b", "tab", "tab", "tab", "down", "ctrl+s")
+        await press(pilot, "end", "left")
+        assert " moved from " in said(screen)
+        await press(pilot, "k", *["backspace"] * 30, *"Next year", "ctrl+s")
+        await press(pilot, "e", "ctrl+s")
+    path = exported(tmp_path)
+    events = Calendar.from_ical(path).walk("VEVENT")
+    assert len(events) == len({(v.site.uid, v.day) for v in screen.live.visits})
+    booked = [event for event in events if str(event.get("STATUS")) in {"TENTATIVE", "CONFIRMED"}]
+    assert [event.decoded("DTSTART") for event in booked] == [first.day]
+    (kept,) = kept_plans(register)
+    assert kept.name == "Next year"
+    assert len(load_plan(register, kept.uid).visits) == len(screen.live.visits)
