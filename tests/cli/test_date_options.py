@@ -27,7 +27,7 @@ BY_OTHER_MEANS = {
     ("print", "--visit"),
     ("inspect", "--visit"),
 }
-"""They take more than one day, or keys besides; each is tried below."""
+"""They take more than one day, or keys besides; each is tried below or with its command."""
 
 
 @pytest.fixture(autouse=True)
