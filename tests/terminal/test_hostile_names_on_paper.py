@@ -5,6 +5,7 @@ import io
 import json
 import unicodedata
 from collections.abc import Callable, Iterator
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from pypdf import PdfReader
 
 from appreg.cli.main import main
 from appreg.core.records.kept_records import Appliance
+from appreg.core.values.outcomes import Outcome
 from appreg.core.values.text import guarded_cell, is_hidden, shown, unguarded_cell
 from appreg.paper.page.page_canvas import printable
 from appreg.register.opening.register_file import Register, open_register
@@ -25,6 +27,8 @@ from tests.hostile_names import HOSTILE_NAMES
 from tests.terminal.hostile_register import HostileRegister, fill_register
 from tests.ui.list_register import TODAY, WHO
 
+IN_DATE = TODAY - timedelta(days=60)
+"""A day on which every item that passed still bears its label: a look is due thirty days before today."""
 SURELY_ON_A_LABEL = 14
 """Characters of a name that the narrowest label surely shows."""
 SURELY_IN_A_LINE = 50
@@ -58,13 +62,13 @@ def on_paper(name: str, lacking: str) -> str:
     return squeezed("".join(c for c in printable(name) if c not in lacking))
 
 
-def labels_on(register: Register, stock: str, out: Path) -> PrintedLabels:
+def labels_on(register: Register, stock: str, out: Path, *, day: date = IN_DATE) -> PrintedLabels:
     return print_labels(
         register,
         WHO,
         out=out,
         stock_id=stock,
-        today=TODAY,
+        today=day,
         choice=LabelChoice(again=True, together=True),
         with_next_date=True,
     )
@@ -77,7 +81,9 @@ def assert_nothing_acts(path: Path) -> None:
     assert not any(is_hidden(c) for value in (read.metadata or {}).values() for c in str(value))
     assert not [page for page in read.pages if "/Annots" in page or "/AA" in page]
     catalog: Any = read.trailer["/Root"].get_object()
-    assert set(catalog) == {"/Type", "/Pages", "/PageLayout", "/OpenAction"}
+    asked = {key: str(value) for key, value in catalog.get("/ViewerPreferences", {}).items() if str(value) != "False"}
+    assert asked in ({}, {"/PrintScaling": "/None", "/NonFullScreenPageMode": "/UseNone"}), "full size, and no more"
+    assert set(catalog) - {"/ViewerPreferences"} == {"/Type", "/Pages", "/PageLayout", "/OpenAction"}
     assert catalog["/OpenAction"][1] == "/FitH"
 
 
@@ -85,12 +91,24 @@ def assert_nothing_acts(path: Path) -> None:
 def test_every_name_goes_onto_labels_of_every_stock(register: Register, stock: str, tmp_path: Path) -> None:
     printed = labels_on(register, stock, tmp_path / "labels.pdf")
     assert printed.count == len(register.find(Appliance))
+    assert not printed.left_out
     assert not any(is_hidden(c) for glyph in printed.missing_glyphs for c in glyph)
     assert_nothing_acts(printed.path)
     lacking = "".join(printed.missing_glyphs)
     words = squeezed(text_of(printed.path))
     for name in HOSTILE_NAMES:
         assert on_paper(name, lacking)[:SURELY_ON_A_LABEL] in words, name
+
+
+def test_what_is_due_by_now_gets_no_pass_whatever_its_name(register: Register, tmp_path: Path) -> None:
+    printed = labels_on(register, "a4-65", tmp_path / "labels.pdf", day=TODAY)
+    passed = [item for item in register.find(Appliance) if item.last_outcome is Outcome.PASS]
+    assert {left.tag for left in printed.left_out} == {item.tag for item in passed}
+    assert {left.why for left in printed.left_out} == {
+        f"was due for its next look on {TODAY - timedelta(days=30):%-d %b %Y}"
+    }
+    assert printed.count == len(register.find(Appliance)) - len(passed)
+    assert_nothing_acts(printed.path)
 
 
 @pytest.mark.parametrize("kind", ["register", "report"])
