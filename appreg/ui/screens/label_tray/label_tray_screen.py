@@ -350,7 +350,6 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.say("Nothing counts as printed: the labels wait on.")
             return
         self.sheet.start = printed.next_start
-        self.load()
         again = f"; {labels(done.waiting)} wait again" if done.waiting else ""
         self.shell.say(f"{labels(done.printed)} printed{again}. The next label goes to place {printed.next_start}.")
         if done.spoilt:
