@@ -11,6 +11,7 @@ from appreg.paper.codes.qr_codes import (
     ALPHANUMERIC,
     MASK,
     QUIET_MODULES,
+    ROOMY,
     SMALL,
     STURDY,
     CodeForm,
@@ -22,7 +23,7 @@ from appreg.paper.codes.qr_codes import (
 
 UIDS = st.builds(uid_from, st.integers(0, 2**47), st.integers(0, 2**80 - 1))
 TEXTS = st.text(ALPHANUMERIC, min_size=1, max_size=LONGEST_CODE)
-ON_FORMS = pytest.mark.parametrize("form", [STURDY, SMALL], ids=["sturdy", "small"])
+ON_FORMS = pytest.mark.parametrize("form", [STURDY, SMALL, ROOMY], ids=["sturdy", "small", "roomy"])
 CODE = code_text("HR-001", uid_from(1, 2))
 
 
@@ -67,8 +68,11 @@ def test_rows_are_the_modules_from_left_to_right(form: CodeForm) -> None:
 
 @pytest.mark.parametrize("payload", ["", "a", "Ω", "A" * (LONGEST_CODE + 1), "A\n"])
 def test_text_that_does_not_fit_a_code_is_refused(payload: str) -> None:
-    with pytest.raises(InputRefused, match="1 to 20 capital letters"):
-        qr_matrix(payload)
+    for form in (STURDY, SMALL):
+        with pytest.raises(InputRefused, match="1 to 20 capital letters"):
+            qr_matrix(payload, form)
+    with pytest.raises(InputRefused, match="1 to 38 capital letters"):
+        qr_matrix("A" * 39, ROOMY)
 
 
 @ON_FORMS

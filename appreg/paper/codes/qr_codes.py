@@ -15,11 +15,13 @@ ALPHANUMERIC: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
 
 
 class CodeForm(Struct, frozen=True):
-    """How large a code is and how much of it may be lost; each form holds 20 characters of the alphanumeric set."""
+    """How large a code is and how much of it may be lost."""
 
     version: int
     level: str
     """H is read where three tenths are hidden, M where about one seventh is."""
+    longest: int = LONGEST_CODE
+    """Characters of the alphanumeric set that it holds (ISO/IEC 18004)."""
 
     @property
     def modules(self) -> int:
@@ -31,6 +33,9 @@ STURDY: Final = CodeForm(2, "H")
 """For rough handling, wherever the label has room."""
 SMALL: Final = CodeForm(1, "M")
 """Larger modules in the same box, for the smallest labels."""
+
+ROOMY: Final = CodeForm(2, "M", 38)
+"""For the seal of a document, on paper that nobody handles roughly."""
 
 Matrix = tuple[tuple[bool, ...], ...]
 """Rows from the top, True is dark; without the quiet zone."""
@@ -46,9 +51,9 @@ def qr_matrix(payload: str, form: CodeForm = STURDY) -> Matrix:
     from qrcode import QRCode, constants  # noqa: PLC0415 - loads only where a code is drawn
     from qrcode.util import MODE_ALPHA_NUM, QRData  # noqa: PLC0415
 
-    if not 0 < len(payload) <= LONGEST_CODE or not set(ALPHANUMERIC).issuperset(payload):
+    if not 0 < len(payload) <= form.longest or not set(ALPHANUMERIC).issuperset(payload):
         raise InputRefused(
-            f"A label's code holds 1 to {LONGEST_CODE} capital letters, digits and signs; {payload!r} is not such a text."
+            f"A code of this form holds 1 to {form.longest} capital letters, digits and signs; {payload!r} is not such a text."
         )
     level = constants.ERROR_CORRECT_H if form.level == "H" else constants.ERROR_CORRECT_M
     code = QRCode(version=form.version, error_correction=level, mask_pattern=MASK)
