@@ -1,14 +1,10 @@
 """What came of a scope of work, as cells of a table and as JSON."""
 
-from typing import Final
-
 from appreg.cli.json_values import day_text
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.due_words import WORK_WORDS
 from appreg.schedule.scope_of_work import ComparedItem, ScopeComparison, ScopeResult
-
-WORK_WORDS: Final = {"visual": "look", "combined": "look and test"}
-"""What is wanted on an item, in the words of screens."""
 
 
 def cells_of(line: ComparedItem, *, as_words: bool) -> list[str]:

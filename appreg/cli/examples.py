@@ -44,6 +44,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
         ("appreg list sites --json", "every site with its counts"),
         ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
+        ("appreg list checks --site SB", "what its users check, room by room"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
         ("appreg list issued", "the documents that were issued, with their seals"),
     ),
@@ -95,6 +96,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg move SB-012 issued --note 'to berth 4'", "an item goes out"),
         ("appreg move HR-007 tenancy --on 24.11.2026", "the home it is let with changes its tenant"),
     ),
+    "fault": (("appreg fault HR-008 'cord cut' --found-by Ida", "what a user found; the item goes out of service"),),
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print labels --preview --order room", "what would lie where"),

@@ -9,6 +9,7 @@ from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import end_writing, opened
 from appreg.cli.operator_name import operator_name
 from appreg.clock import local_today
+from appreg.progress import Stopped
 from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
@@ -34,7 +35,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
-    """Ask and keep; the exit code is 0 for a pass, 1 for a failure, 3 where it is incomplete or not kept."""
+    """Ask and keep; the exit code is 0 for a pass, 1 for a failure, 3 where it is incomplete.
+
+    Raises Stopped where it is left unkept.
+    """
     from appreg.cli.asking.asked_visit import asked_visit, read_cautions  # noqa: PLC0415 - a help needs no register
     from appreg.cli.asking.talk import Left, Talk  # noqa: PLC0415
     from appreg.tasks.items.find_items import item_meant  # noqa: PLC0415
@@ -45,17 +49,15 @@ def run(args: argparse.Namespace, console: Console) -> int:
         try:
             read_cautions(register, who, talk, today=today)
             visit = asked_visit(register, who, item, args, talk, today=today)
-        except (Left, KeyboardInterrupt):
-            console.complain(f"It was left before the inspection began: nothing of {item.tag} is kept.")
-            return ExitCode.INCOMPLETE
+        except (Left, KeyboardInterrupt) as left:
+            raise Stopped(f"It was left before the inspection began: nothing of {item.tag} is kept.") from left
         known = _inspections(register, item)
         try:
             saved = _inspect(register, who, item, visit, talk, look=args.look)
         finally:
             end_writing(register, console)
         if saved is None:
-            console.complain(_left(register, item, visit, known))
-            return ExitCode.INCOMPLETE
+            raise Stopped(_left(register, item, visit, known))
         if args.json:
             console.json(_as_json(register, saved))
     return {"pass": ExitCode.FINE, "fail": ExitCode.FOUND_WRONG}.get(saved.inspection.outcome, ExitCode.INCOMPLETE)

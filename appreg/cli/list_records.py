@@ -1,4 +1,4 @@
-"""`appreg list`: items, sites, visits or issued documents, in the columns asked for."""
+"""`appreg list`: items, sites, visits, user checks or issued documents, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
@@ -14,7 +14,7 @@ from appreg.clock import local_today
 from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
-    from appreg.cli.shapes.item_shapes import ItemsAnswer
+    from appreg.cli.shapes.item_shapes import ItemsAnswer, UserChecksAnswer
     from appreg.cli.shapes.list_shapes import (
         IssuedAnswer,
         IssuedShape,
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from appreg.register.opening.register_file import Register
     from appreg.tasks.documents.list_issued import ListedDocument
     from appreg.tasks.inspecting.list_visits import ListedVisit
+    from appreg.tasks.items.list_user_checks import RoomCheckLine
     from appreg.tasks.records.list_sites import SiteLine
 
 Line = Mapping[str, object]
@@ -50,6 +51,7 @@ _USUAL: Final = {
         "client",
     ),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
+    "checks": ("site", "location", "tag", "item", "every", "because"),
     "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
 }
 """The columns of each list where none are chosen."""
@@ -68,6 +70,7 @@ _MORE: Final = {
         "damaged_items",
     ),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
+    "checks": ("uid",),
     "issued": ("uid", "file_hash", "latest"),
 }
 _STATES: Final = (
@@ -84,12 +87,12 @@ _STATES: Final = (
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("what", choices=[*_USUAL], help="what to list")
+    parser.add_argument("what", choices=[*_USUAL], help="what to list; checks: what users check, by room")
     parser.add_argument(
         "words",
         metavar="WORD",
         nargs="*",
-        help=f"only what answers; of items: {QUERY_HELP}; of sites, visits and issued documents words, and their columns as keys",
+        help=f"only what answers; of items: {QUERY_HELP}; of the others words, and their columns as keys",
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument("--state", choices=_STATES, help="items: only those in this state")
@@ -116,7 +119,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | IssuedAnswer
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer
         if args.what == "items":
             answer = _items(register, site, args)
             lines: Sequence[Line] = answer["items"]
@@ -126,6 +129,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
         elif args.what == "visits":
             answer = _visits(register, site, args)
             lines = answer["visits"]
+        elif args.what == "checks":
+            answer = _checks(register, site, args)
+            lines = answer["checks"]
         else:
             answer = _issued(register, site, args)
             lines = answer["issued"]
@@ -195,6 +201,31 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
         "format": "appreg.visits",
         "version": 1,
         "visits": [_visit_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _checks(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "UserChecksAnswer":
+    from appreg.cli.json_values import placed_item  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.list_user_checks import list_room_checks  # noqa: PLC0415
+
+    def texts(line: "RoomCheckLine") -> Mapping[str, tuple[str, ...]]:
+        return {
+            "site": (line.site.name, line.site.prefix),
+            "location": (line.location.name,),
+            "tag": (line.appliance.tag,),
+            "item": (line.appliance.name,),
+            "every": (line.every,),
+        }
+
+    shown = _answering(list_room_checks(register, site=site), args.words, texts)
+    return {
+        "format": "appreg.user-checks",
+        "version": 1,
+        "checks": [
+            {**placed_item(line.appliance, line.site, line.location), "every": line.every, "because": line.because}
+            for line in shown
+        ],
         "damaged": list(register.damage.sentences),
     }
 

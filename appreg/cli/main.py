@@ -13,12 +13,14 @@ from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.outlet import OutputLost, hold_standard_streams
 from appreg.errors import AppregError, FileThere
+from appreg.progress import Stopped
 
 if TYPE_CHECKING:
     import argparse
 
     from appreg.cli.shapes.keeping_shapes import ErrorAnswer
 
+_STOPPED: Final = "Stopped before its end."
 _OPEN_UI: Final = "appreg.cli.open_ui"
 
 
@@ -48,7 +50,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         console.complain(str(problem))
         return problem.exit_code
     except KeyboardInterrupt:
-        console.complain("Stopped before its end.")
+        console.complain(_STOPPED)
         return ExitCode.INCOMPLETE
     return ExitCode.FOUND_WRONG if console.found_damage and code == ExitCode.FINE else code
 
@@ -62,6 +64,10 @@ def _run_and_tell(words: list[str], console: Console) -> int:
     except AppregError as problem:
         _tell(problem, words, console)
         raise
+    except KeyboardInterrupt as interrupt:
+        stopped = Stopped(_STOPPED)
+        _tell(stopped, words, console)
+        raise stopped from interrupt
     except Exception as fault:  # the last resort: no traceback, which would print what records hold
         met = _met(fault)
         _tell(met, words, console)

@@ -59,7 +59,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
         refuse_scope_file(args.output, replace=args.force)
     with opened(args, console, search=Search.WHOLE) as register:
-        scope = _drawn_up(register, args)
+        scope = _drawn_up(register, args, console)
     if args.output:
         _write(scope, args, console)
     elif args.json:
@@ -75,17 +75,19 @@ def run(args: argparse.Namespace, console: Console) -> int:
     return ExitCode.FINE
 
 
-def _drawn_up(register: "Register", args: argparse.Namespace) -> "ScopeOfWork":
+def _drawn_up(register: "Register", args: argparse.Namespace, console: Console) -> "ScopeOfWork":
     from appreg.exchange.minutes_file import read_minutes  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.planning.draw_up_scope import scope_of_sites  # noqa: PLC0415
 
-    return scope_of_sites(
-        register,
-        sites=_sites(register, args.sites),
-        today=local_today(),
-        until=args.until,
-        minutes=read_minutes(args.minutes) if args.minutes else None,
-    )
+    with console.progress("drawing up the scope of work") as progress:
+        return scope_of_sites(
+            register,
+            sites=_sites(register, args.sites),
+            today=local_today(),
+            until=args.until,
+            minutes=read_minutes(args.minutes) if args.minutes else None,
+            progress=progress,
+        )
 
 
 def _sites(register: "Register", named: "Sequence[str]") -> "list[Uid]":
@@ -118,8 +120,8 @@ def _write(scope: "ScopeOfWork", args: argparse.Namespace, console: Console) -> 
 
 
 def _show(scope: "ScopeOfWork", console: Console) -> None:
-    from appreg.cli.compared_scope import WORK_WORDS  # noqa: PLC0415 - a help text needs no register
     from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - a help text needs no register
+    from appreg.core.values.due_words import WORK_WORDS  # noqa: PLC0415 - a help text needs no register
 
     until = f"due until {date_words(scope.until)}" if scope.until else "every item in service"
     console.line(f"Scope of work, {until}: {scope.words}")
@@ -170,8 +172,8 @@ def _compare(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.planning.compare_scope import compare_scope  # noqa: PLC0415
 
     sent = read_scope_file(args.compare)
-    with opened(args, console, search=Search.WHOLE) as register:
-        comparison = compare_scope(register, sent, today=local_today())
+    with opened(args, console, search=Search.WHOLE) as register, console.progress("comparing") as progress:
+        comparison = compare_scope(register, sent, today=local_today(), progress=progress)
     if args.json:
         console.json(comparison_as_json(comparison))
     elif args.csv:

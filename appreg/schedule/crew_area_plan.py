@@ -1,16 +1,19 @@
 """The plan of one area under way: every item's route through its days out, with every step taken back at will."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Final
 
 from appreg.schedule.crew_board import Area, CrewBoard, ItemNumbers, SiteNumbers
 from appreg.schedule.crew_calendar import AreaDays, Calendar, Outing
 from appreg.schedule.crew_routes import Route, Router
 
-Harm = tuple[int, int]
-"""Lateness and haste of an item; none is (0, 0)."""
-UNHARMED: Harm = (0, 0)
+Harm = tuple[int, int, int]
+"""Needless lateness, haste and waiting of an item; none is (0, 0, 0)."""
+UNHARMED: Harm = (0, 0, 0)
+DAY_OUT: Final = 50_000
+"""What a day out weighs against waiting: ten weeks of one yearly item that has just fallen due, or one of forty such."""
 Worth = tuple[int, int, int, int, int, int]
-"""Lateness, haste, days out, visits, visits on days the sites would rather not have, days early; less is better."""
+"""Needless lateness, haste, days out and waiting by weight, visits, those on days not preferred, days early; less is better."""
 
 
 class AreaPlan:
@@ -24,7 +27,9 @@ class AreaPlan:
         self.routes: dict[int, Route] = {}
         self.effort = 0
         """Routes looked for so far."""
-        self._sums = [0, 0, 0]
+        self.wishes: dict[int, int] = {}
+        """By day on which nobody goes here yet: the waiting that items were not spared for want of it."""
+        self._sums = [0, 0, 0, 0]
         self._log: list[Callable[[], object]] = []
 
     @property
@@ -35,12 +40,18 @@ class AreaPlan:
     @property
     def worth(self) -> Worth:
         """How good it is; less is better."""
-        late, hasty, early = self._sums
+        late, hasty, waiting, early = self._sums
         visits = rather_not = 0
         for outing in self.outings:
             visits += len(outing.counts)
             rather_not += sum(outing.day not in self._site(number).preferred for number in outing.counts)
-        return late, hasty, len(self.outings), visits, rather_not, early
+        return late, hasty, DAY_OUT * len(self.outings) + waiting, visits, rather_not, early
+
+    @property
+    def harm(self) -> Harm:
+        """What is wrong with it, over all items."""
+        late, hasty, waiting, _ = self._sums
+        return late, hasty, waiting
 
     def _site(self, number: int) -> SiteNumbers:
         return self.days.sites[number]
@@ -123,7 +134,8 @@ class AreaPlan:
     def _count(self, route: Route, sign: int) -> None:
         self._sums[0] += sign * route.late
         self._sums[1] += sign * route.hasty
-        self._sums[2] += sign * route.early
+        self._sums[2] += sign * route.waiting
+        self._sums[3] += sign * route.early
 
     def route(self, item: ItemNumbers) -> Route:
         """The best route of an item that has none, as the days are now."""

@@ -18,7 +18,7 @@ Span = tuple[int, int]
 """First and last day, as ordinals, on which an inspection is best made; NEVER where none is due."""
 
 NOTHING: Final[Span] = (NEVER, NEVER)
-_SHARES: Final = 3650
+SHARES: Final = 3650
 """Days over which a day late weighs 1; an item with a shorter interval is at greater risk, and weighs more."""
 
 
@@ -54,6 +54,11 @@ class LineNumbers(Struct, frozen=True, kw_only=True):
     due: int
     """Ordinal of its own due date; where it was never inspected, as though it had been overdue for a whole interval."""
 
+    @property
+    def is_backlog(self) -> bool:
+        """It is overdue by the first day on which anybody can come, whatever the plan."""
+        return self.first != NOTHING and self.due < self.first[0]
+
 
 class ItemNumbers(Struct, frozen=True, kw_only=True):
     """One item in numbers."""
@@ -67,6 +72,11 @@ class ItemNumbers(Struct, frozen=True, kw_only=True):
     """The same for items that behave alike in everything."""
     locked: tuple[int, ...] = ()
     """Ordinals of booked days on which it is inspected, due or not."""
+
+    @property
+    def is_backlog(self) -> bool:
+        """Something on it is overdue by the first day on which anybody can come."""
+        return self.visual.is_backlog or self.test.is_backlog
 
     @property
     def deadline(self) -> int:
@@ -173,7 +183,7 @@ class CrewBoard:
             first=spanned(grid, grid.first_window(line)),
             after=windows[period],
             minutes=line.minutes,
-            weight=max(1, _SHARES // days),
+            weight=max(1, SHARES // days),
             due=line.due.toordinal() if line.due else self.start - days,
         )
 

@@ -8,7 +8,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from typing import Final
 
-from appreg.schedule.crew_area_plan import AreaPlan
+from appreg.schedule.crew_area_plan import DAY_OUT, AreaPlan
 from appreg.schedule.crew_board import CrewBoard, ItemNumbers
 from appreg.schedule.crew_calendar import Calendar
 from appreg.schedule.crew_routes import Miss, Route
@@ -74,21 +74,23 @@ def _met(plan: AreaPlan, item: ItemNumbers, route: Route) -> Route:
             break
         plan.open(day)
         route = plan.route(item)
-    if route.harm < before.harm:
+    if route.harm[:2] < before.harm[:2] or before.waiting - route.waiting > DAY_OUT:
         return route
     plan.back_to(mark)
     return before
 
 
 def _opened(plan: AreaPlan, item: ItemNumbers, route: Route, miss: Miss) -> Route | None:
-    """A less harmful route by one more day out."""
+    """A less harmful route by one more day out, where that is worth a day to all who wished for it."""
     day = day_to_open(plan, item, miss)
     if day is None:
         return None
     mark = plan.mark()
     plan.open(day)
     better = plan.route(item)
-    if better.harm < route.harm:
+    wished = plan.wishes[day] = plan.wishes.get(day, 0) + max(0, route.waiting - better.waiting)
+    if better.harm[:2] < route.harm[:2] or (better.harm < route.harm and wished > DAY_OUT):
+        plan.wishes.pop(day)
         return better
     plan.back_to(mark)
     return None

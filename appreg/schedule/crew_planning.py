@@ -77,7 +77,7 @@ class _Area(Struct, frozen=True, kw_only=True):
         """No plan of the area in which nothing goes later than in this has fewer days out."""
         plan = self.plan
         least = fewest_days(plan.area, plan.days.calendar, _made(plan))
-        kept = plan.worth[:2] == UNHARMED and not any(item.locked for item in plan.items.values())
+        kept = plan.harm == UNHARMED and not any(item.locked for item in plan.items.values())
         return min(len(plan.outings), max(least, self.roomy_bound if kept else 0))
 
 

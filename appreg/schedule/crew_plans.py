@@ -78,8 +78,13 @@ class CrewPlan(Struct, frozen=True, kw_only=True):
     @property
     def late(self) -> tuple[tuple[DayOut, SiteVisit, PlannedInspection], ...]:
         """Inspections made after the last day that would have kept the item in date, the latest first."""
-        late = (row for row in self.inspections if row[2].late_days)
+        late = (row for row in self.inspections if row[2].late_days and not row[2].is_backlog)
         return tuple(sorted(late, key=lambda row: (-row[2].late_days, row[0].day, row[2].key)))
+
+    @property
+    def waiting(self) -> tuple[tuple[DayOut, SiteVisit, PlannedInspection], ...]:
+        """Inspections of what was overdue anyway that are made later than on the first day possible, by day."""
+        return tuple(row for row in self.inspections if row[2].is_backlog)
 
     @property
     def hasty(self) -> tuple[tuple[DayOut, SiteVisit, PlannedInspection], ...]:

@@ -6,7 +6,7 @@ Exact for one item and the time that is left on each day: a shortest path over w
 from bisect import bisect_left, bisect_right
 from typing import Final, NamedTuple
 
-from appreg.schedule.crew_board import ItemNumbers, LineNumbers, Span
+from appreg.schedule.crew_board import SHARES, ItemNumbers, LineNumbers, Span
 from appreg.schedule.crew_calendar import AreaDays, Outing
 from appreg.schedule.crew_quick_routes import JOINED, UNPREFERRED, QuickPath
 from appreg.schedule.day_grid import NEVER
@@ -40,17 +40,19 @@ class Route(NamedTuple):
 
     steps: tuple[RouteStep, ...]
     late: int
-    """Squares of days late, by weight; what stays undone counts to the horizon."""
+    """Inspections that are late and need not be, and whole quarters of its interval that any is late."""
     hasty: int
     """Days before the tolerance."""
+    waiting: int
+    """Squares of days late, by weight, what was overdue before the plan included; undone counts to the horizon."""
     early: int
     misses: tuple["Miss", ...]
     """The windows in which no day out has time, in order."""
 
     @property
-    def harm(self) -> tuple[int, int]:
-        """What is wrong with it: lateness first."""
-        return self.late, self.hasty
+    def harm(self) -> tuple[int, int, int]:
+        """What is wrong with it: what need not be late first, then what is hasty, then how long work waits."""
+        return self.late, self.hasty, self.waiting
 
 
 class _Choice(NamedTuple):
@@ -59,7 +61,7 @@ class _Choice(NamedTuple):
     cost: float
     step: RouteStep | None
     following: "_Standing | None"
-    late: int
+    late: "_Lateness"
     hasty: int
     early: int
     missed: Span | None
@@ -67,7 +69,20 @@ class _Choice(NamedTuple):
 
 _Standing = tuple[int, int]
 """Ordinals of the last visual inspection and the last test; 0: the plan has made none."""
-_ENDED: Final = _Choice(0.0, None, None, 0, 0, 0, None)
+
+
+class _Lateness(NamedTuple):
+    """How late an inspection is."""
+
+    steps: int
+    waiting: int
+
+    def with_that_of(self, other: "_Lateness") -> "_Lateness":
+        return _Lateness(self.steps + other.steps, self.waiting + other.waiting)
+
+
+_IN_TIME: Final = _Lateness(0, 0)
+_ENDED: Final = _Choice(0.0, None, None, _IN_TIME, 0, 0, None)
 
 
 class Router:
@@ -97,7 +112,7 @@ class Router:
             early += (test if kind is LineKind.TEST else visual)[1] - outing.day
             visual = item.visual.after[outing.day]
             test = item.test.after[outing.day] if kind is LineKind.TEST else test
-        return Route(tuple(steps), 0, 0, early, ())
+        return Route(tuple(steps), 0, 0, 0, early, ())
 
 
 class _Path:
@@ -125,8 +140,9 @@ class _Path:
             choice = self._known[choice.following]
             if choice.missed:
                 misses.append(Miss(*choice.missed, steps[-1].outing.day))
-            late, hasty, early = late + choice.late, hasty + choice.hasty, early + choice.early
-        return Route(tuple(steps), late, hasty, early, tuple(misses))
+            late = late.with_that_of(choice.late)
+            hasty, early = hasty + choice.hasty, early + choice.early
+        return Route(tuple(steps), late.steps, hasty, late.waiting, early, tuple(misses))
 
     def _best(self, standing: _Standing) -> _Choice:
         known = self._known.get(standing)
@@ -172,7 +188,7 @@ class _Path:
     def _better(self, best: _Choice | None, step: RouteStep, following: _Standing, early: int) -> _Choice:
         cost = self._best(following).cost + early * _EARLY + step.minutes * self._price + 1 + self._coming(step.outing)
         if best is None or cost < best.cost:
-            return _Choice(cost, step, following, 0, 0, early, None)
+            return _Choice(cost, step, following, _IN_TIME, 0, early, None)
         return best
 
     def _coming(self, outing: Outing) -> float:
@@ -223,25 +239,27 @@ class _Path:
         kind, day = self._kind(visual, test, outing.day), outing.day
         late = self._late(self._item.visual, visual, standing[0], day)
         if kind is LineKind.TEST:
-            late += self._late(self._item.test, test, standing[1], day)
+            late = late.with_that_of(self._late(self._item.test, test, standing[1], day))
         following = (day, day) if kind is LineKind.TEST else (day, standing[1])
         early = max(0, (test if kind is LineKind.TEST else visual)[1] - day)
         step = RouteStep(outing, kind, self._line(kind).minutes)
-        cost = self._best(following).cost + late * LATE + hasty * HASTY + early * _EARLY + self._coming(outing)
-        missed = (min(visual[0], test[0]), min(visual[1], test[1])) if late or hasty else None
+        cost = self._best(following).cost + late.waiting * LATE + hasty * HASTY + early * _EARLY + self._coming(outing)
+        missed = (min(visual[0], test[0]), min(visual[1], test[1])) if late.waiting or hasty else None
         return _Choice(cost, step, following, late, hasty, early if early < NEVER >> 1 else 0, missed)
 
     def _undone(self, visual: Span, test: Span, span: Span) -> _Choice:
-        late = sum(
-            self._late(line, window, 0, self._beyond)
-            for line, window in ((self._item.visual, visual), (self._item.test, test))
-        )
-        return _Choice(late * LATE, None, None, late, 0, 0, span)
+        late = self._late(self._item.visual, visual, 0, self._beyond)
+        late = late.with_that_of(self._late(self._item.test, test, 0, self._beyond))
+        return _Choice(late.waiting * LATE, None, None, late, 0, 0, span)
 
-    def _late(self, line: LineNumbers, window: Span, done: int, day: int) -> int:
-        """Days late, squared, that a later day brings: what was overdue longest counts most."""
+    def _late(self, line: LineNumbers, window: Span, done: int, day: int) -> _Lateness:
+        """What a later day brings, days squared: what was overdue longest counts most."""
         last = window[1]
         if last >= day:
-            return 0
-        due = last if done or window is not line.first else min(line.due, last)
-        return line.weight * ((day - due) ** 2 - (last - due) ** 2)
+            return _IN_TIME
+        is_first = not done and window is line.first
+        due = min(line.due, last) if is_first else last
+        # A quarter of an interval is a step: a few days more or less of lateness are worth no day out.
+        needless = not (is_first and line.is_backlog)
+        steps = needless + 4 * (day - last) * line.weight // SHARES
+        return _Lateness(steps, line.weight * ((day - due) ** 2 - (last - due) ** 2))

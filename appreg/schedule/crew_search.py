@@ -8,7 +8,7 @@ import random
 from collections.abc import Callable, Sequence
 from typing import Final
 
-from appreg.schedule.crew_area_plan import UNHARMED, AreaPlan, Harm
+from appreg.schedule.crew_area_plan import DAY_OUT, UNHARMED, AreaPlan, Harm
 from appreg.schedule.crew_board import ItemNumbers
 from appreg.schedule.crew_building import day_to_open, insert
 from appreg.schedule.crew_calendar import Outing
@@ -22,6 +22,10 @@ _NEAR: Final = 200
 _MOSTLY: Final = 0.7
 """Share of the tries that go to what promises most."""
 _HALF: Final = 0.5
+_HASTENED: Final = 0.1
+"""Share of the tries that go to work that waits."""
+_SOON: Final = 5
+"""Days from which one is chosen for work that waits."""
 _PRICES: Final = (0.0, 1.0, 5.0, 20.0)
 """What a minute of work may weigh against a day early."""
 
@@ -33,6 +37,7 @@ class AreaSearch:
         self.plan = plans[number]
         self._others = [plan for plan in plans if plan is not self.plan]
         self._dice = random.Random(number)  # noqa: S311 - the same plan each time, nothing secret
+        self._backlog = [number for number, item in self.plan.items.items() if item.is_backlog]
         self._absent: dict[int, int] = {}
         self._is_settled = False
 
@@ -43,17 +48,19 @@ class AreaSearch:
         """
         plan = self.plan
         before = plan.worth
-        fewer = before[2] > bound
-        if self._is_settled and not fewer and before[:2] == UNHARMED:
+        fewer = len(plan.outings) > bound
+        if self._is_settled and not fewer and plan.harm == UNHARMED:
             return
         until = plan.effort + effort
         while plan.effort < until and plan.outings:
             plan.router.minute_price = self._dice.choice(_PRICES)
             way = self._dice.random()
-            if plan.worth[:2] > UNHARMED and way < _MOSTLY / 4 and self._others:
+            if any(plan.harm[:2]) and way < _MOSTLY / 4 and self._others:
                 self._take_over()
-            elif plan.worth[:2] > UNHARMED and way < _MOSTLY / 2:
+            elif any(plan.harm[:2]) and way < _MOSTLY / 2:
                 self._attempt(lambda: self._rescue(until))
+            elif plan.harm[2] > DAY_OUT and way > 1 - _HASTENED:
+                self._attempt(self._hasten)
             elif fewer and way < _MOSTLY:
                 self._attempt(lambda: self._drop(until))
             elif self._dice.random() < _MOSTLY:
@@ -77,7 +84,15 @@ class AreaSearch:
 
     def _allowed(self) -> dict[int, Harm]:
         """What harm each item has now: none gets more."""
-        return {number: route.harm for number, route in self.plan.routes.items() if route.late or route.hasty}
+        return {number: route.harm for number, route in self.plan.routes.items() if route.harm != UNHARMED}
+
+    def _patient(self) -> dict[int, Harm]:
+        """The same, where what is overdue in any case may wait longer: whether that is worth it the whole tells."""
+        allowed = self._allowed()
+        late = {number for number, harm in allowed.items() if harm[0]}
+        for number in late.union(self._backlog):
+            allowed[number] = (*allowed.get(number, UNHARMED)[:2], NEVER)
+        return allowed
 
     def _loose(self) -> list[Outing]:
         return [outing for outing in self.plan.outings if not outing.booked]
@@ -88,7 +103,7 @@ class AreaSearch:
             return False
         # One of three at random, the emptiest: mostly the easy ones, sometimes any.
         dropped = min(self._dice.choices(loose, k=3), key=lambda outing: outing.work / max(1, outing.capacity))
-        allowed = self._allowed()
+        allowed = self._patient()
         pool = self._emptied([dropped])
         self.plan.close(dropped)
         return self._housed(pool, allowed, until)
@@ -120,7 +135,7 @@ class AreaSearch:
     def _take_over(self) -> None:
         """Take a day from another area for an item that is late or hasty; kept where both together are less so."""
         allowed = self._allowed()
-        chosen = self._dice.choice(sorted(allowed))
+        chosen = self._dice.choice([number for number in sorted(allowed) if any(allowed[number][:2])])
         mine = self.plan.mark()
         before = self.plan.worth
         lifted = self.plan.lift([chosen])
@@ -168,12 +183,28 @@ class AreaSearch:
     def _rescue(self, until: int) -> bool:
         """Let an item that is late be less so."""
         allowed = self._allowed()
-        late = sorted(number for number, (harm, _) in allowed.items() if harm)
-        chosen = self._dice.choice(late or sorted(allowed))
+        late = sorted(number for number, harm in allowed.items() if harm[0])
+        chosen = self._dice.choice(late or [number for number in sorted(allowed) if allowed[number][1]])
         was = allowed[chosen]
-        allowed[chosen] = (was[0] - 1, NEVER) if was[0] else (0, was[1] - 1)
+        allowed[chosen] = (was[0] - 1, NEVER, NEVER) if was[0] else (0, was[1] - 1, NEVER)
         lifted = self.plan.lift([chosen])
         return self._housed(lifted, allowed, until, opening=True)
+
+    def _hasten(self) -> bool:
+        """Go out once more so that work that waits is done sooner: the longest overdue and riskiest first."""
+        allowed = self._allowed()
+        waiting = [number for number in sorted(allowed) if allowed[number][2]]
+        chosen = self._dice.choice(waiting)
+        now = self.plan.routes[chosen]
+        item = self.plan.items[chosen]
+        until = max((step.outing.day for step in now.steps[:1]), default=NEVER)
+        days = [day for day in self._free_days(item.site) if item.deadline < day < until]
+        if not days:
+            return False
+        self.plan.open(self._dice.choice(days[:_SOON]))
+        lifted = self.plan.lift(waiting)
+        self.plan.effort += len(waiting)
+        return not self.plan.settle(sorted(lifted, key=lambda each: (*each.urgency, each.likeness)), allowed)
 
     def _made_room(self, pool: list[ItemNumbers], allowed: dict[int, Harm]) -> list[ItemNumbers]:
         """Try one way of finding room for items without a route; returns those that are still without."""

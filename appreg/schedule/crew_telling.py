@@ -53,11 +53,13 @@ def _told_route(board: CrewBoard, numbers: ItemNumbers, route: Route, work: _Wor
     due = {kind: line.due for kind, line in lines.items()}
     told_of: dict[LineKind, LineNumbers] = {LineKind.VISUAL: numbers.visual, LineKind.TEST: numbers.test}
     last = {kind: line.first[1] for kind, line in told_of.items()}
+    backlog = {kind for kind, line in told_of.items() if line.is_backlog}
     for step in route.steps:
         day = step.outing.day
         done = date.fromordinal(day)
         counted = [kind for kind in lines if kind is step.kind or step.kind is LineKind.TEST]
-        missed = [due[kind] or date.fromordinal(last[kind]) for kind in counted if last[kind] < day]
+        behind = [kind for kind in counted if last[kind] < day]
+        missed = [due[kind] or date.fromordinal(last[kind]) for kind in behind]
         passed = [on for kind in counted if (on := due[kind]) and on < done]
         wanted = due[step.kind]
         early = max(0, (wanted - done).days) if wanted else 0
@@ -72,8 +74,10 @@ def _told_route(board: CrewBoard, numbers: ItemNumbers, route: Route, work: _Wor
                 overdue_days=(done - min(passed)).days if passed else 0,
                 hasty_days=max(0, early - tolerance),
                 minutes=step.minutes,
+                is_backlog=bool(behind) and backlog.issuperset(behind),
             )
         )
+        backlog.difference_update(counted)
         for kind in counted:
             due[kind] = date_after(done, lines[kind].period)
             last[kind] = told_of[kind].after[day][1]

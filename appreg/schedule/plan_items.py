@@ -60,6 +60,8 @@ class PlannedInspection(Struct, frozen=True, kw_only=True):
     """Days after its own due date in any case, also where it was overdue before the plan starts."""
     hasty_days: int = 0
     """Days before the tolerance allows it; 0 when it is not hasty."""
+    is_backlog: bool = False
+    """All that it is late for was overdue already by the first day on which anybody could come."""
 
 
 class PlannedVisit(Struct, frozen=True, kw_only=True):

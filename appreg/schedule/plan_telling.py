@@ -61,7 +61,13 @@ class VisitPlan(Struct, frozen=True, kw_only=True):
     @property
     def late(self) -> tuple[tuple[date, PlannedInspection], ...]:
         """Inspections made after the last day that would have kept the item in date."""
-        return tuple((v.day, each) for v in self.visits for each in v.inspections if each.late_days)
+        late = ((v.day, each) for v in self.visits for each in v.inspections if each.late_days and not each.is_backlog)
+        return tuple(late)
+
+    @property
+    def waiting(self) -> tuple[tuple[date, PlannedInspection], ...]:
+        """Inspections of what was overdue anyway that are made later than on the first day possible."""
+        return tuple((v.day, each) for v in self.visits for each in v.inspections if each.is_backlog)
 
     @property
     def hasty(self) -> tuple[tuple[date, PlannedInspection], ...]:

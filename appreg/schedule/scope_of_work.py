@@ -155,6 +155,9 @@ class ComparedItem(Struct, frozen=True, kw_only=True):
 
     result: ScopeResult
     key: Uid
+    """As the scope has it."""
+    item: Uid | None
+    """The key of the item that is meant; None: the register has none."""
     tag: str
     name: str
     site: str

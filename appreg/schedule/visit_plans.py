@@ -6,7 +6,6 @@ less early work, and days that hold no more than their working time (`crew_plann
 """
 
 from collections.abc import Iterable, Sequence
-from datetime import date
 from typing import Final
 
 from appreg.schedule.crew_planning import plan_crews
@@ -14,10 +13,10 @@ from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
 from appreg.schedule.crew_visits import visits_to
 from appreg.schedule.day_grid import DayGrid
 from appreg.schedule.option_states import PlanBoard
-from appreg.schedule.plan_items import LineKind, PlanItem
+from appreg.schedule.plan_items import PlanItem
 from appreg.schedule.plan_telling import ItemCourse, VisitPlan, plan_of_courses
 from appreg.schedule.plan_terms import PlanTerms
-from appreg.schedule.visit_following import Follower, Step
+from appreg.schedule.visit_following import Follower
 from appreg.schedule.visit_search import EFFORT, find_visits
 
 
@@ -101,36 +100,3 @@ def _other_days(board: PlanBoard, days: Sequence[int], place: int) -> list[int]:
     step = max(1, len(free) // _TRIALS)
     near = [day for day in (days[place] + 1, days[place] - 1) if first <= day <= last]
     return list(dict.fromkeys([*near, *free[::step]]))
-
-
-def move_visit(plan: VisitPlan, items: Iterable[PlanItem], terms: PlanTerms, old: date, new: date) -> VisitPlan:
-    """The plan with the work of one day done on another allowed day; what goes late is told with it.
-
-    Where the other day has a visit already, both become one; a test then counts for both inspections.
-    """
-    known = {item.key: item for item in items}
-    board = board_for(known.values(), terms)
-    numbers = {day: number for number, day in enumerate(board.grid.days)}
-    steps: dict[str, dict[int, LineKind]] = {key: {} for key in known}
-    for visit in plan.visits:
-        number = numbers[new if visit.day == old else visit.day]
-        for each in visit.inspections:
-            own = steps[each.key]
-            if own.get(number) is not LineKind.TEST:
-                own[number] = each.kind
-    courses = [
-        ItemCourse(key, member, [Step(day, kind) for day, kind in sorted(steps[key].items())])
-        for member in board.classes
-        for key in member.keys
-    ]
-    return plan_of_courses(board, known, courses, plan.bound, _overfull(known, courses, terms.capacity_minutes))
-
-
-def _overfull(items: dict[str, PlanItem], courses: Iterable[ItemCourse], capacity: int | None) -> list[int]:
-    if capacity is None:
-        return []
-    load: dict[int, int] = {}
-    for course in courses:
-        for step in course.steps:
-            load[step.day] = load.get(step.day, 0) + items[course.key].lines[step.kind].minutes
-    return sorted(day for day, minutes in load.items() if minutes > capacity)

@@ -99,3 +99,25 @@ def test_what_was_tested_longer_ago_than_the_house_wants_is_issued_only_where_th
     assert (as_dict(issued)["days_since_test"], as_dict(issued)["issue_limit_days"]) == (31, 30)
     assert call("move", "hr-001", "returned", "--on", "2026-12-25").code == 0
     assert call("settings", "usual", "issue_limit_days").code == 0
+
+
+def test_user_checks_are_listed_by_room_and_a_fault_is_noted_in_one_line(
+    call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with worked_site(tmp_path, environment="construction-230") as site:
+        site.kettle()
+        site.kettle()
+        monkeypatch.setenv("APPREG_REGISTER", str(site.register.path))
+        told = as_dict(call("list", "checks", "--json"))["checks"]
+        assert [(line["location"], line["tag"], line["every"]) for line in told] == [
+            ("Kitchen", "HR-001", "every shift, daily"),
+            ("Kitchen", "HR-002", "every shift, daily"),
+        ]
+        heads, *rows = csv.reader(io.StringIO(call("list", "checks", "tag:HR-002", "--csv").out, newline=""))
+        assert [dict(zip(heads, line, strict=True))["tag"] for line in rows] == ["HR-002"]
+        noted = as_dict(call("fault", "hr-001", "=cord [cut]", "--found-by", "Ida", "--on", "2026-11-25", "--json"))
+        assert noted["state"] == "withdrawn"
+        assert noted["notes"] == "withdrawn: fault found in use by Ida on 25 Nov 2026: =cord [cut]"
+        assert "HR-001" not in call("list", "checks").out
+        assert call("fault", "hr-001", " ").code == 2
+        assert call("fault", "nothing", "cord").code == 1

@@ -4,6 +4,7 @@ import io
 import sys
 from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
@@ -308,6 +309,22 @@ def test_left_before_the_first_line_it_is_neither_a_failure_nor_a_fault(
     answer = ask("HR-003", answers=answers, then=then)
     assert answer.code == 3
     assert "nothing of HR-003 is kept" in answer.err
+
+
+@pytest.mark.parametrize("then", [io.StringIO, Keys])
+def test_as_json_what_is_left_is_told_as_every_other_refusal(
+    ask: Ask, monkeypatch: pytest.MonkeyPatch, then: type[io.StringIO | Keys]
+) -> None:
+    answer = ask("HR-003", "--json", answers=("ok", "0.08"), then=then)
+    assert (answer.code, checked(answer)) == (3, "appreg.error")
+    told: Any = answer.json
+    assert "kept half-filled" in told["error"]
+    assert told["error"] in answer.err
+    monkeypatch.setattr("appreg.cli.inspect.local_today", lambda: date(2026, 11, 25))
+    answer = ask("HR-003", "--json", answers=(), then=then)
+    assert (answer.code, checked(answer)) == (3, "appreg.error")
+    told = answer.json
+    assert "nothing of HR-003 is kept" in told["error"]
 
 
 @pytest.mark.parametrize("question", ["What is wrong", "put right on the spot", "keeps it"])

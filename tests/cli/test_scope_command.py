@@ -43,7 +43,7 @@ def test_a_scope_goes_out_as_table_json_or_page_and_the_three_name_the_same_item
     assert "HR-002" not in text
     for words in (
         "earth continuity",
-        "people are let in on Monday to Friday",
+        "people are let in Mon-Fri",
         "18 minutes",
         "Scope of work, 24 Nov 2026",
     ):

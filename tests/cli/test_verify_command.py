@@ -13,6 +13,7 @@ from appreg.cli.console import ProgressLine
 from appreg.cli.main import main
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
 from tests.cli.conftest import Call
+from tests.cli.json_forms import checked
 from tests.tasks.worked_site import WorkedSite
 
 COLUMNS: Final = [
@@ -90,7 +91,13 @@ def test_a_check_that_is_stopped_says_nothing_of_the_register(
 
     monkeypatch.setattr(ProgressLine, "__call__", stopped)
     answer = call("verify", *options, "--register", demo)
-    assert (answer.code, answer.out, answer.err) == (3, "", "appreg: Stopped before its end.\n")
+    assert (answer.code, answer.err) == (3, "appreg: Stopped before its end.\n")
+    if options == ("--json",):
+        assert checked(answer) == "appreg.error"
+        told: Any = answer.json
+        assert (told["error"], told["exit_code"]) == ("Stopped before its end.", 3)
+    else:
+        assert answer.out == ""
 
 
 def seal_of(path: Path, line: int | None = None) -> str:

@@ -11,6 +11,7 @@ from appreg.core.records.kept_records import Inspection, Location, QueuedLabel, 
 from appreg.core.records.list_queries import only_words, parse_query
 from appreg.core.values.uids import Uid
 from appreg.register.copies.carrying import carry
+from appreg.register.history.given_up_tags import given_up_since
 from appreg.register.history.journal import changes_since, entries_of, history_of, journal_end
 from appreg.register.journal.journal_ends import seals_at
 from appreg.register.lists.appliance_lists import (
@@ -18,7 +19,6 @@ from appreg.register.lists.appliance_lists import (
     appliances_of,
     keys_marked,
     last_number,
-    newest_tags,
     seats_taken,
     tags_taken,
 )
@@ -49,6 +49,7 @@ from appreg.register.lists.item_kinds import passes_at
 from appreg.register.lists.never_tested import never_tested
 from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rowid_of, rows_by_rowid, uids_by_rowid
+from appreg.register.lists.scope_results import inspections_since
 from appreg.register.lists.search import search, seats_answering
 from appreg.register.opening.register_file import Register, open_register
 from tests.postgres_server import PostgresServer
@@ -108,7 +109,8 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "location": lambda register: appliances_of(register, location=NOBODY),
     "site and location": lambda register: appliances_of(register, NOBODY, NOBODY),
     "last number": lambda register: last_number(register, "T"),
-    "newest tags": lambda register: newest_tags(register, NOBODY, 50),
+    "tags given up": lambda register: given_up_since(register, None),
+    "tags given up since": lambda register: given_up_since(register, journal_end(register) - 5),
     "tags": lambda register: tags_taken(register, ["T-1", "T-2"]),
     "inspections": lambda register: inspections_of(register, NOBODY),
     "effective": lambda register: effective_inspections(register, NOBODY),
@@ -156,14 +158,15 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "rows": lambda register: rows_by_rowid(register, [1, 2, 3]),
     "history": lambda register: history_of(register, NOBODY),
     "entries": lambda register: entries_of(register, NOBODY),
+    "later inspections": lambda register: inspections_since(register, after="", on=DAY, sites=[NOBODY], items=[NOBODY]),
     "found inspections": lambda register: register.find(Inspection, visit=NOBODY),
     "found locations": lambda register: register.find(Location, site=NOBODY),
     "got": lambda register: register.find(Site, uid=NOBODY),
 }
 
 
-_ALL_OF_IT = ("mark", "items in doubt", "counts", "months")
-"""They look at every key or inspection or count every item, in a thread: there a server may find an index no shorter way."""
+_ALL_OF_IT = ("mark", "items in doubt", "counts", "months", "tags given up")
+"""They look at every key, change or inspection or count every item, in a thread or once: there a server may find an index no shorter way."""
 
 
 def _plans(

@@ -125,3 +125,12 @@ def test_what_is_past_is_told_by_the_register_and_not_by_the_plan(busy: WorkedSi
     stale = live_plan(busy.register, ground, kept=load_plan(busy.register, kept.uid))
     assert stale.past == 1
     assert len(stale.visits) == len(plan.visits) - 1
+
+
+def test_a_visit_booked_with_a_crew_that_is_not_planned_for_takes_no_other_crew_s_day(busy: WorkedSite) -> None:
+    away, own = crew_of(busy), crew_of(busy)
+    day = date(2026, 12, 1)
+    booked = book_visit(busy.register, WHO, site=busy.site.uid, day=day, crew=away.uid)
+    plan = planned(busy, replace(WISHES, crews=(own.uid,)))
+    assert [each.crew for each in plan.visits if each.booked == booked] == [away]
+    assert not any(out.day == day and out.crew == own.uid for out in plan.days_out)

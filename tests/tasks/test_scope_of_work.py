@@ -107,7 +107,7 @@ def test_access_is_told_as_the_site_has_it_without_closures_that_are_past(here: 
     change_record(here.register, WHO, site)
     (place,) = scope_of_sites(here.register, sites=[site.uid], today=TODAY).sites
     assert place.access == (
-        "people are let in on Monday to Friday",
+        "people are let in Mon-Fri",
         "closed 2026-12-24..2027-01-02 works closed",
         "to be arranged with Ida Quill, ext. 5",
     )

@@ -38,3 +38,15 @@ def test_what_comes_before_use_looks_as_it_should(snap_compare: Any, tmp_path: P
     with worked_site(tmp_path, environment="construction-230") as here:
         here.kettle()
         assert snap_compare(app_on(here.register), terminal_size=size, run_before=keys)
+
+
+@SIZES
+def test_the_user_checks_of_a_room_look_as_they_should(
+    snap_compare: Any, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async def keys(pilot: Pilot[None]) -> None:
+        await settle(pilot, "f3", "u", "end", "enter")
+
+    with worked_site(tmp_path, environment="construction-230") as here:
+        here.kettle()
+        assert snap_compare(app_on(here.register), terminal_size=size, run_before=keys)

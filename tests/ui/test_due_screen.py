@@ -13,6 +13,7 @@ from appreg.ui.app import AppregApp
 from appreg.ui.screens.due import due_screen
 from appreg.ui.screens.due.due_screen import DueScreen
 from appreg.ui.screens.item.item_screen import ItemScreen
+from appreg.ui.widgets.beside import Beside
 from tests.tasks.worked_site import combined, worked_site
 from tests.ui.list_register import TODAY, app_on, build_register, tagged
 
@@ -64,7 +65,7 @@ async def test_a_failure_at_a_social_landlords_stands_on_the_board_with_its_28_d
             screen = await open_due(pilot)
             (row,) = (row for row in rows(screen) if "Kettle" in row)
             assert "mend" in row
-            assert " 28 " in row
+            assert " 28" in row
             assert "put right by" in said(screen, "#in-full")
 
 
@@ -82,7 +83,7 @@ async def test_looking_further_ahead_shows_more_and_nearer_shows_less(register: 
 
 
 async def test_one_state_at_a_time_can_be_shown(register: Register) -> None:
-    async with app_on(register).run_test(size=(120, 40)) as pilot:
+    async with app_on(register).run_test(size=(200, 60)) as pilot:
         screen = await open_due(pilot)
         everything = screen.table.row_count
         shown = []
@@ -207,11 +208,11 @@ async def test_without_a_visit_today_the_bench_first_asks_for_one(register: Regi
 async def test_a_long_list_shows_its_first_lines_at_once_and_the_rest_from_a_thread(
     register: Register, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    async with app_on(register).run_test(size=(120, 40)) as pilot:
+    async with app_on(register).run_test(size=(200, 60)) as pilot:
         short = rows(await open_due(pilot))
     monkeypatch.setattr(due_screen, "FEW_LINES", 3)
     monkeypatch.setattr(due_screen, "FIRST_LINES", 2)
-    async with app_on(register).run_test(size=(120, 40)) as pilot:
+    async with app_on(register).run_test(size=(200, 60)) as pilot:
         screen = await open_due(pilot)
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
@@ -236,3 +237,18 @@ async def test_sites_and_due_count_the_same_and_name_what_they_count(register: R
         screen = await open_due(pilot)
         assert re.search(rf"overdue {counted[1]} items, \d+ inspections", said(screen, "#counts"))
         assert f"never inspected {counted[2]} items" in said(screen, "#counts")
+
+
+async def test_at_120_columns_the_item_that_is_due_stands_beside_the_list(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_due(pilot)
+        beside = screen.query_one(Beside)
+        assert beside.display
+        first = beside.heading
+        assert any("due " in line.words for line in beside.lines)
+        await pilot.press("end")
+        await pilot.pause()
+        assert beside.heading != first
+        await pilot.resize_terminal(119, 40)
+        await pilot.pause()
+        assert not beside.display

@@ -37,7 +37,7 @@ async def exported(pilot: Pilot[None], file: Path, *, every: bool = False) -> st
     screen = pilot.app.screen
     assert isinstance(screen, ListScreen)
     screen.table.focus()
-    await press(pilot, "x", "ctrl+u")
+    await press(pilot, "f", "ctrl+u")
     pilot.app.screen.query("Input").first().value = str(file)  # type: ignore[attr-defined]
     if every:
         await press(pilot, "tab", "down")

@@ -46,13 +46,14 @@ from appreg.ui.screens.item.item_actions import FaultForm, StateForm
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
+from appreg.ui.screens.scope.compared_scope_screen import CompareForm
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, lay_table
 from tests.ui.list_register import TODAY, WHO, tagged
 
 Apps = Callable[[], AppregApp]
-NAMES_A_FILE: Final = {("PlanForm", "holidays"), ("PlanForm", "minutes")}
+NAMES_A_FILE: Final = {("PlanForm", "holidays"), ("PlanForm", "minutes"), ("CompareForm", "file")}
 """Fields whose example is a file that is not there."""
 
 TAKEN_HERE: Final = {("SiteForm", "prefix"): "QX"}
@@ -93,6 +94,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield VisitForm(desk, site)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
+    yield CompareForm(desk)
     yield FaultForm(desk, [item.uid])
     yield IntervalForm(desk, [item.uid])
     yield PlanForm(desk, PlanWishes(start=TODAY))

@@ -4,11 +4,17 @@ from collections.abc import Callable
 from pathlib import Path
 
 from textual.pilot import Pilot
+from textual.widgets import Input
 
-from appreg.exchange.scope_file import read_scope_file
+from appreg.core.records.kept_records import Site
+from appreg.exchange.scope_file import read_scope_file, write_scope_file
+from appreg.register.opening.register_file import Register
+from appreg.tasks.planning.draw_up_scope import scope_of_sites
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.item.item_screen import ItemScreen
+from tests.ui.list_register import TODAY
 from tests.ui.test_sites_screen import press, screen_text
 
 Apps = Callable[[], AppregApp]
@@ -20,7 +26,7 @@ async def write_to(pilot: Pilot[None], file: Path, *form: str) -> None:
     await press(pilot, *form, "enter")
     screen = pilot.app.screen
     assert isinstance(screen, FormScreen)
-    screen.query_one("Input").value = str(file)  # type: ignore[attr-defined]
+    screen.query_one(Input).value = str(file)
     await press(pilot, "ctrl+s")
     await press(pilot)
 
@@ -50,3 +56,22 @@ async def test_the_scope_of_chosen_items_names_them_alone(app_factory: Apps, tmp
         assert screen_text(app) != everything
         await write_to(pilot, out, "J", "S", "O", "N")
     assert 1 <= len(read_scope_file(out).items) <= 2
+
+
+async def test_what_came_back_is_listed_with_failures_first(
+    app_factory: Apps, built_register: Register, tmp_path: Path
+) -> None:
+    out = tmp_path / "scope.csv"
+    sites = [site.uid for site in built_register.find(Site)]
+    scope = scope_of_sites(built_register, sites=sites, today=TODAY)
+    write_scope_file(scope, out)
+    app = app_factory()
+    async with app.run_test(size=(120, 30)) as pilot:
+        await press(pilot)
+        await press(pilot, "k")
+        pilot.app.screen.query_one(Input).value = str(out)
+        await press(pilot, "ctrl+s")
+        shown = screen_text(app)
+        assert f"{len(scope.items)} items wanted: 0 done, 0 failed, {len(scope.items)} not done, 0 extra" in shown
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, ItemScreen)

@@ -6,7 +6,15 @@ from appreg.cli.shapes.due_shapes import DueAnswer
 from appreg.cli.shapes.evidence_shapes import EvidenceAnswer, IntervalDecisionAnswer
 from appreg.cli.shapes.inspection_shapes import JudgementAnswer
 from appreg.cli.shapes.interval_shapes import IntervalAnswerOfTable, TablesAnswer
-from appreg.cli.shapes.item_shapes import InspectionAnswer, ItemPageAnswer, ItemsAnswer, MovementAnswer, own_fields
+from appreg.cli.shapes.item_shapes import (
+    FaultAnswer,
+    InspectionAnswer,
+    ItemPageAnswer,
+    ItemsAnswer,
+    MovementAnswer,
+    UserChecksAnswer,
+    own_fields,
+)
 from appreg.cli.shapes.keeping_shapes import (
     BackupAnswer,
     ConfirmedAnswer,
@@ -38,6 +46,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     DueAnswer,
     ErrorAnswer,
     EvidenceAnswer,
+    FaultAnswer,
     InspectionAnswer,
     IntervalAnswerOfTable,
     IntervalDecisionAnswer,
@@ -57,6 +66,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     SettingsAnswer,
     SitesAnswer,
     TablesAnswer,
+    UserChecksAnswer,
     VerificationAnswer,
     VisitsAnswer,
     WhatIfAnswer,

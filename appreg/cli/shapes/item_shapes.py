@@ -127,6 +127,35 @@ def own_fields() -> dict[str, Any]:
     return {name: as_json(hint) for name, hint in get_type_hints(Appliance).items() if name not in told}
 
 
+class FaultAnswer(ItemName):
+    """What `fault` writes: the item as it stands now."""
+
+    format: Literal["appreg.fault"]
+    version: Literal[1]
+    state: ServiceState
+    notes: str
+    """With the fault, who found it and when."""
+
+
+class UserCheckedItem(PlacedItem):
+    """An item that its users check."""
+
+    every: str
+    """How often or on which event."""
+    because: str
+    """The row of the interval table."""
+
+
+class UserChecksAnswer(TypedDict):
+    """What `list checks` writes."""
+
+    format: Literal["appreg.user-checks"]
+    version: Literal[1]
+    checks: list[UserCheckedItem]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
 class MovementAnswer(ItemName):
     """What `move` writes."""
 

@@ -1,4 +1,4 @@
-"""The codes on labels (ISO/IEC 18004), in the two forms that hold a label's text."""
+"""The codes on labels (ISO/IEC 18004), in the two forms that hold a label's text, and the one on documents."""
 
 from typing import Final
 
@@ -15,13 +15,12 @@ ALPHANUMERIC: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
 
 
 class CodeForm(Struct, frozen=True):
-    """How large a code is and how much of it may be lost."""
+    """How large a code is, how much of it may be lost, and how many characters of the alphanumeric set it holds."""
 
     version: int
     level: str
-    """H is read where three tenths are hidden, M where about one seventh is."""
-    longest: int = LONGEST_CODE
-    """Characters of the alphanumeric set that it holds (ISO/IEC 18004)."""
+    """H is read where three tenths are hidden, Q where a quarter is, M where about one seventh is."""
+    holds: int = LONGEST_CODE
 
     @property
     def modules(self) -> int:
@@ -33,9 +32,8 @@ STURDY: Final = CodeForm(2, "H")
 """For rough handling, wherever the label has room."""
 SMALL: Final = CodeForm(1, "M")
 """Larger modules in the same box, for the smallest labels."""
-
-ROOMY: Final = CodeForm(2, "M", 38)
-"""For the seal of a document, on paper that nobody handles roughly."""
+SEALED: Final = CodeForm(3, "Q", 47)
+"""For the seal of a document, which names its register too."""
 
 Matrix = tuple[tuple[bool, ...], ...]
 """Rows from the top, True is dark; without the quiet zone."""
@@ -51,12 +49,12 @@ def qr_matrix(payload: str, form: CodeForm = STURDY) -> Matrix:
     from qrcode import QRCode, constants  # noqa: PLC0415 - loads only where a code is drawn
     from qrcode.util import MODE_ALPHA_NUM, QRData  # noqa: PLC0415
 
-    if not 0 < len(payload) <= form.longest or not set(ALPHANUMERIC).issuperset(payload):
+    if not 0 < len(payload) <= form.holds or not set(ALPHANUMERIC).issuperset(payload):
         raise InputRefused(
-            f"A code of this form holds 1 to {form.longest} capital letters, digits and signs; {payload!r} is not such a text."
+            f"Such a code holds 1 to {form.holds} capital letters, digits and signs; {payload!r} is not such a text."
         )
-    level = constants.ERROR_CORRECT_H if form.level == "H" else constants.ERROR_CORRECT_M
-    code = QRCode(version=form.version, error_correction=level, mask_pattern=MASK)
+    levels = {"H": constants.ERROR_CORRECT_H, "Q": constants.ERROR_CORRECT_Q, "M": constants.ERROR_CORRECT_M}
+    code = QRCode(version=form.version, error_correction=levels[form.level], mask_pattern=MASK)
     code.add_data(QRData(payload.encode(), mode=MODE_ALPHA_NUM))
     code.make(fit=False)
     return tuple(tuple(map(bool, row)) for row in code.modules)

@@ -2,9 +2,17 @@
 
 from msgspec import Struct
 
-from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection
+from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, InspectionKind
 from appreg.core.values.dates_in_words import DateForm
 from appreg.core.values.outcomes import AS_FOUND_BAD, Outcome
+
+
+class LastTime(Struct, frozen=True, kw_only=True):
+    """When an item was last tested, or last looked at, by whom, and what it came to."""
+
+    inspection: Inspection
+    person: str
+    """Initials."""
 
 
 class InspectedItem(Struct, frozen=True, kw_only=True):
@@ -23,12 +31,25 @@ class InspectedItem(Struct, frozen=True, kw_only=True):
     """Serial of the instrument used."""
     interval: str = ""
     """The interval in words with its reason, say 'low risk, Class I, 1–2 years'."""
+    last_test: LastTime | None = None
+    """The last inspection and test up to the shown inspection; None: it was never tested, or nobody asked."""
+    last_look: LastTime | None = None
+    """The last formal visual inspection, alone or with a test; None: there is none, or nobody asked."""
+    tested: tuple[FindingRecord, ...] = ()
+    """Findings of that test where the shown inspection only looked, in a document of how items stand."""
+    corrected: str = ""
+    """Of an inspection that corrects another: on which day and why."""
     note: str = ""
     """What came after it on the same visit, say that it was corrected."""
     remedial_action: str = ""
     """What was done about a defect, say 'withdrawn from use'."""
     dates: DateForm = DateForm.WORDS
     """How dates are written in the country of its rule book."""
+
+    @property
+    def only_looked(self) -> bool:
+        """Tell whether the shown inspection looked at the item and tested nothing."""
+        return self.inspection is not None and self.inspection.kind is InspectionKind.VISUAL
 
     @property
     def failed(self) -> bool:

@@ -6,18 +6,20 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.core.judging.methods import method_words
-from appreg.core.records.kept_records import FindingRecord, InspectionKind
+from appreg.core.records.kept_records import FindingRecord
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_words import (
+    LOOKED_AT,
+    NEXT_WORDS,
     assumed_words,
     check_words,
     class_words,
     cord_words,
     doubt_words,
     finding_words,
+    last_words,
     limit_words,
     limited_words,
     measured_words,
@@ -66,8 +68,13 @@ def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Bloc
         words = inspection.outcome.value.upper()
         verdict = badge(words, width, BADGE_POINTS, _FORMS[inspection.outcome], canvas)
         when = date_words(inspection.date, item.dates)
-    kind = "visual only" if inspection is not None and inspection.kind is InspectionKind.VISUAL else ""
-    below_it = [Line(when, TEXT), Line(kind, SMALL), Line(state_words(item.appliance), STRONG)]
+    kind = LOOKED_AT if item.only_looked else ""
+    below_it = [
+        Line(when, TEXT),
+        Line(kind, STRONG),
+        *(Line(words, TEXT) for words in last_words(item)),
+        Line(state_words(item.appliance), STRONG),
+    ]
     return below([tag, gap(0.4), verdict, gap(0.7), stacked(below_it, width, canvas)])
 
 
@@ -85,6 +92,7 @@ def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_pl
         Line(assumed_words(item), SMALL),
         Line(measured_words(item), SMALL),
         Line(limited_words(item), STRONG),
+        Line(item.corrected, STRONG),
         Line(remarks, TEXT),
         *advice_lines(item),
     ]
@@ -117,7 +125,16 @@ def checks_block(item: InspectedItem, columns: CheckColumns, canvas: PageCanvas)
     missing = ", ".join(check_words(name) for name in inspection.missing if name not in listed)
     tail = [Line(f"not done: {missing}" if missing else "", STRONG)]
     rows = [_check_row(finding, columns, canvas) for finding in item.findings]
-    return below([*rows, stacked(tail, columns.width, canvas)])
+    return below([*rows, stacked(tail, columns.width, canvas), *_tested_rows(item, columns, canvas)])
+
+
+def _tested_rows(item: InspectedItem, columns: CheckColumns, canvas: PageCanvas) -> list[Block]:
+    """Set what the last test read, beneath what a later look saw."""
+    if item.last_test is None or not item.tested:
+        return []
+    when, person = date_words(item.last_test.inspection.date, item.dates), item.last_test.person
+    head = stacked([Line(f"readings of the last test, {when}, {person}:", STRONG)], columns.width, canvas)
+    return [gap(0.8), head, *(_check_row(finding, columns, canvas) for finding in item.tested)]
 
 
 def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas) -> Block:
@@ -154,17 +171,20 @@ def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: dat
         return stacked([Line(nothing, TEXT), Line(item.interval, SMALL)], width, canvas)
     lines: list[Line] = []
     for what, due in (("visual", thing.next_visual), ("test", thing.next_test)):
-        words = "" if due is None else date_words(due, item.dates)
-        lines += _due_lines(f"{DUE_WORDS[what]} {words}".rstrip(), due, on=on)
+        lines += _due_lines(NEXT_WORDS[what], due, item, on=on)
     return stacked([*lines, Line(item.interval, SMALL)], width, canvas)
 
 
-def _due_lines(what: str, due: date | None, *, on: date) -> list[Line]:
+def _due_lines(what: str, due: date | None, item: InspectedItem, *, on: date) -> list[Line]:
     state = due_state(due, inspected=True, today=on, within_days=0)
     if due is None:
-        return [Line(f"{what}: {state.value}", TEXT)]
+        return [Line(f"{what}:", TEXT), Line(state.value, TEXT)]
     late = state is DueState.OVERDUE
-    return [Line(what, STRONG if late else TEXT), Line("overdue" if late else "", STRONG)]
+    return [
+        Line(what, TEXT),
+        Line(date_words(due, item.dates), STRONG if late else TEXT),
+        Line("overdue" if late else "", STRONG),
+    ]
 
 
 def by_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:

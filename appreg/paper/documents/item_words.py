@@ -12,7 +12,7 @@ from appreg.core.records.kept_records import Appliance, FindingRecord, Instrumen
 from appreg.core.rules.item_facts import assumed_in, measured_in, metal_and_earth_words
 from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.core.values.outcomes import CheckResult
-from appreg.paper.documents.item_lines import InspectedItem
+from appreg.paper.documents.item_lines import InspectedItem, LastTime
 
 CHECK_WORDS: Final = {
     Check.VISUAL: "visual inspection",
@@ -164,6 +164,31 @@ def limited_words(item: InspectedItem) -> str:
         if (why := left_out_because(each.method))
     ]
     return f"limited: {'; '.join(parts)}" if parts else ""
+
+
+LOOKED_AT: Final = "looked at, not tested"
+"""Of an inspection that was a formal visual inspection alone."""
+NEXT_WORDS: Final = {"visual": "next formal visual inspection", "test": "next inspection and test"}
+"""What falls due, in full."""
+
+
+def last_words(item: InspectedItem) -> list[str]:
+    """Write when an item was last tested and last looked at, by whom and with which result, as far as the head does not say it."""
+    shown = item.inspection
+    if shown is None:
+        return []
+    said = []
+    if item.last_test is None:
+        said += ["never tested"] if item.only_looked and item.last_look is not None else []
+    elif item.last_test.inspection.uid != shown.uid:
+        said.append(f"last test {_time_words(item.last_test, item.dates)}")
+    if item.last_look is not None and item.last_look.inspection.uid != shown.uid:
+        said.append(f"last look {_time_words(item.last_look, item.dates)}")
+    return said
+
+
+def _time_words(last: LastTime, dates: DateForm) -> str:
+    return f"{date_words(last.inspection.date, dates)}, {last.person}: {last.inspection.outcome}"
 
 
 def state_words(item: Appliance) -> str:

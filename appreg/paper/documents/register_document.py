@@ -25,6 +25,7 @@ from appreg.paper.documents.item_rows import (
     verdict_block,
 )
 from appreg.paper.documents.item_words import calibration_words, failing_words, instrument_words
+from appreg.paper.documents.legend_words import advised, legend
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.page.document_parts import (
     BODY,
@@ -201,4 +202,5 @@ def _put_sources(flow: PageFlow, document: RegisterDocument) -> None:
         for instrument in document.instruments
     ]
     put_paragraphs(flow, [*people, *instruments] or ["None recorded."], ink=BODY)
-    put_paragraphs(flow, ["Each line above names the rules as they stood on the day of its inspection."], ink=SMALL)
+    named = "Each line above names the rules as they stood on the day of its inspection."
+    put_paragraphs(flow, [named, *legend(advised(document.items))], ink=SMALL)

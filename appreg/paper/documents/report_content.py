@@ -46,6 +46,8 @@ class ReportDocument(Struct, frozen=True, kw_only=True):
     """What could not be inspected, by tag; it stays due."""
     rules: tuple[str, ...] = ()
     """Rule books in words, each with its version, as applied on the day."""
+    interval_table: str = ""
+    """Title and edition of the interval table in use."""
     defects: str = ""
     """A statement of the person; needed where no item failed, say 'No defects were found.'"""
     remedial_action: str = ""

@@ -26,6 +26,7 @@ from appreg.paper.documents.item_rows import (
     verdict_block,
 )
 from appreg.paper.documents.item_words import (
+    LOOKED_AT,
     calibration_lapsed,
     calibration_words,
     check_of_the_day,
@@ -34,6 +35,7 @@ from appreg.paper.documents.item_words import (
     limited_words,
     open_words,
 )
+from appreg.paper.documents.legend_words import advised, legend
 from appreg.paper.documents.report_content import ReportDocument, printed_notes
 from appreg.paper.documents.report_fields import refuse_if_missing
 from appreg.paper.page.document_parts import (
@@ -102,10 +104,34 @@ def _counted(count: int, one: str, several: str) -> str:
 _CHECKS: Final = CheckColumns(check=32.0, reading=20.0, limit=24.0, finding=18.0)
 _WIDTHS: Final = (26.0, 60.0, _CHECKS.width)
 """Tag and verdict, item, checks; mm, gutters included."""
-_DECLARATION: Final = (
+_TESTED_ALL: Final = (
     "I have inspected and tested the items listed above as shown. The results are what I found on the day named, "
     "to the limits named, with the instrument named."
 )
+_TESTED_SOME: Final = (
+    f"I have inspected the items listed above, and tested those that are not marked “{LOOKED_AT}”, as shown. "
+    "The results are what I found on the day named, to the limits named, with the instrument named."
+)
+_LOOKED_ALL: Final = (
+    "I have made a formal visual inspection of the items listed above as shown; I tested none of them. "
+    "The results are what I saw on the day named."
+)
+_WORK_OF_LOOKS: Final = "formal visual inspection"
+_WORK: Final = "inspection and test"
+
+
+def declaration(document: ReportDocument) -> str:
+    """What the inspector signs: nobody signs for a test that was not made."""
+    looked = [item.only_looked for item in (*document.items, *document.earlier)]
+    if any(looked):
+        return _LOOKED_ALL if all(looked) else _TESTED_SOME
+    return _TESTED_ALL
+
+
+def work_words(document: ReportDocument) -> str:
+    """What was done on the visit, as the report is titled."""
+    return _WORK_OF_LOOKS if declaration(document) == _LOOKED_ALL else _WORK
+
 
 _LAPSED: Final = (
     "Caution: the instrument's calibration had lapsed on the day of inspection. "
@@ -151,7 +177,7 @@ def drawn_report(document: ReportDocument, progress: Progress | None = None) -> 
 
 def _put_front(flow: PageFlow, document: ReportDocument) -> None:
     title = PageTitle(
-        kind="Report of inspection and test of electrical appliances",
+        kind=f"Report of {work_words(document)} of electrical appliances",
         title=document.site.name,
         subtitle=document.profile_title,
         dates=document.dates,
@@ -164,7 +190,8 @@ def _put_front(flow: PageFlow, document: ReportDocument) -> None:
     if document.not_inspected:
         counts.append((len(document.not_inspected), "not inspected"))
     put_counts(flow, counts)
-    if document.instrument is not None and calibration_lapsed(document.instrument, document.visit.date):
+    tested = work_words(document) == _WORK
+    if tested and document.instrument is not None and calibration_lapsed(document.instrument, document.visit.date):
         put_paragraphs(flow, [_LAPSED])
 
 
@@ -191,6 +218,8 @@ def _particulars(document: ReportDocument) -> list[Particular]:
 
 def _instrument_lines(document: ReportDocument) -> tuple[str, ...]:
     instrument = document.instrument
+    if work_words(document) == _WORK_OF_LOOKS:
+        return ("none used: nothing was tested",)
     if instrument is None:
         return ("none recorded",)
     return (
@@ -319,7 +348,10 @@ def _put_limits(flow: PageFlow, document: ReportDocument) -> None:
     put_section(flow, "Limits applied")
     versions = sorted({item.inspection.rule_book_version for item in document.items if item.inspection is not None})
     put_paragraphs(flow, document.rules or [f"Rule book {version}" for version in versions])
-    put_paragraphs(flow, _source_lines(document.items), ink=SMALL)
+    if document.interval_table:
+        put_paragraphs(flow, [f"Intervals: {document.interval_table}"])
+    sources = _source_lines(document.items)
+    put_paragraphs(flow, [*sources, *legend([*sources, *advised(document.items)])], ink=SMALL)
 
 
 def _source_lines(items: Sequence[InspectedItem]) -> list[str]:
@@ -334,13 +366,13 @@ def _source_lines(items: Sequence[InspectedItem]) -> list[str]:
 
 
 def _basis_words(basis: str) -> str:
-    return "from memory, to be checked against the document" if basis == "memory" else f"basis {basis}"
+    return "from memory, to be checked against the document" if basis == "memory" else basis
 
 
 def _put_signature(flow: PageFlow, document: ReportDocument) -> None:
     person = document.person
-    declaration = stacked([Line(_DECLARATION, BODY)], flow.room, flow.canvas)
-    flow.put(below([gap(5.0), declaration, gap(15.0)]), keep_with=8.0)
+    declared = stacked([Line(declaration(document), BODY)], flow.room, flow.canvas)
+    flow.put(below([gap(5.0), declared, gap(15.0)]), keep_with=8.0)
     half = (flow.room - 10.0) / 2
     for left in (0.0, half + 10.0):
         flow.canvas.rule(MARGIN + left, flow.y, MARGIN + left + half, thickness=0.25)

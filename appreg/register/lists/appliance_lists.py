@@ -108,17 +108,6 @@ def last_number(register: Register, prefix: str) -> int:
     return 0
 
 
-def newest_tags(register: Register, site: Uid, limit: int) -> list[tuple[Uid, str]]:
-    """The items of a site among the so many that were added last of all, with their tags, the newest first."""
-    own = register.dialect.unindexed("site")
-    rows = register.rows(
-        "SELECT uid, tag FROM appliance WHERE ordinal > (SELECT max(ordinal) FROM appliance) - ? "
-        f"AND {own} = ? ORDER BY ordinal DESC",
-        (limit, site),
-    )
-    return [(Uid(uid), tag) for uid, tag in rows]
-
-
 def tags_taken(register: Register, tags: Collection[str]) -> set[str]:
     """Which of some tags are in the register already, as they were asked for."""
     wanted, own = list(tags), register.dialect.folded("tag")

@@ -1,6 +1,6 @@
 """What was recorded since a scope of work was drawn up."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from datetime import date
 from typing import Final, NamedTuple
 
@@ -13,6 +13,8 @@ from appreg.register.schema.record_kinds import kind_of
 
 _INSPECTION: Final = kind_of(Inspection)
 _COLUMNS: Final = ", ".join(f'i."{name}"' for name in _INSPECTION.codec.names)
+_MARKS: Final = 500
+"""Items asked for in one query: a file takes only so many marks."""
 
 
 class LaterInspection(NamedTuple):
@@ -34,10 +36,28 @@ def inspections_since(
 
     Recorded after that line of the journal and not for a day before `on`; failures whatever day they are for.
     """
-    rows = register.rows(
-        f"SELECT {_COLUMNS}, v.site, {INSPECTION_PLACE} AS place FROM inspection i JOIN visit v ON v.uid = i.visit "
-        f"WHERE (i.\"date\" >= ? OR i.outcome = 'fail') AND {INSPECTION_PLACE} > ? AND {STANDING} ORDER BY place, i.uid",
-        (on.isoformat(), after),
-    )
-    found = [LaterInspection(_INSPECTION.codec.decode(cells), Uid(site)) for *cells, site, _ in rows]
-    return [each for each in found if each.site in sites or each.inspection.appliance in items]
+    found: dict[str, tuple[str, LaterInspection]] = {}
+    # By items and by visits apart: each has an index, one query for either would read every inspection.
+    for test, parameters in _places(register, on, sites, items):
+        rows = register.rows(
+            f"SELECT {_COLUMNS}, v.site, {INSPECTION_PLACE} FROM {test} "
+            f"AND (i.\"date\" >= ? OR i.outcome = 'fail') AND {INSPECTION_PLACE} > ? AND {STANDING}",
+            (*parameters, on.isoformat(), after),
+        )
+        for *cells, site, place in rows:
+            inspection = _INSPECTION.codec.decode(cells)
+            found[inspection.uid] = (place, LaterInspection(inspection, Uid(site)))
+    return [later for _, (_, later) in sorted(found.items(), key=lambda each: (each[1][0], each[0]))]
+
+
+def _places(
+    register: Register, on: date, sites: Collection[Uid], items: Collection[Uid]
+) -> Iterator[tuple[str, tuple[object, ...]]]:
+    """Tables with a condition: the inspections of the items, and those of visits to the sites since that day."""
+    wanted = sorted(items)
+    for start in range(0, len(wanted), _MARKS):
+        of_items, named = register.dialect.among("i.appliance", wanted[start : start + _MARKS])
+        yield f"inspection i JOIN visit v ON v.uid = i.visit WHERE {of_items}", tuple(named)
+    at_sites, named = register.dialect.among("v.site", sorted(sites))
+    day = on.isoformat()
+    yield f'visit v JOIN inspection i ON i.visit = v.uid WHERE {at_sites} AND v."date" >= ?', (*named, day)

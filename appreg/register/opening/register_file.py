@@ -194,6 +194,11 @@ class Register:
         if lines >= _MANY:
             self.tune()
 
+    @property
+    def is_changing(self) -> bool:
+        """A change is under way: what is written may still be undone."""
+        return self._change is not None
+
     def require_writable(self) -> None:
         """Raise RegisterUnusable where nothing can be saved; before work whose result has to be saved."""
         if self.read_only:

@@ -4,18 +4,19 @@ from collections.abc import Iterable
 from datetime import date
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, Inspection, Instrument, Person
+from appreg.core.records.checks import Check
+from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Instrument, Person
 from appreg.core.records.seals import document_seal
 from appreg.core.records.work_records import RemedialAction
-from appreg.core.rules.interval_tables import Interval
+from appreg.core.rules.interval_tables import Interval, IntervalAnswer, IntervalTable
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_state import DocumentState
-from appreg.paper.documents.item_lines import InspectedItem
-from appreg.register.journal.journal_ends import in_journal_order, present_seal
-from appreg.register.lists.inspection_lists import findings_of
+from appreg.paper.documents.item_lines import InspectedItem, LastTime
+from appreg.register.journal.journal_ends import in_journal_order, places_of, present_seal
+from appreg.register.lists.inspection_lists import effective_inspections, findings_of
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.inspecting.list_repairs import put_right_by
@@ -33,13 +34,23 @@ class DocumentGatherer:
         self.instruments: dict[Uid, Instrument] = {}
         self._books: dict[str, str] = {}
 
-    def line(self, item: Appliance, inspection: Inspection | None) -> InspectedItem:
-        """One line of a document: the item as one inspection found it."""
+    def line(self, item: Appliance, inspection: Inspection | None, *, with_test: bool = False) -> InspectedItem:
+        """One line of a document: the item as one inspection found it.
+
+        `with_test`: of one that only looked, the findings of the last test too.
+        """
         location = self._rules.location(item.location).name
         interval = self._interval(item)
         if inspection is None:
             return InspectedItem(appliance=item, location=location, interval=interval, dates=self._dates)
         self._books[inspection.rule_book_version] = inspection.rule_book
+        until = [
+            each
+            for each in effective_inspections(self._register, item.uid)
+            if each.date <= inspection.date or with_test
+        ]
+        test = self._last(each for each in until if each.kind is InspectionKind.COMBINED)
+        looked = inspection.kind is InspectionKind.VISUAL
         return InspectedItem(
             appliance=item,
             location=location,
@@ -48,9 +59,25 @@ class DocumentGatherer:
             person=self._person(inspection.person).initials,
             instrument=self._instrument(inspection.instrument).serial if inspection.instrument else "",
             interval=interval,
+            last_test=test,
+            last_look=self._last(each for each in until if _is_look(each)),
+            tested=tuple(findings_of(self._register, test.inspection.uid)) if test and looked and with_test else (),
+            corrected=self._corrected(inspection),
             remedial_action=self._remedial_action(item, inspection),
             dates=self._dates,
         )
+
+    def _last(self, inspections: Iterable[Inspection]) -> LastTime | None:
+        last = next(iter(inspections), None)
+        return None if last is None else LastTime(inspection=last, person=self._person(last.person).initials)
+
+    def _corrected(self, inspection: Inspection) -> str:
+        """On which day an inspection was corrected, as the journal has it, and why."""
+        if inspection.supersedes is None:
+            return ""
+        place = places_of(self._register, Inspection, (inspection.uid,))[inspection.uid]
+        on = date_words(date.fromisoformat(place[:10]), self._dates) if place else "a day that is not known"
+        return f"corrected on {on}, because: {inspection.reason or 'no reason given'}"
 
     def rules_in_words(self) -> tuple[str, ...]:
         """The rule books that the gathered inspections were judged by, each with its version."""
@@ -68,12 +95,15 @@ class DocumentGatherer:
 
     def _interval(self, item: Appliance) -> str:
         answer = self._rules.answer(item)
-        reason = item.longer_interval_reason
+        reason, profile = item.longer_interval_reason, self._rules.profile(item)
+        most = profile.test_max if profile is not None else None
         parts = [
             answer.title,
             f"visual {_words(answer.visual)}",
             f"test {_words(answer.test)}",
             f"longer end, because {reason}" if reason else "",
+            *(f"{what}: {each.by_hand}" for what, each in _by_hand(answer)),
+            f"{profile.title}: at most {most.words} between tests" if profile and most else "",
         ]
         return ", ".join(part for part in parts if part)
 
@@ -87,6 +117,11 @@ class DocumentGatherer:
         if done:
             return "; ".join(done)
         return "withdrawn from use" if item.state is ServiceState.WITHDRAWN else str(item.state)
+
+
+def table_words(table: IntervalTable) -> str:
+    """Title and edition of an interval table."""
+    return f"{table.title}, {table.edition}" if table.edition else table.title
 
 
 def present_state(register: Register, today: date) -> DocumentState | None:
@@ -109,6 +144,20 @@ def _action_words(action: RemedialAction, by: date | None, dates: DateForm) -> I
         yield f"repaired{on}: {action.repair}"
     if action.closed_by:
         yield "passed again"
+
+
+def _by_hand(answer: IntervalAnswer) -> Iterable[tuple[str, Interval]]:
+    """The intervals that are set by hand, each with its author, reason and signature."""
+    return [
+        (what, each)
+        for what, each in (("visual", answer.visual), ("test", answer.test))
+        if each is not None and each.by_hand
+    ]
+
+
+def _is_look(inspection: Inspection) -> bool:
+    """A formal visual inspection alone, or as the beginning of an inspection and test."""
+    return inspection.kind is InspectionKind.VISUAL or Check.VISUAL not in inspection.missing
 
 
 def _words(interval: Interval | None) -> str:

@@ -6,10 +6,11 @@ from typing import Final
 
 from msgspec import Struct
 
+from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.kept_records import Instrument
 from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.paper.documents.item_lines import InspectedItem
-from appreg.paper.documents.item_words import check_words, reading_words
+from appreg.paper.documents.item_words import NEXT_WORDS, check_words, reading_words
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.documents.report_content import ReportDocument, printed_notes
 
@@ -43,6 +44,8 @@ _CALLED: Final = {
     "equipment_type": "type",
     "cord_csa_mm2": "cord, mm²",
     "cord_length_m": "cord, m",
+    "next_visual": NEXT_WORDS["visual"],
+    "next_test": NEXT_WORDS["test"],
 }
 
 
@@ -136,4 +139,8 @@ def _said(value: object, dates: DateForm) -> str:
 
     if isinstance(value, date):
         return date_words(value, dates)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, ApplianceClass | EquipmentType):
+        return value.label
     return str(value) if value not in {None, ""} else "not stated"

@@ -20,7 +20,7 @@ from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
-from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state
+from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state, table_words
 
 
 def write_site_register(
@@ -51,7 +51,9 @@ def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocu
     book = load_rule_book(place.rule_book)
     gatherer = DocumentGatherer(register, book.date_form)
     items = tuple(
-        gatherer.line(item, register.get(Inspection, item.last_inspection) if item.last_inspection else None)
+        gatherer.line(
+            item, register.get(Inspection, item.last_inspection) if item.last_inspection else None, with_test=True
+        )
         for item in sorted(appliances_of(register, site=site), key=lambda each: tag_order(each.tag))
         if item.state is not ServiceState.DISPOSED
     )
@@ -63,7 +65,7 @@ def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocu
         people=tuple(gatherer.people.values()),
         instruments=tuple(gatherer.instruments.values()),
         rules=gatherer.rules_in_words() or (book.named(book.version),),
-        interval_table=f"{table.title}, {table.edition}" if table.edition else table.title,
+        interval_table=table_words(table),
         environment=_environment(table, place),
         dates=book.date_form,
         printed=today,

@@ -34,8 +34,9 @@ from appreg.paper.documents.report_fields import refuse_if_missing
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.lists.inspection_lists import inspections_of_visit, is_withdrawn
 from appreg.register.opening.register_file import Register
+from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import profile_at
-from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state
+from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state, table_words
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 
 _CORRECTED: Final = "corrected on this visit"
@@ -98,6 +99,7 @@ def visit_document(register: Register, *, visit: Uid, today: date) -> ReportDocu
         earlier=earlier,
         not_inspected=_out_of_reach(register, visit),
         rules=gatherer.rules_in_words(),
+        interval_table=table_words(interval_table(book, site.interval_table)),
         defects=_defects(items, earlier),
         remedial_action=_remedial_action((*earlier, *items)),
         profile_title=profile.title if profile else "",

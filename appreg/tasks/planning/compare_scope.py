@@ -12,6 +12,7 @@ from appreg.core.records.work_records import NotInspected
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.progress import Progress, tell
 from appreg.register.lists.appliance_lists import appliance_by_tag
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.lists.inspection_lists import findings_of
@@ -28,11 +29,13 @@ from appreg.schedule.scope_of_work import (
 from appreg.tasks.standing.keep_remedial_actions import what_failed
 
 
-def compare_scope(register: Register, scope: SentScope, *, today: date) -> ScopeComparison:
+def compare_scope(
+    register: Register, scope: SentScope, *, today: date, progress: Progress | None = None
+) -> ScopeComparison:
     """What came of each item of a scope, and what else was inspected at its sites since.
 
     An item is meant by its key, or by its tag where no item has the key. Raises InputRefused for a scope of another
-    register, and RegisterUnusable where records are damaged: nothing could be told complete.
+    register, RegisterUnusable where records are damaged, as nothing could be told complete, and Stopped.
     """
     refuse_stray_records(register)
     known = {wanted: _meant(register, wanted) for wanted in scope.items}
@@ -44,10 +47,11 @@ def compare_scope(register: Register, scope: SentScope, *, today: date) -> Scope
         register, after=scope.after, on=scope.made_on, sites=frozenset(scope.sites), items=meant
     ):
         later.setdefault(each.inspection.appliance, []).append(each.inspection)
-    lines = [
-        _compared(register, wanted, item, later.get(item.uid, []) if item else [], since=scope.made_on)
-        for wanted, item in known.items()
-    ]
+    lines = []
+    for done, (wanted, item) in enumerate(known.items()):
+        tell(progress, done, len(known), "The comparison was stopped; nothing was changed.")
+        made = later.get(item.uid, []) if item else []
+        lines.append(_compared(register, wanted, item, made, since=scope.made_on))
     extra = [_extra(register, uid, made) for uid, made in later.items() if uid not in meant]
     return ScopeComparison(made_on=scope.made_on, compared_on=today, items=in_order([*lines, *extra]))
 
@@ -96,6 +100,7 @@ def _compared(
     return ComparedItem(
         result=result,
         key=wanted.key,
+        item=item.uid if item else None,
         tag=wanted.tag if item is None else item.tag,
         name=wanted.name if item is None else item.name,
         site=wanted.site,
@@ -143,6 +148,7 @@ def _extra(register: Register, uid: Uid, made: Sequence[Inspection]) -> Compared
     return ComparedItem(
         result=ScopeResult.EXTRA,
         key=uid,
+        item=uid,
         tag=item.tag,
         name=item.name,
         site=register.get(Site, item.site).name,

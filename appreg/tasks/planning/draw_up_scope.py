@@ -17,16 +17,19 @@ from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.progress import Progress, tell
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.lists.scope_results import last_line
 from appreg.register.opening.register_file import Register
 from appreg.schedule.closure_file import read_closures
 from appreg.schedule.scope_of_work import LeftOut, ScopeItem, ScopeOfWork, ScopeSite
+from appreg.schedule.typed_days import rule_in_words
 from appreg.tasks.desk.find_rules import RuleFinder
 
 _NOTHING_ASKED: Final = "no inspection is asked for"
 _LATER: Final = "due later"
+_STOPPED: Final = "The scope of work was not drawn up; nothing was written."
 
 
 class _Wanted(Struct, frozen=True, kw_only=True):
@@ -43,24 +46,31 @@ def scope_of_sites(
     today: date,
     until: date | None = None,
     minutes: CheckMinutes | None = None,
+    progress: Progress | None = None,
 ) -> ScopeOfWork:
     """Every item in service at some sites, or only what falls due until a day; what is left out is counted.
 
-    Raises NotFound for an unknown site, InputRefused where nothing is wanted or a record is damaged.
+    Raises NotFound for an unknown site, InputRefused where nothing is wanted, RegisterUnusable where a record is
+    damaged, Stopped.
     """
     places = tuple(dict.fromkeys(sites))
-    items = (item for site in places for item in appliances_of(register, site=site))
-    return _ScopeWriter(register, until, minutes).scope(places, items, today=today)
+    items = [item for site in places for item in appliances_of(register, site=site)]
+    return _ScopeWriter(register, until, minutes).scope(places, items, today=today, progress=progress)
 
 
 def scope_of_items(
-    register: Register, *, items: Sequence[Uid], today: date, minutes: CheckMinutes | None = None
+    register: Register,
+    *,
+    items: Sequence[Uid],
+    today: date,
+    minutes: CheckMinutes | None = None,
+    progress: Progress | None = None,
 ) -> ScopeOfWork:
     """The same of some items alone, wherever they stand; raises as scope_of_sites."""
     chosen = [register.get(Appliance, uid) for uid in dict.fromkeys(items)]
     places = tuple(dict.fromkeys(item.site for item in chosen))
-    ordered = (item for site in places for item in chosen if item.site == site)
-    return _ScopeWriter(register, None, minutes).scope(places, ordered, today=today)
+    ordered = [item for site in places for item in chosen if item.site == site]
+    return _ScopeWriter(register, None, minutes).scope(places, ordered, today=today, progress=progress)
 
 
 class _ScopeWriter:
@@ -74,10 +84,13 @@ class _ScopeWriter:
         self._rules = RuleFinder(register)
         self._categories = {each.uid: each for each in register.find(Category)}
 
-    def scope(self, sites: Sequence[Uid], items: Iterable[Appliance], *, today: date) -> ScopeOfWork:
+    def scope(
+        self, sites: Sequence[Uid], items: Sequence[Appliance], *, today: date, progress: Progress | None
+    ) -> ScopeOfWork:
         left_out: Counter[str] = Counter()
         listed = []
-        for item in items:
+        for done, item in enumerate(items):
+            tell(progress, done, len(items), _STOPPED)
             wanted = self._wanted(item)
             if isinstance(wanted, str):
                 left_out[wanted] += 1
@@ -158,7 +171,7 @@ def _is_due(day: date | None, until: date) -> bool:
 def _access(site: Site, today: date) -> Iterable[str]:
     """When and how people are let in, as the site's record has it."""
     since = f", counted from {date_words(site.access_from)}" if site.access_from else ""
-    yield f"people are let in on {site.access_days or 'Monday to Friday'}{since}"
+    yield f"people are let in {rule_in_words(site.access_days)}{since}"
     yield from (f"closed {line}" for line in site.closures if _is_ahead(line, today))
     yield from (f"a visit suits best {line}" for line in site.preferred if _is_ahead(line, today))
     if site.responsible:

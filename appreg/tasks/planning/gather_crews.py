@@ -26,6 +26,7 @@ def crew_terms(
     """
     if crews:
         found = tuple(_crew(register.get(Crew, uid), terms) for uid in dict.fromkeys(crews))
+        found += _only_booked(register, frozenset(crews), terms, trips)
     else:
         found = (PlanCrew(key="", people=1, minutes=dict.fromkeys(terms.allowed, terms.capacity_minutes or 0)),)
     return CrewTerms(
@@ -49,6 +50,21 @@ def _crew(crew: Crew, terms: PlanTerms) -> PlanCrew:
             "change its days, or plan without it."
         )
     return PlanCrew(key=crew.uid, people=crew.people, minutes=dict.fromkeys(days, crew.minutes_a_day))
+
+
+def _only_booked(
+    register: Register, crews: frozenset[Uid], terms: PlanTerms, trips: Mapping[str, Sequence[Site]]
+) -> tuple[PlanCrew, ...]:
+    """Crews that are not planned for, with the days alone on which they are booked: no other crew loses its day."""
+    days: dict[Uid, set[date]] = {}
+    for each in (b for sites in trips.values() for site in sites for b in register.find(BookedVisit, site=site.uid)):
+        if each.crew and each.crew not in crews and terms.start <= each.day <= terms.end:
+            days.setdefault(each.crew, set()).add(each.day)
+    known = {uid: register.get(Crew, uid) for uid in sorted(days)}
+    return tuple(
+        PlanCrew(key=uid, people=crew.people, minutes=dict.fromkeys(sorted(days[uid]), crew.minutes_a_day))
+        for uid, crew in known.items()
+    )
 
 
 def fixed_visits(

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from functools import cached_property
 from typing import Final
 
 from msgspec import Struct, field
@@ -36,7 +37,7 @@ FULL_DAY: Final = 480
 _Dues = Mapping[Uid, Mapping[date, int]]
 
 
-class PlanGround(Struct, frozen=True, kw_only=True):
+class PlanGround(Struct, frozen=True, kw_only=True, dict=True):
     """What a plan stands on, worked out once: the items of each site, its crews, the ways."""
 
     today: date
@@ -61,6 +62,17 @@ class PlanGround(Struct, frozen=True, kw_only=True):
     def has_hours(self) -> bool:
         """A day has its working time, or crews have theirs."""
         return bool(self.wishes.crews) or self.wishes.capacity_minutes is not None
+
+    @cached_property
+    def going_when_due(self) -> GoingCost:
+        """Days out, visits and time of going whenever something is due, with the largest of the crews."""
+        crew = max(self.crews.values(), key=lambda each: each.people, default=None)
+        return cost_of_dues(
+            ((_place(self.trips[uid].sites[0]), days) for uid, days in self.dues.items()),
+            people=crew.people if crew else 1,
+            full_day=crew.minutes_a_day if crew else self.full_day,
+            ways=self.ways,
+        )
 
 
 class LiveVisit(Struct, frozen=True, kw_only=True):
@@ -91,7 +103,7 @@ class ToldInspection(Struct, frozen=True, kw_only=True):
     """None: no visit of the plan meets it."""
 
 
-class LivePlan(Struct, frozen=True, kw_only=True):
+class LivePlan(Struct, frozen=True, kw_only=True, dict=True):
     """A plan that can be acted upon."""
 
     ground: PlanGround
@@ -108,7 +120,7 @@ class LivePlan(Struct, frozen=True, kw_only=True):
     followed: Mapping[Uid, tuple[tuple[GivenVisit, ...], FollowedVisits]] = field(default_factory=dict)
     """By site: the visits it was followed through, to be taken over where they are the same."""
 
-    @property
+    @cached_property
     def cost(self) -> GoingCost:
         """Days out, visits and time of the plan."""
         return cost_of_days(self.days_out, full_day=self.ground.full_day if not self.ground.wishes.crews else 10**9)
@@ -116,16 +128,9 @@ class LivePlan(Struct, frozen=True, kw_only=True):
     @property
     def when_due(self) -> GoingCost:
         """The same of going whenever something is due."""
-        ground = self.ground
-        crew = max(ground.crews.values(), key=lambda each: each.people, default=None)
-        return cost_of_dues(
-            ((_place(ground.trips[uid].sites[0]), days) for uid, days in ground.dues.items()),
-            people=crew.people if crew else 1,
-            full_day=crew.minutes_a_day if crew else ground.full_day,
-            ways=ground.ways,
-        )
+        return self.ground.going_when_due
 
-    @property
+    @cached_property
     def late(self) -> tuple[ToldInspection, ...]:
         """What goes late although a day would have been nearer to its due date, the latest first; what is left, last."""
         late = [row for row in self._told() if isinstance(row.planned, PlannedInspection) and row.planned.late_days]
@@ -137,7 +142,7 @@ class LivePlan(Struct, frozen=True, kw_only=True):
         ]
         return (*late, *left)
 
-    @property
+    @cached_property
     def hasty(self) -> tuple[ToldInspection, ...]:
         """What is inspected before its tolerance, so that it does not go late, the earliest first."""
         rows = [row for row in self._told() if isinstance(row.planned, PlannedInspection) and row.planned.hasty_days]

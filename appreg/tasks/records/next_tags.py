@@ -1,40 +1,28 @@
-"""Give the next automatic tags of a site; one that an item has borne a moment ago is not given to another."""
-
-import re
-from typing import Final
+"""Give the next automatic tags of a site; one that an item has borne before is not given to another."""
 
 from appreg.core.records.kept_records import Site
-from appreg.register.history.journal import history_of
-from appreg.register.lists.appliance_lists import last_number, newest_tags, tags_taken
+from appreg.register.history.given_up_tags import tags_given_up
+from appreg.register.lists.appliance_lists import last_number, tags_taken
 from appreg.register.opening.register_file import Register
-
-_LOOKED_AT: Final = 50
-"""Items added last of all, of which those of the site are asked what tag they bore before; a figure of our own."""
 
 
 def next_tags(register: Register, site: Site, count: int) -> tuple[str, ...]:
     """The next automatic tags of a site: KL-001 after none, KL-042 after KL-041, also where that was printed elsewhere.
 
-    A number that a new item has lost again, its label perhaps printed, is passed over; one above all others that
-    an item added longer ago gave up is given again.
+    A number that an item has given up, its label perhaps printed, is passed over; those above it are not.
     """
-    first = max(last_number(register, site.prefix), _last_given_up(register, site)) + 1
-    while tags_taken(register, tags := _numbered(site, first, count)):
-        first += count
-    return tags
+    first, given_up = last_number(register, site.prefix) + 1, tags_given_up(register)
+    while True:
+        tags = _numbered(site, first, count)
+        passed = max((place for place, tag in enumerate(tags, 1) if tag in given_up), default=0)
+        if not passed and not tags_taken(register, tags):
+            return tags
+        first += passed or count
 
 
-def _last_given_up(register: Register, site: Site) -> int:
-    """The highest number that one of the newest items of the site has borne and bears no more; 0 where there is none."""
-    numbered = re.compile(rf"{re.escape(site.prefix)}-(\d{{1,6}})", re.ASCII)
-    changed = [uid for uid, tag in newest_tags(register, site.uid, _LOOKED_AT) if not numbered.fullmatch(tag)]
-    borne = [
-        numbered.fullmatch(str(entry.before["tag"]))
-        for uid in changed
-        for entry in history_of(register, uid)
-        if entry.before and "tag" in entry.before
-    ]
-    return max((int(found[1]) for found in borne if found), default=0)
+def know_tags(register: Register) -> None:
+    """Look through the journal now, so that no letter typed later waits for it."""
+    tags_given_up(register)
 
 
 def _numbered(site: Site, first: int, count: int) -> tuple[str, ...]:

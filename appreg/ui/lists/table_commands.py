@@ -78,7 +78,7 @@ FILTER: Final = Command(
 )
 EXPORT: Final = Command(
     action="export_list",
-    key="x",
+    key="f",
     label="export",
     help="Write the list as it stands, its filter, order and columns, as CSV or JSON.",
     in_footer=False,

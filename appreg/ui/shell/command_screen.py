@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual import events
 from textual.app import ComposeResult
+from textual.reactive import Reactive
 from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 
@@ -55,6 +56,8 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
     """What it shows changes by itself: it is read again when the day turns, or results are settled anew."""
     FOLLOWS: ClassVar[bool] = False
     """It shows records and holds nothing typed: it is read again when another screen or program has saved."""
+    focused: Reactive[Widget | None] = Reactive(None, repaint=False)
+    """Textual draws the whole screen whenever the keys go to another widget; both widgets draw themselves anew."""
     _keyed: tuple[Mapping[str, str], tuple[Command, ...]] | None = None
     """The keys chosen by hand, and the commands with them."""
     _keys: tuple[tuple[Command, ...], frozenset[str]] | None = None

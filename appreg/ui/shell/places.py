@@ -10,6 +10,7 @@ from textual.screen import Screen
 SCREENS: Final[Mapping[str, str]] = {
     "sites": "sites.sites_screen:SitesScreen",
     "visits": "visits.visits_screen:VisitsScreen",
+    "issued": "issued.issued_screen:IssuedScreen",
     "site_page": "site_page.site_page_screen:SitePageScreen",
     "walk_round": "walk_round.walk_round_screen:WalkRoundScreen",
     "bench": "bench.bench_screen:BenchScreen",
@@ -18,6 +19,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "due": "due.due_screen:DueScreen",
     "before_use": "before_use.before_use_screen:BeforeUseScreen",
     "user_checks": "user_checks.user_checks_screen:UserChecksScreen",
+    "compared_scope": "scope.compared_scope_screen:ComparedScopeScreen",
     "label_tray": "label_tray.label_tray_screen:LabelTrayScreen",
     "plan": "plan.plan_screen:PlanScreen",
     "evidence": "evidence.evidence_screen:EvidenceScreen",

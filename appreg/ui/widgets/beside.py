@@ -28,7 +28,7 @@ class Beside(Widget):
     """A heading and lines, cut off at the width; what does not fit into the height is counted."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    Beside { width: 42%; height: 1fr; padding: 0 1; display: none; border-left: solid $secondary; }
+    Beside { width: 40%; height: 1fr; padding: 0 1; display: none; border-left: solid $secondary; }
     """
 
     heading: reactive[str] = reactive("")

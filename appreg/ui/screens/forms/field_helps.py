@@ -183,6 +183,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         **_SIGNATURE,
     },
     "TakeBackForm": {"reason": FieldHelp("Why the interval is taken back; it joins the journal.", "damp store room")},
+    "CompareForm": {"file": FieldHelp("The scope of work as it was sent out, a table or JSON.", "scope.csv")},
     "CameOutForm": {"spoiled": FieldHelp("Places whose labels are not to be used, by sheet: 3, or 2:7-9.", "2:7-9")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
     "ListFileForm": {

@@ -18,7 +18,7 @@ from appreg.ui.widgets.beside import BesideLine
 from appreg.ui.widgets.week_strip import VisitMark, WeekView
 
 _WEEKDAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-_BAR: Final = 12
+_BAR: Final = 10
 """Cells of a whole day's work."""
 FULL: Final = "█"
 REST: Final = "░"
@@ -89,12 +89,12 @@ PLAN_COLUMNS: Final[tuple[FieldColumn[PlanRow], ...]] = (
     FieldColumn(key="day", title="visit", min_width=15, text=day_words, order=lambda row: row.visit.day),
     FieldColumn(
         key="bar",
-        title="crew's day",
+        title="crew day",
         min_width=_BAR,
         tone=bar_tone,
         text=lambda row: bar_words(row.load, row.whole),
         order=lambda row: row.load,
-        priority=4,
+        priority=2,
     ),
     FieldColumn(
         key="minutes",
@@ -105,8 +105,8 @@ PLAN_COLUMNS: Final[tuple[FieldColumn[PlanRow], ...]] = (
         text=_duration,
         order=lambda row: row.visit.minutes,
     ),
-    count_column("items", "insp", lambda row: len(row.visit.inspections), min_width=4, priority=1),
-    count_column("early", "early", _early, min_width=5, priority=5, zero=""),
+    count_column("items", "insp", lambda row: len(row.visit.inspections), min_width=4, priority=5),
+    count_column("early", "early", _early, min_width=5, priority=6, zero=""),
     count_column("late", "late", _late, min_width=4, priority=1, zero="", tone=late_tone),
     FieldColumn(key="site", title="site", min_width=10, max_width=40, text=lambda row: row.visit.site.name, priority=0),
     FieldColumn(
@@ -123,7 +123,7 @@ PLAN_COLUMNS: Final[tuple[FieldColumn[PlanRow], ...]] = (
         min_width=9,
         text=lambda row: booked_words(row.visit),
         tone=booked_tone,
-        priority=2,
+        priority=1,
     ),
 )
 

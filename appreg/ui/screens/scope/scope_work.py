@@ -1,4 +1,4 @@
-"""Writes a scope of work from a list of sites or items; imported when first used, since papers cost the first frame."""
+"""Writes scopes of work and compares those sent out; imported when first used, since papers cost the first frame."""
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -9,14 +9,17 @@ from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
 from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
-from appreg.schedule.scope_of_work import ScopeOfWork
+from appreg.schedule.scope_of_work import ScopeComparison, ScopeOfWork, SentScope
 from appreg.tasks.documents.write_scope import ENDINGS, write_scope
+from appreg.tasks.planning.compare_scope import compare_scope
 from appreg.tasks.planning.draw_up_scope import scope_of_items, scope_of_sites
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
+from appreg.ui.screens.scope.compared_scope_screen import CompareForm
 from appreg.ui.shell.command_screen import CommandScreen
 
 Screen = CommandScreen[Any]
@@ -32,25 +35,62 @@ def write_scope_of_sites(screen: Screen, sites: Sequence[Uid]) -> None:
     """Ask for the form and the file, and write what is wanted at some sites."""
     register, today = screen.shell.register, screen.shell.today
     stem = f"scope-{register.get(Site, sites[0]).prefix.lower()}" if len(sites) == 1 else f"scope-{len(sites)}-sites"
-    _ask_and_write(screen, stem, lambda own: scope_of_sites(own, sites=sites, today=today))
+    _draw_up(screen, stem, lambda own, progress: scope_of_sites(own, sites=sites, today=today, progress=progress))
 
 
 def write_scope_of_items(screen: Screen, items: Sequence[Uid]) -> None:
     """The same of some items alone."""
     today = screen.shell.today
-    _ask_and_write(screen, "scope-items", lambda own: scope_of_items(own, items=items, today=today))
+    _draw_up(
+        screen, "scope-items", lambda own, progress: scope_of_items(own, items=items, today=today, progress=progress)
+    )
 
 
-def _ask_and_write(screen: Screen, stem: str, draw_up: Callable[[Register], ScopeOfWork]) -> None:
+def compare_sent_scope(screen: Screen) -> None:
+    """Ask for the file of a scope that was sent out, and show what came of it."""
+    register, today = screen.shell.register, screen.shell.today
+
+    def read(sent: SentScope | None) -> None:
+        if sent is None:
+            return
+
+        def work(progress: Progress) -> ScopeComparison:
+            with register.reopen() as own:
+                return compare_scope(own, sent, today=today, progress=progress)
+
+        screen.app.push_screen(LongWorkScreen("Comparing with the register", work), compared)
+
+    def compared(done: Done[ScopeComparison] | None) -> None:
+        if done is not None:
+            screen.shell.open_screen("compared_scope", comparison=done.value)
+
+    screen.app.push_screen(FormScreen(CompareForm(_desk_of(screen))), read)
+
+
+def _desk_of(screen: Screen) -> Desk:
+    return Desk(screen.shell.register, screen.shell.who, screen.shell.present_day)
+
+
+def _draw_up(screen: Screen, stem: str, draw_up: Callable[[Register, Progress], ScopeOfWork]) -> None:
     """What is wanted is drawn up and told before anything is asked: where nothing is, that is said."""
-    scope = screen.attempt(lambda: draw_up(screen.shell.register))
-    if scope is None:
-        return
+    register = screen.shell.register
 
+    def work(progress: Progress) -> ScopeOfWork:
+        with register.reopen() as own:
+            return draw_up(own, progress)
+
+    def drawn_up(done: Done[ScopeOfWork] | None) -> None:
+        if done is not None:
+            _ask_and_write(screen, stem, done.value)
+
+    screen.app.push_screen(LongWorkScreen("Drawing up the scope of work", work), drawn_up)
+
+
+def _ask_and_write(screen: Screen, stem: str, scope: ScopeOfWork) -> None:
     def picked(ending: str | None) -> None:
         if ending is not None:
             form = FileForm(
-                Desk(screen.shell.register, screen.shell.who, screen.shell.present_day),
+                _desk_of(screen),
                 title="Scope of work",
                 stem=stem,
                 said=(f"{scope.words}.",),

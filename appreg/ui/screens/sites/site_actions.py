@@ -45,6 +45,20 @@ SITE_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="issue_register",
+            key="",
+            label="issue register",
+            help="Write the register of the site as a PDF with a number, by which it is printed again as it was.",
+            in_footer=False,
+        ),
+        Command(
+            action="issued",
+            key="",
+            label="issued documents",
+            help="The documents that were issued of the site, to print one again as it was.",
+            in_footer=False,
+        ),
+        Command(
             action="site_days",
             key="",
             label="days of visits",
@@ -188,6 +202,16 @@ class SiteActions(CommandScreen[Returned]):
         """Ask where the register of the site is written, and write it."""
         if (site := self.site_or_say()) is not None:
             site_work.print_register(self, site)
+
+    def action_issue_register(self) -> None:
+        """Ask where the register of the site is written, and issue it."""
+        if (site := self.site_or_say()) is not None:
+            site_work.print_register(self, site, issue=True)
+
+    def action_issued(self) -> None:
+        """Open the list of issued documents."""
+        if (site := self.site_or_say()) is not None:
+            self.shell.open_screen("issued", site=site.uid)
 
     def action_records(self, kind: str) -> None:
         """Ask which record of a kind is to be changed, or a new one added."""

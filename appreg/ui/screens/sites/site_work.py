@@ -10,6 +10,7 @@ from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
 from appreg.progress import Progress
 from appreg.register.lists.appliance_lists import appliances_of
+from appreg.tasks.documents.issue_document import issue_register
 from appreg.tasks.documents.write_site_register import write_site_register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
@@ -38,6 +39,8 @@ from appreg.ui.shell.places import make_screen
 Screen = CommandScreen[Any]
 
 _NEW: Final = "new"
+ISSUED: Final = "It gets a number, and is printed again as it was by that, whatever changes later."
+"""What is said of a document that is about to be issued."""
 _CHOICES: Final = {
     "client": client_choices,
     "person": person_choices,
@@ -99,15 +102,21 @@ def to_bench(screen: Screen, site: Site, item: Uid | None = None) -> None:
     screen.app.push_screen(FormScreen(VisitForm(desk_of(screen), site)), started)
 
 
-def print_register(screen: Screen, site: Site) -> None:
-    """Ask where the register of the site is written, and write it."""
-    register, today = screen.shell.register, screen.shell.today
-    what = f"The register of {site.name}: every item with its latest result, failures first."
-    form = FileForm(desk_of(screen), title="Print register", stem=f"register-{site.prefix.lower()}", said=(what,))
+def print_register(screen: Screen, site: Site, *, issue: bool = False) -> None:
+    """Ask where the register of the site is written, and write it; with `issue` as an issued document."""
+    register, today, who = screen.shell.register, screen.shell.today, screen.shell.who
+    said = [f"The register of {site.name}: every item with its latest result, failures first."]
+    said += [ISSUED] if issue else []
+    title = "Issue register" if issue else "Print register"
+    form = FileForm(desk_of(screen), title=title, stem=f"register-{site.prefix.lower()}", said=said)
 
     def write_to(file: Path, replace: bool) -> None:
         def write(progress: Progress) -> DocumentSummary:
             with register.reopen() as own:
+                if issue:
+                    return issue_register(
+                        own, who, site=site.uid, out=file, replace=replace, today=today, progress=progress
+                    ).summary
                 return write_site_register(
                     own, site=site.uid, out=file, replace=replace, today=today, progress=progress
                 )

@@ -95,6 +95,13 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             label="worst first",
             help="Put the sites with the most items overdue first, and again: all by name.",
         ),
+        Command(
+            action="compare_scope",
+            key="k",
+            label="what came back",
+            help="Hold the register against a scope of work that was sent out: done, failed, not done, extra.",
+            in_footer=False,
+        ),
         *CHANGE_SITE,
         *RECORD_COMMANDS,
     )
@@ -192,6 +199,12 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
                 self.shell.say(f"{site.name} is added; press {key_of('site.walk_round', 'a')} to walk round it.")
 
         self.ask_for_site_record(None, kept)
+
+    def action_compare_scope(self) -> None:
+        """Ask for the file, and show what came of it."""
+        from appreg.ui.screens.scope.scope_work import compare_sent_scope  # noqa: PLC0415 - papers cost the first frame
+
+        compare_sent_scope(self)
 
     @on(VirtualTable.Opened)
     def _opened(self) -> None:

@@ -2,6 +2,7 @@
 
 from typing import ClassVar, Final
 
+from msgspec.structs import replace
 from textual import on
 
 from appreg.core.records.kept_records import Location
@@ -20,10 +21,12 @@ _COLUMNS: Final[tuple[FieldColumn[RoomCheckLine], ...]] = (
     FieldColumn(key="location", title="location", min_width=12, max_width=24, text=lambda line: line.location.name),
     FieldColumn(key="tag", title="tag", min_width=8, max_width=14, text=lambda line: line.appliance.tag),
     FieldColumn(key="item", title="item", min_width=16, max_width=34, text=lambda line: line.appliance.name),
-    FieldColumn(key="every", title="how often", min_width=12, max_width=28, text=lambda line: line.every),
+    FieldColumn(key="every", title="how often", min_width=20, max_width=28, text=lambda line: line.every),
     FieldColumn(key="site", title="site", min_width=12, max_width=26, priority=1, text=lambda line: line.site.name),
     FieldColumn(key="because", title="because", min_width=18, max_width=60, priority=2, text=lambda line: line.because),
 )
+_FAULT: Final = "report_fault"
+"""What the screen is for, so the key line says it first."""
 
 
 class UserChecksScreen(ListScreen[None], ItemActions[None]):
@@ -31,7 +34,11 @@ class UserChecksScreen(ListScreen[None], ItemActions[None]):
 
     FOLLOWS = True
     TITLE_IN_HELP = "User checks"
-    DECLARED: ClassVar[tuple[Command, ...]] = (OPEN_ITEM, *ITEM_COMMANDS)
+    DECLARED: ClassVar[tuple[Command, ...]] = (
+        OPEN_ITEM,
+        *(replace(each, in_footer=True) for each in ITEM_COMMANDS if each.action == _FAULT),
+        *(each for each in ITEM_COMMANDS if each.action != _FAULT),
+    )
 
     def __init__(self, *, site: Uid | None = None, location: Uid | None = None) -> None:
         super().__init__()

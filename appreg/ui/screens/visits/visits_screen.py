@@ -13,6 +13,7 @@ from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.progress import Progress
 from appreg.register.lists.inspection_lists import inspections_of_visit
+from appreg.tasks.documents.issue_document import issue_report
 from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.tasks.inspecting.choose_visit import visits_of
 from appreg.ui.lists.list_screen import ListScreen
@@ -25,7 +26,7 @@ from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.sites.site_actions import SiteActions
 from appreg.ui.screens.sites.site_columns import count_words, loud
-from appreg.ui.screens.sites.site_work import write_document
+from appreg.ui.screens.sites.site_work import ISSUED, write_document
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 
@@ -110,6 +111,13 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
             help="Write the report of the visit as a PDF.",
             at_cursor=True,
         ),
+        Command(
+            action="issue_report",
+            key="i",
+            label="issue report",
+            help="Write the report of the visit as a PDF with a number, by which it is printed again as it was.",
+            at_cursor=True,
+        ),
         Command(action="new_visit", key="n", label="new visit", help="Start another visit to this site."),
         Command(
             action="change_visit",
@@ -167,22 +175,34 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
 
     def action_print_report(self) -> None:
         """Ask where the report is written, and write it."""
+        self._report(issue=False)
+
+    def action_issue_report(self) -> None:
+        """Ask where the report is written, and issue it."""
+        self._report(issue=True)
+
+    def _report(self, *, issue: bool) -> None:
         line = self._line_or_say()
         if line is None:
             return
-        register, today, visit = self.shell.register, self.shell.today, line.visit
+        register, today, who, visit = self.shell.register, self.shell.today, self.shell.who, line.visit
         site = self.site_to_act_on()
         what = f"The report of the visit to {site.name} on {date_words(visit.date)}, by {line.person.name}."
         stem = f"report-{site.prefix.lower()}-{visit.date.isoformat()}-written"
 
         def write_to(file: Path, replace: bool) -> None:
-            def write(_progress: Progress) -> DocumentSummary:
+            def write(progress: Progress) -> DocumentSummary:
                 with register.reopen() as own:
+                    if issue:
+                        return issue_report(
+                            own, who, visit=visit.uid, out=file, replace=replace, today=today, progress=progress
+                        ).summary
                     return write_visit_report(own, visit=visit.uid, out=file, replace=replace, today=today)
 
             write_document(self, file, write)
 
-        form = FileForm(self.desk, title="Print report", stem=stem, said=(what,))
+        title, said = ("Issue report", (what, ISSUED)) if issue else ("Print report", (what,))
+        form = FileForm(self.desk, title=title, stem=stem, said=said)
         ask_for_file(self, form, then=write_to)
 
     def _line_or_say(self) -> VisitLine | None:

@@ -16,6 +16,7 @@ from appreg.errors import AppregError
 from appreg.tasks.inspecting.choose_visit import first_to_inspect
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.add_walked_items import add_walked_items, counted, preview_items, take_back_items
+from appreg.tasks.records.next_tags import know_tags
 from appreg.ui.screens.forms.appliance_form import ApplianceForm
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk
@@ -71,6 +72,7 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
 
     def load(self) -> None:
         """Read the items of the site and mark the one added last."""
+        know_tags(self.shell.register)
         self._walk = read_walk(self.shell.register, self._site, self.shell.today)
         self._location = self._location or self._walk.room_to_start_in
         self.query_one(WalkedList).show_items(self._walk.lines, self._to_mark)

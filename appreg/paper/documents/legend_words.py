@@ -1,0 +1,36 @@
+"""What short words beside figures mean, said once at the end of a document, as far as they stand in it."""
+
+from collections.abc import Iterable
+from typing import Final
+
+from appreg.paper.documents.item_lines import InspectedItem
+
+_MEANINGS: Final = (
+    (
+        "CoP",
+        "CoP: the Code of Practice for In-service Inspection and Testing of Electrical Equipment, in the edition named beside it.",
+    ),
+    (
+        "second-hand",
+        "Second-hand: the figure is taken from what others have published of the document, not from the document itself.",
+    ),
+    ("common practice", "Common practice: no standard gives the figure; it is what is usually done."),
+    (
+        "memory",
+        "From memory: nobody has compared the figure with the document it is ascribed to; have that done before you rely on it.",
+    ),
+)
+
+
+_RULES: Final = "Rules gb 2 and the like: this program's rule book with its revision, which names for each figure the document it comes from."
+
+
+def legend(texts: Iterable[str]) -> list[str]:
+    """What a rule book is, and the meanings of those words that stand in the texts."""
+    said = "\n".join(texts)
+    return [_RULES, *(meaning for word, meaning in _MEANINGS if word in said)]
+
+
+def advised(items: Iterable[InspectedItem]) -> list[str]:
+    """The advice that stands beside items, where such words stand too."""
+    return [sentence for item in items if item.inspection is not None for sentence in item.inspection.advice]
