@@ -198,6 +198,9 @@ def _troubles(trip: "TripPlan") -> "Iterator[str]":
     for day, each in trip.plan.hasty:
         days = _counted(each.hasty_days, "day")
         yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {days} before its tolerance, not to be late."
+    if trip.plan.waiting:
+        number, last = len(trip.plan.waiting), max(day for day, _ in trip.plan.waiting)
+        yield f"{_counted(number, 'inspection')} overdue already must wait for time, the last until {date_words(last)}."
     for left in trip.plan.left:
         yield f"{_item_words(trip, left)} stays overdue: no day is left to go."
     for day in trip.plan.over_capacity:

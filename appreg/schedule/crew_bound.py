@@ -36,6 +36,33 @@ def fewest_days(area: Area, calendar: Calendar, made: Mapping[int, Sequence[tupl
     return days_meeting(demands, capacity, days, calendar)
 
 
+def fewest_together(
+    areas: Iterable[tuple[Area, Mapping[int, Sequence[tuple[int, LineKind]]]]], calendar: Calendar
+) -> int:
+    """The same for all areas together: every day has its crews once, and the largest of them are few.
+
+    0 where one inspection may take longer than a crew's day, which says nothing of how full the others are.
+    """
+    whole = list(areas)
+    spare = min(
+        (site.site.set_up_minutes + 2 * site.site.travel_minutes for area, _ in whole for site in area.sites), default=0
+    )
+    rooms = calendar.roomiest(spare)
+    if not rooms or rooms[-1] <= 0:
+        return 0
+    minutes = sum(
+        demand.minutes
+        for area, made in whole
+        for item in area.items
+        for demand in demands_of(item, made.get(item.number, ()), rooms[-1])
+    )
+    for days, room in enumerate(rooms):
+        if minutes <= 0:
+            return days
+        minutes -= room
+    return len(rooms)
+
+
 def demands_of(item: ItemNumbers, made: Sequence[tuple[int, LineKind]], capacity: int) -> list[Demand]:
     """The line of an item that asks for most; nothing for items seen on a promised day."""
     if item.locked:

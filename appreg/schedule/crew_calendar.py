@@ -66,6 +66,7 @@ class Calendar:
 
     def __init__(self, terms: CrewTerms) -> None:
         self._crews = terms.crews
+        self._start, self._end = terms.start.toordinal(), terms.end.toordinal()
         self._capacities = [
             {day.toordinal(): crew.capacity(day) for day in crew.minutes if crew.capacity(day) > 0}
             for crew in terms.crews
@@ -107,6 +108,16 @@ class Calendar:
     def crews_on(self, day: int) -> int:
         """How many crews work on a day, taken or not."""
         return sum(self._capacity(each, day) > 0 for each in range(len(self._crews)))
+
+    def roomiest(self, spare: int) -> list[int]:
+        """Of every day and crew of the plan the minutes left after so many that all of it spends otherwise, most first."""
+        left = [
+            minutes - self._crews[number].people * spare
+            for number, capacities in enumerate(self._capacities)
+            for day, minutes in capacities.items()
+            if self._start <= day <= self._end
+        ]
+        return sorted(left, reverse=True)
 
     def take(self, day: int, within: int, crew: int | None = None) -> Outing:
         """Send a crew out, the largest that is free, or the one given, free or not."""

@@ -6,10 +6,11 @@ from typing import Final, NamedTuple
 from msgspec import Struct
 
 from appreg.schedule.crew_area_plan import UNHARMED, AreaPlan
-from appreg.schedule.crew_board import Area, CrewBoard
-from appreg.schedule.crew_bound import fewest_days
+from appreg.schedule.crew_board import Area, CrewBoard, ItemNumbers
+from appreg.schedule.crew_bound import fewest_days, fewest_together
 from appreg.schedule.crew_building import build
 from appreg.schedule.crew_plans import CrewPlan
+from appreg.schedule.crew_prices import Alike, priced_days
 from appreg.schedule.crew_search import AreaSearch
 from appreg.schedule.crew_telling import CrewBounds, told
 from appreg.schedule.crew_terms import CrewTerms, PlanSite
@@ -81,6 +82,28 @@ class _Area(Struct, frozen=True, kw_only=True):
         return min(len(plan.outings), max(least, self.roomy_bound if kept else 0))
 
 
+def _proven(area: _Area) -> int:
+    """The bound at the end: by prices too, where every day is open and the courses are few enough."""
+    plan = area.plan
+    if area.bound >= len(plan.outings) or any(outing.booked for outing in plan.outings):
+        return area.bound
+    calendar = plan.days.calendar
+    rooms = {
+        number: {
+            day: calendar.most_spared(day, site.site.set_up_minutes + 2 * site.site.travel_minutes)
+            for day in site.grid.ordinals
+        }
+        for number, site in plan.days.sites.items()
+    }
+    crews = {day: calendar.crews_on(day) for day in sorted({day for each in rooms.values() for day in each})}
+    alike: dict[int, list[ItemNumbers]] = {}
+    for number, item in plan.items.items():
+        if plan.routes[number].harm == UNHARMED and not item.locked:
+            alike.setdefault(item.likeness, []).append(item)
+    groups = [Alike(item=each[0], count=len(each), rooms=rooms[each[0].site]) for each in alike.values()]
+    return min(len(plan.outings), max(area.bound, priced_days(groups, crews, len(plan.outings))))
+
+
 def _search(areas: Sequence[_Area], effort: int, go_on: GoOn | None) -> bool:
     """Give every area its turns; tells whether the search ended by itself."""
     plans = [area.plan for area in areas]
@@ -99,13 +122,25 @@ def _search(areas: Sequence[_Area], effort: int, go_on: GoOn | None) -> bool:
 
 def _bounds(areas: Sequence[_Area]) -> CrewBounds:
     visits: dict[str, int] = {}
+    days = 0
     for area in areas:
         plan = area.plan
+        least = _proven(area)
+        days += least
         for site in plan.area.sites:
             made = sum(site.number in outing.counts for outing in plan.outings)
             alone = fewest_days(Area(sites=(site,), within=0), plan.days.calendar, _made(plan))
-            visits[site.site.key] = min(made, alone if len(plan.area.sites) > 1 else area.bound)
-    return CrewBounds(sum(area.bound for area in areas), visits)
+            visits[site.site.key] = min(made, alone if len(plan.area.sites) > 1 else least)
+    return CrewBounds(max(days, _together(areas)), visits)
+
+
+def _together(areas: Sequence[_Area]) -> int:
+    """The bound of all areas by their hours alone; a promised day may hold more than its hours."""
+    plans = [area.plan for area in areas]
+    out = [outing for plan in plans for outing in plan.outings]
+    if not out or any(outing.booked for outing in out):
+        return 0
+    return min(len(out), fewest_together([(plan.area, _made(plan)) for plan in plans], plans[0].days.calendar))
 
 
 def _made(plan: AreaPlan) -> dict[int, list[tuple[int, LineKind]]]:

@@ -48,6 +48,8 @@ WAYS: Final[Mapping[str, Way]] = {
     "list": Way(opens="items", only_leads=True),
     "before_use": Way(opens="due", then="before_use", only_leads=True),
     "due_groups": Way(opens="due", then="groups", only_leads=True),
+    "user_checks": Way(opens="user_checks", only_leads=True),
+    "compared_scope": Way(opens="sites", then="compare_scope", only_leads=True),
     "site": Way(opens="site_page", asked=Asked.SITE),
     "site.change_site": Way(opens="sites"),
     "site_page": Way(opens="site_page", asked=Asked.SITE),

@@ -19,8 +19,15 @@ from tests.tasks.worked_site import WorkedSite
 
 DAY = date(2026, 11, 24)
 WRITTEN = ("2026-11-24", "24.11.2026", "24/11/2026", "24 nov 2026", "24 November 2026", "today")
-BY_OTHER_MEANS = {("plan", "--closed"), ("print", "--visit"), ("inspect", "--visit")}
-"""They take more than one day, or keys besides; each is tried below."""
+BY_OTHER_MEANS = {
+    ("plan", "--closed"),
+    ("new", "--closed"),
+    ("new", "--away"),
+    ("new", "--preferred"),
+    ("print", "--visit"),
+    ("inspect", "--visit"),
+}
+"""They take more than one day, or keys besides; each is tried below or with its command."""
 
 
 @pytest.fixture(autouse=True)

@@ -69,6 +69,7 @@ def test_capacity_closures_holidays_and_own_minutes_are_kept(call: Call, tmp_pat
     visits = as_dict(call("plan", *FROM, *words, "--json"))["trips"][0]["visits"]
     assert visits[0]["date"] == "2026-12-01"
     assert all(visit["minutes"] <= 50 for visit in visits)
+    assert "1 inspection overdue already must wait for time" in call("plan", *FROM, *words).out
 
 
 @pytest.mark.usefixtures("row")

@@ -180,7 +180,7 @@ def test_the_walk_finds_what_is_wrong() -> None:
 
 
 def test_the_same_effort_gives_the_same_plan_and_more_never_a_worse_one() -> None:
-    sites, terms = crowded_estate(33)
+    sites, terms = crowded_estate(25)
     plans = [plan_crews(sites, terms, effort=effort) for effort in (0, 3000, 3000)]
     assert plans[1] == plans[2]
     ranks = [(plan.late_items, len(plan.days_out)) for plan in plans]

@@ -47,19 +47,22 @@ FIELDS = {
 }
 """The fields that take a date, each tried below."""
 FORMATS = {
+    "chosen_columns.py",
     "copying.py",
     "csv_cells.py",
     "closure_file.py",
     "due_lists.py",
     "evidence_rows.py",
+    "gather_documents.py",
     "history_comparing.py",
     "journal_chain.py",
     "journal_ends.py",
     "list_blocked.py",
-    "list_records.py",
     "merge_changes.py",
     "record_codec.py",
     "register_rows.py",
+    "scope_file.py",
+    "scope_table.py",
     "visiting_days.py",
 }
 """What reads dates that a program or a file's format has written."""

@@ -30,7 +30,7 @@ _MANY_LINES: Final = 400
 """More than any text of a label breaks into."""
 
 
-class SetLine(Struct, frozen=True):
+class SetLine(Struct, frozen=True, kw_only=True):
     """One line of text on its place."""
 
     text: str
@@ -62,7 +62,7 @@ class FittedLabel(Struct, frozen=True, kw_only=True):
     """Something that must be read does not stand there whole."""
 
 
-class _Row(Struct, frozen=True):
+class _Row(Struct, frozen=True, kw_only=True):
     """A line of text, the size it may have, whether it is bold, and what stands small before it."""
 
     text: str
@@ -83,7 +83,7 @@ def fit_label(label: LabelText, stock: Stock, measure: MeasureInk) -> FittedLabe
     capitals = tag.ink.points * CAPITALS * MM_A_POINT
     return FittedLabel(
         verdict=_verdict(verdict_words(label), stock, measure),
-        tag=SetLine(tag.text, tag.ink, (top + above + capitals) / 2),
+        tag=SetLine(text=tag.text, ink=tag.ink, baseline=(top + above + capitals) / 2),
         lines=lines,
         is_cut=is_cut or tag.text != printable(label.tag),
     )
@@ -104,7 +104,7 @@ def _verdict(words: str, stock: Stock, measure: MeasureInk) -> SetLine:
     room = (stock.label_width - 2 * stock.margin) * _BAND_FILL
     points = min(stock.band / MM_A_POINT * _BAND_FILL, room / measure(words, Ink(1, bold=True)))
     ink = Ink(points, bold=True)
-    return SetLine(words, ink, stock.margin + (stock.band + points * CAPITALS * MM_A_POINT) / 2)
+    return SetLine(text=words, ink=ink, baseline=stock.margin + (stock.band + points * CAPITALS * MM_A_POINT) / 2)
 
 
 def _tag(tag: str, stock: Stock, measure: MeasureInk) -> SetLine:
@@ -112,7 +112,7 @@ def _tag(tag: str, stock: Stock, measure: MeasureInk) -> SetLine:
     width = measure(tag, Ink(1, bold=True))
     fits = most if width <= 0 else stock.text_room / width * 0.999
     ink = Ink(max(min(most, fits), stock.tag_points * _SMALLEST_TAG), bold=True)
-    return SetLine(elided(tag, stock.text_room, partial(_width, measure, ink)), ink, 0)
+    return SetLine(text=elided(tag, stock.text_room, partial(_width, measure, ink)), ink=ink, baseline=0)
 
 
 def _width(measure: MeasureInk, ink: Ink, text: str) -> float:
@@ -151,12 +151,12 @@ def _parts(line: LabelLine, text: str, stock: Stock, measure: MeasureInk, left: 
     width = at_least(text)
     if width <= room:
         largest = _USUAL if line.is_needed else 1
-        return [_Row(text, max(least * min(largest, room / width * 0.999 if width > 0 else 1), least))]
+        return [_Row(text=text, most=max(least * min(largest, room / width * 0.999 if width > 0 else 1), least))]
     whole = wrapped(text, room, at_least, lines=_MANY_LINES) if left > 1 else [text]
     kept = whole[: left - 1] if len(whole) > left or left == 1 else whole
     if kept is not whole:
         kept = [*kept, elided_at_word(" ".join(whole[left - 1 :]), room, at_least)]
-    return [_Row(part, least) for part in kept if part]
+    return [_Row(text=part, most=least) for part in kept if part]
 
 
 def _large_row(line: LabelLine, stock: Stock, measure: MeasureInk) -> _Row | None:
@@ -164,7 +164,7 @@ def _large_row(line: LabelLine, stock: Stock, measure: MeasureInk) -> _Row | Non
     lead, text = f"{printable(line.text)} ", printable(line.large)
     free = stock.text_room - measure(lead, Ink(stock.text_points))
     most = min(free / measure(text, Ink(1, bold=True)) * 0.999, stock.text_points * _LARGE)
-    return _Row(text, most, bold=True, lead=lead) if most >= stock.text_points else None
+    return _Row(text=text, most=most, bold=True, lead=lead) if most >= stock.text_points else None
 
 
 def _sizes(rows: Sequence[_Row], free: float, stock: Stock) -> list[float]:
@@ -195,6 +195,8 @@ def _from_below(rows: Sequence[_Row], sizes: Sequence[float], bottom: float, sma
     lines: list[SetLine] = []
     baseline = bottom
     for row, points in zip(reversed(rows), reversed(sizes), strict=True):
-        lines.append(SetLine(row.text, Ink(points, bold=row.bold), baseline, row.lead, small))
+        lines.append(
+            SetLine(text=row.text, ink=Ink(points, bold=row.bold), baseline=baseline, lead=row.lead, lead_ink=small)
+        )
         baseline -= points * LEADING * MM_A_POINT
     return tuple(reversed(lines))

@@ -49,7 +49,7 @@ Said = tuple[str, str]
 """Some words and their style."""
 
 
-class FoundLine(Struct, frozen=True):
+class FoundLine(Struct, frozen=True, kw_only=True):
     """One check through the years."""
 
     title: str
@@ -88,7 +88,12 @@ def found_view(
     asked = [view for view in views if view.line.shape is not LineShape.FIGURE]
     ways = {view.line.check: likeness(method_of(view.line.check)) for view in asked if view.finding is not None}
     lines = [_line(view, past, ways.get(view.line.check)) for view in asked]
-    whole = FoundLine("", tuple(_outcome(each.inspection.outcome) for each in past), _outcome(outcome), "")
+    whole = FoundLine(
+        title="",
+        before=tuple(_outcome(each.inspection.outcome) for each in past),
+        now=_outcome(outcome),
+        limit="",
+    )
     seen = next((view.seen for view in views if view.seen), ())
     fuses = (fuse_found(item, word.line) for word in seen)
     return FoundView(
@@ -108,7 +113,12 @@ def _line(view: LineView, past: Sequence[PastInspection], way: Method | None) ->
     now = view.text.strip() if view.line.shape is LineShape.READING else ""
     words = " ".join(part for part in (now, view.word if not now or view.tone is not Tone.PASS else "") if part)
     limit = view.limit if view.finding is not None else ""
-    return FoundLine(view.title, tuple(_found(each, way) for each in kept), (words, _TONES[view.tone]), limit)
+    return FoundLine(
+        title=view.title,
+        before=tuple(_found(each, way) for each in kept),
+        now=(words, _TONES[view.tone]),
+        limit=limit,
+    )
 
 
 def _found(kept: FindingRecord | None, way: Method | None) -> Said:

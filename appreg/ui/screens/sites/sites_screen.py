@@ -225,7 +225,10 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
             beside.tell("", ())
         else:
             register, today = self.shell.register, self.shell.today
-            beside.tell(line.site.name, location_lines(counts_by_location(register, line.site.uid, today=today)))
+            beside.tell(
+                f"{line.site.name}: its locations",
+                location_lines(counts_by_location(register, line.site.uid, today=today)),
+            )
 
     def on_resize(self, event: events.Resize) -> None:
         """Read the locations once there is room for them."""

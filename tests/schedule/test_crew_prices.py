@@ -1,0 +1,51 @@
+"""The bound by prices: never above a plan that exists, and close to it where days are full."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from appreg.core.values.periods import Period
+from appreg.schedule.crew_planning import plan_crews
+from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
+from appreg.schedule.plan_items import PlanItem, PlanLine
+from tests.outside.crew_reference import crowded_estate, uniform_bins
+
+
+@pytest.mark.parametrize("seed", [20, 34])
+def test_the_bound_of_a_crowded_estate_lies_close_below_its_plan(seed: int) -> None:
+    sites, terms = crowded_estate(seed)
+    plan = plan_crews(sites, terms, effort=3000)
+    assert plan.bound <= len(plan.days_out)
+    assert plan.gap_percent <= 20
+
+
+def test_the_bound_holds_for_every_plan_whatever_its_effort() -> None:
+    for seed in (22, 25, 27):
+        sites, terms = crowded_estate(seed)
+        plans = [plan_crews(sites, terms, effort=effort) for effort in (0, 4000)]
+        assert all(not (plan.late_items or plan.waiting or plan.hasty) for plan in plans), seed
+        assert max(plan.bound for plan in plans) <= min(len(plan.days_out) for plan in plans)
+
+
+def test_a_packing_of_one_day_is_bounded_by_its_minutes() -> None:
+    sites, terms = uniform_bins(1, 24)
+    minutes = sum(item.test.minutes for item in sites[0].items if item.test)
+    assert plan_crews(sites, terms, effort=0).bound >= -(-minutes // 150)
+
+
+def test_the_larger_crew_has_its_days_only_once_for_all_sites_together() -> None:
+    # 4 days of 100 minutes and 4 of 50: 500 minutes of work at five sites take the large ones and two small ones.
+    days = [date(2027, 3, 1) + timedelta(days=ahead) for ahead in range(4)]
+    line = PlanLine(due=days[-1], period=Period(months=24), minutes=25)
+    sites = [
+        PlanSite(
+            key=str(site),
+            items=tuple(PlanItem(key=f"{site}.{each}", visual=None, test=line) for each in range(4)),
+            allowed=days,
+            district="harbour",
+        )
+        for site in range(5)
+    ]
+    crews = tuple(PlanCrew(key=str(minutes), people=1, minutes=dict.fromkeys(days, minutes)) for minutes in (100, 50))
+    plan = plan_crews(sites, CrewTerms(start=days[0], end=days[-1], crews=crews))
+    assert (len(plan.days_out), plan.bound, plan.late_items) == (6, 6, 0)
