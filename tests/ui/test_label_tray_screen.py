@@ -1,4 +1,3 @@
-from datetime import timedelta
 from pathlib import Path
 
 import pypdfium2
@@ -11,7 +10,7 @@ from textual.widgets import Static
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import LeakageEntry
-from appreg.core.records.kept_records import Appliance, QueuedLabel
+from appreg.core.records.kept_records import QueuedLabel
 from appreg.core.values.label_codes import code_text
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.register.opening.register_file import Register
@@ -23,7 +22,7 @@ from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from tests.tasks.worked_site import combined, worked_site
-from tests.ui.list_register import TODAY, WHO, app_on, build_register, tagged
+from tests.ui.list_register import WHO, app_on, bring_in_date, build_register, tagged
 
 UPPER, LOWER = "█▀", "█▄"
 
@@ -31,13 +30,7 @@ UPPER, LOWER = "█▀", "█▄"
 @pytest.fixture
 def register(tmp_path: Path) -> Register:
     """Its items are in date, so that their labels may be printed."""
-    register = build_register(tmp_path / "tray.appreg")
-    later = TODAY + timedelta(days=300)
-    with register.change(WHO) as change:
-        for each in register.find(Appliance):
-            if each.next_test is not None and each.next_test < later:
-                change.put(replace(each, next_test=later, next_visual=later))
-    return register
+    return bring_in_date(build_register(tmp_path / "tray.appreg"))
 
 
 async def open_tray(pilot: Pilot[None]) -> LabelTrayScreen:

@@ -16,7 +16,7 @@ from appreg.ui.screens.bench import bench_drafts
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from tests.ui.bench_register import KETTLE, LAMP, lay_table
-from tests.ui.list_register import TODAY, WHO, app_on, build_register, tagged
+from tests.ui.list_register import TODAY, WHO, app_on, bring_in_date, build_register, tagged
 from tests.walks.followed_calls import CallFollower, Walk
 
 ONE: Final = "HR-002"
@@ -60,7 +60,7 @@ async def walk_bench(follower: CallFollower, folder: Path) -> tuple[Walk, Walk]:
 async def walk_labels(follower: CallFollower, folder: Path, *, of: Sequence[str] = ()) -> Walk:
     """Follow the printing of the labels that wait in the tray; of some items only, if they are named."""
     path = folder / f"labels-{len(of)}.appreg"
-    register, out = build_register(path), path.with_suffix(".pdf")
+    register, out = bring_in_date(build_register(path)), path.with_suffix(".pdf")
     confirm_cautions(path, WHO, TODAY)
     _leave_in_tray(register, of)
     app = app_on(register)
@@ -69,6 +69,7 @@ async def walk_labels(follower: CallFollower, folder: Path, *, of: Sequence[str]
         assert isinstance(app.screen, LabelTrayScreen)
         await _press(pilot, ("p", "ctrl+u", *str(out)))
         walk = await _followed(follower, pilot, "ctrl+s")
+        await _press(pilot, ("ctrl+s",))  # they came out
     assert out.read_bytes().startswith(b"%PDF")
     assert not register.find(QueuedLabel, printed_on=None)
     register.close()
