@@ -8,7 +8,7 @@ import zxingcpp
 
 from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.label_codes import LONGEST_CODE
-from appreg.paper.codes.qr_codes import SMALL, STURDY, CodeForm, with_quiet_zone
+from appreg.paper.codes.qr_codes import SEALED, SMALL, STURDY, CodeForm, with_quiet_zone
 from appreg.paper.labels.label_content import NextDate
 from appreg.paper.labels.label_stock import load_stocks
 from tests.paper.paper_samples import TODAY, label, write_sheet
@@ -36,12 +36,13 @@ def test_every_code_of_a_full_sheet_is_read_and_leads_back_to_its_item(tmp_path:
     assert {code.ec_level for code in codes} == {stock.code_form.level}
 
 
-# ISO/IEC 18004, capacities in alphanumeric mode (published): version 1 at M holds 20, version 2 at H holds 20.
-@pytest.mark.parametrize(("form", "version", "level"), [(SMALL, 1, "M"), (STURDY, 2, "H")])
-def test_twenty_characters_fit_either_form_and_one_more_does_not(form: CodeForm, version: int, level: str) -> None:
-    levels = {"M": qrcode.ERROR_CORRECT_M, "H": qrcode.ERROR_CORRECT_H}
+# ISO/IEC 18004, capacities in alphanumeric mode (published): version 1 at M holds 20, version 2 at H 20, version 3 at Q 47.
+@pytest.mark.parametrize(("form", "version", "level"), [(SMALL, 1, "M"), (STURDY, 2, "H"), (SEALED, 3, "Q")])
+def test_a_form_holds_as_many_characters_as_it_says_and_not_one_more(form: CodeForm, version: int, level: str) -> None:
+    levels = {"M": qrcode.ERROR_CORRECT_M, "H": qrcode.ERROR_CORRECT_H, "Q": qrcode.ERROR_CORRECT_Q}
     assert (form.version, form.level) == (version, level)
-    for characters, fits in ((LONGEST_CODE, True), (LONGEST_CODE + 1, False)):
+    assert form.holds >= LONGEST_CODE
+    for characters, fits in ((form.holds, True), (form.holds + 1, False)):
         code = qrcode.QRCode(error_correction=levels[level])
         code.add_data("A" * characters, optimize=0)
         code.make()

@@ -11,6 +11,7 @@ from appreg.paper.codes.qr_codes import (
     ALPHANUMERIC,
     MASK,
     QUIET_MODULES,
+    SEALED,
     SMALL,
     STURDY,
     CodeForm,
@@ -22,7 +23,7 @@ from appreg.paper.codes.qr_codes import (
 
 UIDS = st.builds(uid_from, st.integers(0, 2**47), st.integers(0, 2**80 - 1))
 TEXTS = st.text(ALPHANUMERIC, min_size=1, max_size=LONGEST_CODE)
-ON_FORMS = pytest.mark.parametrize("form", [STURDY, SMALL], ids=["sturdy", "small"])
+ON_FORMS = pytest.mark.parametrize("form", [STURDY, SMALL, SEALED], ids=["sturdy", "small", "sealed"])
 CODE = code_text("HR-001", uid_from(1, 2))
 
 
@@ -49,9 +50,9 @@ def test_every_code_is_read_as_what_it_says_at_its_version_and_level(form: CodeF
 @ON_FORMS
 @given(uid=UIDS)
 def test_every_code_has_the_one_mask(form: CodeForm, uid: Uid) -> None:
-    # ISO/IEC 18004, 7.9: the format information beside the upper left finder, bits 14 to 10 (published): level M is 00
-    # and H is 10, then the mask; all of it under the pattern 101010000010010.
-    level = {"M": "00", "H": "10"}[form.level]
+    # ISO/IEC 18004, 7.9: the format information beside the upper left finder, bits 14 to 10 (published): level M is 00,
+    # H is 10 and Q is 11, then the mask; all of it under the pattern 101010000010010.
+    level = {"M": "00", "H": "10", "Q": "11"}[form.level]
     row = qr_matrix(code_text("HR-001", uid), form)[8]
     assert [int(dark) for dark in row[:5]] == [
         int(bit) ^ int(under) for bit, under in zip(f"{level}{MASK:03b}", "10101", strict=True)
@@ -67,8 +68,11 @@ def test_rows_are_the_modules_from_left_to_right(form: CodeForm) -> None:
 
 @pytest.mark.parametrize("payload", ["", "a", "Ω", "A" * (LONGEST_CODE + 1), "A\n"])
 def test_text_that_does_not_fit_a_code_is_refused(payload: str) -> None:
-    with pytest.raises(InputRefused, match="1 to 20 capital letters"):
-        qr_matrix(payload)
+    for form in (STURDY, SMALL):
+        with pytest.raises(InputRefused, match="1 to 20 capital letters"):
+            qr_matrix(payload, form)
+    with pytest.raises(InputRefused, match="1 to 47 capital letters"):
+        qr_matrix("A" * 48, SEALED)
 
 
 @ON_FORMS

@@ -20,6 +20,10 @@ MARKS: Final = frozenset(" ■")
 """What stands before the first column of a line: chosen or not."""
 FRAME: Final = 4
 """Cells at the right that may hold a border and a scroll bar."""
+BORDER: Final = "│"
+"""Stands on every line between a list and what is beside it."""
+SCROLL_BAR: Final = 1
+"""Cells of it before that border."""
 PATIENCE: Final = 30.0
 """Seconds; a machine that does many things at once is slow."""
 SHORTEST: Final = 3
@@ -176,7 +180,7 @@ class Walk:
         header, starts = self._header(titles)
         place = titles.index(column)
         start = starts[place]
-        end = starts[place + 1] if place + 1 < len(starts) else self.session.quick.columns - FRAME
+        end = starts[place + 1] if place + 1 < len(starts) else self._list_end(header, starts[-1])
         found = []
         for number in range(header + 1, self.session.quick.lines):
             line = self.row(number)
@@ -192,10 +196,16 @@ class Walk:
             found.append(Cell(text, styles, under_cursor=self._has_cursor(number, starts[0])))
         return found
 
+    def _list_end(self, header: int, last: int) -> int:
+        """Where the cells of the last column end: at the edge of the screen, or at what stands beside the list."""
+        border = [at for at, (data, _) in enumerate(self.row(header)) if at > last and data == BORDER]
+        return border[0] - SCROLL_BAR if border else self.session.quick.columns - FRAME
+
     def list_pages(self, titles: Sequence[str], columns: Sequence[str]) -> dict[str, list[Cell]]:
         """Page down through the list on the screen; by column, the cells of all pages."""
         self.to_first(titles)
         self.until(lambda _: self._row_count() > 0)  # until all rows are known the count is not
+        self.session.settle()  # what is beside or above the list may come after it, and change what a page holds
         place = 0
         found: dict[str, list[Cell]] = {column: [] for column in columns}
         while True:
@@ -211,9 +221,10 @@ class Walk:
 
     def to_first(self, titles: Sequence[str]) -> None:
         """Put the cursor on the first line of the list on the screen."""
-        header, _ = self._header(titles)
+        self.until(lambda _: self._under_cursor(titles) != "")
         self.session.press("home")
-        self.until(lambda _: self._under_cursor(titles).startswith(f"{header + 1} "))
+        # What is said above the list may take another line while it is read, so its place is asked anew.
+        self.until(lambda _: self._under_cursor(titles).startswith(f"{self._header(titles)[0] + 1} "))
 
     def click(self, row: int, column: int) -> None:
         """Press and release the mouse over one cell."""

@@ -1,5 +1,6 @@
 """Two hundred hostile names in forms, answers, fields, under the mouse and in passing messages, on a real terminal."""
 
+from itertools import pairwise
 from pathlib import Path
 from typing import Final
 
@@ -20,7 +21,7 @@ from tests.terminal.hostile_screens import (
     walking,
     walking_on,
 )
-from tests.terminal.hostile_walk import Walk, probe, squeezed
+from tests.terminal.hostile_walk import Walk, probe, shows, squeezed
 
 ANSWERS: Final = ("choose one",)
 RECORDS: Final = {
@@ -144,17 +145,29 @@ def toasts(walk: Walk) -> str:
 
 
 def click_on(walk: Walk, name: str) -> None:
-    """Click on a name wherever it stands below the list of sites and above that of the items of one."""
+    """Click on a name below the list of sites, and above the items of its own site and of the first that bears it."""
     walk.to("Sites", "f2")
     walk.narrow(NARROW_SITES, name, counts=r"\d+ of \d+")
     walk.to_first(NARROW_SITES)
-    keys = next(at for at, line in enumerate(walk.session.picture().split("\n")) if "F1 help" in line)
-    click_all(walk, name, below=keys - 3)
-    walk.to("Sites")
-    walk.to("Site ·", "enter", showing=["in service"])
-    click_all(walk, name, above=5)
-    walk.to("Site ·")
-    walk.to("Sites", "escape")
+    own = next(at for at, cell in enumerate(walk.cells(NARROW_SITES, "site")) if shows(cell.text, name))
+    for place in sorted({0, own}):
+        walk.to_first(NARROW_SITES)
+        walk.session.press(*["down"] * place)
+        if place == own:  # the line below the list begins with the name of the site under the cursor
+            walk.until(lambda picture: squeezed(below_list(picture)).startswith(squeezed(shown(name))[:18]))
+            keys = next(at for at, line in enumerate(walk.session.picture().split("\n")) if "F1 help" in line)
+            click_all(walk, name, below=keys - 3)
+            walk.to("Sites")
+        walk.to("Site ·", "enter", showing=["in service"])
+        click_all(walk, name, above=5)
+        walk.to("Site ·")
+        walk.to("Sites", "escape")
+
+
+def below_list(picture: str) -> str:
+    """The line between the list and the keys."""
+    lines = picture.split("\n")
+    return next(above for above, line in pairwise(lines) if "F1 help" in line)
 
 
 def click_all(walk: Walk, name: str, *, above: int = 36, below: int = -1) -> None:

@@ -26,16 +26,16 @@ TRAY: Final = ("tag", "label", "item", "site", "inspected")
 VISITS: Final = ("date", "person", "done", "failed", "instrument", "fixed wiring", "notes")
 WALKED: Final = ("location", "tag", "item", "class", "type", "power")
 BEFORE_USE: Final = ("state", "what", "when", "site", "location", "because")
-GROUPS: Final = ("group", "overdue", "soon", "never")
+GROUPS: Final = ("group", "overdue", "on items", "soon", "never")
 EVIDENCE: Final = ("alike", "environment", "what", "now")
-PLAN: Final = ("visit", "of the day", "min", "items", "early", "late", "site")
+PLAN: Final = ("visit", "crew day", "min", "insp", "early", "late", "site")
 ITEM_READY: Final = "functional"
 SITE_READY: Final = "in service|withdrawn ·|no item"
 
 
 @each_part
 def test_every_list_shows_every_name_in_one_style(tmp_path: Path, part: int) -> None:
-    with walking(tmp_path, part, columns=200, lines=118) as (walk, hostile):
+    with walking(tmp_path, part, columns=250, lines=118) as (walk, hostile):
         names = hostile.names
         assert_listed(walk, names, SITES, "site", "client")
         walk.to("Items ·", "f8", showing=["next look"])
@@ -60,15 +60,16 @@ def test_every_list_shows_every_name_in_one_style(tmp_path: Path, part: int) -> 
 def show_work_to_come(walk: Walk, hostile: HostileRegister) -> None:
     """What is due in groups, checked before use, weighed and planned."""
     walk.to("Due ·", "f3", showing=["because"])
-    walk.to("Due · inspections by site", "v", showing=["next 12 months"])
+    walk.to("Due · inspections by site", "v", showing=["late, 12 months"])
     assert_listed(walk, hostile.names, GROUPS, "group")
     walk.to("Due · all", "escape")
     walk.to("Before use", "u", showing=["user check"])
     assert_listed(walk, hostile.names, BEFORE_USE, "site", "location")
     walk.to("Evidence", "f7", showing=["too little", "0 suggestions"])
     assert_listed(walk, hostile.names, EVIDENCE, "alike")
-    walk.to("Plan ·", "f6", showing=["of the day"])
-    walk.cells(PLAN, "site")
+    walk.to("Plan ·", "f6", showing=["crew day"])
+    assert_listed(walk, hostile.names, PLAN, "site")
+    walk.to_first(PLAN)
     walk.to("Visit planned", "enter", showing=["due"])
     walk.to("Plan ·", "escape")
     walk.to("What if", "w", showing=["as it is"])
@@ -127,4 +128,6 @@ def show_the_bench(walk: Walk, hostile: HostileRegister) -> None:
     walk.to("Bench ·", "down", "enter", showing=["not yet inspected"])
     walk.to("Visits", "escape")
     walk.to("Sites", "escape")
-    assert PLAIN in walk.session.picture()
+    assert [cell.text for cell in walk.cells(NARROW_SITES, "site")] == [GATHERED]
+    walk.narrow(NARROW_SITES, PLAIN, counts=r"\d+ of \d+")
+    assert PLAIN in [cell.text for cell in walk.cells(NARROW_SITES, "site")]

@@ -86,15 +86,6 @@ def tagged(register: Register, tag: str) -> Appliance:
     return register.find(Appliance, tag=tag)[0]
 
 
-def keep_in_date(register: Register) -> None:
-    """Put off what is due of every inspected item, so that its label may be printed."""
-    later = TODAY + timedelta(days=300)
-    with register.change(WHO) as change:
-        for each in register.find(Appliance):
-            if each.next_test is not None and each.next_test < later:
-                change.put(replace(each, next_test=later, next_visual=later))
-
-
 def app_on(register: Register) -> AppregApp:
     """The app on a register, on the day of the tests."""
     return AppregApp(register, today=TODAY, who=WHO)
@@ -144,3 +135,13 @@ def _visit(
         record_inspection(
             register, WHO, appliance=item.uid, visit=visit.uid, kind=InspectionKind.COMBINED, entries=entries
         )
+
+
+def bring_in_date(register: Register) -> Register:
+    """Put off what is overdue, so that the labels of its items may be printed."""
+    later = TODAY + timedelta(days=300)
+    with register.change(WHO) as change:
+        for each in register.find(Appliance):
+            if each.next_test is not None and each.next_test < later:
+                change.put(replace(each, next_test=later, next_visual=later))
+    return register

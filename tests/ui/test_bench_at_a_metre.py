@@ -8,6 +8,7 @@ from textual.pilot import Pilot
 from textual.widget import Widget
 
 from appreg.ui.app import AppregApp
+from appreg.ui.screens.bench.bench_room import room_classes
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.bench.visit_walk import VisitWalk
 from appreg.ui.screens.item.item_screen import ItemScreen
@@ -155,3 +156,14 @@ async def test_every_size_is_taken_up_when_the_terminal_changes(table: BenchTabl
             assert screen.board.current is not None
             assert screen.board.current.door.is_on_screen, size
     assert heights[200, 60][0] > heights[80, 24][0]
+
+
+async def test_what_other_screens_do_at_a_size_changes_nothing_on_the_bench(table: BenchTable) -> None:
+    async with table.app().run_test(size=(90, 30)) as pilot:
+        bench = await at_bench(pilot, table, 1)
+        for size in ((90, 30), (100, 30), (80, 24), (60, 15), (140, 40), (80, 24)):
+            await pilot.resize_terminal(*size)
+            await pilot.resize_terminal(*size)
+            await press(pilot)
+            wanted = room_classes(pilot.app.size)
+            assert {name: bench.has_class(name) for name in wanted} == wanted, size

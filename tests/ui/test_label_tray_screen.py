@@ -22,7 +22,7 @@ from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from tests.tasks.worked_site import combined, worked_site
-from tests.ui.list_register import WHO, app_on, build_register, keep_in_date, tagged
+from tests.ui.list_register import WHO, app_on, bring_in_date, build_register, tagged
 
 UPPER, LOWER = "█▀", "█▄"
 
@@ -30,9 +30,7 @@ UPPER, LOWER = "█▀", "█▄"
 @pytest.fixture
 def register(tmp_path: Path) -> Register:
     """Its items are in date, so that their labels may be printed."""
-    register = build_register(tmp_path / "tray.appreg")
-    keep_in_date(register)
-    return register
+    return bring_in_date(build_register(tmp_path / "tray.appreg"))
 
 
 async def open_tray(pilot: Pilot[None]) -> LabelTrayScreen:

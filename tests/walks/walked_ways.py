@@ -16,7 +16,7 @@ from appreg.ui.screens.bench import bench_drafts
 from appreg.ui.screens.bench.bench_screen import BenchScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from tests.ui.bench_register import KETTLE, LAMP, lay_table
-from tests.ui.list_register import TODAY, WHO, app_on, build_register, keep_in_date, tagged
+from tests.ui.list_register import TODAY, WHO, app_on, bring_in_date, build_register, tagged
 from tests.walks.followed_calls import CallFollower, Walk
 
 ONE: Final = "HR-002"
@@ -60,9 +60,8 @@ async def walk_bench(follower: CallFollower, folder: Path) -> tuple[Walk, Walk]:
 async def walk_labels(follower: CallFollower, folder: Path, *, of: Sequence[str] = ()) -> tuple[Walk, Walk]:
     """Follow the labels that wait in the tray, of some items only if they are named: written, then counted as printed."""
     path = folder / f"labels-{len(of)}.appreg"
-    register, out = build_register(path), path.with_suffix(".pdf")
+    register, out = bring_in_date(build_register(path)), path.with_suffix(".pdf")
     confirm_cautions(path, WHO, TODAY)
-    keep_in_date(register)
     _leave_in_tray(register, of)
     app = app_on(register)
     async with app.run_test(size=_SIZE) as pilot:

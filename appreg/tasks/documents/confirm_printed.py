@@ -58,7 +58,8 @@ def confirm_printed(
     missing = sorted(set(spoiled) - {(each.sheet, each.place) for each in listed})
     if missing:
         raise InputRefused(
-            f"{file} has no label on place {missing[0][1]} of sheet {missing[0][0]}; look at the sheets."
+            f"{file} has no label on place {missing[0][1]} of sheet {missing[0][0]}; look at the sheets.",
+            field="spoiled",
         )
     kept, again, spoilt = 0, 0, []
     with register.change(who) as change:

@@ -28,9 +28,9 @@ class CameOutForm(Form[ConfirmedLabels]):
         """Count the labels as printed."""
         with asked_for("spoiled"):
             places = read_places(typed.values["spoiled"])
-            return confirm_printed(
-                self.desk.register, self.desk.who, file=self._file, spoiled=places, today=self.desk.today
-            )
+        return confirm_printed(
+            self.desk.register, self.desk.who, file=self._file, spoiled=places, today=self.desk.today
+        )
 
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """What either answer means."""
