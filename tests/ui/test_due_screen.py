@@ -1,7 +1,9 @@
 import re
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -160,12 +162,15 @@ async def test_labels_are_queued_once_for_items_with_a_result(register: Register
     with register.change("test") as change:
         for label in register.find(QueuedLabel):
             change.remove(label)
+        soon = TODAY + timedelta(days=10)
+        change.put(replace(tagged(register, "HR-001"), next_visual=soon, next_test=soon))
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         await open_due(pilot)
         await pilot.press("ctrl+a", "l")
         await pilot.pause()
         queued = {label.appliance for label in register.find(QueuedLabel)}
         assert tagged(register, "HR-001").uid in queued
+        assert tagged(register, "HR-002").uid not in queued, "what is overdue gets no pass"
         assert tagged(register, "HR-006").uid not in queued
         assert len(queued) == len(register.find(QueuedLabel))
 

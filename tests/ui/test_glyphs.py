@@ -58,7 +58,8 @@ def test_a_file_writes_nothing_that_a_plain_font_lacks(path: Path) -> None:
         "\ufeff",
         "\x02",
         "\x03",
-    }  # compared with what is typed, never drawn
+        "\x0f",
+    }  # compared with what is typed, or told to the terminal; never drawn
     strange -= NO_TEXT
     assert not strange
 
