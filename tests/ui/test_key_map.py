@@ -75,7 +75,7 @@ def test_a_key_that_would_mean_two_things_is_refused_with_a_sentence(name: str, 
     [
         ("bench.repeat", "f11"),
         ("bench.repeat", "f10"),
-        ("list.move(1)", "J"),
+        ("list.move(1)", "j"),
         ("item.withdraw", "z"),
         ("app.go('due')", "f10"),
         ("app.turn_theme", "ctrl+t"),

@@ -98,12 +98,12 @@ async def test_moving_over_a_neighbour_merges_nothing_and_each_act_has_its_sente
         before = stood(screen)
         await press(pilot, "down", "d", *["backspace"] * 12, *"24 nov 2026", "ctrl+s")
         assert len(stood(screen)) == len(before)
-        assert "2 visits to it stand on that day, j merges them" in said(screen)
+        assert "2 visits to it stand on that day, J merges them" in said(screen)
         await press(pilot, "space", "home")
         here = screen.table.cursor_key
         if here in screen.table.choice.keys:
             await press(pilot, "down")
-        await press(pilot, "j")
+        await press(pilot, "J")
         assert " merged into " in said(screen)
         assert len(stood(screen)) == len(before) - 1
         await press(pilot, "u")

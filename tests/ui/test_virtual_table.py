@@ -119,7 +119,7 @@ async def test_a_page_moves_by_what_is_on_the_screen_less_one_row() -> None:
 
 async def test_the_row_under_the_cursor_keeps_the_colour_of_its_state(tmp_path: Path) -> None:
     app = app_on(build_register(tmp_path / "coloured.appreg"))
-    async with app.run_test(size=(120, 40)) as pilot:
+    async with app.run_test(size=(200, 40)) as pilot:
         await pilot.press("f3")
         await pilot.pause()
         await pilot.app.workers.wait_for_complete()

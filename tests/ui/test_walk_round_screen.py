@@ -163,7 +163,9 @@ async def test_what_is_disposed_of_stands_neither_in_the_walk_round_nor_among_th
         assert "3 items so far" in screen_text(app)
         assert "HR-001" in screen_text(app)
         assert gone.tag not in screen_text(app)
-    assert counts_by_site(kitchen, today=TODAY, soon=TODAY)[site.uid] == Counts(items=3, never=3, disposed=1)
+    assert counts_by_site(kitchen, today=TODAY, soon=TODAY)[site.uid] == Counts(
+        items=3, in_service=3, never=3, disposed=1
+    )
 
 
 async def test_an_unknown_name_is_asked_for_class_and_type_within_the_budget(kitchen: Register) -> None:

@@ -16,7 +16,7 @@ class TooSmall(Widget):
     """Covers the screen and says how much room it needs."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    TooSmall { layer: too-small; width: 100%; height: 100%; display: none; background: $background; }
+    TooSmall { layer: too-small; dock: top; width: 100%; height: 100%; display: none; background: $background; }
     """
 
     words: reactive[str] = reactive("")

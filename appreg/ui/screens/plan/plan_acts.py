@@ -93,7 +93,7 @@ PLAN_ACTS: Final = at_home(
         ),
         Command(
             action="merge",
-            key="j",
+            key="J",
             label="merge",
             help="Do the work of another visit to the site, chosen with space, on the day of the one under the cursor.",
             in_footer=False,

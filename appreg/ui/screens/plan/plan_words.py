@@ -196,7 +196,7 @@ def beside_words(plan: LivePlan, moved: LiveVisit) -> str:
     same = [each for each in plan.visits if (each.site.uid, each.day) == (moved.site.uid, moved.day)]
     if len(same) < 2:  # noqa: PLR2004 - itself and another
         return ""
-    return f"; {len(same)} visits to it stand on that day, {named_key('plan.merge', 'j')} merges them"
+    return f"; {len(same)} visits to it stand on that day, {named_key('plan.merge', 'J')} merges them"
 
 
 def booked_words(visit: LiveVisit) -> str:
