@@ -11,7 +11,7 @@ from appreg.ui.app import AppregApp
 from tests.ui.list_register import TODAY, WHO
 from tests.ui.snapshot_sizes import SIZES
 
-CHANGED = Settings(due_within_days=60, who="Ada Brook", keys={"app.turn_theme": "f12", "list.move(1)": "j"})
+CHANGED = Settings(due_within_days=60, who="Ada Brook", keys={"app.turn_theme": "f10", "list.move(1)": "j"})
 
 
 async def settle(pilot: Pilot[None], *keys: str) -> None:
