@@ -66,6 +66,30 @@ def texts(draw: st.DrawFn) -> LabelText:
     )
 
 
+@cache
+def low() -> Stock:
+    """A stock so low that a tag grown large leaves less than no room below it."""
+    return replace(
+        load_stocks()["a4-24"],
+        columns=1,
+        rows=1,
+        label_width=22.0,
+        label_height=15.0,
+        margin=2.0,
+        band=3.75,
+        code=0.0,
+        tag_points=13.0,
+        text_points=4.0,
+        lines=1,
+    )
+
+
+@pytest.mark.parametrize("tag", ["", "A1", "KL-0001"])
+def test_a_tag_without_a_code_grows_only_where_what_must_be_read_keeps_its_line(tag: str) -> None:
+    text = label(1, kind=LabelKind.DO_NOT_USE, tag=tag, cause="earth", ask="", site="")
+    assert fit_label(text, low(), canvas().measure).lines
+
+
 @settings(max_examples=150, deadline=None)
 @given(stocks(), texts())
 def test_no_word_of_any_label_on_any_stock_leaves_it_or_lies_over_another(stock: Stock, text: LabelText) -> None:

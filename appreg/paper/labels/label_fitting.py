@@ -72,8 +72,15 @@ class _Row(Struct, frozen=True, kw_only=True):
 
 
 def fit_label(label: LabelText, stock: Stock, measure: MeasureInk) -> FittedLabel:
-    """Fit a label's words to a stock."""
-    tag = _tag(printable(label.tag), stock, measure)
+    """Fit a label's words to a stock; a tag with no code beside it is large where nothing else is cut for it."""
+    if stock.code_form is None and not (large := _fitted(label, stock, measure, stock.tag_points * _ALONE)).is_cut:
+        return large
+    return _fitted(label, stock, measure, stock.tag_points)
+
+
+def _fitted(label: LabelText, stock: Stock, measure: MeasureInk, most: float) -> FittedLabel:
+    """All text with the tag no larger than that, points."""
+    tag = _tag(printable(label.tag), stock, measure, most)
     top, bottom = stock.margin + stock.band, stock.label_height - stock.margin
     free = bottom - top - tag.ink.points * MM_A_POINT
     rows, is_cut = _rows(label, stock, measure, most=_lines_in(free, stock))
@@ -107,8 +114,7 @@ def _verdict(words: str, stock: Stock, measure: MeasureInk) -> SetLine:
     return SetLine(text=words, ink=ink, baseline=stock.margin + (stock.band + points * CAPITALS * MM_A_POINT) / 2)
 
 
-def _tag(tag: str, stock: Stock, measure: MeasureInk) -> SetLine:
-    most = stock.tag_points * (1 if stock.code_form is not None else _ALONE)
+def _tag(tag: str, stock: Stock, measure: MeasureInk, most: float) -> SetLine:
     width = measure(tag, Ink(1, bold=True))
     fits = most if width <= 0 else stock.text_room / width * 0.999
     ink = Ink(max(min(most, fits), stock.tag_points * _SMALLEST_TAG), bold=True)
@@ -169,6 +175,8 @@ def _large_row(line: LabelLine, stock: Stock, measure: MeasureInk) -> _Row | Non
 
 def _sizes(rows: Sequence[_Row], free: float, stock: Stock) -> list[float]:
     """The largest sizes of all lines that fit above each other, none below the stock's smallest; bold ones grow first."""
+    if not rows:
+        return []
     room = free / (LEADING * MM_A_POINT)
     others = [row.most for row in rows if not row.bold]
     bold = _shared([row.most for row in rows if row.bold], room - len(others) * stock.text_points, stock.text_points)
