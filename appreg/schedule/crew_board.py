@@ -114,7 +114,7 @@ class Area(Struct, frozen=True, kw_only=True):
 
     @property
     def items(self) -> list[ItemNumbers]:
-        """All items of its sites on which something falls due, the most urgent first."""
+        """All items of its sites on which something falls due, the most urgent first; of those without a day too."""
         return sorted(
             (item for site in self.sites for item in site.items), key=lambda each: (*each.urgency, each.likeness)
         )
@@ -145,7 +145,8 @@ class CrewBoard:
         windows: dict[Period | None, WindowsAfter] = {}
         for item in site.items:
             found = self._item(numbered, item, booked, windows)
-            if found.deadline != NEVER or found.locked:
+            lacking = any(grid.has_no_day_for(line.due) for line in item.lines.values())
+            if found.deadline != NEVER or found.locked or lacking:
                 numbered.items.append(found)
         return numbered
 

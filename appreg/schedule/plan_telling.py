@@ -136,5 +136,9 @@ def _told_course(
         for kind in lines if step.kind is LineKind.TEST else (LineKind.VISUAL,):
             due[kind] = date_after(done, lines[kind].period)
             last[kind] = (visual if kind is LineKind.VISUAL else test)[step.day].last
-    undone = [LeftOverdue(key=item.key, kind=kind, due=due[kind]) for kind in lines if last[kind] != NEVER]
+    undone = [
+        LeftOverdue(key=item.key, kind=kind, due=due[kind])
+        for kind in lines
+        if last[kind] != NEVER or board.grid.has_no_day_for(due[kind])
+    ]
     return made, undone

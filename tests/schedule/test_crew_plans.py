@@ -157,6 +157,16 @@ def test_a_crew_without_hours_or_a_plan_without_crews_is_told() -> None:
     idle = replace(crews(100), crews=(PlanCrew(key="idle", people=1, minutes={}),))
     plan = plan_crews([a_site("a", date(2027, 6, 14))], idle)
     assert plan.days_out == ()
+    assert [each.key for each in plan.left["a"]] == ["a0"]
+
+
+def test_what_falls_due_where_no_crew_works_on_any_day_is_told_as_left() -> None:
+    saturdays = [day + timedelta(days=5) for day in MONDAYS]
+    shut = a_site("shut ", date(2026, 6, 1), None, date(2027, 6, 14), END + timedelta(days=1), allowed=saturdays)
+    plan = plan_crews([a_site("open ", date(2027, 6, 14)), shut], crews(240))
+    assert [each.key for each in plan.left["shut "]] == ["shut 0", "shut 1", "shut 2"]
+    assert (plan.late_items, [out.day for out in plan.days_out]) == (3, [date(2027, 6, 14)])
+    assert set(plan.left) == {"shut "}
 
 
 @pytest.mark.parametrize("seed", range(12))

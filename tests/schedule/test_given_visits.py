@@ -70,6 +70,12 @@ def test_two_visits_on_one_day_stay_two_and_share_the_work_once(named: bool) -> 
     assert [each.key for each in followed.work["2"]] == ["b"]
 
 
+def test_what_falls_due_is_left_where_the_plan_has_no_day_any_more() -> None:
+    shut = PlanTerms(start=START, end=date(2027, 1, 31), allowed=())
+    items = [item("a", date(2026, 12, 1)), item("b", None), item("c", date(2027, 1, 31)), item("d", date(2027, 2, 1))]
+    assert [each.key for each in follow_visits(items, shut, []).left] == ["a", "b", "c"]
+
+
 def test_what_no_visit_meets_is_left() -> None:
     followed = follow_visits([item("a", date(2027, 3, 1))], TERMS, [])
     assert [(each.key, each.due) for each in followed.left] == [("a", date(2027, 3, 1))]
