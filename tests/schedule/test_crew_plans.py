@@ -10,6 +10,7 @@ from appreg.errors import InputRefused
 from appreg.schedule.crew_planning import plan_crews
 from appreg.schedule.crew_plans import CrewPlan
 from appreg.schedule.crew_terms import CrewTerms, FixedVisit, PlanCrew, PlanSite
+from appreg.schedule.crew_visits import visits_to
 from appreg.schedule.plan_items import PlanItem, PlanLine
 from tests.outside.crew_reference import crowded_estate
 from tests.schedule.crew_walk import faults
@@ -133,6 +134,21 @@ def test_a_promised_visit_stays_and_takes_the_items_it_names() -> None:
     assert faults(plan, [site], terms) == []
     someday = crews(240, booked=(replace(promised, items=None, crew=None, day=START + timedelta(days=2)),))
     assert START + timedelta(days=2) in {out.day for out in plan_crews([site], someday).days_out}
+
+
+def test_a_plan_in_which_two_crews_go_together_has_no_fewer_visits_than_any_bound() -> None:
+    # Four days out: one crew a day makes four visits, two together make two.
+    site, terms = a_site("a", *[date(2027, 6, 14)] * 4), crews(60, 60)
+    days = [day for day in MONDAYS if day <= date(2027, 6, 14)][-4:]
+    apart, together = (
+        plan_crews([replace(site, allowed=allowed)], replace(terms, crews=gone))
+        for allowed, gone in ((days, terms.crews[:1]), (days[-2:], terms.crews))
+    )
+    assert [len(visits_to(each, "a").visits) for each in (apart, together)] == [4, 2]
+    assert apart.site_bounds == together.site_bounds == {"a": 4}
+    # The plan of one crew holds among those of two as well, so that what is told of it must be true of both.
+    assert visits_to(apart, "a", crews=2).bound == visits_to(together, "a", crews=2).bound == 2
+    assert visits_to(apart, "a").bound == 4
 
 
 def test_preferred_days_are_taken_where_they_cost_no_day_more() -> None:

@@ -310,7 +310,7 @@ def _planned_together(
     places = [plan_site(key, trip.sites, trip.items, trip.terms) for key, trip in keyed.items()]
     plan = plan_crews(places, terms, effort=wishes.effort, go_on=progress)
     return EstatePlan(
-        trips=tuple(_planned(trip, visits_to(plan, key)) for key, trip in keyed.items()),
+        trips=tuple(_planned(trip, visits_to(plan, key, crews=len(terms.crews))) for key, trip in keyed.items()),
         crews=plan,
     )
 
