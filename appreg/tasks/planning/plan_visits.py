@@ -31,7 +31,7 @@ from appreg.schedule.due_dates import date_after
 from appreg.schedule.plan_items import PlanItem, PlanLine
 from appreg.schedule.plan_telling import VisitPlan
 from appreg.schedule.plan_terms import PlanTerms
-from appreg.schedule.visit_comparison import VisitCost, cost_of, cost_when_due, cost_yearly
+from appreg.schedule.visit_comparison import VisitCost, cost_of, cost_yearly, going_when_due
 from appreg.schedule.visit_plans import plan_visits as fewest_visits
 from appreg.schedule.visiting_days import Closure, visiting_days
 from appreg.tasks.desk.find_rules import RuleFinder, Supposed
@@ -322,7 +322,7 @@ def _planned(trip: GatheredTrip, plan: VisitPlan) -> TripPlan:
         appliances=trip.appliances,
         items=trip.items,
         plan=plan,
-        when_due=cost_when_due(trip.items, trip.terms),
+        when_due=going_when_due(trip.items, trip.terms).cost,
         yearly=cost_yearly(trip.items, trip.terms),
     )
 
