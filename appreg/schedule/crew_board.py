@@ -12,7 +12,7 @@ from msgspec import Struct, field
 from appreg.core.values.periods import Period
 from appreg.schedule.crew_terms import CrewTerms, FixedVisit, PlanSite
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
-from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine
+from appreg.schedule.plan_items import PlanItem, PlanLine
 
 Span = tuple[int, int]
 """First and last day, as ordinals, on which an inspection is best made; NEVER where none is due."""
@@ -197,8 +197,3 @@ class CrewBoard:
             Area(sites=tuple(sites), within=within.get(name, 0) if isinstance(name, str) else 0)
             for name, sites in by_district.items()
         ]
-
-
-def kinds_done(kind: LineKind) -> tuple[LineKind, ...]:
-    """What an inspection counts for: a test includes the visual inspection."""
-    return (LineKind.VISUAL, LineKind.TEST) if kind is LineKind.TEST else (LineKind.VISUAL,)

@@ -49,16 +49,15 @@ def follow_visits(items: Iterable[PlanItem], terms: PlanTerms, visits: Sequence[
     follower = Follower(board)
     courses = []
     for member in board.classes:
-        free: list[Step] | None = None
+        free: Sequence[Step] | None = None
         for key in member.keys:
             if key in given:
-                steps = _needed(board, member, known[key], given[key])
-            else:
-                if free is None:
-                    free = list(follower.course(member, everywhere).steps)
-                steps = list(free)
-            courses.append(ItemCourse(key, member, steps))
-    plan = plan_of_courses(board, known, courses, 0, ())
+                courses.append(ItemCourse(key, member, _needed(board, member, known[key], given[key])))
+                continue
+            if free is None:
+                free = follower.course(member, everywhere).steps
+            courses.append(ItemCourse(key, member, free))
+    plan = plan_of_courses(board, known, courses, 0)
     made = {visit.day: visit.inspections for visit in plan.visits}
     return FollowedVisits(work=_by_visit(visits, made), left=plan.left)
 

@@ -19,12 +19,12 @@ from appreg.schedule.plan_items import (
 from appreg.schedule.visit_following import Step
 
 
-class ItemCourse(Struct):
+class ItemCourse(Struct, frozen=True):
     """The inspections of one item, in order."""
 
     key: str
     member: ItemClass
-    steps: list[Step]
+    steps: Sequence[Step]
 
 
 class VisitPlan(Struct, frozen=True, kw_only=True):
@@ -88,9 +88,9 @@ class VisitPlan(Struct, frozen=True, kw_only=True):
 
 
 def plan_of_courses(
-    board: PlanBoard, items: Mapping[str, PlanItem], courses: Iterable[ItemCourse], bound: int, over: Sequence[int]
+    board: PlanBoard, items: Mapping[str, PlanItem], courses: Iterable[ItemCourse], bound: int
 ) -> VisitPlan:
-    """The plan that the courses of all items make together; `over` are the numbered days over their capacity."""
+    """The plan that the courses of all items make together, with days as long as one likes."""
     work: dict[int, list[PlannedInspection]] = {}
     left: list[LeftOverdue] = []
     for course in courses:
@@ -102,7 +102,7 @@ def plan_of_courses(
         visits=tuple(PlannedVisit(day=board.grid.days[day], inspections=tuple(work[day])) for day in sorted(work)),
         bound=bound,
         left=tuple(left),
-        over_capacity=tuple(board.grid.days[day] for day in over),
+        over_capacity=(),
     )
 
 
