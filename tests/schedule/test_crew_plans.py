@@ -11,7 +11,7 @@ from appreg.schedule.crew_planning import plan_crews
 from appreg.schedule.crew_plans import CrewPlan
 from appreg.schedule.crew_terms import CrewTerms, FixedVisit, PlanCrew, PlanSite
 from appreg.schedule.crew_visits import visits_to
-from appreg.schedule.plan_items import PlanItem, PlanLine
+from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine
 from tests.outside.crew_reference import crowded_estate
 from tests.schedule.crew_walk import faults
 
@@ -134,6 +134,18 @@ def test_a_promised_visit_stays_and_takes_the_items_it_names() -> None:
     assert faults(plan, [site], terms) == []
     someday = crews(240, booked=(replace(promised, items=None, crew=None, day=START + timedelta(days=2)),))
     assert START + timedelta(days=2) in {out.day for out in plan_crews([site], someday).days_out}
+
+
+@pytest.mark.parametrize("due", [date(2027, 10, 4), END + timedelta(days=40), None])
+def test_an_item_that_is_only_looked_at_is_looked_at_on_the_day_promised(due: date | None) -> None:
+    look = PlanItem(key="a0", visual=PlanLine(due=due, period=Period(months=12), minutes=5), test=None)
+    site = PlanSite(key="a", items=(look,), allowed=MONDAYS)
+    terms = crews(240, booked=(FixedVisit(site="a", day=MONDAYS[10], items=frozenset({"a0"})),))
+    plan = plan_crews([site], terms)
+    made = [(out.day, each.kind) for out, _, each in plan.inspections]
+    assert (MONDAYS[10], LineKind.VISUAL) in made
+    assert {kind for _, kind in made} == {LineKind.VISUAL}
+    assert faults(plan, [site], terms) == []
 
 
 def test_a_plan_in_which_two_crews_go_together_has_no_fewer_visits_than_any_bound() -> None:
