@@ -173,6 +173,11 @@ class EstatePlan(Struct, frozen=True, kw_only=True):
     """The days out by crew, where a day has its hours; its sites are the trips by their place, from 0."""
 
     @property
+    def keeps_all(self) -> bool:
+        """Nothing goes late, and nothing that is overdue already waits for time."""
+        return not any(trip.plan.late_items or trip.plan.waiting for trip in self.trips)
+
+    @property
     def bound(self) -> int:
         """No plans of these trips in which nothing goes late have fewer visits than this."""
         return sum(trip.plan.bound for trip in self.trips)
