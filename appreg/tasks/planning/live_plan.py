@@ -11,7 +11,9 @@ from msgspec.structs import replace
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.records.planning_records import BookedVisit, Crew, DistrictTravel, KeptPlan, KeptVisit
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused
 from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
 from appreg.schedule.crew_plans import DayOut, SiteVisit
@@ -186,7 +188,7 @@ class LivePlan(Struct, frozen=True, kw_only=True, dict=True):
 def gather_ground(
     register: Register, wishes: PlanWishes, *, today: date, progress: Progress | None = None
 ) -> PlanGround:
-    """What a plan made to these wishes stands on today; raises as plan_visits does."""
+    """What a plan made to these wishes stands on today; raises as plan_visits does, and for one that has ended."""
     trips = gather_trips(register, trips=trips_wished(register, wishes), wishes=wishes, progress=progress)
     return _ground(register, wishes, trips, today)
 
@@ -269,6 +271,8 @@ def _from_today(trip: GatheredTrip, today: date) -> GatheredTrip:
     terms = trip.terms
     if terms.start >= today:
         return trip
+    if terms.end < today:
+        raise InputRefused(f"The plan ended on {date_words(terms.end)}; plan anew from today.")
     return replace(trip, terms=replace(terms, start=today, allowed=tuple(day for day in terms.allowed if day >= today)))
 
 
