@@ -14,6 +14,7 @@ from appreg.schedule.plan_items import (
     PlanItem,
     PlannedInspection,
     PlannedVisit,
+    percent_above,
     tolerance_days,
 )
 from appreg.schedule.visit_following import Step
@@ -82,9 +83,7 @@ class VisitPlan(Struct, frozen=True, kw_only=True):
     @property
     def gap_percent(self) -> int:
         """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
-        if not self.bound:
-            return 0
-        return max(0, -(-(len(self.visits) - self.bound) * 100 // self.bound))
+        return percent_above(len(self.visits), self.bound)
 
 
 def plan_of_courses(

@@ -28,7 +28,7 @@ from appreg.schedule.crew_plans import CrewPlan
 from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
 from appreg.schedule.crew_visits import visits_to
 from appreg.schedule.due_dates import date_after
-from appreg.schedule.plan_items import PlanItem, PlanLine
+from appreg.schedule.plan_items import PlanItem, PlanLine, percent_above
 from appreg.schedule.plan_telling import VisitPlan
 from appreg.schedule.plan_terms import PlanTerms
 from appreg.schedule.visit_comparison import VisitCost, cost_of, cost_yearly, going_when_due
@@ -185,7 +185,7 @@ class EstatePlan(Struct, frozen=True, kw_only=True):
     @property
     def gap_percent(self) -> int:
         """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
-        return max(0, -(-(self.cost.visits - self.bound) * 100 // self.bound)) if self.bound else 0
+        return percent_above(self.cost.visits, self.bound)
 
     @property
     def cost(self) -> VisitCost:
