@@ -115,7 +115,7 @@ def going_words(live: "LivePlan") -> str:
 def proof_words(estate: "EstatePlan") -> str:
     """Say how good the number of visits is proven to be; the bound speaks of plans with nothing late or before its tolerance."""
     fewest = _counted(estate.bound, "visit")
-    if estate.cost.late_items:
+    if not estate.keeps_all:
         return f"A plan in which nothing goes late has at least {fewest}; in this one something does."
     if estate.cost.visits < estate.bound:
         return f"A plan that keeps to its tolerance has at least {fewest}; in this one work comes before it."

@@ -12,7 +12,7 @@ from msgspec import Struct, field
 from appreg.core.values.periods import Period
 from appreg.schedule.crew_terms import CrewTerms, FixedVisit, PlanSite
 from appreg.schedule.day_grid import NEVER, DayGrid, Window
-from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine
+from appreg.schedule.plan_items import PlanItem, PlanLine
 
 Span = tuple[int, int]
 """First and last day, as ordinals, on which an inspection is best made; NEVER where none is due."""
@@ -114,7 +114,7 @@ class Area(Struct, frozen=True, kw_only=True):
 
     @property
     def items(self) -> list[ItemNumbers]:
-        """All items of its sites on which something falls due, the most urgent first."""
+        """All items of its sites on which something falls due, the most urgent first; of those without a day too."""
         return sorted(
             (item for site in self.sites for item in site.items), key=lambda each: (*each.urgency, each.likeness)
         )
@@ -145,7 +145,8 @@ class CrewBoard:
         windows: dict[Period | None, WindowsAfter] = {}
         for item in site.items:
             found = self._item(numbered, item, booked, windows)
-            if found.deadline != NEVER or found.locked:
+            lacking = any(grid.has_no_day_for(line.due) for line in item.lines.values())
+            if found.deadline != NEVER or found.locked or lacking:
                 numbered.items.append(found)
         return numbered
 
@@ -196,8 +197,3 @@ class CrewBoard:
             Area(sites=tuple(sites), within=within.get(name, 0) if isinstance(name, str) else 0)
             for name, sites in by_district.items()
         ]
-
-
-def kinds_done(kind: LineKind) -> tuple[LineKind, ...]:
-    """What an inspection counts for: a test includes the visual inspection."""
-    return (LineKind.VISUAL, LineKind.TEST) if kind is LineKind.TEST else (LineKind.VISUAL,)

@@ -8,7 +8,7 @@ days out; the fewest days that meet all those numbers are found by putting each 
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from appreg.schedule.crew_board import Area, ItemNumbers, LineNumbers, Span
+from appreg.schedule.crew_board import NOTHING, Area, ItemNumbers, LineNumbers, Span
 from appreg.schedule.crew_calendar import Calendar
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.plan_items import LineKind
@@ -68,7 +68,7 @@ def demands_of(item: ItemNumbers, made: Sequence[tuple[int, LineKind]], capacity
     if item.locked:
         return []
     tests = _chain(item.test, item.test.first[0], [day for day, kind in made if kind is LineKind.TEST])
-    least = min(line.minutes for line in (item.visual, item.test) if line.first != (NEVER, NEVER))
+    least = min((line.minutes for line in (item.visual, item.test) if line.first != NOTHING), default=0)
     looks = _looks(item, [day for day, _ in made])
     whole = [Demand(*span, min(capacity, item.test.minutes)) for span in tests]
     parts = [Demand(*span, min(capacity, least)) for span in looks]

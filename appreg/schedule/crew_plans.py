@@ -5,7 +5,7 @@ from datetime import date
 
 from msgspec import Struct
 
-from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
+from appreg.schedule.plan_items import LeftOverdue, PlannedInspection, percent_above
 
 
 class SiteVisit(Struct, frozen=True, kw_only=True):
@@ -104,4 +104,4 @@ class CrewPlan(Struct, frozen=True, kw_only=True):
     @property
     def gap_percent(self) -> int:
         """How far the days out lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
-        return max(0, -(-(len(self.days_out) - self.bound) * 100 // self.bound)) if self.bound else 0
+        return percent_above(len(self.days_out), self.bound)

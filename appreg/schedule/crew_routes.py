@@ -230,7 +230,9 @@ class _Path:
         return self._item.test if kind is LineKind.TEST else self._item.visual
 
     def _kind(self, visual: Span, test: Span, day: int) -> LineKind:
-        """A test where one is due first or may be made; a visual inspection otherwise."""
+        """A test where one is due first or may be made; a visual inspection otherwise, and where no test is asked for."""
+        if self._item.item.test is None:
+            return LineKind.VISUAL
         tests = test[1] != NEVER and (test[1] <= max(day, visual[1]) or test[0] <= day)
         return LineKind.TEST if tests or visual[1] == NEVER else LineKind.VISUAL
 

@@ -33,7 +33,7 @@ def told(board: CrewBoard, plans: Sequence[AreaPlan], bounds: CrewBounds, *, is_
     for plan in plans:
         for number in sorted(plan.routes):
             site = plan.days.sites[plan.items[number].site].site.key
-            undone = _told_route(board, plan.items[number], plan.routes[number], work)
+            undone = _told_route(plan, plan.items[number], plan.routes[number], work)
             if undone:
                 left[site] = (*left.get(site, ()), *undone)
     days_out = [_day_out(board, plan, outing, work) for plan in plans for outing in plan.outings]
@@ -46,10 +46,11 @@ def told(board: CrewBoard, plans: Sequence[AreaPlan], bounds: CrewBounds, *, is_
     )
 
 
-def _told_route(board: CrewBoard, numbers: ItemNumbers, route: Route, work: _Work) -> list[LeftOverdue]:
+def _told_route(plan: AreaPlan, numbers: ItemNumbers, route: Route, work: _Work) -> list[LeftOverdue]:
     """Note the inspections of one item with its own due dates; returns what stays overdue at the end."""
     item = numbers.item
     lines = item.lines
+    grid = plan.days.sites[numbers.site].grid
     due = {kind: line.due for kind, line in lines.items()}
     told_of: dict[LineKind, LineNumbers] = {LineKind.VISUAL: numbers.visual, LineKind.TEST: numbers.test}
     last = {kind: line.first[1] for kind, line in told_of.items()}
@@ -63,7 +64,7 @@ def _told_route(board: CrewBoard, numbers: ItemNumbers, route: Route, work: _Wor
         passed = [on for kind in counted if (on := due[kind]) and on < done]
         wanted = due[step.kind]
         early = max(0, (wanted - done).days) if wanted else 0
-        tolerance = tolerance_days(lines[step.kind].period, board.terms.tolerance_percent)
+        tolerance = tolerance_days(lines[step.kind].period, grid.tolerance_percent)
         work.setdefault((id(step.outing), numbers.site), []).append(
             PlannedInspection(
                 key=item.key,
@@ -81,7 +82,11 @@ def _told_route(board: CrewBoard, numbers: ItemNumbers, route: Route, work: _Wor
         for kind in counted:
             due[kind] = date_after(done, lines[kind].period)
             last[kind] = told_of[kind].after[day][1]
-    return [LeftOverdue(key=item.key, kind=kind, due=due[kind]) for kind in lines if last[kind] != NEVER]
+    return [
+        LeftOverdue(key=item.key, kind=kind, due=due[kind])
+        for kind in lines
+        if last[kind] != NEVER or grid.has_no_day_for(due[kind])
+    ]
 
 
 def _day_out(board: CrewBoard, plan: AreaPlan, outing: Outing, work: _Work) -> DayOut:

@@ -42,6 +42,10 @@ class DayGrid(Struct, frozen=True, kw_only=True, dict=True):
         """The allowed days as proleptic ordinals."""
         return [day.toordinal() for day in self.days]
 
+    def has_no_day_for(self, due: date | None) -> bool:
+        """Tell whether something falls due within the plan, or was never done, and there is no day at all to go."""
+        return not self.days and (due is None or due <= self.end)
+
     def first_window(self, line: PlanLine) -> Window:
         """The window of a line's next due date; at once where it is overdue or was never inspected."""
         before = self.start.toordinal() - 1

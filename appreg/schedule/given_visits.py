@@ -49,16 +49,15 @@ def follow_visits(items: Iterable[PlanItem], terms: PlanTerms, visits: Sequence[
     follower = Follower(board)
     courses = []
     for member in board.classes:
-        free: list[Step] | None = None
+        free: Sequence[Step] | None = None
         for key in member.keys:
             if key in given:
-                steps = _needed(board, member, known[key], given[key])
-            else:
-                if free is None:
-                    free = list(follower.course(member, everywhere).steps)
-                steps = list(free)
-            courses.append(ItemCourse(key, member, steps))
-    plan = plan_of_courses(board, known, courses, 0, ())
+                courses.append(ItemCourse(key, member, _needed(board, member, known[key], given[key])))
+                continue
+            if free is None:
+                free = follower.course(member, everywhere).steps
+            courses.append(ItemCourse(key, member, free))
+    plan = plan_of_courses(board, known, courses, 0)
     made = {visit.day: visit.inspections for visit in plan.visits}
     return FollowedVisits(work=_by_visit(visits, made), left=plan.left)
 
@@ -81,10 +80,12 @@ def _needed(board: PlanBoard, member: ItemClass, item: PlanItem, steps: Sequence
     later = {LineKind.VISUAL: visual, LineKind.TEST: test}
     at: dict[LineKind, Window] = {LineKind.VISUAL: member.visual, LineKind.TEST: member.test}
     kept: list[Step] = []
-    for place, step in enumerate(steps):
-        if step.kind not in item.lines:
+    for place, (day, named) in enumerate(steps):
+        counted = [kind for kind in item.lines if kind is named or named is LineKind.TEST]
+        if not counted:
             continue
-        counted = [kind for kind in item.lines if kind is step.kind or step.kind is LineKind.TEST]
+        # Where no test is asked for any more, what is left of it is the visual inspection.
+        step = Step(day, named if named in counted else LineKind.VISUAL)
         following = steps[place + 1].day if place + 1 < len(steps) else board.size
         begun = any(at[kind].first <= step.day for kind in counted)
         waits = any(at[kind].last != NEVER and at[kind].last < following for kind in counted)

@@ -87,3 +87,8 @@ class LeftOverdue(Struct, frozen=True, kw_only=True):
 def tolerance_days(period: Period, percent: int) -> int:
     """How many days before its due date an inspection may be made: a share of the period's mean length."""
     return period.mean_days_times(percent) // 100
+
+
+def percent_above(made: int, bound: int) -> int:
+    """How far a number lies above its bound, percent, rounded up; 0 where it does not, or no bound is known."""
+    return max(0, -(-(made - bound) * 100 // bound)) if bound else 0

@@ -14,17 +14,18 @@ from appreg.schedule.plan_items import (
     PlanItem,
     PlannedInspection,
     PlannedVisit,
+    percent_above,
     tolerance_days,
 )
 from appreg.schedule.visit_following import Step
 
 
-class ItemCourse(Struct):
+class ItemCourse(Struct, frozen=True):
     """The inspections of one item, in order."""
 
     key: str
     member: ItemClass
-    steps: list[Step]
+    steps: Sequence[Step]
 
 
 class VisitPlan(Struct, frozen=True, kw_only=True):
@@ -82,15 +83,13 @@ class VisitPlan(Struct, frozen=True, kw_only=True):
     @property
     def gap_percent(self) -> int:
         """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
-        if not self.bound:
-            return 0
-        return max(0, -(-(len(self.visits) - self.bound) * 100 // self.bound))
+        return percent_above(len(self.visits), self.bound)
 
 
 def plan_of_courses(
-    board: PlanBoard, items: Mapping[str, PlanItem], courses: Iterable[ItemCourse], bound: int, over: Sequence[int]
+    board: PlanBoard, items: Mapping[str, PlanItem], courses: Iterable[ItemCourse], bound: int
 ) -> VisitPlan:
-    """The plan that the courses of all items make together; `over` are the numbered days over their capacity."""
+    """The plan that the courses of all items make together, with days as long as one likes."""
     work: dict[int, list[PlannedInspection]] = {}
     left: list[LeftOverdue] = []
     for course in courses:
@@ -102,7 +101,7 @@ def plan_of_courses(
         visits=tuple(PlannedVisit(day=board.grid.days[day], inspections=tuple(work[day])) for day in sorted(work)),
         bound=bound,
         left=tuple(left),
-        over_capacity=tuple(board.grid.days[day] for day in over),
+        over_capacity=(),
     )
 
 
@@ -136,5 +135,9 @@ def _told_course(
         for kind in lines if step.kind is LineKind.TEST else (LineKind.VISUAL,):
             due[kind] = date_after(done, lines[kind].period)
             last[kind] = (visual if kind is LineKind.VISUAL else test)[step.day].last
-    undone = [LeftOverdue(key=item.key, kind=kind, due=due[kind]) for kind in lines if last[kind] != NEVER]
+    undone = [
+        LeftOverdue(key=item.key, kind=kind, due=due[kind])
+        for kind in lines
+        if last[kind] != NEVER or board.grid.has_no_day_for(due[kind])
+    ]
     return made, undone

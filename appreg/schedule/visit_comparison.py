@@ -1,6 +1,6 @@
 """What a plan is held against: going whenever something is due, and inspecting everything once a year."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Final
 
@@ -40,17 +40,16 @@ def cost_of(plan: VisitPlan) -> VisitCost:
     )
 
 
-def cost_when_due(items: Iterable[PlanItem], terms: PlanTerms) -> VisitCost:
+class GoingWhenDue(Struct, frozen=True, kw_only=True):
     """Each inspection on the last allowed day that keeps the item in date, for its own sake alone."""
-    return _when_due(items, terms).cost()
+
+    cost: VisitCost
+    days: Mapping[date, int]
+    """By day on which one goes: the minutes of work."""
 
 
-def days_when_due(items: Iterable[PlanItem], terms: PlanTerms) -> dict[date, int]:
-    """The days on which one goes that way, with the minutes of work on each."""
-    return _when_due(items, terms).by_day()
-
-
-def _when_due(items: Iterable[PlanItem], terms: PlanTerms) -> "_Tally":
+def going_when_due(items: Iterable[PlanItem], terms: PlanTerms) -> GoingWhenDue:
+    """Go that way, and tell on which days and what it costs."""
     tally = _Tally(terms)
     for item in items:
         lines = [line for line in (item.visual, item.test) if line]
@@ -63,7 +62,7 @@ def _when_due(items: Iterable[PlanItem], terms: PlanTerms) -> "_Tally":
             for place in range(made + 1):
                 windows[place] = tally.window_after(day, lines[place].period)
                 dues[place] = date_after(tally.grid.days[day], lines[place].period)
-    return tally
+    return GoingWhenDue(cost=tally.cost(), days=tally.by_day())
 
 
 def cost_yearly(items: Iterable[PlanItem], terms: PlanTerms) -> VisitCost:

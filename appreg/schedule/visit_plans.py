@@ -25,7 +25,7 @@ def plan_visits(items: Iterable[PlanItem], terms: PlanTerms, effort: int = EFFOR
     known = {item.key: item for item in items}
     board = board_for(known.values(), terms)
     found = find_visits(board, effort)
-    roomy = plan_of_courses(board, known, _courses(board, settle_visits(board, found.plans)), found.bound, ())
+    roomy = plan_of_courses(board, known, _courses(board, settle_visits(board, found.plans)), found.bound)
     capacity = terms.capacity_minutes
     if capacity is None or all(visit.minutes <= capacity for visit in roomy.visits):
         return roomy
@@ -48,7 +48,7 @@ def _courses(board: PlanBoard, days: Sequence[int]) -> list[ItemCourse]:
     courses = []
     for member in board.classes:
         steps = follower.course(member, days).steps
-        courses += [ItemCourse(key, member, list(steps)) for key in member.keys]
+        courses += [ItemCourse(key, member, steps) for key in member.keys]
     return courses
 
 

@@ -36,7 +36,6 @@ from appreg.register.lists.due_lists import (
     due_tallies,
     first_due_rows,
     never_inspected,
-    withdrawn_items,
 )
 from appreg.register.lists.inspection_lists import (
     effective_inspections,
@@ -124,7 +123,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "numbers of dates": lambda register: count_dates(register, today=DAY, until=DAY),
     "numbers of dates at a site": lambda register: count_dates(register, today=DAY, until=DAY, site=NOBODY),
     "number withdrawn": count_withdrawn,
-    "withdrawn at a site": lambda register: withdrawn_items(register, site=NOBODY),
+    "withdrawn at a site": lambda register: count_withdrawn(register, site=NOBODY),
     "counts of a site": lambda register: counts_by_site(register, today=DAY, soon=DAY, site=NOBODY),
     "tallies of a site": lambda register: list(due_tallies(register, today=DAY, soon=DAY, until=DAY, site=NOBODY)),
     "places that are damaged": has_damaged_keys,

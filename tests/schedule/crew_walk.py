@@ -69,7 +69,7 @@ class _ItemWalk:
         for day, each in made:
             yield from self._step(day, each)
         for kind, falls in self.due.items():
-            open_days = any(free > self.done for free in self.days)
+            open_days = not self.days or any(free > self.done for free in self.days)
             if (falls or self.terms.start) <= self.terms.end and (self.item.key, kind) not in left and open_days:
                 yield f"{self.item.key} falls due on {falls} and is forgotten"
         for day in set(self.promised).difference(on):

@@ -10,7 +10,8 @@ from appreg.errors import InputRefused
 from appreg.schedule.crew_planning import plan_crews
 from appreg.schedule.crew_plans import CrewPlan
 from appreg.schedule.crew_terms import CrewTerms, FixedVisit, PlanCrew, PlanSite
-from appreg.schedule.plan_items import PlanItem, PlanLine
+from appreg.schedule.crew_visits import visits_to
+from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine
 from tests.outside.crew_reference import crowded_estate
 from tests.schedule.crew_walk import faults
 
@@ -135,6 +136,33 @@ def test_a_promised_visit_stays_and_takes_the_items_it_names() -> None:
     assert START + timedelta(days=2) in {out.day for out in plan_crews([site], someday).days_out}
 
 
+@pytest.mark.parametrize("due", [date(2027, 10, 4), END + timedelta(days=40), None])
+def test_an_item_that_is_only_looked_at_is_looked_at_on_the_day_promised(due: date | None) -> None:
+    look = PlanItem(key="a0", visual=PlanLine(due=due, period=Period(months=12), minutes=5), test=None)
+    site = PlanSite(key="a", items=(look,), allowed=MONDAYS)
+    terms = crews(240, booked=(FixedVisit(site="a", day=MONDAYS[10], items=frozenset({"a0"})),))
+    plan = plan_crews([site], terms)
+    made = [(out.day, each.kind) for out, _, each in plan.inspections]
+    assert (MONDAYS[10], LineKind.VISUAL) in made
+    assert {kind for _, kind in made} == {LineKind.VISUAL}
+    assert faults(plan, [site], terms) == []
+
+
+def test_a_plan_in_which_two_crews_go_together_has_no_fewer_visits_than_any_bound() -> None:
+    # Four days out: one crew a day makes four visits, two together make two.
+    site, terms = a_site("a", *[date(2027, 6, 14)] * 4), crews(60, 60)
+    days = [day for day in MONDAYS if day <= date(2027, 6, 14)][-4:]
+    apart, together = (
+        plan_crews([replace(site, allowed=allowed)], replace(terms, crews=gone))
+        for allowed, gone in ((days, terms.crews[:1]), (days[-2:], terms.crews))
+    )
+    assert [len(visits_to(each, "a").visits) for each in (apart, together)] == [4, 2]
+    assert apart.site_bounds == together.site_bounds == {"a": 4}
+    # The plan of one crew holds among those of two as well, so that what is told of it must be true of both.
+    assert visits_to(apart, "a", crews=2).bound == visits_to(together, "a", crews=2).bound == 2
+    assert visits_to(apart, "a").bound == 4
+
+
 def test_preferred_days_are_taken_where_they_cost_no_day_more() -> None:
     wanted = frozenset(MONDAYS[20:23])
     site = a_site("a", date(2027, 6, 14), date(2027, 5, 31), preferred=wanted)
@@ -157,6 +185,16 @@ def test_a_crew_without_hours_or_a_plan_without_crews_is_told() -> None:
     idle = replace(crews(100), crews=(PlanCrew(key="idle", people=1, minutes={}),))
     plan = plan_crews([a_site("a", date(2027, 6, 14))], idle)
     assert plan.days_out == ()
+    assert [each.key for each in plan.left["a"]] == ["a0"]
+
+
+def test_what_falls_due_where_no_crew_works_on_any_day_is_told_as_left() -> None:
+    saturdays = [day + timedelta(days=5) for day in MONDAYS]
+    shut = a_site("shut ", date(2026, 6, 1), None, date(2027, 6, 14), END + timedelta(days=1), allowed=saturdays)
+    plan = plan_crews([a_site("open ", date(2027, 6, 14)), shut], crews(240))
+    assert [each.key for each in plan.left["shut "]] == ["shut 0", "shut 1", "shut 2"]
+    assert (plan.late_items, [out.day for out in plan.days_out]) == (3, [date(2027, 6, 14)])
+    assert set(plan.left) == {"shut "}
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from appreg.core.values.periods import Period
 from appreg.schedule.given_visits import GivenVisit, follow_visits
@@ -68,6 +69,20 @@ def test_two_visits_on_one_day_stay_two_and_share_the_work_once(named: bool) -> 
     followed = follow_visits([item("a", day), item("b", day)], TERMS, [given("1", day, "a"), other])
     assert [each.key for each in followed.work["1"]] == ["a"]
     assert [each.key for each in followed.work["2"]] == ["b"]
+
+
+def test_a_test_that_is_no_longer_asked_for_leaves_the_visual_inspection_on_its_visit() -> None:
+    day = date(2027, 3, 5)
+    looked = PlanItem(key="a", visual=PlanLine(due=date(2027, 3, 9), period=YEAR, minutes=2), test=None)
+    followed = follow_visits([looked], replace(TERMS, end=date(2027, 12, 31)), [given("1", day, "a")])
+    assert [(each.kind, each.minutes) for each in followed.work["1"]] == [(LineKind.VISUAL, 2)]
+    assert followed.left == ()
+
+
+def test_what_falls_due_is_left_where_the_plan_has_no_day_any_more() -> None:
+    shut = PlanTerms(start=START, end=date(2027, 1, 31), allowed=())
+    items = [item("a", date(2026, 12, 1)), item("b", None), item("c", date(2027, 1, 31)), item("d", date(2027, 2, 1))]
+    assert [each.key for each in follow_visits(items, shut, []).left] == ["a", "b", "c"]
 
 
 def test_what_no_visit_meets_is_left() -> None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from appreg.core.values.periods import Period
 from appreg.schedule.plan_items import PlanItem, PlanLine
 from appreg.schedule.plan_terms import PlanTerms
-from appreg.schedule.visit_comparison import cost_of, cost_when_due, cost_yearly
+from appreg.schedule.visit_comparison import cost_of, cost_yearly, going_when_due
 from appreg.schedule.visit_plans import plan_visits
 
 START, END = date(2026, 1, 1), date(2028, 12, 31)
@@ -27,20 +27,20 @@ def line(due: date | None, months: int, minutes: int = 5) -> PlanLine:
 def test_whenever_due_goes_once_for_each_due_day_and_a_test_counts_as_a_look() -> None:
     # Look every 6 months, test every 12, both last done on 1 January: the look in July, both in January.
     item = PlanItem(key="a", visual=line(date(2026, 7, 1), 6, 3), test=line(date(2027, 1, 1), 12, 7))
-    cost = cost_when_due([item], terms())
+    cost = going_when_due([item], terms()).cost
     assert (cost.visits, cost.inspections, cost.minutes, cost.early, cost.late_items) == (5, 5, 3 * 3 + 2 * 7, 0, 0)
 
 
 def test_whenever_due_takes_the_last_allowed_day_and_counts_it_as_early() -> None:
     item = PlanItem(key="a", visual=None, test=line(date(2027, 6, 30), 24))
-    cost = cost_when_due([item], terms(every=7))
+    cost = going_when_due([item], terms(every=7)).cost
     assert (cost.visits, cost.early) == (1, 1)
 
 
 def test_two_items_due_on_one_day_share_the_visit_and_a_long_day_counts_several() -> None:
     items = [PlanItem(key=key, visual=None, test=line(date(2027, 1, 3), 24, 50)) for key in "abc"]
-    assert cost_when_due(items, terms()).visits == 1
-    assert cost_when_due(items, terms(capacity=100)).visits == 2
+    assert going_when_due(items, terms()).cost.visits == 1
+    assert going_when_due(items, terms(capacity=100)).cost.visits == 2
 
 
 def test_everything_yearly_is_early_for_long_intervals_and_late_for_short_ones() -> None:
@@ -74,6 +74,6 @@ def test_whenever_due_agrees_with_a_walk_from_day_to_day(made: list[PlanLine], e
             visits.add(done)
             inspections += 1
             due = done + relativedelta(months=each.period.months)
-    cost = cost_when_due(items, at)
+    cost = going_when_due(items, at).cost
     assert (cost.visits, cost.inspections) == (len(visits), inspections)
     assert cost_of(plan_visits(items, at)).visits <= cost.visits

@@ -90,7 +90,7 @@ def follow_days(items: Iterable[PlanItem], terms: PlanTerms, days: Iterable[date
         for member in board.classes
         for key in member.keys
     ]
-    return plan_of_courses(board, known, courses, 0, ())
+    return plan_of_courses(board, known, courses, 0)
 
 
 def goes_before_tolerance(plan: VisitPlan, items: list[PlanItem]) -> bool:

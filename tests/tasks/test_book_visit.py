@@ -14,8 +14,7 @@ from appreg.tasks.planning.book_visit import (
     book_visit,
     booked_visits,
     cancel_booking,
-    confirm_booking,
-    move_booking,
+    change_booking,
 )
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite
 
@@ -27,13 +26,15 @@ def test_a_visit_is_booked_confirmed_moved_and_cancelled(here: WorkedSite) -> No
         here.register, WHO, site=here.site.uid, day=MARCH, person=here.person.uid, note="key at the [red] lodge"
     )
     assert (booked.confirmed, booked.note) == (False, "key at the [red] lodge")
-    assert confirm_booking(here.register, WHO, booked.uid).confirmed
-    # Whoever agreed to one day has not agreed to another.
-    moved = move_booking(here.register, WHO, booked.uid, day=JUNE)
-    assert (moved.day, moved.confirmed, moved.event) == (JUNE, False, booked.event)
+    confirmed = change_booking(here.register, WHO, booked, replace(booked, confirmed=True))
+    assert confirmed.confirmed
+    # Its event in calendars is the same, wherever it is moved to.
+    elsewhere = replace(confirmed, day=JUNE, confirmed=False, event="", uid=here.register.new_uid())
+    moved = change_booking(here.register, WHO, confirmed, elsewhere)
+    assert moved == replace(booked, day=JUNE)
     assert booked_visits(here.register, start=TODAY) == (moved,)
     assert booked_visits(here.register, sites=[]) == booked_visits(here.register, start=date(2027, 7, 1)) == ()
-    cancel_booking(here.register, WHO, booked.uid)
+    cancel_booking(here.register, WHO, moved)
     assert here.register.find(BookedVisit) == []
     undo_change(here.register, WHO, history_of(here.register, booked.uid)[-1].change)
     assert here.register.find(BookedVisit) == [moved]
@@ -69,12 +70,19 @@ def test_what_cannot_be_booked_is_refused_with_its_reason(here: WorkedSite) -> N
     with pytest.raises(NotFound):
         book_visit(here.register, WHO, site=here.register.new_uid(), day=JUNE)
     with pytest.raises(InputRefused, match="is closed"):
-        move_booking(here.register, WHO, booked.uid, day=date(2026, 12, 24))
+        change_booking(here.register, WHO, booked, replace(booked, day=date(2026, 12, 24)))
+    with pytest.raises(InputRefused, match="North is not there"):
+        change_booking(here.register, WHO, booked, replace(booked, crew=crew.uid))
     assert here.register.find(BookedVisit) == [booked]
 
 
 def test_a_booking_that_another_desk_moved_is_not_moved_unseen(here: WorkedSite) -> None:
     booked = book_visit(here.register, WHO, site=here.site.uid, day=MARCH)
-    move_booking(here.register, "Zoe", booked.uid, day=JUNE)
+    zoes = change_booking(here.register, "Zoe", booked, replace(booked, day=JUNE))
     with pytest.raises(InputRefused, match="Another desk changed the visit that was booked for 02 Mar 2027"):
-        move_booking(here.register, WHO, booked.uid, day=date(2027, 3, 9), opened=booked)
+        change_booking(here.register, WHO, booked, replace(booked, day=date(2027, 3, 9)))
+    with pytest.raises(InputRefused, match="Another desk changed"):
+        cancel_booking(here.register, WHO, booked)
+    cancel_booking(here.register, "Zoe", zoes)
+    with pytest.raises(InputRefused, match="Another desk changed"):
+        change_booking(here.register, WHO, zoes, zoes)

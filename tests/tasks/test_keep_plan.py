@@ -225,6 +225,20 @@ def test_what_was_undone_is_done_again_until_another_act_comes(here: WorkedSite,
     assert list(problems(here.register)) == []
 
 
+def test_whoever_was_booked_can_be_left_out_again_and_what_another_desk_changed_is_not_overwritten(
+    here: WorkedSite, plan: KeptPlan
+) -> None:
+    wren = Booking(day=MARCH, person=here.person.uid)
+    booked = book_in_plan(here.register, WHO, plan.uid, site=here.site.uid, wanted=wren)
+    nobody = change_in_plan(here.register, WHO, plan.uid, booked=booked, wanted=Booking(day=MARCH, note="gate 2"))
+    assert (nobody.person, nobody.crew, nobody.note) == (None, None, "gate 2")
+    with pytest.raises(InputRefused, match="Another desk changed"):
+        change_in_plan(here.register, WHO, plan.uid, booked=booked, wanted=Booking(day=JUNE))
+    with pytest.raises(InputRefused, match="Another desk changed"):
+        cancel_in_plan(here.register, WHO, plan.uid, booked)
+    assert booked_visits(here.register) == (nobody,)
+
+
 def test_a_visit_is_booked_moved_and_cancelled_as_acts_upon_the_plan(here: WorkedSite, plan: KeptPlan) -> None:
     first, _ = visits(here, plan)
     with_wren = Booking(day=date(2027, 3, 3), person=here.person.uid, confirmed=True)

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 from appreg.core.records.kept_records import Site
 from appreg.core.records.planning_records import Crew
 from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused
 from appreg.tasks.planning.book_visit import book_visit
 from appreg.tasks.planning.change_plan import move_kept_visit
 from appreg.tasks.planning.keep_plan import days_of, keep_plan, load_plan
@@ -49,6 +50,21 @@ def test_a_plan_just_made_is_followed_as_it_was_planned(busy: WorkedSite, capaci
     assert [(each.day, each.minutes) for each in plan.visits] == [(v.day, v.minutes) for v in trip.plan.visits]
     assert plan.late == () == plan.hasty
     assert plan.trips[0].plan.visits == trip.plan.visits
+
+
+def test_a_plan_that_has_ended_is_told_by_its_own_last_day(busy: WorkedSite) -> None:
+    last = date(2028, 11, 23)
+    assert gather_ground(busy.register, WISHES, today=last).trips
+    with pytest.raises(InputRefused, match="The plan ended on 23 Nov 2028; plan anew from today"):
+        gather_ground(busy.register, WISHES, today=date(2028, 11, 24))
+
+
+def test_what_is_due_is_left_on_the_last_days_of_a_plan_that_has_no_day_to_go_any_more(busy: WorkedSite) -> None:
+    saturday, sunday = date(2029, 11, 24), date(2029, 11, 25)
+    wishes = replace(WISHES, start=date(2028, 11, 26), years=1)
+    plan = live_plan(busy.register, gather_ground(busy.register, wishes, today=saturday))
+    assert plan.ground.trips[busy.site.uid].terms.end == sunday
+    assert len({row.appliance.uid for row in plan.late}) == len(plan.ground.trips[busy.site.uid].items) == 6
 
 
 def test_crews_are_kept_with_each_visit_and_a_moved_one_is_late_by_its_own_due_date(busy: WorkedSite) -> None:

@@ -74,6 +74,18 @@ def test_the_working_time_of_a_day_holds_for_all_sites_of_the_plan(here: WorkedS
     assert all(trip.plan.late == () for trip in estate.trips)
 
 
+def test_a_plan_in_which_work_that_is_overdue_waits_is_not_said_to_keep_everything(here: WorkedSite) -> None:
+    sites = more_sites(here, 4)
+    # One person a day: of four sites that are overdue by then three wait.
+    wishes = PlanWishes(start=TODAY + timedelta(days=365), years=1, capacity_minutes=500)
+    trips = [(site.uid,) for site in sites]
+    assert plan_visits(here.register, trips=trips[:1], wishes=wishes).keeps_all
+    waits = plan_visits(here.register, trips=trips, wishes=wishes)
+    assert sum(len(trip.plan.waiting) for trip in waits.trips) > 0
+    assert waits.cost.late_items == 0
+    assert not waits.keeps_all
+
+
 def test_a_crew_goes_on_its_own_days_and_each_site_keeps_its_own(here: WorkedSite) -> None:
     kept(here, crew(days="FREQ=WEEKLY;BYDAY=TU,WE", absent=("2026-12-01..2026-12-31 away",)))
     sites = more_sites(here, 1, access_days="FREQ=WEEKLY;BYDAY=WE,SA", closures=("2027-06-01..2027-06-30 works",))

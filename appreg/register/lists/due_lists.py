@@ -164,16 +164,6 @@ def never_inspected(register: Register, *, site: Uid | None = None) -> list[Appl
     return _KIND.codec.decode_all(rows, register.damage.note_record)
 
 
-def withdrawn_items(register: Register, *, site: Uid | None = None) -> list[Appliance]:
-    """Items taken out of service, by tag."""
-    here = "" if site is None else " AND site = ?"
-    rows = register.rows(
-        f"SELECT {_KIND.columns} FROM appliance WHERE state = 'withdrawn'{here} ORDER BY tag_key",
-        () if site is None else (site,),
-    )
-    return _KIND.codec.decode_all(rows, register.damage.note_record)
-
-
 def counts_by_site(register: Register, *, today: date, soon: date, site: Uid | None = None) -> dict[Uid, Counts]:
     """The counts of every site, or of one; a site without items included."""
     here = "" if site is None else "WHERE site = :site"

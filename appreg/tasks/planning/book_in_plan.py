@@ -11,7 +11,7 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import LONGEST, clean
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
-from appreg.tasks.planning.book_visit import book_visit, cancel_booking, confirm_booking, move_booking
+from appreg.tasks.planning.book_visit import book_visit, cancel_booking, change_booking
 from appreg.tasks.planning.change_plan import count_step
 
 
@@ -70,23 +70,27 @@ def change_in_plan(
         if visit is not None:
             kept = register.get(KeptVisit, visit)
             change.put(replace(kept, day=wanted.day, crew=wanted.crew or kept.crew))
-        if wanted.crew or wanted.person:
-            change.put(replace(register.get(BookedVisit, booked.uid), crew=wanted.crew, person=wanted.person))
-        if moved:
-            move_booking(register, who, booked.uid, day=wanted.day)
-        now = confirm_booking(register, who, booked.uid, confirmed=wanted.confirmed)
-        note = clean(wanted.note, field="note", longest=LONGEST)
-        if now.note != note:
-            change.put(replace(now, note=note))
+        now = replace(
+            booked,
+            day=wanted.day,
+            crew=wanted.crew,
+            person=wanted.person,
+            confirmed=wanted.confirmed,
+            note=clean(wanted.note, field="note", longest=LONGEST),
+        )
+        changed = change_booking(register, who, booked, now)
         count_step(register, change, plan, said)
-    return register.get(BookedVisit, booked.uid)
+    return changed
 
 
 def cancel_in_plan(register: Register, who: str, plan: Uid, booked: BookedVisit) -> None:
-    """Take back what was agreed; the visit stays in the plan, and the next calendar tells that it is no longer booked."""
+    """Take back what was agreed; the visit stays in the plan, and the next calendar tells that it is no longer booked.
+
+    Raises InputRefused where another desk changed it since.
+    """
     said = f"the booking of {_name(register, booked.site)} on {date_words(booked.day)} cancelled"
     with register.change(who, said) as change:
-        cancel_booking(register, who, booked.uid)
+        cancel_booking(register, who, booked)
         count_step(register, change, plan, said)
 
 

@@ -1,4 +1,4 @@
-"""Book a visit: a day agreed with a site, which later plans go round; confirm it, move it, cancel it."""
+"""Book a visit: a day agreed with a site, which later plans go round; change it, cancel it."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -50,41 +50,35 @@ def book_visit(
     return booked
 
 
-def confirm_booking(register: Register, who: str, booking: Uid, *, confirmed: bool = True) -> BookedVisit:
-    """Note that the site has said that the day will do, or no longer does."""
-    with register.change(who, "visit confirmed" if confirmed else "visit no longer confirmed") as change:
-        booked = replace(register.get(BookedVisit, booking), confirmed=confirmed)
-        change.put(booked)
-    return booked
+def change_booking(register: Register, who: str, opened: BookedVisit, now: BookedVisit) -> BookedVisit:
+    """Put what is agreed now in place of what was; key, site and event in calendars stay.
 
-
-def move_booking(
-    register: Register, who: str, booking: Uid, *, day: date, opened: BookedVisit | None = None
-) -> BookedVisit:
-    """Move a booked visit to another day, for which the site is to be asked anew; its event in calendars stays the same.
-
-    `opened` is the booking as it was shown; raises InputRefused where another desk changed it since.
+    `opened` is the booking as it was shown; raises InputRefused as book_visit does for another day, crew or person,
+    and where another desk changed it since.
     """
-    with register.change(who, "booked visit moved") as change:
-        before = register.get(BookedVisit, booking)
-        if opened is not None and before != opened:
-            raise InputRefused(
-                f"Another desk changed the visit that was booked for {date_words(opened.day)}; look at it, and move it "
-                "once more if that is still wanted.",
-                field="day",
-            )
-        if before.day == day:
-            return before
-        booked = replace(before, day=day, confirmed=False)
-        _check(register, booked)
+    with register.change(who, "booked visit changed") as change:
+        _refuse_changed(register, opened)
+        booked = replace(now, uid=opened.uid, site=opened.site, event=opened.event)
+        if (booked.day, booked.crew, booked.person) != (opened.day, opened.crew, opened.person):
+            _check(register, booked)
         change.put(booked)
     return booked
 
 
-def cancel_booking(register: Register, who: str, booking: Uid) -> None:
-    """Take a booked visit out; the next calendar tells that it is cancelled."""
+def cancel_booking(register: Register, who: str, opened: BookedVisit) -> None:
+    """Take a booked visit out, which the next calendar tells; raises InputRefused where another desk changed it since."""
     with register.change(who, "booked visit cancelled") as change:
-        change.remove(register.get(BookedVisit, booking))
+        _refuse_changed(register, opened)
+        change.remove(opened)
+
+
+def _refuse_changed(register: Register, opened: BookedVisit) -> None:
+    if opened not in register.find(BookedVisit, uid=opened.uid):
+        raise InputRefused(
+            f"Another desk changed the visit that was booked for {date_words(opened.day)}; look at it, and change it "
+            "once more if that is still wanted.",
+            field="day",
+        )
 
 
 def booked_visits(

@@ -3,17 +3,19 @@
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
+from msgspec.structs import replace
+
 from appreg.core.records.kept_records import Site
 from appreg.core.records.planning_records import BookedVisit, Crew, DistrictTravel
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
-from appreg.schedule.closure_file import read_closures
 from appreg.schedule.crew_terms import CrewTerms, FixedVisit, PlanCrew, PlanSite
+from appreg.schedule.kept_days import days_at, days_of_crew, preferred_at
 from appreg.schedule.plan_items import PlanItem
 from appreg.schedule.plan_terms import PlanTerms
-from appreg.schedule.visiting_days import Closure, visiting_days
+from appreg.schedule.visiting_days import Closure
 
 
 def crew_terms(
@@ -42,8 +44,7 @@ def crew_terms(
 
 
 def _crew(crew: Crew, terms: PlanTerms) -> PlanCrew:
-    absent = closures_written(crew.absent, of=crew.name)
-    days = visiting_days(terms.start, terms.end, rule=crew.days, closures=absent, anchor=crew.days_from)
+    days = days_of_crew(crew, terms.start, terms.end)
     if not days:
         raise InputRefused(
             f"{crew.name} does not work on any day from {date_words(terms.start)} to {date_words(terms.end)}; "
@@ -79,25 +80,20 @@ def fixed_visits(
                     yield FixedVisit(site=key, day=each.day, crew=crew, items=frozenset(each.items) or None)
 
 
-def closures_written(lines: Sequence[str], *, of: str) -> tuple[Closure, ...]:
-    """Closures as a record keeps them; raises InputRefused naming whose they are where one cannot be read."""
-    read = read_closures("\n".join(lines))
-    if read.problems:
-        raise InputRefused(f"The closed days of {of} cannot be read: {read.problems[0].problem}")
-    return read.closures
-
-
 def days_open(site: Site, terms: PlanTerms, rule: str, closures: Iterable[Closure]) -> tuple[date, ...]:
     """The days on which a site lets people in: those of the plan's rule where one is given, its own otherwise."""
-    closed = (*closures, *closures_written(site.closures, of=site.name))
-    own = visiting_days(terms.start, terms.end, rule=site.access_days or rule, closures=closed, anchor=site.access_from)
-    return tuple(day for day in own if day in set(terms.allowed)) if rule and site.access_days else own
+    ruled = site if site.access_days else replace(site, access_days=rule)
+    own = days_at(ruled, terms.start, terms.end, closures=closures)
+    if not (rule and site.access_days):
+        return own
+    allowed = set(terms.allowed)
+    return tuple(day for day in own if day in allowed)
 
 
 def plan_site(key: str, sites: Sequence[Site], items: Sequence[PlanItem], terms: PlanTerms) -> PlanSite:
     """The sites of a trip as one place to plan for: its days are those of the terms."""
     districts = {site.district for site in sites}
-    wanted = [_days_in(site, terms) for site in sites if site.preferred]
+    wanted = [preferred_at(site, terms.allowed) for site in sites if site.preferred]
     preferred = set(terms.allowed).intersection(*wanted) if wanted else set()
     return PlanSite(
         key=key,
@@ -108,8 +104,3 @@ def plan_site(key: str, sites: Sequence[Site], items: Sequence[PlanItem], terms:
         travel_minutes=max((site.travel_minutes for site in sites), default=0),
         district=districts.pop() if len(districts) == 1 else "",
     )
-
-
-def _days_in(site: Site, terms: PlanTerms) -> list[date]:
-    spans = closures_written(site.preferred, of=site.name)
-    return [day for day in terms.allowed if any(span.first <= day <= span.last for span in spans)]

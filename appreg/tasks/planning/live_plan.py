@@ -11,7 +11,9 @@ from msgspec.structs import replace
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.records.planning_records import BookedVisit, Crew, DistrictTravel, KeptPlan, KeptVisit
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused
 from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
 from appreg.schedule.crew_plans import DayOut, SiteVisit
@@ -26,15 +28,13 @@ from appreg.schedule.days_out import (
 from appreg.schedule.given_visits import FollowedVisits, GivenVisit, follow_visits
 from appreg.schedule.plan_items import LeftOverdue, PlannedInspection, PlannedVisit
 from appreg.schedule.plan_telling import VisitPlan
-from appreg.schedule.visit_comparison import VisitCost, cost_when_due, cost_yearly, days_when_due
+from appreg.schedule.visit_comparison import GoingWhenDue, VisitCost, cost_yearly, going_when_due
 from appreg.tasks.planning.book_visit import booked_visits
 from appreg.tasks.planning.keep_plan import LoadedPlan, PlannedDay, days_of, work_key, work_of
 from appreg.tasks.planning.plan_visits import EstatePlan, GatheredTrip, PlanWishes, TripPlan, gather_trips, trips_wished
 
 FULL_DAY: Final = 480
 """Minutes of eight hours: what one person does in a day at most, where no other time is given."""
-
-_Dues = Mapping[Uid, Mapping[date, int]]
 
 
 class PlanGround(Struct, frozen=True, kw_only=True, dict=True):
@@ -46,10 +46,8 @@ class PlanGround(Struct, frozen=True, kw_only=True, dict=True):
     """By key of the site, by name; days before today are left out."""
     crews: Mapping[Uid, Crew]
     ways: DistrictWays
-    dues: _Dues
-    """By site: the days on which one goes whenever something is due, with the minutes of work."""
-    when_due: Mapping[Uid, VisitCost]
-    """By site: what that costs on site."""
+    when_due: Mapping[Uid, GoingWhenDue]
+    """By site: going whenever something is due."""
     yearly: Mapping[Uid, VisitCost]
     """By site: what inspecting everything once a year costs on site."""
 
@@ -68,7 +66,7 @@ class PlanGround(Struct, frozen=True, kw_only=True, dict=True):
         """Days out, visits and time of going whenever something is due, with the largest of the crews."""
         crew = max(self.crews.values(), key=lambda each: each.people, default=None)
         return cost_of_dues(
-            ((_place(self.trips[uid].sites[0]), days) for uid, days in self.dues.items()),
+            ((_place(self.trips[uid].sites[0]), going.days) for uid, going in self.when_due.items()),
             people=crew.people if crew else 1,
             full_day=crew.minutes_a_day if crew else self.full_day,
             ways=self.ways,
@@ -153,12 +151,6 @@ class LivePlan(Struct, frozen=True, kw_only=True, dict=True):
         """The plan site by site, as calendars are written from it."""
         return tuple(self._trip(uid, trip) for uid, trip in self.ground.trips.items())
 
-    def of_day(self, visit: LiveVisit) -> DayOut | None:
-        """The day out that a visit is part of."""
-        crew = visit.crew.uid if visit.crew else ""
-        same = (out for out in self.days_out if out.day == visit.day and out.crew == crew)
-        return next((out for out in same if any(each.site == visit.site.uid for each in out.visits)), None)
-
     def visit(self, key: str) -> LiveVisit | None:
         """The visit with this key."""
         return next((each for each in self.visits if each.key == key), None)
@@ -188,7 +180,7 @@ class LivePlan(Struct, frozen=True, kw_only=True, dict=True):
             appliances=trip.appliances,
             items=trip.items,
             plan=VisitPlan(visits=tuple(done), bound=0, left=self.left.get(uid, ()), over_capacity=()),
-            when_due=self.ground.when_due[uid],
+            when_due=self.ground.when_due[uid].cost,
             yearly=self.ground.yearly[uid],
         )
 
@@ -196,7 +188,7 @@ class LivePlan(Struct, frozen=True, kw_only=True, dict=True):
 def gather_ground(
     register: Register, wishes: PlanWishes, *, today: date, progress: Progress | None = None
 ) -> PlanGround:
-    """What a plan made to these wishes stands on today; raises as plan_visits does."""
+    """What a plan made to these wishes stands on today; raises as plan_visits does, and for one that has ended."""
     trips = gather_trips(register, trips=trips_wished(register, wishes), wishes=wishes, progress=progress)
     return _ground(register, wishes, trips, today)
 
@@ -218,8 +210,7 @@ def _ground(register: Register, wishes: PlanWishes, trips: Iterable[GatheredTrip
         trips=ahead,
         crews={uid: register.get(Crew, uid) for uid in wishes.crews},
         ways={(each.district, each.other): each.minutes for each in register.find(DistrictTravel)},
-        dues={uid: days_when_due(trip.items, trip.terms) for uid, trip in ahead.items()},
-        when_due={uid: cost_when_due(trip.items, trip.terms) for uid, trip in ahead.items()},
+        when_due={uid: going_when_due(trip.items, trip.terms) for uid, trip in ahead.items()},
         yearly={uid: cost_yearly(trip.items, trip.terms) for uid, trip in ahead.items()},
     )
 
@@ -280,6 +271,8 @@ def _from_today(trip: GatheredTrip, today: date) -> GatheredTrip:
     terms = trip.terms
     if terms.start >= today:
         return trip
+    if terms.end < today:
+        raise InputRefused(f"The plan ended on {date_words(terms.end)}; plan anew from today.")
     return replace(trip, terms=replace(terms, start=today, allowed=tuple(day for day in terms.allowed if day >= today)))
 
 

@@ -28,10 +28,10 @@ from appreg.schedule.crew_plans import CrewPlan
 from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
 from appreg.schedule.crew_visits import visits_to
 from appreg.schedule.due_dates import date_after
-from appreg.schedule.plan_items import PlanItem, PlanLine
+from appreg.schedule.plan_items import PlanItem, PlanLine, percent_above
 from appreg.schedule.plan_telling import VisitPlan
 from appreg.schedule.plan_terms import PlanTerms
-from appreg.schedule.visit_comparison import VisitCost, cost_of, cost_when_due, cost_yearly
+from appreg.schedule.visit_comparison import VisitCost, cost_of, cost_yearly, going_when_due
 from appreg.schedule.visit_plans import plan_visits as fewest_visits
 from appreg.schedule.visiting_days import Closure, visiting_days
 from appreg.tasks.desk.find_rules import RuleFinder, Supposed
@@ -173,6 +173,11 @@ class EstatePlan(Struct, frozen=True, kw_only=True):
     """The days out by crew, where a day has its hours; its sites are the trips by their place, from 0."""
 
     @property
+    def keeps_all(self) -> bool:
+        """Nothing goes late, and nothing that is overdue already waits for time."""
+        return not any(trip.plan.late_items or trip.plan.waiting for trip in self.trips)
+
+    @property
     def bound(self) -> int:
         """No plans of these trips in which nothing goes late have fewer visits than this."""
         return sum(trip.plan.bound for trip in self.trips)
@@ -180,7 +185,7 @@ class EstatePlan(Struct, frozen=True, kw_only=True):
     @property
     def gap_percent(self) -> int:
         """How far the visits lie above the bound, percent, rounded up; 0 where the plan is proven optimal."""
-        return max(0, -(-(self.cost.visits - self.bound) * 100 // self.bound)) if self.bound else 0
+        return percent_above(self.cost.visits, self.bound)
 
     @property
     def cost(self) -> VisitCost:
@@ -310,7 +315,7 @@ def _planned_together(
     places = [plan_site(key, trip.sites, trip.items, trip.terms) for key, trip in keyed.items()]
     plan = plan_crews(places, terms, effort=wishes.effort, go_on=progress)
     return EstatePlan(
-        trips=tuple(_planned(trip, visits_to(plan, key)) for key, trip in keyed.items()),
+        trips=tuple(_planned(trip, visits_to(plan, key, crews=len(terms.crews))) for key, trip in keyed.items()),
         crews=plan,
     )
 
@@ -322,7 +327,7 @@ def _planned(trip: GatheredTrip, plan: VisitPlan) -> TripPlan:
         appliances=trip.appliances,
         items=trip.items,
         plan=plan,
-        when_due=cost_when_due(trip.items, trip.terms),
+        when_due=going_when_due(trip.items, trip.terms).cost,
         yearly=cost_yearly(trip.items, trip.terms),
     )
 

@@ -12,7 +12,7 @@ from appreg.core.values.periods import parse_period
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.progress import Progress, tell
-from appreg.register.lists.due_lists import withdrawn_items
+from appreg.register.lists.due_lists import count_withdrawn
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import DueState, due_state
 from appreg.tasks.desk.find_rules import Supposed
@@ -121,7 +121,7 @@ def _counts(register: Register, plan: EstatePlan, today: date, within_days: int)
         due_soon_items=sum(DueState.DUE_SOON in states and DueState.OVERDUE not in states for states in by_item),
         never=sum(item.last_date is None for trip in plan.trips for item in trip.appliances.values()),
         withdrawn=sum(
-            len(withdrawn_items(register, site=uid))
+            count_withdrawn(register, site=uid)
             for uid in dict.fromkeys(site.uid for trip in plan.trips for site in trip.sites)
         ),
     )

@@ -7,6 +7,7 @@ from msgspec import Struct, field
 from appreg.core.records.kept_records import Appliance, Location, Site
 from appreg.core.records.work_records import IntervalKind, IntervalOverride, OverrideScope
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.counted_words import counted
 from appreg.core.values.uids import Uid
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.opening.register_file import Register
@@ -39,15 +40,15 @@ def _sentences(register: Register, sites: Sequence[Uid], supposition: Suppositio
     locations = [each for found in every.values() for each in found]
     others = len(register.find_readable(Site)) - len(sites)
     if others:
-        yield f"{_counted(others, 'other site')} as it is" if others == 1 else f"{others} other sites as they are"
+        yield f"{counted(others, 'other site')} as it is" if others == 1 else f"{others} other sites as they are"
     if supposition.locations:
         rest = [each.name for each in locations if each.uid not in supposition.locations]
         if rest:
-            yield f"{_counted(len(rest), 'other location')}: {_named(rest)}"
+            yield f"{counted(len(rest), 'other location')}: {_named(rest)}"
     elif supposition.environment is not None:
         own = [each.name for each in locations if each.environment]
         if own:
-            yield f"{_counted(len(own), 'location')} with an environment of its own: {_named(own)}"
+            yield f"{counted(len(own), 'location')} with an environment of its own: {_named(own)}"
     yield from _own_intervals(register, sites, supposition)
     for site in (register.get(Site, uid) for uid in sites):
         if site.landlord_profile and IntervalKind.TEST in supposition.intervals:
@@ -66,7 +67,7 @@ def _own_intervals(register: Register, sites: Sequence[Uid], supposition: Suppos
     }
     if own:
         tags = sorted(own, key=tag_order)
-        yield f"{_counted(len(tags), 'item')} with an interval of its own: {_named(tags)}"
+        yield f"{counted(len(tags), 'item')} with an interval of its own: {_named(tags)}"
 
 
 def _items(register: Register, site: Uid, supposition: Supposition) -> Iterator[Appliance]:
@@ -78,7 +79,3 @@ def _items(register: Register, site: Uid, supposition: Supposition) -> Iterator[
 def _named(names: Sequence[str]) -> str:
     more = len(names) - _MOST_NAMED
     return ", ".join(names[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"

@@ -12,6 +12,7 @@ from msgspec.structs import replace as changed
 from appreg.core.records.kept_records import Site, Visit
 from appreg.core.records.planning_records import BookedVisit, CalendarEntry, CalendarKind
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
@@ -48,9 +49,9 @@ class WrittenCalendar(Struct, frozen=True, kw_only=True):
 
     def words(self) -> str:
         """What it holds, in a sentence for whoever asked for it."""
-        parts = [f"{_counted(self.visits, 'visit')} as {'event' if self.visits == 1 else 'events'}"]
+        parts = [f"{counted(self.visits, 'visit')} as {'event' if self.visits == 1 else 'events'}"]
         if self.tasks:
-            parts.append(f"a to-do for {_counted(self.tasks, 'site')} with something overdue")
+            parts.append(f"a to-do for {counted(self.tasks, 'site')} with something overdue")
         if self.cancelled:
             parts.append(f"{self.cancelled} cancelled that stood in the calendar before")
         forgets = "" if self.remembered else " It is not remembered, as the register is open to read only."
@@ -192,7 +193,7 @@ def _visit(
     return CalendarVisit(
         uid=booked.event if booked else "",
         day=day,
-        title=f"Inspect {site.name}: {_counted(items, 'item')}, {minutes} min" if work else f"Inspect {site.name}",
+        title=f"Inspect {site.name}: {counted(items, 'item')}, {minutes} min" if work else f"Inspect {site.name}",
         details="\n".join((*lines, *_item_lines(work))),
         place=site.address or site.name,
         status=status,
@@ -230,7 +231,7 @@ def _task(site: Site, lines: Sequence[DueLine], oldest: date) -> CalendarTask:
     return CalendarTask(
         uid=f"overdue-{site.uid.lower()}@{DOMAIN}",
         due=oldest,
-        title=f"Overdue at {site.name}: {_counted(len(lines), 'inspection')} of {_counted(items, 'item')}",
+        title=f"Overdue at {site.name}: {counted(len(lines), 'inspection')} of {counted(items, 'item')}",
         details="\n".join(told),
         place=site.address or site.name,
     )
@@ -238,7 +239,3 @@ def _task(site: Site, lines: Sequence[DueLine], oldest: date) -> CalendarTask:
 
 def _day(line: DueLine) -> str:
     return date_words(line.due) if line.due else ""
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"

@@ -32,14 +32,13 @@ class PlanProof(Struct, frozen=True, kw_only=True):
     bound: int
     gap_percent: int
     keeps_all: bool
-    """Nothing goes late in it."""
+    """Nothing goes late in it, and nothing that is overdue already waits for time."""
     is_whole: bool = True
     """The search ended by itself."""
 
 
 def proof_of(estate: EstatePlan) -> PlanProof:
     """The proof that comes with a plan: of its days out where crews or hours are given, else of its visits."""
-    late = estate.cost.late_items
     if estate.crews is not None:
         crews = estate.crews
         return PlanProof(
@@ -47,7 +46,7 @@ def proof_of(estate: EstatePlan) -> PlanProof:
             count=len(crews.days_out),
             bound=crews.bound,
             gap_percent=crews.gap_percent,
-            keeps_all=not late,
+            keeps_all=estate.keeps_all,
             is_whole=crews.is_whole,
         )
     return PlanProof(
@@ -55,7 +54,7 @@ def proof_of(estate: EstatePlan) -> PlanProof:
         count=estate.cost.visits,
         bound=estate.bound,
         gap_percent=estate.gap_percent,
-        keeps_all=not late,
+        keeps_all=estate.keeps_all,
     )
 
 
