@@ -1,7 +1,10 @@
 """An issued document is printed again as it was, bears a seal that the register answers to, and is followed by later issues."""
 
+import os
 import shutil
 import sqlite3
+import stat
+import tempfile
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import date
@@ -194,5 +197,23 @@ def test_a_register_as_it_stood_at_its_end_is_the_register(both: WorkedSite) -> 
         for table in JOURNALLED:
             kind = KINDS_BY_TABLE[table].record
             assert then.find(kind) == both.register.find(kind), table
-        folder = then.path.parent
-    assert not folder.exists()
+        draft = then.path
+    assert list(draft.parent.glob(f"{draft.name}*")) == []
+
+
+def test_a_register_as_it_stood_that_a_killed_program_left_goes_with_the_next(
+    here: WorkedSite, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (folder := tmp_path / "temporary").mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(folder))
+    end = journal_end(here.register.rows)
+    child = os.fork()
+    if child == 0:
+        with here.register.reopen() as own, as_it_stood(own, end.line, end.hash):
+            os._exit(9)
+    os.waitpid(child, 0)
+    (left,) = {each.name.partition("-wal")[0].partition("-shm")[0] for each in folder.iterdir()}
+    assert stat.S_IMODE((folder / left).stat().st_mode) == 0o600
+    with as_it_stood(here.register, end.line, end.hash):
+        assert not (folder / left).exists()
+    assert list(folder.iterdir()) == []

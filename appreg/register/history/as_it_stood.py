@@ -14,7 +14,7 @@ from appreg.register.engine.file_engine import FileEngine
 from appreg.register.history.journal import Row, read_cells
 from appreg.register.journal.journal_chain import COLUMNS, FIRST_HASH, SELECT, row_hash
 from appreg.register.journal.journal_ends import HEAD
-from appreg.register.opening.copying import PRIVATE
+from appreg.register.opening.copying import draft_in
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.opening.row_carrying import laid_file
 from appreg.register.schema.record_codec import Cell
@@ -29,11 +29,11 @@ _STOPPED: Final = "Stopped; no file was written, and the register is as it was."
 def as_it_stood(register: Register, position: int, head: str, progress: Progress | None = None) -> Iterator[Register]:
     """The register as it stood after the line of that number, whose hash is `head`; gone at the end of the block.
 
-    Raises RegisterUnusable where the lines up to there are no longer the ones that came to that hash, and Stopped.
+    Raises RegisterUnusable where the lines up to there are no longer the ones that came to that hash, InputRefused where
+    there is no room for it, and Stopped.
     """
-    with tempfile.TemporaryDirectory(prefix="appreg-") as folder:
-        path = Path(folder) / "register.sqlite"
-        path.touch(mode=PRIVATE)
+    # Not beside the register: where it can only be read, nothing can be written.
+    with draft_in(Path(tempfile.gettempdir()), "register") as path:
         with laid_file(path) as target:
             _carry_books(register, target, position, head, progress)
             for table in JOURNALLED:
