@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from datetime import date
 from hashlib import sha256
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -19,7 +20,9 @@ from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
 from appreg.core.records.kept_records import Appliance, Client, Instrument, Person, Site, Visit
 from appreg.core.records.seals import DocumentSeal, seal_in
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
+from appreg.progress import Progress, Stopped
 from appreg.register.engine.places import Place
+from appreg.register.history import as_it_stood as as_it_stood_module
 from appreg.register.history.as_it_stood import as_it_stood
 from appreg.register.history.journal import history_of
 from appreg.register.journal.journal_ends import journal_end
@@ -199,6 +202,34 @@ def test_a_register_as_it_stood_at_its_end_is_the_register(both: WorkedSite) -> 
             assert then.find(kind) == both.register.find(kind), table
         draft = then.path
     assert list(draft.parent.glob(f"{draft.name}*")) == []
+
+
+def test_a_later_issue_goes_on_telling_how_far_it_is_and_may_be_stopped_all_the_time(
+    here: WorkedSite, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(as_it_stood_module, "_AT_ONCE", 5)
+    visit = here.visit()
+    here.record(here.kettle(), combined(), visit)
+    report(here, visit, tmp_path / "1.pdf")
+    told: list[float] = []
+
+    def progress(done: int, total: int) -> bool:
+        told.append(done / total)
+        return True
+
+    def issue(out: Path, told: Progress) -> None:
+        issue_report(here.register, WHO, visit=visit.uid, out=out, today=TODAY, progress=told)
+
+    issue(tmp_path / "2.pdf", progress)
+    assert told == sorted(told)
+    assert (told[-1], max(later - one for one, later in pairwise(told)) < 0.25) == (1, True)
+    assert len([done for done in told if 0.11 < done < 0.4]) > 1  # the records follow from the lines
+    for last in range(0, len(told), 5):
+        left = iter(told[:last])
+        with pytest.raises(Stopped):
+            issue(tmp_path / "3.pdf", lambda _done, _total, left=left: next(left, None) is not None)
+    assert not (tmp_path / "3.pdf").exists()
+    assert len(here.register.find(IssuedDocument)) == 2
 
 
 def test_a_register_as_it_stood_that_a_killed_program_left_goes_with_the_next(
