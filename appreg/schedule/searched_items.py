@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from datetime import date
 
-from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Category, Location, Site
 from appreg.core.records.list_queries import NEVER
 from appreg.core.records.searched_rows import ItemStanding, SearchedRow
+from appreg.schedule.due_states import waited_dates
 
 
 def searched_item(
@@ -18,8 +18,11 @@ def searched_item(
     due: Sequence[date | None] | None = None,
     more: dict[str, tuple[str, ...]] | None = None,
 ) -> SearchedRow:
-    """The texts and the standing of an item; `due`: dates in place of its own, `more`: texts that only this list has."""
-    dates = [day for day in (due if due is not None else (item.next_visual, item.next_test)) if day is not None]
+    """The texts and the standing of an item; `due`: dates in place of its own, `more`: texts that only this list has.
+
+    Its own dates hold while it is in service, others whatever its state: a repair is waited for while it is withdrawn.
+    """
+    dates = [day for day in (due if due is not None else waited_dates(item)) if day is not None]
     outcome = item.last_outcome.value if item.last_outcome else NEVER
     texts = {
         "tag": (item.tag,),
@@ -40,6 +43,6 @@ def searched_item(
         inspected=item.last_date is not None,
         appliance_class=item.appliance_class.value,
         equipment_type=item.equipment_type.value,
-        due=min(dates) if dates and item.state is ServiceState.IN_SERVICE else None,
+        due=min(dates, default=None),
     )
     return SearchedRow(texts=texts, item=standing)

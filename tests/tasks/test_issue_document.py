@@ -1,11 +1,16 @@
 """An issued document is printed again as it was, bears a seal that the register answers to, and is followed by later issues."""
 
+import os
 import shutil
 import sqlite3
+import stat
+import tempfile
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import date
+from functools import partial
 from hashlib import sha256
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -16,7 +21,9 @@ from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
 from appreg.core.records.kept_records import Appliance, Client, Instrument, Person, Site, Visit
 from appreg.core.records.seals import DocumentSeal, seal_in
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
+from appreg.progress import Progress, Stopped
 from appreg.register.engine.places import Place
+from appreg.register.history import as_it_stood as as_it_stood_module
 from appreg.register.history.as_it_stood import as_it_stood
 from appreg.register.history.journal import history_of
 from appreg.register.journal.journal_ends import journal_end
@@ -194,5 +201,55 @@ def test_a_register_as_it_stood_at_its_end_is_the_register(both: WorkedSite) -> 
         for table in JOURNALLED:
             kind = KINDS_BY_TABLE[table].record
             assert then.find(kind) == both.register.find(kind), table
-        folder = then.path.parent
-    assert not folder.exists()
+        draft = then.path
+    assert list(draft.parent.glob(f"{draft.name}*")) == []
+
+
+def _answer(answers: Iterator[bool], _done: int, _total: int) -> bool:
+    return next(answers)
+
+
+def test_a_later_issue_goes_on_telling_how_far_it_is_and_may_be_stopped_all_the_time(
+    here: WorkedSite, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(as_it_stood_module, "_AT_ONCE", 5)
+    visit = here.visit()
+    here.record(here.kettle(), combined(), visit)
+    report(here, visit, tmp_path / "1.pdf")
+    told: list[float] = []
+
+    def progress(done: int, total: int) -> bool:
+        told.append(done / total)
+        return True
+
+    def issue(out: Path, told: Progress) -> None:
+        issue_report(here.register, WHO, visit=visit.uid, out=out, today=TODAY, progress=told)
+
+    issue(tmp_path / "2.pdf", progress)
+    assert told == sorted(told)
+    assert (told[-1], max(later - one for one, later in pairwise(told)) < 0.25) == (1, True)
+    assert len([done for done in told if 0.11 < done < 0.4]) > 1  # the records follow from the lines
+    for last in range(0, len(told), 5):
+        left = iter([*(True for _ in range(last)), False])
+        with pytest.raises(Stopped):
+            issue(tmp_path / "3.pdf", partial(_answer, left))
+    assert not (tmp_path / "3.pdf").exists()
+    assert len(here.register.find(IssuedDocument)) == 2
+
+
+def test_a_register_as_it_stood_that_a_killed_program_left_goes_with_the_next(
+    here: WorkedSite, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (folder := tmp_path / "temporary").mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(folder))
+    end = journal_end(here.register.rows)
+    child = os.fork()
+    if child == 0:
+        with here.register.reopen() as own, as_it_stood(own, end.line, end.hash):
+            os._exit(9)
+    os.waitpid(child, 0)
+    (left,) = {each.name.partition("-wal")[0].partition("-shm")[0] for each in folder.iterdir()}
+    assert stat.S_IMODE((folder / left).stat().st_mode) == 0o600
+    with as_it_stood(here.register, end.line, end.hash):
+        assert not (folder / left).exists()
+    assert list(folder.iterdir()) == []

@@ -15,6 +15,7 @@ from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.paper.labels.label_content import NextDate, small_lines, verdict_words
 from appreg.tasks.documents.choose_labels import LabelChoice
+from appreg.tasks.documents.confirm_printed import confirm_printed
 from appreg.tasks.documents.print_labels import print_labels
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.records.change_record import change_record
@@ -236,6 +237,20 @@ def test_a_stopped_printing_writes_nothing_and_marks_nothing(here: WorkedSite, t
         print_labels(here.register, WHO, out=tmp_path / "l.pdf", today=TODAY, progress=lambda _done, _total: False)
     assert not (tmp_path / "l.pdf").exists()
     assert len(waiting_labels(here.register, today=TODAY)) == 1
+
+
+def test_a_spoiled_label_that_was_taken_out_of_the_tray_meanwhile_is_not_said_to_wait(
+    here: WorkedSite, tmp_path: Path
+) -> None:
+    for _ in range(2):
+        here.record(here.kettle(), combined())
+    out = tmp_path / "l.pdf"
+    print_labels(here.register, WHO, out=out, today=TODAY, count_as_printed=False)
+    first, second = waiting_labels(here.register, today=TODAY)
+    remove_from_tray(here.register, WHO, labels=[first.queued.uid])
+    done = confirm_printed(here.register, WHO, file=out, spoiled=[(1, 1), (1, 2)], today=TODAY)
+    assert (done.printed, done.waiting) == (0, 1)
+    assert [each.queued.uid for each in waiting_labels(here.register, today=TODAY)] == [second.queued.uid]
 
 
 def test_an_item_that_fails_while_labels_are_drawn_is_named_with_its_place_and_not_marked(

@@ -1,5 +1,6 @@
 """Inspections that an event asks for: who must not be issued or used, and what lets it go."""
 
+from contextlib import AbstractContextManager
 from datetime import date
 from pathlib import Path
 
@@ -12,6 +13,8 @@ from appreg.core.records.kept_records import Appliance, InspectionKind
 from appreg.core.records.work_records import IntervalKind, ItemMovement, Movement
 from appreg.errors import InputRefused
 from appreg.register.history.journal import changes_since
+from appreg.register.journal.changes import Change
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.items.list_blocked import blocks_of, list_blocked
 from appreg.tasks.items.list_user_checks import list_room_checks, list_user_checks, user_check_words
 from appreg.tasks.items.note_fault import note_fault
@@ -268,6 +271,26 @@ def test_a_test_older_than_the_house_wants_is_asked_about_at_issue_and_the_journ
     said = "issued, past the limit: HR-001: last tested 05 Jan 2026, 91 days before; the house's limit is 90 days, and 1 more"
     assert lines[-1].reason == said
     assert lines[0].reason == "issued"
+
+
+def test_a_test_taken_back_while_its_item_is_issued_is_no_proof_of_its_age(
+    here: WorkedSite, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kettle, change = here.kettle(), here.register.change
+    here.record(kettle, combined(), here.visit(date(2025, 12, 20)))
+    newest = here.record(kettle, combined(), here.visit(date(2026, 1, 5))).inspection.uid
+
+    def after_another_desk(who: str, reason: str = "") -> AbstractContextManager[Change]:
+        monkeypatch.setattr(here.register, "change", change)
+        take_back_inspection(here.register, WHO, newest)
+        return change(who, reason)
+
+    monkeypatch.setattr(here.register, "change", after_another_desk)
+    with pytest.raises(PastHouseLimit, match="last tested 20 Dec 2025, 107 days before"):
+        record_movements(
+            here.register, WHO, appliances=[kettle.uid], movement=Movement.ISSUED, on=date(2026, 4, 6), limit_days=91
+        )
+    assert here.register.find(ItemMovement) == []
 
 
 def test_a_test_dated_after_the_issue_is_no_proof_of_its_age(here: WorkedSite) -> None:

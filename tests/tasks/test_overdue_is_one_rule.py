@@ -7,8 +7,10 @@ from msgspec.structs import replace
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.item_states import ItemState
 from appreg.core.records.kept_records import Appliance
+from appreg.core.records.list_queries import parse_query
 from appreg.register.lists.due_lists import count_items, counts_by_site
 from appreg.schedule.due_states import DueState, is_item_overdue
+from appreg.tasks.items.find_due_lines import board_answering
 from appreg.tasks.items.list_items import list_items
 from appreg.tasks.planning.group_due import DueGrouping, group_due
 from appreg.tasks.planning.list_due import count_due, list_due
@@ -79,3 +81,12 @@ def test_a_repair_of_a_withdrawn_item_is_late_and_never_overdue(here: WorkedSite
     here.record(here.kettle(), combined(earth="0.9"), here.visit(date(2026, 1, 5)))
     board = list_due(here.register, today=TODAY)
     assert [line.state for line in board.with_repairs] == [DueState.REPAIR_LATE]
+
+
+def test_a_late_repair_is_found_by_its_day_and_not_among_what_is_overdue(here: WorkedSite) -> None:
+    change_record(here.register, WHO, replace(here.site, landlord_profile="gb-england-social"))
+    here.record(here.kettle(), combined(earth="0.9"), here.visit(date(2026, 1, 5)))
+    board = list_due(here.register, today=TODAY)
+    for typed, found in {"due:<0": 1, "due:>0": 0, "state:overdue": 0, "state:due-soon": 0, "state:failed": 1}.items():
+        query = parse_query(typed, today=TODAY)
+        assert len(board_answering(here.register, board, query).repairs) == found, typed

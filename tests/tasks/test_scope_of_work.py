@@ -153,6 +153,8 @@ def test_a_failure_entered_late_for_an_earlier_day_still_stands_against_a_pass_b
     assert compared(here, sent)[items[1].tag].result is ScopeResult.FAILED
     here.record(items[2], combined(), here.visit(TODAY - timedelta(days=3)))
     assert compared(here, sent)[items[2].tag].result is ScopeResult.NOT_DONE, "dated before the scope"
+    here.record(extra := here.kettle(), combined(earth="0.9"), here.visit(TODAY - timedelta(days=3)))
+    assert (compared(here, sent)[extra.tag].result, compared(here, sent)[extra.tag].failed) == (ScopeResult.EXTRA, True)
 
 
 def test_a_table_that_came_back_with_prices_and_a_sum_is_read_and_hostile_names_do_nothing(

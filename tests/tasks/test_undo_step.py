@@ -9,12 +9,14 @@ from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.items.note_fault import note_fault
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.records.add_location import add_location
 from appreg.tasks.records.change_record import change_record, move_items
 from appreg.tasks.records.set_service_state import set_many_states
 from appreg.tasks.records.undo_step import DoneStep, undo_step
-from tests.tasks.worked_site import WHO, WorkedSite, combined
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
 def step(here: WorkedSite, items: list[Appliance]) -> DoneStep:
@@ -62,6 +64,25 @@ def test_an_item_that_failed_since_stays_withdrawn(here: WorkedSite) -> None:
         ServiceState.WITHDRAWN, ServiceState.IN_SERVICE, ServiceState.IN_SERVICE,
     ]  # fmt: skip
     assert verify_register(here.register) == ()
+
+
+def test_a_fault_noted_since_keeps_what_was_taken_out_of_service_out_of_it(here: WorkedSite) -> None:
+    items = kettles(here)
+    set_many_states(here.register, WHO, appliances=[item.uid for item in items], state=ServiceState.WITHDRAWN)
+    done = step(here, items)
+    note_fault(here.register, WHO, appliance=items[1].uid, what="it smells burnt", on=TODAY)
+    with pytest.raises(InputRefused, match="HR-002 something was noted since it was taken out of service"):
+        undo_step(here.register, WHO, done)
+    assert {here.again(item).state for item in items} == {ServiceState.WITHDRAWN}
+
+
+def test_a_failure_taken_back_leaves_an_item_withdrawn_of_which_a_fault_was_noted_since(here: WorkedSite) -> None:
+    item = kettles(here)[0]
+    failed = here.record(item, combined(earth="0.9")).inspection.uid
+    note_fault(here.register, WHO, appliance=item.uid, what="it smells burnt", on=TODAY)
+    with pytest.raises(InputRefused, match="noted since it was taken out of service"):
+        take_back_inspection(here.register, WHO, failed)
+    assert here.again(item).state is ServiceState.WITHDRAWN
 
 
 def test_next_dates_follow_the_rules_that_hold_when_it_is_undone(here: WorkedSite) -> None:

@@ -67,7 +67,7 @@ class Among(Struct, frozen=True):
 
 
 class DueWithin(Struct, frozen=True):
-    """An item in service whose next date lies between two days, both included."""
+    """The earliest day that is waited for lies between two days, both included: of an item its next date while in service."""
 
     first: date | None = None
     last: date | None = None

@@ -28,7 +28,7 @@ class ItemStanding(Struct, frozen=True, kw_only=True):
     appliance_class: str
     equipment_type: str
     due: date | None
-    """The earliest next date while in service."""
+    """The earliest day that is waited for: of an inspection while in service, of a repair also while withdrawn."""
 
 
 class SearchedRow(Struct, frozen=True, kw_only=True, dict=True):
@@ -94,9 +94,9 @@ def stands(item: ItemStanding, state: ItemState, query: ListQuery) -> bool:
     in_service, due = item.state == ServiceState.IN_SERVICE.value, item.due
     match state:
         case ItemState.OVERDUE:
-            return due is not None and due < query.today
+            return in_service and due is not None and due < query.today
         case ItemState.DUE_SOON:
-            return due is not None and query.today <= due <= query.soon
+            return in_service and due is not None and query.today <= due <= query.soon
         case ItemState.NEVER:
             return in_service and not item.inspected
         case ItemState.FAILED:

@@ -8,5 +8,6 @@ def counted(number: int, what: str) -> str:
 
 def items_and_inspections(items: int, inspections: int, *, kind: str = "") -> str:
     """Say '11 items, 15 inspections': of one item two may wait; `kind` stands before items, say more."""
-    first = f"{counted(items, f'{kind} item'.strip())}"
-    return f"{first}, {counted(inspections, 'inspection')}" if inspections else counted(0, "item")
+    if not inspections:
+        return counted(0, "item")
+    return f"{counted(items, f'{kind} item'.strip())}, {counted(inspections, 'inspection')}"

@@ -3,25 +3,29 @@
 import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from itertools import groupby, islice
+from itertools import count, groupby, islice
 from pathlib import Path
 from typing import Any, Final
 
 from appreg.errors import PUT_BACK, RegisterUnusable
-from appreg.progress import Progress, tell
+from appreg.progress import Progress, shared, tell
 from appreg.register.engine.dialect import derived_cells
 from appreg.register.engine.file_engine import FileEngine
 from appreg.register.history.journal import Row, read_cells
 from appreg.register.journal.journal_chain import COLUMNS, FIRST_HASH, SELECT, row_hash
 from appreg.register.journal.journal_ends import HEAD
-from appreg.register.opening.copying import PRIVATE
+from appreg.register.opening.copying import draft_in
 from appreg.register.opening.register_file import Register, open_register
 from appreg.register.opening.row_carrying import laid_file
 from appreg.register.schema.record_codec import Cell
 from appreg.register.schema.record_kinds import JOURNALLED, KINDS_BY_TABLE, Kind
 
 _AT_ONCE: Final = 5000
+_CARRIED: Final = 25
+"""Hundredths of the work that are done once the lines are carried and their records are still to follow."""
 _SEQUENCE, _PREVIOUS, _HASH = (COLUMNS.index(name) for name in ("sequence", "previous_hash", "hash"))
+Line = tuple[str, str | None]
+"""Which record a line of the journal tells of, and what it leaves of it; None: nothing."""
 _STOPPED: Final = "Stopped; no file was written, and the register is as it was."
 
 
@@ -29,15 +33,16 @@ _STOPPED: Final = "Stopped; no file was written, and the register is as it was."
 def as_it_stood(register: Register, position: int, head: str, progress: Progress | None = None) -> Iterator[Register]:
     """The register as it stood after the line of that number, whose hash is `head`; gone at the end of the block.
 
-    Raises RegisterUnusable where the lines up to there are no longer the ones that came to that hash, and Stopped.
+    Raises RegisterUnusable where the lines up to there are no longer the ones that came to that hash, InputRefused where
+    there is no room for it, and Stopped.
     """
-    with tempfile.TemporaryDirectory(prefix="appreg-") as folder:
-        path = Path(folder) / "register.sqlite"
-        path.touch(mode=PRIVATE)
+    # Not beside the register: where it can only be read, nothing can be written.
+    with draft_in(Path(tempfile.gettempdir()), "register") as path:
         with laid_file(path) as target:
-            _carry_books(register, target, position, head, progress)
+            _carry_books(register, target, position, head, shared(progress, 0, _CARRIED))
+            read = count(1)
             for table in JOURNALLED:
-                _put_rows(target, KINDS_BY_TABLE[table])
+                _put_rows(target, KINDS_BY_TABLE[table], read, position, shared(progress, _CARRIED, 100))
         with open_register(path, create=False) as then:
             yield then
 
@@ -77,10 +82,12 @@ def _another_history(register: Register, position: int) -> RegisterUnusable:
     )
 
 
-def _put_rows(target: FileEngine, kind: Kind[Any]) -> None:
+def _put_rows(target: FileEngine, kind: Kind[Any], read: Iterator[int], position: int, progress: Progress) -> None:
+    """Put in the records of one kind; `read` counts the lines of all kinds."""
     names = kind.codec.names
     beside = tuple(target.dialect.derived.get(kind.table, ()))
-    rows = (_whole_row(target, kind, uid, row) for uid, row in _told(target, kind))
+    lines = _telling(_lines_of(target, kind), read, position, progress)
+    rows = (_whole_row(target, kind, uid, row) for uid, row in _told(kind, lines))
     while part := list(islice(rows, _AT_ONCE)):
         target.put_rows(kind.table, (*names, *beside), part)
 
@@ -91,11 +98,23 @@ def _whole_row(target: FileEngine, kind: Kind[Any], uid: str, row: Row) -> tuple
     return (*(cells.get(name) for name in kind.codec.names), *derived.values())
 
 
-def _told(target: FileEngine, kind: Kind[Any]) -> Iterable[tuple[str, Row]]:
-    """The rows of a table by key, as the journal tells them."""
-    lines = target.stream(
+def _lines_of(target: FileEngine, kind: Kind[Any]) -> Iterator[Line]:
+    return target.stream(
         'SELECT uid, "after" FROM journal WHERE entity = ? ORDER BY uid, time, sequence', (kind.table,)
     )
+
+
+def _telling(lines: Iterable[Line], read: Iterator[int], position: int, progress: Progress) -> Iterator[Line]:
+    """The lines, while it is told how many of all were read."""
+    for line in lines:
+        done = next(read)
+        if done % _AT_ONCE == 0:
+            tell(progress, done, position, _STOPPED)
+        yield line
+
+
+def _told(kind: Kind[Any], lines: Iterable[Line]) -> Iterator[tuple[str, Row]]:
+    """The rows of a table by key, as the journal tells them."""
     for uid, told in groupby(lines, key=lambda line: line[0]):
         row: Row | None = None
         for _, after in told:

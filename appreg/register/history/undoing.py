@@ -4,12 +4,13 @@ from typing import Any
 
 from msgspec.structs import replace
 
-from appreg.core.records.kept_records import Inspection, Record
+from appreg.core.records.appliances import ServiceState
+from appreg.core.records.kept_records import Appliance, Inspection, Record
 from appreg.core.records.work_records import BenchDraft, InspectionWithdrawal
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
 from appreg.progress import Progress, tell
-from appreg.register.history.journal import JournalEntry, Row, entries_of
+from appreg.register.history.journal import JournalEntry, Row, entries_of, last_change_of
 from appreg.register.journal.changes import Change
 from appreg.register.lists.inspection_lists import is_withdrawn, successor_of
 from appreg.register.opening.register_file import Register
@@ -24,7 +25,8 @@ def undo_change(
 ) -> Uid:
     """Put back what a change did and return the new change's key.
 
-    Raises NotFound for an unknown change and InputRefused, naming the record, where it was changed again since.
+    Raises NotFound for an unknown change and InputRefused, naming the record, where it was changed again since,
+    or would come back into service though something was noted of it.
     """
     entries = entries_of(register, change)
     if not entries:
@@ -52,10 +54,24 @@ def _put_back(register: Register, undoing: Change, entry: JournalEntry, reason: 
         if not kind.journalled:
             return  # what is typed may change at any time, and is no part of what was saved
         raise _changed_since(kind, current)
+    _refuse_noted_since(register, entry)
     if entry.before is None:
         undoing.remove(current[0], noted=True)
     else:
         undoing.put(replace(current[0], **_values(kind, entry.before)), noted=True)
+
+
+def _refuse_noted_since(register: Register, entry: JournalEntry) -> None:
+    """Refuse to bring an item back into service of which something was noted, say a fault, while it was out of it."""
+    if (entry.before or {}).get("state") != ServiceState.IN_SERVICE.value:
+        return
+    noted = last_change_of(register, Uid(entry.uid), "notes")
+    if noted is not None and noted.change != entry.change and noted.sequence > entry.sequence:
+        tag = register.get(Appliance, Uid(entry.uid)).tag
+        raise InputRefused(
+            f"Of {tag} something was noted since it was taken out of service, by {noted.who}; nothing was undone: "
+            "read its notes, and put it back into service by itself once nothing is wrong with it."
+        )
 
 
 def _take_back(register: Register, undoing: Change, inspection: Uid, reason: str) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.searched_words import small_ascii
 from appreg.core.values.uids import LENGTH, Uid
 from appreg.register.opening.register_file import Register
 from appreg.register.schema.record_kinds import kind_of
@@ -27,7 +28,7 @@ def appliance_by_tag(register: Register, tag: str) -> Appliance | None:
     if "\0" in tag:  # which no database can be asked for
         return None
     own = register.dialect.folded("tag")
-    rows = register.rows(f"SELECT {_KIND.columns} FROM appliance WHERE {own} = ?", (_small(tag),))
+    rows = register.rows(f"SELECT {_KIND.columns} FROM appliance WHERE {own} = ?", (small_ascii(tag),))
     return _KIND.codec.decode(rows[0]) if rows else None
 
 
@@ -114,15 +115,11 @@ def tags_taken(register: Register, tags: Collection[str]) -> set[str]:
     taken: set[str] = set()
     for start in range(0, len(wanted), 500):
         part = wanted[start : start + 500]
-        test, parameters = register.dialect.among(own, [_small(tag) for tag in part])
+        test, parameters = register.dialect.among(own, [small_ascii(tag) for tag in part])
         rows = register.rows(f"SELECT tag FROM appliance WHERE {test}", parameters)
-        found = {_small(tag) for (tag,) in rows}
-        taken.update(tag for tag in part if _small(tag) in found)
+        found = {small_ascii(tag) for (tag,) in rows}
+        taken.update(tag for tag in part if small_ascii(tag) in found)
     return taken
-
-
-def _small(tag: str) -> str:
-    return "".join(c.lower() if c.isascii() else c for c in tag)
 
 
 _ALL: Final = "SELECT uid, name, prefix FROM site ORDER BY uid"

@@ -29,7 +29,7 @@ def counts_by_location(register: Register, site: Uid, *, today: date) -> tuple[L
         f"""SELECT location.name, {each} state <> 'disposed'),
             {each} state = 'in service' AND (next_visual < :today OR next_test < :today)),
             {each} state IN ('in service', 'withdrawn') AND last_outcome = 'fail'),
-            {each} state = 'in service' AND last_date IS NULL AND appliance.uid IS NOT NULL)
+            {each} state = 'in service' AND last_date IS NULL)
         FROM location LEFT JOIN appliance ON appliance.location = location.uid
         WHERE location.site = :site GROUP BY location.uid, location.name""",
         {"today": today.isoformat(), "site": site},

@@ -38,7 +38,7 @@ def inspections_since(
     """
     found: dict[str, tuple[str, LaterInspection]] = {}
     # By items and by visits apart: each has an index, one query for either would read every inspection.
-    for test, parameters in _places(register, on, sites, items):
+    for test, parameters in _places(register, sites, items):
         rows = register.rows(
             f"SELECT {_COLUMNS}, v.site, {INSPECTION_PLACE} FROM {test} "
             f"AND (i.\"date\" >= ? OR i.outcome = 'fail') AND {INSPECTION_PLACE} > ? AND {STANDING}",
@@ -51,13 +51,12 @@ def inspections_since(
 
 
 def _places(
-    register: Register, on: date, sites: Collection[Uid], items: Collection[Uid]
+    register: Register, sites: Collection[Uid], items: Collection[Uid]
 ) -> Iterator[tuple[str, tuple[object, ...]]]:
-    """Tables with a condition: the inspections of the items, and those of visits to the sites since that day."""
+    """Tables with a condition: the inspections of the items, and those of visits to the sites."""
     wanted = sorted(items)
     for start in range(0, len(wanted), _MARKS):
         of_items, named = register.dialect.among("i.appliance", wanted[start : start + _MARKS])
         yield f"inspection i JOIN visit v ON v.uid = i.visit WHERE {of_items}", tuple(named)
     at_sites, named = register.dialect.among("v.site", sorted(sites))
-    day = on.isoformat()
-    yield f'visit v JOIN inspection i ON i.visit = v.uid WHERE {at_sites} AND v."date" >= ?', (*named, day)
+    yield f"visit v JOIN inspection i ON i.visit = v.uid WHERE {at_sites}", tuple(named)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from appreg.core.records.kept_records import Appliance
 from appreg.core.records.list_queries import ListQuery, Words
 from appreg.core.values.asset_tags import loosely_typed, without_separators
-from appreg.core.values.searched_words import begins_in, searched_words
+from appreg.core.values.searched_words import begins_in, searched_words, small_ascii
 from appreg.core.values.uids import Uid
 from appreg.register.engine.dialect import SEARCHED
 from appreg.register.lists.place_names import PlaceNames
@@ -83,8 +83,8 @@ def _tagged_first(register: Register, query: ListQuery) -> list[int]:
     own = register.dialect.folded("tag")
     exact: list[int] = []
     for text in (query.whole_tag, *typed):
-        small = "".join(each.lower() if each.isascii() else each for each in text)
-        exact += [seat for (seat,) in register.rows(f"SELECT ordinal FROM appliance WHERE {own} = ?", (small,))]
+        rows = register.rows(f"SELECT ordinal FROM appliance WHERE {own} = ?", (small_ascii(text),))
+        exact += [seat for (seat,) in rows]
     like = [seat for text in (query.whole_tag, *typed) for seat in seats_tagged(register, text)]
     return list(dict.fromkeys([*exact, *like]))
 

@@ -41,7 +41,7 @@ class ConfirmedLabels(Struct, frozen=True, kw_only=True):
     printed: int
     """Labels that count as printed."""
     waiting: int
-    """Spoiled ones, which wait in the tray again."""
+    """Spoiled ones whose items have a label in the tray again; one that was taken out of it meanwhile has none."""
     spoilt: tuple[SpoiltLabel, ...]
     """What must not be stuck on."""
 
@@ -72,9 +72,9 @@ def confirm_printed(
         for each in listed:
             label = queued.get(each.queued)
             if (each.sheet, each.place) in spoiled:
-                again += 1
                 if label is not None and label.printed_on is not None:
                     change.put(replace(label, printed_on=None))
+                again += register.has(QueuedLabel, appliance=each.item, printed_on=None)
             elif why := _why_spoilt(register, each, now, today):
                 spoilt.append(SpoiltLabel(tag=each.tag, sheet=each.sheet, place=each.place, why=why))
             else:

@@ -19,7 +19,7 @@ from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocume
 from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.documents.report_content import ReportDocument
-from appreg.progress import Progress
+from appreg.progress import Progress, shared
 from appreg.register.history.as_it_stood import as_it_stood
 from appreg.register.journal.journal_ends import journal_end
 from appreg.register.opening.register_file import Register
@@ -29,6 +29,8 @@ from appreg.tasks.documents.write_visit_report import reported_document
 
 _UNPLACED: Final = Uid("0" * 26)
 """Stands for the key of a document that is not kept yet."""
+_GATHERED: Final = 80
+"""Hundredths of the work that are done once it is known what the document tells."""
 
 
 class IssuedPaper(Struct, frozen=True, kw_only=True):
@@ -175,20 +177,22 @@ def _refuse_taken(register: Register, document: IssuedDocument) -> None:
 
 def _drawn(register: Register, document: IssuedDocument, progress: Progress | None) -> DrawnDocument:
     """Draw it from the journal up to its line alone, so that it is the same whenever it is drawn."""
-    told = _told_by(register, document, progress)
+    later = document.issue > 1
+    told = _told_by(register, document, shared(progress, 0, _GATHERED // 2 if later else _GATHERED))
     changes: tuple[str, ...] = ()
-    if document.issue > 1:
+    if later:
         before = issued_as(register, document.number, document.issue - 1)
-        changes = changes_between(_told_by(register, before, progress), told)
+        changes = changes_between(_told_by(register, before, shared(progress, _GATHERED // 2, _GATHERED)), told)
     seal = document_seal(register.origin, seal_at(document.position, document.head))
     state = DocumentState(number=document.number, issue=document.issue, on=document.on, seal=seal, changes=changes)
+    drawing = shared(progress, _GATHERED, 100)
     if isinstance(told, ReportDocument):
         from appreg.paper.documents.report_document import drawn_report  # noqa: PLC0415 - drawing costs others dearly
 
-        return drawn_report(with_changes(told, state=state), progress)
+        return drawn_report(with_changes(told, state=state), drawing)
     from appreg.paper.documents.register_document import drawn_register  # noqa: PLC0415 - the same
 
-    return drawn_register(with_changes(told, state=state), progress)
+    return drawn_register(with_changes(told, state=state), drawing)
 
 
 def _told_by(

@@ -7,12 +7,13 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
-from appreg.core.records.kept_records import Instrument
+from appreg.core.records.kept_records import FindingRecord, Inspection, Instrument
 from appreg.core.values.dates_in_words import DateForm, date_words
-from appreg.paper.documents.item_lines import InspectedItem
+from appreg.paper.documents.item_lines import InspectedItem, LastTime
 from appreg.paper.documents.item_words import NEXT_WORDS, check_words, reading_words
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.documents.report_content import ReportDocument, printed_notes
+from appreg.schedule.due_states import is_item_overdue
 
 Told = ReportDocument | RegisterDocument
 _NOTHING: Final = "Nothing of what this document tells."
@@ -24,6 +25,8 @@ _OF_ITEM: Final = (
     "serial",
     "appliance_class",
     "equipment_type",
+    "unearthed_metal",
+    "functional_earth",
     "cord_csa_mm2",
     "cord_length_m",
     "fuse_a",
@@ -42,6 +45,7 @@ _OF_INSTRUMENT: Final = ("name", "serial", "calibration_due")
 _CALLED: Final = {
     "appliance_class": "class",
     "equipment_type": "type",
+    "unearthed_metal": "metal not earthed",
     "cord_csa_mm2": "cord, mm²",
     "cord_length_m": "cord, m",
     "next_visual": NEXT_WORDS["visual"],
@@ -80,6 +84,7 @@ def _of_visit(before: ReportDocument, now: ReportDocument) -> Iterator[str]:
         yield from _differing(
             "The visit", {"instrument": _tool(before.instrument)}, {"instrument": _tool(now.instrument)}, now.dates
         )
+    yield from _earlier(before, now)
     were, are = ({each.tag: each.because for each in told.not_inspected} for told in (before, now))
     for tag in dict.fromkeys((*were, *are)):
         yield from _differing(tag, {"not inspected": were.get(tag, "")}, {"not inspected": are.get(tag, "")}, now.dates)
@@ -103,40 +108,79 @@ def _differing(what: str, was: Mapping[str, object], now: Mapping[str, object], 
 
 def _items(before: Told, now: Told) -> Iterator[str]:
     then = {line.appliance.uid: line for line in before.items}
+    days = _day(before), _day(now)
     for line in now.items:
         was = then.pop(line.appliance.uid, None)
         if was is None:
             yield f"{line.appliance.tag} {line.appliance.name}: added."
         else:
-            yield from _item(was, line, now.dates)
+            yield from _item(was, line, days, now.dates)
     for line in then.values():
         yield f"{line.appliance.tag} {line.appliance.name}: no longer listed."
 
 
-def _item(was: InspectedItem, now: InspectedItem, dates: DateForm) -> Iterator[str]:
+def _day(told: Told) -> date:
+    """The day by which a document calls an item overdue."""
+    return told.visit.date if isinstance(told, ReportDocument) else told.printed
+
+
+def _item(was: InspectedItem, now: InspectedItem, days: tuple[date, date], dates: DateForm) -> Iterator[str]:
+    before, after = (
+        {name: getattr(line.appliance, name) for name in _OF_ITEM}
+        | {"overdue": is_item_overdue(line.appliance, day), "location": line.location, "interval": line.interval}
+        for line, day in zip((was, now), days, strict=True)
+    )
     what = now.appliance.tag
-    before = {name: getattr(was.appliance, name) for name in _OF_ITEM} | {"location": was.location}
-    after = {name: getattr(now.appliance, name) for name in _OF_ITEM} | {"location": now.location}
     yield from _differing(what, before, after, dates)
-    if (was.inspection and was.inspection.uid) != (now.inspection and now.inspection.uid):
-        yield f"{what}: result was {_result(was, dates)}, now {_result(now, dates)}."
+    yield from _results(what, was, now, dates)
+    yield from _action(what, was, now)
+
+
+def _results(what: str, was: InspectedItem, now: InspectedItem, dates: DateForm) -> Iterator[str]:
+    """Of the shown inspection, and of the test and the look before it where they are others."""
+    told = (
+        ("result", (was.inspection, was.findings), (now.inspection, now.findings)),
+        ("last test", (_of(was.last_test), was.tested), (_of(now.last_test), now.tested)),
+        ("last look", (_of(was.last_look), ()), (_of(now.last_look), ())),
+    )
+    for called, (old, read), (new, reads) in told:
+        if old != new and (called == "result" or new != now.inspection):
+            yield f"{what}: {called} was {_result(old, read, dates)}, now {_result(new, reads, dates)}."
+
+
+def _of(last: LastTime | None) -> Inspection | None:
+    return last.inspection if last is not None else None
+
+
+def _action(what: str, was: InspectedItem, now: InspectedItem) -> Iterator[str]:
     if was.remedial_action != now.remedial_action:
         yield f"{what}: remedial action was {was.remedial_action or 'none'}, now {now.remedial_action or 'none'}."
 
 
-def _result(line: InspectedItem, dates: DateForm) -> str:
-    inspection = line.inspection
+def _earlier(before: ReportDocument, now: ReportDocument) -> Iterator[str]:
+    """Failures that a later record of the visit followed."""
+    then = {line.inspection.uid: line for line in before.earlier if line.inspection is not None}
+    for line in now.earlier:
+        was = then.pop(line.inspection.uid, None) if line.inspection is not None else None
+        if was is None:
+            yield f"{line.appliance.tag}, {_result(line.inspection, line.findings, now.dates)}: added."
+        else:
+            yield from _action(f"{line.appliance.tag}, {_result(line.inspection, (), now.dates)}", was, line)
+    for line in then.values():
+        yield f"{line.appliance.tag}, {_result(line.inspection, line.findings, now.dates)}: no longer listed."
+
+
+def _result(inspection: Inspection | None, findings: Sequence[FindingRecord], dates: DateForm) -> str:
     if inspection is None:
         return "none"
     readings = ", ".join(
-        f"{check_words(each.check_name)} {reading_words(each)}" for each in line.findings if each.unit and each.reading
+        f"{check_words(each.check_name)} {reading_words(each)}" for each in findings if each.unit and each.reading
     )
     beside = f" ({readings})" if readings else ""
     return f"{inspection.outcome} of {date_words(inspection.date, dates)}{beside}"
 
 
 def _said(value: object, dates: DateForm) -> str:
-
     if isinstance(value, date):
         return date_words(value, dates)
     if isinstance(value, bool):

@@ -58,10 +58,14 @@ def record_movements(
 ) -> tuple[ItemMovement, ...]:
     """Record the same movement of several items, as record_movement(): all of them or none."""
     said = clean(note, field="note")
-    is_issue = movement is Movement.ISSUED and limit_days > 0
-    ages = ages_of_tests(register, appliances=appliances, on=on, limit_days=limit_days) if is_issue else ()
-    past = past_limit_words(ages)
-    with register.change(who, f"{movement}, past the limit: {past}" if past else f"{movement}") as change:
+
+    def past() -> str:
+        is_issue = movement is Movement.ISSUED and limit_days > 0
+        items = appliances if is_issue else ()
+        return past_limit_words(ages_of_tests(register, appliances=items, on=on, limit_days=limit_days))
+
+    wanted = past() if past_limit else ""
+    with register.change(who, f"{movement}, past the limit: {wanted}" if wanted else f"{movement}") as change:
         moved = []
         for uid in appliances:
             item = register.get(Appliance, uid)
@@ -70,8 +74,9 @@ def record_movements(
                 _refuse_unfit(register, item, on)
             moved.append(ItemMovement(uid=change.new_uid(), appliance=uid, movement=movement, on=on, note=said))
             change.put(moved[-1])
-        if past and not past_limit:
-            raise PastHouseLimit(f"Nothing was issued. {past}; inspect and test first, or issue it all the same.")
+        # Within the change: a test that is taken back meanwhile is none.
+        if not past_limit and (older := past()):
+            raise PastHouseLimit(f"Nothing was issued. {older}; inspect and test first, or issue it all the same.")
     return tuple(moved)
 
 

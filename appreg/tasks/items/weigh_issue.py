@@ -6,6 +6,7 @@ from datetime import date
 from msgspec import Struct
 
 from appreg.core.records.kept_records import Appliance
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
@@ -40,23 +41,22 @@ class AgeOfTest(Struct, frozen=True, kw_only=True):
     @property
     def words(self) -> str:
         """The age and the limit, as the second half of a sentence."""
-        limit = f"the house's limit is {_days(self.limit_days)}" if self.limit_days else "the house has set no limit"
+        limit = (
+            f"the house's limit is {counted(self.limit_days, 'day')}"
+            if self.limit_days
+            else "the house has set no limit"
+        )
         if self.tested is None or self.days is None:
             return f"never tested; {limit}"
-        ago = f"{_days(self.days)} before" if self.days >= 0 else "a day that has not come"
+        ago = f"{counted(self.days, 'day')} before" if self.days >= 0 else "a day that has not come"
         return f"last tested {date_words(self.tested)}, {ago}; {limit}"
 
 
 def ages_of_tests(register: Register, *, appliances: Sequence[Uid], on: date, limit_days: int) -> tuple[AgeOfTest, ...]:
     """The age of each item's last test that passed and counts, in the order given."""
+    items = (register.get(Appliance, uid) for uid in dict.fromkeys(appliances))
     return tuple(
-        AgeOfTest(
-            appliance=register.get(Appliance, uid),
-            on=on,
-            tested=_last_tested(register, register.get(Appliance, uid)),
-            limit_days=limit_days,
-        )
-        for uid in dict.fromkeys(appliances)
+        AgeOfTest(appliance=item, on=on, tested=_last_tested(register, item), limit_days=limit_days) for item in items
     )
 
 
@@ -78,7 +78,3 @@ def past_limit_words(ages: Sequence[AgeOfTest]) -> str:
         return ""
     others = f", and {len(past) - 1} more" if len(past) > 1 else ""
     return f"{past[0].appliance.tag}: {past[0].words}{others}"
-
-
-def _days(number: int) -> str:
-    return "1 day" if number == 1 else f"{number} days"

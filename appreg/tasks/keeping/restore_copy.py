@@ -8,6 +8,7 @@ from typing import Final
 from msgspec import Struct
 
 from appreg.clock import Instant
+from appreg.core.values.counted_words import counted
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
 from appreg.progress import Progress, shared
 from appreg.register.copies.copy_checking import as_it_stands, copy_problems
@@ -164,15 +165,15 @@ def _lacking_words(found: Lacking) -> tuple[str, ...]:
 def _bench_words(count: int) -> tuple[str, ...]:
     if not count:
         return ()
-    return (f"Missing would be what is typed on {_counted(count, 'half-filled bench').replace('benchs', 'benches')}.",)
+    return (f"Missing would be what is typed on {counted(count, 'half-filled bench').replace('benchs', 'benches')}.",)
 
 
 def _count_words(found: Lacking) -> str:
     if not found.lines:
         return "It lacks nothing that the register has."
-    counts = [_counted(found.changes, "change"), _counted(found.lines, "line")]
+    counts = [counted(found.changes, "change"), counted(found.lines, "line")]
     records = [
-        _counted(number, what)
+        counted(number, what)
         for number, what in ((found.items, "new item"), (found.inspections, "inspection"))
         if number
     ]
@@ -186,10 +187,6 @@ def _count_words(found: Lacking) -> str:
 def _first_few(found: Lacking) -> tuple[str, ...]:
     more = found.items + found.inspections - len(found.named)
     return (*found.named, *((f"{more} more",) if more > 0 and found.named else ()))
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
 
 
 def _refuse_unsound(copy: Path, incoming: Path, progress: Progress) -> None:
