@@ -143,6 +143,11 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             yield Beside()
         yield Static(id="in-full", markup=False)
 
+    def part_of_list(self) -> str:
+        """The site and the group, the days ahead, and the state where only one is shown."""
+        state = f" · only {self._state}" if self._state else ""
+        return f"{super().part_of_list()} · within {self._within} days{state}"
+
     def load(self) -> None:
         """Read what is due; the days ahead start as the settings say."""
         if self._set_within != self.shell.settings.due_within_days:
