@@ -59,6 +59,13 @@ class ListScreen(CommandScreen[Returned]):
         """Say why a key that acts on a row does nothing."""
         self.shell.say(f"No row is here to act on: {self.table.words_when_empty()}.")
 
+    def say_why_no_row(self, none: str) -> None:
+        """The same; `none` is what to say where nothing is left out, as there is no row at all."""
+        if self.table.total:
+            self.say_no_row()
+        else:
+            self.shell.say(none)
+
     def on_mount(self) -> None:
         """Start with the keyboard in the list."""
         self.start_keyboard()

@@ -92,7 +92,7 @@ class IssuedScreen(ListScreen[None], SiteActions[None]):
         """Ask where the document is written, and write it as it was."""
         line = self._rows.item(self.table.cursor_key or "")
         if line is None:
-            self.shell.say(
+            self.say_why_no_row(
                 f"Nothing was issued here yet: {key_of('visits.issue_report', 'i')} on a visit issues its report."
             )
             return

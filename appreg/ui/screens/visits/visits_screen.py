@@ -186,7 +186,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
     def _line_or_say(self) -> VisitLine | None:
         line = self._rows.item(self.table.cursor_key or "")
         if line is None:
-            self.shell.say(f"There is no visit here yet: press {key_of('visits.new_visit', 'n')} to start one.")
+            self.say_why_no_row(f"There is no visit here yet: press {key_of('visits.new_visit', 'n')} to start one.")
         return line
 
     def _lines(self) -> list[VisitLine]:
