@@ -48,8 +48,8 @@ class AppregApp(ScanningApp):
     """The terminal interface over one register."""
 
     CSS_PATH = "app.tcss"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "-wide")]
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (TALL, "-tall")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-app-narrow"), (WIDE, "-app-wide")]
+    VERTICAL_BREAKPOINTS = [(0, "-app-low"), (TALL, "-app-tall")]
     TITLE = "appreg"
     ENABLE_COMMAND_PALETTE = False
     MODES = standing_screens()

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
+from textual.geometry import Size
 from textual.pilot import Pilot
 from textual.widget import Widget
 
@@ -68,6 +69,11 @@ async def test_tag_check_reading_limit_and_outcome_are_large_before_and_after_a_
         await press(pilot, "enter", *">299", "enter", "space")
         assert holds(picture(pilot), "PASS") or holds(picture(pilot), "PASS", tall=True)
         assert holds(picture(pilot), "HR-003") or holds(picture(pilot), "HR-003", tall=True), "what comes next"
+
+
+def test_no_class_by_which_the_bench_goes_is_one_that_the_app_gives_every_screen() -> None:
+    given = {name for _, name in (*AppregApp.HORIZONTAL_BREAKPOINTS, *AppregApp.VERTICAL_BREAKPOINTS)}
+    assert given.isdisjoint(room_classes(Size(80, 24)))
 
 
 @pytest.mark.parametrize("size", [(60, 15), *SIZES], ids=lambda size: f"{size[0]}x{size[1]}")

@@ -71,6 +71,33 @@ async def test_a_failure_at_a_social_landlords_stands_on_the_board_with_its_28_d
             assert "put right by" in said(screen, "#in-full")
 
 
+async def test_beside_the_list_a_late_repair_is_as_loud_as_what_is_overdue(tmp_path: Path) -> None:
+    with worked_site(tmp_path, landlord_profile="gb-england-social") as here:
+        here.record(here.kettle(), combined(earth="0.52"), here.visit(TODAY - timedelta(days=40)))
+        async with app_on(here.register).run_test(size=(120, 40)) as pilot:
+            screen = await open_due(pilot)
+            (row,) = (row for row in rows(screen) if "Kettle" in row)
+            assert "repair late" in row
+            lines = screen.query_one(Beside).lines
+            assert [(line.words, line.style) for line in lines[:2]] == [
+                ("mend due 12 Nov 2026", "$fail"),
+                ("12 days late", "$fail"),
+            ]
+            words = [line.words for line in lines]
+            assert "nothing is due while it is withdrawn" in words
+            assert not any(said.startswith(("next look", "next test")) for said in words)
+            await pilot.press("t")
+            assert screen.table.words_when_empty() == "nothing here is overdue: t shows the others"
+
+
+async def test_the_state_stays_in_the_list_beside_the_item(register: Register) -> None:
+    for size in ((120, 40), (80, 24)):
+        async with app_on(register).run_test(size=size) as pilot:
+            screen = await open_due(pilot)
+            assert [row for row in rows(screen) if " overdue" in row]
+            assert "lines" in screen.pane._counts()
+
+
 async def test_looking_further_ahead_shows_more_and_nearer_shows_less(register: Register) -> None:
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         screen = await open_due(pilot)

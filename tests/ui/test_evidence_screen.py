@@ -14,9 +14,14 @@ from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.records.work_records import IntervalKind, IntervalOverride
 from appreg.core.values.text import is_hidden
 from appreg.tasks.desk.keep_settings import Settings
-from appreg.tasks.planning.override_interval import override_for_items
+from appreg.tasks.planning.override_interval import TakenBack, override_for_items
+from appreg.tasks.planning.weigh_evidence import weigh_evidence
 from appreg.ui.app import AppregApp
+from appreg.ui.screens.evidence.evidence_forms import AcceptForm, TakeBackForm
 from appreg.ui.screens.evidence.evidence_screen import EvidenceScreen
+from appreg.ui.screens.evidence.evidence_words import answer_words
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_fields import TypedForm
 from appreg.ui.shell.place_line import PlaceLine
 from appreg.ui.widgets.rate_band import RateBand
 from tests.evidence_site import MEASURED, PASSED, SEEN, fill
@@ -101,6 +106,17 @@ async def test_a_suggestion_becomes_an_override_only_when_it_is_accepted(weighed
         assert kept[0].reason.endswith(". ok")
         (_, look) = rows(screen)
         assert "1 y" in look
+
+
+def test_one_item_is_counted_as_one(weighed: WorkedSite) -> None:
+    suggested = next(group for group in weigh_evidence(weighed.register) if group.suggestion)
+    group = replace(suggested, items=suggested.items[:1])
+    desk, nothing = Desk(weighed.register, WHO, lambda: TODAY), TypedForm({}, {})
+    would = TakenBack(gone=(), back=())
+    said = [*AcceptForm(desk, group).cautions(nothing), *TakeBackForm(desk, group, would).cautions(nothing)]
+    assert [words for words in said if "for 1 item, in your name" in words]
+    assert [words for words in said if "no longer holds for 0 items." in words]
+    assert "accepts it: 1 item, counted anew" in str(answer_words(group, str))
 
 
 async def test_an_accepted_interval_is_taken_back_by_keys_and_what_stood_before_holds_again(

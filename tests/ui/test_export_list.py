@@ -90,3 +90,21 @@ async def test_sites_are_written_as_json_with_counts_that_name_their_unit(regist
         "Harbour Row 14", 6, 5, 84,
     )  # fmt: skip
     assert "months" not in harbour
+
+
+async def test_a_file_says_what_the_list_was_kept_to(register: Register, tmp_path: Path) -> None:
+    async with app_on(register).run_test(size=(200, 40)) as pilot:
+        await press(pilot, "f3", "t", "t")
+        answer: dict[str, Any] = json.loads(await exported(pilot, tmp_path / "due.json"))
+        assert answer["list"] == "due · all sites · within 30 days · only due soon"
+        await press(pilot, "f8", "s", *"kiln", "enter")
+        answer = json.loads(await exported(pilot, tmp_path / "items.json"))
+        assert answer["list"] == "items · Kiln Lane pottery"
+
+
+async def test_no_file_is_written_of_what_was_not_understood(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40), notifications=True) as pilot:
+        await press(pilot, "f8", "slash", *"stat:overdue", "enter", "f")
+        assert isinstance(pilot.app.screen, ListScreen)
+        said = [note.message for note in pilot.app._notifications]
+        assert [words for words in said if words.startswith("No file is written of what was not understood: There is")]

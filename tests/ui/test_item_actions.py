@@ -113,3 +113,33 @@ async def test_what_was_done_to_many_items_is_undone_as_one_step_and_again_as_th
         await settled(pilot)
     assert [tagged(register, tag) for tag in chosen] == before
     assert list(problems(register)) == []
+
+
+async def test_undo_takes_back_a_fault_that_was_noted_and_a_change_by_the_form_not_what_was_done_before(
+    register: Register,
+) -> None:
+    app = app_on(register)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.press("f8")
+        await settled(pilot)
+        first = tagged(register, "HR-001")
+        await pilot.press("m", "ctrl+s")
+        await settled(pilot)
+        missing = tagged(register, "HR-001")
+        assert missing.state is ServiceState.MISSING
+        await pilot.press("home", "e")
+        await settled(pilot)
+        await pilot.press("ctrl+u", *"Lamp", "ctrl+s")
+        await settled(pilot)
+        changed = tagged(register, "HR-001")
+        assert changed != missing
+        await pilot.press("home", "x", *"cord cut", "ctrl+s")
+        await settled(pilot)
+        assert "cord cut" in tagged(register, "HR-001").notes
+        assert [step.words for step in app.done_steps] == ["1 item missing", "1 item changed", "1 item found faulty"]
+        for before in (changed, missing, first):
+            await pilot.press("ctrl+z")
+            await settled(pilot)
+            await settled(pilot)
+            assert tagged(register, "HR-001") == before
+    assert list(problems(register)) == []

@@ -6,13 +6,15 @@ import pytest
 from textual.pilot import Pilot
 
 from appreg.register.opening.register_file import open_register
+from appreg.tasks.inspecting.start_visit import start_visit
 from appreg.tasks.records.add_client import add_client
+from appreg.tasks.records.add_person import add_person
 from appreg.tasks.records.add_site import add_site
 from appreg.ui.app import AppregApp
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.virtual_table import VirtualTable
 from tests.postgres_server import place_for
-from tests.ui.list_register import app_on
+from tests.ui.list_register import TODAY, app_on
 
 WAYS = {
     "sites": ("f2",),
@@ -75,6 +77,24 @@ async def test_in_a_choice_the_list_says_what_it_leaves_out(app: AppregApp) -> N
         await press(pilot, "f8", "s", *"zz", "enter")
         assert any("no row holds “zz”" in each.message for each in app._notifications)
         assert app.screen.query_one(VirtualTable).row_count == 0
+
+
+async def test_where_the_filter_leaves_every_row_out_no_list_says_that_there_is_none(app: AppregApp) -> None:
+    register = app.register
+    client = add_client(register, "test", name="Quay Lets")
+    site = add_site(register, "test", client=client.uid, name="Harbour Row 14", prefix="HR", environment="low-risk")
+    person = add_person(register, "test", name="Wren A", initials="WA")
+    start_visit(register, "test", site=site.uid, on=TODAY, person=person.uid)
+    async with app.run_test(size=(100, 24)) as pilot:
+        await press(pilot, "f2")
+        for way, key in (("slash", "p"), ("y", "p")):
+            await press(pilot, way, *(("slash",) if way == "y" else ()), *"zz", "enter")
+            app.clear_notifications()
+            await press(pilot, key)
+            assert [each.message for each in app._notifications] == [
+                "No row is here to act on: no row holds “zz”: esc shows all again."
+            ]
+            await press(pilot, "escape")
 
 
 async def test_a_key_that_leads_elsewhere_says_that_it_waits_while_something_is_to_be_answered(app: AppregApp) -> None:

@@ -1,10 +1,21 @@
+from datetime import date
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from appreg.ui.lists.row_sources import Arrangement, MemoryRows
-from appreg.ui.lists.table_columns import Column, FieldColumn, Placed, fitted, gap_in, set_cell
+from appreg.ui.lists.table_columns import (
+    Column,
+    FieldColumn,
+    Placed,
+    count_column,
+    date_column,
+    fitted,
+    gap_in,
+    set_cell,
+)
 
 COLUMNS = st.lists(
     st.builds(
@@ -82,3 +93,14 @@ def test_a_tag_is_found_by_a_filter_without_its_separators_and_noughts() -> None
     tags = (FieldColumn[str](key="tag", title="tag", min_width=8, text=str),)
     view = MemoryRows(tags, ["HR-007", "HR-070", "hr7 kettle", "7"], key=str).arranged(Arrangement(text="hr7"))
     assert [view.key(place) for place in range(len(view))] == ["HR-007", "hr7 kettle"]
+
+
+def test_a_day_is_in_words_on_the_screen_and_in_iso_8601_in_files() -> None:
+    days = date_column("on", "on", lambda day: day, none="never done")
+    shown = [(days.text(day), days.filed_cell(day)) for day in (date(2026, 3, 4), None)]
+    assert shown == [("04 Mar 2026", "2026-03-04"), ("never done", None)]
+
+
+def test_a_count_of_none_is_a_dash_on_the_screen_and_zero_in_files() -> None:
+    counts = count_column("late", "late", int, min_width=4, zero="-")
+    assert [(counts.text(count), counts.filed_cell(count)) for count in ("3", "0")] == [("3", 3), ("-", 0)]

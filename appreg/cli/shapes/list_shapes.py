@@ -90,7 +90,7 @@ class ListFileAnswer(TypedDict):
     format: Literal["appreg.list"]
     version: Literal[1]
     list: str
-    """Which list."""
+    """Which list, and what it is kept to beside the filter: a site, say, or a state."""
     filter: str
     """What was typed to find its rows; empty: all of them."""
     sorted_by: str

@@ -23,7 +23,7 @@ class LocationCounts(Struct, frozen=True, kw_only=True):
 
 
 def counts_by_location(register: Register, site: Uid, *, today: date) -> tuple[LocationCounts, ...]:
-    """The locations of a site, those with most items overdue first."""
+    """The locations of a site, those with most items overdue first, then those with most that failed."""
     each = "count(*) FILTER (WHERE"
     rows = register.rows(
         f"""SELECT location.name, {each} state <> 'disposed'),
@@ -38,4 +38,4 @@ def counts_by_location(register: Register, site: Uid, *, today: date) -> tuple[L
         LocationCounts(name=str(name), items=items, overdue=overdue, failed=failed, never=never)
         for name, items, overdue, failed, never in rows
     ]
-    return tuple(sorted(counted, key=lambda each: (-each.overdue, each.name.casefold())))
+    return tuple(sorted(counted, key=lambda each: (-each.overdue, -each.failed, -each.never, each.name.casefold())))

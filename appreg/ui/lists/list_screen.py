@@ -12,6 +12,7 @@ from appreg.ui.lists.table_commands import EXPORT, FILTER, TABLE_COMMANDS
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.shell.command_screen import CommandModal, CommandScreen
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.place_line import PlaceLine
 
 Returned = TypeVar("Returned")
 
@@ -58,6 +59,13 @@ class ListScreen(CommandScreen[Returned]):
         """Say why a key that acts on a row does nothing."""
         self.shell.say(f"No row is here to act on: {self.table.words_when_empty()}.")
 
+    def say_why_no_row(self, none: str) -> None:
+        """The same; `none` is what to say where nothing is left out, as there is no row at all."""
+        if self.table.total:
+            self.say_no_row()
+        else:
+            self.shell.say(none)
+
     def on_mount(self) -> None:
         """Start with the keyboard in the list."""
         self.start_keyboard()
@@ -82,6 +90,10 @@ class ListScreen(CommandScreen[Returned]):
     def title_of_list(self) -> str:
         """What the list is called in a file."""
         return self.TITLE_IN_HELP.lower() or self.table.unit
+
+    def part_of_list(self) -> str:
+        """What it is kept to beside what is typed, as the top line has it, so that a file says so; empty: to nothing."""
+        return self.query_one(PlaceLine).left.partition(" · ")[2]
 
     def action_export_list(self) -> None:
         """Write the rows as they stand into a file."""

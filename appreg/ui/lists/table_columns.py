@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from rich.cells import cell_len, set_cell_size
 
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import shown
 
 GAP: Final = 2
@@ -95,6 +96,18 @@ def tag_column(tag: Callable[[Item], str], *, min_width: int = 7) -> FieldColumn
     )
 
 
+def date_column(
+    key: str, title: str, day: Callable[[Item], date | None], *, none: str = "", priority: int = 0
+) -> FieldColumn[Item]:
+    """A column of days: in words on the screen, in ISO 8601 in files; `none` is what the screen has for no day."""
+
+    def text(item: Item) -> str:
+        on = day(item)
+        return none if on is None else date_words(on)
+
+    return FieldColumn(key=key, title=title, min_width=11, priority=priority, text=text, order=day, value=day)
+
+
 def count_column(
     key: str,
     title: str,
@@ -103,11 +116,13 @@ def count_column(
     min_width: int,
     priority: int = 0,
     zero: str = "0",
+    filed: str = "",
     tone: Callable[[str], Tone] = plain,
 ) -> FieldColumn[Item]:
     """A column of counts, in their order; `zero` is what stands for none."""
     return FieldColumn(
         key=key,
+        filed=filed,
         title=title,
         min_width=min_width,
         number=True,
@@ -115,6 +130,7 @@ def count_column(
         tone=tone,
         text=lambda item: str(count(item) or zero),
         order=count,
+        value=count,
     )
 
 

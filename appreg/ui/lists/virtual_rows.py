@@ -178,7 +178,7 @@ class VirtualRows(SteadyPump, ScrollView):
         self._finding = False
         self.leads = False
         """Keys move its cursor wherever the keyboard is."""
-        self._refused = ""
+        self.refused = ""
         """Why what is asked for cannot be understood; no row is shown then."""
         self._to_the_top = False
         """The next view is looked at from its first row."""
@@ -283,9 +283,9 @@ class VirtualRows(SteadyPump, ScrollView):
         """Show a view; where it cannot be made, say why: no row stands below a query that was not understood."""
         try:
             view = arranged()
-            self._refused = ""
+            self.refused = ""
         except QueryRefused as refusal:
-            self._refused = str(refusal)
+            self.refused = str(refusal)
             view = MemoryView((), (), self._view.total)
         except AppregError as refusal:
             self._say_why_not(refusal)
@@ -409,8 +409,8 @@ class VirtualRows(SteadyPump, ScrollView):
 
     def words_when_empty(self) -> str:
         """What the list says while it shows no row: that the filter lets none through, or that there are none."""
-        if self._refused:
-            return self._refused
+        if self.refused:
+            return self.refused
         text = self.arrangement.text
         return f"no row holds “{text}”: esc shows all again" if text else self.empty
 

@@ -28,7 +28,10 @@ class Beside(Widget):
     """A heading and lines, cut off at the width; what does not fit into the height is counted."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    Beside { width: 40%; height: 1fr; padding: 0 1; display: none; border-left: solid $secondary; }
+    Beside {
+        width: 40%; height: 1fr; padding: 0 1; display: none; border-left: solid $secondary;
+        text-wrap: nowrap; text-overflow: ellipsis;
+    }
     """
 
     heading: reactive[str] = reactive("")
@@ -40,17 +43,11 @@ class Beside(Widget):
 
     def render(self) -> Content:
         """Draw as many lines as there is room for."""
-        width, height = self.content_size
-        room = max(1, height - 1)
+        room = max(1, self.content_size.height - 1)
         lines = self.lines
         if len(lines) > room:
             rest = len(lines) - room + 1
             lines = (*lines[: room - 1], BesideLine(f"and {rest} more", "$quiet"))
-        drawn = [Content.styled(_cut(self.heading, width), "bold")]
-        drawn += [Content.styled(_cut(line.words, width), line.style) for line in lines]
+        drawn = [Content.styled(shown(self.heading), "bold")]
+        drawn += [Content.styled(shown(line.words), line.style) for line in lines]
         return Content("\n").join(drawn)
-
-
-def _cut(words: str, width: int) -> str:
-    text = shown(words)
-    return text if len(text) <= width else f"{text[: max(0, width - 1)]}…"

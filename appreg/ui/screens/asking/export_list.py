@@ -51,13 +51,22 @@ def ask_and_export(screen: ListScreen[Any]) -> None:
     if not table.is_whole or table.is_finding:
         shell.say("The rows are still being read: export them once they are counted.")
         return
-    arrangement, title, listing = table.arrangement, screen.title_of_list(), table.listing()
+    if table.refused:
+        shell.say(f"No file is written of what was not understood: {table.refused}")
+        return
+    arrangement, title, part, listing = (
+        table.arrangement,
+        screen.title_of_list(),
+        screen.part_of_list(),
+        table.listing(),
+    )
     kept = f" that answer to “{arrangement.text}”" if arrangement.text else ""
-    what = f"{listing.count_words}{kept}, in the order on the screen: CSV, or JSON where the name ends in {JSON}."
+    only = f" ({part})" if part else ""
+    what = f"{listing.count_words}{only}{kept}, in the order on the screen: CSV, or JSON where the name ends in {JSON}."
     form = ListFileForm(Desk(shell.register, shell.who, shell.present_day), stem=title, said=(what,))
 
     def write_to(file: Path, replace: bool) -> None:
-        head, cells = _head(title, listing, every=form.every_column)
+        head, cells = _head(" · ".join(each for each in (title, part) if each), listing, every=form.every_column)
 
         def write(progress: Progress) -> int:
             with shell.register.reopen() as own:

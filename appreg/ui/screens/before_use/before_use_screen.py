@@ -10,6 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.kept_records import Location
+from appreg.core.values.counted_words import counted
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.tasks.items.list_blocked import BlockedLine, list_blocked
@@ -63,7 +64,7 @@ def check_row(line: UserCheckLine) -> EventRow:
     return EventRow(
         key=f"{line.location.uid} {line.every} {line.because}",
         state=CHECK,
-        what="1 item" if line.items == 1 else f"{line.items} items",
+        what=counted(line.items, "item"),
         when=line.every,
         site=line.site.name,
         location=line.location.name,

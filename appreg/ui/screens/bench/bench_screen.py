@@ -36,9 +36,6 @@ class BenchScreen(CommandScreen[None]):
     DECLARED = BENCH_COMMANDS
     AUTO_FOCUS = ""
     LEAST = (60, 15)
-    # The board chooses by its own sizes (bench_room); those of the app would take its classes away again.
-    HORIZONTAL_BREAKPOINTS = []
-    VERTICAL_BREAKPOINTS = []
 
     def __init__(self, *, visit: Uid, appliance: Uid | None = None) -> None:
         """Open on a visit, at one item or at the first not yet done."""

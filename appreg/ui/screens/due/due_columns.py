@@ -71,9 +71,9 @@ DUE_COLUMNS: Final[tuple[FieldColumn[DueLine], ...]] = (
         order=lambda line: line.days,
         priority=1,
     ),
-    FieldColumn(key="because", title="because", min_width=14, max_width=46, text=lambda line: line.because, priority=3),
+    FieldColumn(key="because", title="because", min_width=14, max_width=46, text=lambda line: line.because, priority=4),
     FieldColumn(
-        key="state", title="state", min_width=15, tone=state_tone, text=lambda line: line.state.value, priority=4
+        key="state", title="state", min_width=15, tone=state_tone, text=lambda line: line.state.value, priority=3
     ),
     FieldColumn(
         key="location", title="location", min_width=20, max_width=24, text=lambda line: line.location.name, priority=5

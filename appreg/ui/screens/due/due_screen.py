@@ -133,7 +133,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
 
     def make_list(self) -> VirtualTable:
         """The lines that wait."""
-        return VirtualTable(DUE_COLUMNS, empty="nothing is due in this time", unit="inspections")
+        return VirtualTable(DUE_COLUMNS, empty="nothing is due in this time", unit="lines")
 
     def compose_body(self) -> Iterable[Widget]:
         """The counts, the lines, the one under the cursor in full."""
@@ -143,6 +143,11 @@ class DueScreen(ListScreen[None], ItemActions[None]):
             yield Beside()
         yield Static(id="in-full", markup=False)
 
+    def part_of_list(self) -> str:
+        """The site and the group, the days ahead, and the state where only one is shown."""
+        state = f" · only {self._state}" if self._state else ""
+        return f"{super().part_of_list()} · within {self._within} days{state}"
+
     def load(self) -> None:
         """Read what is due; the days ahead start as the settings say."""
         if self._set_within != self.shell.settings.due_within_days:
@@ -150,7 +155,7 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         shell, site, within = self.shell, self._site, self._within
         counts = count_due(shell.register, today=shell.today, within_days=within, site=site)
         self._rows = self._source(counts)
-        self.table.empty = self.shell.in_present_keys(_empty_words(counts, self._state, self._group))
+        self.table.empty = self.shell.in_present_keys(_empty_words(self._state, self._group))
         self.table.set_columns(DUE_COLUMNS if site is None else at_one_site(DUE_COLUMNS))
         self.pane.show(self._rows)
         group = f" · {self._group.title}" if self._group else ""
@@ -255,11 +260,11 @@ class DueScreen(ListScreen[None], ItemActions[None]):
         ask_for_site(self, "Due at which site?", now=self._site, then=picked)
 
 
-def _empty_words(counts: DueCounts, state: DueState | None, group: ChosenGroup | None) -> str:
+def _empty_words(state: DueState | None, group: ChosenGroup | None) -> str:
     """What an empty list says: which choice leaves out what there is, or that nothing is due."""
     if group is not None:
         return f"nothing of this group is due here: {named_key('due.groups', 'v')} shows all lines again"
-    if state is not None and counts.overdue + counts.due_soon + counts.never:
+    if state is not None:
         return f"nothing here is {state}: {named_key('due.next_state', 't')} shows the others"
     return "nothing is due in this time"
 

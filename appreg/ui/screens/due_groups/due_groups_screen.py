@@ -14,10 +14,10 @@ from appreg.core.values.uids import Uid
 from appreg.tasks.planning.group_due import DueGroup, DueGrouping, group_due
 from appreg.ui.lists.list_screen import ListModal
 from appreg.ui.lists.row_sources import MemoryRows
-from appreg.ui.lists.table_columns import FieldColumn
+from appreg.ui.lists.table_columns import FieldColumn, count_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import site_words
-from appreg.ui.screens.sites.site_columns import STRIP_TITLE, count_words, loud, month_strip, warm
+from appreg.ui.screens.sites.site_columns import NONE, STRIP_TITLE, loud, month_strip, warm
 from appreg.ui.shell.commands import Command
 
 
@@ -30,56 +30,51 @@ class ChosenGroup(Struct, frozen=True):
 
 _COLUMNS: Final[tuple[FieldColumn[DueGroup], ...]] = (
     FieldColumn(key="group", title="group", min_width=18, max_width=46, text=lambda group: group.title),
-    FieldColumn(
-        key="overdue",
-        filed="overdue_inspections",
-        title="overdue",
+    count_column(
+        "overdue",
+        "overdue",
+        lambda group: group.counts.overdue,
         min_width=7,
-        number=True,
+        zero=NONE,
+        filed="overdue_inspections",
         tone=loud,
-        text=lambda group: count_words(group.counts.overdue),
-        order=lambda group: group.counts.overdue,
     ),
-    FieldColumn(
-        key="items",
-        filed="overdue_items",
-        title="on items",
+    count_column(
+        "items",
+        "on items",
+        lambda group: group.counts.overdue_items,
         min_width=8,
-        number=True,
+        zero=NONE,
+        filed="overdue_items",
         tone=loud,
-        text=lambda group: count_words(group.counts.overdue_items),
-        order=lambda group: group.counts.overdue_items,
         priority=2,
     ),
-    FieldColumn(
-        key="soon",
+    count_column(
+        "soon",
+        "soon",
+        lambda group: group.counts.due_soon,
+        min_width=5,
+        zero=NONE,
         filed="due_soon_inspections",
-        title="soon",
-        min_width=5,
-        number=True,
         tone=warm,
-        text=lambda group: count_words(group.counts.due_soon),
-        order=lambda group: group.counts.due_soon,
     ),
-    FieldColumn(
-        key="never",
-        filed="never_inspected_items",
-        title="never",
+    count_column(
+        "never",
+        "never",
+        lambda group: group.counts.never,
         min_width=5,
-        number=True,
+        zero=NONE,
+        filed="never_inspected_items",
         tone=warm,
-        text=lambda group: count_words(group.counts.never),
-        order=lambda group: group.counts.never,
         priority=1,
     ),
-    FieldColumn(
-        key="withdrawn",
-        filed="withdrawn_items",
-        title="withdrawn",
+    count_column(
+        "withdrawn",
+        "withdrawn",
+        lambda group: group.counts.withdrawn,
         min_width=9,
-        number=True,
-        text=lambda group: count_words(group.counts.withdrawn),
-        order=lambda group: group.counts.withdrawn,
+        zero=NONE,
+        filed="withdrawn_items",
         priority=2,
     ),
     FieldColumn(

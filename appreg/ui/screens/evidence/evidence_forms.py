@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
+from appreg.core.values.counted_words import counted
 from appreg.schedule.evidence import USUAL_CONFIDENCE, USUAL_TARGET
 from appreg.schedule.interval_overrides import Signature
 from appreg.tasks.planning.override_interval import TakenBack
@@ -91,7 +92,7 @@ class AcceptForm(Form[Accepted]):
         group = self._group
         interval = group.suggestion.words if group.suggestion else "no interval"
         return (
-            f"{group.title}, {group.environment}: {interval} for {len(group.items)} items, in your name.",
+            f"{group.title}, {group.environment}: {interval} for {counted(len(group.items), 'item')}, in your name.",
             f"Until now it was {group.now.words}; what began before today then counts no more.",
             group.evidence.sentence,
             *(words for words in (expected_words(group),) if words),
@@ -121,9 +122,9 @@ class TakeBackForm(Form[str]):
     def cautions(self, typed: TypedForm) -> Sequence[str]:
         """Whose interval goes, and what holds again."""
         del typed
-        group = self._group
+        group, items = self._group, counted(len(self._would.gone), "item")
         return (
-            f"{group.title}, {group.environment}: {group.now.words} no longer holds for {len(self._would.gone)} items.",
+            f"{group.title}, {group.environment}: {group.now.words} no longer holds for {items}.",
             f"What holds again: {self._would.again}.",
         )
 

@@ -12,6 +12,7 @@ from textual.widgets import Sparkline, Static
 from textual.worker import get_current_worker
 
 from appreg.core.records.work_records import IntervalOverride
+from appreg.core.values.counted_words import counted
 from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
@@ -204,7 +205,7 @@ class EvidenceScreen(ListScreen[None]):
         if at is not None:
             self.table.move_to(at)
         suggested = sum(group.suggestion is not None for group in message.groups)
-        self._say_place("1 suggestion" if suggested == 1 else f"{suggested} suggestions")
+        self._say_place(counted(suggested, "suggestion"))
         self._spell_out()
 
     @on(_Refused)
@@ -296,7 +297,7 @@ class EvidenceScreen(ListScreen[None]):
 
         def accepted(done: Done[tuple[IntervalOverride, ...]] | None) -> None:
             if done is not None:
-                shell.say(f"{len(done.value)} items now have the interval; their next dates follow.")
+                shell.say(f"The interval is set for {counted(len(done.value), 'item')}; the next dates follow.")
 
         self.app.push_screen(LongWorkScreen("Setting the interval", work_to_do), accepted)
 

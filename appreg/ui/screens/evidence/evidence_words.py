@@ -5,6 +5,7 @@ from typing import Final
 
 from textual.content import Content
 
+from appreg.core.values.counted_words import counted
 from appreg.core.values.text import shown
 from appreg.schedule.evidence import METHOD, PROMISE, rate_after
 from appreg.schedule.interval_overrides import since_words
@@ -106,7 +107,7 @@ def _what_next(group: EvidenceGroup) -> str:
     if group.suggestion is not None:
         said.append(
             f"suggested: {group.suggestion.words} instead of {group.now.words}; "
-            f"{ACCEPT} accepts it: {len(group.items)} items, counted anew"
+            f"{ACCEPT} accepts it: {counted(len(group.items), 'item')}, counted anew"
         )
     elif group.held:
         said.append(f"not longer: {group.held}")

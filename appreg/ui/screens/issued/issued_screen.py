@@ -14,7 +14,7 @@ from appreg.tasks.documents.issue_document import IssuedPaper, print_again
 from appreg.tasks.documents.list_issued import ListedDocument, list_issued
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
-from appreg.ui.lists.table_columns import FieldColumn
+from appreg.ui.lists.table_columns import FieldColumn, date_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
@@ -31,13 +31,7 @@ ISSUED_COLUMNS: Final[tuple[FieldColumn[ListedDocument], ...]] = (
         text=lambda line: f"{line.document.number}.{line.document.issue}",
         order=lambda line: (line.document.number, line.document.issue),
     ),
-    FieldColumn(
-        key="on",
-        title="issued on",
-        min_width=11,
-        text=lambda line: date_words(line.document.on),
-        order=lambda line: line.document.on,
-    ),
+    date_column("on", "issued on", lambda line: line.document.on),
     FieldColumn(key="kind", title="kind", min_width=8, text=lambda line: line.document.kind.value),
     FieldColumn(key="scope", title="of", min_width=20, max_width=50, text=lambda line: line.document.scope),
     FieldColumn(key="by", title="by", min_width=8, max_width=20, priority=1, text=lambda line: line.document.author),
@@ -98,7 +92,7 @@ class IssuedScreen(ListScreen[None], SiteActions[None]):
         """Ask where the document is written, and write it as it was."""
         line = self._rows.item(self.table.cursor_key or "")
         if line is None:
-            self.shell.say(
+            self.say_why_no_row(
                 f"Nothing was issued here yet: {key_of('visits.issue_report', 'i')} on a visit issues its report."
             )
             return

@@ -247,7 +247,16 @@ class ItemActions(CommandScreen[Returned]):
         register = self.shell.register
         item = register.get(Appliance, items[0])
         form = ApplianceForm(self.desk, register.get(Site, item.site), item)
-        self.app.push_screen(FormScreen(form), lambda kept: self.acted_on() if kept is not None else None)
+        last = register.last_change
+
+        def kept(changed: Appliance | None) -> None:
+            if changed is None:
+                return
+            if changed != item:
+                self._note_step((item.uid,), "changed", self._changed_since(last))
+            self.acted_on()
+
+        self.app.push_screen(FormScreen(form), kept)
 
     def action_queue_label(self) -> None:
         """Queue labels and say how many, and why some got none."""
@@ -273,8 +282,11 @@ class ItemActions(CommandScreen[Returned]):
         if not (items := self._items_or_say()):
             return
 
+        last = self.shell.register.last_change
+
         def noted(changed: tuple[Appliance, ...] | None) -> None:
             if changed is not None:
+                self._note_step(items, "found faulty", self._changed_since(last))
                 self.acted_on()
                 what = "item is" if len(changed) == 1 else "items are"
                 self.shell.say(f"Noted; {len(changed)} {what} out of service until mended, inspected and tested.")

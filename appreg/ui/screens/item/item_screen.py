@@ -23,7 +23,7 @@ from appreg.tasks.inspecting.open_bench import PastInspection
 from appreg.tasks.items.show_item import ItemPage, show_item
 from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.ui.lists.row_sources import MemoryRows
-from appreg.ui.lists.table_columns import FieldColumn, Tone
+from appreg.ui.lists.table_columns import FieldColumn, Tone, date_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.bench.bench_words import cord_and_fuse, what_it_is
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
@@ -162,13 +162,7 @@ def _failed(past: PastInspection) -> str:
 
 
 HISTORY_COLUMNS: Final[tuple[FieldColumn[PastInspection], ...]] = (
-    FieldColumn(
-        key="date",
-        title="inspected",
-        min_width=11,
-        text=lambda past: date_words(past.inspection.date),
-        order=lambda past: past.inspection.date,
-    ),
+    date_column("date", "inspected", lambda past: past.inspection.date),
     FieldColumn(key="kind", title="what", min_width=13, text=lambda past: KIND_WORDS[past.inspection.kind]),
     FieldColumn(key="outcome", title="outcome", min_width=10, tone=outcome_tone, text=outcome_words),
     FieldColumn(key="person", title="by", min_width=4, max_width=22, text=lambda past: past.person.initials),

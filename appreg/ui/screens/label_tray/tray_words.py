@@ -4,13 +4,12 @@ from collections.abc import Sequence
 from typing import Final
 
 from appreg.core.records.kept_records import LabelKind
-from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import shown
 from appreg.paper.labels.label_layout import Start, sheets_needed
 from appreg.paper.labels.label_stock import Stock
 from appreg.tasks.documents.print_labels import PrintedLabels
 from appreg.tasks.standing.queue_labels import WaitingLabel
-from appreg.ui.lists.table_columns import FieldColumn, Tone, tag_column
+from appreg.ui.lists.table_columns import FieldColumn, Tone, date_column, tag_column
 
 FULL_SIZE = "Print at full size: fitting to the page moves every label. Each site begins a new sheet."
 
@@ -79,13 +78,5 @@ TRAY_COLUMNS: Final[tuple[FieldColumn[WaitingLabel], ...]] = (
         key="item", title="item", min_width=12, max_width=24, priority=1, text=lambda label: label.appliance.name
     ),
     FieldColumn(key="site", title="site", min_width=12, max_width=24, priority=2, text=lambda label: label.site.name),
-    FieldColumn(
-        key="on",
-        title="inspected",
-        min_width=11,
-        priority=3,
-        text=lambda label: date_words(label.inspection.date),
-        value=lambda label: label.inspection.date,
-        order=lambda label: label.inspection.date,
-    ),
+    date_column("on", "inspected", lambda label: label.inspection.date, priority=3),
 )

@@ -17,7 +17,7 @@ from appreg.tasks.planning.live_plan import LivePlan, LiveVisit
 from appreg.ui.lists.list_pane import ListPane
 from appreg.ui.lists.list_screen import ListModal
 from appreg.ui.lists.row_sources import MemoryRows
-from appreg.ui.lists.table_columns import FieldColumn, count_column, tag_column
+from appreg.ui.lists.table_columns import FieldColumn, count_column, date_column, tag_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.plan.plan_words import days_words
 from appreg.ui.shell.commands import Command
@@ -33,13 +33,7 @@ _COLUMNS: Final[tuple[FieldColumn[_Work], ...]] = (
     tag_column(lambda work: work.appliance.tag),
     FieldColumn(key="item", title="item", min_width=14, max_width=34, text=lambda work: work.appliance.name),
     FieldColumn(key="what", title="what", min_width=4, text=lambda work: DUE_WORDS[work.planned.kind]),
-    FieldColumn(
-        key="due",
-        title="due",
-        min_width=11,
-        text=lambda work: date_words(work.planned.due) if work.planned.due else "never done",
-        order=lambda work: work.planned.due,
-    ),
+    date_column("due", "due", lambda work: work.planned.due, none="never done"),
     count_column("early", "early", lambda work: work.planned.early_days, min_width=5, zero=""),
     count_column("late", "late", lambda work: work.planned.late_days, min_width=4, zero=""),
     count_column("minutes", "min", lambda work: work.planned.minutes, min_width=3),

@@ -13,7 +13,7 @@ from appreg.schedule.scope_of_work import ComparedItem, ScopeComparison, ScopeRe
 from appreg.tasks.desk.named_file import named_file
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
-from appreg.ui.lists.table_columns import FieldColumn, Tone
+from appreg.ui.lists.table_columns import FieldColumn, Tone, date_column, tag_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.forms.form import Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
@@ -33,17 +33,10 @@ _COLUMNS: Final[tuple[FieldColumn[ComparedItem], ...]] = (
         tone=lambda words: _TONES.get(words, Tone.PLAIN),
         text=lambda line: line.result.value,
     ),
-    FieldColumn(key="tag", title="tag", min_width=8, max_width=14, text=lambda line: line.tag),
+    tag_column(lambda line: line.tag, min_width=8),
     FieldColumn(key="item", title="item", min_width=14, max_width=30, text=lambda line: line.name, priority=2),
     FieldColumn(key="said", title="said of it", min_width=18, max_width=60, text=lambda line: line.said),
-    FieldColumn(
-        key="on",
-        title="inspected",
-        min_width=11,
-        priority=3,
-        text=lambda line: date_words(line.on) if line.on else "",
-        order=lambda line: line.on.isoformat() if line.on else "",
-    ),
+    date_column("on", "inspected", lambda line: line.on, priority=3),
     FieldColumn(
         key="work",
         title="wanted",

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 Returned = TypeVar("Returned")
 
+NO_SITE: Final = f"There is no site here yet: press {key_of('sites.new_site', 'n')} on the Sites screen to add one."
+
 SITE_COMMANDS: Final = at_home(
     "site",
     (
@@ -150,10 +152,12 @@ class SiteActions(CommandScreen[Returned]):
         """The site that is meant; where there is none, say how to add one."""
         site = self.site_to_act_on()
         if site is None:
-            self.shell.say(
-                f"There is no site here yet: press {key_of('sites.new_site', 'n')} on the Sites screen to add one."
-            )
+            self.say_no_site(NO_SITE)
         return site
+
+    def say_no_site(self, none: str) -> None:
+        """Say why no site is meant; `none`: where there is none at all."""
+        self.shell.say(none)
 
     def ask_for_site_record(self, existing: Site | None, kept: Callable[[Site | None], None]) -> None:
         """Open the form of a site."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from appreg.core.values.counted_words import counted
 from appreg.register.lists.location_counts import LocationCounts
 from appreg.ui.widgets.beside import BesideLine
 
@@ -13,15 +14,8 @@ def location_lines(locations: Iterable[LocationCounts]) -> tuple[BesideLine, ...
 
 
 def _line(each: LocationCounts) -> BesideLine:
-    said = [f"{each.name}: {_items(each.items)}"]
-    said += [
-        f"{_items(number)} {word}" for number, word in ((each.overdue, "overdue"), (each.failed, "failed")) if number
-    ]
-    if each.never:
-        said.append(f"{_items(each.never)} never inspected")
+    said = [f"{each.name}: {counted(each.items, 'item')}"]
+    attention = ((each.overdue, "overdue"), (each.failed, "failed"), (each.never, "never inspected"))
+    said += [f"{counted(number, 'item')} {words}" for number, words in attention if number]
     style = "$fail" if each.overdue or each.failed else "$doubt" if each.never else ""
     return BesideLine(", ".join(said), style)
-
-
-def _items(number: int) -> str:
-    return "1 item" if number == 1 else f"{number} items"

@@ -173,6 +173,10 @@ class SitesScreen(ListScreen[None], SiteActions[None]):
         line = self._rows.item(self.table.cursor_key or "")
         return line.site if line else None
 
+    def say_no_site(self, none: str) -> None:
+        """Sites may be left out by the filter alone."""
+        self.say_why_no_row(none)
+
     def sites_to_act_on(self) -> tuple[Uid, ...]:
         """The chosen sites, or the one under the cursor."""
         lines = (self._rows.item(key) for key in self.table.keys_to_act_on())

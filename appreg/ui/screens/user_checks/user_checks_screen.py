@@ -10,7 +10,7 @@ from appreg.core.values.uids import Uid
 from appreg.tasks.items.list_user_checks import RoomCheckLine, list_room_checks
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
-from appreg.ui.lists.table_columns import FieldColumn
+from appreg.ui.lists.table_columns import FieldColumn, tag_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.pick_site import site_words
 from appreg.ui.screens.item.item_actions import ITEM_COMMANDS, ItemActions
@@ -19,7 +19,7 @@ from appreg.ui.shell.commands import Command
 
 _COLUMNS: Final[tuple[FieldColumn[RoomCheckLine], ...]] = (
     FieldColumn(key="location", title="location", min_width=12, max_width=24, text=lambda line: line.location.name),
-    FieldColumn(key="tag", title="tag", min_width=8, max_width=14, text=lambda line: line.appliance.tag),
+    tag_column(lambda line: line.appliance.tag, min_width=8),
     FieldColumn(key="item", title="item", min_width=16, max_width=34, text=lambda line: line.appliance.name),
     FieldColumn(key="every", title="how often", min_width=20, max_width=28, text=lambda line: line.every),
     FieldColumn(key="site", title="site", min_width=12, max_width=26, priority=1, text=lambda line: line.site.name),

@@ -18,14 +18,14 @@ from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.tasks.inspecting.choose_visit import visits_of
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
-from appreg.ui.lists.table_columns import FieldColumn
+from appreg.ui.lists.table_columns import FieldColumn, count_column, date_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.sites.site_actions import SiteActions
-from appreg.ui.screens.sites.site_columns import count_words, loud
+from appreg.ui.screens.sites.site_columns import NONE, loud
 from appreg.ui.screens.sites.site_work import ISSUED, write_document
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
@@ -42,32 +42,10 @@ class VisitLine(Struct, frozen=True, kw_only=True):
 
 
 VISIT_COLUMNS: Final[tuple[FieldColumn[VisitLine], ...]] = (
-    FieldColumn(
-        key="date",
-        title="date",
-        min_width=11,
-        text=lambda line: date_words(line.visit.date),
-        order=lambda line: line.visit.date,
-        value=lambda line: line.visit.date,
-    ),
+    date_column("date", "date", lambda line: line.visit.date),
     FieldColumn(key="person", title="person", min_width=16, max_width=30, text=lambda line: line.person.name),
-    FieldColumn(
-        key="done",
-        title="done",
-        min_width=5,
-        number=True,
-        text=lambda line: count_words(line.done),
-        order=lambda line: line.done,
-    ),
-    FieldColumn(
-        key="failed",
-        title="failed",
-        min_width=6,
-        number=True,
-        tone=loud,
-        text=lambda line: count_words(line.failed),
-        order=lambda line: line.failed,
-    ),
+    count_column("done", "done", lambda line: line.done, min_width=5, zero=NONE),
+    count_column("failed", "failed", lambda line: line.failed, min_width=6, zero=NONE, tone=loud),
     FieldColumn(
         key="instrument",
         title="instrument",
@@ -208,7 +186,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
     def _line_or_say(self) -> VisitLine | None:
         line = self._rows.item(self.table.cursor_key or "")
         if line is None:
-            self.shell.say(f"There is no visit here yet: press {key_of('visits.new_visit', 'n')} to start one.")
+            self.say_why_no_row(f"There is no visit here yet: press {key_of('visits.new_visit', 'n')} to start one.")
         return line
 
     def _lines(self) -> list[VisitLine]:
