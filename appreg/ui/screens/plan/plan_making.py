@@ -5,6 +5,7 @@ from typing import Final, TypeVar
 
 from msgspec.structs import replace
 
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.errors import AppregError
@@ -20,7 +21,7 @@ from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.screens.plan.plan_acts import PlanActs
 from appreg.ui.screens.plan.plan_choices import crew_answers, site_answers
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm
-from appreg.ui.screens.plan.plan_words import PlanProof, proof_of
+from appreg.ui.screens.plan.plan_words import PlanProof, lateness, proof_of
 from appreg.ui.screens.plan.visit_forms import PlanNameForm
 from appreg.ui.shell.commands import Command, at_home
 from appreg.ui.shell.key_words import key_of as named_key
@@ -151,7 +152,7 @@ class PlanMaking(PlanActs[Returned]):
 
     def _planned(self, made: _Made, before: LivePlan | None, said: str, *, better_only: bool) -> None:
         plan = made.plan
-        if better_only and before is not None and _worth(plan) >= _worth(before):
+        if better_only and before is not None and worth(plan) >= worth(before):
             self.take(before, said="nothing better was found: the plan stays as it is")
             return
         if before is not None and said and not self.shell.register.read_only:
@@ -203,7 +204,7 @@ class PlanMaking(PlanActs[Returned]):
         def chosen(sites: tuple[str, ...] | None) -> None:
             if sites is not None:
                 keys = tuple(Uid(each) for each in sites)
-                self.make_plan(replace(self.wishes, sites=keys), said=f"planned anew for {_counted(len(keys), 'site')}")
+                self.make_plan(replace(self.wishes, sites=keys), said=f"planned anew for {counted(len(keys), 'site')}")
 
         question = "Plan which sites? The worst come first"
         self.app.push_screen(ChooseScreen(question, answers, now=self.wishes.sites), chosen)
@@ -218,9 +219,7 @@ class PlanMaking(PlanActs[Returned]):
         def chosen(crews: tuple[str, ...] | None) -> None:
             if crews is not None:
                 keys = tuple(Uid(each) for each in crews) or tuple(Uid(each.key) for each in answers)
-                self.make_plan(
-                    replace(self.wishes, crews=keys), said=f"planned anew over {_counted(len(keys), 'crew')}"
-                )
+                self.make_plan(replace(self.wishes, crews=keys), said=f"planned anew over {counted(len(keys), 'crew')}")
 
         self.app.push_screen(ChooseScreen("Which crews go out?", answers, now=self.wishes.crews), chosen)
 
@@ -241,7 +240,7 @@ class PlanMaking(PlanActs[Returned]):
         kept = kept_plans(self.shell.register)
         answers = [Answer(_NEW, "+ a new plan")]
         answers += [
-            Answer(each.uid, f"{each.name} · {each.whose} · {date_words(each.made_on)} · {_counted(each.step, 'act')}")
+            Answer(each.uid, f"{each.name} · {each.whose} · {date_words(each.made_on)} · {counted(each.step, 'act')}")
             for each in kept
         ]
 
@@ -291,11 +290,8 @@ def name_of(plan: LivePlan) -> tuple[str, str]:
     return plan.kept.uid if plan.kept else "", terms_text(plan.ground.wishes)
 
 
-def _worth(plan: LivePlan) -> tuple[int, int, int]:
-    """What a better plan has less of."""
-    late = sum(getattr(row.planned, "late_days", 0) for row in plan.late) + sum(map(len, plan.left.values()))
-    return (late, plan.cost.days_out, plan.cost.visits)
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
+def worth(plan: LivePlan) -> tuple[int, int, int, int]:
+    """What a better plan has less of: first what is never done, then days late, whatever the days out."""
+    late = lateness(plan).values()
+    undone, days = (sum(each[part] for each in late) for part in (0, 1))
+    return undone, days, plan.cost.days_out, plan.cost.visits

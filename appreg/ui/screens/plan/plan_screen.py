@@ -12,14 +12,13 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.kept_records import Site
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress
 from appreg.schedule.typed_days import rule_in_words
-from appreg.tasks.planning.keep_plan import (
-    kept_plans,
-)
+from appreg.tasks.planning.keep_plan import kept_plans
 from appreg.tasks.planning.live_plan import LivePlan
 from appreg.tasks.planning.what_if import WhatIf, what_if
 from appreg.tasks.planning.what_stays import Supposition
@@ -228,7 +227,7 @@ class PlanScreen(PlanMaking[None]):
         if plan is None:
             self.shell.say("There is no plan yet: p plans.")
             return
-        said = (f"{_counted(len(plan.visits), 'visit')} as events, what is overdue today as to-dos.",)
+        said = (f"{counted(len(plan.visits), 'visit')} as events, what is overdue today as to-dos.",)
         form = FileForm(self.desk, title="Export the calendar", stem="visits", said=said, suffix=CALENDAR)
         ask_for_file(self, form, then=self._export_to)
 
@@ -251,7 +250,3 @@ class PlanScreen(PlanMaking[None]):
 def _sites_words(sites: Sequence[Site]) -> str:
     names = [site.name for site in sites]
     return ", ".join(names) if len(names) < _MANY else f"{len(names)} sites"
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
