@@ -1,10 +1,12 @@
 """Acts upon a plan by keys: move, swap, split, merge, book, hand to a crew, undo and do again; each is kept at once."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from functools import partial
-from typing import Any, ClassVar, Final, TypeVar
+from typing import ClassVar, Final, TypeVar
 
+from appreg.clock import Instant
 from appreg.core.records.kept_records import Location
 from appreg.core.records.planning_records import Crew
 from appreg.core.values.dates_in_words import date_words
@@ -149,24 +151,38 @@ class PlanActs(ListScreen[Returned]):
         if plan.kept is not None:
             return plan
         register, today = self.shell.register, self.shell.today
-        kept = keep_plan(
-            register,
-            self.shell.who,
-            name=name or _free_name(f"Plan of {date_words(today)}", {each.name for each in kept_plans(register)}),
-            on=today,
-            wishes=plan.ground.wishes,
-            visits=planned_days(plan),
-        )
+        with self.saving():
+            kept = keep_plan(
+                register,
+                self.shell.who,
+                name=name or _free_name(f"Plan of {date_words(today)}", {each.name for each in kept_plans(register)}),
+                on=today,
+                wishes=plan.ground.wishes,
+                visits=planned_days(plan),
+            )
         return self.read_again(plan, kept.uid)
 
     def read_again(self, plan: LivePlan, kept: Uid) -> LivePlan:
-        """The plan as its rows stand now."""
+        """The plan as its rows stand now, through the same items."""
         register = self.shell.register
-        self.seen = register.last_instant()
         return live_plan(register, plan.ground, kept=load_plan(register, kept), before=plan)
 
-    seen: Any = None
-    """The time of the last line of the journal that the plan was read after."""
+    seen: tuple[Instant | None, date] | None = None
+    """What the items of the plan were read after, as now() gives it."""
+
+    def now(self) -> tuple[Instant | None, date]:
+        """The time of the last line of the journal, and the day."""
+        return self.shell.register.last_instant(), self.shell.today
+
+    @contextmanager
+    def saving(self) -> Iterator[None]:
+        """What is saved within leaves the items as they were read; what others saved before is to be read all the same."""
+        is_current = self.now() == self.seen
+        try:
+            yield
+        finally:
+            if is_current:
+                self.seen = self.now()
 
     def act(self, visits: tuple[LiveVisit, ...], work: Callable[[Uid, tuple[Uid, ...]], object]) -> None:
         """Keep the plan where it is not, act upon it, and show it; `work` gets the keys of plan and visits."""
@@ -175,7 +191,8 @@ class PlanActs(ListScreen[Returned]):
             return
         self.live = before
         keys = tuple(self._key(before, visit) for visit in visits)
-        work(before.kept.uid, keys)
+        with self.saving():
+            work(before.kept.uid, keys)
         after = self.read_again(before, before.kept.uid)
         said = act_words(after.kept.said if after.kept else "", before, after)
         moved = after.visit(keys[0]) if keys else None
@@ -349,7 +366,8 @@ class PlanActs(ListScreen[Returned]):
             self.shell.say("Nothing has been done to this plan yet.")
             return
         kept = plan.kept.uid
-        said = self.attempt(lambda: step(self.shell.register, self.shell.who, kept))
+        with self.saving():
+            said = self.attempt(lambda: step(self.shell.register, self.shell.who, kept))
         if said is not None:
             self.went_back(plan, kept, f"{did}: {said}")
 

@@ -1,10 +1,12 @@
 """Making and keeping plans: terms, sites, crews, a longer search, plans kept under a name; in threads where it takes long."""
 
+from datetime import date
 from functools import partial
 from typing import Final, TypeVar
 
 from msgspec.structs import replace
 
+from appreg.clock import Instant
 from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
@@ -30,6 +32,7 @@ Returned = TypeVar("Returned")
 _LONGER: Final = 4
 """How many times longer each further search may take."""
 _NEW: Final = "new"
+_NOT_READ: Final = "not read again: the plan is shown as it was before; leave it and come back to read it"
 
 PLAN_MAKING: Final = at_home(
     "plan",
@@ -97,10 +100,10 @@ class PlanMaking(PlanActs[Returned]):
         return PlanWishes(start=self.shell.today)
 
     def follow(self, plan: LivePlan, said: str = "") -> None:
-        """Read the items, bookings and rows of the plan again."""
+        """Read the items, bookings and rows of the plan again; stopped, it is not asked for anew until more is saved."""
         shell, kept, wishes = self.shell, plan.kept.uid if plan.kept else None, plan.ground.wishes
         days = planned_days(plan)
-        self.seen = shell.register.last_instant()
+        self.seen = self.now()
 
         def work(progress: Progress) -> _Made:
             with shell.register.reopen() as register:
@@ -112,15 +115,14 @@ class PlanMaking(PlanActs[Returned]):
         def followed(done: Done[_Made] | None) -> None:
             if done is not None:
                 self.take(done.value.plan, at=self.table.cursor_key, said=said)
-            elif self.live is not None:
-                self.take(self.live, said=said)
+            else:
+                self.take(plan, at=self.table.cursor_key, said="; ".join(filter(None, (said, _NOT_READ))))
 
         self.app.push_screen(LongWorkScreen("Reading what holds now", work), followed)
 
     def open_kept(self, kept: Uid) -> None:
         """Go on with a plan that is kept."""
-        shell = self.shell
-        self.seen = shell.register.last_instant()
+        shell, now = self.shell, self.now()
 
         def work(progress: Progress) -> _Made:
             with shell.register.reopen() as register:
@@ -130,14 +132,14 @@ class PlanMaking(PlanActs[Returned]):
 
         def opened(done: Done[_Made] | None) -> None:
             if done is not None:
+                self.seen = now
                 self.take(done.value.plan)
 
         self.app.push_screen(LongWorkScreen("Opening the plan", work), opened)
 
     def make_plan(self, wishes: PlanWishes, *, said: str = "", better_only: bool = False) -> None:
         """Make a plan to these wishes; one that is kept gets it as one act, which can be undone."""
-        shell, before = self.shell, self.live
-        self.seen = shell.register.last_instant()
+        shell, before, now = self.shell, self.live, self.now()
 
         def work(progress: Progress) -> _Made:
             with shell.register.reopen() as register:
@@ -146,15 +148,18 @@ class PlanMaking(PlanActs[Returned]):
 
         def planned(done: Done[_Made] | None) -> None:
             if done is not None:
-                self._planned(done.value, before, said, better_only=better_only)
+                self._planned(done.value, before, said, now, better_only=better_only)
 
         self.app.push_screen(LongWorkScreen("Planning the visits; esc takes the best plan until then", work), planned)
 
-    def _planned(self, made: _Made, before: LivePlan | None, said: str, *, better_only: bool) -> None:
+    def _planned(
+        self, made: _Made, before: LivePlan | None, said: str, now: tuple[Instant | None, date], *, better_only: bool
+    ) -> None:
         plan = made.plan
         if better_only and before is not None and worth(plan) >= worth(before):
             self.take(before, said="nothing better was found: the plan stays as it is")
             return
+        self.seen = now
         if before is not None and said and not self.shell.register.read_only:
             plan = self.attempt(partial(self._keep_made, plan, before, said)) or plan
         if made.proven is not None:
@@ -167,7 +172,8 @@ class PlanMaking(PlanActs[Returned]):
         if before.kept is None:
             self.live = plan
             return self.keep_if_new()
-        plan_anew(register, who, before.kept.uid, wishes=wishes, visits=visits, said=said)
+        with self.saving():
+            plan_anew(register, who, before.kept.uid, wishes=wishes, visits=visits, said=said)
         return self.read_again(plan, before.kept.uid)
 
     def went_back(self, plan: LivePlan, kept: Uid, said: str) -> None:
@@ -265,7 +271,8 @@ class PlanMaking(PlanActs[Returned]):
             new = self.keep_if_new(name)
             self.take(new, said=f"kept as {name}")
         else:
-            rename_plan(register, self.shell.who, plan.kept.uid, name=name)
+            with self.saving():
+                rename_plan(register, self.shell.who, plan.kept.uid, name=name)
             self.take(self.read_again(plan, plan.kept.uid), said=f"kept as {name}")
 
     def action_remove_plan(self) -> None:

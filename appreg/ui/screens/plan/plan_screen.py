@@ -128,7 +128,7 @@ class PlanScreen(PlanMaking[None]):
         if plan is None:
             self.show_place("Plan")
             return
-        if self.shell.register.last_instant() != self.seen or plan.ground.today != self.shell.today:
+        if self.now() != self.seen:
             self.follow(plan)
         else:
             self._show(plan)
@@ -137,6 +137,8 @@ class PlanScreen(PlanMaking[None]):
         """Work on with another state of the plan; what was supposed of the one before is let go."""
         self.live, self._compared, self._said = plan, None, said
         self._show(plan, at=at)
+        if self.now() != self.seen:
+            self.follow(plan, said)
 
     def _show(self, plan: LivePlan, *, at: str | None = None) -> None:
         wishes = plan.ground.wishes
@@ -237,13 +239,13 @@ class PlanScreen(PlanMaking[None]):
             return
         written = datetime.fromtimestamp(shell.clock() / 1000, tz=UTC)
         trips = plan.trips
-        done = self.attempt(
-            lambda: write_calendar(
-                shell.register, shell.who, trips=trips, out=out, replace=replace, today=shell.today, written=written
+        with self.saving():
+            done = self.attempt(
+                lambda: write_calendar(
+                    shell.register, shell.who, trips=trips, out=out, replace=replace, today=shell.today, written=written
+                )
             )
-        )
         if done is not None:
-            self.seen = shell.register.last_instant()
             shell.say(done.words())
 
 
