@@ -240,6 +240,30 @@ async def test_an_act_reads_what_another_desk_saved_before_it(register: Register
         assert gone not in planned(screen)
 
 
+async def test_a_booking_reads_what_another_desk_saved_while_its_form_was_open(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        await press(pilot, "b")
+        gone = withdrawn_elsewhere(register)
+        await press(pilot, "ctrl+s")
+        await press(pilot)
+        assert pilot.app.screen is screen
+        assert " booked for " in said(screen)
+        assert gone not in planned(screen)
+
+
+async def test_after_an_act_that_was_refused_the_visits_of_a_new_plan_can_be_acted_upon(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        await press(pilot, "space", "end")
+        assert {visit.site.name for visit in (screen._two() or ())} == {"Harbour Row 14", "Kiln Lane pottery"}
+        await press(pilot, "J")
+        before = stood(screen)
+        await press(pilot, "down", "right")
+        assert " moved from " in said(screen)
+        assert len(stood(screen)) == len(before)
+
+
 async def test_what_another_desk_saved_is_read_after_an_export_too(register: Register) -> None:
     async with app_on(register).run_test(size=(120, 40)) as pilot:
         screen = await open_plan(pilot)

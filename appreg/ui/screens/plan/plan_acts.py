@@ -11,7 +11,8 @@ from appreg.core.records.kept_records import Location
 from appreg.core.records.planning_records import Crew
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
-from appreg.errors import InputRefused
+from appreg.errors import AppregError, InputRefused
+from appreg.register.opening.register_file import Register
 from appreg.tasks.planning.book_in_plan import Booking, book_in_plan, cancel_in_plan, change_in_plan
 from appreg.tasks.planning.change_plan import (
     merge_kept_visits,
@@ -35,6 +36,9 @@ from appreg.ui.shell.commands import Command, at_home
 from appreg.ui.shell.key_words import key_of as named_key
 
 Returned = TypeVar("Returned")
+
+NO_PLAN: Final = f"There is no plan yet: {named_key('plan.set_wishes', 'p')} plans."
+NO_CREW: Final = f"No crew is known yet: add one under {named_key('app.palette', 'ctrl+p')}, crews."
 
 PLAN_ACTS: Final = at_home(
     "plan",
@@ -147,7 +151,7 @@ class PlanActs(ListScreen[Returned]):
         """The plan as one that is kept; raises what the register refuses."""
         plan = self.live
         if plan is None:
-            raise InputRefused(f"There is no plan yet: {named_key('plan.set_wishes', 'p')} plans.")
+            raise InputRefused(NO_PLAN)
         if plan.kept is not None:
             return plan
         register, today = self.shell.register, self.shell.today
@@ -191,8 +195,12 @@ class PlanActs(ListScreen[Returned]):
             return
         self.live = before
         keys = tuple(self._key(before, visit) for visit in visits)
-        with self.saving():
-            work(before.kept.uid, keys)
+        try:
+            with self.saving():
+                work(before.kept.uid, keys)
+        except AppregError:
+            self.take(before, at=keys[0])  # kept or not, its visits have the keys of a kept plan now
+            raise
         after = self.read_again(before, before.kept.uid)
         said = act_words(after.kept.said if after.kept else "", before, after)
         moved = after.visit(keys[0]) if keys else None
@@ -265,18 +273,17 @@ class PlanActs(ListScreen[Returned]):
 
     def action_swap(self) -> None:
         """Exchange two visits."""
-        two = self._two()
-        if two is not None:
-            register, who = self.shell.register, self.shell.who
-            self.attempt(lambda: self.act(two, lambda _, keys: swap_kept_visits(register, who, keys[0], keys[1])))
-            self.table.clear_choice()
+        self._act_on_two(swap_kept_visits)
 
     def action_merge(self) -> None:
         """Make one of two visits."""
+        self._act_on_two(merge_kept_visits)
+
+    def _act_on_two(self, work: Callable[[Register, str, Uid, Uid], object]) -> None:
         two = self._two()
         if two is not None:
             register, who = self.shell.register, self.shell.who
-            self.attempt(lambda: self.act(two, lambda _, keys: merge_kept_visits(register, who, keys[0], keys[1])))
+            self.attempt(lambda: self.act(two, lambda _, keys: work(register, who, *keys)))
             self.table.clear_choice()
 
     def action_split_visit(self) -> None:
@@ -316,7 +323,7 @@ class PlanActs(ListScreen[Returned]):
         register, who = self.shell.register, self.shell.who
         crews = sorted(register.find(Crew), key=lambda each: each.name.casefold())
         if not crews:
-            self.shell.say(f"No crew is known yet: add one under {named_key('app.palette', 'ctrl+p')}, crews.")
+            self.shell.say(NO_CREW)
             return
 
         def picked(key: str | None) -> None:

@@ -10,7 +10,6 @@ from appreg.clock import Instant
 from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
-from appreg.errors import AppregError
 from appreg.progress import Progress
 from appreg.schedule.crew_planning import EFFORT_AN_ITEM, LEAST_EFFORT
 from appreg.tasks.planning.keep_plan import kept_plans, load_plan, plan_anew, remove_plan, rename_plan, terms_text
@@ -20,13 +19,12 @@ from appreg.ui.screens.asking.choose_screen import ChooseScreen
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
-from appreg.ui.screens.plan.plan_acts import PlanActs
+from appreg.ui.screens.plan.plan_acts import NO_CREW, PlanActs
 from appreg.ui.screens.plan.plan_choices import crew_answers, site_answers
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm
 from appreg.ui.screens.plan.plan_words import PlanProof, lateness, proof_of
 from appreg.ui.screens.plan.visit_forms import PlanNameForm
 from appreg.ui.shell.commands import Command, at_home
-from appreg.ui.shell.key_words import key_of as named_key
 
 Returned = TypeVar("Returned")
 _LONGER: Final = 4
@@ -219,7 +217,7 @@ class PlanMaking(PlanActs[Returned]):
         """Ask who goes out, then plan anew."""
         answers = crew_answers(self.shell.register)
         if not answers:
-            self.shell.say(f"No crew is known yet: add one under {named_key('app.palette', 'ctrl+p')}, crews.")
+            self.shell.say(NO_CREW)
             return
 
         def chosen(crews: tuple[str, ...] | None) -> None:
@@ -282,10 +280,7 @@ class PlanMaking(PlanActs[Returned]):
             self.shell.say("This plan is not kept, so there is nothing to remove.")
             return
         kept = plan.kept
-        try:
-            remove_plan(self.shell.register, self.shell.who, kept.uid)
-        except AppregError as refusal:
-            self.shell.warn(str(refusal))
+        if self.attempt(lambda: remove_plan(self.shell.register, self.shell.who, kept.uid)) is None:
             return
         self.shell.say(f"The plan {kept.name} is removed; booked visits stay.")
         self.live = None
