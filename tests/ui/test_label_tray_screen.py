@@ -1,3 +1,4 @@
+from datetime import date
 from pathlib import Path
 
 import pypdfium2
@@ -13,10 +14,12 @@ from appreg.core.records.checks import LeakageEntry
 from appreg.core.records.kept_records import QueuedLabel
 from appreg.core.values.label_codes import code_text
 from appreg.core.values.readings import Unit, parse_reading
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
+from appreg.tasks.standing.queue_labels import WaitingLabel, waiting_labels
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray import label_tray_screen
@@ -286,8 +289,12 @@ async def test_the_tray_is_read_once_while_nothing_is_saved(
     register: Register, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     read = []
-    before = label_tray_screen.waiting_labels
-    monkeypatch.setattr(label_tray_screen, "waiting_labels", lambda *a, **k: read.append(1) or before(*a, **k))
+
+    def counted(register: Register, *, today: date, site: Uid | None = None) -> tuple[WaitingLabel, ...]:
+        read.append(1)
+        return waiting_labels(register, today=today, site=site)
+
+    monkeypatch.setattr(label_tray_screen, "waiting_labels", counted)
     async with app_on(register).run_test(size=(80, 24)) as pilot:
         screen = await open_tray(pilot)
         await pilot.press("p", "escape", "f1", "escape")
