@@ -1,10 +1,16 @@
 """Days to go as people type them, `tue, thu`, or as a rule of RFC 5545; and the same in words."""
 
+import re
 from typing import Final
 
 from appreg.schedule.visiting_days import WORKDAYS
 
 _DAYS: Final = {"MO": "Mon", "TU": "Tue", "WE": "Wed", "TH": "Thu", "FR": "Fri", "SA": "Sat", "SU": "Sun"}
+_NAMES: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_LEAST: Final = 3
+"""Letters without which a name is not taken for a day."""
+_TO: Final = re.compile(r"\s*[-\u2013]\s*")
+"""From one day to another."""
 
 
 def rule_in_words(rule: str) -> str:
@@ -16,9 +22,25 @@ def rule_in_words(rule: str) -> str:
 
 
 def rule_typed(text: str) -> str:
-    """A rule, or days as people write them ('tue, thu'), as RFC 5545 has it."""
-    words = text.replace(",", " ").split()
-    codes = {name.casefold(): code for code, name in _DAYS.items()}
-    if words and all(word.casefold()[:3] in codes for word in words):
-        return f"FREQ=WEEKLY;BYDAY={','.join(codes[word.casefold()[:3]] for word in words)}"
-    return text.strip()
+    """A rule, or days as people write them ('tue, thu', 'mon-fri'), as RFC 5545 has it."""
+    spans = [_span(word) for word in _TO.sub("-", text.replace(",", " ")).split()]
+    if not spans or not all(spans):
+        return text.strip()
+    return f"FREQ=WEEKLY;BYDAY={','.join(dict.fromkeys(code for span in spans for code in span))}"
+
+
+def _span(word: str) -> list[str]:
+    """The days of 'tue' or of 'fri-mon', as codes; none where it names no days."""
+    first, dash, last = word.partition("-")
+    start, end = _place(first), _place(last if dash else first)
+    if start is None or end is None:
+        return []
+    codes = [*_DAYS]
+    return [codes[(start + step) % len(codes)] for step in range((end - start) % len(codes) + 1)]
+
+
+def _place(name: str) -> int | None:
+    """Which day of the week a name is, written out or cut after three letters or more."""
+    word = name.casefold()
+    word = "wed" if word == "weds" else word
+    return next((place for place, day in enumerate(_NAMES) if len(word) >= _LEAST and day.startswith(word)), None)

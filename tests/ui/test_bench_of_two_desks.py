@@ -21,6 +21,7 @@ from appreg.tasks.records.add_person import add_person
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.bench.bench_entries import LineId
 from appreg.ui.screens.bench.seen_list import SeenList
+from appreg.ui.screens.bench.visit_sum_screen import VisitSumScreen
 from appreg.ui.screens.bench.visit_walk import VisitWalk
 from tests.ui.bench_register import KETTLE, LAMP, TODAY, WHO, BenchTable, bench_of, lay_table
 from tests.ui.test_shell_screens import screen_text
@@ -207,6 +208,25 @@ async def test_undo_takes_back_what_was_kept_here_and_not_what_another_desk_kept
         await press(pilot, "ctrl+z")
         counting = [effective_inspections(table.register, table.uid(place)) for place in range(3)]
         assert [[each.outcome for each in kept] for kept in counting] == [[], [Outcome.FAIL], [Outcome.FAIL]]
+
+
+async def test_with_nothing_kept_here_undo_takes_back_nothing_of_another_desk(table: BenchTable) -> None:
+    async with table.app().run_test(size=(80, 24), notifications=True) as pilot:
+        inspected_elsewhere(table, 1)
+        app = await opened(pilot, table, 0)
+        await press(pilot, "ctrl+z")
+        assert [each.outcome for each in effective_inspections(table.register, table.uid(1))] == [Outcome.FAIL]
+        assert "HR-002 was kept last on this visit, by JB" in " ".join(each.message for each in app._notifications)
+
+
+async def test_with_nothing_kept_here_undo_on_the_sum_takes_back_nothing_of_another_desk(table: BenchTable) -> None:
+    for place in range(3):
+        inspected_elsewhere(table, place)
+    async with table.app().run_test(size=(80, 24)) as pilot:
+        app = await opened(pilot, table, 0)
+        app.push_screen(VisitSumScreen(visit=table.visit.uid))
+        await press(pilot, "ctrl+z")
+        assert all(effective_inspections(table.register, table.uid(place)) for place in range(3))
 
 
 async def test_a_half_filled_bench_of_another_desk_is_said(table: BenchTable) -> None:

@@ -1,3 +1,4 @@
+from datetime import date
 from pathlib import Path
 
 import pypdfium2
@@ -13,11 +14,15 @@ from appreg.core.records.checks import LeakageEntry
 from appreg.core.records.kept_records import QueuedLabel
 from appreg.core.values.label_codes import code_text
 from appreg.core.values.readings import Unit, parse_reading
+from appreg.core.values.uids import Uid
+from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
+from appreg.tasks.standing.queue_labels import WaitingLabel, waiting_labels
 from appreg.ui.screens.asking.pick_screen import PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.label_tray import label_tray_screen
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
@@ -248,6 +253,58 @@ async def test_labels_that_became_untrue_are_named_on_a_screen_that_must_be_read
         waiting = {tagged(register, "HR-001").uid, withdrawn.uid, screen._printable[-1].appliance.uid}
         assert {each.appliance for each in register.find(QueuedLabel, printed_on=None)} == waiting
         assert (tmp_path / "labels.pdf").is_file()
+
+
+async def test_where_only_labels_left_out_wait_printing_says_why(register: Register) -> None:
+    kept = tagged(register, "HR-002")
+    with register.change("test") as change:
+        for label in register.find(QueuedLabel):
+            if label.appliance != kept.uid:
+                change.remove(label)
+    set_service_state(register, WHO, appliance=kept.uid, state=ServiceState.WITHDRAWN, reason="no lead")
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        await open_tray(pilot)
+        await pilot.press("p")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, DestroyScreen)
+        (line,) = pilot.app.screen.query(".left-out").results(Static)
+        assert "The label of HR-002 was left out: it is withdrawn." in str(line.render())
+
+
+async def test_a_refused_taking_out_of_labels_leaves_them_chosen(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise InputRefused("Another program writes.")
+
+    monkeypatch.setattr(label_tray_screen, "remove_from_tray", refuse)
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        await pilot.press("space", "x")
+        await pilot.pause()
+        assert len(screen.table.choice.keys) == 1
+
+
+async def test_the_tray_is_read_once_while_nothing_is_saved(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    read = []
+
+    def counted(register: Register, *, today: date, site: Uid | None = None) -> tuple[WaitingLabel, ...]:
+        read.append(1)
+        return waiting_labels(register, today=today, site=site)
+
+    monkeypatch.setattr(label_tray_screen, "waiting_labels", counted)
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        await pilot.press("p", "escape", "f1", "escape")
+        await pilot.pause()
+        assert read == [1]
+        set_service_state(register, WHO, appliance=tagged(register, "HR-002").uid, state=ServiceState.WITHDRAWN)
+        await pilot.press("f1", "escape")
+        await pilot.pause()
+        assert read == [1, 1]
+        assert any(each.untrue for each in screen._waiting)
 
 
 async def test_what_the_labels_lack_by_their_book_stands_in_the_tray_and_before_the_file_is_written(

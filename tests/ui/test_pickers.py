@@ -2,6 +2,7 @@
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input, Static
 
 from appreg.register.opening.register_file import Register
 from appreg.ui.app import AppregApp
@@ -105,3 +106,22 @@ async def test_enter_leaves_no_field_where_no_answer_holds_what_is_typed(app: Ap
         assert "no answer holds “zz”" in str(field.render())
         await pilot.press("escape", "enter")
         assert app.focused is not field
+
+
+async def test_nothing_is_saved_while_no_answer_holds_what_is_typed(app: AppregApp) -> None:
+    saved: list[object] = []
+    async with app.run_test(size=(80, 40)) as pilot:
+        await pilot.pause()
+        form = CategoryForm(Desk(app.register, app.who, lambda: app.today), name="Sander")
+        app.push_screen(FormScreen(form), saved.append)
+        await pilot.pause()
+        app.screen.query_one("#code", Input).value = "SND"
+        field = app.screen.query_one("#equipment_type", ChoiceField)
+        field.focus()
+        await pilot.press(*"zz", "ctrl+s")
+        assert saved == []
+        refusals = [str(each.render()) for each in app.screen.query(".refusal").results(Static)]
+        assert "! Not saved: no answer holds what is typed here; esc shows all." in refusals
+        await pilot.press("escape", "ctrl+s")
+        await pilot.pause()
+        assert len(saved) == 1

@@ -1,6 +1,6 @@
 """A plan that lives, by keys alone: what was done to it is there when one comes back, each act told, undone, done again."""
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -9,17 +9,23 @@ from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.values.uids import Uid
+from appreg.progress import Stopped
 from appreg.register.checking.checking import problems
 from appreg.register.opening.register_file import Register
 from appreg.tasks.planning.book_visit import booked_visits
 from appreg.tasks.planning.keep_plan import kept_plans, load_plan
 from appreg.tasks.records.add_crew import add_crew
 from appreg.tasks.records.add_site import add_site
+from appreg.tasks.records.set_service_state import set_service_state
+from appreg.ui.app import AppregApp
 from appreg.ui.screens.asking.choose_screen import ChooseScreen
+from appreg.ui.screens.plan import plan_making
 from appreg.ui.screens.plan.plan_screen import PlanScreen
 from appreg.ui.widgets.beside import Beside
-from tests.ui.list_register import WHO, app_on, build_register
+from tests.ui.list_register import TODAY, WHO, app_on, build_register
 
 
 @pytest.fixture
@@ -208,3 +214,83 @@ async def test_the_five_worst_sites_are_planned_for_two_crews_booked_moved_and_e
     (kept,) = kept_plans(register)
     assert kept.name == "Next year"
     assert len(load_plan(register, kept.uid).visits) == len(screen.live.visits)
+
+
+def withdrawn_elsewhere(register: Register) -> Uid:
+    """Another desk takes an item out that the plan goes to."""
+    with register.reopen() as other:
+        item = next(each for each in other.find(Appliance) if each.tag == "HR-001")
+        set_service_state(other, "JB", appliance=item.uid, state=ServiceState.DISPOSED)
+    return item.uid
+
+
+def planned(screen: PlanScreen) -> set[str]:
+    assert screen.live is not None
+    return {each.key for visit in screen.live.visits for each in visit.inspections}
+
+
+async def test_an_act_reads_what_another_desk_saved_before_it(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        gone = withdrawn_elsewhere(register)
+        assert gone in planned(screen)
+        await press(pilot, "down", "down", "right")
+        await press(pilot)
+        assert " moved from " in said(screen)
+        assert gone not in planned(screen)
+
+
+async def test_a_booking_reads_what_another_desk_saved_while_its_form_was_open(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        await press(pilot, "b")
+        gone = withdrawn_elsewhere(register)
+        await press(pilot, "ctrl+s")
+        await press(pilot)
+        assert pilot.app.screen is screen
+        assert " booked for " in said(screen)
+        assert gone not in planned(screen)
+
+
+async def test_after_an_act_that_was_refused_the_visits_of_a_new_plan_can_be_acted_upon(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        await press(pilot, "space", "end")
+        assert {visit.site.name for visit in (screen._two() or ())} == {"Harbour Row 14", "Kiln Lane pottery"}
+        await press(pilot, "J")
+        before = stood(screen)
+        await press(pilot, "down", "right")
+        assert " moved from " in said(screen)
+        assert len(stood(screen)) == len(before)
+
+
+async def test_what_another_desk_saved_is_read_after_an_export_too(register: Register) -> None:
+    async with app_on(register).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        await press(pilot, "e")
+        gone = withdrawn_elsewhere(register)
+        await press(pilot, "ctrl+s")
+        await press(pilot)
+        assert gone not in planned(screen)
+
+
+async def test_reading_again_that_was_stopped_says_so_and_does_not_begin_for_ever(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    day = [TODAY]
+    async with AppregApp(register, today=lambda: day[0], who=WHO).run_test(size=(120, 40)) as pilot:
+        screen = await open_plan(pilot)
+        begun = []
+
+        def stopped(*_: object, **__: object) -> None:
+            begun.append(1)
+            raise Stopped("The plan was not read.")
+
+        monkeypatch.setattr(plan_making, "gather_ground", stopped)
+        day[0] += timedelta(days=1)
+        screen.shell.look_at_day()
+        for _ in range(5):
+            await press(pilot)
+        assert begun == [1]
+        assert pilot.app.screen is screen
+        assert "not read again" in said(screen)

@@ -196,12 +196,24 @@ async def test_hostile_names_are_shown_and_do_nothing(register: Register, part: 
     [
         ("tue, thu", "FREQ=WEEKLY;BYDAY=TU,TH"),
         ("Monday", "FREQ=WEEKLY;BYDAY=MO"),
+        ("Mon-Fri", "FREQ=WEEKLY;BYDAY=MO,TU,WE,TH,FR"),
+        ("mon – wed, Sat", "FREQ=WEEKLY;BYDAY=MO,TU,WE,SA"),
+        ("sat-mon", "FREQ=WEEKLY;BYDAY=SA,SU,MO"),
+        ("tue-thu, wed", "FREQ=WEEKLY;BYDAY=TU,WE,TH"),
+        ("Tues, Weds, Thurs", "FREQ=WEEKLY;BYDAY=TU,WE,TH"),
+        ("monthly", "monthly"),
+        ("mon-sometime", "mon-sometime"),
         ("FREQ=MONTHLY;BYDAY=1WE", "FREQ=MONTHLY;BYDAY=1WE"),
         ("", ""),
     ],
 )
 def test_days_may_be_typed_as_people_say_them(typed: str, rule: str) -> None:
     assert rule_typed(typed) == rule
+
+
+@pytest.mark.parametrize("days", ["MO,TU,WE,TH,FR", "MO", "TU,TH", "MO,TU,WE,TH,FR,SA,SU"])
+def test_what_is_shown_of_a_weekly_rule_is_read_back_as_that_rule(days: str) -> None:
+    assert rule_typed(rule_in_words(f"FREQ=WEEKLY;BYDAY={days}")) == f"FREQ=WEEKLY;BYDAY={days}"
 
 
 def test_a_weekly_rule_is_shown_as_its_days() -> None:

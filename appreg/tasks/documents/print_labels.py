@@ -129,19 +129,20 @@ def _listed(label: WaitingLabel, place: Place, text: LabelText, dated: bool) -> 
 
 def true_and_untrue(waiting: Iterable[WaitingLabel]) -> tuple[tuple[WaitingLabel, ...], tuple[LeftOut, ...]]:
     """The labels that say what is so, and why the others are left out; raises NotFound where none does."""
-    labels, left_out = [], []
-    for each in waiting:
-        if each.untrue:
-            left_out.append(LeftOut(tag=each.appliance.tag, why=each.untrue))
-        else:
-            labels.append(each)
+    every = tuple(waiting)
+    labels, left_out = tuple(each for each in every if not each.untrue), left_out_of(every)
     if not labels:
         raise NotFound(
             "No label waits to be printed; record an inspection, queue labels, or ask for printed ones again."
             if not left_out
             else f"No label is printed. {' '.join(each.sentence for each in left_out)}"
         )
-    return tuple(labels), tuple(left_out)
+    return labels, left_out
+
+
+def left_out_of(waiting: Iterable[WaitingLabel]) -> tuple[LeftOut, ...]:
+    """The labels that are not printed as things stand, each with its reason."""
+    return tuple(LeftOut(tag=each.appliance.tag, why=each.untrue) for each in waiting if each.untrue)
 
 
 def _lacking(labels: Sequence[WaitingLabel], stock: Stock, today: date, *, with_next_date: bool) -> tuple[str, ...]:

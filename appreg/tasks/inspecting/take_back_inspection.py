@@ -1,5 +1,7 @@
 """Take back the inspection just kept: the journal keeps both, the item is as it was before."""
 
+from collections.abc import Collection
+
 from msgspec.structs import replace
 
 from appreg.core.records.kept_records import Appliance, Inspection, QueuedLabel
@@ -12,6 +14,21 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.standing.check_standings import contradictions
 from appreg.tasks.standing.mend_standings import mend_item
 from appreg.tasks.standing.settle_standing import read_standing
+
+
+def take_back_last(register: Register, who: str, inspection: Uid, *, kept_here: Collection[Uid]) -> Appliance:
+    """Take back what was kept last on a visit, here or by the same person before.
+
+    Raises InputRefused where somebody else kept it, and as take_back_inspection() does.
+    """
+    history = () if inspection in kept_here else history_of(register, inspection)
+    if history and history[0].who != who:
+        tag = register.get(Appliance, register.get(Inspection, inspection).appliance).tag
+        raise InputRefused(
+            f"{tag} was kept last on this visit, by {history[0].who}, and nothing kept here is left to take back. "
+            f"Open {tag} to correct what was kept."
+        )
+    return take_back_inspection(register, who, inspection)
 
 
 def take_back_inspection(register: Register, who: str, inspection: Uid) -> Appliance:

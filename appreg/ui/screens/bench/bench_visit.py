@@ -13,7 +13,7 @@ from appreg.tasks.inspecting.follow_visit import items_to_read_again
 from appreg.tasks.inspecting.keep_bench_draft import drafts_of_visit
 from appreg.tasks.inspecting.open_bench import BenchItem, item_of_visit, items_for_visit
 from appreg.tasks.inspecting.record_inspection import SavedInspection
-from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.inspecting.take_back_inspection import take_back_last
 from appreg.tasks.records.state_uncertainty import accuracy_of
 from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.ui.screens.bench.bench_entries import BenchEntries
@@ -219,7 +219,8 @@ class BenchVisit:
             bench.shell.warn("Nothing has been kept on this visit yet, so there is nothing to take back.")
             return
         bench.drafts.keep()
-        item = bench.attempt(lambda: take_back_inspection(bench.shell.register, bench.shell.who, last))
+        register, who, here = bench.shell.register, bench.shell.who, self._kept_here
+        item = bench.attempt(lambda: take_back_last(register, who, last, kept_here=here))
         if item is not None:
             self.read()
             await self.open(item.uid)

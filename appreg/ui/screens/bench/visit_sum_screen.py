@@ -15,7 +15,7 @@ from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import findings_of
 from appreg.tasks.inspecting.open_bench import VisitItem, items_for_visit
-from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
+from appreg.tasks.inspecting.take_back_inspection import take_back_last
 from appreg.tasks.standing.keep_remedial_actions import what_failed
 from appreg.tasks.standing.queue_labels import waiting_labels
 from appreg.ui.screens.bench.bench_walk import counts_of, first_to_do, last_kept
@@ -84,7 +84,8 @@ class VisitSumScreen(CommandModal[Uid]):
         """Take back the last inspection kept and put its item on the bench again."""
         last = last_kept(self._items, self._kept_here)
         if last is not None:
-            item = self.attempt(lambda: take_back_inspection(self.shell.register, self.shell.who, last))
+            register, who, here = self.shell.register, self.shell.who, self._kept_here
+            item = self.attempt(lambda: take_back_last(register, who, last, kept_here=here))
             if item is not None:
                 self.dismiss(item.uid)
 

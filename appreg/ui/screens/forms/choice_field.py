@@ -160,10 +160,15 @@ class ChoiceField(Widget, can_focus=True):
 
     def action_go_on(self) -> None:
         """Go to the next field; from the answer that is a new one, to its form; from what nothing answers to, nowhere."""
-        if self.typed and not self._in_view:
+        if self.holds_no_answer:
             return
         wants_new = bool(self._new) and self._choices[self.place] is self._new[0]
         self.post_message(self.Create(self) if wants_new else self.GoOn(self))
+
+    @property
+    def holds_no_answer(self) -> bool:
+        """Nothing answers to what is typed: what was chosen before is out of sight."""
+        return bool(self.typed) and not self._in_view
 
     def _row(self, place: int, choice: Choice, width: int) -> Content:
         mark, style = ("► ", "bold $mark") if place == self.place else ("  ", "")

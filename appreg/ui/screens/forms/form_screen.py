@@ -104,6 +104,10 @@ class FormScreen(CommandModal[Saved], Generic[Saved]):
     def action_save(self) -> None:
         """Keep what was typed, or say beside the field why not."""
         self._show_refusal("")
+        field = self.focused
+        if isinstance(field, ChoiceField) and field.holds_no_answer:
+            self._show_refusal("Not saved: no answer holds what is typed here; esc shows all.", field.id or "")
+            return
         self.shell.look_at_day()
         try:
             kept = self._form.keep(self.typed)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import ClassVar
@@ -14,6 +15,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 from textual.worker import get_current_worker
 
+from appreg.clock import Instant
 from appreg.core.records.kept_records import Category
 from appreg.core.records.searched_rows import SearchedRow
 from appreg.core.values.text import shown
@@ -28,7 +30,7 @@ from appreg.schedule.searched_items import searched_item
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.confirm_printed import ConfirmedLabels
-from appreg.tasks.documents.print_labels import PrintedLabels, print_labels
+from appreg.tasks.documents.print_labels import PrintedLabels, left_out_of, print_labels
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.standing.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
 from appreg.ui.lists.list_screen import ListScreen
@@ -125,6 +127,8 @@ class LabelTrayScreen(ListScreen[None]):
         """What the settings said last: stock and next date."""
         self._site: Uid | None = None
         self._waiting: tuple[WaitingLabel, ...] = ()
+        self._read: tuple[Instant | None, date, Uid | None] | None = None
+        """What the tray was read after and for: the last line of the journal, the day, the site."""
         self._rows: MemoryRows[WaitingLabel] = MemoryRows(TRAY_COLUMNS, (), key=key_of)
         self._words: LabelWords | None = None
 
@@ -153,7 +157,9 @@ class LabelTrayScreen(ListScreen[None]):
             self._stock = next(stock for stock in self._stocks if stock.id == said[0])
             self._with_next_date = said[1]
         register, today = self.shell.register, self.shell.today
-        self._waiting = waiting_labels(register, today=today, site=self._site)
+        now = register.last_instant(), today, self._site
+        if now != self._read:
+            self._read, self._waiting = now, waiting_labels(register, today=today, site=self._site)
         self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search())
         elsewhere = len(waiting_labels(register, today=today)) if self._site and not self._waiting else 0
         self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
@@ -292,14 +298,18 @@ class LabelTrayScreen(ListScreen[None]):
             self.say_no_row()
         else:
             gone = self.attempt(lambda: remove_from_tray(self.shell.register, self.shell.who, labels=keys))
-            self.table.clear_choice()
-            self.load()
-            self.shell.say(f"{labels(gone or 0)} taken out of the tray.")
+            if gone is not None:
+                self.table.clear_choice()
+                self.load()
+                self.shell.say(f"{labels(gone)} taken out of the tray.")
 
     def action_print_sheets(self) -> None:
         """Ask where to, then write the sheets."""
-        if not self._printable:
+        if not self._waiting:
             self.shell.say("No label waits: record an inspection, or queue a label from an item's page.")
+            return
+        if not self._printable:
+            self.app.push_screen(DestroyScreen((), left_out_of(self._waiting)))
             return
         what = f"{self._order_lines()[1]} · {self._stock.title}"
         form = FileForm(

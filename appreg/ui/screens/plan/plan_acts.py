@@ -1,15 +1,18 @@
 """Acts upon a plan by keys: move, swap, split, merge, book, hand to a crew, undo and do again; each is kept at once."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from functools import partial
-from typing import Any, ClassVar, Final, TypeVar
+from typing import ClassVar, Final, TypeVar
 
+from appreg.clock import Instant
 from appreg.core.records.kept_records import Location
 from appreg.core.records.planning_records import Crew
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
-from appreg.errors import InputRefused
+from appreg.errors import AppregError, InputRefused
+from appreg.register.opening.register_file import Register
 from appreg.tasks.planning.book_in_plan import Booking, book_in_plan, cancel_in_plan, change_in_plan
 from appreg.tasks.planning.change_plan import (
     merge_kept_visits,
@@ -33,6 +36,9 @@ from appreg.ui.shell.commands import Command, at_home
 from appreg.ui.shell.key_words import key_of as named_key
 
 Returned = TypeVar("Returned")
+
+NO_PLAN: Final = f"There is no plan yet: {named_key('plan.set_wishes', 'p')} plans."
+NO_CREW: Final = f"No crew is known yet: add one under {named_key('app.palette', 'ctrl+p')}, crews."
 
 PLAN_ACTS: Final = at_home(
     "plan",
@@ -145,28 +151,42 @@ class PlanActs(ListScreen[Returned]):
         """The plan as one that is kept; raises what the register refuses."""
         plan = self.live
         if plan is None:
-            raise InputRefused(f"There is no plan yet: {named_key('plan.set_wishes', 'p')} plans.")
+            raise InputRefused(NO_PLAN)
         if plan.kept is not None:
             return plan
         register, today = self.shell.register, self.shell.today
-        kept = keep_plan(
-            register,
-            self.shell.who,
-            name=name or _free_name(f"Plan of {date_words(today)}", {each.name for each in kept_plans(register)}),
-            on=today,
-            wishes=plan.ground.wishes,
-            visits=planned_days(plan),
-        )
+        with self.saving():
+            kept = keep_plan(
+                register,
+                self.shell.who,
+                name=name or _free_name(f"Plan of {date_words(today)}", {each.name for each in kept_plans(register)}),
+                on=today,
+                wishes=plan.ground.wishes,
+                visits=planned_days(plan),
+            )
         return self.read_again(plan, kept.uid)
 
     def read_again(self, plan: LivePlan, kept: Uid) -> LivePlan:
-        """The plan as its rows stand now."""
+        """The plan as its rows stand now, through the same items."""
         register = self.shell.register
-        self.seen = register.last_instant()
         return live_plan(register, plan.ground, kept=load_plan(register, kept), before=plan)
 
-    seen: Any = None
-    """The time of the last line of the journal that the plan was read after."""
+    seen: tuple[Instant | None, date] | None = None
+    """What the items of the plan were read after, as now() gives it."""
+
+    def now(self) -> tuple[Instant | None, date]:
+        """The time of the last line of the journal, and the day."""
+        return self.shell.register.last_instant(), self.shell.today
+
+    @contextmanager
+    def saving(self) -> Iterator[None]:
+        """What is saved within leaves the items as they were read; what others saved before is to be read all the same."""
+        is_current = self.now() == self.seen
+        try:
+            yield
+        finally:
+            if is_current:
+                self.seen = self.now()
 
     def act(self, visits: tuple[LiveVisit, ...], work: Callable[[Uid, tuple[Uid, ...]], object]) -> None:
         """Keep the plan where it is not, act upon it, and show it; `work` gets the keys of plan and visits."""
@@ -175,7 +195,12 @@ class PlanActs(ListScreen[Returned]):
             return
         self.live = before
         keys = tuple(self._key(before, visit) for visit in visits)
-        work(before.kept.uid, keys)
+        try:
+            with self.saving():
+                work(before.kept.uid, keys)
+        except AppregError:
+            self.take(before, at=keys[0])  # kept or not, its visits have the keys of a kept plan now
+            raise
         after = self.read_again(before, before.kept.uid)
         said = act_words(after.kept.said if after.kept else "", before, after)
         moved = after.visit(keys[0]) if keys else None
@@ -248,18 +273,17 @@ class PlanActs(ListScreen[Returned]):
 
     def action_swap(self) -> None:
         """Exchange two visits."""
-        two = self._two()
-        if two is not None:
-            register, who = self.shell.register, self.shell.who
-            self.attempt(lambda: self.act(two, lambda _, keys: swap_kept_visits(register, who, keys[0], keys[1])))
-            self.table.clear_choice()
+        self._act_on_two(swap_kept_visits)
 
     def action_merge(self) -> None:
         """Make one of two visits."""
+        self._act_on_two(merge_kept_visits)
+
+    def _act_on_two(self, work: Callable[[Register, str, Uid, Uid], object]) -> None:
         two = self._two()
         if two is not None:
             register, who = self.shell.register, self.shell.who
-            self.attempt(lambda: self.act(two, lambda _, keys: merge_kept_visits(register, who, keys[0], keys[1])))
+            self.attempt(lambda: self.act(two, lambda _, keys: work(register, who, *keys)))
             self.table.clear_choice()
 
     def action_split_visit(self) -> None:
@@ -299,7 +323,7 @@ class PlanActs(ListScreen[Returned]):
         register, who = self.shell.register, self.shell.who
         crews = sorted(register.find(Crew), key=lambda each: each.name.casefold())
         if not crews:
-            self.shell.say(f"No crew is known yet: add one under {named_key('app.palette', 'ctrl+p')}, crews.")
+            self.shell.say(NO_CREW)
             return
 
         def picked(key: str | None) -> None:
@@ -349,7 +373,8 @@ class PlanActs(ListScreen[Returned]):
             self.shell.say("Nothing has been done to this plan yet.")
             return
         kept = plan.kept.uid
-        said = self.attempt(lambda: step(self.shell.register, self.shell.who, kept))
+        with self.saving():
+            said = self.attempt(lambda: step(self.shell.register, self.shell.who, kept))
         if said is not None:
             self.went_back(plan, kept, f"{did}: {said}")
 

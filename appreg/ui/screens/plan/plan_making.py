@@ -1,13 +1,15 @@
 """Making and keeping plans: terms, sites, crews, a longer search, plans kept under a name; in threads where it takes long."""
 
+from datetime import date
 from functools import partial
 from typing import Final, TypeVar
 
 from msgspec.structs import replace
 
+from appreg.clock import Instant
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
-from appreg.errors import AppregError
 from appreg.progress import Progress
 from appreg.schedule.crew_planning import EFFORT_AN_ITEM, LEAST_EFFORT
 from appreg.tasks.planning.keep_plan import kept_plans, load_plan, plan_anew, remove_plan, rename_plan, terms_text
@@ -17,18 +19,18 @@ from appreg.ui.screens.asking.choose_screen import ChooseScreen
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
-from appreg.ui.screens.plan.plan_acts import PlanActs
+from appreg.ui.screens.plan.plan_acts import NO_CREW, PlanActs
 from appreg.ui.screens.plan.plan_choices import crew_answers, site_answers
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm
-from appreg.ui.screens.plan.plan_words import PlanProof, proof_of
+from appreg.ui.screens.plan.plan_words import PlanProof, lateness, proof_of
 from appreg.ui.screens.plan.visit_forms import PlanNameForm
 from appreg.ui.shell.commands import Command, at_home
-from appreg.ui.shell.key_words import key_of as named_key
 
 Returned = TypeVar("Returned")
 _LONGER: Final = 4
 """How many times longer each further search may take."""
 _NEW: Final = "new"
+_NOT_READ: Final = "not read again: the plan is shown as it was before; leave it and come back to read it"
 
 PLAN_MAKING: Final = at_home(
     "plan",
@@ -96,10 +98,10 @@ class PlanMaking(PlanActs[Returned]):
         return PlanWishes(start=self.shell.today)
 
     def follow(self, plan: LivePlan, said: str = "") -> None:
-        """Read the items, bookings and rows of the plan again."""
+        """Read the items, bookings and rows of the plan again; stopped, it is not asked for anew until more is saved."""
         shell, kept, wishes = self.shell, plan.kept.uid if plan.kept else None, plan.ground.wishes
         days = planned_days(plan)
-        self.seen = shell.register.last_instant()
+        self.seen = self.now()
 
         def work(progress: Progress) -> _Made:
             with shell.register.reopen() as register:
@@ -111,15 +113,14 @@ class PlanMaking(PlanActs[Returned]):
         def followed(done: Done[_Made] | None) -> None:
             if done is not None:
                 self.take(done.value.plan, at=self.table.cursor_key, said=said)
-            elif self.live is not None:
-                self.take(self.live, said=said)
+            else:
+                self.take(plan, at=self.table.cursor_key, said="; ".join(filter(None, (said, _NOT_READ))))
 
         self.app.push_screen(LongWorkScreen("Reading what holds now", work), followed)
 
     def open_kept(self, kept: Uid) -> None:
         """Go on with a plan that is kept."""
-        shell = self.shell
-        self.seen = shell.register.last_instant()
+        shell, now = self.shell, self.now()
 
         def work(progress: Progress) -> _Made:
             with shell.register.reopen() as register:
@@ -129,14 +130,14 @@ class PlanMaking(PlanActs[Returned]):
 
         def opened(done: Done[_Made] | None) -> None:
             if done is not None:
+                self.seen = now
                 self.take(done.value.plan)
 
         self.app.push_screen(LongWorkScreen("Opening the plan", work), opened)
 
     def make_plan(self, wishes: PlanWishes, *, said: str = "", better_only: bool = False) -> None:
         """Make a plan to these wishes; one that is kept gets it as one act, which can be undone."""
-        shell, before = self.shell, self.live
-        self.seen = shell.register.last_instant()
+        shell, before, now = self.shell, self.live, self.now()
 
         def work(progress: Progress) -> _Made:
             with shell.register.reopen() as register:
@@ -145,15 +146,18 @@ class PlanMaking(PlanActs[Returned]):
 
         def planned(done: Done[_Made] | None) -> None:
             if done is not None:
-                self._planned(done.value, before, said, better_only=better_only)
+                self._planned(done.value, before, said, now, better_only=better_only)
 
         self.app.push_screen(LongWorkScreen("Planning the visits; esc takes the best plan until then", work), planned)
 
-    def _planned(self, made: _Made, before: LivePlan | None, said: str, *, better_only: bool) -> None:
+    def _planned(
+        self, made: _Made, before: LivePlan | None, said: str, now: tuple[Instant | None, date], *, better_only: bool
+    ) -> None:
         plan = made.plan
-        if better_only and before is not None and _worth(plan) >= _worth(before):
+        if better_only and before is not None and worth(plan) >= worth(before):
             self.take(before, said="nothing better was found: the plan stays as it is")
             return
+        self.seen = now
         if before is not None and said and not self.shell.register.read_only:
             plan = self.attempt(partial(self._keep_made, plan, before, said)) or plan
         if made.proven is not None:
@@ -166,7 +170,8 @@ class PlanMaking(PlanActs[Returned]):
         if before.kept is None:
             self.live = plan
             return self.keep_if_new()
-        plan_anew(register, who, before.kept.uid, wishes=wishes, visits=visits, said=said)
+        with self.saving():
+            plan_anew(register, who, before.kept.uid, wishes=wishes, visits=visits, said=said)
         return self.read_again(plan, before.kept.uid)
 
     def went_back(self, plan: LivePlan, kept: Uid, said: str) -> None:
@@ -203,7 +208,7 @@ class PlanMaking(PlanActs[Returned]):
         def chosen(sites: tuple[str, ...] | None) -> None:
             if sites is not None:
                 keys = tuple(Uid(each) for each in sites)
-                self.make_plan(replace(self.wishes, sites=keys), said=f"planned anew for {_counted(len(keys), 'site')}")
+                self.make_plan(replace(self.wishes, sites=keys), said=f"planned anew for {counted(len(keys), 'site')}")
 
         question = "Plan which sites? The worst come first"
         self.app.push_screen(ChooseScreen(question, answers, now=self.wishes.sites), chosen)
@@ -212,15 +217,13 @@ class PlanMaking(PlanActs[Returned]):
         """Ask who goes out, then plan anew."""
         answers = crew_answers(self.shell.register)
         if not answers:
-            self.shell.say(f"No crew is known yet: add one under {named_key('app.palette', 'ctrl+p')}, crews.")
+            self.shell.say(NO_CREW)
             return
 
         def chosen(crews: tuple[str, ...] | None) -> None:
             if crews is not None:
                 keys = tuple(Uid(each) for each in crews) or tuple(Uid(each.key) for each in answers)
-                self.make_plan(
-                    replace(self.wishes, crews=keys), said=f"planned anew over {_counted(len(keys), 'crew')}"
-                )
+                self.make_plan(replace(self.wishes, crews=keys), said=f"planned anew over {counted(len(keys), 'crew')}")
 
         self.app.push_screen(ChooseScreen("Which crews go out?", answers, now=self.wishes.crews), chosen)
 
@@ -241,7 +244,7 @@ class PlanMaking(PlanActs[Returned]):
         kept = kept_plans(self.shell.register)
         answers = [Answer(_NEW, "+ a new plan")]
         answers += [
-            Answer(each.uid, f"{each.name} · {each.whose} · {date_words(each.made_on)} · {_counted(each.step, 'act')}")
+            Answer(each.uid, f"{each.name} · {each.whose} · {date_words(each.made_on)} · {counted(each.step, 'act')}")
             for each in kept
         ]
 
@@ -266,7 +269,8 @@ class PlanMaking(PlanActs[Returned]):
             new = self.keep_if_new(name)
             self.take(new, said=f"kept as {name}")
         else:
-            rename_plan(register, self.shell.who, plan.kept.uid, name=name)
+            with self.saving():
+                rename_plan(register, self.shell.who, plan.kept.uid, name=name)
             self.take(self.read_again(plan, plan.kept.uid), said=f"kept as {name}")
 
     def action_remove_plan(self) -> None:
@@ -276,10 +280,7 @@ class PlanMaking(PlanActs[Returned]):
             self.shell.say("This plan is not kept, so there is nothing to remove.")
             return
         kept = plan.kept
-        try:
-            remove_plan(self.shell.register, self.shell.who, kept.uid)
-        except AppregError as refusal:
-            self.shell.warn(str(refusal))
+        if self.attempt(lambda: remove_plan(self.shell.register, self.shell.who, kept.uid)) is None:
             return
         self.shell.say(f"The plan {kept.name} is removed; booked visits stay.")
         self.live = None
@@ -291,11 +292,8 @@ def name_of(plan: LivePlan) -> tuple[str, str]:
     return plan.kept.uid if plan.kept else "", terms_text(plan.ground.wishes)
 
 
-def _worth(plan: LivePlan) -> tuple[int, int, int]:
-    """What a better plan has less of."""
-    late = sum(getattr(row.planned, "late_days", 0) for row in plan.late) + sum(map(len, plan.left.values()))
-    return (late, plan.cost.days_out, plan.cost.visits)
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
+def worth(plan: LivePlan) -> tuple[int, int, int, int]:
+    """What a better plan has less of: first what is never done, then days late, whatever the days out."""
+    late = lateness(plan).values()
+    undone, days = (sum(each[part] for each in late) for part in (0, 1))
+    return undone, days, plan.cost.days_out, plan.cost.visits

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from textual import events, on
 from textual.containers import Horizontal
@@ -12,14 +12,13 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from appreg.core.records.kept_records import Site
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress
 from appreg.schedule.typed_days import rule_in_words
-from appreg.tasks.planning.keep_plan import (
-    kept_plans,
-)
+from appreg.tasks.planning.keep_plan import kept_plans
 from appreg.tasks.planning.live_plan import LivePlan
 from appreg.tasks.planning.what_if import WhatIf, what_if
 from appreg.tasks.planning.what_stays import Supposition
@@ -30,7 +29,7 @@ from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
-from appreg.ui.screens.plan.plan_acts import PLAN_ACTS
+from appreg.ui.screens.plan.plan_acts import NO_PLAN, PLAN_ACTS
 from appreg.ui.screens.plan.plan_form import WhatIfForm
 from appreg.ui.screens.plan.plan_making import PLAN_MAKING, PlanMaking, name_of
 from appreg.ui.screens.plan.plan_rows import (
@@ -52,11 +51,13 @@ from appreg.ui.screens.plan.plan_words import (
     yearly_words,
 )
 from appreg.ui.shell.commands import Command
+from appreg.ui.shell.key_words import key_of as named_key
 from appreg.ui.widgets.beside import Beside
 from appreg.ui.widgets.week_strip import WeekStrip
 
 CALENDAR = ".ics"
 _MANY = 3
+_EMPTY: Final = f"no visit is planned: {named_key('plan.set_wishes', 'p')} plans"
 
 
 class PlanScreen(PlanMaking[None]):
@@ -99,7 +100,7 @@ class PlanScreen(PlanMaking[None]):
 
     def make_list(self) -> VirtualTable:
         """The visits."""
-        return VirtualTable(PLAN_COLUMNS, empty="no visit is planned: p plans", unit="visits")
+        return VirtualTable(PLAN_COLUMNS, empty=_EMPTY, unit="visits")
 
     def compose_body(self) -> Iterable[Widget]:
         """Comparison and proof, the weeks, the visits with one of them in full beside, what goes late."""
@@ -126,11 +127,12 @@ class PlanScreen(PlanMaking[None]):
     def load(self) -> None:
         """Show the plan; where anything was saved elsewhere since, follow it through what holds now."""
         plan = self.live
+        self.table.empty = self.shell.in_present_keys(_EMPTY)
         if plan is None:
             self.show_place("Plan")
             return
-        if self.shell.register.last_instant() != self.seen or plan.ground.today != self.shell.today:
-            self.follow(plan)
+        if self.now() != self.seen:
+            self.follow(plan, self._said)
         else:
             self._show(plan)
 
@@ -138,6 +140,8 @@ class PlanScreen(PlanMaking[None]):
         """Work on with another state of the plan; what was supposed of the one before is let go."""
         self.live, self._compared, self._said = plan, None, said
         self._show(plan, at=at)
+        if self._standing and self.now() != self.seen:  # under a form, load() does once it comes back
+            self.follow(plan, said)
 
     def _show(self, plan: LivePlan, *, at: str | None = None) -> None:
         wishes = plan.ground.wishes
@@ -226,9 +230,9 @@ class PlanScreen(PlanMaking[None]):
         """Ask where to, then write the calendar."""
         plan = self.live
         if plan is None:
-            self.shell.say("There is no plan yet: p plans.")
+            self.shell.say(NO_PLAN)
             return
-        said = (f"{_counted(len(plan.visits), 'visit')} as events, what is overdue today as to-dos.",)
+        said = (f"{counted(len(plan.visits), 'visit')} as events, what is overdue today as to-dos.",)
         form = FileForm(self.desk, title="Export the calendar", stem="visits", said=said, suffix=CALENDAR)
         ask_for_file(self, form, then=self._export_to)
 
@@ -238,20 +242,16 @@ class PlanScreen(PlanMaking[None]):
             return
         written = datetime.fromtimestamp(shell.clock() / 1000, tz=UTC)
         trips = plan.trips
-        done = self.attempt(
-            lambda: write_calendar(
-                shell.register, shell.who, trips=trips, out=out, replace=replace, today=shell.today, written=written
+        with self.saving():
+            done = self.attempt(
+                lambda: write_calendar(
+                    shell.register, shell.who, trips=trips, out=out, replace=replace, today=shell.today, written=written
+                )
             )
-        )
         if done is not None:
-            self.seen = shell.register.last_instant()
             shell.say(done.words())
 
 
 def _sites_words(sites: Sequence[Site]) -> str:
     names = [site.name for site in sites]
     return ", ".join(names) if len(names) < _MANY else f"{len(names)} sites"
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"

@@ -6,9 +6,11 @@ from typing import Final
 from msgspec import Struct
 from textual.content import Content
 
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.text import shown
+from appreg.core.values.uids import Uid
 from appreg.schedule.days_out import GoingCost
 from appreg.schedule.plan_items import LeftOverdue, PlannedInspection
 from appreg.tasks.planning.live_plan import FULL_DAY, LivePlan, LiveVisit, ToldInspection
@@ -62,10 +64,10 @@ def comparison(plan: LivePlan, width: int) -> Content:
     """The plan against going whenever something is due: days out, visits, minutes; as much as the width holds."""
     late = plan.late
     items = len({row.appliance.uid for row in late})
-    said = f" ({_counted(items, 'item')} late)" if items else ""
+    said = f" ({counted(items, 'item')} late)" if items else ""
     own, due = going_words(plan.cost), going_words(plan.when_due)
     if width < _NARROW:
-        own, due = (_counted(cost.days_out, "day") + " out" for cost in (plan.cost, plan.when_due))
+        own, due = (counted(cost.days_out, "day") + " out" for cost in (plan.cost, plan.when_due))
     elif width < _ROOMY:
         cost = plan.when_due
         due = f"{cost.days_out}, {cost.visits}, {grouped(cost.minutes)}"
@@ -76,7 +78,7 @@ def comparison(plan: LivePlan, width: int) -> Content:
 
 def going_words(cost: GoingCost) -> str:
     """Days out, visits and minutes of a way of going."""
-    return f"{_counted(cost.days_out, 'day')} out, {_counted(cost.visits, 'visit')}, {grouped(cost.minutes)} min"
+    return f"{counted(cost.days_out, 'day')} out, {counted(cost.visits, 'visit')}, {grouped(cost.minutes)} min"
 
 
 def yearly_words(plan: LivePlan) -> str:
@@ -84,11 +86,11 @@ def yearly_words(plan: LivePlan) -> str:
     yearly = plan.ground.yearly.values()
     late = sum(each.late_items for each in yearly)
     early = sum(each.early_days > 0 for visit in plan.visits for each in visit.inspections)
-    said = f"yearly everything {_counted(sum(each.visits for each in yearly), 'visit')}"
+    said = f"yearly everything {counted(sum(each.visits for each in yearly), 'visit')}"
     said += f", {grouped(sum(each.minutes for each in yearly))} min on site"
     if late:
-        said += f" ({_counted(late, 'item')} late)"
-    return f"{said} · of the plan {_counted(early, 'inspection')} before due"
+        said += f" ({counted(late, 'item')} late)"
+    return f"{said} · of the plan {counted(early, 'inspection')} before due"
 
 
 def proof(made: PlanProof | None) -> str:
@@ -153,7 +155,7 @@ def late_line(row: ToldInspection) -> str:
     if isinstance(row.planned, LeftOverdue) or row.day is None:
         due = f" from {date_words(row.planned.due)}" if row.planned.due else ""
         return f"overdue{due}: {item}, no {what} before the plan ends"
-    return f"overdue {_counted(row.planned.late_days, 'day')}: {item}, until its {what} on {date_words(row.day)}"
+    return f"overdue {counted(row.planned.late_days, 'day')}: {item}, until its {what} on {date_words(row.day)}"
 
 
 def hasty_line(row: ToldInspection) -> str:
@@ -161,7 +163,7 @@ def hasty_line(row: ToldInspection) -> str:
     days = row.planned.hasty_days if isinstance(row.planned, PlannedInspection) else 0
     on = date_words(row.day) if row.day else ""
     return (
-        f"early {_counted(days, 'day')} before its tolerance: {row.appliance.tag} {row.appliance.name}, "
+        f"early {counted(days, 'day')} before its tolerance: {row.appliance.tag} {row.appliance.name}, "
         f"{DUE_WORDS[row.planned.kind]} on {on}"
     )
 
@@ -172,22 +174,33 @@ def timing_words(each: PlannedInspection) -> str:
         return "never done"
     due = f"due {date_words(each.due)}"
     if each.late_days or each.overdue_days:
-        return f"{due}, {_counted(each.late_days or each.overdue_days, 'day')} late"
+        return f"{due}, {counted(each.late_days or each.overdue_days, 'day')} late"
     if each.hasty_days:
         return f"{due}, {each.early_days} early, {each.hasty_days} before its tolerance"
-    return f"{due}, {_counted(each.early_days, 'day')} early" if each.early_days else due
+    return f"{due}, {counted(each.early_days, 'day')} early" if each.early_days else due
 
 
 def act_words(said: str, before: LivePlan, after: LivePlan) -> str:
-    """What an act did to the plan, in a sentence."""
-    was, now = ({row.appliance.uid for row in plan.late} for plan in (before, after))
-    if now - was:
-        follows = f"{_counted(len(now - was), 'more item')} late"
-    elif was - now:
-        follows = f"{_counted(len(was - now), 'item')} no longer late"
-    else:
-        follows = "nothing more goes late"
-    return f"{said}: {follows}"
+    """What an act did to the plan, in a sentence; what goes later comes before what is no longer late."""
+    was, now = lateness(before), lateness(after)
+    more = now.keys() - was.keys()
+    later = [uid for uid in now.keys() & was.keys() if now[uid] > was[uid]]
+    gone = was.keys() - now.keys()
+    follows = [f"{counted(len(more), 'more item')} late"] if more else []
+    follows += [f"{counted(len(later), 'late item')} later still"] if later else []
+    if not follows:
+        follows = [f"{counted(len(gone), 'item')} no longer late" if gone else "nothing more goes late"]
+    return f"{said}: {', '.join(follows)}"
+
+
+def lateness(plan: LivePlan) -> dict[Uid, tuple[int, int]]:
+    """How late each late item is: its inspections that no visit meets, and the days by which the others are late."""
+    late: dict[Uid, tuple[int, int]] = {}
+    for row in plan.late:
+        undone, days = late.get(row.appliance.uid, (0, 0))
+        own = row.planned.late_days if isinstance(row.planned, PlannedInspection) else 0
+        late[row.appliance.uid] = undone + isinstance(row.planned, LeftOverdue), days + own
+    return late
 
 
 def beside_words(plan: LivePlan, moved: LiveVisit) -> str:
@@ -224,7 +237,3 @@ def _side(side: WhatIfSide) -> str:
         f"{days}{cost.visits} visits, {cost.minutes} min, {cost.early} early, {cost.late_items} items late · "
         f"items overdue {counts.overdue_items}, due soon {counts.due_soon_items}, never {counts.never}"
     )
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
