@@ -76,6 +76,7 @@ def test_what_came_back_ends_by_what_it_came_to(row: WorkedSite, call: Call, tmp
         (("scope", "HR", "-o", "scope.txt"), "end in .csv, .json, .pdf"),
         (("scope", "HR", "--force"), "--force belongs to --output"),
         (("scope", "HR", "--compare", "x.csv"), "takes its sites and items from the file"),
+        (("scope", "--compare", "x.csv", "--force"), "--force belongs to --output"),
         (("scope", "Nowhere"), "there is no site Nowhere"),
         (("scope", "--compare", "nothing.csv"), "cannot be read"),
     ],
