@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from appreg.core.values.uids import Uid, is_uid
 from appreg.errors import InputRefused
+from appreg.given_files import read_bytes
 from appreg.paper.labels.label_content import LabelText
 
 _HEAD: Final = "labels of appreg 1"
@@ -19,6 +20,8 @@ _NOTED: Final = re.compile(rb"/Keywords \(" + _HEAD.encode() + rb" ([^)]*)\)")
 _ENTRY: Final = re.compile(
     r"([0-9A-Z]{26}):([0-9A-Z]{26}):([01])([01]):([0-9a-f]{12}):([0-9]{1,6}):([0-9]{1,4}):([A-Za-z0-9_.~%-]*)"
 )
+_MOST_BYTES: Final = 500_000_000
+"""Hundreds of thousands of labels."""
 
 
 class ListedLabel(Struct, frozen=True, kw_only=True):
@@ -58,12 +61,7 @@ def _entry(label: ListedLabel) -> str:
 
 def read_list(file: Path) -> tuple[ListedLabel, ...]:
     """Read the labels of a file; raises InputRefused where it cannot be read or holds no such list."""
-    try:
-        noted = _NOTED.search(file.read_bytes())
-    except OSError as problem:
-        raise InputRefused(
-            f"{file} cannot be read: {problem.strerror}; name the sheets that were printed."
-        ) from problem
+    noted = _NOTED.search(read_bytes(file, what="sheets of labels", most_bytes=_MOST_BYTES))
     entries = [_ENTRY.fullmatch(word) for word in noted[1].decode("ascii", "replace").split()] if noted else []
     found = tuple(
         ListedLabel(
