@@ -13,7 +13,7 @@ from msgspec import Struct
 from appreg.core.values.uids import Uid, is_uid
 from appreg.errors import InputRefused
 from appreg.given_files import read_bytes
-from appreg.paper.labels.label_content import LabelText
+from appreg.paper.labels.label_content import LabelText, small_lines, verdict_words
 
 _HEAD: Final = "labels of appreg 1"
 _NOTED: Final = re.compile(rb"/Keywords \(" + _HEAD.encode() + rb" ([^)]*)\)")
@@ -43,8 +43,9 @@ class ListedLabel(Struct, frozen=True, kw_only=True):
 
 
 def digest_of(text: LabelText) -> str:
-    """A few figures that change with anything a label says."""
-    return hashlib.blake2s(msgspec.json.encode(text), digest_size=6).hexdigest()
+    """A few figures that change with anything a label says, and with nothing else."""
+    said = (text.tag, verdict_words(text), text.payload, *small_lines(text))
+    return hashlib.blake2s(msgspec.json.encode(said), digest_size=6).hexdigest()
 
 
 def list_words(labels: Iterable[ListedLabel]) -> str:
