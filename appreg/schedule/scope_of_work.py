@@ -9,6 +9,7 @@ from msgspec import Struct
 from appreg.core.records.appliances import ApplianceClass, EquipmentType
 from appreg.core.records.checks import Check
 from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.counted_words import counted
 from appreg.core.values.uids import Uid
 
 
@@ -199,11 +200,6 @@ class ScopeComparison(Struct, frozen=True, kw_only=True):
         told = (ScopeResult.DONE, ScopeResult.FAILED, ScopeResult.NOT_DONE, ScopeResult.EXTRA)
         counts = ", ".join(f"{self.count(result)} {result}" for result in told)
         return f"{counted(self.wanted, 'item')} wanted: {counts}"
-
-
-def counted(number: int, what: str) -> str:
-    """A number with its unit: 1 site, 3 sites."""
-    return f"1 {what}" if number == 1 else f"{number} {what}s"
 
 
 _ORDER = (ScopeResult.FAILED, ScopeResult.NOT_DONE, ScopeResult.EXTRA, ScopeResult.DONE)

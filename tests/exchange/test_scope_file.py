@@ -42,7 +42,7 @@ def test_a_table_from_which_a_line_is_gone_is_refused(tmp_path: Path, lost: str)
     lines = out.read_bytes().splitlines(keepends=True)
     gone = f"{1:026d}" if lost == "HR-001" else lost
     out.write_bytes(b"".join(line for line in lines if not line.endswith(f"{gone}\r\n".encode())))
-    with pytest.raises(InputRefused, match="scope.csv, line 2, items: 3 items were wanted"):
+    with pytest.raises(InputRefused, match=r"scope\.csv, line 2, items: 3 items were wanted"):
         read_scope_file(out)
 
 
@@ -53,7 +53,7 @@ def test_json_from_which_an_item_or_a_place_is_gone_is_refused(tmp_path: Path, l
     told = json.loads(out.read_text(encoding="utf-8"))
     del told[lost][0]
     out.write_text(json.dumps(told), encoding="utf-8")
-    with pytest.raises(InputRefused, match="it names [23] items, and its places"):
+    with pytest.raises(InputRefused, match=r"it names [23] items, and its places"):
         read_scope_file(out)
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.paper.documents.document_title import PageTitle, put_title
@@ -16,7 +17,7 @@ from appreg.paper.page.page_canvas import Ink, PageCanvas, tell_drawn
 from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.text_blocks import Block, Line, beside, stacked
 from appreg.progress import Progress
-from appreg.schedule.scope_of_work import ScopeItem, ScopeOfWork, ScopeSite, counted
+from appreg.schedule.scope_of_work import ScopeItem, ScopeOfWork, ScopeSite
 
 _WIDE, _HIGH = 210.0, 297.0
 _ITEM_WIDTHS: Final = (24.0, 52.0, 38.0, 46.0, 24.0)
