@@ -321,6 +321,18 @@ def test_due_answers_to_words_and_counts_only_what_it_shows(row: WorkedSite, cal
     assert call("due", "kettle", "--by", "site").code == 2
 
 
+def test_due_looks_as_far_ahead_as_its_words_ask(row: WorkedSite, call: Call) -> None:
+    row.record(row.register.find(Appliance, tag="HR-001")[0], combined(), row.visit(TODAY))
+
+    def tags(*words: str) -> set[str]:
+        return {line["tag"] for line in as_dict(call("due", *words, "--on", "2026-11-24", "--json"))["lines"]}
+
+    assert "HR-001" not in tags("due:<90")
+    assert "HR-001" in tags("due:<400")
+    assert "due in 399 days" in call("due", "due:<400", "--on", "2026-11-24").out
+    assert "HR-001" not in tags("due:<400", "--within", "60"), "days that were named stay"
+
+
 def test_a_value_with_blanks_stays_one_where_the_shell_took_its_quotes() -> None:
     assert as_query(["kettle", "location:plant room", "site:oak state:x"]) == (
         'kettle location:"plant room" site:oak state:x'
