@@ -123,14 +123,15 @@ def read_table(text: str, name: str) -> SentScope:
     """What was wanted; raises InputRefused naming file, line and column where it cannot be read, or lacks a line."""
     needed = [each for each in COLUMNS if each.name in _READ]
     lines, problems = read_cells(text, name, needed, more_columns=True)
-    # Lines that a contractor put below, a sum say, are none of ours.
-    own = [line for line in lines if line.text("line") in {_SCOPE, _SITE, _ITEM}]
-    head = next((line for line in own if line.text("line") == _SCOPE), None)
+    own: dict[str, list[Cells]] = {_SCOPE: [], _SITE: [], _ITEM: []}
+    for line in lines:
+        # Lines that a contractor put below, a sum say, are none of ours.
+        own.get(line.text("line"), []).append(line)
+    head = next(iter(own[_SCOPE]), None)
     made_on, after = _made(head) if head else (None, "")
-    places = [line for line in own if line.text("line") == _SITE]
-    items = tuple(wanted for line in own if line.text("line") == _ITEM and (wanted := _wanted(line)))
-    told, placed = head.whole("items") if head else None, sum(line.whole("items") or 0 for line in places)
-    problems += [problem for line in own for problem in line.problems]
+    items = tuple(wanted for line in own[_ITEM] if (wanted := _wanted(line)))
+    told, placed = head.whole("items") if head else None, sum(line.whole("items") or 0 for line in own[_SITE])
+    problems += [problem for kind in own.values() for line in kind for problem in line.problems]
     if not problems and (head is None or made_on is None or told is None):
         problems = [_no_head(name)]
     if not problems and not items:
@@ -140,7 +141,7 @@ def read_table(text: str, name: str) -> SentScope:
     if not problems and head and (lost := lost_words(told=told or 0, named=len(items), placed=placed)):
         problems = [FileProblem(file=name, line=head.line, column="items", what=lost, todo=AS_WRITTEN)]
     refuse_problems(tuple(problems))
-    sites = tuple(Uid(line.text("key")) for line in places)
+    sites = tuple(Uid(line.text("key")) for line in own[_SITE])
     return SentScope(made_on=made_on or date.min, after=after, sites=sites, items=items)
 
 

@@ -44,10 +44,10 @@ def test_a_scope_goes_out_as_table_json_or_page_and_the_three_name_the_same_item
     for words in (
         "earth continuity",
         "people are let in Mon-Fri",
-        "18 minutes",
+        "minutes on site",
         "Scope of work, 24 Nov 2026",
     ):
-        assert words.replace("18 minutes", "minutes on site") in text
+        assert words in text
 
 
 def test_what_came_back_ends_by_what_it_came_to(row: WorkedSite, call: Call, tmp_path: Path) -> None:
