@@ -29,10 +29,18 @@ def chosen_columns(what: str, typed: str | None, *, usual: Sequence[str], more: 
 
 
 def in_order(lines: Sequence[Line], column: str, *, reverse: bool) -> list[Line]:
-    """The lines sorted by a column, small and capital letters alike; those without a value stand last either way."""
+    """The lines sorted by a column, small and capital letters alike, tags in their own order.
+
+    Those without a value stand last either way.
+    """
+    from appreg.core.values.asset_tags import tag_order  # noqa: PLC0415 - only where lines are sorted
+
+    def place(line: Line) -> tuple[bool, float, str]:
+        return _place(tag_order(str(line[column])) if column == "tag" else line[column])
+
     valued = [line for line in lines if line[column] not in {None, ""}]
     rest = [line for line in lines if line[column] in {None, ""}]
-    return [*sorted(valued, key=lambda line: _place(line[column]), reverse=reverse), *rest]
+    return [*sorted(valued, key=place, reverse=reverse), *rest]
 
 
 def write_lines(

@@ -32,6 +32,8 @@ Cell = TypeVar("Cell", str, str | int)
 _HEADS: Final = ("tag", "item", "site", "location", "what", "due", "state", "days", "because")
 _WHAT, _DUE = _HEADS.index("what"), _HEADS.index("due")
 _GROUPINGS: Final = ("site", "location", "environment", "category", "responsible", "month")
+_SOON: Final = 30
+"""Days ahead that are told where none are named."""
 _BARS: Final = "▁▂▃▄▅▆▇█"
 
 
@@ -40,7 +42,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("words", metavar="WORD", nargs="*", help=f"only what answers: {QUERY_HELP}")
     parser.add_argument("--on", type=day, metavar="DATE", help="as of this day (default: today)")
     parser.add_argument(
-        "--within", type=whole_number, metavar="DAYS", default=30, help="how far ahead is soon (default: 30)"
+        "--within",
+        type=whole_number,
+        metavar="DAYS",
+        help=f"how far ahead is soon (default: {_SOON}, or further where words such as due:<90 ask for it)",
     )
     parser.add_argument("--site", metavar="SITE", help="one site alone: its name, prefix or key")
     parser.add_argument(
@@ -65,9 +70,10 @@ def run(args: argparse.Namespace, console: Console) -> int:
     today, groups = args.on or local_today(), None
     columns = chosen_columns("lines", args.columns, usual=_HEADS)
     query = _query(args, today)
+    within = _days_ahead(args, query, today)
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        board = list_due(register, today=today, within_days=args.within, site=site)
+        board = list_due(register, today=today, within_days=within, site=site)
         blocked, checks = list_blocked(register, site=site), list_user_checks(register, site=site)
         if query:
             from appreg.tasks.items import find_due_lines  # noqa: PLC0415 - only where words are given
@@ -80,7 +86,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
             by = DueGrouping(args.by)
             lines = lines_by_group(register, board.with_repairs, by=by)
-            counted = group_due(register, by=by, today=today, within_days=args.within, site=site)
+            counted = group_due(register, by=by, today=today, within_days=within, site=site)
             groups = [(group, lines.get(group.title, [])) for group in counted]
     if args.json:
         console.json(_as_json(board, groups, blocked, checks, damaged=register.damage.sentences))
@@ -101,7 +107,16 @@ def _query(args: argparse.Namespace, today: date) -> "ListQuery | None":
 
     if args.by:
         raise UsageRefused("--by counts whole groups: leave it out where words say what is wanted.")
-    return parse_query(as_query(args.words), today=today, within_days=args.within)
+    within = _SOON if args.within is None else args.within
+    return parse_query(as_query(args.words), today=today, within_days=within)
+
+
+def _days_ahead(args: argparse.Namespace, query: "ListQuery | None", today: date) -> int:
+    """The days that were named; else the usual ones, or as many as the words ask for."""
+    if args.within is not None:
+        return int(args.within)
+    last = min((each.last for each in query.due if each.last is not None), default=today) if query else today
+    return max(_SOON, (last - today).days)
 
 
 def _show(board: "DueBoard", groups: "Groups | None", columns: "Sequence[str]", console: Console) -> None:

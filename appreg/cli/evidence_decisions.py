@@ -10,6 +10,7 @@ from appreg.cli.opening import end_writing, opened, site_uid
 from appreg.cli.operator_name import operator_name
 from appreg.cli.shapes.evidence_shapes import IntervalDecisionAnswer
 from appreg.clock import local_today
+from appreg.core.values.counted_words import counted
 from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.periods import parse_period
 from appreg.errors import InputRefused, UsageRefused
@@ -67,7 +68,9 @@ def _accept(register: Register, group: EvidenceGroup, args: argparse.Namespace) 
         signature=Signature(by=args.signed_by, on=args.signed_on or today) if args.signed_by else None,
     )
     period = parse_period(kept[0].period)
-    return f"{period.words} in place of {group.now.words} for {len(kept)} items; the count starts anew today."
+    return (
+        f"{period.words} in place of {group.now.words} for {counted(len(kept), 'item')}; the count starts anew today."
+    )
 
 
 def _take_back(register: Register, group: EvidenceGroup, args: argparse.Namespace) -> str:

@@ -8,7 +8,7 @@ from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import site_uid
 from appreg.cli.operator_name import operator_name
 from appreg.clock import local_today
-from appreg.core.values.text import shown
+from appreg.core.values.counted_words import counted
 from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
         console.json(_labels_as_json(printed))
     else:
         console.line(
-            f"{printed.path}: {_counted(printed.count, 'label')} on {_counted(printed.sheets, 'sheet')}; "
+            f"{printed.path}: {counted(printed.count, 'label')} on {counted(printed.sheets, 'sheet')}; "
             f"the next may start at place {printed.next_start}."
         )
         if not printed.counted:
@@ -117,8 +117,8 @@ def confirm_labels(register: "Register", args: argparse.Namespace, console: Cons
         }
         console.json(answer)
     else:
-        again = f"; {_counted(done.waiting, 'label')} to be printed again" if done.waiting else ""
-        console.line(f"{_counted(done.printed, 'label')} of {shown(str(args.confirm))} printed{again}.")
+        again = f"; {counted(done.waiting, 'label')} to be printed again" if done.waiting else ""
+        console.line(f"{counted(done.printed, 'label')} of {args.confirm} printed{again}.")
     return ExitCode.FOUND_WRONG if done.spoilt else ExitCode.FINE
 
 
@@ -172,7 +172,3 @@ def tell_glyphs(console: Console, missing: "Sequence[str]") -> None:
 
     if missing:
         console.complain(glyph_sentence(missing))
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"

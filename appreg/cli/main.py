@@ -84,7 +84,7 @@ def _tell(problem: AppregError, words: list[str], console: Console) -> None:
 def _met(fault: Exception) -> AppregError:
     from appreg.tasks.items.report_fault import fault_met  # noqa: PLC0415 - never needed where all goes well
 
-    kept = "Nothing that was saved is lost, and the register is as it was."
+    kept = "What was saved is kept."
     return fault_met(fault, os.environ, doing="the command was not finished", kept=kept)
 
 

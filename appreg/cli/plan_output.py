@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from appreg.cli.console import Console
 from appreg.cli.due import counts_as_json
 from appreg.cli.json_values import day_text, item_name
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.due_words import DUE_WORDS
 from appreg.core.values.uids import Uid
@@ -37,7 +38,7 @@ def tell_estate(estate: "EstatePlan", live: "LivePlan | None", console: Console)
     """Write the visits of each trip, the days out of crews, then what the plan is held against."""
     for trip in estate.trips:
         console.line(
-            f"{_names(trip)}: {_counted(len(trip.plan.visits), 'visit')} for {_counted(len(trip.items), 'item')}"
+            f"{_names(trip)}: {counted(len(trip.plan.visits), 'visit')} for {counted(len(trip.items), 'item')}"
         )
         console.table(("  visit", "minutes", "items", "early", "of them tests"), _visit_rows(trip))
         for sentence in _troubles(trip):
@@ -63,7 +64,7 @@ def tell_estate(estate: "EstatePlan", live: "LivePlan | None", console: Console)
     if estate.crews is not None:
         crews = estate.crews
         console.line(
-            f"No plan in which nothing goes later has fewer than {_counted(crews.bound, 'day')} out: this one has "
+            f"No plan in which nothing goes later has fewer than {counted(crews.bound, 'day')} out: this one has "
             f"{len(crews.days_out)}, at most {crews.gap_percent} % above the least."
         )
 
@@ -76,17 +77,13 @@ def tell_live(live: "LivePlan", console: Console) -> None:
     for row in live.late:
         days = int(getattr(row.planned, "late_days", 0))
         when = (
-            f"on {date_words(row.day)}, {_counted(days, 'day')} late"
-            if row.day and days
-            else "not before the plan ends"
+            f"on {date_words(row.day)}, {counted(days, 'day')} late" if row.day and days else "not before the plan ends"
         )
         console.line(f"{row.appliance.tag} {row.appliance.name} ({DUE_WORDS[row.planned.kind]}): {when}.")
     for row in live.hasty:
         days = int(getattr(row.planned, "hasty_days", 0))
         on = date_words(row.day) if row.day else ""
-        console.line(
-            f"{row.appliance.tag} {row.appliance.name}: {_counted(days, 'day')} before its tolerance, on {on}."
-        )
+        console.line(f"{row.appliance.tag} {row.appliance.name}: {counted(days, 'day')} before its tolerance, on {on}.")
     console.line(going_words(live))
 
 
@@ -106,15 +103,15 @@ def going_words(live: "LivePlan") -> str:
     """The plan against going whenever something is due, ways and setting up among the minutes."""
     plan, due = live.cost, live.when_due
     return (
-        f"Plan: {_counted(plan.days_out, 'day')} out, {_counted(plan.visits, 'visit')}, {plan.minutes} minutes; "
-        f"whenever something is due: {_counted(due.days_out, 'day')} out, {_counted(due.visits, 'visit')}, "
+        f"Plan: {counted(plan.days_out, 'day')} out, {counted(plan.visits, 'visit')}, {plan.minutes} minutes; "
+        f"whenever something is due: {counted(due.days_out, 'day')} out, {counted(due.visits, 'visit')}, "
         f"{due.minutes} minutes."
     )
 
 
 def proof_words(estate: "EstatePlan") -> str:
     """Say how good the number of visits is proven to be; the bound speaks of plans with nothing late or before its tolerance."""
-    fewest = _counted(estate.bound, "visit")
+    fewest = counted(estate.bound, "visit")
     if not estate.keeps_all:
         return f"A plan in which nothing goes late has at least {fewest}; in this one something does."
     if estate.cost.visits < estate.bound:
@@ -194,13 +191,13 @@ def _visit_rows(trip: "TripPlan") -> "Iterator[list[str]]":
 
 def _troubles(trip: "TripPlan") -> "Iterator[str]":
     for day, each in trip.plan.late:
-        yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {_counted(each.late_days, 'day')} late."
+        yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {counted(each.late_days, 'day')} late."
     for day, each in trip.plan.hasty:
-        days = _counted(each.hasty_days, "day")
+        days = counted(each.hasty_days, "day")
         yield f"{_item_words(trip, each)} is inspected on {date_words(day)}, {days} before its tolerance, not to be late."
     if trip.plan.waiting:
         number, last = len(trip.plan.waiting), max(day for day, _ in trip.plan.waiting)
-        yield f"{_counted(number, 'inspection')} overdue already must wait for time, the last until {date_words(last)}."
+        yield f"{counted(number, 'inspection')} overdue already must wait for time, the last until {date_words(last)}."
     for left in trip.plan.left:
         yield f"{_item_words(trip, left)} stays overdue: no day is left to go."
     for day in trip.plan.over_capacity:
@@ -281,7 +278,3 @@ def _side_row(name: str, side: "WhatIfSide") -> list[str]:
 
 def _names(trip: "TripPlan") -> str:
     return ", ".join(site.name for site in trip.sites)
-
-
-def _counted(number: int, what: str) -> str:
-    return f"1 {what}" if number == 1 else f"{number} {what}s"

@@ -46,14 +46,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Tell or write it; compared, exit code 1 where an item failed, 3 where one is not done."""
+    if args.force and not args.output:
+        raise UsageRefused("--force belongs to --output; nothing else is written.")
     if args.compare:
         if args.sites or args.until or args.minutes or args.output:
             raise UsageRefused("--compare takes its sites and items from the file; leave sites and other options out.")
         return _compare(args, console)
     if args.output and args.csv:
         raise UsageRefused("--csv writes to standard output; let the name of --output end in .csv instead.")
-    if args.force and not args.output:
-        raise UsageRefused("--force belongs to --output; nothing else is written.")
     if args.output:
         from appreg.tasks.documents.write_scope import refuse_scope_file  # noqa: PLC0415 - a help text needs no register
 

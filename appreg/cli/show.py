@@ -149,7 +149,7 @@ def _show_inspection(past: "PastInspection", console: Console) -> None:
 
     inspection = past.inspection
     kind = "inspection and test" if inspection.kind == "combined" else "visual inspection"
-    said = " (corrected since)" if past.superseded else ""
+    said = " (corrected since)" if past.superseded else " (taken back since)" if past.taken_back else ""
     by = f"{past.person.name}, {past.instrument.name}" if past.instrument else past.person.name
     console.line()
     console.line(f"{date_words(inspection.date)} {kind}: {inspection.outcome.upper()}{said}, {by}")

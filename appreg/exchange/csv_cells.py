@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
@@ -109,14 +109,15 @@ def read_cells(
     """
     rows = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True)
     try:
-        numbered = [(rows.line_num, row) for row in rows]
+        first = next(rows, None)
+        if first is None:
+            return [], [FileProblem(file=file, line=1, column="", what="the file is empty", todo="write a header line")]
+        header = [name.strip() for name in first]
+        problems = list(_header_problems(file, header, columns, more_columns=more_columns))
+        places = {column.name: header.index(column.name) for column in columns if column.name in header}
+        lines = [] if problems else list(_lines(file, ((rows.line_num, row) for row in rows), len(header), places))
     except csv.Error as problem:
         return [], [FileProblem(file=file, line=rows.line_num, column="", what=str(problem), todo="mend its quotes")]
-    if not numbered:
-        return [], [FileProblem(file=file, line=1, column="", what="the file is empty", todo="write a header line")]
-    header = [name.strip() for name in numbered[0][1]]
-    problems = list(_header_problems(file, header, columns, more_columns=more_columns))
-    lines = [] if problems else list(_lines(file, header, numbered[1:]))
     for line in lines:
         _note_required(line, columns)
     return lines, problems
@@ -140,13 +141,16 @@ def _header_problems(
             yield FileProblem(file=file, line=1, column=column.name, what="this column is missing", todo="add it")
 
 
-def _lines(file: str, header: list[str], numbered: list[tuple[int, list[str]]]) -> Iterator[Cells]:
+def _lines(
+    file: str, numbered: Iterable[tuple[int, list[str]]], width: int, places: Mapping[str, int]
+) -> Iterator[Cells]:
+    """Each line with the cells of known columns alone: there may be thousands of others."""
     for number, row in numbered:
         if not any(cell.strip() for cell in row):
             continue
-        cells = Cells(file=file, line=number, values=dict(zip(header, row, strict=False)))
-        if len(row) != len(header):
-            cells.note("", f"it has {len(row)} cells, the header {len(header)}", "add or remove commas")
+        cells = Cells(file=file, line=number, values={name: row[at] for name, at in places.items() if at < len(row)})
+        if len(row) != width:
+            cells.note("", f"it has {len(row)} cells, the header {width}", "add or remove commas")
         yield cells
 
 

@@ -7,7 +7,7 @@ from typing import Final
 
 from appreg.core.values.uids import Uid
 from appreg.exchange.scope_form import ScopeAnswer, scope_as_json
-from appreg.exchange.scope_table import read_table, table_text
+from appreg.exchange.scope_table import AS_WRITTEN, lost_words, read_table, table_text
 from appreg.files import write_whole
 from appreg.given_files import GivenFileRefused, read_text
 from appreg.schedule.scope_of_work import ScopeOfWork, SentScope, WantedItem
@@ -49,6 +49,10 @@ def _read_json(text: str, path: Path) -> SentScope:
         raise GivenFileRefused(
             path, f"is no scope of work that can be read ({problem})", "take it as it was written"
         ) from problem
+    items, placed = len(told["items"]), sum(site["items"] for site in told["sites"])
+    # Of itself it tells its items by class and type too.
+    if lost := lost_words(told=sum(count["items"] for count in told["counts"]), named=items, placed=placed):
+        raise GivenFileRefused(path, f"is not whole: {lost}", AS_WRITTEN)
     return SentScope(
         made_on=made_on,
         after=told["after"],

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Final
 
 from appreg.core.records.kept_records import InspectionKind
+from appreg.core.values.counted_words import counted
 from appreg.core.values.text import guarded_cell, shown
 from appreg.core.values.uids import Uid
 from appreg.exchange.csv_cells import Cells, Column, read_cells
@@ -47,7 +48,8 @@ COLUMNS: Final = (
     Column(name="key", meaning="by which the program knows it again"),
 )
 HEADS: Final = tuple(column.name for column in COLUMNS)
-_READ: Final = ("line", "tag", "item", "site", "work", "key")
+_READ: Final = ("line", "tag", "item", "site", "work", "items", "key")
+AS_WRITTEN: Final = "take it as it was written; columns may be added, lines not changed"
 
 
 def scope_rows(scope: ScopeOfWork) -> Iterator[Row]:
@@ -118,24 +120,39 @@ def table_text(scope: ScopeOfWork) -> str:
 
 
 def read_table(text: str, name: str) -> SentScope:
-    """What was wanted; raises InputRefused naming file, line and column where it cannot be read."""
+    """What was wanted; raises InputRefused naming file, line and column where it cannot be read, or lacks a line."""
     needed = [each for each in COLUMNS if each.name in _READ]
     lines, problems = read_cells(text, name, needed, more_columns=True)
-    # Lines that a contractor put below, a sum say, are none of ours.
-    own = [line for line in lines if line.text("line") in {_SCOPE, _SITE, _ITEM}]
-    head = next((line for line in own if line.text("line") == _SCOPE), None)
+    own: dict[str, list[Cells]] = {_SCOPE: [], _SITE: [], _ITEM: []}
+    for line in lines:
+        # Lines that a contractor put below, a sum say, are none of ours.
+        own.get(line.text("line"), []).append(line)
+    head = next(iter(own[_SCOPE]), None)
     made_on, after = _made(head) if head else (None, "")
-    sites = tuple(Uid(line.text("key")) for line in own if line.text("line") == _SITE)
-    items = tuple(wanted for line in own if line.text("line") == _ITEM and (wanted := _wanted(line)))
-    problems += [problem for line in own for problem in line.problems]
-    if not problems and made_on is None:
+    items = tuple(wanted for line in own[_ITEM] if (wanted := _wanted(line)))
+    told, placed = head.whole("items") if head else None, sum(line.whole("items") or 0 for line in own[_SITE])
+    problems += [problem for kind in own.values() for line in kind for problem in line.problems]
+    if not problems and (head is None or made_on is None or told is None):
         problems = [_no_head(name)]
     if not problems and not items:
         problems = [
             FileProblem(file=name, line=1, column="", what="it names no item", todo="check that it is the file")
         ]
+    if not problems and head and (lost := lost_words(told=told or 0, named=len(items), placed=placed)):
+        problems = [FileProblem(file=name, line=head.line, column="items", what=lost, todo=AS_WRITTEN)]
     refuse_problems(tuple(problems))
+    sites = tuple(Uid(line.text("key")) for line in own[_SITE])
     return SentScope(made_on=made_on or date.min, after=after, sites=sites, items=items)
+
+
+def lost_words(*, told: int, named: int, placed: int) -> str:
+    """Say what a scope has lost or won since it was written; empty where it is whole.
+
+    `told` items it says of itself, `named` are on its lines, `placed` at its places.
+    """
+    if told == named == placed:
+        return ""
+    return f"{counted(told, 'item')} were wanted, it names {counted(named, 'item')}, and its places have {placed}"
 
 
 def _made(head: Cells) -> tuple[date | None, str]:
@@ -152,8 +169,8 @@ def _no_head(name: str) -> FileProblem:
         file=name,
         line=2,
         column="key",
-        what="no line “scope” tells when it was made",
-        todo="take the table as it was written; columns may be added, lines not changed",
+        what="no line “scope” tells when it was made and how many items it has",
+        todo=AS_WRITTEN,
     )
 
 

@@ -9,8 +9,12 @@ from typing import Final
 
 from msgspec import Struct
 
+from appreg.exchange.scope_file import write_scope_file
+from appreg.tasks.documents.choose_labels import LabelChoice
+from appreg.tasks.documents.print_labels import print_labels
+from appreg.tasks.planning.draw_up_scope import scope_of_sites
 from tests.hostile_names import HOSTILE_NAMES
-from tests.tasks.worked_site import combined, worked_site
+from tests.tasks.worked_site import TODAY, combined, worked_site
 
 REGISTER: Final = "register.sqlite"
 _OVERLAY: Final = '[insulation.class-2]\nsource = "House rules, 2026"\nbasis = "common practice"\nleast = 5\n'
@@ -62,6 +66,11 @@ def small_world(folder: Path) -> SmallWorld:
         site.record(passed, combined(), site.visit(date(2025, 11, 24)))
         site.record(failed, combined(earth="0.52"), site.visit(date(2026, 11, 24)))
         site.kettle()
+        scope = scope_of_sites(site.register, sites=[site.site.uid], today=TODAY)
+        for ending in ("csv", "json"):
+            write_scope_file(scope, folder / f"scope.{ending}")
+        sheets = folder / "sheets.pdf"
+        print_labels(site.register, "Ada", out=sheets, stock_id="a4-24", choice=LabelChoice(again=True), today=TODAY)
     (folder / "folder").mkdir()
     files = {
         REGISTER: (folder / REGISTER).read_bytes(),
@@ -70,6 +79,7 @@ def small_world(folder: Path) -> SmallWorld:
         "own.toml": b'based_on = "gb"\ntitle = "Own"\n' + _OVERLAY.encode(),
         "minutes.toml": b"[minutes]\nitem = 2\nvisual = 1\n",
         "holidays.txt": b"# closed\n2026-12-25 Christmas\n2026-12-28..2027-01-02 works\n",
+        **{name: (folder / name).read_bytes() for name in ("scope.csv", "scope.json", "sheets.pdf")},
         "holidays.ics": _CALENDAR.encode(),
         "damaged.sqlite": (folder / REGISTER).read_bytes()[:5000] + b"\xff" * 3000,
         "kept.pdf": b"%PDF kept",

@@ -35,6 +35,10 @@ _ICS: Final = (
 )  # fmt: skip
 _CSV: Final = (b'"', b'""', b",,,,", b"'=1+1", b"ok", b"bad", b">299", b"OL", b"combined", b"2024-09-10")
 
+_JSON: Final = (b'"items": []', b"null", b"1e999", b'"\\ud800"', b"[[[[", b'"appreg.scope"', b"-1")
+_COMPARE: Final = ("scope", "--compare")
+_FORMS: Final[Sequence[Sequence[str]]] = ((), ("--json",), ("--csv",))
+
 
 class _Kind(Struct, frozen=True):
     """A kind of file: the one that is mutated, pieces of its own language, and the commands that read it."""
@@ -66,6 +70,14 @@ _KINDS: Final = (
         ),
     ),
     _Kind("rule books", "own.toml", _TOML, (("interval", "--list", "--rule-book", "own.toml"),)),
+    _Kind("scopes csv", "scope.csv", _CSV, [(*_COMPARE, "scope.csv", *form) for form in _FORMS]),
+    _Kind("scopes json", "scope.json", _JSON, [(*_COMPARE, "scope.json", *form) for form in _FORMS]),
+    _Kind(
+        "sheets",
+        "sheets.pdf",
+        (b"/Keywords (labels of appreg 1 )", b":0:1:"),
+        (("print", "labels", "--confirm", "sheets.pdf"),),
+    ),
     _Kind("registers", REGISTER, (), _READ_REGISTER),
 )
 
@@ -90,7 +102,7 @@ def run(trial: Trial) -> None:
             words = trial.random.choice(kind.words)
             called = call(words)
             trial.count(kind.name)
-            trial.count(f"{kind.name} taken", int(called.code == ExitCode.FINE))
+            trial.count(f"{kind.name} taken", int(called.code in {ExitCode.FINE, ExitCode.INCOMPLETE}))
             _tell(trial, f"{kind.name}: {words!r}", content, faults_of(words, called))
             world.restore()
 

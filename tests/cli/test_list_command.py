@@ -121,3 +121,12 @@ def test_find_and_due_have_the_columns_of_their_lists(row: WorkedSite, call: Cal
     assert due[:2] == [["due", "tag"], ["2026-05-24", "HR-001"]]
     assert call("due", "--columns", "colour").code == 2
     assert row.site.prefix == "HR"
+
+
+def test_tags_are_sorted_as_every_list_sorts_them(row: WorkedSite, call: Call) -> None:
+    for tag in ("HR-1000", "HR-999"):
+        add_appliance(row.register, WHO, site=row.site.uid, location=row.kitchen.uid, name="Fan", tag=tag)
+    lines = call("list", "items", "--sort", "tag", "--csv", "--columns", "tag").out.splitlines()
+    assert lines == ["tag", "HR-001", "HR-002", "HR-003", "HR-999", "HR-1000"]
+    turned = call("list", "items", "--sort", "tag", "--reverse", "--csv", "--columns", "tag").out.splitlines()
+    assert turned[1:] == lines[:0:-1]

@@ -1,18 +1,19 @@
 """Printing: labels, the register of a site, the report of a visit."""
 
 import json
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 from msgspec.structs import replace
 
+from appreg.cli import label_sheets
 from appreg.core.records.kept_records import Appliance, Client, Person
 from appreg.paper.labels import label_sheet
 from appreg.tasks.records.change_record import change_record
 from tests.cli.conftest import Call
-from tests.tasks.worked_site import WHO, WorkedSite, combined
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
 @pytest.fixture
@@ -236,3 +237,15 @@ def test_words_that_name_no_file_are_refused_in_a_sentence(
         assert (answer.code, answer.out, answer.err.count("\n")) == (2, "", 1)
     assert list((tmp_path / "empty").iterdir()) == []
     assert row.site.prefix == "HR"
+
+
+def test_a_label_of_a_failure_that_comes_out_on_a_later_day_is_no_other_label(
+    row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    out = tmp_path / "l.pdf"
+    assert row.register.find(Appliance, tag="HR-002")[0].next_test == TODAY
+    monkeypatch.setattr(label_sheets, "local_today", lambda: TODAY)
+    assert call("print", "labels", "-o", out, "--tags", "HR-002").code == 0
+    monkeypatch.setattr(label_sheets, "local_today", lambda: TODAY + timedelta(days=2))
+    done = call("print", "labels", "--confirm", out)
+    assert (done.code, done.out, done.err) == (0, f"1 label of {out} printed.\n", "")

@@ -15,11 +15,12 @@ from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance
 from appreg.errors import InputRefused
 from appreg.tasks.inspecting.record_repair import open_actions
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.records.add_appliance import add_appliance
 from appreg.tasks.records.change_record import change_record
 from tests.cli.conftest import Answer, Call
 from tests.hostile_names import HOSTILE_NAMES
-from tests.tasks.worked_site import WHO, WorkedSite
+from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
 def rows_of(answer: Answer) -> list[list[str]]:
@@ -320,7 +321,29 @@ def test_due_answers_to_words_and_counts_only_what_it_shows(row: WorkedSite, cal
     assert call("due", "kettle", "--by", "site").code == 2
 
 
+def test_due_looks_as_far_ahead_as_its_words_ask(row: WorkedSite, call: Call) -> None:
+    row.record(row.register.find(Appliance, tag="HR-001")[0], combined(), row.visit(TODAY))
+
+    def tags(*words: str) -> set[str]:
+        return {line["tag"] for line in as_dict(call("due", *words, "--on", "2026-11-24", "--json"))["lines"]}
+
+    assert "HR-001" not in tags("due:<90")
+    assert "HR-001" in tags("due:<400")
+    assert "due in 399 days" in call("due", "due:<400", "--on", "2026-11-24").out
+    assert "HR-001" not in tags("due:<400", "--within", "60"), "days that were named stay"
+
+
 def test_a_value_with_blanks_stays_one_where_the_shell_took_its_quotes() -> None:
     assert as_query(["kettle", "location:plant room", "site:oak state:x"]) == (
         'kettle location:"plant room" site:oak state:x'
     )
+
+
+def test_what_was_taken_back_is_shown_as_no_result_that_counts(row: WorkedSite, call: Call) -> None:
+    kettle = row.register.find(Appliance, tag="HR-003")[0]
+    saved = row.record(kettle, combined(), row.visit(TODAY))
+    assert "PASS," in call("show", "HR-003").out
+    take_back_inspection(row.register, WHO, saved.inspection.uid)
+    told = call("show", "HR-003").out
+    assert "PASS (taken back since)," in told
+    assert "PASS," not in told

@@ -44,10 +44,10 @@ def test_a_scope_goes_out_as_table_json_or_page_and_the_three_name_the_same_item
     for words in (
         "earth continuity",
         "people are let in Mon-Fri",
-        "18 minutes",
+        "minutes on site",
         "Scope of work, 24 Nov 2026",
     ):
-        assert words.replace("18 minutes", "minutes on site") in text
+        assert words in text
 
 
 def test_what_came_back_ends_by_what_it_came_to(row: WorkedSite, call: Call, tmp_path: Path) -> None:
@@ -76,6 +76,7 @@ def test_what_came_back_ends_by_what_it_came_to(row: WorkedSite, call: Call, tmp
         (("scope", "HR", "-o", "scope.txt"), "end in .csv, .json, .pdf"),
         (("scope", "HR", "--force"), "--force belongs to --output"),
         (("scope", "HR", "--compare", "x.csv"), "takes its sites and items from the file"),
+        (("scope", "--compare", "x.csv", "--force"), "--force belongs to --output"),
         (("scope", "Nowhere"), "there is no site Nowhere"),
         (("scope", "--compare", "nothing.csv"), "cannot be read"),
     ],

@@ -101,3 +101,10 @@ def test_gathered_problems_refuse_as_one_sentence() -> None:
     refuse_problems(())
     with pytest.raises(InputRefused, match=r"f\.csv, line 2, tag: it is empty; give one\. \(1 more like it\)"):
         refuse_problems((problem, problem))
+
+
+def test_cells_of_columns_that_others_put_beside_are_not_kept() -> None:
+    text = "price,tag,,\r\n1,HR-001,,\r\n,HR-002,,\r\n"
+    lines, problems = read_cells(text, "back.csv", [Column(name="tag", meaning="the tag")], more_columns=True)
+    assert not problems
+    assert [line.values for line in lines] == [{"tag": "HR-001"}, {"tag": "HR-002"}]

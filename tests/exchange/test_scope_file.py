@@ -2,10 +2,12 @@
 
 import csv
 import io
+import json
 from pathlib import Path
 
 import pytest
 
+from appreg.errors import InputRefused
 from appreg.exchange.scope_file import read_scope_file, write_scope_file
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.test_scope_document import SITE, scope_of
@@ -31,3 +33,34 @@ def test_no_cell_of_the_table_is_one_that_a_spreadsheet_runs(tmp_path: Path) -> 
     write_scope_file(scope_of(*HOSTILE_NAMES), out)
     rows = csv.reader(io.StringIO(out.read_bytes().decode(), newline=""))
     assert not [cell for row in rows for cell in row if cell.startswith(STARTS_A_FORMULA)]
+
+
+@pytest.mark.parametrize("lost", ["HR-001", SITE])
+def test_a_table_from_which_a_line_is_gone_is_refused(tmp_path: Path, lost: str) -> None:
+    out = tmp_path / "scope.csv"
+    write_scope_file(scope_of("Kettle", "Toaster", "Lamp"), out)
+    lines = out.read_bytes().splitlines(keepends=True)
+    gone = f"{1:026d}" if lost == "HR-001" else lost
+    out.write_bytes(b"".join(line for line in lines if not line.endswith(f"{gone}\r\n".encode())))
+    with pytest.raises(InputRefused, match=r"scope\.csv, line 2, items: 3 items were wanted"):
+        read_scope_file(out)
+
+
+@pytest.mark.parametrize("lost", ["items", "sites"])
+def test_json_from_which_an_item_or_a_place_is_gone_is_refused(tmp_path: Path, lost: str) -> None:
+    out = tmp_path / "scope.json"
+    write_scope_file(scope_of("Kettle", "Toaster", "Lamp"), out)
+    told = json.loads(out.read_text(encoding="utf-8"))
+    del told[lost][0]
+    out.write_text(json.dumps(told), encoding="utf-8")
+    with pytest.raises(InputRefused, match=r"it names [23] items, and its places"):
+        read_scope_file(out)
+
+
+def test_columns_and_lines_of_a_contractor_beside_it_are_passed_over(tmp_path: Path) -> None:
+    out = tmp_path / "scope.csv"
+    write_scope_file(scope_of("Kettle", "Toaster"), out)
+    heads, *lines = out.read_bytes().splitlines()
+    lines = [heads + b",price", *(line + b",=9+9" for line in lines), b"sum" + b"," * heads.count(b",") + b",18"]
+    out.write_bytes(b"\r\n".join(lines))
+    assert [each.name for each in read_scope_file(out).items] == ["Kettle", "Toaster"]

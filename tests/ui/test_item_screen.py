@@ -6,6 +6,7 @@ from textual.widgets import Static
 
 from appreg.core.records.appliances import ServiceState
 from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.records.set_service_state import set_service_state
 from appreg.ui.app import AppregApp
 from appreg.ui.lists.virtual_table import VirtualTable
@@ -62,6 +63,18 @@ async def test_a_failed_item_warns_before_anything_else(register: Register) -> N
         screen = await open_item(pilot, register, "KL-002")
         assert "never energise it" in str(screen.query_one("#item", Static).render())
         assert "fail" in drawn(screen, "#history")
+
+
+async def test_what_was_taken_back_is_no_pass_in_the_list_nor_below_it(register: Register) -> None:
+    last = tagged(register, "KL-001").last_inspection
+    assert last is not None
+    take_back_inspection(register, "Ann", last)
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_item(pilot, register, "KL-001")
+        line = next(line for line in drawn(screen, "#history").splitlines() if "24 Oct 2026" in line)
+        assert "taken back" in line
+        assert "pass" not in line
+        assert "taken back: it counts no more" in str(screen.query_one("#which", Static).render())
 
 
 async def test_a_failed_item_does_not_return_to_service_without_a_pass(register: Register) -> None:

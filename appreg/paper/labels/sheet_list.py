@@ -12,13 +12,16 @@ from msgspec import Struct
 
 from appreg.core.values.uids import Uid, is_uid
 from appreg.errors import InputRefused
-from appreg.paper.labels.label_content import LabelText
+from appreg.given_files import read_bytes
+from appreg.paper.labels.label_content import LabelText, small_lines, verdict_words
 
 _HEAD: Final = "labels of appreg 1"
 _NOTED: Final = re.compile(rb"/Keywords \(" + _HEAD.encode() + rb" ([^)]*)\)")
 _ENTRY: Final = re.compile(
     r"([0-9A-Z]{26}):([0-9A-Z]{26}):([01])([01]):([0-9a-f]{12}):([0-9]{1,6}):([0-9]{1,4}):([A-Za-z0-9_.~%-]*)"
 )
+_MOST_BYTES: Final = 500_000_000
+"""Hundreds of thousands of labels."""
 
 
 class ListedLabel(Struct, frozen=True, kw_only=True):
@@ -40,8 +43,9 @@ class ListedLabel(Struct, frozen=True, kw_only=True):
 
 
 def digest_of(text: LabelText) -> str:
-    """A few figures that change with anything a label says."""
-    return hashlib.blake2s(msgspec.json.encode(text), digest_size=6).hexdigest()
+    """A few figures that change with anything a label says, and with nothing else."""
+    said = (text.tag, verdict_words(text), text.payload, *small_lines(text))
+    return hashlib.blake2s(msgspec.json.encode(said), digest_size=6).hexdigest()
 
 
 def list_words(labels: Iterable[ListedLabel]) -> str:
@@ -58,12 +62,7 @@ def _entry(label: ListedLabel) -> str:
 
 def read_list(file: Path) -> tuple[ListedLabel, ...]:
     """Read the labels of a file; raises InputRefused where it cannot be read or holds no such list."""
-    try:
-        noted = _NOTED.search(file.read_bytes())
-    except OSError as problem:
-        raise InputRefused(
-            f"{file} cannot be read: {problem.strerror}; name the sheets that were printed."
-        ) from problem
+    noted = _NOTED.search(read_bytes(file, what="sheets of labels", most_bytes=_MOST_BYTES))
     entries = [_ENTRY.fullmatch(word) for word in noted[1].decode("ascii", "replace").split()] if noted else []
     found = tuple(
         ListedLabel(

@@ -127,7 +127,9 @@ def finding_words(finding: FindingRecord) -> str:
 
 
 def outcome_words(past: PastInspection) -> str:
-    """The outcome, unless a later correction stands in its place."""
+    """The outcome, unless a later correction stands in its place or it was taken back."""
+    if past.taken_back:
+        return "taken back"
     return "replaced" if past.superseded else past.inspection.outcome.value
 
 
@@ -314,8 +316,8 @@ def _which(past: PastInspection) -> Content:
     said = past.inspection
     parts = [f"{KIND_WORDS[said.kind]} of {date_words(said.date)}", f"by {past.person.name}"]
     parts += [_failed(past)] if _failed(past) else []
-    if past.superseded:
-        parts.append("replaced by a later record: it counts no more")
+    if past.superseded or past.taken_back:
+        parts.append(f"{'taken back' if past.taken_back else 'replaced by a later record'}: it counts no more")
     else:
         parts += [f"missing: {', '.join(said.missing)}"] if said.missing else []
         parts += [f"advice: {'; '.join(said.advice)}"] if said.advice else []
