@@ -7,10 +7,10 @@ from msgspec import Struct
 
 from appreg.paper.page.text_blocks import Badge, Block, Form
 
-HEIGHT: Final = 1.7
+HEIGHT: Final = 2.6
 """Of the whole bar with the limit's line, mm."""
 _BODY: Final = 1.1
-_LINE: Final = 0.35
+_LINE: Final = 0.4
 _HAIR: Final = 0.12
 _SCALE: Final = Decimal("1.5")
 """The limit stands at two thirds of the width; what goes beyond one and a half limits fills it."""
