@@ -33,7 +33,7 @@ def share_of(finding: FindingRecord) -> LimitShare | None:
     reading = reading_of(finding)
     if reading is None:
         return None
-    least, most = _bounds(reading, finding)
+    least, most = bounds_of(reading, finding)
     low, high = finding.limit_low, finding.limit_high
     if high is not None and high > 0:
         other = low / high if low is not None and low > 0 else None
@@ -58,7 +58,7 @@ def reading_of(finding: FindingRecord) -> Reading | None:
         return None
 
 
-def _bounds(reading: Reading, finding: FindingRecord) -> tuple[Decimal, Decimal | None]:
+def bounds_of(reading: Reading, finding: FindingRecord) -> tuple[Decimal, Decimal | None]:
     """Between what the figure may lie, its uncertainty considered; None: nothing bounds it."""
     value, spread = reading.value, finding.uncertainty or Decimal(0)
     if value is None:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from appreg.core.records.kept_records import FindingRecord
+from appreg.core.values.outcomes import CheckResult
 from appreg.paper.documents.item_words import check_words
 from appreg.paper.documents.legend_words import legend
 from appreg.paper.page.document_parts import put_paragraphs, put_section
@@ -17,17 +18,12 @@ def source_line(check: str, source: str, basis: str) -> str:
 
 
 def sources_of(findings: Iterable[FindingRecord]) -> list[str]:
-    """Each check with the source and basis of its limit, once."""
-    lines = {source_line(each.check_name, each.source, each.basis): None for each in findings if each.source}
-    return list(lines)
+    """Each check that was made with the source and basis of its limit, once."""
+    made = (each for each in findings if each.source and each.finding != CheckResult.NOT_DONE)
+    return list(dict.fromkeys(source_line(each.check_name, each.source, each.basis) for each in made))
 
 
-def put_sources(flow: PageFlow, findings: Iterable[FindingRecord], *, extra: Sequence[str] = ()) -> None:
-    """Set them as a section of their own, further sentences behind them."""
+def put_sources(flow: PageFlow, lines: Sequence[str], *, beside: Sequence[str] = (), extra: Sequence[str] = ()) -> None:
+    """Set sources as a section of their own, with what short words among them and beside items mean; further sentences last."""
     put_section(flow, "Where the limits come from")
-    put_source_lines(flow, sources_of(findings), extra=extra)
-
-
-def put_source_lines(flow: PageFlow, lines: Sequence[str], *, extra: Sequence[str] = ()) -> None:
-    """Set sources that are in words already, with what short words among them mean."""
-    put_paragraphs(flow, [*lines, *legend(lines), *extra], ink=CAPTION)
+    put_paragraphs(flow, [*lines, *legend([*lines, *beside]), *extra], ink=CAPTION)
