@@ -28,6 +28,7 @@ from appreg.cli.shapes.keeping_shapes import (
     NewRegisterAnswer,
     RestoredAnswer,
     SettingsAnswer,
+    StocksAnswer,
     VerificationAnswer,
 )
 from appreg.cli.shapes.list_shapes import IssuedAnswer, ListFileAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
@@ -65,6 +66,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     ScopeAnswer,
     SettingsAnswer,
     SitesAnswer,
+    StocksAnswer,
     TablesAnswer,
     UserChecksAnswer,
     VerificationAnswer,
