@@ -29,7 +29,7 @@ from tests.paper.paper_samples import (
 from tests.paper.pdf_reading import page_texts, pages_of, text_boxes, whole_text
 
 LANDSCAPE = (297.0, 210.0)
-MARGIN, RIGHT = 18.0, 10.0
+MARGIN = 13.0
 
 
 def _many(count: int) -> tuple[InspectedItem, ...]:
@@ -55,10 +55,10 @@ def test_failures_come_before_the_list_of_every_item(tmp_path: Path) -> None:
 def test_an_item_says_place_class_type_result_readings_limits_arithmetic_and_next_dates(tmp_path: Path) -> None:
     out = tmp_path / "register.pdf"
     write_register_document(replace(REGISTER, items=(KETTLE,)), out)
-    text = whole_text(out)
+    text = " ".join(whole_text(out).split())
     for words in (
         "Kettle", "Flat 2, kitchen", "Class I", "portable", "PASS", "24 Nov 2026", "earth continuity", "0.08 Ω", "≤ 0.1208 Ω",
-        "0.1 + 26.0 mΩ/m × 0.8 m = 0.1208 Ω", ">299 MΩ", "≥ 1 MΩ", "next formal visual\ninspection\n24 May 2027", "next inspection and test\n24 Nov 2027",
+        "0.1 + 26.0 mΩ/m × 0.8 m = 0.1208 Ω", ">299 MΩ", "≥ 1 MΩ", "next formal visual inspection 24 May 2027", "next inspection and test 24 Nov 2027",
         "low risk, Class I, 1–2 years", "AB: Ada Bramley", "City certificate no. 4471", "Bench tester, serial T2-00931",
         "calibration due 01 Mar 2027", "Harbour Lettings", "HSG107, 2013", "UK Code of Practice (gb 1)", "rules gb 1",
         "No item stands as failed",
@@ -163,7 +163,7 @@ def test_hostile_names_stay_text_inside_the_margins(tmp_path: Path) -> None:
     assert "⟨202E⟩" in text
     for _, left, top, right, bottom in text_boxes(out):
         assert left >= MARGIN - 1
-        assert right <= LANDSCAPE[0] - RIGHT + 1
+        assert right <= LANDSCAPE[0] - MARGIN + 1
         assert top >= 0
         assert bottom <= LANDSCAPE[1] - 4
 
