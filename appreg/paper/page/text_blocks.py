@@ -123,13 +123,15 @@ def badge(words: str, width: float, points: float, form: Form, canvas: PageCanva
 
 
 def split(block: Block, room: float) -> tuple[Block, Block]:
-    """Cut a block that is too tall for any page between two lines; badges stay with the first part."""
+    """Cut a block that is too tall for any page between two lines; badges stay with the lines they stand among."""
     first = tuple(mark for mark in block.marks if mark.y <= room)
     rest = tuple(mark for mark in block.marks if mark.y > room)
     if not first or not rest:
         return block, Block(0.0)
     cut = min(mark.y - ASCENT * mark.ink.points * MM_A_POINT for mark in rest)
-    return Block(room, first, block.badges), Block(block.height, rest).moved(0.0, -cut)
+    above = tuple(shape for shape in block.badges if shape.y < cut)
+    under = tuple(shape for shape in block.badges if shape.y >= cut)
+    return Block(room, first, above), Block(block.height, rest, under).moved(0.0, -cut)
 
 
 def draw(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
