@@ -3,8 +3,9 @@
 from typing import Final
 
 from appreg.paper.page.page_canvas import Ink, PageCanvas
-from appreg.paper.page.text_blocks import Block, draw, split
+from appreg.paper.page.text_blocks import Block, Line, below, draw, gap, split, stacked
 from appreg.paper.page.text_fitting import elided
+from appreg.paper.page.undrawn_text import BOXES_HEAD, undrawn_sentences
 
 MARGIN: Final = 13.0
 """Left, right and top, mm."""
@@ -95,7 +96,8 @@ class PageFlow:
         self._top = self.y
 
     def finish(self) -> None:
-        """Add footers with page numbers to every page."""
+        """Say which characters could not be drawn, and add footers with page numbers to every page."""
+        self._tell_undrawn()
         total = self.canvas.pages
         baseline = self.canvas.height - FOOT / 2
         for page in range(1, total + 1):
@@ -106,3 +108,10 @@ class PageFlow:
             left = elided(self.footer, self.room - width - 4, lambda words: self.canvas.measure(words, FOOT_INK))
             self.canvas.write(MARGIN, baseline, left, FOOT_INK)
             self.canvas.write(MARGIN + self.room - width, baseline, number, FOOT_INK)
+
+    def _tell_undrawn(self) -> None:
+        everywhere = self.canvas.lacking(self.footer + (self.running if self.canvas.pages > 1 else ""))
+        told = undrawn_sentences(self.canvas.undrawn, everywhere)
+        if told:
+            head, body = Line(BOXES_HEAD, Ink(12.0, bold=True)), [Line(each, Ink(8.5)) for each in told]
+            self.put(below([gap(2.5), stacked([head, *body], self.room, self.canvas)]))
