@@ -3,13 +3,15 @@
 from collections.abc import Iterable, Sequence
 from contextlib import ExitStack
 from datetime import date
-from decimal import Decimal
 from itertools import chain, islice
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Final
 
+from msgspec import Struct
+
 from appreg.core.values.text import shown
+from appreg.core.values.told_tables import Cell, ToldTable, file_columns, file_rows
 from appreg.errors import InputRefused
 
 if TYPE_CHECKING:
@@ -17,8 +19,6 @@ if TYPE_CHECKING:
     from xlsxwriter.worksheet import Worksheet
 
 XLSX: Final = ".xlsx"
-BookCell = str | int | Decimal | date | None
-"""Text, a number, a day, or nothing."""
 MOST_ROWS: Final = 1_048_575
 """What one sheet holds below its heads (Excel specifications and limits, published)."""
 FIRST_DAY: Final = date(1900, 3, 1)
@@ -38,7 +38,15 @@ _AS_IT_IS: Final = {
 }
 
 
-def fill_workbook(draft: Path, title: str, heads: Sequence[str], rows: Iterable[Sequence[BookCell]]) -> int:
+class BookSheet(Struct, frozen=True, kw_only=True):
+    """One sheet of a workbook."""
+
+    name: str
+    heads: Sequence[str]
+    rows: Iterable[Sequence[Cell]]
+
+
+def fill_workbook(draft: Path, title: str, sheets: Sequence[BookSheet]) -> int:
     """Write rows under heads that stay in sight and can be filtered, and return how many; memory stays the same.
 
     Raises InputRefused where a sheet does not hold them all.
@@ -48,22 +56,23 @@ def fill_workbook(draft: Path, title: str, heads: Sequence[str], rows: Iterable[
     with TemporaryDirectory(prefix="appreg-") as folder:
         book = Workbook(str(draft), {**_AS_IT_IS, "tmpdir": folder})
         book.set_properties({"title": shown(title)})
-        sheet = book.add_worksheet(_sheet_name(title))
         days, strong = book.add_format({"num_format": "yyyy-mm-dd"}), book.add_format({"bold": True})
-        first = list(islice(rows := iter(rows), _MEASURED))
-        for place, head in enumerate(heads):
-            sheet.set_column(place, place, _width([head, *(str(row[place]) for row in first)]))
-            sheet.write_string(0, place, shown(head), strong)
-        sheet.freeze_panes(1, 0)
-        # What is not packed yet stands in a file that only the library's own end would close.
+        names = _sheet_names([sheet.name for sheet in sheets])
+        # What is not packed yet stands in files that only the library's own end would close.
         with ExitStack() as ends:
-            ends.callback(sheet.row_data_fh.close)
-            count = _fill(sheet, chain(first, rows), days)
+            count = 0
+            for name, sheet in zip(names, sheets, strict=True):
+                page = book.add_worksheet(name)
+                ends.callback(page.row_data_fh.close)
+                count += _fill_sheet(page, sheet, days, strong)
             ends.pop_all()
-        if heads:
-            sheet.autofilter(0, 0, count, len(heads) - 1)
         book.close()
     return count
+
+
+def table_sheet(table: ToldTable) -> BookSheet:
+    """A told table as a sheet: no sums, for its reader makes them."""
+    return BookSheet(name=table.title, heads=[column.name for column in file_columns(table)], rows=file_rows(table))
 
 
 def typed_day(text: str | int | None) -> str | int | date | None:
@@ -76,7 +85,20 @@ def typed_day(text: str | int | None) -> str | int | date | None:
         return text
 
 
-def _fill(sheet: "Worksheet", rows: Iterable[Sequence[BookCell]], days: "Format") -> int:
+def _fill_sheet(page: "Worksheet", sheet: BookSheet, days: "Format", strong: "Format") -> int:
+    rows = iter(sheet.rows)
+    first = list(islice(rows, _MEASURED))
+    for place, head in enumerate(sheet.heads):
+        page.set_column(place, place, _width([head, *(str(row[place]) for row in first)]))
+        page.write_string(0, place, shown(head), strong)
+    page.freeze_panes(1, 0)
+    count = _fill(page, chain(first, rows), days)
+    if sheet.heads:
+        page.autofilter(0, 0, count, len(sheet.heads) - 1)
+    return count
+
+
+def _fill(page: "Worksheet", rows: Iterable[Sequence[Cell]], days: "Format") -> int:
     number = 0
     for number, row in enumerate(rows, 1):
         if number > MOST_ROWS:
@@ -85,14 +107,14 @@ def _fill(sheet: "Worksheet", rows: Iterable[Sequence[BookCell]], days: "Format"
             if isinstance(cell, str):
                 if cell:
                     # Nearly every text is harmless, and told so here: asking elsewhere would take a tenth of the time.
-                    sheet.write_string(number, place, cell if cell.isascii() and cell.isprintable() else shown(cell))
+                    page.write_string(number, place, cell if cell.isascii() and cell.isprintable() else shown(cell))
             elif isinstance(cell, date):
                 if cell < FIRST_DAY:
-                    sheet.write_string(number, place, cell.isoformat())
+                    page.write_string(number, place, cell.isoformat())
                 else:
-                    sheet.write_datetime(number, place, cell, days)
+                    page.write_datetime(number, place, cell, days)
             elif cell is not None:
-                sheet.write_number(number, place, cell)
+                page.write_number(number, place, cell)
     return number
 
 
@@ -100,5 +122,13 @@ def _width(texts: Sequence[str]) -> int:
     return min(max(_NARROWEST, *map(len, texts)) + 2, _WIDEST)
 
 
-def _sheet_name(title: str) -> str:
-    return shown(title).translate(_NOT_IN_NAMES)[:_LONGEST_NAME].strip() or "list"
+def _sheet_names(titles: Sequence[str]) -> list[str]:
+    """Names that a workbook takes, each another."""
+    names: list[str] = []
+    for title in titles:
+        name = shown(title).translate(_NOT_IN_NAMES).strip()[:_LONGEST_NAME].strip() or "list"
+        taken = {each.casefold() for each in names}
+        if name.casefold() in taken or name.casefold() == "history":
+            name = f"{name[: _LONGEST_NAME - 4].strip()} {len(names) + 1}"
+        names.append(name)
+    return names

@@ -4,8 +4,9 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
+from appreg.core.values.told_tables import Cell
 from appreg.exchange.list_file import JSON, FileCell, ListHead, csv_file, json_file
-from appreg.exchange.list_workbook import XLSX, BookCell, fill_workbook, typed_day
+from appreg.exchange.list_workbook import XLSX, BookSheet, fill_workbook, typed_day
 from appreg.files import placed, write_whole
 from appreg.progress import Progress, tell
 
@@ -34,13 +35,14 @@ def export_list(
 
     if out.suffix.lower() == XLSX:
         with placed(out, replace=replace) as draft:
-            return fill_workbook(draft, head.title, head.columns, _with_days(head, every()))
+            sheet = BookSheet(name=head.title, heads=head.columns, rows=_with_days(head, every()))
+            return fill_workbook(draft, head.title, [sheet])
     written = json_file if out.suffix.lower() == JSON else csv_file
     write_whole(out, written(head, every()), replace=replace)
     return count
 
 
-def _with_days(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> Iterator[Sequence[BookCell]]:
+def _with_days(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> Iterator[Sequence[Cell]]:
     days = [name in head.days for name in head.columns]
     for row in rows:
         yield [typed_day(cell) if day else cell for cell, day in zip(row, days, strict=True)]
