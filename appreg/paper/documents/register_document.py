@@ -44,6 +44,8 @@ from appreg.schedule.due_states import is_item_overdue
 
 _LONG_SIDE, _SHORT_SIDE = 297.0, 210.0
 _CHECKS: Final = CheckColumns(check=33.0, reading=20.0, limit=25.0, finding=20.0)
+_MOST_A_PAGE: Final = 12
+"""More items than any page holds."""
 _WIDTHS: Final = (26.0, 58.0, 33.0, _CHECKS.width, 31.0, 23.0)
 """Tag and verdict, item, place, checks, next dates, by whom; mm, gutters included."""
 
@@ -144,7 +146,11 @@ def _failure_cells(item: InspectedItem, canvas: PageCanvas) -> list[Block]:
 def _put_items(flow: PageFlow, document: RegisterDocument, progress: Progress | None) -> None:
     put_section(flow, f"Every item ({len(document.items)})", keep_with=40.0)
     heads = ("tag and result", "item", "where, class, type", "", "next, interval", "by")
-    flow.put_head(beside([(0.0, _cells(heads, flow.canvas)), (_offset(3), _check_heads(flow.canvas))]))
+    cells = [
+        stacked([Line(word, HEAD)], width - GUTTER, flow.canvas) for word, width in zip(heads, _WIDTHS, strict=True)
+    ]
+    flow.put_head(_row([*cells[:3], _check_heads(flow.canvas), *cells[4:]]))
+    flow.canvas.expect(len(document.items) // _MOST_A_PAGE)
     for done, item in enumerate(document.items):
         tell_drawn(progress, done, len(document.items))
         flow.put_row(_row(_item_cells(item, flow.canvas, document)))

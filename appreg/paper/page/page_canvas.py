@@ -1,5 +1,7 @@
 """Pages that text, rules and codes are drawn on: the one place that knows the PDF library."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from importlib.resources import as_file, files
 from itertools import groupby
@@ -12,11 +14,14 @@ from appreg.core.values.text import shown, without_hidden
 from appreg.files import write_whole
 from appreg.paper.codes.qr_codes import QUIET_MODULES, with_quiet_zone
 from appreg.paper.page.archive_marks import describe, described
+from appreg.paper.page.part_roles import MOST_TAGGED, Role
 from appreg.paper.page.type_sizes import MM_A_POINT
 from appreg.progress import Progress, tell
 
 if TYPE_CHECKING:
     from fpdf.fonts import TTFFont
+
+    from appreg.paper.page.reading_order import ReadingOrder
 
 _FAMILY: Final = "face"
 _UNDRAWN: Final = frozenset("\u200c\u200d\ufe0e\ufe0f")
@@ -83,6 +88,7 @@ class PageCanvas:
         self._created = datetime.combine(created, time(), tzinfo=UTC)
         describe(self._pdf, title=self._title, created=self._created)
         self._show_title()
+        self._order = self._begin_order()
         self._ink: Ink | None = None
         self._advances = (_Advances(), _Advances())
         self._faces: list[TTFFont] = []
@@ -93,6 +99,12 @@ class PageCanvas:
         from fpdf.prefs import ViewerPreferences  # noqa: PLC0415 - loaded with the library above
 
         self._pdf.viewer_preferences = ViewerPreferences(display_doc_title=True)
+
+    def _begin_order(self) -> "ReadingOrder":
+        from appreg.paper.page.reading_order import ReadingOrder  # noqa: PLC0415 - needs the library above
+
+        self._pdf.struct_builder = order = ReadingOrder(self._pdf)
+        return order
 
     def _add_faces(self) -> None:
         from fpdf.fonts import TTFFont  # noqa: PLC0415 - loaded with the library above
@@ -119,6 +131,12 @@ class PageCanvas:
     def add_page(self) -> None:
         """Start a new page."""
         self._pdf.add_page()
+        self.expect(self.pages)
+
+    def expect(self, pages: int) -> None:
+        """Leave out the order of reading where there will be too many pages for it, at least so many."""
+        if pages > MOST_TAGGED and not self._order.given_up:
+            self._order.give_up()
 
     @property
     def pages(self) -> int:
@@ -129,6 +147,31 @@ class PageCanvas:
         """Name a place of the present page in the viewer's list of contents."""
         self._pdf.set_y(y)
         self._pdf.start_section(printable(title))
+
+    @contextmanager
+    def part(self, role: Role) -> Iterator[None]:
+        """Hold what is drawn in parts of another: the rows of a table, the cells of a row."""
+        self._order.open(role)
+        yield
+        self._order.close()
+
+    @contextmanager
+    def piece(self, role: Role) -> Iterator[None]:
+        """Say of what is drawn, on one page, what it is and that it is read next."""
+        if self._order.given_up:
+            yield
+            return
+        number = self._order.piece(role, self._pdf.page)
+        self._pdf._out(f"/{role} <</MCID {number}>> BDC")  # noqa: SLF001 - the library's own door is slow and knows figures only
+        yield
+        self._pdf._out("EMC")  # noqa: SLF001 - the same
+
+    @contextmanager
+    def aside(self) -> Iterator[None]:
+        """Say of what is drawn that it belongs to the page and is not read: rules, heads and feet that come again."""
+        self._pdf._out("/Artifact BMC")  # noqa: SLF001 - the same
+        yield
+        self._pdf._out("EMC")  # noqa: SLF001 - the same
 
     def turn_to(self, page: int) -> None:
         """Go back to a page, counted from 1, to add to it."""
