@@ -22,6 +22,8 @@ ABOUT: Final = {
     "issue_limit_days": "how many days old an item's last test may be at issue without asking; 0: any age",
     "label_stock": "the sheet that the label tray starts with: a4-24, a4-40 or a4-65",
     "next_date_on_labels": "whether pass labels carry the next date when the tray opens",
+    "document_printer": "the printer that documents go to where none is named; empty: the system's usual one",
+    "label_printer": "the same for labels",
     "copies_kept": "how many of the newest copies stay however old they are",
     "copies_days": "for how many days the last copy of each week stays",
     "second_folder": "a folder that gets every kept copy too; empty: none",
