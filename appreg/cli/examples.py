@@ -42,6 +42,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "list": (
         ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
+        ("appreg list items --site HR --xlsx items.xlsx", "a workbook, its days and counts as such"),
         ("appreg list sites --json", "every site with its counts"),
         ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
         ("appreg list checks --site SB", "what its users check, room by room"),

@@ -76,7 +76,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help=f"what to print: {_said_of_all()}",
     )
     parser.add_argument(
-        "-o", "--output", metavar="FILE", type=output_file, help="the PDF to write; of a list also a CSV file"
+        "-o", "--output", metavar="FILE", type=output_file, help="the PDF to write; of a list also .csv or .xlsx"
     )
     parser.add_argument("--force", action="store_true", help=FORCE_HELP)
     parser.add_argument("--site", metavar="SITE", help="its name, prefix or key")

@@ -12,6 +12,7 @@ from appreg.errors import InputRefused
 
 PDF: Final = ".pdf"
 CSV: Final = ".csv"
+XLSX: Final = ".xlsx"
 
 
 class Of(StrEnum):
@@ -103,7 +104,7 @@ class PaperKind(Struct, frozen=True, kw_only=True):
     @property
     def endings(self) -> tuple[str, ...]:
         """The forms in which it is written, by the ending of the file's name."""
-        return (PDF, CSV) if self.tells else (PDF,)
+        return (PDF, CSV, XLSX) if self.tells else (PDF,)
 
 
 PAPERS: Final = (
