@@ -103,6 +103,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print due --site HR --within 60 -o due.pdf", "what is due, room by room; due.csv for a spreadsheet"),
         ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),

@@ -1,36 +1,68 @@
-"""`appreg print`: labels, the site register or the report of a visit as PDF, issued too, and what was issued once more."""
+"""`appreg print`: labels, every declared document as a PDF, lists as CSV too, and what was issued once more."""
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.label_sheets import confirm_labels, preview_labels, print_label_sheets, tell_glyphs
 from appreg.cli.opening import end_writing, opened, site_named, site_uid
 from appreg.cli.operator_name import operator_name
-from appreg.cli.typed_options import FORCE_HELP, output_file, whole_number
+from appreg.cli.typed_options import FORCE_HELP, day, output_file, whole_number
 from appreg.clock import local_today
 from appreg.errors import UsageRefused
+from appreg.tasks.documents.paper_kinds import (
+    ASK_HELP,
+    PAPERS,
+    Ask,
+    Asked,
+    Of,
+    PaperKind,
+    asked_by,
+    paper_named,
+)
 from appreg.tasks.keeping.begin_work import Search
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
     from appreg.cli.shapes.keeping_shapes import DocumentAnswer
     from appreg.paper.documents.document_outcome import DocumentSummary
     from appreg.register.opening.register_file import Register
     from appreg.tasks.documents.issue_document import IssuedPaper
 
-_KINDS = ("labels", "register", "report", "issued")
+_LABELS, _ISSUED = "labels", "issued"
 _OF_LABELS = (
     *("stock", "start", "next_date", "again", "tags", "room", "order"),
     *("used", "together", "preview", "printed", "confirm", "spoiled"),
 )
 
 
+_FORMS: "Final[dict[Ask, Callable[[str], object]]]" = {
+    Ask.SINCE: day,
+    Ask.UNTIL: day,
+    Ask.WITHIN: whole_number,
+}
+_METAVARS: "Final[dict[Ask, str]]" = {Ask.SINCE: "DATE", Ask.UNTIL: "DATE", Ask.WITHIN: "DAYS"}
+_SAY_OF_WHAT: "Final[dict[Of, str]]" = {
+    Of.SITE: "Say of which site, with --site NAME.",
+    Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest.",
+    Of.ITEM: "Say of which item, with --item TAG.",
+}
+
+
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("kind", choices=_KINDS, help="what to print")
-    parser.add_argument("-o", "--output", metavar="FILE", type=output_file, help="the PDF to write")
+    parser.add_argument(
+        "kind",
+        metavar="WHAT",
+        choices=(_LABELS, _ISSUED, *(each.name for each in PAPERS)),
+        help=f"what to print: {_said_of_all()}",
+    )
+    parser.add_argument(
+        "-o", "--output", metavar="FILE", type=output_file, help="the PDF to write; of a list also a CSV file"
+    )
     parser.add_argument("--force", action="store_true", help=FORCE_HELP)
     parser.add_argument("--site", metavar="SITE", help="its name, prefix or key")
     parser.add_argument(
@@ -40,9 +72,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--start", metavar="N", type=whole_number, help="labels: the first free place, 1 at top left")
     parser.add_argument("--next-date", action="store_true", help="labels: print the next date too")
     parser.add_argument("--again", action="store_true", help="labels: those printed before as well")
+    parser.add_argument("--item", metavar="TAG", help="of this item alone: its tag in any case, or its key")
     parser.add_argument(
-        "--issue", action="store_true", help="register, report: issue it, with a number by which it is printed again"
+        "--issue",
+        action="store_true",
+        help=f"{_names(each.name for each in PAPERS if each.issues)}: issue it, with a number by which it is printed again",
     )
+    _add_asks(parser)
     parser.add_argument(
         "--document",
         metavar="N[.ISSUE]",
@@ -69,20 +105,36 @@ def _add_label_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _add_asks(parser: argparse.ArgumentParser) -> None:
+    """Declare what documents may be told, each with the names of those that may."""
+    for ask in Ask:
+        names = asked_by(PAPERS, ask)
+        if not names:
+            continue
+        said = f"{_names(names)}: {ASK_HELP[ask]}"
+        if ask is Ask.DETAILS:
+            parser.add_argument(f"--{ask}", action="store_true", help=said)
+        else:
+            parser.add_argument(
+                f"--{ask}", type=_FORMS.get(ask, str), metavar=_METAVARS.get(ask, ask.upper()), help=said
+            )
+
+
+def _said_of_all() -> str:
+    own = f"{_LABELS} (those that wait); {_ISSUED} (an issued document as it was)"
+    return "; ".join((own, *(f"{each.name} ({each.help})" for each in PAPERS)))
+
+
+def _names(names: "Iterable[str]") -> str:
+    return ", ".join(names)
+
+
 def run(args: argparse.Namespace, console: Console) -> int:
     """Write the file; exit code 3 where a statutory statement is missing, 1 where printed labels must be destroyed."""
     _refuse_what_does_not_go_together(args)
-    if args.kind == "register" and args.visit:
-        raise UsageRefused("--visit belongs to labels and reports; a register shows every item of a site.")
-    if args.issue and args.kind not in {"register", "report"}:
-        raise UsageRefused(f"--issue belongs to a register or a report, not to {args.kind}.")
-    if (args.kind == "issued") != (args.document is not None):
-        raise UsageRefused(
-            "`print issued` takes --document NUMBER, and nothing else does; `appreg list issued` has the numbers."
-        )
-    writes = (args.kind == "labels" and not args.preview) or args.issue
+    writes = (args.kind == _LABELS and not args.preview) or args.issue
     with opened(args, console, writes=writes, search=Search.WHOLE) as register:
-        if args.kind == "labels":
+        if args.kind == _LABELS:
             if args.preview:
                 return preview_labels(register, args, console)
             code = (
@@ -90,19 +142,26 @@ def run(args: argparse.Namespace, console: Console) -> int:
             )
             end_writing(register, console)
             return code
-        if args.kind == "issued":
+        if args.kind == _ISSUED:
             return _print_again(register, args, console)
-        if args.kind == "register":
-            _print_register(register, args, console)
-        else:
-            _print_report(register, args, console)
+        _print_paper(register, args, console, paper_named(args.kind))
         if args.issue:
             end_writing(register, console)
     return ExitCode.FINE
 
 
 def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
-    if args.kind != "labels" and any(_given(args, name) for name in _OF_LABELS):
+    if args.kind in {_LABELS, _ISSUED}:
+        _refuse(args, args.kind, [ask.value for ask in Ask] + ["item", "issue"])
+    else:
+        paper = paper_named(args.kind)
+        _refuse(args, args.kind, [ask.value for ask in Ask if ask not in paper.asks])
+        _refuse_other_things(args, paper)
+    if (args.kind == _ISSUED) != (args.document is not None):
+        raise UsageRefused(
+            "`print issued` takes --document NUMBER, and nothing else does; `appreg list issued` has the numbers."
+        )
+    if args.kind != _LABELS and any(_given(args, name) for name in _OF_LABELS):
         named = ", ".join(f"--{name.replace('_', '-')}" for name in _OF_LABELS if _given(args, name))
         raise UsageRefused(f"{named} belongs to labels, not to a {args.kind}.")
     if args.spoiled and not args.confirm:
@@ -114,51 +173,75 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
 
 
 def _given(args: argparse.Namespace, name: str) -> bool:
-    value = getattr(args, name)
+    value = getattr(args, name, None)
     return value is not None and value is not False
 
 
-def _print_register(register: "Register", args: argparse.Namespace, console: Console) -> None:
-    from appreg.tasks.documents.issue_document import issue_register  # noqa: PLC0415 - drawing costs
-    from appreg.tasks.documents.write_site_register import write_site_register  # noqa: PLC0415
+def _refuse(args: argparse.Namespace, kind: str, names: "Iterable[str]") -> None:
+    """Refuse options that say nothing to this document."""
+    for name in names:
+        if _given(args, name):
+            raise UsageRefused(
+                f"--{name} says nothing to `print {kind}`; `appreg print --help` tells which it belongs to."
+            )
 
-    if not args.site:
-        raise UsageRefused("Say which site's register to print, with --site NAME.")
-    site = site_named(register, args.site)
-    what, out, today = f"the register of {site.name}", args.output, local_today()
-    with console.progress("drawing the register") as progress:
+
+def _refuse_other_things(args: argparse.Namespace, paper: PaperKind) -> None:
+    """Refuse a site, a visit or an item that such a document cannot be of, and one that it cannot be issued."""
+    if args.visit and Of.VISIT not in paper.of:
+        raise UsageRefused(f"--visit belongs to labels and reports; the {paper.label} is not of one visit.")
+    if args.item and Of.ITEM not in paper.of:
+        raise UsageRefused(f"--item says nothing to `print {paper.name}`: the {paper.label} is not of one item.")
+    if args.site and not set(paper.of) & {Of.SITE, Of.VISIT}:
+        raise UsageRefused(f"--site says nothing to `print {paper.name}`: the {paper.label} is not of one site.")
+    if args.site and args.item:
+        raise UsageRefused("Name a site or an item, not both.")
+    if args.issue and not paper.issues:
+        raise UsageRefused(f"--issue says nothing to `print {paper.name}`: it is printed only, and has no number.")
+
+
+def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> Asked:
+    """What the options ask for."""
+    told = {ask.value: getattr(args, ask) for ask in paper.asks if _given(args, ask.value)}
+    if Of.VISIT in paper.of and (args.visit or args.site):
+        from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
+
+        visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=local_today())
+        return Asked(visit=visit.uid, **told)
+    if args.item:
+        from appreg.tasks.items.find_items import item_meant  # noqa: PLC0415 - only where an item is named
+
+        return Asked(item=item_meant(register, args.item).uid, **told)
+    if not args.site and Of.ALL not in paper.of:
+        raise UsageRefused(_SAY_OF_WHAT[paper.of[0]])
+    return Asked(site=site_named(register, args.site).uid if args.site else None, **told)
+
+
+def _print_paper(register: "Register", args: argparse.Namespace, console: Console, paper: PaperKind) -> None:
+    from appreg.tasks.documents.name_paper import paper_words  # noqa: PLC0415 - a help text needs no drawing
+    from appreg.tasks.documents.write_paper import issue_paper, write_paper  # noqa: PLC0415
+
+    asked = _asked(register, args, paper)
+    what, today = paper_words(register, paper, asked), local_today()
+    with console.progress(f"drawing the {paper.name}") as progress:
         if args.issue:
-            issued = issue_register(
-                register, operator_name(), site=site.uid, out=out, replace=args.force, today=today, progress=progress
+            issued = issue_paper(
+                register,
+                operator_name(),
+                paper,
+                asked,
+                out=args.output,
+                replace=args.force,
+                today=today,
+                progress=progress,
             )
         else:
-            written = write_site_register(
-                register, site=site.uid, out=out, replace=args.force, today=today, progress=progress
+            written = write_paper(
+                register, paper, asked, out=args.output, replace=args.force, today=today, progress=progress
             )
     if args.issue:
         _tell(console, args, issued.summary, what, issued)
     else:
-        _tell(console, args, written, what)
-
-
-def _print_report(register: "Register", args: argparse.Namespace, console: Console) -> None:
-    from appreg.core.values.dates_in_words import date_words  # noqa: PLC0415 - drawing costs
-    from appreg.tasks.documents.issue_document import issue_report  # noqa: PLC0415
-    from appreg.tasks.documents.write_visit_report import write_visit_report  # noqa: PLC0415
-    from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
-
-    if not args.site and not args.visit:
-        raise UsageRefused("Say which visit to report, with --visit KEY, or --site NAME for its latest.")
-    today = local_today()
-    visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=today)
-    what = f"the report of the visit of {date_words(visit.date)}"
-    if args.issue:
-        issued = issue_report(
-            register, operator_name(), visit=visit.uid, out=args.output, replace=args.force, today=today
-        )
-        _tell(console, args, issued.summary, what, issued)
-    else:
-        written = write_visit_report(register, visit=visit.uid, out=args.output, replace=args.force, today=today)
         _tell(console, args, written, what)
 
 

@@ -2,6 +2,7 @@
 
 import json
 from datetime import date, timedelta
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from msgspec.structs import replace
 from appreg.cli import label_sheets
 from appreg.core.records.kept_records import Appliance, Client, Person
 from appreg.paper.labels import label_sheet
+from appreg.tasks.documents.paper_kinds import PAPERS
 from appreg.tasks.records.change_record import change_record
 from tests.cli.conftest import Call
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
@@ -116,9 +118,36 @@ def test_a_register_and_a_report_are_printed(row: WorkedSite, call: Call, tmp_pa
     assert row.site.prefix == "HR"
 
 
+def test_a_list_is_pages_or_rows_by_the_ending_of_its_name(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    assert call("print", "due", "--site", "HR", "--within", "9999", "-o", tmp_path / "due.pdf").code == 0
+    assert (tmp_path / "due.pdf").read_bytes().startswith(b"%PDF")
+    assert call("print", "due", "--within", "9999", "-o", tmp_path / "due.csv").code == 0
+    lines = (tmp_path / "due.csv").read_text(encoding="utf-8").splitlines()
+    assert lines[0] == "place,tag,item,what,due,state,days,because"
+    assert any(line.startswith("Harbour Row · Kitchen,HR-001,") for line in lines), lines
+    answer = call("print", "due", "-o", tmp_path / "due.txt")
+    assert (answer.code, answer.err.count("\n")) == (2, 1)
+    assert row.site.prefix == "HR"
+
+
+def test_what_is_to_be_printed_is_declared_once(call: Call) -> None:
+    told = " ".join(call("print", "--help").out.split())
+    for each in PAPERS:
+        assert f"{each.name} ({each.help})" in told
+        assert (each.tells == "") != (each.writes == "")
+        for task in filter(None, (each.tells, each.writes, each.issues)):
+            module, _, function = task.partition(":")
+            assert callable(getattr(import_module(f"appreg.tasks.documents.{module}"), function)), task
+
+
 @pytest.mark.parametrize(
     "words",
     [
+        ("register", "--within", "3"),
+        ("due", "--issue"),
+        ("due", "--visit", "latest"),
+        ("due", "--item", "HR-001"),
+        ("issued", "--document", "1", "--within", "3"),
         ("register",),
         ("report",),
         ("register", "--site", "HR", "--visit", "latest"),

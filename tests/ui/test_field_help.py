@@ -15,6 +15,7 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.tasks.documents.paper_kinds import Ask, Asked, Of, PaperKind
 from appreg.tasks.planning.live_plan import LiveVisit
 from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
@@ -22,6 +23,7 @@ from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.asking.export_list import ListFileForm
 from appreg.ui.screens.asking.file_form import FileForm
+from appreg.ui.screens.asking.paper_form import PaperForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
 from appreg.ui.screens.bench.repair_form import RepairForm
@@ -109,6 +111,8 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
     yield FileForm(desk, title="File", stem="file")
+    every = PaperKind(name="all", label="all", help="all", of=(Of.ALL,), asks=tuple(Ask))
+    yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)

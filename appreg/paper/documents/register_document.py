@@ -44,7 +44,7 @@ from appreg.schedule.due_states import is_item_overdue
 
 _LONG_SIDE, _SHORT_SIDE = 297.0, 210.0
 _CHECKS: Final = CheckColumns(check=33.0, reading=20.0, limit=25.0, finding=20.0)
-_WIDTHS: Final = (26.0, 59.0, 33.0, _CHECKS.width, 31.0, 24.0)
+_WIDTHS: Final = (26.0, 58.0, 33.0, _CHECKS.width, 31.0, 23.0)
 """Tag and verdict, item, place, checks, next dates, by whom; mm, gutters included."""
 
 

@@ -6,8 +6,12 @@ from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.text_blocks import Block, draw, split
 from appreg.paper.page.text_fitting import elided
 
-MARGIN: Final = 13.0
-"""Left, right and top, mm."""
+MARGIN: Final = 18.0
+"""Left, mm: the holes of ISO 838 reach 15 mm in from the edge that is punched."""
+RIGHT: Final = 10.0
+"""Right, mm."""
+TOP: Final = 13.0
+"""Above, mm."""
 FOOT: Final = 14.0
 """Kept for the footer, mm."""
 FOOT_INK: Final = Ink(7.0, grey=90)
@@ -27,13 +31,13 @@ class PageFlow:
         self.head: Block | None = None
         """Column headings, repeated on every page while set."""
         canvas.add_page()
-        self.y = MARGIN
-        self._top = MARGIN
+        self.y = TOP
+        self._top = TOP
 
     @property
     def room(self) -> float:
         """Width between the margins, mm."""
-        return self.canvas.width - 2 * MARGIN
+        return self.canvas.width - MARGIN - RIGHT
 
     @property
     def bottom(self) -> float:
@@ -58,6 +62,15 @@ class PageFlow:
         draw(part, self.canvas, MARGIN, self.y)
         self._turn()
         return rest
+
+    def has_room(self, height: float) -> bool:
+        """Tell whether so much fits on what is left of the page, mm."""
+        return self.y + height <= self.bottom
+
+    def turn_for(self, height: float) -> None:
+        """Turn the page, unless so much would not fit on any."""
+        if height <= self.bottom - self._top:
+            self._turn()
 
     def put_row(self, block: Block) -> None:
         """Draw a row of a table and the quiet rule below it."""
@@ -87,7 +100,7 @@ class PageFlow:
 
     def _turn(self) -> None:
         self.canvas.add_page()
-        self.y = MARGIN
+        self.y = TOP
         text = elided(self.running, self.room, lambda words: self.canvas.measure(words, FOOT_INK))
         self.canvas.write(MARGIN, self.y + 1.5, text, FOOT_INK)
         self.y += 5.0

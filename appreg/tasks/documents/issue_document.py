@@ -23,6 +23,7 @@ from appreg.progress import Progress, shared
 from appreg.register.history.as_it_stood import as_it_stood
 from appreg.register.journal.journal_ends import journal_end
 from appreg.register.opening.register_file import Register
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.documents.tell_changes import changes_between
 from appreg.tasks.documents.write_site_register import site_document
 from appreg.tasks.documents.write_visit_report import reported_document
@@ -81,6 +82,34 @@ def issue_register(
     scope = f"every item of {register.get(Site, site).name}"
     wanted = _Wanted(kind=DocumentKind.REGISTER, site=site, visit=None, scope=scope)
     return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
+
+
+def issue_report_asked(
+    register: Register,
+    who: str,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool,
+    today: date,
+    progress: Progress | None,
+) -> IssuedPaper:
+    """The same as `issue_paper` calls it."""
+    return issue_report(register, who, visit=asked.of_visit(), out=out, replace=replace, today=today, progress=progress)
+
+
+def issue_register_asked(
+    register: Register,
+    who: str,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool,
+    today: date,
+    progress: Progress | None,
+) -> IssuedPaper:
+    """The same as `issue_paper` calls it."""
+    return issue_register(register, who, site=asked.of_site(), out=out, replace=replace, today=today, progress=progress)
 
 
 def print_again(

@@ -21,6 +21,7 @@ from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state, table_words
+from appreg.tasks.documents.paper_kinds import Asked
 
 
 def write_site_register(
@@ -42,6 +43,13 @@ def write_site_register(
     state = present_state(register, today)
     document = structs.replace(site_document(register, site=site, today=today), state=state)
     return write_register_document(document, out, progress=progress, replace=replace)
+
+
+def write_register_asked(
+    register: Register, asked: Asked, *, out: Path, replace: bool, today: date, progress: Progress | None
+) -> DocumentSummary:
+    """The same as `write_paper` calls it."""
+    return write_site_register(register, site=asked.of_site(), out=out, replace=replace, today=today, progress=progress)
 
 
 def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:

@@ -31,12 +31,14 @@ from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.report_content import OutOfReach, ReportDocument
 from appreg.paper.documents.report_fields import refuse_if_missing
+from appreg.progress import Progress
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.lists.inspection_lists import inspections_of_visit, is_withdrawn
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import profile_at
 from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state, table_words
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
 
 _CORRECTED: Final = "corrected on this visit"
@@ -55,6 +57,14 @@ def write_visit_report(
     state = present_state(register, today)
     document = structs.replace(reported_document(register, visit=visit, today=today), state=state)
     return write_report_document(document, out, replace=replace)
+
+
+def write_report_asked(
+    register: Register, asked: Asked, *, out: Path, replace: bool, today: date, progress: Progress | None
+) -> DocumentSummary:
+    """The same as `write_paper` calls it; a report is short, so nothing is told of how far it is."""
+    del progress
+    return write_visit_report(register, visit=asked.of_visit(), out=out, replace=replace, today=today)
 
 
 def reported_document(register: Register, *, visit: Uid, today: date) -> ReportDocument:
