@@ -6,7 +6,7 @@ from typing import Final
 from appreg.core.rules.limit_tables import LENGTHS, EarthTable, limit_shown
 from appreg.core.values.dates_in_words import date_words
 from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocument
-from appreg.paper.documents.document_title import PageTitle, put_state, put_title
+from appreg.paper.documents.document_title import PageTitle, put_title
 from appreg.paper.documents.item_rows import NAME, STRONG, TAG, TEXT
 from appreg.paper.documents.item_words import class_words, cord_words, plain, plate_words
 from appreg.paper.documents.recording_content import RecordingItem, RecordingLine, RecordingSheet
@@ -55,7 +55,6 @@ def drawn_recording_sheet(sheet: RecordingSheet, progress: Progress | None = Non
         tell_drawn(progress, len(sheet.items), len(sheet.items))
         _put_spare(flow, sheet)
         put_sources(flow, [*sheet.sources, sheet.book])
-        put_state(flow, sheet.state)
         flow.finish()
         summary = DocumentSummary(items=len(sheet.items), pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
         return DrawnDocument(content=canvas.content(), summary=summary)

@@ -14,7 +14,7 @@ from appreg.core.records.kept_records import Site
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.core.rules.check_rules import CheckRules
 from appreg.core.rules.leakage_limits import leakage_method
-from appreg.core.rules.limit_tables import earth_table, kind_limits
+from appreg.core.rules.limit_tables import EarthTable, KindLimits, earth_table, kind_limits
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.core.values.outcomes import Outcome
@@ -26,11 +26,13 @@ from appreg.paper.documents.source_words import limit_line, source_line
 from appreg.progress import Progress, shared, tell
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.opening.register_file import Register
-from appreg.tasks.documents.chosen_items import ItemChoice, chosen_items
+from appreg.tasks.documents.chosen_items import ItemChoice, choice_asked, chosen_items
 from appreg.tasks.documents.gather_documents import present_state
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.open_bench import BenchItem, PastInspection, open_bench
 
 ON_THE_SHEET: Final = (ServiceState.IN_SERVICE, ServiceState.WITHDRAWN)
+_USUAL_SPARE: Final = 2
 _STOPPED: Final = "The recording sheet was not drawn; nothing was written."
 _EMPTY: Final = Entries()
 
@@ -58,6 +60,28 @@ def write_recording_sheet(
     return drawn.summary
 
 
+def write_recording_asked(
+    register: Register,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Progress | None = None,
+) -> DocumentSummary:
+    """The same as a declared document; a whole site gets some blank places unless it is said how many."""
+    usual = _USUAL_SPARE if asked.item is None else 0
+    return write_recording_sheet(
+        register,
+        choice=choice_asked(register, asked),
+        spare=usual if asked.spare is None else asked.spare,
+        out=out,
+        replace=replace,
+        today=today,
+        progress=progress,
+    )
+
+
 def recording_sheet(
     register: Register, *, choice: ItemChoice, spare: int = 0, today: date, progress: Progress | None = None
 ) -> RecordingSheet:
@@ -75,21 +99,32 @@ def recording_sheet(
         findings = _findings(bench)
         items.append(_recorded(bench, findings, book.date_form))
         sources |= dict.fromkeys(source_line(one.check, one.source, one.basis) for one in findings if one.source)
+    earth, kinds = (earth_table(book), kind_limits(book)) if spare else (None, ())
+    sources |= dict.fromkeys(_sources_of_tables(earth, kinds))
     stop = book.find("inspection.stop-after")
     return RecordingSheet(
         site=site,
         items=tuple(items),
         spare=spare,
-        earth=earth_table(book) if spare else None,
-        kinds=kind_limits(book) if spare else (),
+        earth=earth,
+        kinds=kinds,
         stop=f"{stop.condition[0].upper()}{stop.condition[1:]}." if stop and stop.condition else "",
         guarded=site.guarded or book.guards_acceptance,
-        book=book.named(),
+        book=book.named(book.version),
         sources=tuple(sources),
         dates=book.date_form,
         printed=today,
         state=state,
     )
+
+
+def _sources_of_tables(earth: EarthTable | None, kinds: Sequence[KindLimits]) -> Iterator[str]:
+    limits = [(Check.EARTH_CONTINUITY, each) for row in (earth.rows if earth else ()) for each in row]
+    limits += [(Check.INSULATION, each.insulation) for each in kinds]
+    limits += [(Check.LEAKAGE, each.leakage) for each in kinds]
+    for check, limit in limits:
+        if limit is not None:
+            yield source_line(check, limit.citation.line, limit.citation.basis)
 
 
 def _findings(bench: BenchItem) -> tuple[Finding, ...]:
@@ -101,8 +136,7 @@ def _recorded(bench: BenchItem, findings: Sequence[Finding], dates: DateForm) ->
     item = bench.appliance
     lines: list[RecordingLine] = []
     for finding in findings:
-        if finding.check is not Check.VISUAL:
-            lines += [_line(bench, finding, dates), *_instead(bench, finding, {each.check for each in findings}, dates)]
+        lines += [_line(bench, finding, dates), *_instead(bench, finding, {each.check for each in findings}, dates)]
     failed = item.last_outcome is Outcome.FAIL and item.last_date is not None
     return RecordingItem(
         appliance=item,
