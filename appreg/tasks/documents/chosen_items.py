@@ -38,17 +38,21 @@ def chosen_items(
     named = set(choice.items)
     if named:
         found = [each for each in found if each.uid in named]
-        _refuse_others(register, named - {each.uid for each in found})
+        _refuse_others(register, named - {each.uid for each in found}, states)
     rooms: dict[Uid, list[Appliance]] = {}
     for item in found:
         rooms.setdefault(item.location, []).append(item)
     return [item for room in rooms.values() for item in room]
 
 
-def _refuse_others(register: Register, others: Collection[Uid]) -> None:
-    if others:
-        item = register.get(Appliance, min(others))
-        raise InputRefused(f"{item.tag} is {item.state} or not of that place; leave it out, or choose its own site.")
+def _refuse_others(register: Register, others: Collection[Uid], states: Collection[ServiceState] | None) -> None:
+    if not others:
+        return
+    item = register.get(Appliance, min(others))
+    if states is not None and item.state not in states:
+        wanted = " or ".join(each.value for each in states)
+        raise InputRefused(f"{item.tag} is {item.state}; such a sheet is of items that are {wanted}, leave it out.")
+    raise InputRefused(f"{item.tag} is not at that place; leave it out, or choose its own site.")
 
 
 def choice_asked(register: Register, asked: Asked) -> ItemChoice:

@@ -141,6 +141,30 @@ PAPERS: Final = (
         tells="tell_due:due_document",
     ),
     PaperKind(
+        name="summary",
+        label="summary for the duty holder",
+        help="one page: how the items of a site stand, what to do by when",
+        of=(Of.SITE,),
+        writes="write_summary:write_summary_asked",
+    ),
+    PaperKind(
+        name="room",
+        label="list of a location",
+        help="what stands there, when it was tested and looked at",
+        of=(Of.SITE,),
+        asks=(Ask.ROOM,),
+        needs=(Ask.ROOM,),
+        tells="tell_room:room_document",
+    ),
+    PaperKind(
+        name="walk-round",
+        label="walk-round checklist",
+        help="room by room what stands there, its last results, boxes and blank lines",
+        of=(Of.SITE,),
+        asks=(Ask.ROOM, Ask.SPARE),
+        writes="write_walk_round:write_walk_round_asked",
+    ),
+    PaperKind(
         name="recording",
         label="blank recording sheet",
         help="each item with its limits worked out and boxes for a pen, for a day without the program",
@@ -162,6 +186,22 @@ PAPERS: Final = (
         of=(Of.ITEM,),
         asks=(Ask.SIZE,),
         writes="write_notice:write_notice_asked",
+    ),
+    PaperKind(
+        name="slip",
+        label="issue and return slip",
+        help="what goes out and comes back, when it was tested, who took it",
+        of=(Of.ITEM,),
+        asks=(Ask.ALSO, Ask.SIZE),
+        writes="write_slip:write_slip_asked",
+    ),
+    PaperKind(
+        name="user-checks",
+        label="card for user checks",
+        help="what users look at before use, how often, whom they tell",
+        of=(Of.SITE, Of.ITEM),
+        asks=(Ask.ROOM, Ask.SIZE),
+        writes="write_check_card:write_check_card_asked",
     ),
 )
 """In the order in which they are offered."""
