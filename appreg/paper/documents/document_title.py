@@ -9,7 +9,7 @@ from appreg.paper.codes.qr_codes import SEALED, qr_rows
 from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.page.document_parts import BODY, KIND, TITLE, put_paragraphs, put_section
 from appreg.paper.page.page_canvas import Ink
-from appreg.paper.page.page_flow import MARGIN, PageFlow
+from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.text_blocks import Line, stacked
 
 _SEALED: Final = Ink(8.0)
@@ -38,7 +38,7 @@ def put_title(flow: PageFlow, head: PageTitle, state: DocumentState | None) -> N
     if state is not None:
         lines += [Line(state.words(head.dates), _NUMBERED), Line(state.seal_words, _SEALED)]
         room -= _CODE + _BESIDE
-        flow.canvas.code(MARGIN + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
+        flow.canvas.code(flow.left + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
     flow.put(stacked(lines, room, flow.canvas), after=2.0)
     if state is not None:
         flow.y = max(flow.y, top + _CODE - 1.0)

@@ -6,15 +6,13 @@ from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.text_blocks import Block, draw, split
 from appreg.paper.page.text_fitting import elided
 
-MARGIN: Final = 18.0
-"""Left, mm: the holes of ISO 838 reach 15 mm in from the edge that is punched."""
-RIGHT: Final = 10.0
-"""Right, mm."""
-TOP: Final = 13.0
-"""Above, mm."""
+MARGIN: Final = 13.0
+"""On the sides that are not punched, mm."""
+PUNCHED: Final = 20.0
+"""On the long side that is: ISO 838 has holes of 6 mm with their middles 12 mm from the edge, mm."""
 FOOT: Final = 14.0
 """Kept for the footer, mm."""
-FOOT_INK: Final = Ink(7.0, grey=90)
+FOOT_INK: Final = Ink(7.0)
 RULE_GREY: Final = 170
 _LEAST_ROOM: Final = 20.0
 """Less than this at the foot of a page is left empty, mm."""
@@ -25,19 +23,23 @@ class PageFlow:
 
     def __init__(self, canvas: PageCanvas, *, running: str, footer: str) -> None:
         self.canvas = canvas
+        upright = canvas.height > canvas.width
+        self.left = PUNCHED if upright else MARGIN
+        """Where lines begin, mm."""
+        self._head_margin = MARGIN if upright else PUNCHED
         self.running = running
         """Stands at the head of every page but the first."""
         self.footer = footer
         self.head: Block | None = None
         """Column headings, repeated on every page while set."""
         canvas.add_page()
-        self.y = TOP
-        self._top = TOP
+        self.y = self._head_margin
+        self._top = self.y
 
     @property
     def room(self) -> float:
         """Width between the margins, mm."""
-        return self.canvas.width - MARGIN - RIGHT
+        return self.canvas.width - self.left - MARGIN
 
     @property
     def bottom(self) -> float:
@@ -50,7 +52,7 @@ class PageFlow:
             self._turn()
         while self.y + block.height > self.bottom and len(block.marks) > 1:
             block = self._put_part(block)
-        draw(block, self.canvas, MARGIN, self.y)
+        draw(block, self.canvas, self.left, self.y)
         self.y += block.height + after
 
     def _put_part(self, block: Block) -> Block:
@@ -59,7 +61,7 @@ class PageFlow:
             self._turn()
             return block
         part, rest = split(block, self.bottom - self.y)
-        draw(part, self.canvas, MARGIN, self.y)
+        draw(part, self.canvas, self.left, self.y)
         self._turn()
         return rest
 
@@ -75,7 +77,7 @@ class PageFlow:
     def put_row(self, block: Block) -> None:
         """Draw a row of a table and the quiet rule below it."""
         self.put(block, after=1.0)
-        self.canvas.rule(MARGIN, self.y, MARGIN + self.room, thickness=0.12, grey=RULE_GREY)
+        self.canvas.rule(self.left, self.y, self.left + self.room, thickness=0.12, grey=RULE_GREY)
         self.y += 1.2
 
     def put_head(self, head: Block) -> None:
@@ -88,21 +90,21 @@ class PageFlow:
 
     def strong_rule(self, *, after: float) -> None:
         """Draw a black rule across the page."""
-        self.canvas.rule(MARGIN, self.y, MARGIN + self.room, thickness=0.5)
+        self.canvas.rule(self.left, self.y, self.left + self.room, thickness=0.5)
         self.y += after
 
     def _draw_head(self) -> None:
         if self.head is not None:
-            draw(self.head, self.canvas, MARGIN, self.y)
+            draw(self.head, self.canvas, self.left, self.y)
             self.y += self.head.height + 0.6
-            self.canvas.rule(MARGIN, self.y, MARGIN + self.room, thickness=0.3)
+            self.canvas.rule(self.left, self.y, self.left + self.room, thickness=0.3)
             self.y += 1.2
 
     def _turn(self) -> None:
         self.canvas.add_page()
-        self.y = TOP
+        self.y = self._head_margin
         text = elided(self.running, self.room, lambda words: self.canvas.measure(words, FOOT_INK))
-        self.canvas.write(MARGIN, self.y + 1.5, text, FOOT_INK)
+        self.canvas.write(self.left, self.y + 1.5, text, FOOT_INK)
         self.y += 5.0
         self._draw_head()
         self._top = self.y
@@ -115,7 +117,7 @@ class PageFlow:
             self.canvas.turn_to(page)
             number = f"page {page} of {total}"
             width = self.canvas.measure(number, FOOT_INK)
-            self.canvas.rule(MARGIN, baseline - 4.0, MARGIN + self.room, thickness=0.12, grey=RULE_GREY)
+            self.canvas.rule(self.left, baseline - 4.0, self.left + self.room, thickness=0.12, grey=RULE_GREY)
             left = elided(self.footer, self.room - width - 4, lambda words: self.canvas.measure(words, FOOT_INK))
-            self.canvas.write(MARGIN, baseline, left, FOOT_INK)
-            self.canvas.write(MARGIN + self.room - width, baseline, number, FOOT_INK)
+            self.canvas.write(self.left, baseline, left, FOOT_INK)
+            self.canvas.write(self.left + self.room - width, baseline, number, FOOT_INK)
