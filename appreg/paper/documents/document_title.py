@@ -9,7 +9,7 @@ from appreg.paper.codes.qr_codes import SEALED, qr_rows
 from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.page.document_parts import BODY, KIND, TITLE, put_paragraphs, put_section
 from appreg.paper.page.page_canvas import Ink
-from appreg.paper.page.page_flow import MARGIN, PageFlow
+from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.part_roles import Role
 from appreg.paper.page.text_blocks import Line, below, stacked
 
@@ -39,7 +39,7 @@ def put_title(flow: PageFlow, head: PageTitle, state: DocumentState | None) -> N
     if state is not None:
         lines += [Line(state.words(head.dates), _NUMBERED), Line(state.seal_words, _SEALED)]
         room -= _CODE + _BESIDE
-        flow.canvas.code(MARGIN + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
+        flow.canvas.code(flow.left + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
     parts = [stacked(own, room, flow.canvas) for own in ([Line(head.kind, KIND)], [Line(head.title, TITLE)], lines)]
     block = below([part.as_part(number) for number, part in enumerate(parts)])
     flow.put(block, after=2.0, roles=(Role.PARAGRAPH, Role.TITLE, Role.PARAGRAPH))

@@ -28,9 +28,9 @@ CAUTIONS: Final = (
 """One sentence or two each, in the order of the page."""
 
 
-KIND: Final = Ink(8.5, grey=80)
+KIND: Final = Ink(8.5)
 TITLE: Final = Ink(21.0, bold=True)
-LABEL: Final = Ink(6.8, grey=90)
+LABEL: Final = Ink(7.0)
 VALUE: Final = Ink(8.8)
 FIGURE: Final = Ink(17.0, bold=True)
 SECTION: Final = Ink(12.0, bold=True)

@@ -20,7 +20,7 @@ from appreg.core.values.told_tables import (
     sums_of_all,
 )
 from appreg.paper.page.page_canvas import Ink, PageCanvas, printable, tell_drawn
-from appreg.paper.page.page_flow import MARGIN, RULE_GREY, PageFlow
+from appreg.paper.page.page_flow import RULE_GREY, PageFlow
 from appreg.paper.page.part_roles import Role
 from appreg.paper.page.text_blocks import ASCENT, LEADING, WHOLE, Block, Line, Mark, below, gap, stacked
 from appreg.paper.page.text_fitting import wrapped
@@ -145,7 +145,7 @@ class _Drawing:
                 self._write(set_cells, flow.y)
             flow.y += height
         flow.y += self._density.after - _RULE
-        flow.canvas.rule(MARGIN, flow.y, MARGIN + flow.room, thickness=0.12, grey=RULE_GREY)
+        flow.canvas.rule(flow.left, flow.y, flow.left + flow.room, thickness=0.12, grey=RULE_GREY)
         flow.y += _RULE
 
     def _write(self, set_cells: Sequence["_SetCell"], y: float) -> None:
@@ -154,7 +154,7 @@ class _Drawing:
             baseline = y + ASCENT * size
             with self._flow.canvas.piece(Role.CELL):
                 for text, x in lines:
-                    self._flow.canvas.write(MARGIN + self._places[place].x + x, baseline, text, ink)
+                    self._flow.canvas.write(self._flow.left + self._places[place].x + x, baseline, text, ink)
                     baseline += self._leading
 
     def _put_long_row(self, set_cells: Sequence["_SetCell"], height: float) -> None:

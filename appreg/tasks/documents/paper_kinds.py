@@ -92,7 +92,10 @@ class PaperKind(Struct, frozen=True, kw_only=True):
     needs: tuple[Ask, ...] = ()
     """Those of them that must be told."""
     tells: str = ""
-    """module:function below tasks.documents, (register, asked, today) → ListDocument: drawn, or as a file of rows."""
+    """module:function below tasks.documents, (register, asked, today) → ListDocument: drawn, or as a file of rows.
+
+    Where the document also `writes` its pages, rows alone are taken from it.
+    """
     writes: str = ""
     """module:function below tasks.documents that writes a PDF itself, called as `write_paper` calls it."""
     issues: str = ""
@@ -110,6 +113,8 @@ PAPERS: Final = (
         label="register of the site",
         help="every item of a site with its latest result, failures first",
         of=(Of.SITE,),
+        asks=(Ask.DETAILS,),
+        tells="write_site_register:register_rows",
         writes="write_site_register:write_register_asked",
         issues="issue_document:issue_register_asked",
     ),

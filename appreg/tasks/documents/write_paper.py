@@ -38,7 +38,7 @@ def write_paper(
     Raises Incomplete naming what is missing, InputRefused for a bad file or what is asked for, NotFound, Stopped.
     """
     _refuse(kind, asked, out, replace=replace)
-    if kind.writes:
+    if kind.writes and not (kind.tells and out.suffix.lower() == CSV):
         write: Callable[..., DocumentSummary] = _task(kind.writes)
         return write(register, asked, out=out, replace=replace, today=today, progress=progress)
     state = present_state(register, today)
