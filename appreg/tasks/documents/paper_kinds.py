@@ -67,6 +67,8 @@ class Asked(Struct, frozen=True, kw_only=True):
     details: bool = False
     room: str = ""
     also: str = ""
+    further: tuple[Uid, ...] = ()
+    """Items that were chosen beside the one named, for documents that may be told `also`."""
     spare: int | None = None
     size: str = ""
 
@@ -175,7 +177,7 @@ PAPERS: Final = (
         label="blank recording sheet",
         help="each item with its limits worked out and boxes for a pen, for a day without the program",
         of=(Of.SITE, Of.ITEM),
-        asks=(Ask.ROOM, Ask.SPARE),
+        asks=(Ask.ROOM, Ask.ALSO, Ask.SPARE),
         writes="write_recording_sheet:write_recording_asked",
     ),
     PaperKind(
@@ -206,7 +208,7 @@ PAPERS: Final = (
         label="card for user checks",
         help="what users look at before use, how often, whom they tell",
         of=(Of.SITE, Of.ITEM),
-        asks=(Ask.ROOM, Ask.SIZE),
+        asks=(Ask.ROOM, Ask.ALSO, Ask.SIZE),
         writes="write_check_card:write_check_card_asked",
     ),
 )
