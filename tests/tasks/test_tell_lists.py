@@ -205,10 +205,12 @@ def test_every_list_is_the_same_as_pages_and_as_rows(here: WorkedSite, tmp_path:
     issue_register(here.register, WHO, site=here.site.uid, out=tmp_path / "r.pdf", today=TODAY)
     with here.register.change(WHO, "serial") as change:
         change.put(replace(here.again(item), name="[red] =1+1", serial="=1+1"))
-    asked = Asked(site=here.site.uid, instrument="BT-1" if Ask.INSTRUMENT in paper.asks else "")
+    asked = Asked(site=here.site.uid, instrument="BT-1" if Ask.INSTRUMENT in paper.asks else "", room="Kitchen")
     for ending in paper.endings:
         written = write_paper(here.register, paper, asked, out=tmp_path / f"list{ending}", today=TODAY)
         assert written.items >= 1
+    assert (tmp_path / "list.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "list.xlsx").read_bytes().startswith(b"PK")
     told = list(csv.reader(io.StringIO((tmp_path / "list.csv").read_text(encoding="utf-8"), newline="")))
     text = squeezed([whole_text(tmp_path / "list.pdf")])
     assert all(squeezed([cell.removeprefix("'")]) in text for row in told[1:] for cell in row if not _is_day(cell))

@@ -49,7 +49,7 @@ from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.scope.compared_scope_screen import CompareForm
-from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, lay_table
 from tests.ui.list_register import TODAY, WHO, tagged
@@ -117,6 +117,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
+    yield OffsetsForm(desk, "")
     yield WhoForm(desk, "", "machine")
 
 
