@@ -108,6 +108,15 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
         ("appreg print due --site HR --within 60 -o due.pdf", "what is due, room by room; due.csv for a spreadsheet"),
+        (
+            "appreg print remedial -o remedial.pdf",
+            "what failed and what to bring for it: fuses by size, repairs by check",
+        ),
+        ("appreg print tally --since 1.1.2026 -o tally.csv", "how much of which kind was done, for an invoice"),
+        (
+            "appreg print recall --instrument BT-0417 --since 1.6.2026 -o recall.pdf",
+            "all that was tested with it since",
+        ),
         ("appreg print recording --site HR -o blank.pdf", "limits worked out and boxes, for the day the laptop dies"),
         ("appreg print notice --item HR-005 -o notice.pdf", "what failed, not to be used, whom to ask"),
         ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),

@@ -256,7 +256,7 @@ def _refuse_other_things(args: argparse.Namespace, paper: PaperKind) -> None:
 def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> Asked:
     """What the options ask for."""
     told = {ask.value: getattr(args, ask) for ask in paper.asks if _given(args, ask.value)}
-    if Of.VISIT in paper.of and (args.visit or args.site):
+    if args.visit or (args.site and Of.SITE not in paper.of):
         from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
 
         visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=local_today())
