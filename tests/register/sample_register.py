@@ -44,6 +44,7 @@ from appreg.core.records.planning_records import (
     KeptPlan,
     KeptVisit,
 )
+from appreg.core.records.print_jobs import PrintedKind, PrintJob
 from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
@@ -182,13 +183,18 @@ ISSUED = IssuedDocument(
     uid=uid(27), number=3, issue=2, kind=DocumentKind.REPORT, site=SITE.uid, visit=VISIT.uid, on=date(2026, 11, 25),
     scope="visit of 24 Nov 2026", position=40, head="0a" * 32, file_hash="1b" * 32, author="Sam",
 )  # fmt: skip
+PRINTED = PrintJob(
+    uid=uid(28), number=1, kind=PrintedKind.LABELS, what="1 label of Kiln Lane", site=SITE.uid, document=ISSUED.uid,
+    file_hash="2c" * 32, sheets=1, printer="Workshop", job="Workshop-7", copies=2, pages="1", media="A4",
+    on=date(2026, 11, 25), at="09:05", author="Sam", labels=(LABEL.uid,), places=("1:3",),
+)  # fmt: skip
 
 BEFORE_INSPECTION: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, _BARE_LEAD,
 )  # fmt: skip
 SAVED: tuple[Record, ...] = (INSPECTION, CORRECTION, FINDING, SECOND_FINDING, LEAD)
 WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE, MOVEMENT, NOT_SEEN)
-PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY, ISSUED)
+PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY, ISSUED, PRINTED)
 EVERYTHING: tuple[Record, ...] = (
     CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, *SAVED, *WORK, *PLANNING,
 )  # fmt: skip

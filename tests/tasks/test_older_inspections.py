@@ -20,8 +20,8 @@ from tests.register.older_registers import JUDGED, older_register, printed_then
 from tests.tasks.worked_site import ticking_clock
 
 ON = date(2026, 11, 24)
-OF_PAGES = re.compile("Harbour Row · .*|tag and result .*")
-"""What stands at the head or foot of each page: where pages end, nobody promised."""
+OF_PAGES = re.compile("Harbour Row · .*|tag and result .*|(seal|The seal names|[0-9A-F]{4}-) ?.*")
+"""What stands at the head or foot of each page: where pages end, nobody promised; and the seal, of that day's journal."""
 LATER_WORDS = (
     (r"look (.*)", ("next formal visual", "inspection", r"\1")),
     (r"test (\d\d \w{3} \d{4})", ("next inspection and test", r"\1")),

@@ -25,6 +25,7 @@ from appreg.core.records.planning_records import (
     KeptPlan,
     KeptVisit,
 )
+from appreg.core.records.print_jobs import PrintJob
 from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
@@ -357,4 +358,5 @@ Record = (
     | BookedVisit
     | CalendarEntry
     | IssuedDocument
+    | PrintJob
 )

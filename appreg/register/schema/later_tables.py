@@ -223,6 +223,29 @@ def _issued(migrator: "SchemaMigrator") -> "Iterable[Operation]":
     yield new_index(migrator, "issued_document", ("visit",))
 
 
+_PRINTED_FOR_GOOD: Final = kept_for_good(
+    "print_job", "what was printed is never changed; what is printed once more is another job"
+)
+
+
+def _printed(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """What printers' queues took, with the labels that were on it."""
+    from appreg.register.schema.new_tables import Shape, new_index, new_table  # noqa: PLC0415 - peewee is loaded with the step
+
+    shape = Shape(migrator)
+    printed = shape.key() | shape.numbers("number") | shape.among("kind", "labels", "document") | shape.texts("what")
+    printed |= shape.refers("site", "site", null=True) | shape.refers("document", "issued_document", null=True)
+    printed |= (
+        shape.texts("file_hash") | shape.numbers("sheets") | shape.texts("printer", "job") | shape.numbers("copies")
+    )
+    printed |= shape.texts("pages", "media") | shape.days("on") | shape.texts("at", "author")
+    printed |= shape.lists("labels", "places")
+    yield new_table(migrator, "print_job", printed)
+    yield new_index(migrator, "print_job", ("number",), unique=True)
+    yield new_index(migrator, "print_job", ("site",))
+    yield new_index(migrator, "print_job", ("document",))
+
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -240,5 +263,6 @@ MIGRATIONS: Final = (
     Migration(12, "crews, kept plans, booked visits, and what calendars were told", operations=_plans),
     Migration(13, "who signed for an interval, and when", operations=_signatures),
     Migration(14, "issued documents", operations=_issued, guards=_ISSUED_FOR_GOOD),
+    Migration(15, "what was printed", operations=_printed, guards=_PRINTED_FOR_GOOD),
 )
 """Up to file_marks.NEWEST."""
