@@ -20,7 +20,7 @@ from tests.register.older_registers import JUDGED, older_register, printed_then
 from tests.tasks.worked_site import ticking_clock
 
 ON = date(2026, 11, 24)
-OF_PAGES = re.compile("Harbour Row · .*|tag and result .*|(seal|The seal names|[0-9A-F]{4}-) ?.*")
+OF_PAGES = re.compile("Harbour Row · .*|tag and result .*|A print of .*|(seal|The seal names|[0-9A-F]{4}-) ?.*")
 """What stands at the head or foot of each page: where pages end, nobody promised; and the seal, of that day's journal."""
 LATER_WORDS = (
     (r"look (.*)", ("next formal visual", "inspection", r"\1")),
@@ -96,10 +96,10 @@ def test_old_inspections_stand_and_print_as_they_were_judged(tmp_path: Path, nam
     assert len(copies) == (max(steps) < NEWEST)
     for copy in copies:
         assert (steps_of(copy), rows_of(copy, columns)) == (steps, before)
-    # Every line that the version of then printed, in its order: verdicts, limits, arithmetic, the version of the rules.
-    now = iter(words(tmp_path / "site.pdf").splitlines())
-    then = [said for line in printed_then(name) for said in said_now(line)]
-    assert [line for line in then if line not in now] == []
+    # Every word that the version of then printed, in its order, wherever lines break: verdicts, limits, arithmetic, the version of the rules.
+    now = iter(words(tmp_path / "site.pdf").split())
+    then = [said for line in printed_then(name) for part in said_now(line) for said in part.split()]
+    assert [word for word in then if word not in now] == []
     report = " ".join(words(tmp_path / "report.pdf").split())
     for line in shown.items:
         for finding in line.findings:
