@@ -47,6 +47,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg list checks --site SB", "what its users check, room by room"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
         ("appreg list issued", "the documents that were issued, with their seals"),
+        ("appreg list printed", "what printers took, with their jobs"),
     ),
     "show": (("appreg show HR-007", "one item with all results"), ("appreg show HR-007 --json", "the same as JSON")),
     "inspect": (
@@ -100,10 +101,19 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print labels --preview --order room", "what would lie where"),
+        ("appreg print labels --stocks", "what there is to print on"),
+        ("appreg print labels --calibration -o crosses.pdf", "how far off a printer lays them"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print due --site HR --within 60 -o due.pdf", "what is due, room by room; due.csv for a spreadsheet"),
         ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
+        ("appreg print register --site HR --printer Office --copies 2", "on paper, through CUPS; no file is kept"),
+        ("appreg print labels --site HR --printer Office", "they count as printed once the printer's queue took them"),
+        (
+            "appreg print labels --job 2 --spoiled 1:3",
+            "of what `appreg list printed` calls job 2, this label once more",
+        ),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (

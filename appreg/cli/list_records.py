@@ -1,4 +1,4 @@
-"""`appreg list`: items, sites, visits, user checks or issued documents, in the columns asked for."""
+"""`appreg list`: items, sites, visits, user checks, issued documents or what was printed, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from appreg.cli.shapes.list_shapes import (
         IssuedAnswer,
         IssuedShape,
+        PrintedAnswer,
         SitesAnswer,
         SiteShape,
         VisitsAnswer,
@@ -53,6 +54,7 @@ _USUAL: Final = {
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
     "checks": ("site", "location", "tag", "item", "every", "because"),
     "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
+    "printed": ("number", "on", "at", "what", "site", "printer", "queued_as", "copies", "pages", "by"),
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
@@ -72,6 +74,7 @@ _MORE: Final = {
     "visits": ("uid", "fixed_wiring_reference", "notes"),
     "checks": ("uid",),
     "issued": ("uid", "file_hash", "latest"),
+    "printed": ("uid", "kind", "document", "sheets", "media", "file_hash"),
 }
 _STATES: Final = (
     "in-service",
@@ -119,7 +122,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer | PrintedAnswer
         if args.what == "items":
             answer = _items(register, site, args)
             lines: Sequence[Line] = answer["items"]
@@ -132,9 +135,12 @@ def run(args: argparse.Namespace, console: Console) -> int:
         elif args.what == "checks":
             answer = _checks(register, site, args)
             lines = answer["checks"]
-        else:
+        elif args.what == "issued":
             answer = _issued(register, site, args)
             lines = answer["issued"]
+        else:
+            answer = _printed(register, site, args)
+            lines = answer["printed"]
     if ordered_by:
         lines = in_order(lines, ordered_by, reverse=args.reverse)
     if args.json:
@@ -251,6 +257,19 @@ def _issued(register: "Register", site: "Uid | None", args: argparse.Namespace) 
         "format": "appreg.issued",
         "version": 1,
         "issued": [_issued_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _printed(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "PrintedAnswer":
+    from appreg.cli.printed_output import printed_as_json, printed_texts  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.documents.list_printed import list_printed  # noqa: PLC0415
+
+    shown = _answering(list_printed(register, site=site), args.words, printed_texts)
+    return {
+        "format": "appreg.printed",
+        "version": 1,
+        "printed": [printed_as_json(each) for each in shown],
         "damaged": list(register.damage.sentences),
     }
 

@@ -338,6 +338,14 @@ class AppregApp(ScanningApp):
 
         self.push_screen(make_screen("palette", offered=offered_on(self, behind)), do)
 
+    def action_documents(self) -> None:
+        """Ask which document of all sites is written, and write it."""
+        from appreg.tasks.documents.paper_kinds import Asked, Of  # noqa: PLC0415 - papers cost the first frame
+        from appreg.ui.screens.asking.choose_document import choose_document  # noqa: PLC0415
+
+        if isinstance(self.screen, CommandScreen):
+            choose_document(self.screen, Of.ALL, Asked())
+
     def action_copies(self) -> None:
         """Open the list of kept copies."""
         self.open_screen("copies")

@@ -47,6 +47,16 @@ def test_a_block_too_tall_is_cut_between_lines(canvas: PageCanvas, count: int, r
         assert rest.height < whole.height
 
 
+def test_a_cut_block_takes_its_badges_along_with_the_lines_they_stand_among(canvas: PageCanvas) -> None:
+    row = below([stacked([Line("row", INK)], 50, canvas), badge("FAIL", 30, 8, Form.BAR, canvas)])
+    whole = below([row] * 12)
+    first, rest = split(whole, 40)
+    assert len(first.badges) + len(rest.badges) == len(whole.badges)
+    assert all(shape.y + shape.h <= 40 for shape in first.badges)
+    assert [shape.y for shape in rest.badges] == sorted(shape.y for shape in rest.badges)
+    assert all(-0.01 <= shape.y <= rest.height for shape in rest.badges)
+
+
 def test_blocks_stack_and_stand_side_by_side(canvas: PageCanvas) -> None:
     one = stacked([Line("one", INK)], 50, canvas)
     two = stacked([Line("one", INK), Line("", INK), Line("two", INK)], 50, canvas)

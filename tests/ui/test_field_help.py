@@ -15,6 +15,7 @@ from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
+from appreg.tasks.documents.paper_kinds import Ask, Asked, Of, PaperKind
 from appreg.tasks.planning.live_plan import LiveVisit
 from appreg.tasks.planning.override_interval import TakenBack
 from appreg.tasks.planning.plan_visits import PlanWishes
@@ -22,6 +23,7 @@ from appreg.tasks.planning.weigh_evidence import EvidenceGroup
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.asking.export_list import ListFileForm
 from appreg.ui.screens.asking.file_form import FileForm
+from appreg.ui.screens.asking.paper_form import PaperForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
 from appreg.ui.screens.bench.repair_form import RepairForm
@@ -47,7 +49,7 @@ from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.scope.compared_scope_screen import CompareForm
-from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.ui.bench_register import KETTLE, lay_table
 from tests.ui.list_register import TODAY, WHO, tagged
@@ -109,10 +111,13 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield AcceptForm(desk, group)
     yield TakeBackForm(desk, group, TakenBack(gone=(), back=()))
     yield FileForm(desk, title="File", stem="file")
+    every = PaperKind(name="all", label="all", help="all", of=(Of.ALL,), asks=tuple(Ask))
+    yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
+    yield OffsetsForm(desk, "")
     yield WhoForm(desk, "", "machine")
 
 

@@ -40,7 +40,7 @@ STRONG: Final = Ink(7.5, bold=True)
 SMALL: Final = Ink(7.0)
 HEAD: Final = Ink(7.0)
 BADGE_POINTS: Final = 7.5
-_FORMS: Final = {Outcome.PASS: Form.FRAME, Outcome.FAIL: Form.BAR, Outcome.INCOMPLETE: Form.DASHES}
+VERDICT_FORMS: Final = {Outcome.PASS: Form.FRAME, Outcome.FAIL: Form.BAR, Outcome.INCOMPLETE: Form.DASHES}
 GUTTER: Final = 2.5
 """Between columns, mm."""
 
@@ -67,7 +67,7 @@ def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Bloc
         verdict, when = stacked([Line("never inspected", STRONG)], width, canvas), ""
     else:
         words = inspection.outcome.value.upper()
-        verdict = badge(words, width, BADGE_POINTS, _FORMS[inspection.outcome], canvas)
+        verdict = badge(words, width, BADGE_POINTS, VERDICT_FORMS[inspection.outcome], canvas)
         when = date_words(inspection.date, item.dates)
     kind = LOOKED_AT if item.only_looked else ""
     below_it = [

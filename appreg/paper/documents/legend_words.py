@@ -27,8 +27,13 @@ _RULES: Final = "Rules gb 2 and the like: this program's rule book with its revi
 
 def legend(texts: Iterable[str]) -> list[str]:
     """What a rule book is, and the meanings of those words that stand in the texts."""
+    return [_RULES, *meanings(texts)]
+
+
+def meanings(texts: Iterable[str]) -> list[str]:
+    """The meanings of those words alone."""
     said = "\n".join(texts)
-    return [_RULES, *(meaning for word, meaning in _MEANINGS if word in said)]
+    return [meaning for word, meaning in _MEANINGS if word in said]
 
 
 def advised(items: Iterable[InspectedItem]) -> list[str]:

@@ -65,6 +65,15 @@ class PageFlow:
         self._turn()
         return rest
 
+    def has_room(self, height: float) -> bool:
+        """Tell whether so much fits on what is left of the page, mm."""
+        return self.y + height <= self.bottom
+
+    def turn_for(self, height: float) -> None:
+        """Turn the page, unless so much would not fit on any."""
+        if height <= self.bottom - self._top:
+            self._turn()
+
     def put_row(self, block: Block) -> None:
         """Draw a row of a table and the quiet rule below it."""
         self.put(block, after=1.0)

@@ -16,7 +16,7 @@ LEADING: Final = 1.25
 """From baseline to baseline, of the type size."""
 WHOLE: Final = 200
 """More lines than the longest field of a record takes: documents cut nothing off."""
-_ASCENT: Final = 0.95
+ASCENT: Final = 0.95
 """From the top of a line to its baseline, of the type size."""
 
 
@@ -84,7 +84,7 @@ def stacked(lines: Iterable[Line], room: float, canvas: PageCanvas) -> Block:
         if line.text:
             size = line.ink.points * MM_A_POINT
             for piece in wrapped(printable(line.text), room, partial(canvas.measure, ink=line.ink), lines=WHOLE):
-                marks.append(Mark(x=0.0, y=y + _ASCENT * size, text=piece, ink=line.ink))
+                marks.append(Mark(x=0.0, y=y + ASCENT * size, text=piece, ink=line.ink))
                 y += LEADING * size
     return Block(y, tuple(marks))
 
@@ -123,13 +123,15 @@ def badge(words: str, width: float, points: float, form: Form, canvas: PageCanva
 
 
 def split(block: Block, room: float) -> tuple[Block, Block]:
-    """Cut a block that is too tall for any page between two lines; badges stay with the first part."""
+    """Cut a block that is too tall for any page between two lines; badges stay with the lines they stand among."""
     first = tuple(mark for mark in block.marks if mark.y <= room)
     rest = tuple(mark for mark in block.marks if mark.y > room)
     if not first or not rest:
         return block, Block(0.0)
-    cut = min(mark.y - _ASCENT * mark.ink.points * MM_A_POINT for mark in rest)
-    return Block(room, first, block.badges), Block(block.height, rest).moved(0.0, -cut)
+    cut = min(mark.y - ASCENT * mark.ink.points * MM_A_POINT for mark in rest)
+    above = tuple(shape for shape in block.badges if shape.y < cut)
+    under = tuple(shape for shape in block.badges if shape.y >= cut)
+    return Block(room, first, above), Block(block.height, rest, under).moved(0.0, -cut)
 
 
 def draw(block: Block, canvas: PageCanvas, x: float, y: float) -> None:

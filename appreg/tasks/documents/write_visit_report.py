@@ -10,9 +10,11 @@ from appreg.core.values.uids import Uid
 from appreg.files import refuse_place
 from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.paper.documents.report_content import ReportDocument
+from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.gather_documents import present_state
 from appreg.tasks.documents.gather_report import gathered_report, refuse_unreportable
+from appreg.tasks.documents.paper_kinds import Asked
 
 
 def write_visit_report(
@@ -28,6 +30,14 @@ def write_visit_report(
     state = present_state(register, today)
     document = structs.replace(reported_document(register, visit=visit, today=today), state=state)
     return write_report_document(document, out, replace=replace)
+
+
+def write_report_asked(
+    register: Register, asked: Asked, *, out: Path, replace: bool, today: date, progress: Progress | None
+) -> DocumentSummary:
+    """The same as `write_paper` calls it; a report is short, so nothing is told of how far it is."""
+    del progress
+    return write_visit_report(register, visit=asked.of_visit(), out=out, replace=replace, today=today)
 
 
 def reported_document(register: Register, *, visit: Uid, today: date) -> ReportDocument:

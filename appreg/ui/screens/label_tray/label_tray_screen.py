@@ -1,5 +1,6 @@
 """Label tray: what waits to be printed, where on the sheet it will lie, and how it will look."""
 
+import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -23,11 +24,12 @@ from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
 from appreg.paper.labels.label_content import LabelText, small_lines, verdict_words
 from appreg.paper.labels.label_layout import Start
-from appreg.paper.labels.label_stock import Stock, load_stocks
+from appreg.paper.labels.label_stock import Stock
 from appreg.paper.labels.label_words import LabelWords
 from appreg.progress import Progress
 from appreg.schedule.searched_items import searched_item
 from appreg.tasks.desk.find_rules import RuleFinder
+from appreg.tasks.desk.find_stocks import stocks_at_hand
 from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.confirm_printed import ConfirmedLabels
 from appreg.tasks.documents.print_labels import PrintedLabels, left_out_of, print_labels
@@ -75,7 +77,9 @@ class LabelTrayScreen(ListScreen[None]):
             at_cursor=True,
         ),
         Command(action="print_sheets", key="p", label="print", help="Write the sheets to a PDF file."),
-        Command(action="next_stock", key="s", label="stock", help="Take the next label stock: 24, 40 or 65 a sheet."),
+        Command(
+            action="next_stock", key="s", label="stock", help="Take the next label stock: sheets, rolls, and your own."
+        ),
         Command(
             action="move_start(1)",
             key="right_square_bracket",
@@ -120,7 +124,8 @@ class LabelTrayScreen(ListScreen[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._stocks = tuple(load_stocks().values())
+        at_hand = stocks_at_hand(os.environ)
+        self._stocks, self._stock_faults = tuple(at_hand.stocks.values()), at_hand.faults
         self._stock = self._stocks[0]
         self._with_next_date = False
         self._as_set: tuple[str, bool] | None = None
@@ -154,7 +159,7 @@ class LabelTrayScreen(ListScreen[None]):
         said = (self.shell.settings.label_stock, self.shell.settings.next_date_on_labels)
         if said != self._as_set:
             self._as_set = said
-            self._stock = next(stock for stock in self._stocks if stock.id == said[0])
+            self._stock = self._stock_set(said[0])
             self._with_next_date = said[1]
         register, today = self.shell.register, self.shell.today
         now = register.last_instant(), today, self._site
@@ -165,6 +170,14 @@ class LabelTrayScreen(ListScreen[None]):
         self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
         self.pane.show(self._rows)
         self._show_order()
+
+    def _stock_set(self, stock_id: str) -> Stock:
+        """The stock of the settings; where it is not there the first of all, and that is said with its reason."""
+        found = next((stock for stock in self._stocks if stock.id == stock_id), None)
+        told = [] if found is not None else [f"The stock {stock_id} of the settings is not there."]
+        for sentence in (*told, *self._stock_faults):
+            self.shell.warn(sentence)
+        return found or self._stocks[0]
 
     def _search(self) -> RowSearch[WaitingLabel]:
         """What labels are found by: their items; rooms and categories are read when something is first looked for."""
@@ -318,7 +331,7 @@ class LabelTrayScreen(ListScreen[None]):
         ask_for_file(self, form, then=self._print_to)
 
     def _print_to(self, out: Path, replace: bool) -> None:
-        shell, start, stock, site = self.shell, self.sheet.start, self._stock.id, self._site
+        shell, start, stock, site = self.shell, self.sheet.start, self._stock, self._site
         with_next_date = self._with_next_date
 
         def write(progress: Progress) -> PrintedLabels:
@@ -328,7 +341,7 @@ class LabelTrayScreen(ListScreen[None]):
                     shell.who,
                     out=out,
                     replace_file=replace,
-                    stock_id=stock,
+                    stock=stock,
                     start=start,
                     choice=LabelChoice(site=site),
                     with_next_date=with_next_date,

@@ -14,6 +14,7 @@ from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.progress import Progress
 from appreg.register.lists.inspection_lists import inspections_of_visit
 from appreg.tasks.documents.issue_document import issue_report
+from appreg.tasks.documents.paper_kinds import Asked, Of
 from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.tasks.inspecting.choose_visit import visits_of
 from appreg.ui.lists.list_screen import ListScreen
@@ -21,6 +22,7 @@ from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, count_column, date_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
+from appreg.ui.screens.asking.choose_document import choose_document
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
@@ -96,6 +98,14 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
             help="Write the report of the visit as a PDF with a number, by which it is printed again as it was.",
             at_cursor=True,
         ),
+        Command(
+            action="documents_of_visit",
+            key="P",
+            label="documents of the visit",
+            help="Any document of the visit, as pages or a table.",
+            in_footer=False,
+            at_cursor=True,
+        ),
         Command(action="new_visit", key="n", label="new visit", help="Start another visit to this site."),
         Command(
             action="change_visit",
@@ -158,6 +168,12 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
     def action_issue_report(self) -> None:
         """Ask where the report is written, and issue it."""
         self._report(issue=True)
+
+    def action_documents_of_visit(self) -> None:
+        """Ask which document of the visit is written, and write it."""
+        line = self._line_or_say()
+        if line is not None:
+            choose_document(self, Of.VISIT, Asked(visit=line.visit.uid))
 
     def _report(self, *, issue: bool) -> None:
         line = self._line_or_say()

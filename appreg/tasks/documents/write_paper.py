@@ -1,0 +1,91 @@
+"""Write any declared document into a file: as pages, or as a file of rows, by the ending of its name."""
+
+from collections.abc import Callable
+from datetime import date
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, cast
+
+from msgspec.structs import replace as with_changes
+
+from appreg.errors import InputRefused
+from appreg.files import refuse_place, write_whole
+from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.progress import Progress
+from appreg.register.opening.register_file import Register
+from appreg.tasks.documents.gather_documents import present_state
+from appreg.tasks.documents.paper_kinds import CSV, Asked, PaperKind
+
+if TYPE_CHECKING:
+    from appreg.paper.documents.list_content import ListDocument
+    from appreg.tasks.documents.issue_document import IssuedPaper
+
+_TASKS: Final = "appreg.tasks.documents"
+
+
+def write_paper(
+    register: Register,
+    kind: PaperKind,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Progress | None = None,
+) -> DocumentSummary:
+    """Write it; a file that is there gives way only with `replace`.
+
+    Raises Incomplete naming what is missing, InputRefused for a bad file or what is asked for, NotFound, Stopped.
+    """
+    _refuse(kind, asked, out, replace=replace)
+    if kind.writes and not (kind.tells and out.suffix.lower() == CSV):
+        write: Callable[..., DocumentSummary] = _task(kind.writes)
+        return write(register, asked, out=out, replace=replace, today=today, progress=progress)
+    state = present_state(register, today)
+    tell: Callable[[Register, Asked, date], ListDocument] = _task(kind.tells)
+    document = tell(register, asked, today)
+    if out.suffix.lower() == CSV:
+        from appreg.exchange.list_file import table_csv  # noqa: PLC0415 - most documents are drawn
+
+        write_whole(out, table_csv(document.tables[0]), replace=replace)
+        return DocumentSummary(items=document.count, pages=0, missing_glyphs=())
+    from appreg.paper.documents.list_document import drawn_list  # noqa: PLC0415 - drawing costs others dearly
+
+    drawn = drawn_list(with_changes(document, state=state), progress)
+    write_whole(out, drawn.content, replace=replace)
+    return drawn.summary
+
+
+def issue_paper(
+    register: Register,
+    who: str,
+    kind: PaperKind,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Progress | None = None,
+) -> "IssuedPaper":
+    """Issue it, with a number by which it is printed again as it was; raises what `write_paper` raises, RegisterUnusable."""
+    if not kind.issues:
+        raise InputRefused(
+            f"{kind.label[:1].upper()}{kind.label[1:]}: this document is printed only, it is not issued."
+        )
+    _refuse(kind, asked, out, replace=replace)
+    issue: Callable[..., IssuedPaper] = _task(kind.issues)
+    return issue(register, who, asked, out=out, replace=replace, today=today, progress=progress)
+
+
+def _refuse(kind: PaperKind, asked: Asked, out: Path, *, replace: bool) -> None:
+    for ask in kind.needs:
+        if getattr(asked, ask.value) in {None, ""}:
+            raise InputRefused(f"The {kind.label} needs to be told: {ask.value}.", field=ask.value)
+    if kind.tells and out.suffix.lower() not in kind.endings:
+        raise InputRefused(f"{out.name} does not tell what to write; let its name end in {' or '.join(kind.endings)}.")
+    refuse_place(out, replace=replace)
+
+
+def _task(named: str) -> "Callable[..., Any]":
+    module, _, function = named.partition(":")
+    return cast("Callable[..., Any]", getattr(import_module(f"{_TASKS}.{module}"), function))
