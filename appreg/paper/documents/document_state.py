@@ -8,7 +8,6 @@ from msgspec import Struct
 from appreg.core.records.seals import DocumentSeal
 from appreg.core.values.dates_in_words import DateForm, date_words
 
-
 _SET_ANEW: Final = "printed again, set otherwise than the one that was issued"
 
 

@@ -32,6 +32,7 @@ _OF_ITEM: Final = (
     "fuse_a",
     "power_w",
     "owner",
+    "owner_name",
     "state",
     "next_visual",
     "next_test",

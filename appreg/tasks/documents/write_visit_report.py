@@ -15,6 +15,7 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.gather_documents import present_state
 from appreg.tasks.documents.gather_report import gathered_report, refuse_unreportable
 from appreg.tasks.documents.paper_kinds import Asked
+from appreg.tasks.documents.write_job_report import write_job_report
 
 
 def write_visit_report(
@@ -35,8 +36,9 @@ def write_visit_report(
 def write_report_asked(
     register: Register, asked: Asked, *, out: Path, replace: bool, today: date, progress: Progress | None
 ) -> DocumentSummary:
-    """The same as `write_paper` calls it; a report is short, so nothing is told of how far it is."""
-    del progress
+    """The report of the visit or of the job, as `write_paper` calls it."""
+    if asked.job is not None:
+        return write_job_report(register, job=asked.job, out=out, replace=replace, today=today, progress=progress)
     return write_visit_report(register, visit=asked.of_visit(), out=out, replace=replace, today=today)
 
 
