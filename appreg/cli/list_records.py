@@ -1,4 +1,4 @@
-"""`appreg list`: items, sites, visits, user checks, issued documents or what was printed, in the columns asked for."""
+"""`appreg list`: items, sites, visits, jobs, user checks, issued documents or what was printed, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from appreg.cli.shapes.list_shapes import (
         IssuedAnswer,
         IssuedShape,
+        JobsAnswer,
         PrintedAnswer,
         SitesAnswer,
         SiteShape,
@@ -52,6 +53,7 @@ _USUAL: Final = {
         "client",
     ),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
+    "jobs": ("job", "site", "visits", "items", "passed", "failed", "incomplete", "wiring_report"),
     "checks": ("site", "location", "tag", "item", "every", "because"),
     "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
     "printed": ("number", "on", "at", "what", "site", "printer", "queued_as", "copies", "pages", "by"),
@@ -72,6 +74,7 @@ _MORE: Final = {
         "damaged_items",
     ),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
+    "jobs": ("uid", "extent", "limitations", "wiring_on", "wiring_next", "wiring_rcd", "signatory", "notes"),
     "checks": ("uid",),
     "issued": ("uid", "file_hash", "latest"),
     "printed": ("uid", "kind", "document", "sheets", "media", "file_hash"),
@@ -122,7 +125,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer | PrintedAnswer
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | JobsAnswer | UserChecksAnswer | IssuedAnswer | PrintedAnswer
         if args.what == "items":
             answer = _items(register, site, args)
             lines: Sequence[Line] = answer["items"]
@@ -132,6 +135,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
         elif args.what == "visits":
             answer = _visits(register, site, args)
             lines = answer["visits"]
+        elif args.what == "jobs":
+            answer = _jobs(register, site, args)
+            lines = [{**each, "visits": ", ".join(each["visits"])} for each in answer["jobs"]]
         elif args.what == "checks":
             answer = _checks(register, site, args)
             lines = answer["checks"]
@@ -207,6 +213,19 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
         "format": "appreg.visits",
         "version": 1,
         "visits": [_visit_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _jobs(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "JobsAnswer":
+    from appreg.cli.job_output import job_of_work_as_json, job_texts  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.records.list_jobs import list_jobs  # noqa: PLC0415
+
+    shown = _answering(list_jobs(register, site=site), args.words, job_texts)
+    return {
+        "format": "appreg.jobs",
+        "version": 1,
+        "jobs": [job_of_work_as_json(each) for each in shown],
         "damaged": list(register.damage.sentences),
     }
 

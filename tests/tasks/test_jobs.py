@@ -92,9 +92,9 @@ def test_the_report_of_a_job_counts_items_over_its_visits_and_names_who_did_what
         "Extent as agreed: the kitchen", "Limitations: the loft was locked",
         "1 further item in service stands in the register of this site, of which this job tells nothing.",
         "HR-003 Kettle, Kitchen: no access, 24 Nov 2026",
-        "inspected and tested again on 24 Nov 2026, see below",
+        "23 Nov 2026, by WA", "inspected and tested again on 24 Nov 2026, see below",
         "by IM HT-2", "belongs to the tenant: Bo Quill",
-        "those of the items listed below that bear my initials, WA,", "signature of Ida Moss, IM",
+        "those of the items in this report that bear my initials, WA,", "signature of Ida Moss, IM",
         "I have received this report for Row Lettings.", "signature of Nia Holder",
     ):  # fmt: skip
         assert said in words, said

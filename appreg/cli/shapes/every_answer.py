@@ -34,6 +34,7 @@ from appreg.cli.shapes.keeping_shapes import (
 )
 from appreg.cli.shapes.list_shapes import (
     IssuedAnswer,
+    JobsAnswer,
     ListFileAnswer,
     NewRecordsAnswer,
     PrintedAnswer,
@@ -70,6 +71,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRecordsAnswer,
     NewRegisterAnswer,
     PlanAnswer,
+    JobsAnswer,
     PrintedAnswer,
     RestoredAnswer,
     ScopeAnswer,

@@ -64,10 +64,17 @@ def _put_right_soon(flow: PageFlow, document: ReportDocument) -> None:
     if failed:
         put_section(flow, f"Put right soon ({len(failed)}): do not use before they have passed again")
         for item in failed:
-            flow.put_row(_defect(item, flow))
+            flow.put_row(_defect(item, flow, document))
     elif document.items:
         put_section(flow, "Put right soon")
         put_paragraphs(flow, ["No item that was inspected stands as failed."])
+
+
+def _when_and_by(item: InspectedItem, document: ReportDocument) -> str:
+    """Of several visits: on which it was, and by whom."""
+    if len(document.visits) == 1 or item.inspection is None:
+        return ""
+    return f"{date_words(item.inspection.date, document.dates)}, by {item.person}"
 
 
 def _put_unfinished(flow: PageFlow, document: ReportDocument) -> None:
@@ -107,7 +114,7 @@ def _put_defects(flow: PageFlow, document: ReportDocument) -> None:
     put_section(flow, "Defects and remedial action")
     for item in (*document.earlier, *document.items):
         if item.defective and (item.put_right or item not in document.items):
-            flow.put_row(_defect(item, flow))
+            flow.put_row(_defect(item, flow, document))
     statements = (
         Particular("defects", (document.defects or ("as listed above" if _any_failed(document) else ""),)),
         Particular(
@@ -126,10 +133,14 @@ def _all_acted(document: ReportDocument) -> bool:
     return bool(failed) and all(item.remedial_action for item in failed)
 
 
-def _defect(item: InspectedItem, flow: PageFlow) -> Block:
+def _defect(item: InspectedItem, flow: PageFlow, document: ReportDocument) -> Block:
     left, gutter = 60.0, 3.0
     thing = item.appliance
-    what = [Line(f"{thing.tag}  {thing.name}", NAME), Line(item.location, TEXT)]
+    what = [
+        Line(f"{thing.tag}  {thing.name}", NAME),
+        Line(item.location, TEXT),
+        Line(_when_and_by(item, document), TEXT),
+    ]
     remarks = item.inspection.remarks if item.inspection is not None else ""
     why = [Line(each, TEXT) for each in item.put_right]
     if item.failed:

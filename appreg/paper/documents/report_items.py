@@ -81,7 +81,7 @@ def put_limits(flow: PageFlow, document: ReportDocument) -> None:
     """Set which rules and intervals were applied, where each limit comes from, and what short words mean."""
     put_section(flow, "Limits applied")
     versions = sorted({item.inspection.rule_book_version for item in document.items if item.inspection is not None})
-    put_paragraphs(flow, document.rules or [f"Rule book {version}" for version in versions])
+    put_paragraphs(flow, [f"Rule book: {each}" for each in document.rules or versions])
     if document.interval_table:
         put_paragraphs(flow, [f"Intervals: {document.interval_table}"])
     sources = _source_lines(document.items)

@@ -100,7 +100,7 @@ def declaration(document: ReportDocument, person: Person) -> str:
     items = (
         "the items listed below"
         if alone
-        else f"those of the items listed below that bear my initials, {person.initials},"
+        else f"those of the items in this report that bear my initials, {person.initials},"
     )
     looked = [_untested(item) for item in own]
     if any(looked):
