@@ -2,9 +2,17 @@
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
-from appreg.cli.chosen_columns import MORE_OF_ITEMS, USUAL_OF_ITEMS, chosen_columns, in_order, write_lines
+from appreg.cli.chosen_columns import (
+    MORE_OF_ITEMS,
+    USUAL_OF_ITEMS,
+    add_forms,
+    chosen_columns,
+    in_order,
+    refuse_forms,
+    write_lines,
+)
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
@@ -109,13 +117,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas. {every}")
     parser.add_argument("--sort", metavar="COLUMN", help="the column to sort by (default: the list's own order)")
     parser.add_argument("--reverse", action="store_true", help="with --sort: the greatest first")
-    form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true", help="write JSON, with every key")
-    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
+    add_forms(parser)
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 also where the list is empty."""
+    refuse_forms(args)
     what: str = args.what
     columns = chosen_columns(what, args.columns, usual=_USUAL[what], more=_MORE[what])
     if args.sort and args.json:
@@ -125,35 +132,35 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | JobsAnswer | UserChecksAnswer | IssuedAnswer | PrintedAnswer
-        if args.what == "items":
-            answer = _items(register, site, args)
-            lines: Sequence[Line] = answer["items"]
-        elif args.what == "sites":
-            answer = _sites(register, site, args)
-            lines = [_site_cells(each) for each in answer["sites"]]
-        elif args.what == "visits":
-            answer = _visits(register, site, args)
-            lines = answer["visits"]
-        elif args.what == "jobs":
-            answer = _jobs(register, site, args)
-            lines = [{**each, "visits": ", ".join(each["visits"])} for each in answer["jobs"]]
-        elif args.what == "checks":
-            answer = _checks(register, site, args)
-            lines = answer["checks"]
-        elif args.what == "issued":
-            answer = _issued(register, site, args)
-            lines = answer["issued"]
-        else:
-            answer = _printed(register, site, args)
-            lines = answer["printed"]
+        answer, lines = _asked(register, site, args)
     if ordered_by:
         lines = in_order(lines, ordered_by, reverse=args.reverse)
     if args.json:
         console.json(answer)
     else:
-        write_lines(lines, columns, console, as_csv=args.csv)
+        write_lines(args, what, columns, lines, console)
     return ExitCode.FINE
+
+
+def _asked(
+    register: "Register", site: "Uid | None", args: argparse.Namespace
+) -> tuple[Mapping[str, object], Sequence[Line]]:
+    """The answer as JSON has it, and its lines as a table has them."""
+    if args.what == "sites":
+        sites = _sites(register, site, args)
+        return sites, [_site_cells(each) for each in sites["sites"]]
+    if args.what == "jobs":
+        jobs = _jobs(register, site, args)
+        return jobs, [{**each, "visits": ", ".join(each["visits"])} for each in jobs["jobs"]]
+    asked: Mapping[str, Callable[..., Mapping[str, Any]]] = {
+        "items": _items,
+        "visits": _visits,
+        "checks": _checks,
+        "issued": _issued,
+        "printed": _printed,
+    }
+    answer = asked[args.what](register, site, args)
+    return answer, answer[args.what]
 
 
 def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":

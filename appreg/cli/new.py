@@ -112,11 +112,16 @@ _CATEGORY_FLAGS: Final = {
     "unsuitable-500v": "500 V d.c. would harm it",
 }
 """By option: what is so of such an item."""
-_JOB_DAYS: Final = {
-    "wiring-on": "the day of the report on the fixed wiring",
-    "wiring-next": "when the fixed wiring falls due, by that report",
+_DAYS: Final = {
+    "site": {"counted-from": "the day from which every second week, say, counts"},
+    "instrument": {"calibration-due": "when its calibration falls due, a date"},
+    "visit": {"on": "on this day (default: today)"},
+    "job": {
+        "wiring-on": "the day of the report on the fixed wiring",
+        "wiring-next": "when the fixed wiring falls due, by that report",
+    },
 }
-"""By option: which day it is."""
+"""By kind and option: which day it is."""
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -137,13 +142,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
             group.add_argument(
                 "--guarded", action="store_true", help="pass only what clears its limit by the uncertainty"
             )
-            group.add_argument(
-                "--counted-from", type=day, metavar="DATE", help="the day from which every second week, say, counts"
-            )
-        if kind == "instrument":
-            group.add_argument(
-                "--calibration-due", type=day, metavar="DATE", help="when its calibration falls due, a date"
-            )
         if kind == "category":
             for option, text in _CATEGORY_FLAGS.items():
                 group.add_argument(f"--{option}", action="store_true", help=text)
@@ -153,11 +151,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
             group.add_argument(
                 "--type", dest="equipment_type", metavar="TYPE", help="portable, hand-held …; its beginning does"
             )
-        if kind == "job":
-            for option, text in _JOB_DAYS.items():
-                group.add_argument(f"--{option}", type=day, metavar="DATE", help=text)
+        for option, text in _DAYS.get(kind, {}).items():
+            group.add_argument(f"--{option}", type=day, metavar="DATE", help=text)
         if kind == "visit":
-            group.add_argument("--on", type=day, metavar="DATE", help="on this day (default: today)")
             group.add_argument(
                 "--additional-protection", action="store_true", help="the sockets are behind RCDs of 30 mA or less"
             )
@@ -193,14 +189,12 @@ def _as_json(what: str, made: "Made") -> "NewRecordsAnswer":
 
 def _refuse_strangers(args: argparse.Namespace) -> None:
     """Raise UsageRefused for an option of another kind: what was typed would be lost."""
-    own = {"guarded": "site", "calibration_due": "instrument", "appliance_class": "item", "equipment_type": "item"}
+    own = {"guarded": "site", "appliance_class": "item", "equipment_type": "item"}
     own |= {
-        "on": "visit",
-        "counted_from": "site",
         "additional_protection": "visit",
         **{each[1].replace("-", "_"): each[0] for each in _OPTIONS},
         **{each.replace("-", "_"): "category" for each in _CATEGORY_FLAGS},
-        **{each.replace("-", "_"): "job" for each in _JOB_DAYS},
+        **{each.replace("-", "_"): kind for kind, days in _DAYS.items() for each in days},
     }
     for name, kind in own.items():
         if getattr(args, name) and args.what not in {kind, *_ALSO.get(name, ())}:

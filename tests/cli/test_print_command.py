@@ -7,6 +7,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from msgspec.structs import replace
 
@@ -126,6 +127,9 @@ def test_a_list_is_pages_or_rows_by_the_ending_of_its_name(row: WorkedSite, call
     assert call("print", "due", "--site", "HR", "--within", "9999", "-o", tmp_path / "due.pdf").code == 0
     assert (tmp_path / "due.pdf").read_bytes().startswith(b"%PDF")
     assert call("print", "due", "--within", "9999", "-o", tmp_path / "due.csv").code == 0
+    assert call("print", "due", "--within", "9999", "-o", tmp_path / "due.xlsx").code == 0
+    written = [*openpyxl.load_workbook(tmp_path / "due.xlsx").active.values]
+    assert len(written) == len((tmp_path / "due.csv").read_text(encoding="utf-8").splitlines())
     lines = (tmp_path / "due.csv").read_text(encoding="utf-8").splitlines()
     assert lines[0] == "place,tag,item,what,due,state,days,because"
     assert any(line.startswith("Harbour Row · Kitchen,HR-001,") for line in lines), lines

@@ -11,6 +11,7 @@ from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.page.document_parts import BODY, KIND, TITLE, put_paragraphs, put_section
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.page_flow import PageFlow
+from appreg.paper.page.part_roles import Role
 from appreg.paper.page.text_blocks import Block, Line, below, stacked
 
 _SEALED: Final = Ink(8.0)
@@ -42,9 +43,10 @@ def put_title(flow: PageFlow, head: PageTitle, state: DocumentState | None, *, w
         lines += [Line(state.words(head.dates), _NUMBERED), Line(state.seal_words, _SEALED)]
         room -= _CODE + _BESIDE
         flow.canvas.code(flow.left + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
-    title = _title_block(head.title, room, flow.canvas)
-    flow.put(below([stacked(lines, room, flow.canvas), title]), after=0.0)
-    flow.put(stacked([Line(head.subtitle, BODY)], room, flow.canvas), after=2.0)
+    title, subtitle = _title_block(head.title, room, flow.canvas), [Line(head.subtitle, BODY)]
+    parts = [stacked(lines, room, flow.canvas), title, stacked(subtitle, room, flow.canvas)]
+    block = below([part.as_part(number) for number, part in enumerate(parts)])
+    flow.put(block, after=2.0, roles=(Role.PARAGRAPH, Role.TITLE, Role.PARAGRAPH))
     if state is not None and flow.canvas.pages == 1:
         flow.y = max(flow.y, top + _CODE - 1.0)
     flow.strong_rule(after=3.0)

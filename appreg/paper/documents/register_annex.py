@@ -23,6 +23,8 @@ from appreg.paper.page.text_blocks import Block, Line, beside, stacked
 from appreg.progress import Progress
 
 _CHECKS: Final = CheckColumns(check=33.0, reading=20.0, limit=25.0, finding=20.0)
+_MOST_A_PAGE: Final = 12
+"""More items than any page holds."""
 _WIDTHS: Final = (26.0, 59.0, 33.0, _CHECKS.width, 31.0, 24.0)
 """Tag and verdict, item, place, checks, next dates, by whom; mm, gutters included."""
 
@@ -31,7 +33,11 @@ def put_annex(flow: PageFlow, document: RegisterDocument, progress: Progress | N
     """Set every item with its readings; raises Stopped."""
     put_section(flow, f"Annex: every reading ({len(document.items)})", keep_with=40.0)
     heads = ("tag and result", "item", "where, class, type", "", "next, interval", "by")
-    flow.put_head(beside([(0.0, _cells(heads, flow.canvas)), (_offset(3), _check_heads(flow.canvas))]))
+    cells = [
+        stacked([Line(word, HEAD)], width - GUTTER, flow.canvas) for word, width in zip(heads, _WIDTHS, strict=True)
+    ]
+    flow.put_head(_row([*cells[:3], _check_heads(flow.canvas), *cells[4:]]))
+    flow.canvas.expect(flow.canvas.pages + len(document.items) // _MOST_A_PAGE)
     for done, item in enumerate(document.items):
         tell_drawn(progress, done, len(document.items))
         flow.put_row(_row(_item_cells(item, flow.canvas, document)))
@@ -57,12 +63,6 @@ def _offset(column: int) -> float:
 
 def _row(cells: Sequence[Block]) -> Block:
     return beside([(_offset(column), cell) for column, cell in enumerate(cells)])
-
-
-def _cells(words: Sequence[str], canvas: PageCanvas) -> Block:
-    return _row(
-        [stacked([Line(word, HEAD)], width - GUTTER, canvas) for word, width in zip(words, _WIDTHS, strict=True)]
-    )
 
 
 def _check_heads(canvas: PageCanvas) -> Block:
