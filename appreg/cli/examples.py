@@ -26,6 +26,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg new way North --other Quayside --travel-minutes 35", "add how long it takes between two districts"),
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
+        ("appreg new firm 'Bell Works' --address '5 Yard' --phone '01632 960 001'", "the firm that documents name"),
+        ("appreg new job 'Order 7' --site HR --visits all --signatory 'Nia Holder'", "its visits are reported as one"),
     ),
     "due": (
         ("appreg due", "everything that is overdue or due within 30 days"),
@@ -47,6 +49,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
         ("appreg list checks --site SB", "what its users check, room by room"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
+        ("appreg list jobs --site HR", "the jobs at a site, with their visits"),
         ("appreg list issued", "the documents that were issued, with their seals"),
         ("appreg list printed", "what printers took, with their jobs"),
     ),
@@ -107,6 +110,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print report --job 'Order 7' -o job.pdf", "the report of a job: several visits as one"),
         ("appreg print due --site HR --within 60 -o due.pdf", "what is due, room by room; due.csv for a spreadsheet"),
         (
             "appreg print remedial -o remedial.pdf",

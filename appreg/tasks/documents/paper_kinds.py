@@ -21,6 +21,7 @@ class Of(StrEnum):
     ALL = "all sites"
     SITE = "site"
     VISIT = "visit"
+    JOB = "job"
     ITEM = "item"
 
 
@@ -56,10 +57,11 @@ ASK_HELP: Final = {
 
 
 class Asked(Struct, frozen=True, kw_only=True):
-    """What a person asked a document for; at most one of site, visit and item."""
+    """What a person asked a document for; at most one of site, visit, job and item."""
 
     site: Uid | None = None
     visit: Uid | None = None
+    job: Uid | None = None
     item: Uid | None = None
     since: date | None = None
     until: date | None = None
@@ -137,9 +139,9 @@ PAPERS: Final = (
     ),
     PaperKind(
         name="report",
-        label="report of a visit",
-        help="what was inspected on a visit, for the duty holder",
-        of=(Of.VISIT,),
+        label="report of inspection",
+        help="what was inspected on a visit or in a job, for the duty holder",
+        of=(Of.VISIT, Of.JOB),
         writes="write_visit_report:write_report_asked",
         issues="issue_document:issue_report_asked",
     ),
