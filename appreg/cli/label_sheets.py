@@ -34,7 +34,7 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
             stock=stock_chosen(args),
             offset=offset_chosen(args),
             start=1 if args.start is None else args.start,
-            used=_used(args),
+            used=used_places(args),
             choice=_choice(register, args),
             with_next_date=args.next_date,
             count_as_printed=args.printed,
@@ -42,6 +42,14 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
             progress=progress,
             before=console.complain,
         )
+    tell_sheets(console, args, printed)
+    if not (args.json or printed.counted):
+        console.line(f"They wait until they came out: appreg print labels --confirm {printed.path}")
+    return ExitCode.FOUND_WRONG if printed.spoilt else ExitCode.FINE
+
+
+def tell_sheets(console: Console, args: argparse.Namespace, printed: "PrintedLabels") -> None:
+    """Say what was written, and what of it must not be stuck on."""
     tell_glyphs(console, printed.missing_glyphs)
     for sentence in (*(each.sentence for each in printed.left_out), *(each.sentence for each in printed.spoilt)):
         console.complain(sentence)
@@ -52,9 +60,6 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
             f"{printed.path}: {counted(printed.count, 'label')} on {counted(printed.sheets, 'sheet')}; "
             f"the next may start at place {printed.next_start}."
         )
-        if not printed.counted:
-            console.line(f"They wait until they came out: appreg print labels --confirm {printed.path}")
-    return ExitCode.FOUND_WRONG if printed.spoilt else ExitCode.FINE
 
 
 def preview_labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
@@ -65,7 +70,7 @@ def preview_labels(register: "Register", args: argparse.Namespace, console: Cons
 
     choice, stock = _choice(register, args), stock_chosen(args)
     labels, left_out = true_and_untrue(choice.labels(register, local_today()))
-    start = Start(at=1 if args.start is None else args.start, used=_used(args))
+    start = Start(at=1 if args.start is None else args.start, used=used_places(args))
     places = list(iterate_places(stock, choice.counts(labels), start))
     for each in left_out:
         console.complain(each.sentence)
@@ -140,7 +145,8 @@ def _choice(register: "Register", args: argparse.Namespace) -> "LabelChoice":
     )
 
 
-def _used(args: argparse.Namespace) -> frozenset[int]:
+def used_places(args: argparse.Namespace) -> frozenset[int]:
+    """The places of the first sheet that are used; raises UsageRefused for those of another."""
     from appreg.core.values.places_and_tags import read_places  # noqa: PLC0415 - only where places are named
 
     places = read_places(args.used or "")

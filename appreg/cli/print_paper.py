@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.label_names import print_name_labels, refuse_other_labels
 from appreg.cli.label_sheets import confirm_labels, preview_labels, print_label_sheets, tell_glyphs
 from appreg.cli.label_stocks import calibration_page, list_stocks
 from appreg.cli.opening import end_writing, opened, site_named, site_uid
@@ -37,7 +38,7 @@ _LABELS, _ISSUED = "labels", "issued"
 _OF_LABELS = (
     *("stock", "start", "next_date", "again", "tags", "room", "order"),
     *("used", "together", "preview", "printed", "confirm", "spoiled"),
-    *("stocks", "calibration", "offset_of"),
+    *("stocks", "calibration", "offset_of", "beforehand", "locations"),
 )
 
 
@@ -107,6 +108,10 @@ def _add_label_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spoiled", metavar="PLACES", help="labels: with --confirm, but not these, which wait again: 2:3,2:7-9"
     )
+    parser.add_argument(
+        "--beforehand", metavar="TAGS", help="labels: tags and codes for items that are still to come, HR-101..HR-140"
+    )
+    parser.add_argument("--locations", action="store_true", help="labels: of the locations of a site, to be scanned")
     parser.add_argument("--stocks", action="store_true", help="labels: list what they can be printed on")
     parser.add_argument(
         "--calibration", action="store_true", help="labels: a page that shows how far off a printer lays them"
@@ -149,9 +154,12 @@ def run(args: argparse.Namespace, console: Console) -> int:
 
 
 def _run_on_register(args: argparse.Namespace, console: Console) -> int:
-    writes = (args.kind == _LABELS and not args.preview) or args.issue
+    names_only = bool(args.beforehand or args.locations)
+    writes = (args.kind == _LABELS and not (args.preview or names_only)) or args.issue
     with opened(args, console, writes=writes, search=Search.WHOLE) as register:
         if args.kind == _LABELS:
+            if names_only:
+                return print_name_labels(register, args, console)
             if args.preview:
                 return preview_labels(register, args, console)
             code = (
@@ -185,6 +193,8 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         raise UsageRefused("--spoiled goes with --confirm and the file whose sheets came out.")
     if args.confirm and (args.output or args.preview):
         raise UsageRefused("--confirm counts sheets that are written already; leave out -o and --preview.")
+    if args.beforehand or args.locations:
+        refuse_other_labels(args)
     if args.output is None and not (args.preview or args.confirm or args.stocks):
         raise UsageRefused("Say which file to write, with -o FILE.")
 

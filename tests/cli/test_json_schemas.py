@@ -37,6 +37,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
     yield ("fault", "HR-003", "cord cut")
     yield from (("print", "labels", "--preview"), ("print", "labels", "--stocks"))
+    yield ("print", "labels", "--locations", "--site", "HR", "-o", str(folder / "rooms.pdf"))
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
     yield ("print", "labels", "--confirm", str(folder / "l.pdf"))
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
