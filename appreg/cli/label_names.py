@@ -5,10 +5,12 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.label_sheets import tell_sheets, used_places
+from appreg.cli.label_sheets import tell_glyphs, tell_printed, used_places
 from appreg.cli.label_stocks import offset_chosen, stock_chosen
 from appreg.cli.opening import site_named
+from appreg.cli.paper_printing import print_paper_written, ready_order
 from appreg.clock import local_today
+from appreg.core.values.counted_words import counted
 from appreg.errors import UsageRefused
 
 if TYPE_CHECKING:
@@ -41,7 +43,9 @@ def print_name_labels(register: "Register", args: argparse.Namespace, console: C
         labels_of_locations,
         print_names,
     )
+    from appreg.tasks.documents.send_to_printer import PrintedPaper  # noqa: PLC0415
 
+    order = ready_order(register, args)
     site = site_named(register, args.site).uid
     left_out: tuple[LeftOut, ...] = ()
     if args.beforehand:
@@ -61,7 +65,16 @@ def print_name_labels(register: "Register", args: argparse.Namespace, console: C
             today=local_today(),
             progress=progress,
         )
-    for sentence in printed.lacking:
+    tell_glyphs(console, printed.missing_glyphs)
+    for sentence in (*printed.lacking, *(each.sentence for each in printed.left_out)):
         console.complain(sentence)
-    tell_sheets(console, args, printed)
+    job = None
+    if order is not None:
+        paper = PrintedPaper(file=printed.path, sheets=printed.sheets, what=_what(printed.count, args), site=site)
+        job = print_paper_written(register, paper, order)
+    tell_printed(printed, job, args, console)
     return ExitCode.FINE
+
+
+def _what(count: int, args: argparse.Namespace) -> str:
+    return f"{counted(count, 'label')} {'with tags beforehand' if args.beforehand else 'of locations'}"

@@ -1,10 +1,18 @@
-"""`appreg list`: items, sites, visits, user checks or issued documents, in the columns asked for."""
+"""`appreg list`: items, sites, visits, user checks, issued documents or what was printed, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from appreg.cli.chosen_columns import MORE_OF_ITEMS, USUAL_OF_ITEMS, chosen_columns, in_order, write_lines
+from appreg.cli.chosen_columns import (
+    MORE_OF_ITEMS,
+    USUAL_OF_ITEMS,
+    add_forms,
+    chosen_columns,
+    in_order,
+    refuse_forms,
+    write_lines,
+)
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
@@ -18,6 +26,7 @@ if TYPE_CHECKING:
     from appreg.cli.shapes.list_shapes import (
         IssuedAnswer,
         IssuedShape,
+        PrintedAnswer,
         SitesAnswer,
         SiteShape,
         VisitsAnswer,
@@ -53,6 +62,7 @@ _USUAL: Final = {
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
     "checks": ("site", "location", "tag", "item", "every", "because"),
     "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
+    "printed": ("number", "on", "at", "what", "site", "printer", "queued_as", "copies", "pages", "by"),
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
@@ -72,6 +82,7 @@ _MORE: Final = {
     "visits": ("uid", "fixed_wiring_reference", "notes"),
     "checks": ("uid",),
     "issued": ("uid", "file_hash", "latest"),
+    "printed": ("uid", "kind", "document", "sheets", "media", "file_hash"),
 }
 _STATES: Final = (
     "in-service",
@@ -103,13 +114,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas. {every}")
     parser.add_argument("--sort", metavar="COLUMN", help="the column to sort by (default: the list's own order)")
     parser.add_argument("--reverse", action="store_true", help="with --sort: the greatest first")
-    form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true", help="write JSON, with every key")
-    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
+    add_forms(parser)
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 also where the list is empty."""
+    refuse_forms(args)
     what: str = args.what
     columns = chosen_columns(what, args.columns, usual=_USUAL[what], more=_MORE[what])
     if args.sort and args.json:
@@ -119,7 +129,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer
+        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer | PrintedAnswer
         if args.what == "items":
             answer = _items(register, site, args)
             lines: Sequence[Line] = answer["items"]
@@ -132,15 +142,18 @@ def run(args: argparse.Namespace, console: Console) -> int:
         elif args.what == "checks":
             answer = _checks(register, site, args)
             lines = answer["checks"]
-        else:
+        elif args.what == "issued":
             answer = _issued(register, site, args)
             lines = answer["issued"]
+        else:
+            answer = _printed(register, site, args)
+            lines = answer["printed"]
     if ordered_by:
         lines = in_order(lines, ordered_by, reverse=args.reverse)
     if args.json:
         console.json(answer)
     else:
-        write_lines(lines, columns, console, as_csv=args.csv)
+        write_lines(args, what, columns, lines, console)
     return ExitCode.FINE
 
 
@@ -251,6 +264,19 @@ def _issued(register: "Register", site: "Uid | None", args: argparse.Namespace) 
         "format": "appreg.issued",
         "version": 1,
         "issued": [_issued_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _printed(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "PrintedAnswer":
+    from appreg.cli.printed_output import printed_as_json, printed_texts  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.documents.list_printed import list_printed  # noqa: PLC0415
+
+    shown = _answering(list_printed(register, site=site), args.words, printed_texts)
+    return {
+        "format": "appreg.printed",
+        "version": 1,
+        "printed": [printed_as_json(each) for each in shown],
         "damaged": list(register.damage.sentences),
     }
 

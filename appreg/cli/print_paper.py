@@ -11,6 +11,16 @@ from appreg.cli.label_sheets import confirm_labels, preview_labels, print_label_
 from appreg.cli.label_stocks import calibration_page, list_stocks
 from appreg.cli.opening import end_writing, opened, site_named, site_uid
 from appreg.cli.operator_name import operator_name
+from appreg.cli.paper_printing import (
+    add_printer_options,
+    job_as_json,
+    job_words,
+    place_to_draw,
+    print_paper_written,
+    ready_order,
+    refuse_printer_options,
+    spoil_labels,
+)
 from appreg.cli.typed_options import FORCE_HELP, day, output_file, whole_number
 from appreg.clock import local_today
 from appreg.errors import UsageRefused
@@ -30,7 +40,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from appreg.cli.shapes.keeping_shapes import DocumentAnswer
+    from appreg.core.records.print_jobs import PrintJob
+    from appreg.core.values.uids import Uid
     from appreg.paper.documents.document_outcome import DocumentSummary
+    from appreg.printers import PrintOrder
     from appreg.register.opening.register_file import Register
     from appreg.tasks.documents.issue_document import IssuedPaper
 
@@ -46,8 +59,17 @@ _FORMS: "Final[dict[Ask, Callable[[str], object]]]" = {
     Ask.SINCE: day,
     Ask.UNTIL: day,
     Ask.WITHIN: whole_number,
+    Ask.SPARE: whole_number,
 }
-_METAVARS: "Final[dict[Ask, str]]" = {Ask.SINCE: "DATE", Ask.UNTIL: "DATE", Ask.WITHIN: "DAYS"}
+_METAVARS: "Final[dict[Ask, str]]" = {
+    Ask.SINCE: "DATE",
+    Ask.UNTIL: "DATE",
+    Ask.WITHIN: "DAYS",
+    Ask.SPARE: "N",
+    Ask.ALSO: "TAGS",
+}
+_BOTH: Final = frozenset({Ask.ROOM})
+"""What labels are told too, by an option of theirs."""
 _SAY_OF_WHAT: "Final[dict[Of, str]]" = {
     Of.SITE: "Say of which site, with --site NAME.",
     Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest.",
@@ -64,7 +86,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help=f"what to print: {_said_of_all()}",
     )
     parser.add_argument(
-        "-o", "--output", metavar="FILE", type=output_file, help="the PDF to write; of a list also a CSV file"
+        "-o", "--output", metavar="FILE", type=output_file, help="the PDF to write; of a list also .csv or .xlsx"
     )
     parser.add_argument("--force", action="store_true", help=FORCE_HELP)
     parser.add_argument("--site", metavar="SITE", help="its name, prefix or key")
@@ -91,12 +113,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="issued: its number, and its issue (default: the latest)",
     )
     _add_label_options(parser)
+    add_printer_options(parser)
     parser.add_argument("--json", action="store_true", help="write what was printed as JSON")
 
 
 def _add_label_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--tags", metavar="TAGS", help="labels: of these alone, say HR-001..HR-050,HR-077")
-    parser.add_argument("--room", metavar="LOCATION", help="labels: of one location alone")
+    rooms = _names((_LABELS, *asked_by(PAPERS, Ask.ROOM)))
+    parser.add_argument("--room", metavar="LOCATION", help=f"{rooms}: {ASK_HELP[Ask.ROOM]}")
     parser.add_argument("--order", choices=("tag", "room", "date"), help="labels: the order within a site")
     parser.add_argument("--used", metavar="PLACES", help="labels: places of the first sheet that are used, say 1-5,9")
     parser.add_argument("--together", action="store_true", help="labels: let sites share a sheet")
@@ -125,7 +149,7 @@ def _add_asks(parser: argparse.ArgumentParser) -> None:
     """Declare what documents may be told, each with the names of those that may."""
     for ask in Ask:
         names = asked_by(PAPERS, ask)
-        if not names:
+        if not names or ask in _BOTH:
             continue
         said = f"{_names(names)}: {ASK_HELP[ask]}"
         if ask is Ask.DETAILS:
@@ -148,36 +172,42 @@ def _names(names: "Iterable[str]") -> str:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Write the file; exit code 3 where a statutory statement is missing, 1 where printed labels must be destroyed."""
     _refuse_what_does_not_go_together(args)
-    if args.stocks or args.calibration:
-        return (list_stocks if args.stocks else calibration_page)(args, console)
-    return _run_on_register(args, console)
+    if args.stocks:
+        return list_stocks(args, console)
+    if args.calibration and args.printer is None:
+        return calibration_page(None, args, console)
+    reads_only = args.preview or args.beforehand or args.locations
+    writes = (args.kind == _LABELS and not reads_only) or args.issue or args.printer is not None
+    with opened(args, console, writes=writes, search=Search.WHOLE) as register, place_to_draw(args):
+        code = _printed(register, args, console)
+        if writes:
+            end_writing(register, console)
+    return code
 
 
-def _run_on_register(args: argparse.Namespace, console: Console) -> int:
-    names_only = bool(args.beforehand or args.locations)
-    writes = (args.kind == _LABELS and not (args.preview or names_only)) or args.issue
-    with opened(args, console, writes=writes, search=Search.WHOLE) as register:
-        if args.kind == _LABELS:
-            if names_only:
-                return print_name_labels(register, args, console)
-            if args.preview:
-                return preview_labels(register, args, console)
-            code = (
-                confirm_labels(register, args, console) if args.confirm else print_label_sheets(register, args, console)
-            )
-            end_writing(register, console)
-            return code
-        if args.kind == _ISSUED:
-            return _print_again(register, args, console)
-        _print_paper(register, args, console, paper_named(args.kind))
-        if args.issue:
-            end_writing(register, console)
-    return ExitCode.FINE
+def _printed(register: "Register", args: argparse.Namespace, console: Console) -> int:
+    if args.kind == _LABELS:
+        return _labels(register, args, console)
+    if args.kind == _ISSUED:
+        return _print_again(register, args, console)
+    return _print_paper(register, args, console, paper_named(args.kind))
+
+
+def _labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
+    if args.calibration:
+        return calibration_page(register, args, console)
+    if args.beforehand or args.locations:
+        return print_name_labels(register, args, console)
+    if args.preview:
+        return preview_labels(register, args, console)
+    if args.job is not None:
+        return spoil_labels(register, args, console)
+    return confirm_labels(register, args, console) if args.confirm else print_label_sheets(register, args, console)
 
 
 def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
     if args.kind in {_LABELS, _ISSUED}:
-        _refuse(args, args.kind, [ask.value for ask in Ask] + ["item", "issue"])
+        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), "item", "issue"])
     else:
         paper = paper_named(args.kind)
         _refuse(args, args.kind, [ask.value for ask in Ask if ask not in paper.asks])
@@ -186,17 +216,27 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         raise UsageRefused(
             "`print issued` takes --document NUMBER, and nothing else does; `appreg list issued` has the numbers."
         )
-    if args.kind != _LABELS and any(_given(args, name) for name in _OF_LABELS):
-        named = ", ".join(f"--{name.replace('_', '-')}" for name in _OF_LABELS if _given(args, name))
+    theirs = [name for name in _OF_LABELS if _given(args, name) and not _is_told(args.kind, name)]
+    if args.kind != _LABELS and theirs:
+        named = ", ".join(f"--{name.replace('_', '-')}" for name in theirs)
         raise UsageRefused(f"{named} belongs to labels, not to a {args.kind}.")
-    if args.spoiled and not args.confirm:
-        raise UsageRefused("--spoiled goes with --confirm and the file whose sheets came out.")
+    refuse_printer_options(args)
+    if args.spoiled and not args.confirm and args.job is None:
+        raise UsageRefused(
+            "--spoiled goes with --confirm and the file whose sheets came out, or --job and what was printed."
+        )
     if args.confirm and (args.output or args.preview):
         raise UsageRefused("--confirm counts sheets that are written already; leave out -o and --preview.")
     if args.beforehand or args.locations:
         refuse_other_labels(args)
-    if args.output is None and not (args.preview or args.confirm or args.stocks):
-        raise UsageRefused("Say which file to write, with -o FILE.")
+    elsewhere = args.preview or args.confirm or args.stocks or args.printer is not None or args.job is not None
+    if args.output is None and not elsewhere:
+        raise UsageRefused("Say which file to write, with -o FILE, or where to print it, with --printer NAME.")
+
+
+def _is_told(kind: str, name: str) -> bool:
+    """Tell whether a document takes an option that labels take too."""
+    return kind not in {_LABELS, _ISSUED} and any(ask.value == name for ask in paper_named(kind).asks)
 
 
 def _given(args: argparse.Namespace, name: str) -> bool:
@@ -244,12 +284,13 @@ def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> 
     return Asked(site=site_named(register, args.site).uid if args.site else None, **told)
 
 
-def _print_paper(register: "Register", args: argparse.Namespace, console: Console, paper: PaperKind) -> None:
-    from appreg.tasks.documents.name_paper import paper_words  # noqa: PLC0415 - a help text needs no drawing
+def _print_paper(register: "Register", args: argparse.Namespace, console: Console, paper: PaperKind) -> int:
+    from appreg.tasks.documents.name_paper import paper_site, paper_words  # noqa: PLC0415 - a help text needs no drawing
     from appreg.tasks.documents.write_paper import issue_paper, write_paper  # noqa: PLC0415
 
     asked = _asked(register, args, paper)
     what, today = paper_words(register, paper, asked), local_today()
+    order = ready_order(register, args)
     with console.progress(f"drawing the {paper.name}") as progress:
         if args.issue:
             issued = issue_paper(
@@ -266,21 +307,45 @@ def _print_paper(register: "Register", args: argparse.Namespace, console: Consol
             written = write_paper(
                 register, paper, asked, out=args.output, replace=args.force, today=today, progress=progress
             )
-    if args.issue:
-        _tell(console, args, issued.summary, what, issued)
-    else:
-        _tell(console, args, written, what)
+    summary, known = (issued.summary, issued) if args.issue else (written, None)
+    document = known.document.uid if known is not None else None
+    job = _sent(register, args, order, summary, what, site=paper_site(register, asked), document=document)
+    _tell(console, args, summary, what, known, job=job)
+    return ExitCode.FINE
+
+
+def _sent(
+    register: "Register",
+    args: argparse.Namespace,
+    order: "PrintOrder | None",
+    written: "DocumentSummary",
+    what: str,
+    *,
+    site: "Uid | None",
+    document: "Uid | None",
+) -> "PrintJob | None":
+    """Print what was written, where that was asked for."""
+    if order is None:
+        return None
+    from appreg.tasks.documents.send_to_printer import PrintedPaper  # noqa: PLC0415 - only where printed
+
+    paper = PrintedPaper(file=args.output, sheets=written.pages, what=what, site=site, document=document)
+    return print_paper_written(register, paper, order)
 
 
 def _print_again(register: "Register", args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.documents.issue_document import print_again  # noqa: PLC0415 - drawing costs
 
     number, issue = args.document
+    order = ready_order(register, args)
     with console.progress("drawing it as it was") as progress:
         printed = print_again(
             register, number=number, issue=issue, out=args.output, replace=args.force, progress=progress
         )
-    _tell(console, args, printed.summary, printed.document.scope, printed)
+    document = printed.document
+    what = f"{document.called}, {document.scope}"
+    job = _sent(register, args, order, printed.summary, what, site=document.site, document=document.uid)
+    _tell(console, args, printed.summary, document.scope, printed, job=job)
     if not printed.same:
         console.complain(
             "It tells what it told then, but was drawn by another version of appreg than the one that issued it: "
@@ -301,13 +366,15 @@ def _tell(
     written: "DocumentSummary",
     what: str,
     issued: "IssuedPaper | None" = None,
+    *,
+    job: "PrintJob | None" = None,
 ) -> None:
     tell_glyphs(console, written.missing_glyphs)
     if args.json:
         answer: DocumentAnswer = {
             "format": "appreg.document",
             "version": 1,
-            "file": str(args.output),
+            "file": str(args.output) if job is None or args.kept else None,
             "document": what,
             "missing_glyphs": list(written.missing_glyphs),
         }
@@ -318,8 +385,10 @@ def _tell(
                 "on": issued.document.on.isoformat(),
                 "same_bytes": issued.same,
             }
+        if job is not None:
+            answer["printed"] = job_as_json(job)
         console.json(answer)
-    elif issued is not None:
-        console.line(f"{args.output}: {issued.document.called}, {what}.")
     else:
-        console.line(f"{args.output}: {what}.")
+        named = what if issued is None else f"{issued.document.called}, {what}"
+        where = [f"{args.output}: {named}"] if job is None or args.kept else [f"{named[:1].upper()}{named[1:]}"]
+        console.line(f"{'; '.join([*where, *([job_words(job)] if job is not None else [])])}.")

@@ -22,6 +22,8 @@ ABOUT: Final = {
     "issue_limit_days": "how many days old an item's last test may be at issue without asking; 0: any age",
     "label_stock": "the stock that the label tray starts with; appreg print labels --stocks lists them",
     "next_date_on_labels": "whether pass labels carry the next date when the tray opens",
+    "document_printer": "the printer that documents go to where none is named; empty: the system's usual one",
+    "label_printer": "the same for labels",
     "printer_offsets": "how far labels are moved for a printer, say office: 0.6 right 1.2 up; store: 0.4 left",
     "copies_kept": "how many of the newest copies stay however old they are",
     "copies_days": "for how many days the last copy of each week stays",

@@ -39,6 +39,8 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("print", "labels", "--preview"), ("print", "labels", "--stocks"))
     yield ("print", "labels", "--locations", "--site", "HR", "-o", str(folder / "rooms.pdf"))
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
+    yield from (("print", "labels", "--printer", "Office"), ("print", "labels", "--job", "1", "--spoiled", "1"))
+    yield ("list", "printed")
     yield ("print", "labels", "--confirm", str(folder / "l.pdf"))
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
     yield ("print", "register", "--site", "HR", "--issue", "-o", str(folder / "i.pdf"))
@@ -53,6 +55,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("verify",), ("verify", "--accept"), ("verify", "--seal", seal))
 
 
+@pytest.mark.usefixtures("stand_in")
 def test_every_command_writes_json_of_the_form_that_its_schema_has(
     row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -388,7 +388,8 @@ async def test_on_a_walk_round_a_tag_printed_beforehand_and_a_location_are_taken
         assert isinstance(walk, WalkRoundScreen)
         await press(pilot, *"kettle")
         await press(pilot, *keys_of(code_text(room.name, room.uid)), "enter")
-        assert app.screen is walk
+        here: object = app.screen
+        assert here is walk
         assert walk._location == room.uid
         await press(pilot, *keys_of(code_text("KL-901", item.site)), "enter")
         assert "No item has the tag “KL-901”" in screen_text(app)

@@ -28,10 +28,18 @@ from appreg.cli.shapes.keeping_shapes import (
     NewRegisterAnswer,
     RestoredAnswer,
     SettingsAnswer,
+    SpoiledAnswer,
     StocksAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import IssuedAnswer, ListFileAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import (
+    IssuedAnswer,
+    ListFileAnswer,
+    NewRecordsAnswer,
+    PrintedAnswer,
+    SitesAnswer,
+    VisitsAnswer,
+)
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.exchange.scope_form import ScopeAnswer
@@ -62,10 +70,12 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRecordsAnswer,
     NewRegisterAnswer,
     PlanAnswer,
+    PrintedAnswer,
     RestoredAnswer,
     ScopeAnswer,
     SettingsAnswer,
     SitesAnswer,
+    SpoiledAnswer,
     StocksAnswer,
     TablesAnswer,
     UserChecksAnswer,

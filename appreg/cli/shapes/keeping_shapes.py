@@ -152,12 +152,26 @@ class SpoiltLabelShape(LeftOutLabel):
     place: int
 
 
+class JobShape(TypedDict):
+    """What a printer's queue took."""
+
+    number: int
+    """In `list printed`."""
+    printer: str
+    queued_as: str
+    """As the queue numbers it: Office-12."""
+    copies: int
+    pages: str
+    """Those asked for: 1-3,7; empty: all."""
+
+
 class LabelsAnswer(TypedDict):
     """What `print labels` writes."""
 
     format: Literal["appreg.labels"]
     version: Literal[1]
-    file: str
+    file: str | None
+    """None: it was printed, and no file kept."""
     labels: int
     sheets: int
     next_start: int
@@ -166,6 +180,8 @@ class LabelsAnswer(TypedDict):
     lacking: list[str]
     left_out: list[LeftOutLabel]
     destroy: list[SpoiltLabelShape]
+    printed: NotRequired[JobShape]
+    """Where a printer took it; the labels on its pages count as printed with that."""
 
 
 class PlacedLabel(TypedDict):
@@ -226,6 +242,15 @@ class ConfirmedAnswer(TypedDict):
     destroy: list[SpoiltLabelShape]
 
 
+class SpoiledAnswer(TypedDict):
+    """What `print labels --job` writes."""
+
+    format: Literal["appreg.labels-spoiled"]
+    version: Literal[1]
+    job: int
+    waiting: int
+
+
 class IssueShape(TypedDict):
     """As what a document was issued."""
 
@@ -241,11 +266,14 @@ class DocumentAnswer(TypedDict):
 
     format: Literal["appreg.document"]
     version: Literal[1]
-    file: str
+    file: str | None
+    """None: it was printed, and no file kept."""
     document: str
     missing_glyphs: list[str]
     issued: NotRequired[IssueShape]
     """Where it was issued, or had been."""
+    printed: NotRequired[JobShape]
+    """Where a printer took it."""
 
 
 class SettingShape(TypedDict):

@@ -132,6 +132,55 @@ class IssuedAnswer(TypedDict):
     """What could not be read, a sentence each."""
 
 
+class PrintedLabelShape(TypedDict):
+    """A label that was on it."""
+
+    label: str
+    """Its key in the tray."""
+    place: str
+    """Sheet and place: 2:13."""
+
+
+class PrintedShape(TypedDict):
+    """One file that a printer's queue took."""
+
+    uid: str
+    number: int
+    on: Day
+    at: str
+    """HH:MM."""
+    kind: str
+    """`labels` or `document`."""
+    what: str
+    site: str | None
+    """None: several, or none."""
+    document: str | None
+    """The issued document that it was: 17.2."""
+    printer: str
+    queued_as: str
+    """As the queue numbered it: Office-12."""
+    copies: int
+    sheets: int
+    """Pages of the file."""
+    pages: str
+    """Those that were asked for; empty: all."""
+    media: str
+    by: str
+    file_hash: str
+    """The SHA-256 of the file."""
+    labels: list[PrintedLabelShape]
+
+
+class PrintedAnswer(TypedDict):
+    """What `list printed` writes."""
+
+    format: Literal["appreg.printed"]
+    version: Literal[1]
+    printed: list[PrintedShape]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
 class MadeShape(TypedDict):
     """One record that was made."""
 

@@ -47,6 +47,6 @@ class PrintJob(Struct, frozen=True, kw_only=True):
     author: str
     """Who had it printed."""
     labels: tuple[Uid, ...] = ()
-    """The queued labels that were on the pages asked for and held."""
+    """The queued labels on the pages that were asked for."""
     places: tuple[str, ...] = ()
     """Where each of them lay: its sheet and its place, 2:13."""

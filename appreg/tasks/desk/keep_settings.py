@@ -31,6 +31,8 @@ _MOST_BYTES: Final = 100_000
 _HEAD: Final = (
     "# How appreg looks and answers for you. Change it here while the program is closed, or in its settings.\n"
 )
+PRINTER_NAME: Final = re.compile(r"(?:[^\s\x00-\x20\x7f#'\"/-][^\s\x00-\x20\x7f#'\"]{0,126})?")
+"""The name of a queue as CUPS takes one (https://www.cups.org/doc/man-lpadmin.html, published), or nothing."""
 STOCK_NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 """The name of a label stock."""
 _KEY_NAME: Final = re.compile(r"[\w+]{1,60}")
@@ -51,6 +53,10 @@ class Settings(Struct, frozen=True, kw_only=True):
     """The stock the label tray opens with."""
     next_date_on_labels: bool = False
     """Whether pass labels carry the next date when the tray opens."""
+    document_printer: str = ""
+    """The printer that documents go to where none is named, by the name of its queue; empty: the system's usual one."""
+    label_printer: str = ""
+    """The same for labels."""
     printer_offsets: str = ""
     """How far the print of labels is moved for each printer, as core/values/print_offsets.py reads it."""
     copies_kept: int = 10
@@ -218,6 +224,14 @@ def _who(toml: TomlText, key: str) -> str:
         raise toml.refused([key], problem.problem) from problem
 
 
+def _printer(toml: TomlText, key: str) -> str:
+    """Whether there is such a printer is told where one prints: another machine has others."""
+    value = toml.data[key]
+    if not isinstance(value, str) or not PRINTER_NAME.fullmatch(value):
+        raise toml.refused([key], f"{_short(value)} names no printer; write its name without blanks.")
+    return value
+
+
 def _keys(toml: TomlText, key: str) -> dict[str, str]:
     table = toml.data[key]
     if not isinstance(table, dict):
@@ -257,6 +271,8 @@ _READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
     "issue_limit_days": partial(_whole, 0, MOST_ISSUE_DAYS),
     "label_stock": _stock,
     "next_date_on_labels": _flag,
+    "document_printer": _printer,
+    "label_printer": _printer,
     "printer_offsets": _offsets,
     "copies_kept": partial(_whole, 1, MOST_COPIES),
     "copies_days": partial(_whole, 0, MOST_COPY_DAYS),

@@ -2,6 +2,7 @@
 
 from appreg.core.records.kept_records import Appliance, Site, Visit
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.paper_kinds import Asked, PaperKind
 
@@ -15,6 +16,13 @@ def paper_words(register: Register, kind: PaperKind, asked: Asked) -> str:
     if asked.site is not None:
         return f"the {kind.label.removesuffix(' of the site')} of {register.get(Site, asked.site).name}"
     return f"the {kind.label} of all sites"
+
+
+def paper_site(register: Register, asked: Asked) -> Uid | None:
+    """The one site that it is about; None: all of them."""
+    if asked.visit is not None:
+        return register.get(Visit, asked.visit).site
+    return register.get(Appliance, asked.item).site if asked.item is not None else asked.site
 
 
 def paper_stem(register: Register, kind: PaperKind, asked: Asked) -> str:

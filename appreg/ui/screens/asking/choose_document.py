@@ -7,7 +7,7 @@ from typing import Any, Final
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
 from appreg.progress import Progress
 from appreg.tasks.documents.name_paper import paper_stem, paper_words
-from appreg.tasks.documents.paper_kinds import CSV, PDF, Asked, Of, PaperKind, paper_named, papers_of
+from appreg.tasks.documents.paper_kinds import CSV, PDF, XLSX, Asked, Of, PaperKind, paper_named, papers_of
 from appreg.tasks.documents.write_paper import issue_paper, write_paper
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.paper_form import PaperForm
@@ -19,7 +19,8 @@ from appreg.ui.shell.command_screen import CommandScreen
 _ISSUED: Final = "issued"
 _FORMS: Final = {
     PDF: "pages to read and to print (PDF)",
-    CSV: "a table for spreadsheets (CSV)",
+    XLSX: "a workbook for spreadsheets (XLSX)",
+    CSV: "a table for other programs (CSV)",
     _ISSUED: "issued: pages with a number, by which they are printed again as they were",
 }
 _NUMBERED: Final = "It gets a number, and is printed again as it was by that, whatever changes later."

@@ -55,6 +55,10 @@ def _stock_words(stock: str) -> str:
     return found.title if found is not None else f"{stock}, which is not there"
 
 
+def _printer_words(name: str) -> str:
+    return name or "the system's usual one"
+
+
 _WORDS: Final[Mapping[str, _Set]] = {
     "theme": _Set(
         what="theme", help="Dark or light ground; Enter changes it.", words=str, answers=lambda: tuple(THEMES)
@@ -84,6 +88,16 @@ _WORDS: Final[Mapping[str, _Set]] = {
         help="Whether pass labels carry the next date when the tray opens: editions of the guidance differ.",
         words=_yes_or_no,
         answers=lambda: (False, True),
+    ),
+    "document_printer": _Set(
+        what="printer of documents",
+        help="The printer that is offered first for documents; Enter chooses among those of this computer.",
+        words=_printer_words,
+    ),
+    "label_printer": _Set(
+        what="printer of labels",
+        help="The printer that is offered first for labels; Enter chooses among those of this computer.",
+        words=_printer_words,
     ),
     "printer_offsets": _Set(
         what="printer offsets",
