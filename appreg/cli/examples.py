@@ -105,6 +105,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print labels --preview --order room", "what would lie where"),
+        ("appreg print labels --beforehand HR-101..HR-140 --site HR -o tags.pdf", "tags for items that are to come"),
+        ("appreg print labels --locations --site HR -o rooms.pdf", "find answers their codes with what is there"),
         ("appreg print labels --stocks", "what there is to print on"),
         ("appreg print labels --calibration -o crosses.pdf", "how far off a printer lays them"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),

@@ -44,6 +44,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
     yield ("fault", "HR-003", "cord cut")
     yield from (("print", "labels", "--preview"), ("print", "labels", "--stocks"))
+    yield ("print", "labels", "--locations", "--site", "HR", "-o", str(folder / "rooms.pdf"))
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
     yield from (("print", "labels", "--printer", "Office"), ("print", "labels", "--job", "1", "--spoiled", "1"))
     yield ("list", "printed")
