@@ -101,6 +101,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print labels --preview --order room", "what would lie where"),
+        ("appreg print labels --stocks", "what there is to print on"),
+        ("appreg print labels --calibration -o crosses.pdf", "how far off a printer lays them"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),

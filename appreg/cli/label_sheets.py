@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.label_stocks import offset_chosen, stock_chosen
 from appreg.cli.opening import site_uid
 from appreg.cli.operator_name import operator_name
 from appreg.cli.paper_printing import job_as_json, job_words, print_sheets_written, ready_order
@@ -35,7 +36,8 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
             operator_name(),
             out=args.output,
             replace_file=args.force,
-            stock_id=args.stock or "a4-24",
+            stock=stock_chosen(args),
+            offset=offset_chosen(args, order.printer if order is not None else ""),
             start=1 if args.start is None else args.start,
             used=_used(args),
             choice=_choice(register, args),
@@ -82,10 +84,9 @@ def preview_labels(register: "Register", args: argparse.Namespace, console: Cons
     """Say what would lie where; nothing is written or counted."""
     from appreg.paper.labels.label_content import verdict_words  # noqa: PLC0415 - a help text needs no drawing
     from appreg.paper.labels.label_layout import Start, iterate_places  # noqa: PLC0415
-    from appreg.paper.labels.label_stock import stock_by_id  # noqa: PLC0415
     from appreg.tasks.documents.print_labels import true_and_untrue  # noqa: PLC0415
 
-    choice, stock = _choice(register, args), stock_by_id(args.stock or "a4-24")
+    choice, stock = _choice(register, args), stock_chosen(args)
     labels, left_out = true_and_untrue(choice.labels(register, local_today()))
     start = Start(at=1 if args.start is None else args.start, used=_used(args))
     places = list(iterate_places(stock, choice.counts(labels), start))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.label_sheets import confirm_labels, preview_labels, print_label_sheets, tell_glyphs
+from appreg.cli.label_stocks import calibration_page, list_stocks
 from appreg.cli.opening import end_writing, opened, site_named, site_uid
 from appreg.cli.operator_name import operator_name
 from appreg.cli.paper_printing import (
@@ -49,6 +50,7 @@ _LABELS, _ISSUED = "labels", "issued"
 _OF_LABELS = (
     *("stock", "start", "next_date", "again", "tags", "room", "order"),
     *("used", "together", "preview", "printed", "confirm", "spoiled"),
+    *("stocks", "calibration", "offset_of"),
 )
 
 
@@ -81,7 +83,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--visit", metavar="VISIT", help="its key, its date, or `latest`; without it a report is of the latest"
     )
-    parser.add_argument("--stock", metavar="ID", help="labels: a4-24 (the default), a4-40 or a4-65 a sheet")
+    parser.add_argument(
+        "--stock", metavar="ID", help="labels: the stock they are printed on (default: a4-24); --stocks lists them"
+    )
     parser.add_argument("--start", metavar="N", type=whole_number, help="labels: the first free place, 1 at top left")
     parser.add_argument("--next-date", action="store_true", help="labels: print the next date too")
     parser.add_argument("--again", action="store_true", help="labels: those printed before as well")
@@ -117,6 +121,13 @@ def _add_label_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spoiled", metavar="PLACES", help="labels: with --confirm, but not these, which wait again: 2:3,2:7-9"
     )
+    parser.add_argument("--stocks", action="store_true", help="labels: list what they can be printed on")
+    parser.add_argument(
+        "--calibration", action="store_true", help="labels: a page that shows how far off a printer lays them"
+    )
+    parser.add_argument(
+        "--offset-of", metavar="PRINTER", help="labels: move them as printer_offsets in the settings says for it"
+    )
 
 
 def _add_asks(parser: argparse.ArgumentParser) -> None:
@@ -146,6 +157,12 @@ def _names(names: "Iterable[str]") -> str:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Write the file; exit code 3 where a statutory statement is missing, 1 where printed labels must be destroyed."""
     _refuse_what_does_not_go_together(args)
+    if args.stocks or args.calibration:
+        return (list_stocks if args.stocks else calibration_page)(args, console)
+    return _run_on_register(args, console)
+
+
+def _run_on_register(args: argparse.Namespace, console: Console) -> int:
     writes = (args.kind == _LABELS and not args.preview) or args.issue or args.printer is not None
     with opened(args, console, writes=writes, search=Search.WHOLE) as register, place_to_draw(args):
         code = _printed(register, args, console)
@@ -191,7 +208,8 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         )
     if args.confirm and (args.output or args.preview):
         raise UsageRefused("--confirm counts sheets that are written already; leave out -o and --preview.")
-    if args.output is None and not (args.preview or args.confirm or args.printer is not None or args.job is not None):
+    elsewhere = (args.preview, args.confirm, args.stocks, args.printer is not None, args.job is not None)
+    if args.output is None and not any(elsewhere):
         raise UsageRefused("Say which file to write, with -o FILE, or where to print it, with --printer NAME.")
 
 

@@ -36,7 +36,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("evidence",), ("plan",), ("plan", "--site", "HR", "--if-test", "P3M"))
     yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
     yield ("fault", "HR-003", "cord cut")
-    yield ("print", "labels", "--preview")
+    yield from (("print", "labels", "--preview"), ("print", "labels", "--stocks"))
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
     yield from (("print", "labels", "--printer", "Office"), ("print", "labels", "--job", "1", "--spoiled", "1"))
     yield ("list", "printed")

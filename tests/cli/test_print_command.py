@@ -1,6 +1,7 @@
 """Printing: labels, the register of a site, the report of a visit."""
 
 import json
+import os
 from datetime import date, timedelta
 from importlib import import_module
 from pathlib import Path
@@ -12,9 +13,12 @@ from msgspec.structs import replace
 from appreg.cli import label_sheets
 from appreg.core.records.kept_records import Appliance, Client, Person
 from appreg.paper.labels import label_sheet
+from appreg.tasks.desk.keep_settings import settings_path
 from appreg.tasks.documents.paper_kinds import PAPERS
 from appreg.tasks.records.change_record import change_record
 from tests.cli.conftest import Call
+from tests.paper.pdf_reading import whole_text
+from tests.paper.test_stock_reading import ROLL
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
@@ -278,3 +282,38 @@ def test_a_label_of_a_failure_that_comes_out_on_a_later_day_is_no_other_label(
     monkeypatch.setattr(label_sheets, "local_today", lambda: TODAY + timedelta(days=2))
     done = call("print", "labels", "--confirm", out)
     assert (done.code, done.out, done.err) == (0, f"1 label of {out} printed.\n", "")
+
+
+def test_own_stock_is_listed_printed_on_and_its_faults_are_told(fresh: WorkedSite, call: Call, tmp_path: Path) -> None:
+    assert fresh.site.prefix == "HR"
+    own = settings_path(os.environ).with_name("stocks.toml")
+    own.parent.mkdir(parents=True, exist_ok=True)
+    own.write_text(ROLL + "\n[crooked]\nrows = 3\n", encoding="utf-8")
+    told = call("print", "labels", "--stocks", "--json")
+    assert told.code == 1
+    assert isinstance(told.json, dict)
+    assert [each["id"] for each in told.json["stocks"] if each["own"]] == ["shop-roll"]
+    assert [f"appreg: {fault}" for fault in told.json["faults"]] == told.err.splitlines()
+    assert "stocks.toml, line 15, crooked: it lacks title, " in told.err
+    out = tmp_path / "roll.pdf"
+    assert "2 labels on 2 sheets" in call("print", "labels", "--stock", "shop-roll", "-o", out).out
+    refused = call("print", "labels", "--stock", "crooked", "-o", tmp_path / "no.pdf")
+    assert refused.code == 2
+    assert "crooked: it lacks" in refused.err
+
+
+def test_a_calibration_page_needs_no_register_and_labels_take_the_offset_of_a_printer(
+    fresh: WorkedSite, call: Call, tmp_path: Path
+) -> None:
+    assert fresh.site.prefix == "HR"
+    page = tmp_path / "c.pdf"
+    assert call("print", "labels", "--calibration", "--stock", "a4-65", "-o", page).code == 0
+    assert page.read_bytes().startswith(b"%PDF")
+    assert call("print", "labels", "--offset-of", "office", "-o", tmp_path / "l.pdf").code == 2
+    assert call("settings", "set", "printer_offsets", "office: 0.6 right 1.2 up").code == 0
+    assert call("print", "labels", "--offset-of", "office", "-o", tmp_path / "l.pdf").code == 0
+    moved = tmp_path / "m.pdf"
+    assert call("print", "labels", "--calibration", "--offset-of", "office", "-o", moved, "--json").code == 0
+    assert "Moved 0.6 right 1.2 up for office." in whole_text(moved)
+    assert call("print", "register", "--calibration", "-o", tmp_path / "r.pdf").code == 2
+    assert call("print", "labels", "--calibration").code == 2

@@ -29,6 +29,7 @@ from appreg.cli.shapes.keeping_shapes import (
     RestoredAnswer,
     SettingsAnswer,
     SpoiledAnswer,
+    StocksAnswer,
     VerificationAnswer,
 )
 from appreg.cli.shapes.list_shapes import (
@@ -75,6 +76,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     SettingsAnswer,
     SitesAnswer,
     SpoiledAnswer,
+    StocksAnswer,
     TablesAnswer,
     UserChecksAnswer,
     VerificationAnswer,

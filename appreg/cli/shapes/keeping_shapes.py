@@ -202,6 +202,35 @@ class LabelsPreview(TypedDict):
     left_out: list[LeftOutLabel]
 
 
+class StockShape(TypedDict):
+    """Something to print labels on."""
+
+    id: str
+    title: str
+    feed: Literal["sheet", "roll"]
+    shape: Literal["flat", "flag", "round"]
+    places: int
+    """Labels a page."""
+    label_width_mm: float
+    label_height_mm: float
+    code: bool
+    """It has room for a code."""
+    own: bool
+    """It stands in the person's own file."""
+    basis: str
+
+
+class StocksAnswer(TypedDict):
+    """What `print labels --stocks` writes."""
+
+    format: Literal["appreg.stocks"]
+    version: Literal[1]
+    own_file: str
+    stocks: list[StockShape]
+    faults: list[str]
+    """What keeps stock of that file from being printed on."""
+
+
 class ConfirmedAnswer(TypedDict):
     """What `print labels --confirm` writes."""
 

@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from appreg.ui.screens.asking.file_form import FileForm
-from appreg.ui.screens.asking.file_form_screen import FileFormScreen
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.forms.file_form_screen import FileFormScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.shell.command_screen import CommandScreen
 

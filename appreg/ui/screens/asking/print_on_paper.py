@@ -89,7 +89,7 @@ def print_on_paper(screen: CommandScreen[Any], draw: Draw, *, what: str, site: U
     def said(done: Done[PrintedDrawing] | None) -> None:
         if done is not None:
             job, missing = done.value.job, done.value.summary.missing_glyphs
-            shell.say(f"{job.printer} took it as {job.job}. {glyph_sentence(missing)}".rstrip(". "))
+            shell.say(f"{job.printer} took it as {job.job}. {glyph_sentence(missing)}".rstrip())
 
     begun = f"{what[:1].upper()}{what[1:]} goes to the printer; no file is kept."
     ask_for_printer(screen, usual=shell.settings.document_printer, said=(begun,), then=send)

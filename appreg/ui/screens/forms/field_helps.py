@@ -221,6 +221,12 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "FolderForm": {
         "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")
     },
+    "OffsetsForm": {
+        "offsets": FieldHelp(
+            "How far labels are moved for a printer, as its calibration page tells. Left empty: none is.",
+            "office: 0.6 right 1.2 up",
+        )
+    },
     "WhoForm": {
         "who": FieldHelp(
             "Name or initials that the journal keeps with every change. Left empty: the login name.", "A. Bench"

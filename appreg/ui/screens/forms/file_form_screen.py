@@ -14,7 +14,7 @@ class FileFormScreen(FormScreen[Path]):
     DECLARED: ClassVar[tuple[Command, ...]] = (
         Command(
             action="to_printer",
-            key="ctrl+o",
+            key="f10",
             label="on paper",
             help="Print it on a printer of this computer, which is chosen next, and keep no file.",
             priority=True,
