@@ -42,6 +42,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "list": (
         ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
+        ("appreg list items --site HR --xlsx items.xlsx", "a workbook, its days and counts as such"),
         ("appreg list sites --json", "every site with its counts"),
         ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
         ("appreg list checks --site SB", "what its users check, room by room"),
@@ -107,6 +108,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
         ("appreg print due --site HR --within 60 -o due.pdf", "what is due, room by room; due.csv for a spreadsheet"),
+        ("appreg print recording --site HR -o blank.pdf", "limits worked out and boxes, for the day the laptop dies"),
+        ("appreg print notice --item HR-005 -o notice.pdf", "what failed, not to be used, whom to ask"),
         ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
         ("appreg print register --site HR --printer Office --copies 2", "on paper, through CUPS; no file is kept"),
         ("appreg print labels --site HR --printer Office", "they count as printed once the printer's queue took them"),

@@ -4,7 +4,15 @@ import argparse
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from appreg.cli.chosen_columns import MORE_OF_ITEMS, USUAL_OF_ITEMS, chosen_columns, in_order, write_lines
+from appreg.cli.chosen_columns import (
+    MORE_OF_ITEMS,
+    USUAL_OF_ITEMS,
+    add_forms,
+    chosen_columns,
+    in_order,
+    refuse_forms,
+    write_lines,
+)
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
@@ -106,13 +114,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas. {every}")
     parser.add_argument("--sort", metavar="COLUMN", help="the column to sort by (default: the list's own order)")
     parser.add_argument("--reverse", action="store_true", help="with --sort: the greatest first")
-    form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true", help="write JSON, with every key")
-    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
+    add_forms(parser)
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 also where the list is empty."""
+    refuse_forms(args)
     what: str = args.what
     columns = chosen_columns(what, args.columns, usual=_USUAL[what], more=_MORE[what])
     if args.sort and args.json:
@@ -146,7 +153,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     if args.json:
         console.json(answer)
     else:
-        write_lines(lines, columns, console, as_csv=args.csv)
+        write_lines(args, what, columns, lines, console)
     return ExitCode.FINE
 
 

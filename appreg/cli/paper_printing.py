@@ -59,7 +59,7 @@ def refuse_printer_options(args: argparse.Namespace) -> None:
         raise UsageRefused(
             f"{named[0]} does not go with --printer, which prints labels that wait and counts them; leave one of them out."
         )
-    if args.output is not None and args.output.suffix.lower() == ".csv":
+    if args.output is not None and args.output.suffix.lower() in {".csv", ".xlsx"}:
         raise UsageRefused("A printer takes pages; leave out -o, or let its file end in .pdf.")
 
 

@@ -58,8 +58,17 @@ _FORMS: "Final[dict[Ask, Callable[[str], object]]]" = {
     Ask.SINCE: day,
     Ask.UNTIL: day,
     Ask.WITHIN: whole_number,
+    Ask.SPARE: whole_number,
 }
-_METAVARS: "Final[dict[Ask, str]]" = {Ask.SINCE: "DATE", Ask.UNTIL: "DATE", Ask.WITHIN: "DAYS"}
+_METAVARS: "Final[dict[Ask, str]]" = {
+    Ask.SINCE: "DATE",
+    Ask.UNTIL: "DATE",
+    Ask.WITHIN: "DAYS",
+    Ask.SPARE: "N",
+    Ask.ALSO: "TAGS",
+}
+_BOTH: Final = frozenset({Ask.ROOM})
+"""What labels are told too, by an option of theirs."""
 _SAY_OF_WHAT: "Final[dict[Of, str]]" = {
     Of.SITE: "Say of which site, with --site NAME.",
     Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest.",
@@ -76,7 +85,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help=f"what to print: {_said_of_all()}",
     )
     parser.add_argument(
-        "-o", "--output", metavar="FILE", type=output_file, help="the PDF to write; of a list also a CSV file"
+        "-o", "--output", metavar="FILE", type=output_file, help="the PDF to write; of a list also .csv or .xlsx"
     )
     parser.add_argument("--force", action="store_true", help=FORCE_HELP)
     parser.add_argument("--site", metavar="SITE", help="its name, prefix or key")
@@ -109,7 +118,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def _add_label_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--tags", metavar="TAGS", help="labels: of these alone, say HR-001..HR-050,HR-077")
-    parser.add_argument("--room", metavar="LOCATION", help="labels: of one location alone")
+    rooms = _names((_LABELS, *asked_by(PAPERS, Ask.ROOM)))
+    parser.add_argument("--room", metavar="LOCATION", help=f"{rooms}: {ASK_HELP[Ask.ROOM]}")
     parser.add_argument("--order", choices=("tag", "room", "date"), help="labels: the order within a site")
     parser.add_argument("--used", metavar="PLACES", help="labels: places of the first sheet that are used, say 1-5,9")
     parser.add_argument("--together", action="store_true", help="labels: let sites share a sheet")
@@ -134,7 +144,7 @@ def _add_asks(parser: argparse.ArgumentParser) -> None:
     """Declare what documents may be told, each with the names of those that may."""
     for ask in Ask:
         names = asked_by(PAPERS, ask)
-        if not names:
+        if not names or ask in _BOTH:
             continue
         said = f"{_names(names)}: {ASK_HELP[ask]}"
         if ask is Ask.DETAILS:
@@ -159,10 +169,6 @@ def run(args: argparse.Namespace, console: Console) -> int:
     _refuse_what_does_not_go_together(args)
     if args.stocks or args.calibration:
         return (list_stocks if args.stocks else calibration_page)(args, console)
-    return _run_on_register(args, console)
-
-
-def _run_on_register(args: argparse.Namespace, console: Console) -> int:
     writes = (args.kind == _LABELS and not args.preview) or args.issue or args.printer is not None
     with opened(args, console, writes=writes, search=Search.WHOLE) as register, place_to_draw(args):
         code = _printed(register, args, console)
@@ -189,7 +195,7 @@ def _labels(register: "Register", args: argparse.Namespace, console: Console) ->
 
 def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
     if args.kind in {_LABELS, _ISSUED}:
-        _refuse(args, args.kind, [ask.value for ask in Ask] + ["item", "issue"])
+        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), "item", "issue"])
     else:
         paper = paper_named(args.kind)
         _refuse(args, args.kind, [ask.value for ask in Ask if ask not in paper.asks])
@@ -198,8 +204,9 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         raise UsageRefused(
             "`print issued` takes --document NUMBER, and nothing else does; `appreg list issued` has the numbers."
         )
-    if args.kind != _LABELS and any(_given(args, name) for name in _OF_LABELS):
-        named = ", ".join(f"--{name.replace('_', '-')}" for name in _OF_LABELS if _given(args, name))
+    theirs = [name for name in _OF_LABELS if _given(args, name) and not _is_told(args.kind, name)]
+    if args.kind != _LABELS and theirs:
+        named = ", ".join(f"--{name.replace('_', '-')}" for name in theirs)
         raise UsageRefused(f"{named} belongs to labels, not to a {args.kind}.")
     refuse_printer_options(args)
     if args.spoiled and not args.confirm and args.job is None:
@@ -208,9 +215,14 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         )
     if args.confirm and (args.output or args.preview):
         raise UsageRefused("--confirm counts sheets that are written already; leave out -o and --preview.")
-    elsewhere = (args.preview, args.confirm, args.stocks, args.printer is not None, args.job is not None)
-    if args.output is None and not any(elsewhere):
+    elsewhere = args.preview or args.confirm or args.stocks or args.printer is not None or args.job is not None
+    if args.output is None and not elsewhere:
         raise UsageRefused("Say which file to write, with -o FILE, or where to print it, with --printer NAME.")
+
+
+def _is_told(kind: str, name: str) -> bool:
+    """Tell whether a document takes an option that labels take too."""
+    return kind not in {_LABELS, _ISSUED} and any(ask.value == name for ask in paper_named(kind).asks)
 
 
 def _given(args: argparse.Namespace, name: str) -> bool:

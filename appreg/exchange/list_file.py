@@ -1,4 +1,4 @@
-"""A list as a file that other programs read: CSV or JSON."""
+"""A list as a file that other programs read: CSV, JSON or a workbook."""
 
 import csv
 import io
@@ -28,6 +28,8 @@ class ListHead(Struct, frozen=True, kw_only=True):
     """A column; empty: the list's own order."""
     descending: bool
     columns: tuple[str, ...]
+    days: frozenset[str] = frozenset()
+    """Those columns that hold days."""
 
 
 def csv_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:

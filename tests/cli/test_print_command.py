@@ -7,6 +7,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from msgspec.structs import replace
 
@@ -126,6 +127,9 @@ def test_a_list_is_pages_or_rows_by_the_ending_of_its_name(row: WorkedSite, call
     assert call("print", "due", "--site", "HR", "--within", "9999", "-o", tmp_path / "due.pdf").code == 0
     assert (tmp_path / "due.pdf").read_bytes().startswith(b"%PDF")
     assert call("print", "due", "--within", "9999", "-o", tmp_path / "due.csv").code == 0
+    assert call("print", "due", "--within", "9999", "-o", tmp_path / "due.xlsx").code == 0
+    written = [*openpyxl.load_workbook(tmp_path / "due.xlsx").active.values]
+    assert len(written) == len((tmp_path / "due.csv").read_text(encoding="utf-8").splitlines())
     lines = (tmp_path / "due.csv").read_text(encoding="utf-8").splitlines()
     assert lines[0] == "place,tag,item,what,due,state,days,because"
     assert any(line.startswith("Harbour Row · Kitchen,HR-001,") for line in lines), lines
@@ -138,7 +142,7 @@ def test_what_is_to_be_printed_is_declared_once(call: Call) -> None:
     told = " ".join(call("print", "--help").out.split())
     for each in PAPERS:
         assert f"{each.name} ({each.help})" in told
-        assert (each.tells == "") != (each.writes == "")
+        assert each.tells or each.writes
         for task in filter(None, (each.tells, each.writes, each.issues)):
             module, _, function = task.partition(":")
             assert callable(getattr(import_module(f"appreg.tasks.documents.{module}"), function)), task

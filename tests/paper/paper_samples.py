@@ -161,6 +161,7 @@ REGISTER = RegisterDocument(
     interval_table="HSG107, 2013",
     environment="low risk",
     printed=TODAY,
+    details=True,
 )
 REPORT = ReportDocument(
     visit=VISIT,

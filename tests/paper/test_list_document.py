@@ -83,7 +83,7 @@ def _width(figures: str) -> float:
 
 def test_a_list_leaves_its_left_edge_to_the_holes_and_has_no_type_below_seven_points(tmp_path: Path) -> None:
     boxes = text_boxes(drawn(a_list(ToldTable(title="Due", columns=COLUMNS, groups=one_group(rows(50)))), tmp_path))
-    assert min(left for _, left, *_ in boxes) >= 17.0
+    assert min(left for _, left, *_ in boxes) >= 19.0
 
 
 def test_what_people_type_is_whole_on_paper_and_no_word_is_cut(tmp_path: Path) -> None:

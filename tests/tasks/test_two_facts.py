@@ -24,7 +24,7 @@ def words_of(path: Path) -> str:
 
 
 def register_words(here: WorkedSite, out: Path) -> str:
-    write_site_register(here.register, site=here.site.uid, out=out, replace=True, today=TODAY)
+    write_site_register(here.register, site=here.site.uid, out=out, details=True, replace=True, today=TODAY)
     return words_of(out)
 
 

@@ -42,7 +42,7 @@ async def test_a_document_is_chosen_at_a_site_and_over_all_of_them(app_factory: 
         assert isinstance(app.screen, PickScreen)
         assert all(each.label in screen_text(app) for each in papers_of(Of.SITE))
         await press(pilot, *"due list", "enter")
-        await press(pilot, *"spread", "enter")
+        await press(pilot, *"csv", "enter")
         await press(pilot, *"9999", "tab")
         await written(pilot, app, table)
         await app.run_action("documents")

@@ -9,8 +9,9 @@ from appreg.paper.codes.qr_codes import SEALED, qr_rows
 from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.page.document_parts import BODY, KIND, TITLE, put_paragraphs, put_section
 from appreg.paper.page.page_canvas import Ink
-from appreg.paper.page.page_flow import MARGIN, PageFlow
-from appreg.paper.page.text_blocks import Line, stacked
+from appreg.paper.page.page_flow import PageFlow
+from appreg.paper.page.part_roles import Role
+from appreg.paper.page.text_blocks import Line, below, stacked
 
 _SEALED: Final = Ink(8.0)
 _NUMBERED: Final = Ink(8.5, bold=True)
@@ -33,13 +34,15 @@ class PageTitle(Struct, frozen=True, kw_only=True):
 
 def put_title(flow: PageFlow, head: PageTitle, state: DocumentState | None) -> None:
     """Set the document's kind small, its subject large, which state it tells with its code, and a black rule."""
-    lines = [Line(head.kind, KIND), Line(head.title, TITLE), Line(head.subtitle, BODY)]
+    lines = [Line(head.subtitle, BODY)]
     room, top = flow.room, flow.y
     if state is not None:
         lines += [Line(state.words(head.dates), _NUMBERED), Line(state.seal_words, _SEALED)]
         room -= _CODE + _BESIDE
-        flow.canvas.code(MARGIN + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
-    flow.put(stacked(lines, room, flow.canvas), after=2.0)
+        flow.canvas.code(flow.left + flow.room - _CODE, top - 2.0, _CODE, qr_rows(state.seal.scanned, SEALED))
+    parts = [stacked(own, room, flow.canvas) for own in ([Line(head.kind, KIND)], [Line(head.title, TITLE)], lines)]
+    block = below([part.as_part(number) for number, part in enumerate(parts)])
+    flow.put(block, after=2.0, roles=(Role.PARAGRAPH, Role.TITLE, Role.PARAGRAPH))
     if state is not None:
         flow.y = max(flow.y, top + _CODE - 1.0)
     flow.strong_rule(after=3.0)

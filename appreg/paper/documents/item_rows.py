@@ -36,8 +36,8 @@ TAG: Final = Ink(9.5, bold=True)
 NAME: Final = Ink(8.5, bold=True)
 TEXT: Final = Ink(7.5)
 STRONG: Final = Ink(7.5, bold=True)
-SMALL: Final = Ink(6.2, grey=85)
-HEAD: Final = Ink(6.8, grey=60)
+SMALL: Final = Ink(7.0)
+HEAD: Final = Ink(7.0)
 BADGE_POINTS: Final = 7.5
 VERDICT_FORMS: Final = {Outcome.PASS: Form.FRAME, Outcome.FAIL: Form.BAR, Outcome.INCOMPLETE: Form.DASHES}
 GUTTER: Final = 2.5

@@ -49,7 +49,7 @@ from appreg.paper.page.document_parts import (
     put_section,
 )
 from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
-from appreg.paper.page.page_flow import MARGIN, PageFlow
+from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.text_blocks import Block, Line, below, beside, gap, stacked
 from appreg.progress import Progress
 
@@ -101,7 +101,7 @@ def _counted(count: int, one: str, several: str) -> str:
     return f"One item {one}." if count == 1 else f"{count} items {several}."
 
 
-_CHECKS: Final = CheckColumns(check=32.0, reading=20.0, limit=24.0, finding=18.0)
+_CHECKS: Final = CheckColumns(check=31.0, reading=20.0, limit=23.0, finding=17.0)
 _WIDTHS: Final = (26.0, 60.0, _CHECKS.width)
 """Tag and verdict, item, checks; mm, gutters included."""
 _TESTED_ALL: Final = (
@@ -375,7 +375,7 @@ def _put_signature(flow: PageFlow, document: ReportDocument) -> None:
     flow.put(below([gap(5.0), declared, gap(15.0)]), keep_with=8.0)
     half = (flow.room - 10.0) / 2
     for left in (0.0, half + 10.0):
-        flow.canvas.rule(MARGIN + left, flow.y, MARGIN + left + half, thickness=0.25)
+        flow.canvas.rule(flow.left + left, flow.y, flow.left + left + half, thickness=0.25)
     flow.y += 1.0
     signed = stacked([Line(f"signature of {person.name}, {person.initials}", LABEL)], half, flow.canvas)
     dated = stacked([Line("date", LABEL)], half, flow.canvas)

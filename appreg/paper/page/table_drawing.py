@@ -20,7 +20,8 @@ from appreg.core.values.told_tables import (
     sums_of_all,
 )
 from appreg.paper.page.page_canvas import Ink, PageCanvas, printable, tell_drawn
-from appreg.paper.page.page_flow import MARGIN, RULE_GREY, PageFlow
+from appreg.paper.page.page_flow import RULE_GREY, PageFlow
+from appreg.paper.page.part_roles import Role
 from appreg.paper.page.text_blocks import ASCENT, LEADING, WHOLE, Block, Line, Mark, below, gap, stacked
 from appreg.paper.page.text_fitting import wrapped
 from appreg.paper.page.type_sizes import MM_A_POINT
@@ -31,6 +32,8 @@ _GUTTER: Final = 2.5
 _TOTAL: Final = "total"
 _TOLD_EVERY: Final = 100
 """Rows drawn between one telling of progress and the next."""
+_MOST_A_PAGE: Final = 70
+"""More rows than any page holds."""
 _REMEMBERED: Final = 4000
 """Texts of which it is remembered how they are set: rooms, classes and dates come again and again."""
 
@@ -74,6 +77,7 @@ def put_table(
             stacked([Line(f"{table.none[:1].upper()}{table.none[1:]}.", Ink(density.points))], flow.room, flow.canvas)
         )
         return
+    flow.canvas.expect(flow.canvas.pages + table.count // _MOST_A_PAGE)
     _Drawing(flow, table, density, dates).put(progress)
 
 
@@ -137,29 +141,31 @@ class _Drawing:
         if not flow.has_room(height):
             self._put_long_row(set_cells, height)
         else:
-            self._write(set_cells, flow.y)
+            with flow.canvas.part(Role.ROW):
+                self._write(set_cells, flow.y)
             flow.y += height
         flow.y += self._density.after - _RULE
-        flow.canvas.rule(MARGIN, flow.y, MARGIN + flow.room, thickness=0.12, grey=RULE_GREY)
+        flow.canvas.rule(flow.left, flow.y, flow.left + flow.room, thickness=0.12, grey=RULE_GREY)
         flow.y += _RULE
 
     def _write(self, set_cells: Sequence["_SetCell"], y: float) -> None:
         size = self._density.points * MM_A_POINT
         for place, (lines, ink) in enumerate(set_cells):
             baseline = y + ASCENT * size
-            for text, x in lines:
-                self._flow.canvas.write(MARGIN + self._places[place].x + x, baseline, text, ink)
-                baseline += self._leading
+            with self._flow.canvas.piece(Role.CELL):
+                for text, x in lines:
+                    self._flow.canvas.write(self._flow.left + self._places[place].x + x, baseline, text, ink)
+                    baseline += self._leading
 
     def _put_long_row(self, set_cells: Sequence["_SetCell"], height: float) -> None:
         """A row that no page holds is cut between two lines."""
         first = ASCENT * self._density.points * MM_A_POINT
         marks = tuple(
-            Mark(x=self._places[place].x + x, y=first + self._leading * number, text=text, ink=ink)
+            Mark(x=self._places[place].x + x, y=first + self._leading * number, text=text, ink=ink, cell=place)
             for place, (lines, ink) in enumerate(set_cells)
             for number, (text, x) in enumerate(lines)
         )
-        self._flow.put(Block(height, marks))
+        self._flow.put(Block(height, marks), roles=(Role.CELL,))
 
     def _lines_of(self, place: int, cell: Cell, bold: bool) -> "_SetCell":
         at = self._places[place]
@@ -215,11 +221,11 @@ def _heads(places: Sequence[_Place], canvas: PageCanvas, points: float) -> Block
     measure = cache(partial(canvas.measure, ink=ink))
     leading, ascent = LEADING * ink.points * MM_A_POINT, ASCENT * ink.points * MM_A_POINT
     marks, height = [], 0.0
-    for place in places:
+    for cell, place in enumerate(places):
         words = f"{place.column.head}, {place.column.unit}" if place.column.unit else place.column.head
         lines = wrapped(words, place.room, measure, lines=WHOLE) if words else []
         for number, text in enumerate(lines):
             x = place.room - measure(text) if _is_number(place.column) else 0.0
-            marks.append(Mark(x=place.x + x, y=ascent + leading * number, text=text, ink=ink))
+            marks.append(Mark(x=place.x + x, y=ascent + leading * number, text=text, ink=ink, cell=cell))
         height = max(height, leading * len(lines))
     return Block(height, tuple(marks))

@@ -24,7 +24,7 @@ from appreg.register.history.as_it_stood import as_it_stood
 from appreg.register.journal.journal_ends import journal_end
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.paper_kinds import Asked
-from appreg.tasks.documents.tell_changes import changes_between
+from appreg.tasks.documents.tell_changes import Told, changes_between
 from appreg.tasks.documents.write_site_register import site_document
 from appreg.tasks.documents.write_visit_report import reported_document
 
@@ -127,10 +127,14 @@ def print_again(
     """
     refuse_place(out, replace=replace)
     document = issued_as(register, number, issue)
-    drawn = _drawn(register, document, progress)
+    told = _told(register, document, progress)
+    drawn = _drawn(told, progress)
+    same = sha256(drawn.content).hexdigest() == document.file_hash
+    if not same and told.state is not None:
+        # A paper that looks otherwise than the one that was issued must say so itself.
+        drawn = _drawn(with_changes(told, state=with_changes(told.state, set_anew=True)), progress)
     with placed(out, replace=replace) as draft:
         draft.write_bytes(drawn.content)
-    same = sha256(drawn.content).hexdigest() == document.file_hash
     return IssuedPaper(document=document, summary=drawn.summary, same=same)
 
 
@@ -167,7 +171,7 @@ def _issue(
     refuse_place(out, replace=replace)
     register.require_writable()
     document = _next_issue(register, who, wanted, today)
-    drawn = _drawn(register, document, progress)
+    drawn = _drawn(_told(register, document, progress), progress)
     with placed(out, replace=replace) as draft:
         draft.write_bytes(drawn.content)
         with register.change(who, f"issue {document.called}") as change:
@@ -204,8 +208,8 @@ def _refuse_taken(register: Register, document: IssuedDocument) -> None:
         raise InputRefused(f"Another desk issued {document.called} meanwhile; issue it again, and it gets the next.")
 
 
-def _drawn(register: Register, document: IssuedDocument, progress: Progress | None) -> DrawnDocument:
-    """Draw it from the journal up to its line alone, so that it is the same whenever it is drawn."""
+def _told(register: Register, document: IssuedDocument, progress: Progress | None) -> Told:
+    """What it tells by the journal up to its line alone, so that it is the same whenever it is drawn."""
     later = document.issue > 1
     told = _told_by(register, document, shared(progress, 0, _GATHERED // 2 if later else _GATHERED))
     changes: tuple[str, ...] = ()
@@ -214,14 +218,21 @@ def _drawn(register: Register, document: IssuedDocument, progress: Progress | No
         changes = changes_between(_told_by(register, before, shared(progress, _GATHERED // 2, _GATHERED)), told)
     seal = document_seal(register.origin, seal_at(document.position, document.head))
     state = DocumentState(number=document.number, issue=document.issue, on=document.on, seal=seal, changes=changes)
+    if isinstance(told, RegisterDocument):
+        # Whoever holds an issued register has no other place to look a reading up.
+        return with_changes(told, state=state, details=True)
+    return with_changes(told, state=state)
+
+
+def _drawn(told: Told, progress: Progress | None) -> DrawnDocument:
     drawing = shared(progress, _GATHERED, 100)
     if isinstance(told, ReportDocument):
         from appreg.paper.documents.report_document import drawn_report  # noqa: PLC0415 - drawing costs others dearly
 
-        return drawn_report(with_changes(told, state=state), drawing)
+        return drawn_report(told, drawing)
     from appreg.paper.documents.register_document import drawn_register  # noqa: PLC0415 - the same
 
-    return drawn_register(with_changes(told, state=state), drawing)
+    return drawn_register(told, drawing)
 
 
 def _told_by(

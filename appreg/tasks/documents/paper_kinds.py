@@ -12,6 +12,7 @@ from appreg.errors import InputRefused
 
 PDF: Final = ".pdf"
 CSV: Final = ".csv"
+XLSX: Final = ".xlsx"
 
 
 class Of(StrEnum):
@@ -32,6 +33,10 @@ class Ask(StrEnum):
     MAKE = "make"
     MODEL = "model"
     DETAILS = "details"
+    ROOM = "room"
+    ALSO = "also"
+    SPARE = "spare"
+    SIZE = "size"
 
 
 ASK_HELP: Final = {
@@ -41,6 +46,10 @@ ASK_HELP: Final = {
     Ask.MAKE: "of this make alone",
     Ask.MODEL: "of this model alone",
     Ask.DETAILS: "every reading of each item too, as an annex",
+    Ask.ROOM: "of one location alone",
+    Ask.ALSO: "further items on it, by their tags, say HR-002,HR-007..HR-009",
+    Ask.SPARE: "so many blank places for what is not in the register",
+    Ask.SIZE: "the sheet, a4 or a5",
 }
 
 
@@ -56,6 +65,10 @@ class Asked(Struct, frozen=True, kw_only=True):
     make: str = ""
     model: str = ""
     details: bool = False
+    room: str = ""
+    also: str = ""
+    spare: int | None = None
+    size: str = ""
 
     def of_site(self) -> Uid:
         """The site; raises InputRefused where none is named."""
@@ -91,7 +104,10 @@ class PaperKind(Struct, frozen=True, kw_only=True):
     needs: tuple[Ask, ...] = ()
     """Those of them that must be told."""
     tells: str = ""
-    """module:function below tasks.documents, (register, asked, today) → ListDocument: drawn, or as a file of rows."""
+    """module:function below tasks.documents, (register, asked, today) → ListDocument: drawn, or as a file of rows.
+
+    Where the document also `writes` its pages, rows alone are taken from it.
+    """
     writes: str = ""
     """module:function below tasks.documents that writes a PDF itself, called as `write_paper` calls it."""
     issues: str = ""
@@ -100,7 +116,7 @@ class PaperKind(Struct, frozen=True, kw_only=True):
     @property
     def endings(self) -> tuple[str, ...]:
         """The forms in which it is written, by the ending of the file's name."""
-        return (PDF, CSV) if self.tells else (PDF,)
+        return (PDF, CSV, XLSX) if self.tells else (PDF,)
 
 
 PAPERS: Final = (
@@ -109,6 +125,8 @@ PAPERS: Final = (
         label="register of the site",
         help="every item of a site with its latest result, failures first",
         of=(Of.SITE,),
+        asks=(Ask.DETAILS,),
+        tells="write_site_register:register_rows",
         writes="write_site_register:write_register_asked",
         issues="issue_document:issue_register_asked",
     ),
@@ -127,6 +145,69 @@ PAPERS: Final = (
         of=(Of.SITE, Of.ALL),
         asks=(Ask.WITHIN,),
         tells="tell_due:due_document",
+    ),
+    PaperKind(
+        name="summary",
+        label="summary for the duty holder",
+        help="one page: how the items of a site stand, what to do by when",
+        of=(Of.SITE,),
+        writes="write_summary:write_summary_asked",
+    ),
+    PaperKind(
+        name="room",
+        label="list of a location",
+        help="what stands there, when it was tested and looked at",
+        of=(Of.SITE,),
+        asks=(Ask.ROOM,),
+        needs=(Ask.ROOM,),
+        tells="tell_room:room_document",
+    ),
+    PaperKind(
+        name="walk-round",
+        label="walk-round checklist",
+        help="room by room what stands there, its last results, boxes and blank lines",
+        of=(Of.SITE,),
+        asks=(Ask.ROOM, Ask.SPARE),
+        writes="write_walk_round:write_walk_round_asked",
+    ),
+    PaperKind(
+        name="recording",
+        label="blank recording sheet",
+        help="each item with its limits worked out and boxes for a pen, for a day without the program",
+        of=(Of.SITE, Of.ITEM),
+        asks=(Ask.ROOM, Ask.SPARE),
+        writes="write_recording_sheet:write_recording_asked",
+    ),
+    PaperKind(
+        name="results",
+        label="result sheet",
+        help="an item with every inspection, its readings over the years drawn against the limit",
+        of=(Of.ITEM,),
+        writes="write_result_sheet:write_results_asked",
+    ),
+    PaperKind(
+        name="notice",
+        label="notice of failure",
+        help="not to be used: what failed, whom to ask, what would put it right",
+        of=(Of.ITEM,),
+        asks=(Ask.SIZE,),
+        writes="write_notice:write_notice_asked",
+    ),
+    PaperKind(
+        name="slip",
+        label="issue and return slip",
+        help="what goes out and comes back, when it was tested, who took it",
+        of=(Of.ITEM,),
+        asks=(Ask.ALSO, Ask.SIZE),
+        writes="write_slip:write_slip_asked",
+    ),
+    PaperKind(
+        name="user-checks",
+        label="card for user checks",
+        help="what users look at before use, how often, whom they tell",
+        of=(Of.SITE, Of.ITEM),
+        asks=(Ask.ROOM, Ask.SIZE),
+        writes="write_check_card:write_check_card_asked",
     ),
 )
 """In the order in which they are offered."""

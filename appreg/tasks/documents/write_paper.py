@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any, Final, cast
 from msgspec.structs import replace as with_changes
 
 from appreg.errors import InputRefused
-from appreg.files import refuse_place, write_whole
+from appreg.files import placed, refuse_place, write_whole
 from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.gather_documents import present_state
-from appreg.tasks.documents.paper_kinds import CSV, Asked, PaperKind
+from appreg.tasks.documents.paper_kinds import CSV, XLSX, Asked, PaperKind
 
 if TYPE_CHECKING:
     from appreg.paper.documents.list_content import ListDocument
@@ -38,12 +38,19 @@ def write_paper(
     Raises Incomplete naming what is missing, InputRefused for a bad file or what is asked for, NotFound, Stopped.
     """
     _refuse(kind, asked, out, replace=replace)
-    if kind.writes:
+    if kind.writes and not (kind.tells and out.suffix.lower() == CSV):
         write: Callable[..., DocumentSummary] = _task(kind.writes)
         return write(register, asked, out=out, replace=replace, today=today, progress=progress)
     state = present_state(register, today)
     tell: Callable[[Register, Asked, date], ListDocument] = _task(kind.tells)
     document = tell(register, asked, today)
+    if out.suffix.lower() == XLSX:
+        from appreg.exchange.list_workbook import fill_workbook, table_sheet  # noqa: PLC0415 - most documents are drawn
+
+        with placed(out, replace=replace) as draft:
+            title = f"{document.kind}, {document.title}"
+            fill_workbook(draft, title, [table_sheet(table) for table in document.tables])
+        return DocumentSummary(items=document.count, pages=0, missing_glyphs=())
     if out.suffix.lower() == CSV:
         from appreg.exchange.list_file import table_csv  # noqa: PLC0415 - most documents are drawn
 

@@ -8,7 +8,7 @@ from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sente
 from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.name_paper import paper_site, paper_stem, paper_words
-from appreg.tasks.documents.paper_kinds import CSV, PDF, Asked, Of, PaperKind, paper_named, papers_of
+from appreg.tasks.documents.paper_kinds import CSV, PDF, XLSX, Asked, Of, PaperKind, paper_named, papers_of
 from appreg.tasks.documents.print_drawn import Drawn
 from appreg.tasks.documents.write_paper import issue_paper, write_paper
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
@@ -22,7 +22,8 @@ from appreg.ui.shell.command_screen import CommandScreen
 _ISSUED: Final = "issued"
 _FORMS: Final = {
     PDF: "pages to read and to print (PDF)",
-    CSV: "a table for spreadsheets (CSV)",
+    XLSX: "a workbook for spreadsheets (XLSX)",
+    CSV: "a table for other programs (CSV)",
     _ISSUED: "issued: pages with a number, by which they are printed again as they were",
 }
 _NUMBERED: Final = "It gets a number, and is printed again as it was by that, whatever changes later."
@@ -94,7 +95,7 @@ def _ask_and_write(screen: CommandScreen[Any], paper: PaperKind, asked: Asked, f
     def on_paper() -> None:
         print_on_paper(screen, draw, what=what, site=paper_site(register, asked))
 
-    ask_for_file(screen, asking, then=write_to, on_paper=None if form == CSV else on_paper)
+    ask_for_file(screen, asking, then=write_to, on_paper=on_paper if form in {PDF, _ISSUED} else None)
 
 
 def _say(screen: CommandScreen[Any], file: Path, done: Done[DocumentSummary] | None) -> None:
