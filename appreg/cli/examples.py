@@ -118,6 +118,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
             "of what `appreg list printed` calls job 2, this label once more",
         ),
     ),
+    "remind": (
+        ("appreg remind --within 60 -o reminders", "a message each to read and to send, with list and calendar"),
+        ("appreg remind --site HR --from desk@tester.example -o harbour", "of one site, from an address"),
+    ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (
         ("appreg backup", "among the kept copies beside the register"),

@@ -46,6 +46,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield ("print", "issued", "--document", "1", "-o", str(folder / "again.pdf"))
     sent = str(folder / "scope.csv")
     yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
+    yield ("remind", "-o", str(folder / "messages"))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
     yield ("new", "location", "Hall", "--site", "HR")
