@@ -26,6 +26,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg new way North --other Quayside --travel-minutes 35", "add how long it takes between two districts"),
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
+        ("appreg new firm 'Bell Works' --address '5 Yard' --phone '01632 960 001'", "the firm that documents name"),
+        ("appreg new job 'Order 7' --site HR --visits all --signatory 'Nia Holder'", "its visits are reported as one"),
     ),
     "due": (
         ("appreg due", "everything that is overdue or due within 30 days"),
@@ -47,6 +49,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
         ("appreg list checks --site SB", "what its users check, room by room"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
+        ("appreg list jobs --site HR", "the jobs at a site, with their visits"),
         ("appreg list issued", "the documents that were issued, with their seals"),
         ("appreg list printed", "what printers took, with their jobs"),
     ),
@@ -102,11 +105,14 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print labels --preview --order room", "what would lie where"),
+        ("appreg print labels --beforehand HR-101..HR-140 --site HR -o tags.pdf", "tags for items that are to come"),
+        ("appreg print labels --locations --site HR -o rooms.pdf", "find answers their codes with what is there"),
         ("appreg print labels --stocks", "what there is to print on"),
         ("appreg print labels --calibration -o crosses.pdf", "how far off a printer lays them"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print report --job 'Order 7' -o job.pdf", "the report of a job: several visits as one"),
         ("appreg print due --site HR --within 60 -o due.pdf", "what is due, room by room; due.csv for a spreadsheet"),
         (
             "appreg print remedial -o remedial.pdf",
@@ -126,6 +132,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
             "appreg print labels --job 2 --spoiled 1:3",
             "of what `appreg list printed` calls job 2, this label once more",
         ),
+    ),
+    "remind": (
+        ("appreg remind --within 60 -o reminders", "a message each to read and to send, with list and calendar"),
+        ("appreg remind --site HR --from desk@tester.example -o harbour", "of one site, from an address"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (

@@ -21,6 +21,7 @@ class Of(StrEnum):
     ALL = "all sites"
     SITE = "site"
     VISIT = "visit"
+    JOB = "job"
     ITEM = "item"
 
 
@@ -56,10 +57,11 @@ ASK_HELP: Final = {
 
 
 class Asked(Struct, frozen=True, kw_only=True):
-    """What a person asked a document for; at most one of site, visit and item."""
+    """What a person asked a document for; at most one of site, visit, job and item."""
 
     site: Uid | None = None
     visit: Uid | None = None
+    job: Uid | None = None
     item: Uid | None = None
     since: date | None = None
     until: date | None = None
@@ -70,6 +72,8 @@ class Asked(Struct, frozen=True, kw_only=True):
     details: bool = False
     room: str = ""
     also: str = ""
+    further: tuple[Uid, ...] = ()
+    """Items that were chosen beside the one named, for documents that may be told `also`."""
     spare: int | None = None
     size: str = ""
 
@@ -135,9 +139,9 @@ PAPERS: Final = (
     ),
     PaperKind(
         name="report",
-        label="report of a visit",
-        help="what was inspected on a visit, for the duty holder",
-        of=(Of.VISIT,),
+        label="report of inspection",
+        help="what was inspected on a visit or in a job, for the duty holder",
+        of=(Of.VISIT, Of.JOB),
         writes="write_visit_report:write_report_asked",
         issues="issue_document:issue_report_asked",
     ),
@@ -229,7 +233,7 @@ PAPERS: Final = (
         label="blank recording sheet",
         help="each item with its limits worked out and boxes for a pen, for a day without the program",
         of=(Of.SITE, Of.ITEM),
-        asks=(Ask.ROOM, Ask.SPARE),
+        asks=(Ask.ROOM, Ask.ALSO, Ask.SPARE),
         writes="write_recording_sheet:write_recording_asked",
     ),
     PaperKind(
@@ -260,7 +264,7 @@ PAPERS: Final = (
         label="card for user checks",
         help="what users look at before use, how often, whom they tell",
         of=(Of.SITE, Of.ITEM),
-        asks=(Ask.ROOM, Ask.SIZE),
+        asks=(Ask.ROOM, Ask.ALSO, Ask.SIZE),
         writes="write_check_card:write_check_card_asked",
     ),
 )
