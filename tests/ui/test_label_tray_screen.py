@@ -11,11 +11,12 @@ from textual.widgets import Static
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import LeakageEntry
-from appreg.core.records.kept_records import QueuedLabel
+from appreg.core.records.kept_records import QueuedLabel, Site
 from appreg.core.values.label_codes import code_text
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.paper.labels.sheet_list import read_list
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
@@ -122,9 +123,9 @@ async def test_keys_choose_the_stock_and_the_place_to_start(register: Register) 
         await pilot.press("right_square_bracket", "right_square_bracket", "left_square_bracket")
         assert "from place 2" in order(screen)
         screen.sheet.focus()
-        await pilot.press("down", "right")
+        await pilot.press("down", "right", "enter")
         assert "from place 8" in order(screen)
-        await pilot.press("end", *["down"] * 20)
+        await pilot.press(*["down"] * 20, "enter")
         assert "from place 63 · 1 sheet" not in order(screen)
         assert "3 sheets" in order(screen)
         await pilot.press("s")
@@ -135,6 +136,71 @@ async def test_keys_choose_the_stock_and_the_place_to_start(register: Register) 
         assert "10 sheets" in order(screen)
         await pilot.press("s")
         assert "24 labels" in order(screen)
+
+
+async def test_used_places_are_marked_on_the_sheet_and_nothing_is_printed_on_them(
+    register: Register, tmp_path: Path
+) -> None:
+    out = tmp_path / "sheets.pdf"
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        screen.sheet.focus()
+        await pilot.press("right", "enter", "right", "space", "down", "space", "home", "space", "space")
+        await pilot.pause()
+        assert screen.sheet.start == 2
+        assert screen.sheet.used == {1, 2, 3, 7}
+        assert "from place 2, 2 places after it used" in order(screen)
+        await pilot.press("left", "space")
+        await pilot.pause()
+        assert screen.sheet.used == {1, 3, 7}
+        await pilot.press("p")
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(out), "ctrl+s")
+        await settled(pilot)
+        await pilot.press("escape")
+        listed = [(each.sheet, each.place) for each in read_list(out)]
+        assert listed[:5] == [(1, 2), (1, 4), (1, 5), (1, 6), (1, 8)]
+        await pilot.press("s", "s")
+        await pilot.pause()
+        assert screen.sheet.used == frozenset()
+        screen.sheet.used = frozenset({60})
+        screen.shell.change_settings(replace(screen.shell.settings, label_stock="a4-40"))
+        screen.load()
+        await pilot.pause()
+        assert screen.sheet.used == frozenset(), "on a smaller sheet there is no such place"
+
+
+async def test_a_sheet_without_a_free_place_is_said_and_not_printed_on(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        screen.sheet.start, screen.sheet.used = 24, frozenset({24})
+        await pilot.pause()
+        assert "no place of the first sheet is free" in order(screen)
+        await pilot.press("p")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+
+
+async def test_the_tray_reads_its_labels_once_until_something_is_saved(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    reads = []
+
+    def read(*args: object, **asked: object) -> tuple[WaitingLabel, ...]:
+        reads.append(asked)
+        return waiting_labels(*args, **asked)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(label_tray_screen, "waiting_labels", read)
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        await pilot.press("f2", "f4", "s", "d", "right_square_bracket")
+        screen._site = register.find(Site)[-1].uid
+        screen.load()
+        await pilot.pause()
+        assert len(reads) == 1
+        await pilot.press("x")
+        await pilot.pause()
+        assert len(reads) == 2
 
 
 async def test_a_click_on_the_sheet_says_where_to_start(register: Register) -> None:

@@ -23,7 +23,7 @@ from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
 from appreg.paper.labels.label_content import LabelText, small_lines, verdict_words
-from appreg.paper.labels.label_layout import Start
+from appreg.paper.labels.label_layout import Start, has_free
 from appreg.paper.labels.label_stock import Stock
 from appreg.paper.labels.label_words import LabelWords
 from appreg.progress import Progress
@@ -84,7 +84,7 @@ class LabelTrayScreen(ListScreen[None]):
             action="move_start(1)",
             key="right_square_bracket",
             label="start",
-            help="Start printing one place later; tab goes to the sheet, where the arrow keys do it.",
+            help="Start printing one place later; tab goes to the sheet: arrow keys point, enter starts, space marks used.",
             shown_key="[ ]",
         ),
         Command(
@@ -131,9 +131,11 @@ class LabelTrayScreen(ListScreen[None]):
         self._as_set: tuple[str, bool] | None = None
         """What the settings said last: stock and next date."""
         self._site: Uid | None = None
+        self._every: tuple[WaitingLabel, ...] = ()
+        """Those that wait, of every site."""
         self._waiting: tuple[WaitingLabel, ...] = ()
-        self._read: tuple[Instant | None, date, Uid | None] | None = None
-        """What the tray was read after and for: the last line of the journal, the day, the site."""
+        self._read: tuple[Instant | None, date] | None = None
+        """What the tray was read after and for: the last line of the journal, and the day."""
         self._rows: MemoryRows[WaitingLabel] = MemoryRows(TRAY_COLUMNS, (), key=key_of)
         self._words: LabelWords | None = None
 
@@ -162,12 +164,12 @@ class LabelTrayScreen(ListScreen[None]):
             self._stock = self._stock_set(said[0])
             self._with_next_date = said[1]
         register, today = self.shell.register, self.shell.today
-        now = register.last_instant(), today, self._site
+        now = register.last_instant(), today
         if now != self._read:
-            self._read, self._waiting = now, waiting_labels(register, today=today, site=self._site)
+            self._read, self._every = now, waiting_labels(register, today=today)
+        self._waiting = tuple(each for each in self._every if self._site in {None, each.site.uid})
         self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search())
-        elsewhere = len(waiting_labels(register, today=today)) if self._site and not self._waiting else 0
-        self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
+        self.table.empty = self.shell.in_present_keys(_empty_words(0 if self._waiting else len(self._every)))
         self.pane.show(self._rows)
         self._show_order()
 
@@ -210,11 +212,15 @@ class LabelTrayScreen(ListScreen[None]):
         """What forms work with."""
         return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
+    @property
+    def _begin(self) -> Start:
+        return Start(at=self.sheet.start, used=self.sheet.used)
+
     def _show_order(self) -> None:
         sheet, count = self.sheet, len(self._printable)
         sheet.columns, sheet.rows = self._stock.columns, self._stock.rows
         sheet.kinds = tuple(waiting.queued.kind for waiting in self._printable)
-        sheet.start = min(sheet.start, self._stock.places)
+        sheet.start, sheet.used = min(sheet.start, self._stock.places), frozenset(sheet.used)
         left = len(self._waiting) - count
         self.show_place(
             f"Label tray · {site_words(self, self._site)}",
@@ -228,7 +234,7 @@ class LabelTrayScreen(ListScreen[None]):
         return order_words(
             LabelChoice(site=self._site).counts(self._printable),
             self._stock,
-            Start(at=self.sheet.start),
+            self._begin,
             with_next_date=self._with_next_date,
             site_name=site_words(self, self._site),
         )
@@ -266,8 +272,8 @@ class LabelTrayScreen(ListScreen[None]):
     def _show_cut(self, message: _Cut) -> None:
         self._draw(message.label, message.lines)
 
-    @on(SheetMap.StartMoved)
-    def _start_moved(self) -> None:
+    @on(SheetMap.Changed)
+    def _sheet_changed(self) -> None:
         self._show_order()
 
     @on(VirtualTable.Opened)
@@ -280,7 +286,8 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.open_screen("item", appliance=waiting.appliance.uid)
 
     def action_next_stock(self) -> None:
-        """Take the next stock."""
+        """Take the next stock; which places of the first sheet are used holds for the stock before alone."""
+        self.sheet.used = frozenset()
         self._stock = self._stocks[(self._stocks.index(self._stock) + 1) % len(self._stocks)]
         self._show_order()
         self._look_at()
@@ -324,6 +331,9 @@ class LabelTrayScreen(ListScreen[None]):
         if not self._printable:
             self.app.push_screen(DestroyScreen((), left_out_of(self._waiting)))
             return
+        if not has_free(self._stock, self._begin):
+            self.shell.say("No place of the first sheet is free: mark one as free on the sheet, or start at place 1.")
+            return
         what = f"{self._order_lines()[1]} · {self._stock.title}"
         form = FileForm(
             self.desk, title="Print labels", stem="labels", said=(what, FULL_SIZE, *lack_sentences(self._printable))
@@ -331,7 +341,7 @@ class LabelTrayScreen(ListScreen[None]):
         ask_for_file(self, form, then=self._print_to)
 
     def _print_to(self, out: Path, replace: bool) -> None:
-        shell, start, stock, site = self.shell, self.sheet.start, self._stock, self._site
+        shell, begin, stock, site = self.shell, self._begin, self._stock, self._site
         with_next_date = self._with_next_date
 
         def write(progress: Progress) -> PrintedLabels:
@@ -342,7 +352,8 @@ class LabelTrayScreen(ListScreen[None]):
                     out=out,
                     replace_file=replace,
                     stock=stock,
-                    start=start,
+                    start=begin.at,
+                    used=begin.used,
                     choice=LabelChoice(site=site),
                     with_next_date=with_next_date,
                     count_as_printed=False,
@@ -372,6 +383,8 @@ class LabelTrayScreen(ListScreen[None]):
         if done is None:
             self.shell.say("Nothing counts as printed: the labels wait on.")
             return
+        # Holes are of the first sheet; the labels went beyond it, or there is none before the next place.
+        self.sheet.used = frozenset() if printed.sheets > 1 or printed.next_start == 1 else self.sheet.used
         self.sheet.start = printed.next_start
         again = f"; {labels(done.waiting)} wait again" if done.waiting else ""
         self.shell.say(f"{labels(done.printed)} printed{again}. The next label goes to place {printed.next_start}.")
