@@ -72,7 +72,7 @@ _BOTH: Final = frozenset({Ask.ROOM})
 """What labels are told too, by an option of theirs."""
 _SAY_OF_WHAT: "Final[dict[Of, str]]" = {
     Of.SITE: "Say of which site, with --site NAME.",
-    Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest.",
+    Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest; or which job, with --job NAME.",
     Of.ITEM: "Say of which item, with --item TAG.",
 }
 
@@ -207,7 +207,8 @@ def _labels(register: "Register", args: argparse.Namespace, console: Console) ->
 
 def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
     if args.kind in {_LABELS, _ISSUED}:
-        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), "item", "issue"])
+        beside = ["item", "issue", *(["job"] if args.kind == _ISSUED else [])]
+        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), *beside])
     else:
         paper = paper_named(args.kind)
         _refuse(args, args.kind, [ask.value for ask in Ask if ask not in paper.asks])
@@ -257,6 +258,10 @@ def _refuse_other_things(args: argparse.Namespace, paper: PaperKind) -> None:
     """Refuse a site, a visit or an item that such a document cannot be of, and one that it cannot be issued."""
     if args.visit and Of.VISIT not in paper.of:
         raise UsageRefused(f"--visit belongs to labels and reports; the {paper.label} is not of one visit.")
+    if args.job and Of.JOB not in paper.of:
+        raise UsageRefused(f"--job says nothing to `print {paper.name}`: the {paper.label} is not of one job.")
+    if args.job and args.visit:
+        raise UsageRefused("Name a visit or a job, not both.")
     if args.item and Of.ITEM not in paper.of:
         raise UsageRefused(f"--item says nothing to `print {paper.name}`: the {paper.label} is not of one item.")
     if args.site and not set(paper.of) & {Of.SITE, Of.VISIT}:
@@ -270,7 +275,11 @@ def _refuse_other_things(args: argparse.Namespace, paper: PaperKind) -> None:
 def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> Asked:
     """What the options ask for."""
     told = {ask.value: getattr(args, ask) for ask in paper.asks if _given(args, ask.value)}
-    if Of.VISIT in paper.of and (args.visit or args.site):
+    if args.job:
+        from appreg.tasks.records.keep_job import job_named  # noqa: PLC0415 - only where a job is named
+
+        return Asked(job=job_named(register, args.job, site_uid(register, args.site)).uid, **told)
+    if args.visit or (args.site and Of.SITE not in paper.of):
         from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
 
         visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=local_today())
