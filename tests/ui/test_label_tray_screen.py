@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import LeakageEntry
-from appreg.core.records.kept_records import QueuedLabel, Site
+from appreg.core.records.kept_records import Location, QueuedLabel, Site
 from appreg.core.values.label_codes import code_text
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.core.values.uids import Uid
@@ -27,6 +27,7 @@ from appreg.ui.screens.label_tray import label_tray_screen
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
+from tests.paper.pdf_reading import codes_on, whole_text
 from tests.tasks.worked_site import combined, worked_site
 from tests.ui.list_register import WHO, app_on, bring_in_date, build_register, tagged
 
@@ -395,3 +396,32 @@ async def test_what_the_labels_lack_by_their_book_stands_in_the_tray_and_before_
             form = pilot.app.screen
             assert isinstance(form, FormScreen)
             assert "tester's firm" in str(form.query_one("#cautions", Static).render())
+
+
+async def test_tags_beforehand_location_labels_and_a_calibration_page_are_written_from_the_tray(
+    register: Register, tmp_path: Path
+) -> None:
+    async with app_on(register).run_test(size=(100, 30)) as pilot:
+        screen = await open_tray(pilot)
+        screen.action_tags_beforehand()
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        await pilot.press(*"QX-901..QX-903", "ctrl+s")
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(tmp_path / "tags.pdf"), "ctrl+s")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert "QX-903" in whole_text(tmp_path / "tags.pdf")
+        screen._site = register.find(Site)[0].uid
+        screen.action_location_labels()
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(tmp_path / "rooms.pdf"), "ctrl+s")
+        await pilot.pause()
+        assert len(codes_on(tmp_path / "rooms.pdf")) == len(register.find(Location, site=screen._site))
+        screen.action_calibration()
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(tmp_path / "cross.pdf"), "ctrl+s")
+        await pilot.pause()
+        assert "Measure the rulers" in whole_text(tmp_path / "cross.pdf")
+    assert len(register.find(QueuedLabel, printed_on=None)) > 0, "none of it counts"

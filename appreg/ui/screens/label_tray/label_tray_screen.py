@@ -1,12 +1,10 @@
 """Label tray: what waits to be printed, where on the sheet it will lie, and how it will look."""
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 from pathlib import Path
-from typing import ClassVar
 
 from textual import on, work
 from textual.containers import Horizontal, Vertical
@@ -17,8 +15,6 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from appreg.clock import Instant
-from appreg.core.records.kept_records import Category
-from appreg.core.records.searched_rows import SearchedRow
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
@@ -26,8 +22,6 @@ from appreg.paper.labels.label_content import LabelText, small_lines, verdict_wo
 from appreg.paper.labels.label_layout import Start, has_free
 from appreg.paper.labels.label_stock import Stock
 from appreg.paper.labels.label_words import LabelWords
-from appreg.schedule.searched_items import searched_item
-from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.find_stocks import stocks_at_hand
 from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.confirm_printed import ConfirmedLabels
@@ -46,7 +40,10 @@ from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
+from appreg.ui.screens.label_tray.name_labels import NameLabelPrinting
+from appreg.ui.screens.label_tray.tray_commands import TRAY_COMMANDS
 from appreg.ui.screens.label_tray.tray_printing import WantedSheets, print_sheets, write_sheets
+from appreg.ui.screens.label_tray.tray_search import SearchedLabels
 from appreg.ui.screens.label_tray.tray_words import (
     COUNTED,
     FULL_SIZE,
@@ -58,7 +55,6 @@ from appreg.ui.screens.label_tray.tray_words import (
     printed_words,
 )
 from appreg.ui.screens.long_work.long_work_screen import Done
-from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of as named_key
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from appreg.ui.widgets.sheet_map import LEGEND, SheetMap
@@ -70,55 +66,7 @@ class LabelTrayScreen(ListScreen[None]):
     CSS_PATH = "label_tray_screen.tcss"
     TITLE_IN_HELP = "Label tray"
     FOLLOWS = True
-    DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(
-            action="open_item",
-            key="enter",
-            label="item",
-            help="Open the page of the item under the cursor.",
-            in_footer=False,
-            at_cursor=True,
-        ),
-        Command(action="print_sheets", key="p", label="print", help="Write the sheets to a PDF file."),
-        Command(
-            action="next_stock", key="s", label="stock", help="Take the next label stock: sheets, rolls, and your own."
-        ),
-        Command(
-            action="move_start(1)",
-            key="right_square_bracket",
-            label="start",
-            help="Start printing one place later; tab goes to the sheet: arrow keys point, enter starts, space marks used.",
-            shown_key="[ ]",
-        ),
-        Command(
-            action="move_start(-1)",
-            key="left_square_bracket",
-            label="start before",
-            help="Start printing one place before.",
-            in_footer=False,
-            shown_key="[",
-        ),
-        Command(
-            action="next_date",
-            key="d",
-            label="next date",
-            help="Put the next date on pass labels, or leave it off: editions of the guidance differ.",
-        ),
-        Command(
-            action="take_out",
-            key="x,delete",
-            label="take out",
-            help="Take the chosen labels out of the tray unprinted.",
-            at_cursor=True,
-        ),
-        Command(
-            action="pick_site",
-            key="o",
-            label="site",
-            help="Show and print the labels of one site only.",
-            in_footer=False,
-        ),
-    )
+    DECLARED = TRAY_COMMANDS
 
     @dataclass
     class _Cut(Message):
@@ -171,7 +119,7 @@ class LabelTrayScreen(ListScreen[None]):
         if now != self._read:
             self._read, self._every = now, waiting_labels(register, today=today)
         self._waiting = tuple(each for each in self._every if self._site in {None, each.site.uid})
-        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search())
+        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search)
         self.table.empty = self.shell.in_present_keys(_empty_words(0 if self._waiting else len(self._every)))
         self.pane.show(self._rows)
         self._show_order()
@@ -184,20 +132,10 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.warn(sentence)
         return found or self._stocks[0]
 
+    @property
     def _search(self) -> RowSearch[WaitingLabel]:
-        """What labels are found by: their items; rooms and categories are read when something is first looked for."""
         shell = self.shell
-        rules = RuleFinder(shell.register)
-
-        @cache
-        def categories() -> Mapping[Uid, Category]:
-            return {each.uid: each for each in shell.register.find_readable(Category)}
-
-        def searched(waiting: WaitingLabel) -> SearchedRow:
-            item = waiting.appliance
-            category = categories().get(item.category) if item.category else None
-            return searched_item(item, site=waiting.site, location=rules.location(item.location), category=category)
-
+        searched = SearchedLabels(shell.register).row
         return RowSearch(row=searched, today=shell.today, within_days=shell.settings.due_within_days)
 
     @property
@@ -313,6 +251,31 @@ class LabelTrayScreen(ListScreen[None]):
             self.load()
 
         ask_for_site(self, "Labels of which site?", now=self._site, then=picked)
+
+    def action_tags_beforehand(self) -> None:
+        """Ask for tags of a site that items are to bear, and print them."""
+        self._at_one_site(self._names.tags)
+
+    def action_location_labels(self) -> None:
+        """Print the labels of a site's locations."""
+        self._at_one_site(self._names.locations)
+
+    def action_calibration(self) -> None:
+        """Print the calibration page of the stock."""
+        self._names.calibration()
+
+    @property
+    def _names(self) -> NameLabelPrinting:
+        return NameLabelPrinting(self, self.desk, self._stock, self._begin)
+
+    def _at_one_site(self, then: Callable[[Uid], None]) -> None:
+        """Do it for the site that is shown, or for the one that is asked for."""
+        if self._site is not None:
+            then(self._site)
+        else:
+            ask_for_site(
+                self, "Labels of which site?", now=None, then=lambda site: None if site is None else then(site)
+            )
 
     def action_take_out(self) -> None:
         """Take labels out of the tray unprinted."""
