@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.label_names import print_name_labels, refuse_other_labels
 from appreg.cli.label_sheets import confirm_labels, preview_labels, print_label_sheets, tell_glyphs
 from appreg.cli.label_stocks import calibration_page, list_stocks
 from appreg.cli.opening import end_writing, opened, site_named, site_uid
@@ -50,7 +51,7 @@ _LABELS, _ISSUED = "labels", "issued"
 _OF_LABELS = (
     *("stock", "start", "next_date", "again", "tags", "room", "order"),
     *("used", "together", "preview", "printed", "confirm", "spoiled"),
-    *("stocks", "calibration", "offset_of"),
+    *("stocks", "calibration", "offset_of", "beforehand", "locations"),
 )
 
 
@@ -71,7 +72,7 @@ _BOTH: Final = frozenset({Ask.ROOM})
 """What labels are told too, by an option of theirs."""
 _SAY_OF_WHAT: "Final[dict[Of, str]]" = {
     Of.SITE: "Say of which site, with --site NAME.",
-    Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest.",
+    Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest; or which job, with --job NAME.",
     Of.ITEM: "Say of which item, with --item TAG.",
 }
 
@@ -98,6 +99,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--start", metavar="N", type=whole_number, help="labels: the first free place, 1 at top left")
     parser.add_argument("--next-date", action="store_true", help="labels: print the next date too")
     parser.add_argument("--again", action="store_true", help="labels: those printed before as well")
+    parser.add_argument("--job", metavar="JOB", help="report: of this job, by its name or key")
     parser.add_argument("--item", metavar="TAG", help="of this item alone: its tag in any case, or its key")
     parser.add_argument(
         "--issue",
@@ -131,6 +133,10 @@ def _add_label_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spoiled", metavar="PLACES", help="labels: with --confirm, but not these, which wait again: 2:3,2:7-9"
     )
+    parser.add_argument(
+        "--beforehand", metavar="TAGS", help="labels: tags and codes for items that are still to come, HR-101..HR-140"
+    )
+    parser.add_argument("--locations", action="store_true", help="labels: of the locations of a site, to be scanned")
     parser.add_argument("--stocks", action="store_true", help="labels: list what they can be printed on")
     parser.add_argument(
         "--calibration", action="store_true", help="labels: a page that shows how far off a printer lays them"
@@ -167,9 +173,12 @@ def _names(names: "Iterable[str]") -> str:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Write the file; exit code 3 where a statutory statement is missing, 1 where printed labels must be destroyed."""
     _refuse_what_does_not_go_together(args)
-    if args.stocks or args.calibration:
-        return (list_stocks if args.stocks else calibration_page)(args, console)
-    writes = (args.kind == _LABELS and not args.preview) or args.issue or args.printer is not None
+    if args.stocks:
+        return list_stocks(args, console)
+    if args.calibration and args.printer is None:
+        return calibration_page(None, args, console)
+    reads_only = args.preview or args.beforehand or args.locations
+    writes = (args.kind == _LABELS and not reads_only) or args.issue or args.printer is not None
     with opened(args, console, writes=writes, search=Search.WHOLE) as register, place_to_draw(args):
         code = _printed(register, args, console)
         if writes:
@@ -186,16 +195,20 @@ def _printed(register: "Register", args: argparse.Namespace, console: Console) -
 
 
 def _labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
+    if args.calibration:
+        return calibration_page(register, args, console)
+    if args.beforehand or args.locations:
+        return print_name_labels(register, args, console)
     if args.preview:
         return preview_labels(register, args, console)
-    if args.job is not None:
+    if args.print_job is not None:
         return spoil_labels(register, args, console)
     return confirm_labels(register, args, console) if args.confirm else print_label_sheets(register, args, console)
 
 
 def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
     if args.kind in {_LABELS, _ISSUED}:
-        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), "item", "issue"])
+        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), "item", "issue", "job"])
     else:
         paper = paper_named(args.kind)
         _refuse(args, args.kind, [ask.value for ask in Ask if ask not in paper.asks])
@@ -209,13 +222,15 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         named = ", ".join(f"--{name.replace('_', '-')}" for name in theirs)
         raise UsageRefused(f"{named} belongs to labels, not to a {args.kind}.")
     refuse_printer_options(args)
-    if args.spoiled and not args.confirm and args.job is None:
+    if args.spoiled and not args.confirm and args.print_job is None:
         raise UsageRefused(
-            "--spoiled goes with --confirm and the file whose sheets came out, or --job and what was printed."
+            "--spoiled goes with --confirm and the file whose sheets came out, or --print-job and what was printed."
         )
     if args.confirm and (args.output or args.preview):
         raise UsageRefused("--confirm counts sheets that are written already; leave out -o and --preview.")
-    elsewhere = args.preview or args.confirm or args.stocks or args.printer is not None or args.job is not None
+    if args.beforehand or args.locations:
+        refuse_other_labels(args)
+    elsewhere = args.preview or args.confirm or args.stocks or args.printer is not None or args.print_job is not None
     if args.output is None and not elsewhere:
         raise UsageRefused("Say which file to write, with -o FILE, or where to print it, with --printer NAME.")
 
@@ -243,6 +258,10 @@ def _refuse_other_things(args: argparse.Namespace, paper: PaperKind) -> None:
     """Refuse a site, a visit or an item that such a document cannot be of, and one that it cannot be issued."""
     if args.visit and Of.VISIT not in paper.of:
         raise UsageRefused(f"--visit belongs to labels and reports; the {paper.label} is not of one visit.")
+    if args.job and Of.JOB not in paper.of:
+        raise UsageRefused(f"--job says nothing to `print {paper.name}`: the {paper.label} is not of one job.")
+    if args.job and args.visit:
+        raise UsageRefused("Name a visit or a job, not both.")
     if args.item and Of.ITEM not in paper.of:
         raise UsageRefused(f"--item says nothing to `print {paper.name}`: the {paper.label} is not of one item.")
     if args.site and not set(paper.of) & {Of.SITE, Of.VISIT}:
@@ -256,7 +275,11 @@ def _refuse_other_things(args: argparse.Namespace, paper: PaperKind) -> None:
 def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> Asked:
     """What the options ask for."""
     told = {ask.value: getattr(args, ask) for ask in paper.asks if _given(args, ask.value)}
-    if Of.VISIT in paper.of and (args.visit or args.site):
+    if args.job:
+        from appreg.tasks.records.keep_job import job_named  # noqa: PLC0415 - only where a job is named
+
+        return Asked(job=job_named(register, args.job, site_uid(register, args.site)).uid, **told)
+    if args.visit or (args.site and Of.SITE not in paper.of):
         from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
 
         visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=local_today())

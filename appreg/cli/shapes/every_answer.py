@@ -26,6 +26,7 @@ from appreg.cli.shapes.keeping_shapes import (
     LabelsAnswer,
     LabelsPreview,
     NewRegisterAnswer,
+    RemindersAnswer,
     RestoredAnswer,
     SettingsAnswer,
     SpoiledAnswer,
@@ -34,6 +35,7 @@ from appreg.cli.shapes.keeping_shapes import (
 )
 from appreg.cli.shapes.list_shapes import (
     IssuedAnswer,
+    JobsAnswer,
     ListFileAnswer,
     NewRecordsAnswer,
     PrintedAnswer,
@@ -70,7 +72,9 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRecordsAnswer,
     NewRegisterAnswer,
     PlanAnswer,
+    JobsAnswer,
     PrintedAnswer,
+    RemindersAnswer,
     RestoredAnswer,
     ScopeAnswer,
     SettingsAnswer,

@@ -243,7 +243,7 @@ class ConfirmedAnswer(TypedDict):
 
 
 class SpoiledAnswer(TypedDict):
-    """What `print labels --job` writes."""
+    """What `print labels --print-job` writes."""
 
     format: Literal["appreg.labels-spoiled"]
     version: Literal[1]
@@ -274,6 +274,20 @@ class DocumentAnswer(TypedDict):
     """Where it was issued, or had been."""
     printed: NotRequired[JobShape]
     """Where a printer took it."""
+
+
+ReminderShape = TypedDict(
+    "ReminderShape", {"file": str, "for": str, "address": str | None, "sites": list[str], "items": int}
+)
+"""A draft message; `for` names a person or a client, address null: the register holds none."""
+
+
+class RemindersAnswer(TypedDict):
+    """What `remind` writes."""
+
+    format: Literal["appreg.reminders"]
+    version: Literal[1]
+    messages: list[ReminderShape]
 
 
 class SettingShape(TypedDict):

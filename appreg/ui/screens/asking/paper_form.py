@@ -24,6 +24,7 @@ _LABELS: Final = {
     Ask.SINCE: "Since",
     Ask.UNTIL: "Until",
     Ask.WITHIN: "Days ahead",
+    Ask.INSTRUMENT: "Tested with",
     Ask.MAKE: "Make",
     Ask.MODEL: "Model",
     Ask.DETAILS: "With every reading",
