@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.paper_printing import job_as_json, job_words, print_paper_written, ready_order
 from appreg.clock import local_today
 
 if TYPE_CHECKING:
     from appreg.cli.shapes.keeping_shapes import DocumentAnswer, StocksAnswer
     from appreg.core.values.print_offsets import Offset
     from appreg.paper.labels.label_stock import Stock
+    from appreg.register.opening.register_file import Register
 
 
 def stock_chosen(args: argparse.Namespace) -> "Stock":
@@ -23,13 +25,16 @@ def stock_chosen(args: argparse.Namespace) -> "Stock":
 
 
 def offset_chosen(args: argparse.Namespace) -> "Offset":
-    """How far the printer that was named is moved; raises InputRefused where none is kept for it."""
-    from appreg.core.values.print_offsets import offset_for  # noqa: PLC0415 - a help text needs none
+    """How far the printer that was named is moved, or the one that prints; raises InputRefused where none is kept for it."""
+    from appreg.core.values.print_offsets import UNMOVED, offset_for, read_offsets  # noqa: PLC0415 - a help text needs none
     from appreg.tasks.desk.keep_settings import load_settings, settings_path  # noqa: PLC0415
 
-    if not args.offset_of:
-        return offset_for("", "")
-    return offset_for(load_settings(settings_path(os.environ)).printer_offsets, args.offset_of)
+    if not args.offset_of and args.printer is None:
+        return UNMOVED
+    settings = load_settings(settings_path(os.environ))
+    if args.offset_of:
+        return offset_for(settings.printer_offsets, args.offset_of)
+    return read_offsets(settings.printer_offsets).get(args.printer or settings.label_printer, UNMOVED)
 
 
 def list_stocks(args: argparse.Namespace, console: Console) -> int:
@@ -79,29 +84,38 @@ def _code_words(stock: "Stock") -> str:
     return f"{stock.code:g} mm" if stock.code_form is not None else "none"
 
 
-def calibration_page(args: argparse.Namespace, console: Console) -> int:
-    """Write the page that shows where a printer lays its labels."""
+def calibration_page(register: "Register | None", args: argparse.Namespace, console: Console) -> int:
+    """Write the page that shows where a printer lays its labels; one that goes to a printer is kept in a register's list."""
     from appreg.tasks.documents.print_calibration import print_calibration  # noqa: PLC0415 - a help text needs no drawing
+    from appreg.tasks.documents.send_to_printer import PrintedPaper  # noqa: PLC0415
 
     stock = stock_chosen(args)
+    order = None if register is None else ready_order(register, args)
     print_calibration(
         stock,
         out=args.output,
         replace=args.force,
-        printer=args.offset_of or "",
+        printer=args.offset_of or args.printer or "",
         offset=offset_chosen(args),
         today=local_today(),
     )
     what = f"a calibration page for {stock.title}"
+    job = None
+    if register is not None and order is not None:
+        job = print_paper_written(register, PrintedPaper(file=args.output, sheets=1, what=what), order)
     if args.json:
         answer: DocumentAnswer = {
             "format": "appreg.document",
             "version": 1,
-            "file": str(args.output),
+            "file": str(args.output) if job is None or args.kept else None,
             "document": what,
             "missing_glyphs": [],
         }
+        if job is not None:
+            answer["printed"] = job_as_json(job)
         console.json(answer)
+    elif job is not None:
+        console.line(f"{what[:1].upper()}{what[1:]}: {job_words(job)}.")
     else:
         console.line(f"{args.output}: {what}.")
     return ExitCode.FINE

@@ -1,8 +1,8 @@
-"""`appreg list`: items, sites, visits, user checks, issued documents or what was printed, in the columns asked for."""
+"""`appreg list`: items, sites, visits, jobs, user checks, issued documents or what was printed, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from appreg.cli.chosen_columns import (
     MORE_OF_ITEMS,
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from appreg.cli.shapes.list_shapes import (
         IssuedAnswer,
         IssuedShape,
+        JobsAnswer,
         PrintedAnswer,
         SitesAnswer,
         SiteShape,
@@ -60,6 +61,7 @@ _USUAL: Final = {
         "client",
     ),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
+    "jobs": ("job", "site", "visits", "items", "passed", "failed", "incomplete", "wiring_report"),
     "checks": ("site", "location", "tag", "item", "every", "because"),
     "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
     "printed": ("number", "on", "at", "what", "site", "printer", "queued_as", "copies", "pages", "by"),
@@ -80,6 +82,7 @@ _MORE: Final = {
         "damaged_items",
     ),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
+    "jobs": ("uid", "extent", "limitations", "wiring_on", "wiring_next", "wiring_rcd", "signatory", "notes"),
     "checks": ("uid",),
     "issued": ("uid", "file_hash", "latest"),
     "printed": ("uid", "kind", "document", "sheets", "media", "file_hash"),
@@ -129,25 +132,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer | PrintedAnswer
-        if args.what == "items":
-            answer = _items(register, site, args)
-            lines: Sequence[Line] = answer["items"]
-        elif args.what == "sites":
-            answer = _sites(register, site, args)
-            lines = [_site_cells(each) for each in answer["sites"]]
-        elif args.what == "visits":
-            answer = _visits(register, site, args)
-            lines = answer["visits"]
-        elif args.what == "checks":
-            answer = _checks(register, site, args)
-            lines = answer["checks"]
-        elif args.what == "issued":
-            answer = _issued(register, site, args)
-            lines = answer["issued"]
-        else:
-            answer = _printed(register, site, args)
-            lines = answer["printed"]
+        answer, lines = _asked(register, site, args)
     if ordered_by:
         lines = in_order(lines, ordered_by, reverse=args.reverse)
     if args.json:
@@ -155,6 +140,27 @@ def run(args: argparse.Namespace, console: Console) -> int:
     else:
         write_lines(args, what, columns, lines, console)
     return ExitCode.FINE
+
+
+def _asked(
+    register: "Register", site: "Uid | None", args: argparse.Namespace
+) -> tuple[Mapping[str, object], Sequence[Line]]:
+    """The answer as JSON has it, and its lines as a table has them."""
+    if args.what == "sites":
+        sites = _sites(register, site, args)
+        return sites, [_site_cells(each) for each in sites["sites"]]
+    if args.what == "jobs":
+        jobs = _jobs(register, site, args)
+        return jobs, [{**each, "visits": ", ".join(each["visits"])} for each in jobs["jobs"]]
+    asked: Mapping[str, Callable[..., Mapping[str, Any]]] = {
+        "items": _items,
+        "visits": _visits,
+        "checks": _checks,
+        "issued": _issued,
+        "printed": _printed,
+    }
+    answer = asked[args.what](register, site, args)
+    return answer, answer[args.what]
 
 
 def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":
@@ -214,6 +220,19 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
         "format": "appreg.visits",
         "version": 1,
         "visits": [_visit_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _jobs(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "JobsAnswer":
+    from appreg.cli.job_output import job_of_work_as_json, job_texts  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.records.list_jobs import list_jobs  # noqa: PLC0415
+
+    shown = _answering(list_jobs(register, site=site), args.words, job_texts)
+    return {
+        "format": "appreg.jobs",
+        "version": 1,
+        "jobs": [job_of_work_as_json(each) for each in shown],
         "damaged": list(register.damage.sentences),
     }
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.label_names import print_name_labels, refuse_other_labels
 from appreg.cli.label_sheets import confirm_labels, preview_labels, print_label_sheets, tell_glyphs
 from appreg.cli.label_stocks import calibration_page, list_stocks
 from appreg.cli.opening import end_writing, opened, site_named, site_uid
@@ -50,7 +51,7 @@ _LABELS, _ISSUED = "labels", "issued"
 _OF_LABELS = (
     *("stock", "start", "next_date", "again", "tags", "room", "order"),
     *("used", "together", "preview", "printed", "confirm", "spoiled"),
-    *("stocks", "calibration", "offset_of"),
+    *("stocks", "calibration", "offset_of", "beforehand", "locations"),
 )
 
 
@@ -58,11 +59,20 @@ _FORMS: "Final[dict[Ask, Callable[[str], object]]]" = {
     Ask.SINCE: day,
     Ask.UNTIL: day,
     Ask.WITHIN: whole_number,
+    Ask.SPARE: whole_number,
 }
-_METAVARS: "Final[dict[Ask, str]]" = {Ask.SINCE: "DATE", Ask.UNTIL: "DATE", Ask.WITHIN: "DAYS"}
+_METAVARS: "Final[dict[Ask, str]]" = {
+    Ask.SINCE: "DATE",
+    Ask.UNTIL: "DATE",
+    Ask.WITHIN: "DAYS",
+    Ask.SPARE: "N",
+    Ask.ALSO: "TAGS",
+}
+_BOTH: Final = frozenset({Ask.ROOM})
+"""What labels are told too, by an option of theirs."""
 _SAY_OF_WHAT: "Final[dict[Of, str]]" = {
     Of.SITE: "Say of which site, with --site NAME.",
-    Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest.",
+    Of.VISIT: "Say which visit to report, with --visit KEY, or --site NAME for its latest; or which job, with --job NAME.",
     Of.ITEM: "Say of which item, with --item TAG.",
 }
 
@@ -109,7 +119,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def _add_label_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--tags", metavar="TAGS", help="labels: of these alone, say HR-001..HR-050,HR-077")
-    parser.add_argument("--room", metavar="LOCATION", help="labels: of one location alone")
+    rooms = _names((_LABELS, *asked_by(PAPERS, Ask.ROOM)))
+    parser.add_argument("--room", metavar="LOCATION", help=f"{rooms}: {ASK_HELP[Ask.ROOM]}")
     parser.add_argument("--order", choices=("tag", "room", "date"), help="labels: the order within a site")
     parser.add_argument("--used", metavar="PLACES", help="labels: places of the first sheet that are used, say 1-5,9")
     parser.add_argument("--together", action="store_true", help="labels: let sites share a sheet")
@@ -121,6 +132,10 @@ def _add_label_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spoiled", metavar="PLACES", help="labels: with --confirm, but not these, which wait again: 2:3,2:7-9"
     )
+    parser.add_argument(
+        "--beforehand", metavar="TAGS", help="labels: tags and codes for items that are still to come, HR-101..HR-140"
+    )
+    parser.add_argument("--locations", action="store_true", help="labels: of the locations of a site, to be scanned")
     parser.add_argument("--stocks", action="store_true", help="labels: list what they can be printed on")
     parser.add_argument(
         "--calibration", action="store_true", help="labels: a page that shows how far off a printer lays them"
@@ -134,7 +149,7 @@ def _add_asks(parser: argparse.ArgumentParser) -> None:
     """Declare what documents may be told, each with the names of those that may."""
     for ask in Ask:
         names = asked_by(PAPERS, ask)
-        if not names:
+        if not names or ask in _BOTH:
             continue
         said = f"{_names(names)}: {ASK_HELP[ask]}"
         if ask is Ask.DETAILS:
@@ -157,9 +172,12 @@ def _names(names: "Iterable[str]") -> str:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Write the file; exit code 3 where a statutory statement is missing, 1 where printed labels must be destroyed."""
     _refuse_what_does_not_go_together(args)
-    if args.stocks or args.calibration:
-        return (list_stocks if args.stocks else calibration_page)(args, console)
-    writes = (args.kind == _LABELS and not args.preview) or args.issue or args.printer is not None
+    if args.stocks:
+        return list_stocks(args, console)
+    if args.calibration and args.printer is None:
+        return calibration_page(None, args, console)
+    reads_only = args.preview or args.beforehand or args.locations
+    writes = (args.kind == _LABELS and not reads_only) or args.issue or args.printer is not None
     with opened(args, console, writes=writes, search=Search.WHOLE) as register, place_to_draw(args):
         code = _printed(register, args, console)
         if writes:
@@ -176,6 +194,10 @@ def _printed(register: "Register", args: argparse.Namespace, console: Console) -
 
 
 def _labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
+    if args.calibration:
+        return calibration_page(register, args, console)
+    if args.beforehand or args.locations:
+        return print_name_labels(register, args, console)
     if args.preview:
         return preview_labels(register, args, console)
     if args.job is not None:
@@ -185,7 +207,8 @@ def _labels(register: "Register", args: argparse.Namespace, console: Console) ->
 
 def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
     if args.kind in {_LABELS, _ISSUED}:
-        _refuse(args, args.kind, [ask.value for ask in Ask] + ["item", "issue"])
+        beside = ["item", "issue", *(["job"] if args.kind == _ISSUED else [])]
+        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), *beside])
     else:
         paper = paper_named(args.kind)
         _refuse(args, args.kind, [ask.value for ask in Ask if ask not in paper.asks])
@@ -194,8 +217,9 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         raise UsageRefused(
             "`print issued` takes --document NUMBER, and nothing else does; `appreg list issued` has the numbers."
         )
-    if args.kind != _LABELS and any(_given(args, name) for name in _OF_LABELS):
-        named = ", ".join(f"--{name.replace('_', '-')}" for name in _OF_LABELS if _given(args, name))
+    theirs = [name for name in _OF_LABELS if _given(args, name) and not _is_told(args.kind, name)]
+    if args.kind != _LABELS and theirs:
+        named = ", ".join(f"--{name.replace('_', '-')}" for name in theirs)
         raise UsageRefused(f"{named} belongs to labels, not to a {args.kind}.")
     refuse_printer_options(args)
     if args.spoiled and not args.confirm and args.job is None:
@@ -204,9 +228,16 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         )
     if args.confirm and (args.output or args.preview):
         raise UsageRefused("--confirm counts sheets that are written already; leave out -o and --preview.")
+    if args.beforehand or args.locations:
+        refuse_other_labels(args)
     elsewhere = args.preview or args.confirm or args.stocks or args.printer is not None or args.job is not None
     if args.output is None and not elsewhere:
         raise UsageRefused("Say which file to write, with -o FILE, or where to print it, with --printer NAME.")
+
+
+def _is_told(kind: str, name: str) -> bool:
+    """Tell whether a document takes an option that labels take too."""
+    return kind not in {_LABELS, _ISSUED} and any(ask.value == name for ask in paper_named(kind).asks)
 
 
 def _given(args: argparse.Namespace, name: str) -> bool:
@@ -227,6 +258,10 @@ def _refuse_other_things(args: argparse.Namespace, paper: PaperKind) -> None:
     """Refuse a site, a visit or an item that such a document cannot be of, and one that it cannot be issued."""
     if args.visit and Of.VISIT not in paper.of:
         raise UsageRefused(f"--visit belongs to labels and reports; the {paper.label} is not of one visit.")
+    if args.job and Of.JOB not in paper.of:
+        raise UsageRefused(f"--job says nothing to `print {paper.name}`: the {paper.label} is not of one job.")
+    if args.job and args.visit:
+        raise UsageRefused("Name a visit or a job, not both.")
     if args.item and Of.ITEM not in paper.of:
         raise UsageRefused(f"--item says nothing to `print {paper.name}`: the {paper.label} is not of one item.")
     if args.site and not set(paper.of) & {Of.SITE, Of.VISIT}:
@@ -240,7 +275,11 @@ def _refuse_other_things(args: argparse.Namespace, paper: PaperKind) -> None:
 def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> Asked:
     """What the options ask for."""
     told = {ask.value: getattr(args, ask) for ask in paper.asks if _given(args, ask.value)}
-    if Of.VISIT in paper.of and (args.visit or args.site):
+    if args.job:
+        from appreg.tasks.records.keep_job import job_named  # noqa: PLC0415 - only where a job is named
+
+        return Asked(job=job_named(register, args.job, site_uid(register, args.site)).uid, **told)
+    if args.visit or (args.site and Of.SITE not in paper.of):
         from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
 
         visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=local_today())

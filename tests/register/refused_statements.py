@@ -4,7 +4,7 @@ from typing import Final
 
 _ISSUED_TWICE: Final = (
     "INSERT INTO issued_document SELECT '0000000000000000000000000V', number, issue, kind, site, visit, \"on\", scope, "
-    "position, head, file_hash, author FROM issued_document"
+    "position, head, file_hash, author, job FROM issued_document"
 )
 _PRINTED_TWICE: Final = (
     "INSERT INTO print_job SELECT '0000000000000000000000000V', number, kind, what, site, document, file_hash, sheets, "
@@ -44,6 +44,10 @@ REFUSED: Final = (
     _PRINTED_TWICE.replace("number, kind", "9, kind").replace("labels, places", "labels, '2:13'"),
     "UPDATE print_job SET copies = 0",
     "DELETE FROM print_job",
+    "UPDATE job SET wiring_on = '12.3.2024'",
+    "UPDATE job SET site = '0000000000000000000000000V'",
+    "UPDATE visit SET job = '0000000000000000000000000V'",
+    "DELETE FROM job",
     "DELETE FROM crew",
     "UPDATE inspection SET remarks = 'x'",
     "DELETE FROM inspection",

@@ -20,7 +20,7 @@ from tests.register.older_registers import JUDGED, older_register, printed_then
 from tests.tasks.worked_site import ticking_clock
 
 ON = date(2026, 11, 24)
-OF_PAGES = re.compile("Harbour Row · .*|tag and result .*|(seal|The seal names|[0-9A-F]{4}-) ?.*")
+OF_PAGES = re.compile("Harbour Row · .*|tag and result .*|A print of .*|(seal|The seal names|[0-9A-F]{4}-) ?.*")
 """What stands at the head or foot of each page: where pages end, nobody promised; and the seal, of that day's journal."""
 LATER_WORDS = (
     (r"look (.*)", ("next formal visual", "inspection", r"\1")),

@@ -35,6 +35,7 @@ from appreg.cli.shapes.keeping_shapes import (
 )
 from appreg.cli.shapes.list_shapes import (
     IssuedAnswer,
+    JobsAnswer,
     ListFileAnswer,
     NewRecordsAnswer,
     PrintedAnswer,
@@ -71,6 +72,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRecordsAnswer,
     NewRegisterAnswer,
     PlanAnswer,
+    JobsAnswer,
     PrintedAnswer,
     RemindersAnswer,
     RestoredAnswer,

@@ -132,6 +132,41 @@ class IssuedAnswer(TypedDict):
     """What could not be read, a sentence each."""
 
 
+class JobOfWorkShape(TypedDict):
+    """One job: visits that are handed over as one."""
+
+    uid: str
+    job: str
+    """What it is called at its site."""
+    site: str
+    visits: list[Day]
+    """The days of its visits, the earliest first."""
+    items: int
+    """Inspected on any of them, each once."""
+    passed: int
+    failed: int
+    incomplete: int
+    extent: str
+    limitations: str
+    wiring_report: str
+    wiring_on: Day | None
+    wiring_next: Day | None
+    wiring_rcd: str
+    signatory: str
+    """Who signs for the duty holder."""
+    notes: str
+
+
+class JobsAnswer(TypedDict):
+    """What `list jobs` writes."""
+
+    format: Literal["appreg.jobs"]
+    version: Literal[1]
+    jobs: list[JobOfWorkShape]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
 class PrintedLabelShape(TypedDict):
     """A label that was on it."""
 

@@ -8,7 +8,10 @@ from appreg.paper.documents.item_lines import InspectedItem
 _MEANINGS: Final = (
     (
         "CoP",
-        "CoP: the Code of Practice for In-service Inspection and Testing of Electrical Equipment, in the edition named beside it.",
+        (
+            "CoP: the Code of Practice for In-service Inspection and Testing of Electrical Equipment, in the edition named "
+            "beside it; where none is named, this program does not know which edition has the figure."
+        ),
     ),
     (
         "second-hand",

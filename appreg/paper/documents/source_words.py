@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 
+from appreg.core.records.findings import Finding
 from appreg.core.records.kept_records import FindingRecord
 from appreg.core.values.outcomes import CheckResult
-from appreg.paper.documents.item_words import check_words
+from appreg.paper.documents.item_words import check_words, plain
 from appreg.paper.documents.legend_words import legend
 from appreg.paper.page.document_parts import put_paragraphs, put_section
 from appreg.paper.page.form_parts import CAPTION
@@ -15,6 +16,16 @@ def source_line(check: str, source: str, basis: str) -> str:
     """One check with the source and basis of its limit."""
     said = "from memory, to be checked against the document" if basis == "memory" else basis
     return f"{check_words(check)}: {', '.join(part for part in (source, said) if part)}"
+
+
+def limit_line(finding: Finding) -> str:
+    """The limit of a finding that is not kept yet, in words; empty where it has none."""
+    low, high, unit = finding.limit_low, finding.limit_high, finding.unit
+    if low is not None and high is not None:
+        return f"{plain(low)} to {plain(high)} {unit}"
+    if high is not None:
+        return f"≤ {plain(high)} {unit}"
+    return f"≥ {plain(low)} {unit}" if low is not None else ""
 
 
 def sources_of(findings: Iterable[FindingRecord]) -> list[str]:

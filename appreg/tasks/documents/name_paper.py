@@ -1,5 +1,6 @@
 """Say in words which document is meant: the register of Harbour Row, the report of the visit of 24 Nov 2026."""
 
+from appreg.core.records.job_records import Job
 from appreg.core.records.kept_records import Appliance, Site, Visit
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
@@ -11,6 +12,9 @@ def paper_words(register: Register, kind: PaperKind, asked: Asked) -> str:
     """The document with what it is of."""
     if asked.visit is not None:
         return f"the {kind.name} of the visit of {date_words(register.get(Visit, asked.visit).date)}"
+    if asked.job is not None:
+        job = register.get(Job, asked.job)
+        return f"the {kind.name} of the job {job.name} at {register.get(Site, job.site).name}"
     if asked.item is not None:
         return f"the {kind.label} of {register.get(Appliance, asked.item).tag}"
     if asked.site is not None:
@@ -22,6 +26,8 @@ def paper_site(register: Register, asked: Asked) -> Uid | None:
     """The one site that it is about; None: all of them."""
     if asked.visit is not None:
         return register.get(Visit, asked.visit).site
+    if asked.job is not None:
+        return register.get(Job, asked.job).site
     return register.get(Appliance, asked.item).site if asked.item is not None else asked.site
 
 
@@ -31,6 +37,9 @@ def paper_stem(register: Register, kind: PaperKind, asked: Asked) -> str:
         visit = register.get(Visit, asked.visit)
         prefix = register.get(Site, visit.site).prefix
         return f"{kind.name}-{prefix.lower()}-{visit.date.isoformat()}-written"
+    if asked.job is not None:
+        prefix = register.get(Site, register.get(Job, asked.job).site).prefix
+        return f"{kind.name}-{prefix.lower()}-job-written"
     if asked.item is not None:
         return f"{kind.name}-{register.get(Appliance, asked.item).tag.lower()}"
     if asked.site is not None:

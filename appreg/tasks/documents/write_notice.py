@@ -13,12 +13,14 @@ from appreg.files import refuse_place, write_whole
 from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.paper.documents.item_lines import LastTime
 from appreg.paper.documents.notice_content import FailureNotice
-from appreg.paper.page.sheet_size import SheetSize
+from appreg.paper.page.sheet_size import SheetSize, sheet_size_named
+from appreg.progress import Progress
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.lists.inspection_lists import SavedInspections, saved_inspections
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.list_repairs import put_right_by
 from appreg.tasks.standing.queue_labels import whom_to_ask
 from appreg.tasks.standing.settle_standing import standing_of, standing_places
@@ -43,6 +45,20 @@ def write_notice(
     drawn = drawn_notice(failure_notice(register, item=item, size=size, today=today))
     write_whole(out, drawn.content, replace=replace)
     return drawn.summary
+
+
+def write_notice_asked(
+    register: Register,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Progress | None = None,  # noqa: ARG001 - one page is drawn at once
+) -> DocumentSummary:
+    """The same as a declared document."""
+    size = sheet_size_named(asked.size, SheetSize.A5)
+    return write_notice(register, item=asked.of_item(), size=size, out=out, replace=replace, today=today)
 
 
 def failure_notice(register: Register, *, item: Uid, size: SheetSize = SheetSize.A5, today: date) -> FailureNotice:

@@ -10,11 +10,13 @@ from appreg.core.values.uids import Uid
 from appreg.files import refuse_place, write_whole
 from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.paper.documents.result_content import ResultSheet
+from appreg.progress import Progress
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.lists.inspection_lists import SavedInspections, is_withdrawn, saved_inspections, successor_of
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state
+from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.standing.settle_standing import standing_of
 
 
@@ -31,6 +33,19 @@ def write_result_sheet(
     drawn = drawn_result_sheet(result_sheet(register, item=item, today=today))
     write_whole(out, drawn.content, replace=replace)
     return drawn.summary
+
+
+def write_results_asked(
+    register: Register,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Progress | None = None,  # noqa: ARG001 - the inspections of one item are drawn at once
+) -> DocumentSummary:
+    """The same as a declared document."""
+    return write_result_sheet(register, item=asked.of_item(), out=out, replace=replace, today=today)
 
 
 def result_sheet(register: Register, *, item: Uid, today: date) -> ResultSheet:

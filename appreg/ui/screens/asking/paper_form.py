@@ -24,11 +24,17 @@ _LABELS: Final = {
     Ask.SINCE: "Since",
     Ask.UNTIL: "Until",
     Ask.WITHIN: "Days ahead",
+    Ask.INSTRUMENT: "Tested with",
     Ask.MAKE: "Make",
     Ask.MODEL: "Model",
     Ask.DETAILS: "With every reading",
+    Ask.ROOM: "Location",
+    Ask.ALSO: "Further items",
+    Ask.SPARE: "Blank places",
+    Ask.SIZE: "Sheet",
 }
 _DAYS: Final = frozenset({Ask.SINCE, Ask.UNTIL})
+_NUMBERS: Final = {Ask.WITHIN: "days", Ask.SPARE: "places"}
 
 
 class PaperForm(FileForm):
@@ -59,12 +65,12 @@ class PaperForm(FileForm):
         now = getattr(self.asked, ask.value)
         if ask is Ask.DETAILS:
             return FormField(name=ask.value, label=_LABELS[ask], value=flag_shown(now), choices=YES_OR_NO)
-        shown = day_shown(now) if ask in _DAYS else number_shown(now) if ask is Ask.WITHIN else now
+        shown = day_shown(now) if ask in _DAYS else number_shown(now) if ask in _NUMBERS else now
         return FormField(name=ask.value, label=_LABELS[ask], value=shown, required=required)
 
     def _told(self, ask: Ask, typed: TypedForm) -> object:
         if ask in _DAYS:
             return typed.day(ask.value, today=self.desk.today)
-        if ask is Ask.WITHIN:
-            return typed.whole(ask.value, "days")
+        if ask in _NUMBERS:
+            return typed.whole(ask.value, _NUMBERS[ask])
         return typed.flag(ask.value) if ask is Ask.DETAILS else typed.text(ask.value)

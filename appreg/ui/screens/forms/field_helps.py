@@ -191,6 +191,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         "since": FieldHelp("The first day that counts.", "24 Nov 2026"),
         "until": FieldHelp("The last day that counts. Left empty: today.", "31 Dec 2026"),
         "within": FieldHelp("How many days ahead is soon. Left empty: 30.", "60"),
+        "instrument": FieldHelp("The instrument's serial number or name: what was tested with it.", "4711"),
         "make": FieldHelp("Items of this make alone. Left empty: of any.", "Heatwell"),
         "model": FieldHelp("Items of this model alone. Left empty: of any.", "HW-20"),
         "details": FieldHelp("Whether every reading of each item follows as an annex: many pages more."),
