@@ -24,17 +24,18 @@ def stock_chosen(args: argparse.Namespace) -> "Stock":
     return stocks_at_hand(os.environ).named(args.stock or USUAL_STOCK)
 
 
-def offset_chosen(args: argparse.Namespace) -> "Offset":
-    """How far the printer that was named is moved, or the one that prints; raises InputRefused where none is kept for it."""
-    from appreg.core.values.print_offsets import UNMOVED, offset_for, read_offsets  # noqa: PLC0415 - a help text needs none
+def offset_chosen(args: argparse.Namespace, printer: str = "") -> "Offset":
+    """How far labels are moved for the printer that was named; raises InputRefused where none is kept for it.
+
+    Where none was named, as far as is kept for the `printer` that they go to.
+    """
+    from appreg.core.values.print_offsets import offset_for, offset_kept  # noqa: PLC0415 - a help text needs none
     from appreg.tasks.desk.keep_settings import load_settings, settings_path  # noqa: PLC0415
 
-    if not args.offset_of and args.printer is None:
-        return UNMOVED
-    settings = load_settings(settings_path(os.environ))
-    if args.offset_of:
-        return offset_for(settings.printer_offsets, args.offset_of)
-    return read_offsets(settings.printer_offsets).get(args.printer or settings.label_printer, UNMOVED)
+    if not args.offset_of and not printer:
+        return offset_for("", "")
+    offsets = load_settings(settings_path(os.environ)).printer_offsets
+    return offset_for(offsets, args.offset_of) if args.offset_of else offset_kept(offsets, printer)
 
 
 def list_stocks(args: argparse.Namespace, console: Console) -> int:
@@ -96,7 +97,7 @@ def calibration_page(register: "Register | None", args: argparse.Namespace, cons
         out=args.output,
         replace=args.force,
         printer=args.offset_of or args.printer or "",
-        offset=offset_chosen(args),
+        offset=offset_chosen(args, order.printer if order is not None else ""),
         today=local_today(),
     )
     what = f"a calibration page for {stock.title}"
