@@ -14,6 +14,7 @@ from textual.pilot import Pilot
 from textual.worker import WorkerCancelled
 
 from appreg.ui.app import AppregApp
+from tests.ui.quick_pilots import draw
 
 _PATIENCE: Final = 30.0
 """Seconds that all that a key set going may take."""
@@ -40,6 +41,7 @@ async def rest(pilot: Pilot[Any]) -> None:
         await app.workers.wait_for_complete()
     await _worked_off(app)
     app.screen._on_timer_update()
+    draw(app)
 
 
 async def _worked_off(app: AppregApp) -> None:
