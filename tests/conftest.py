@@ -17,7 +17,7 @@ from tests.own_homes import away_from_home, homes_in
 settings.register_profile("busy", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("busy")
 
-pytest_plugins = ("tests.server_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
+pytest_plugins = ("tests.server_fixtures", "tests.printer_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
 
 _WAITING = 2
 """Tests of the screens sleep for half of their time, until the program stands still; so each processor runs two."""
@@ -47,10 +47,11 @@ def _away_from_home() -> Iterator[Path]:
 
 @pytest.fixture(autouse=True)
 def _on_a_new_machine(_away_from_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every test begins on a machine that remembers nothing; the folder is made by what writes first."""
+    """Every test begins on a machine that remembers nothing and has no printer; the folder is made by what writes first."""
     folder = _away_from_home / str(next(_NUMBERS))
     for home, own in homes_in(folder).items():
         monkeypatch.setenv(home, own)
+    monkeypatch.setenv("CUPS_SERVER", str(folder / "no-printer"))
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
@@ -14,6 +15,7 @@ from appreg.core.values.label_fields import LabelField
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.errors import AppregError, InputRefused, NotFound, RegisterUnusable
 from appreg.paper.labels.label_content import NextDate, small_lines, verdict_words
+from appreg.paper.labels.stock_reading import load_stocks
 from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.confirm_printed import confirm_printed
 from appreg.tasks.documents.print_labels import print_labels
@@ -115,7 +117,7 @@ def test_a_next_date_that_no_interval_gives_is_said_to_be_lacking(here: WorkedSi
 def test_a_firm_too_long_for_the_stock_is_said_to_be_cut(here: WorkedSite, tmp_path: Path) -> None:
     change_record(here.register, WHO, replace(here.person, firm="Wren, Daughters and Granddaughters " * 4))
     item = inspected_by(here, "eu")
-    small = print_labels(here.register, WHO, out=tmp_path / "s.pdf", stock_id="a4-65", today=TODAY)
+    small = print_labels(here.register, WHO, out=tmp_path / "s.pdf", stock=load_stocks()["a4-65"], today=TODAY)
     assert small.lacking == (
         f"What must be read does not fit this stock whole: the label of {item.tag} is with it cut; take larger labels.",
     )
@@ -177,8 +179,6 @@ def test_equal_labels_are_equal_bytes(here: WorkedSite, tmp_path: Path) -> None:
 
 def test_a_refused_sheet_leaves_the_tray_as_it_was(here: WorkedSite, tmp_path: Path) -> None:
     here.record(here.kettle(), combined())
-    with pytest.raises(InputRefused, match="a4-24"):
-        print_labels(here.register, WHO, out=tmp_path / "l.pdf", stock_id="a4-25", today=TODAY)
     with pytest.raises(InputRefused):
         print_labels(here.register, WHO, out=tmp_path / "l.pdf", start=25, today=TODAY)
     with pytest.raises(InputRefused):
@@ -397,3 +397,21 @@ def test_do_not_use_gives_the_cause_and_whom_to_ask(here: WorkedSite) -> None:
     assert waiting_for(here, kettle).text().ask == "Wren & Daughters"
     change_record(here.register, WHO, replace(here.site, responsible="Jo Marsh", responsible_contact="5550 1234"))
     assert waiting_for(here, kettle).text().ask == "Jo Marsh, 5550 1234"
+
+
+def test_many_labels_are_read_in_no_more_queries_than_a_few(here: WorkedSite, monkeypatch: pytest.MonkeyPatch) -> None:
+    counts: list[int] = []
+    rows = here.register.engine.rows
+
+    def counting(*asked: Any) -> Any:
+        counts[-1] += 1
+        return rows(*asked)
+
+    monkeypatch.setattr(here.register.engine, "rows", counting)
+    for more in (2, 6):
+        counts.append(0)
+        for _ in range(more):
+            here.record(here.kettle(), combined(), here.visit())
+        counts[-1] = 0
+        waiting_labels(here.register, today=TODAY)
+    assert counts[1] <= counts[0] + 6, "each new visit is read once"
