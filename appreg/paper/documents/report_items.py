@@ -16,7 +16,7 @@ from appreg.paper.documents.item_rows import (
     verdict_block,
 )
 from appreg.paper.documents.item_words import check_words
-from appreg.paper.documents.legend_words import advised, legend
+from appreg.paper.documents.legend_words import advised, bars, legend
 from appreg.paper.documents.report_content import ReportDocument
 from appreg.paper.page.document_parts import put_paragraphs, put_section
 from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
@@ -85,7 +85,7 @@ def put_limits(flow: PageFlow, document: ReportDocument) -> None:
     if document.interval_table:
         put_paragraphs(flow, [f"Intervals: {document.interval_table}"])
     sources = _source_lines(document.items)
-    put_paragraphs(flow, [*sources, *legend([*sources, *advised(document.items)])], ink=SMALL)
+    put_paragraphs(flow, [*sources, *legend([*sources, *advised(document.items)]), *bars(document.items)], ink=SMALL)
 
 
 def _source_lines(items: Sequence[InspectedItem]) -> list[str]:

@@ -100,10 +100,12 @@ class DocumentGatherer:
         parts = [
             answer.title,
             f"visual {_words(answer.visual)}",
-            f"test {_words(answer.test)}",
+            f"test {_words(answer.test)}{' by the table' if answer.test is None and most else ''}",
             f"longer end, because {reason}" if reason else "",
             *(f"{what}: {each.by_hand}" for what, each in _by_hand(answer)),
-            f"{profile.title}: at most {most.words} between tests" if profile and most else "",
+            f"{'but ' if answer.test is None else ''}{profile.title}: at most {most.words} between tests"
+            if profile and most
+            else "",
         ]
         return ", ".join(part for part in parts if part)
 
