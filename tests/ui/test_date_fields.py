@@ -21,6 +21,7 @@ from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import TypedForm
+from appreg.ui.screens.forms.job_forms import JobForm
 from appreg.ui.screens.forms.people_forms import InstrumentForm
 from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm
 from appreg.ui.screens.forms.visit_form import VisitForm
@@ -37,6 +38,8 @@ FIELDS = {
     ("plan_form.py", "closed"),
     ("visit_form.py", "date"),
     ("people_forms.py", "calibration_due"),
+    ("job_forms.py", "wiring_on"),
+    ("job_forms.py", "wiring_next"),
     ("repair_form.py", "on"),
     ("planning_forms.py", "access_from"),
     ("planning_forms.py", "days_from"),
@@ -116,6 +119,7 @@ def dates_kept(register: Register, typed: str) -> list[object]:
     planned: Any = kept(plan, start=typed, closed=f"{typed}..31.12.2026, 1 May 2027")
     visit: Any = kept(VisitForm(desk, register.find(Site)[0]), date=typed)
     tester: Any = kept(InstrumentForm(desk), name=typed, serial=typed, calibration_due=typed)
+    job: Any = kept(JobForm(desk, register.find(Site)[0]), name=typed, wiring_on=typed, wiring_next=typed)
     failed = register.find(RemedialAction)[0]
     repaired: Any = kept(RepairForm(desk, failed, "KL-001"), repair="new lead", on=typed)
     let_in: Any = kept(SiteDaysForm(desk, register.find(Site)[0]), access_from=typed)
@@ -139,6 +143,8 @@ def dates_kept(register: Register, typed: str) -> list[object]:
         first.first,
         visit.date,
         tester.calibration_due,
+        job.wiring_on,
+        job.wiring_next,
         repaired.repaired_on,
         signed.signed_on,
         let_in.access_from,

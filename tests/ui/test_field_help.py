@@ -35,6 +35,7 @@ from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.item_help import WALKED_HELP
+from appreg.ui.screens.forms.job_forms import FirmForm, JobForm
 from appreg.ui.screens.forms.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
 from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm, WayForm
@@ -94,6 +95,8 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield WayForm(desk)
     yield LocationForm(desk, site)
     yield VisitForm(desk, site)
+    yield JobForm(desk, site)
+    yield FirmForm(desk)
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
     yield CompareForm(desk)
