@@ -105,6 +105,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print labels --preview --order room", "what would lie where"),
+        ("appreg print labels --beforehand HR-101..HR-140 --site HR -o tags.pdf", "tags for items that are to come"),
+        ("appreg print labels --locations --site HR -o rooms.pdf", "find answers their codes with what is there"),
         ("appreg print labels --stocks", "what there is to print on"),
         ("appreg print labels --calibration -o crosses.pdf", "how far off a printer lays them"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
@@ -112,6 +114,15 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
         ("appreg print report --job 'Order 7' -o job.pdf", "the report of a job: several visits as one"),
         ("appreg print due --site HR --within 60 -o due.pdf", "what is due, room by room; due.csv for a spreadsheet"),
+        (
+            "appreg print remedial -o remedial.pdf",
+            "what failed and what to bring for it: fuses by size, repairs by check",
+        ),
+        ("appreg print tally --since 1.1.2026 -o tally.csv", "how much of which kind was done, for an invoice"),
+        (
+            "appreg print recall --instrument BT-0417 --since 1.6.2026 -o recall.pdf",
+            "all that was tested with it since",
+        ),
         ("appreg print recording --site HR -o blank.pdf", "limits worked out and boxes, for the day the laptop dies"),
         ("appreg print notice --item HR-005 -o notice.pdf", "what failed, not to be used, whom to ask"),
         ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
@@ -121,6 +132,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
             "appreg print labels --job 2 --spoiled 1:3",
             "of what `appreg list printed` calls job 2, this label once more",
         ),
+    ),
+    "remind": (
+        ("appreg remind --within 60 -o reminders", "a message each to read and to send, with list and calendar"),
+        ("appreg remind --site HR --from desk@tester.example -o harbour", "of one site, from an address"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (

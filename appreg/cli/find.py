@@ -38,14 +38,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Find; exit code 1 where nothing answers."""
-    from appreg.tasks.items.find_items import find_items, foreign_label  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.find_items import find_items, said_of_label  # noqa: PLC0415 - a help text needs no register
 
     refuse_forms(args)
     text = as_query(args.text)
     columns = chosen_columns("items", args.columns, usual=USUAL_OF_ITEMS, more=MORE_OF_ITEMS)
     with opened(args, console) as register:
         found = find_items(register, text, today=local_today())
-        foreign = "" if found else foreign_label(register, text)
+        foreign = "" if found else said_of_label(register, text)
         if args.json or args.csv or args.columns or args.xlsx:
             from appreg.cli.item_output import items_answer  # noqa: PLC0415 - only where more than the table is asked for
 

@@ -37,9 +37,9 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
             out=args.output,
             replace_file=args.force,
             stock=stock_chosen(args),
-            offset=offset_chosen(args),
+            offset=offset_chosen(args, order.printer if order is not None else ""),
             start=1 if args.start is None else args.start,
-            used=_used(args),
+            used=used_places(args),
             choice=_choice(register, args),
             with_next_date=args.next_date,
             count_as_printed=args.printed,
@@ -56,11 +56,14 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
         job, printed = sent.job, replace(printed, spoilt=sent.counted.spoilt, counted=True)
     for spoilt in printed.spoilt:
         console.complain(spoilt.sentence)
-    _tell_printed(printed, job, args, console)
+    tell_printed(printed, job, args, console)
+    if job is None and not (args.json or printed.counted):
+        console.line(f"They wait until they came out: appreg print labels --confirm {printed.path}")
     return ExitCode.FOUND_WRONG if printed.spoilt else ExitCode.FINE
 
 
-def _tell_printed(printed: "PrintedLabels", job: "PrintJob | None", args: argparse.Namespace, console: Console) -> None:
+def tell_printed(printed: "PrintedLabels", job: "PrintJob | None", args: argparse.Namespace, console: Console) -> None:
+    """Say what was written, and where it went."""
     if args.json:
         answer = _labels_as_json(printed)
         if job is not None:
@@ -75,9 +78,8 @@ def _tell_printed(printed: "PrintedLabels", job: "PrintJob | None", args: argpar
     )
     if job is not None:
         said = job_words(job)
-        console.line(f"{said[:1].upper()}{said[1:]}: {counted(len(job.labels), 'label')}.")
-    elif not printed.counted:
-        console.line(f"They wait until they came out: appreg print labels --confirm {printed.path}")
+        counting = f": {counted(len(job.labels), 'label')}" if job.labels else ""
+        console.line(f"{said[:1].upper()}{said[1:]}{counting}.")
 
 
 def preview_labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
@@ -88,7 +90,7 @@ def preview_labels(register: "Register", args: argparse.Namespace, console: Cons
 
     choice, stock = _choice(register, args), stock_chosen(args)
     labels, left_out = true_and_untrue(choice.labels(register, local_today()))
-    start = Start(at=1 if args.start is None else args.start, used=_used(args))
+    start = Start(at=1 if args.start is None else args.start, used=used_places(args))
     places = list(iterate_places(stock, choice.counts(labels), start))
     for each in left_out:
         console.complain(each.sentence)
@@ -163,7 +165,8 @@ def _choice(register: "Register", args: argparse.Namespace) -> "LabelChoice":
     )
 
 
-def _used(args: argparse.Namespace) -> frozenset[int]:
+def used_places(args: argparse.Namespace) -> frozenset[int]:
+    """The places of the first sheet that are used; raises UsageRefused for those of another."""
     from appreg.core.values.places_and_tags import read_places  # noqa: PLC0415 - only where places are named
 
     places = read_places(args.used or "")

@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.paper_printing import job_as_json, job_words, print_paper_written, ready_order
 from appreg.clock import local_today
 
 if TYPE_CHECKING:
     from appreg.cli.shapes.keeping_shapes import DocumentAnswer, StocksAnswer
     from appreg.core.values.print_offsets import Offset
     from appreg.paper.labels.label_stock import Stock
+    from appreg.register.opening.register_file import Register
 
 
 def stock_chosen(args: argparse.Namespace) -> "Stock":
@@ -22,14 +24,18 @@ def stock_chosen(args: argparse.Namespace) -> "Stock":
     return stocks_at_hand(os.environ).named(args.stock or USUAL_STOCK)
 
 
-def offset_chosen(args: argparse.Namespace) -> "Offset":
-    """How far the printer that was named is moved; raises InputRefused where none is kept for it."""
-    from appreg.core.values.print_offsets import offset_for  # noqa: PLC0415 - a help text needs none
+def offset_chosen(args: argparse.Namespace, printer: str = "") -> "Offset":
+    """How far labels are moved for the printer that was named; raises InputRefused where none is kept for it.
+
+    Where none was named, as far as is kept for the `printer` that they go to.
+    """
+    from appreg.core.values.print_offsets import offset_for, offset_kept  # noqa: PLC0415 - a help text needs none
     from appreg.tasks.desk.keep_settings import load_settings, settings_path  # noqa: PLC0415
 
-    if not args.offset_of:
+    if not args.offset_of and not printer:
         return offset_for("", "")
-    return offset_for(load_settings(settings_path(os.environ)).printer_offsets, args.offset_of)
+    offsets = load_settings(settings_path(os.environ)).printer_offsets
+    return offset_for(offsets, args.offset_of) if args.offset_of else offset_kept(offsets, printer)
 
 
 def list_stocks(args: argparse.Namespace, console: Console) -> int:
@@ -79,29 +85,38 @@ def _code_words(stock: "Stock") -> str:
     return f"{stock.code:g} mm" if stock.code_form is not None else "none"
 
 
-def calibration_page(args: argparse.Namespace, console: Console) -> int:
-    """Write the page that shows where a printer lays its labels."""
+def calibration_page(register: "Register | None", args: argparse.Namespace, console: Console) -> int:
+    """Write the page that shows where a printer lays its labels; one that goes to a printer is kept in a register's list."""
     from appreg.tasks.documents.print_calibration import print_calibration  # noqa: PLC0415 - a help text needs no drawing
+    from appreg.tasks.documents.send_to_printer import PrintedPaper  # noqa: PLC0415
 
     stock = stock_chosen(args)
+    order = None if register is None else ready_order(register, args)
     print_calibration(
         stock,
         out=args.output,
         replace=args.force,
-        printer=args.offset_of or "",
-        offset=offset_chosen(args),
+        printer=args.offset_of or args.printer or "",
+        offset=offset_chosen(args, order.printer if order is not None else ""),
         today=local_today(),
     )
     what = f"a calibration page for {stock.title}"
+    job = None
+    if register is not None and order is not None:
+        job = print_paper_written(register, PrintedPaper(file=args.output, sheets=1, what=what), order)
     if args.json:
         answer: DocumentAnswer = {
             "format": "appreg.document",
             "version": 1,
-            "file": str(args.output),
+            "file": str(args.output) if job is None or args.kept else None,
             "document": what,
             "missing_glyphs": [],
         }
+        if job is not None:
+            answer["printed"] = job_as_json(job)
         console.json(answer)
+    elif job is not None:
+        console.line(f"{what[:1].upper()}{what[1:]}: {job_words(job)}.")
     else:
         console.line(f"{args.output}: {what}.")
     return ExitCode.FINE

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from appreg.tasks.documents.print_labels import PrintedLabels
     from appreg.tasks.documents.send_to_printer import PrintedPaper, SentLabels
 
-_WITHOUT_PAPER: Final = ("preview", "confirm", "printed", "spoiled", "job")
+_WITHOUT_PAPER: Final = ("preview", "confirm", "printed", "spoiled", "job", "stocks", "calibration")
 """Of labels: what draws none, or counts them in another way."""
 
 
@@ -57,8 +57,10 @@ def refuse_printer_options(args: argparse.Namespace) -> None:
     without = _WITHOUT_PAPER if args.kind == "labels" else _WITHOUT_PAPER[:-1]
     named = [f"--{name}" for name in without if getattr(args, name) not in {None, False}]
     if named:
-        raise UsageRefused(f"{named[0]} does not go with --printer: what its queue takes counts as printed.")
-    if args.output is not None and args.output.suffix.lower() == ".csv":
+        raise UsageRefused(
+            f"{named[0]} does not go with --printer, which prints labels that wait and counts them; leave one of them out."
+        )
+    if args.output is not None and args.output.suffix.lower() in {".csv", ".xlsx"}:
         raise UsageRefused("A printer takes pages; leave out -o, or let its file end in .pdf.")
 
 

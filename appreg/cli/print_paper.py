@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.label_names import print_name_labels, refuse_other_labels
 from appreg.cli.label_sheets import confirm_labels, preview_labels, print_label_sheets, tell_glyphs
 from appreg.cli.label_stocks import calibration_page, list_stocks
 from appreg.cli.opening import end_writing, opened, site_named, site_uid
@@ -50,7 +51,7 @@ _LABELS, _ISSUED = "labels", "issued"
 _OF_LABELS = (
     *("stock", "start", "next_date", "again", "tags", "room", "order"),
     *("used", "together", "preview", "printed", "confirm", "spoiled"),
-    *("stocks", "calibration", "offset_of"),
+    *("stocks", "calibration", "offset_of", "beforehand", "locations"),
 )
 
 
@@ -131,6 +132,10 @@ def _add_label_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--spoiled", metavar="PLACES", help="labels: with --confirm, but not these, which wait again: 2:3,2:7-9"
     )
+    parser.add_argument(
+        "--beforehand", metavar="TAGS", help="labels: tags and codes for items that are still to come, HR-101..HR-140"
+    )
+    parser.add_argument("--locations", action="store_true", help="labels: of the locations of a site, to be scanned")
     parser.add_argument("--stocks", action="store_true", help="labels: list what they can be printed on")
     parser.add_argument(
         "--calibration", action="store_true", help="labels: a page that shows how far off a printer lays them"
@@ -167,9 +172,12 @@ def _names(names: "Iterable[str]") -> str:
 def run(args: argparse.Namespace, console: Console) -> int:
     """Write the file; exit code 3 where a statutory statement is missing, 1 where printed labels must be destroyed."""
     _refuse_what_does_not_go_together(args)
-    if args.stocks or args.calibration:
-        return (list_stocks if args.stocks else calibration_page)(args, console)
-    writes = (args.kind == _LABELS and not args.preview) or args.issue or args.printer is not None
+    if args.stocks:
+        return list_stocks(args, console)
+    if args.calibration and args.printer is None:
+        return calibration_page(None, args, console)
+    reads_only = args.preview or args.beforehand or args.locations
+    writes = (args.kind == _LABELS and not reads_only) or args.issue or args.printer is not None
     with opened(args, console, writes=writes, search=Search.WHOLE) as register, place_to_draw(args):
         code = _printed(register, args, console)
         if writes:
@@ -186,6 +194,10 @@ def _printed(register: "Register", args: argparse.Namespace, console: Console) -
 
 
 def _labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
+    if args.calibration:
+        return calibration_page(register, args, console)
+    if args.beforehand or args.locations:
+        return print_name_labels(register, args, console)
     if args.preview:
         return preview_labels(register, args, console)
     if args.job is not None:
@@ -216,6 +228,8 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         )
     if args.confirm and (args.output or args.preview):
         raise UsageRefused("--confirm counts sheets that are written already; leave out -o and --preview.")
+    if args.beforehand or args.locations:
+        refuse_other_labels(args)
     elsewhere = args.preview or args.confirm or args.stocks or args.printer is not None or args.job is not None
     if args.output is None and not elsewhere:
         raise UsageRefused("Say which file to write, with -o FILE, or where to print it, with --printer NAME.")
@@ -265,7 +279,7 @@ def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> 
         from appreg.tasks.inspecting.keep_job import job_named  # noqa: PLC0415 - only where a job is named
 
         return Asked(job=job_named(register, args.job, site_uid(register, args.site)).uid, **told)
-    if Of.VISIT in paper.of and (args.visit or args.site):
+    if args.visit or (args.site and Of.SITE not in paper.of):
         from appreg.tasks.inspecting.choose_visit import visit_named  # noqa: PLC0415 - a help text needs no register
 
         visit = visit_named(register, args.visit or "latest", site_uid(register, args.site), today=local_today())

@@ -6,6 +6,7 @@ from typing import Final
 from appreg.schedule.crew_board import Area, CrewBoard, ItemNumbers, SiteNumbers
 from appreg.schedule.crew_calendar import AreaDays, Calendar, Outing
 from appreg.schedule.crew_routes import Route, Router
+from appreg.schedule.day_grid import NEVER
 
 Harm = tuple[int, int, int]
 """Needless lateness, haste and waiting of an item; none is (0, 0, 0)."""
@@ -24,6 +25,7 @@ class AreaPlan:
         self.days = AreaDays(board, area, calendar)
         self.router = Router(self.days)
         self.items: Mapping[int, ItemNumbers] = {item.number: item for item in area.items}
+        self.backlog = frozenset(item.number for item in area.items if item.is_backlog)
         self.routes: dict[int, Route] = {}
         self.effort = 0
         """Routes looked for so far."""
@@ -52,6 +54,19 @@ class AreaPlan:
         """What is wrong with it, over all items."""
         late, hasty, waiting, _ = self._sums
         return late, hasty, waiting
+
+    @property
+    def harms(self) -> dict[int, Harm]:
+        """What harm each item has now, by number; those without are left out."""
+        return {number: route.harm for number, route in self.routes.items() if route.harm != UNHARMED}
+
+    @property
+    def patient_harms(self) -> dict[int, Harm]:
+        """The same, where what is overdue in any case may wait longer: whether that is worth it the whole tells."""
+        harms = self.harms
+        for number in {number for number, harm in harms.items() if harm[0]}.union(self.backlog):
+            harms[number] = (*harms.get(number, UNHARMED)[:2], NEVER)
+        return harms
 
     def _site(self, number: int) -> SiteNumbers:
         return self.days.sites[number]
@@ -142,8 +157,8 @@ class AreaPlan:
         self.effort += 1
         return self.router.route(item)
 
-    def _harmless(self, item: ItemNumbers) -> Route | None:
-        """The best route that meets every window, if any."""
+    def harmless(self, item: ItemNumbers) -> Route | None:
+        """The best route that meets every window, if any. Not for items with promised days."""
         self.effort += 1
         return self.router.harmless(item)
 
@@ -154,19 +169,19 @@ class AreaPlan:
         route: Route | None = None
         for item in items:
             harm = allowed.get(item.number, UNHARMED)
-            if item.likeness != likeness or not (route and self._fits(item, route)):
+            if item.likeness != likeness or not (route and self.fits(item, route)):
                 if item.likeness == likeness and route is None and harm == UNHARMED:
                     failed.append(item)
                     continue
                 likeness = item.likeness
-                route = self.route(item) if harm > UNHARMED or item.locked else self._harmless(item)
+                route = self.route(item) if harm > UNHARMED or item.locked else self.harmless(item)
             if route is not None and route.harm <= harm:
                 self.place(item, route)
             else:
                 failed.append(item)
         return failed
 
-    def _fits(self, item: ItemNumbers, route: Route) -> bool:
+    def fits(self, item: ItemNumbers, route: Route) -> bool:
         """Tell whether a route found for an item just like it still has time on all its days."""
         site = self._site(item.site)
         return all(outing.has_time(site, minutes) for outing, _, minutes in route.steps)

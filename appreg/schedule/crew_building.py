@@ -1,39 +1,99 @@
-"""A first plan for all crews: the longest overdue and most pressing first, days out opened where none has time.
+"""First plans for all crews: what can still be in time first, or what is overdue; days out opened where none has time.
 
 Each inspection joins a day out that is there already and has time; only where there is none in its window is
 another opened, on the last day of the window on which a crew is free.
 """
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
+from enum import Enum
 from typing import Final
 
-from appreg.schedule.crew_area_plan import DAY_OUT, AreaPlan
-from appreg.schedule.crew_board import CrewBoard, ItemNumbers
+from appreg.schedule.crew_area_plan import DAY_OUT, UNHARMED, AreaPlan
+from appreg.schedule.crew_board import SHARES, CrewBoard, ItemNumbers
 from appreg.schedule.crew_calendar import Calendar
+from appreg.schedule.crew_roomy import roomy
 from appreg.schedule.crew_routes import Miss, Route
+from appreg.schedule.day_grid import NEVER
 
 _MOST_OPENED: Final = 60
 """Days out opened for one item: more than the inspections of any interval in use."""
 
 
-def build(board: CrewBoard, starts: Sequence[Sequence[int]]) -> list[AreaPlan]:
-    """The areas' plans, every item with a route; `starts` are days, as ordinals, that are good to begin with."""
+class Order(Enum):
+    """Whose turn it is."""
+
+    PRESSING = "the most pressing item of all sites, overdue or not"
+    IN_TIME = "what can be in time of all sites, then what is overdue"
+    BY_AREA = "one area after the other on days that suit it, the longest overdue last"
+
+
+def build(board: CrewBoard, order: Order, starts: Sequence[Sequence[int]] = ()) -> list[AreaPlan]:
+    """The areas' plans, every item with a route; `starts` are days by area, as ordinals, that are good to begin with."""
     calendar = Calendar(board.terms)
     plans = [AreaPlan(board, area, calendar) for area in board.areas]
     _book(board, plans)
-    for plan, days in zip(plans, starts, strict=True):
-        for day in days:
-            if calendar.is_free(day):
-                plan.open(day)
-    owner = {item.number: plan for plan in plans for item in plan.items.values()}
-    everything = [item for plan in plans for item in plan.items.values()]
-    for item in sorted(everything, key=lambda each: (*each.urgency, each.site, each.likeness)):
-        insert(owner[item.number], item)
+    if order is Order.BY_AREA:
+        for plan in sorted(plans, key=_patience):
+            fill(plan, calendar.has_large)
+    else:
+        for plan, days in zip(plans, starts, strict=bool(starts)):
+            _open(plan, days)
+        _insert_all(plans, order)
     for plan in plans:
         plan.tidy()
         plan.forget()
     return plans
+
+
+def _patience(plan: AreaPlan) -> tuple[int, int]:
+    """How long an area can wait for its turn: until something is late, or late by a step more; then by what is overdue."""
+    items = plan.items.values()
+    soonest = min((_first_step(item) for item in items), default=NEVER)
+    return soonest, sum(item.urgency[1] for item in items if item.is_backlog)
+
+
+def _first_step(item: ItemNumbers) -> int:
+    """The last day on which an item does no harm, or none but waiting."""
+    return min(
+        line.first[1] + (SHARES // (4 * line.weight) if line.is_backlog else 0)
+        for line in (item.visual, item.test)
+        if line.weight
+    )
+
+
+def fill(plan: AreaPlan, is_offered: Callable[[int], bool]) -> None:
+    """Plan an area by itself, beginning with days that suit it of those that are offered; none is to have a route."""
+    _open(plan, roomy(plan.area, is_offered).days)
+    plan.effort += len(plan.items)
+    _insert_all([plan], Order.IN_TIME)
+
+
+def _open(plan: AreaPlan, days: Iterable[int]) -> None:
+    for day in days:
+        if plan.days.calendar.is_free(day):
+            plan.open(day)
+
+
+def _insert_all(plans: Sequence[AreaPlan], order: Order) -> None:
+    owner = {item.number: plan for plan in plans for item in plan.items.values()}
+    everything = [item for plan in plans for item in plan.items.values()]
+    late_last = order is not Order.PRESSING
+
+    def turn(item: ItemNumbers) -> tuple[object, ...]:
+        return (late_last and item.is_backlog, *item.urgency, item.site, item.likeness)
+
+    before: ItemNumbers | None = None
+    for item in sorted(everything, key=turn):
+        plan = owner[item.number]
+        alike = plan.routes[before.number] if before and before.likeness == item.likeness else None
+        if alike and not item.locked and alike.harm == UNHARMED and plan.fits(item, alike):
+            plan.place(item, alike)
+        else:
+            insert(plan, item)
+        before = item
+    for plan in plans:
+        plan.tidy()
 
 
 def _book(board: CrewBoard, plans: Sequence[AreaPlan]) -> None:
@@ -53,7 +113,9 @@ def _book(board: CrewBoard, plans: Sequence[AreaPlan]) -> None:
 
 def insert(plan: AreaPlan, item: ItemNumbers) -> None:
     """Place an item, on days out opened for it where those there are would do it harm."""
-    route = _met(plan, item, plan.route(item))
+    route = None if item.locked else plan.harmless(item)
+    if route is None:
+        route = _met(plan, item, plan.route(item))
     hopeless = 0
     while hopeless < len(route.misses):
         better = _opened(plan, item, route, route.misses[hopeless])

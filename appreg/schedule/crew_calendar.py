@@ -89,6 +89,10 @@ class Calendar:
         """Tell whether a crew could still go out on a day."""
         return bool(self._free.get(day))
 
+    def has_large(self, day: int) -> bool:
+        """Tell whether one of the crews that can do most is still free on a day."""
+        return self.is_free(day) and self.offers(day) == self.most_spared(day, 0)
+
     def offers(self, day: int) -> int:
         """What the largest crew that is still free can do on a day, minutes of one person; 0 where none is."""
         free = self._free.get(day)

@@ -1,32 +1,33 @@
 """Plan several crews over several sites: nothing late that could be in time, then the fewest days out."""
 
-from collections.abc import Callable, Iterable, Sequence
-from typing import Final, NamedTuple
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import cycle
+from typing import Final
 
 from msgspec import Struct
 
 from appreg.schedule.crew_area_plan import UNHARMED, AreaPlan
 from appreg.schedule.crew_board import Area, CrewBoard, ItemNumbers
 from appreg.schedule.crew_bound import fewest_days, fewest_together
-from appreg.schedule.crew_building import build
+from appreg.schedule.crew_building import Order, build
 from appreg.schedule.crew_plans import CrewPlan
 from appreg.schedule.crew_prices import Alike, priced_days
+from appreg.schedule.crew_renewing import Renewal
+from appreg.schedule.crew_roomy import roomy, roomy_bound
 from appreg.schedule.crew_search import AreaSearch
 from appreg.schedule.crew_telling import CrewBounds, told
 from appreg.schedule.crew_terms import CrewTerms, PlanSite
-from appreg.schedule.option_states import PlanBoard
 from appreg.schedule.plan_items import LineKind
-from appreg.schedule.visit_search import find_visits
 
 EFFORT_AN_ITEM: Final = 6
 LEAST_EFFORT: Final = 1_500
 """Routes of single items that are looked for before the search is content."""
-_ROUNDS: Final = 12
-"""Turns that every area gets: the more turns, the sooner a plan stopped early is good everywhere."""
-_MOST_TO_BUILD_TWICE: Final = 3000
-"""Items above which only one first plan is made."""
-_START_EFFORT: Final = 20_000
-"""Effort for the days that each site would be visited on if a day were as long as one likes."""
+_LEAST_TURN: Final = 60
+_TURN_AN_ITEM: Final = 20
+_MOST_TURN: Final = 400
+"""Routes in the turn of an area."""
+_MOST_TO_BUILD_OFTEN: Final = 3000
+"""Items above which no first plan is made without days to begin with."""
 
 GoOn = Callable[[int, int], bool]
 """Told how much of how much is done; an answer of False ends the search with the best plan so far."""
@@ -41,30 +42,24 @@ def plan_crews(
     """
     board = CrewBoard(sites, terms)
     items = sum(len(site.items) for site in board.sites)
-    roomy = [_roomy(area) for area in board.areas]
-    starts: list[Sequence[Sequence[int]]] = [[found.days for found in roomy], [()] * len(board.areas)]
-    plans = min(
-        (build(board, start) for start in (starts if items <= _MOST_TO_BUILD_TWICE else starts[:1])),
-        key=lambda plans: [sum(part) for part in zip(*(plan.worth for plan in plans), strict=True)],
-    )
-    bounded = [_Area(plan=plan, roomy_bound=found.bound) for plan, found in zip(plans, roomy, strict=True)]
+    roomy_days = [roomy(area) for area in board.areas]
+    plans = min(_first_plans(board, [found.days for found in roomy_days], items), key=_worth)
+    bounded = [_Area(plan=plan, roomy_bound=found.bound) for plan, found in zip(plans, roomy_days, strict=True)]
     whole = _search(bounded, LEAST_EFFORT + EFFORT_AN_ITEM * items if effort is None else effort, go_on)
     return told(board, plans, _bounds(bounded), is_whole=whole)
 
 
-class _Roomy(NamedTuple):
-    """The visits of an area if a day were as long as one likes; none where several sites share days out."""
+def _first_plans(board: CrewBoard, starts: Sequence[Sequence[int]], items: int) -> Iterator[list[AreaPlan]]:
+    yield build(board, Order.BY_AREA)
+    yield build(board, Order.IN_TIME, starts)
+    yield build(board, Order.PRESSING, starts)
+    if items <= _MOST_TO_BUILD_OFTEN:
+        yield build(board, Order.IN_TIME)
+        yield build(board, Order.PRESSING)
 
-    days: Sequence[int]
-    bound: int
 
-
-def _roomy(area: Area) -> _Roomy:
-    if len(area.sites) > 1:
-        return _Roomy((), 0)
-    site = area.sites[0]
-    found = find_visits(PlanBoard((each.item for each in site.items), site.grid), _START_EFFORT)
-    return _Roomy(tuple(site.grid.ordinals[day] for day in found.plans[0]), found.bound)
+def _worth(plans: Iterable[AreaPlan]) -> list[int]:
+    return [sum(part) for part in zip(*(plan.worth for plan in plans), strict=True)]
 
 
 class _Area(Struct, frozen=True, kw_only=True):
@@ -83,10 +78,13 @@ class _Area(Struct, frozen=True, kw_only=True):
 
 
 def _proven(area: _Area) -> int:
-    """The bound at the end: by prices too, where every day is open and the courses are few enough."""
+    """The bound at the end: with late items as late as they are, and by prices where the courses are few enough."""
     plan = area.plan
-    if area.bound >= len(plan.outings) or any(outing.booked for outing in plan.outings):
-        return area.bound
+    bound = area.bound
+    if bound < len(plan.outings) and plan.harm != UNHARMED:
+        bound = min(len(plan.outings), max(bound, roomy_bound(plan)))
+    if bound >= len(plan.outings) or any(outing.booked for outing in plan.outings):
+        return bound
     calendar = plan.days.calendar
     rooms = {
         number: {
@@ -101,22 +99,26 @@ def _proven(area: _Area) -> int:
         if plan.routes[number].harm == UNHARMED and not item.locked:
             alike.setdefault(item.likeness, []).append(item)
     groups = [Alike(item=each[0], count=len(each), rooms=rooms[each[0].site]) for each in alike.values()]
-    return min(len(plan.outings), max(area.bound, priced_days(groups, crews, len(plan.outings))))
+    return min(len(plan.outings), max(bound, priced_days(groups, crews, len(plan.outings))))
 
 
 def _search(areas: Sequence[_Area], effort: int, go_on: GoOn | None) -> bool:
-    """Give every area its turns; tells whether the search ended by itself."""
+    """Plan areas anew and better one after the other, turn about; tells whether the search ended by itself."""
     plans = [area.plan for area in areas]
-    searches = [(AreaSearch(plans, seed), area.bound) for seed, area in enumerate(areas)]
-    weight = max(1, sum(len(area.plan.items) for area in areas))
+    bounds = [area.bound for area in areas]
+    renewal = Renewal(plans, bounds, len(areas))
+    searches = [AreaSearch(plans, seed) for seed in range(len(areas))]
     spent = 0
-    for _ in range(_ROUNDS):
-        for search, bound in searches:
-            if go_on is not None and not go_on(spent, effort):
-                return False
-            share = effort * len(search.plan.items) // (_ROUNDS * weight)
-            search.round(share, bound)
-            spent += share
+    for search, bound in cycle(zip(searches, bounds, strict=True)):
+        # What a turn takes must not depend on the whole effort: more of it goes on where less has ended.
+        turn = _LEAST_TURN + min(_MOST_TURN, _TURN_AN_ITEM * len(search.plan.items))
+        if spent + 2 * turn > effort:
+            break
+        if go_on is not None and not go_on(spent, effort):
+            return False
+        renewal.round(turn)
+        search.round(turn, bound)
+        spent += 2 * turn
     return True
 
 

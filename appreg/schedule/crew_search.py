@@ -37,7 +37,6 @@ class AreaSearch:
         self.plan = plans[number]
         self._others = [plan for plan in plans if plan is not self.plan]
         self._dice = random.Random(number)  # noqa: S311 - the same plan each time, nothing secret
-        self._backlog = [number for number, item in self.plan.items.items() if item.is_backlog]
         self._absent: dict[int, int] = {}
         self._is_settled = False
 
@@ -82,18 +81,6 @@ class AreaSearch:
         else:
             plan.forget()
 
-    def _allowed(self) -> dict[int, Harm]:
-        """What harm each item has now: none gets more."""
-        return {number: route.harm for number, route in self.plan.routes.items() if route.harm != UNHARMED}
-
-    def _patient(self) -> dict[int, Harm]:
-        """The same, where what is overdue in any case may wait longer: whether that is worth it the whole tells."""
-        allowed = self._allowed()
-        late = {number for number, harm in allowed.items() if harm[0]}
-        for number in late.union(self._backlog):
-            allowed[number] = (*allowed.get(number, UNHARMED)[:2], NEVER)
-        return allowed
-
     def _loose(self) -> list[Outing]:
         return [outing for outing in self.plan.outings if not outing.booked]
 
@@ -103,7 +90,7 @@ class AreaSearch:
             return False
         # One of three at random, the emptiest: mostly the easy ones, sometimes any.
         dropped = min(self._dice.choices(loose, k=3), key=lambda outing: outing.work / max(1, outing.capacity))
-        allowed = self._patient()
+        allowed = self.plan.patient_harms
         pool = self._emptied([dropped])
         self.plan.close(dropped)
         return self._housed(pool, allowed, until)
@@ -134,7 +121,7 @@ class AreaSearch:
 
     def _take_over(self) -> None:
         """Take a day from another area for an item that is late or hasty; kept where both together are less so."""
-        allowed = self._allowed()
+        allowed = self.plan.harms
         chosen = self._dice.choice([number for number in sorted(allowed) if any(allowed[number][:2])])
         mine = self.plan.mark()
         before = self.plan.worth
@@ -182,7 +169,7 @@ class AreaSearch:
 
     def _rescue(self, until: int) -> bool:
         """Let an item that is late be less so."""
-        allowed = self._allowed()
+        allowed = self.plan.harms
         late = sorted(number for number, harm in allowed.items() if harm[0])
         chosen = self._dice.choice(late or [number for number in sorted(allowed) if allowed[number][1]])
         was = allowed[chosen]
@@ -192,7 +179,7 @@ class AreaSearch:
 
     def _hasten(self) -> bool:
         """Go out once more so that work that waits is done sooner: the longest overdue and riskiest first."""
-        allowed = self._allowed()
+        allowed = self.plan.harms
         waiting = [number for number in sorted(allowed) if allowed[number][2]]
         chosen = self._dice.choice(waiting)
         now = self.plan.routes[chosen]
@@ -280,7 +267,7 @@ class AreaSearch:
         days = [day for day in self._free_days(site) if abs(day - outing.day) <= self._dice.choice((3, 20, _NEAR))]
         if not days:
             return False
-        allowed = self._allowed()
+        allowed = self.plan.harms
         lifted = self._emptied([outing])
         self.plan.close(outing)
         self.plan.open(self._chosen_day(days))
@@ -289,6 +276,6 @@ class AreaSearch:
     def _mix(self) -> bool:
         """Let the items of two days look for their places again."""
         outings = self.plan.outings
-        allowed = self._allowed()
+        allowed = self.plan.harms
         chosen = self._dice.sample(outings, min(2, len(outings)))
         return not self.plan.settle(self._ordered(self._emptied(chosen)), allowed)

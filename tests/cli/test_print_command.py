@@ -18,7 +18,7 @@ from appreg.tasks.desk.keep_settings import settings_path
 from appreg.tasks.documents.paper_kinds import PAPERS
 from appreg.tasks.records.change_record import change_record
 from tests.cli.conftest import Call
-from tests.paper.pdf_reading import whole_text
+from tests.paper.pdf_reading import codes_on, whole_text
 from tests.paper.test_stock_reading import ROLL
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
@@ -153,6 +153,12 @@ def test_what_is_to_be_printed_is_declared_once(call: Call) -> None:
     [
         ("register", "--within", "3"),
         ("due", "--issue"),
+        ("notice", "--site", "HR"),
+        ("notice", "--item", "HR-001", "--size", "a3"),
+        ("recording", "--item", "HR-001", "--within", "3"),
+        ("register", "--site", "HR", "--room", "Kitchen"),
+        ("room", "--site", "HR"),
+        ("labels", "--spare", "3"),
         ("due", "--visit", "latest"),
         ("due", "--item", "HR-001"),
         ("issued", "--document", "1", "--within", "3"),
@@ -321,3 +327,30 @@ def test_a_calibration_page_needs_no_register_and_labels_take_the_offset_of_a_pr
     assert "Moved 0.6 right 1.2 up for office." in whole_text(moved)
     assert call("print", "register", "--calibration", "-o", tmp_path / "r.pdf").code == 2
     assert call("print", "labels", "--calibration").code == 2
+
+
+def test_tags_beforehand_and_locations_are_printed_of_one_site_and_found_by_their_codes(
+    fresh: WorkedSite, call: Call, tmp_path: Path
+) -> None:
+    tags, rooms = tmp_path / "t.pdf", tmp_path / "r.pdf"
+    told = call("print", "labels", "--beforehand", "HR-001,HR-901..HR-903", "--site", "HR", "-o", tags, "--json")
+    assert isinstance(told.json, dict)
+    assert (told.code, told.json["labels"], told.json["counted_as_printed"]) == (0, 3, False)
+    assert told.json["left_out"] == [{"tag": "HR-001", "why": "is borne by an item already"}]
+    wall = call("print", "labels", "--locations", "--site", "HR", "--room", "kitchen", "-o", rooms)
+    assert (wall.code, wall.out) == (0, f"{rooms}: 1 label on 1 sheet; the next may start at place 2.\n")
+    (code,) = codes_on(rooms)
+    assert "HR-001" in call("find", code).out
+    missing = call("find", codes_on(tags)[0])
+    assert missing.code == 1
+    assert "was printed beforehand for" in missing.err
+    for words in (
+        ("--beforehand", "HR-9", "-o", tags),
+        ("--beforehand", "HR-9", "--locations", "--site", "HR", "-o", tags),
+        ("--locations", "--site", "HR", "--again", "-o", rooms),
+        ("--locations", "--site", "HR"),
+        ("--beforehand", "HR_9", "--site", "HR", "-o", tmp_path / "x.pdf"),
+    ):
+        assert call("print", "labels", *words).code == 2, words
+    assert call("print", "labels", "--locations", "--site", "HR", "--room", "attic", "-o", tmp_path / "x.pdf").code == 1
+    assert fresh.site.prefix == "HR"

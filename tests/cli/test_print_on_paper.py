@@ -9,7 +9,7 @@ from appreg.core.records.kept_records import Appliance
 from tests.cli.conftest import Call
 from tests.cli.json_forms import checked
 from tests.cli.test_print_command import fresh as _fresh
-from tests.paper.pdf_reading import codes_on
+from tests.paper.pdf_reading import codes_on, text_boxes, whole_text
 from tests.print_server import PrintServer
 from tests.printer_fixtures import ONE_QUEUE, StandIn
 from tests.tasks.worked_site import WorkedSite
@@ -124,4 +124,27 @@ def test_options_that_do_not_go_together_are_refused_before_anything_is_asked_of
     asked = stand_in("lpstat")
     assert call("print", *words).code == 2
     assert not asked.exists()
+    assert fresh.site.prefix == "HR"
+
+
+def test_labels_without_an_inspection_and_calibration_pages_go_to_a_printer_with_its_offset(
+    fresh: WorkedSite, call: Call, tmp_path: Path, stand_in: StandIn
+) -> None:
+    stand_in("lp", answer="request id is Office-12 (1 file(s))\n")
+    assert call("settings", "set", "printer_offsets", "Office: 0.6 right 1.2 up").code == 0
+    rooms = call("print", "labels", "--locations", "--site", "HR", "--room", "kitchen", *OFFICE)
+    assert rooms.out.splitlines()[-1] == "Job 1, taken by Office as Office-12."
+    page = tmp_path / "c.pdf"
+    answer = call("print", "labels", "--calibration", *OFFICE, "-o", page, "--json")
+    assert answer.json["printed"]["number"] == 2  # type: ignore[index]
+    assert "Moved 0.6 right 1.2 up for Office." in " ".join(whole_text(page).split())
+    assert [each["what"] for each in call("list", "printed", "--json").json["printed"]] == [  # type: ignore[index]
+        "a calibration page for A4, 24 labels, 63.5 × 33.9 mm",
+        "1 label of locations",
+    ]
+    plain, moved = tmp_path / "p.pdf", tmp_path / "m.pdf"
+    assert call("print", "labels", "-o", plain).code == 0
+    assert call("print", "labels", "-o", moved, *OFFICE).code == 0
+    (_, left, top, *_), (_, shifted, higher, *_) = text_boxes(plain)[0], text_boxes(moved)[0]
+    assert (shifted - left, top - higher) == pytest.approx((0.6, 1.2), abs=0.02)
     assert fresh.site.prefix == "HR"

@@ -1,13 +1,16 @@
 from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from appreg.paper.page.page_canvas import Ink, PageCanvas, printable
-from appreg.paper.page.text_blocks import Form, Line, badge, below, beside, gap, split, stacked
+from appreg.paper.page.part_roles import Role
+from appreg.paper.page.text_blocks import Form, Line, badge, below, beside, draw_row, gap, split, stacked
 from tests.hostile_names import HOSTILE_NAMES
+from tests.paper.pdf_reading import whole_text
 
 INK = Ink(8.0)
 ONE_CANVAS = settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -74,3 +77,17 @@ def test_a_verdicts_word_stands_in_the_middle_of_its_form(canvas: PageCanvas, fo
     assert word.x + canvas.measure("PASS", word.ink) / 2 == pytest.approx(15)
     assert (shape.w, shape.form) == (30, form)
     assert word.ink.grey == (255 if form is Form.BAR else 0)
+
+
+def test_a_row_of_a_table_whose_parts_come_again_further_down_keeps_all_of_their_text(tmp_path: Path) -> None:
+    out = tmp_path / "row.pdf"
+    with PageCanvas(title="row", created=date(2026, 11, 24)) as canvas:
+        canvas.add_page()
+        lines = [
+            [stacked([Line(f"{word}{number}", INK)], 20, canvas) for word in ("left", "right")] for number in (1, 2)
+        ]
+        block = below([beside([(0.0, left), (30.0, right)]) for left, right in lines])
+        with canvas.part(Role.TABLE):
+            draw_row(block, canvas, 20.0, 20.0, role=Role.CELL, cells=2)
+        canvas.save(out)
+    assert set(whole_text(out).split()) == {"left1", "right1", "left2", "right2"}

@@ -42,15 +42,27 @@ def days_of(plan: CrewPlan) -> list[tuple[date, list[str]]]:
     return [(out.day, [each.key for visit in out.visits for each in visit.inspections]) for out in plan.days_out]
 
 
+AUGUST = tuple(date(2026, 8, day) for day in (24, 17, 10, 3))
+
+
 def test_what_is_longest_overdue_is_done_first_and_nothing_due_later_before_it() -> None:
-    august = [date(2026, 8, day) for day in (3, 10, 17, 24)]
-    coming = [date(2026, 12, 20)] * 4
-    site = a_site("a", *coming, *reversed(august), minutes=100)
+    site = a_site("a", *[date(2026, 12, 27)] * 4, *AUGUST, minutes=100)
     plan = plan_crews([site], crews(200))
     first, second, *rest = days_of(plan)
     assert (first[0], sorted(first[1])) == (MONDAYS[0], ["a6", "a7"])
     assert (second[0], sorted(second[1])) == (MONDAYS[1], ["a4", "a5"])
-    assert sorted(key for day, keys in rest if day < date(2026, 12, 21) for key in keys) == ["a0", "a1"] or plan.late
+    assert sorted(key for day, keys in rest if day <= MONDAYS[3] for key in keys) == ["a0", "a1", "a2", "a3"]
+    assert plan.late == ()
+    assert faults(plan, [site], crews(200)) == []
+
+
+def test_nothing_that_can_be_in_time_goes_late_for_what_is_overdue_already() -> None:
+    # Three Mondays hold six of the eight: the four that fall due then, and the two longest overdue at once.
+    site = a_site("a", *[date(2026, 12, 20)] * 4, *AUGUST, minutes=100)
+    plan = plan_crews([site], crews(200), effort=0)
+    assert (plan.late, plan.hasty, plan.left) == ((), (), {})
+    assert days_of(plan)[0] == (MONDAYS[0], ["a6", "a7"])
+    assert {(out.day, each.key) for out, _, each in plan.waiting} == {(MONDAYS[3], "a4"), (MONDAYS[3], "a5")}
     assert faults(plan, [site], crews(200)) == []
 
 

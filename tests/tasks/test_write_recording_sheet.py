@@ -63,6 +63,9 @@ def test_the_sheet_is_of_a_site_a_location_or_some_items_and_of_none_that_is_gon
     assert tags(Asked(site=here.site.uid, room="hall")) == ["HR-002"]
     assert tags(Asked(item=one.uid)) == ["HR-001"]
     assert tags(Asked(item=one.uid, also="hr-002")) == ["HR-001", "HR-002"]
+    assert tags(Asked(item=one.uid, further=(two.uid,))) == ["HR-001", "HR-002"]
+    with pytest.raises(InputRefused, match="has the tag HR-009"):
+        tags(Asked(item=one.uid, also="HR-002,HR-009"))
     with pytest.raises(InputRefused, match="Hall, Kitchen"):
         tags(Asked(site=here.site.uid, room="attic"))
     with pytest.raises(InputRefused, match="HR-003 is disposed"):

@@ -276,6 +276,20 @@ class DocumentAnswer(TypedDict):
     """Where a printer took it."""
 
 
+ReminderShape = TypedDict(
+    "ReminderShape", {"file": str, "for": str, "address": str | None, "sites": list[str], "items": int}
+)
+"""A draft message; `for` names a person or a client, address null: the register holds none."""
+
+
+class RemindersAnswer(TypedDict):
+    """What `remind` writes."""
+
+    format: Literal["appreg.reminders"]
+    version: Literal[1]
+    messages: list[ReminderShape]
+
+
 class SettingShape(TypedDict):
     """One setting."""
 

@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.paper.documents.check_card_content import CardFrequency, UserCheckCard
 from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocument
@@ -15,6 +16,8 @@ from appreg.paper.page.text_blocks import Line
 
 _WORD: Final = Ink(9.5, bold=True)
 _LOUD: Final = 12.0
+_NAMED: Final = 24
+"""Items that a card names; a location with more has its list."""
 _MARK: Final = " *"
 _STARRED: Final = "* Common practice: no document is named for it."
 _NO_CHECK: Final = "The interval table asks for no user check of these items by the calendar. Look at each before you use it all the same."
@@ -57,7 +60,9 @@ def _put_frequencies(flow: PageFlow, card: UserCheckCard) -> None:
 
 
 def _of(each: CardFrequency) -> list[Line]:
-    return [Line(", ".join(each.items), BODY), Line(each.because, CAPTION)]
+    left = len(each.items) - _NAMED
+    more = [f"and {counted(left, 'item')} more"] if left > 0 else []
+    return [Line(", ".join((*each.items[:_NAMED], *more)), BODY), Line(each.because, CAPTION)]
 
 
 def _put_looks(flow: PageFlow, card: UserCheckCard) -> None:

@@ -21,10 +21,13 @@ from appreg.paper.page.page_canvas import Ink, PageCanvas, printable
 from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.text_blocks import Line, stacked
 from appreg.paper.page.text_fitting import elided
+from appreg.paper.page.undrawn_text import undrawn_sentences
 
 _STRONG: Final = Ink(8.5, bold=True)
 _LINE: Final = 5.0
 """A line of a list, mm."""
+_BOXES_HEAD: Final = 12.0
+"""Of a section's head with the space around it, mm."""
 _LONGEST: Final = 120
 """Characters of a name or an address here; the register has all of it."""
 _NOTHING_SAID: Final = (
@@ -48,12 +51,30 @@ def drawn_summary(summary: DutySummary) -> DrawnDocument:
         _put_to_do(flow, summary)
         _put_months(flow, summary)
         put_paragraphs(flow, [_NOTHING_SAID], ink=CAPTION)
-        share = (flow.bottom - flow.y) / 2 if summary.overdue else flow.bottom - flow.y
+        bottom = flow.bottom - _room_for_boxes(flow, summary)
+        share = (bottom - flow.y) / 2 if summary.overdue else bottom - flow.y
         _put_list(flow, _FAILED, summary.failed, until=flow.y + share)
-        _put_list(flow, _OVERDUE, summary.overdue, until=flow.bottom)
+        _put_list(flow, _OVERDUE, summary.overdue, until=bottom)
         flow.finish()
         told = DocumentSummary(items=summary.counts[0][0], pages=canvas.pages, missing_glyphs=canvas.missing_glyphs)
         return DrawnDocument(content=canvas.content(), summary=told)
+
+
+def _room_for_boxes(flow: PageFlow, summary: DutySummary) -> float:
+    """What it takes to say at the end which characters are not drawn, mm."""
+    site, client = summary.site, summary.client
+    named = (
+        site.name,
+        site.address,
+        client.name,
+        client.address,
+        summary.last_visit,
+        *summary.failed,
+        *summary.overdue,
+    )
+    told = undrawn_sentences({}, flow.canvas.lacking(printable("".join(named))))
+    lines = stacked([Line(each, BODY) for each in told], flow.room, flow.canvas)
+    return lines.height + _BOXES_HEAD if told else 0.0
 
 
 def _short(text: str) -> str:

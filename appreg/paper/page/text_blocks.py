@@ -160,7 +160,9 @@ def draw_row(block: Block, canvas: PageCanvas, x: float, y: float, *, role: Role
     if block.badges:
         with canvas.aside():
             _draw_badges(block, canvas, x, y)
-    filled = {cell: tuple(marks) for cell, marks in groupby(block.marks, attrgetter("cell"))}
+    filled: dict[int, list[Mark]] = {}
+    for mark in block.marks:
+        filled.setdefault(mark.cell, []).append(mark)
     with canvas.part(Role.ROW):
         for cell in range(max(cells, cells_of(block))):
             with canvas.piece(role):

@@ -64,7 +64,7 @@ def choice_asked(register: Register, asked: Asked) -> ItemChoice:
         site = asked.of_site()
         return ItemChoice(site=site, location=location_asked(register, site, asked.room))
     item = register.get(Appliance, asked.item)
-    return ItemChoice(site=item.site, items=(item.uid, *_further(register, item, asked.also)))
+    return ItemChoice(site=item.site, items=(item.uid, *asked.further, *_further(register, item, asked.also)))
 
 
 def location_asked(register: Register, site: Uid, room: str) -> Uid | None:
@@ -85,7 +85,9 @@ def _further(register: Register, item: Appliance, also: str) -> tuple[Uid, ...]:
         return ()
     with asked_for("also"):
         tags = TagRanges.read(also)
-    found = tuple(each.uid for each in appliances_of(register, site=item.site) if tags.holds(each.tag))
-    if not found:
-        raise InputRefused(f"No item of that site has a tag among {also}; look them up with find.", field="also")
-    return tuple(uid for uid in found if uid != item.uid)
+    there = appliances_of(register, site=item.site)
+    for first, last in tags.runs:
+        if not any(TagRanges(((first, last),)).holds(each.tag) for each in there):
+            named = first if first == last else f"{first}..{last}"
+            raise InputRefused(f"No item of that site has the tag {named}; look it up with find.", field="also")
+    return tuple(each.uid for each in there if tags.holds(each.tag) and each.uid != item.uid)

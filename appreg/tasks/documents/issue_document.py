@@ -239,11 +239,11 @@ def _refuse_taken(register: Register, document: IssuedDocument) -> None:
 def _told(register: Register, document: IssuedDocument, progress: Progress | None) -> Told:
     """What it tells by the journal up to its line alone, so that it is the same whenever it is drawn."""
     later = document.issue > 1
-    told = _told_by(register, document, shared(progress, 0, _GATHERED // 2 if later else _GATHERED))
+    told = told_then(register, document, shared(progress, 0, _GATHERED // 2 if later else _GATHERED))
     changes: tuple[str, ...] = ()
     if later:
         before = issued_as(register, document.number, document.issue - 1)
-        changes = changes_between(_told_by(register, before, shared(progress, _GATHERED // 2, _GATHERED)), told)
+        changes = changes_between(told_then(register, before, shared(progress, _GATHERED // 2, _GATHERED)), told)
     seal = document_seal(register.origin, seal_at(document.position, document.head))
     state = DocumentState(number=document.number, issue=document.issue, on=document.on, seal=seal, changes=changes)
     if isinstance(told, RegisterDocument):
@@ -263,9 +263,8 @@ def _drawn(told: Told, progress: Progress | None) -> DrawnDocument:
     return drawn_register(told, drawing)
 
 
-def _told_by(
-    register: Register, document: IssuedDocument, progress: Progress | None
-) -> ReportDocument | RegisterDocument:
+def told_then(register: Register, document: IssuedDocument, progress: Progress | None = None) -> Told:
+    """What an issued document told, by the journal up to its line; raises RegisterUnusable, Stopped."""
     with as_it_stood(register, document.position, document.head, progress) as then:
         if document.visit is not None:
             return reported_document(then, visit=document.visit, today=document.on)

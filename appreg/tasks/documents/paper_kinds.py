@@ -31,6 +31,7 @@ class Ask(StrEnum):
     SINCE = "since"
     UNTIL = "until"
     WITHIN = "within"
+    INSTRUMENT = "instrument"
     MAKE = "make"
     MODEL = "model"
     DETAILS = "details"
@@ -44,6 +45,7 @@ ASK_HELP: Final = {
     Ask.SINCE: "from this day on, that day included",
     Ask.UNTIL: "up to this day, that day included",
     Ask.WITHIN: "how many days ahead is soon",
+    Ask.INSTRUMENT: "what was tested with it: its serial number, name or key",
     Ask.MAKE: "of this make alone",
     Ask.MODEL: "of this model alone",
     Ask.DETAILS: "every reading of each item too, as an annex",
@@ -64,11 +66,14 @@ class Asked(Struct, frozen=True, kw_only=True):
     since: date | None = None
     until: date | None = None
     within: int | None = None
+    instrument: str = ""
     make: str = ""
     model: str = ""
     details: bool = False
     room: str = ""
     also: str = ""
+    further: tuple[Uid, ...] = ()
+    """Items that were chosen beside the one named, for documents that may be told `also`."""
     spare: int | None = None
     size: str = ""
 
@@ -149,6 +154,57 @@ PAPERS: Final = (
         tells="tell_due:due_document",
     ),
     PaperKind(
+        name="remedial",
+        label="remedial list",
+        help="what failed and is not put right, with what to bring: fuses by size, repairs by check",
+        of=(Of.SITE, Of.ALL),
+        tells="tell_remedial:remedial_document",
+    ),
+    PaperKind(
+        name="materials",
+        label="materials and repairs",
+        help="the quantities of the remedial list: 12 fuses of 3 A, and for which items",
+        of=(Of.SITE, Of.ALL),
+        tells="tell_remedial:materials_document",
+    ),
+    PaperKind(
+        name="tally",
+        label="quantities of work done",
+        help="how many inspections and tests of which kind were made, for an invoice",
+        of=(Of.SITE, Of.VISIT, Of.ALL),
+        asks=(Ask.SINCE, Ask.UNTIL),
+        tells="tell_tally:tally_document",
+    ),
+    PaperKind(
+        name="recall",
+        label="recall list",
+        help="all that was tested with an instrument, or all of a make and model",
+        of=(Of.ALL, Of.SITE, Of.ITEM),
+        asks=(Ask.INSTRUMENT, Ask.SINCE, Ask.UNTIL, Ask.MAKE, Ask.MODEL),
+        tells="tell_recall:recall_document",
+    ),
+    PaperKind(
+        name="changes",
+        label="changes since the last issue",
+        help="what the register or the report would tell otherwise today than when it was last issued",
+        of=(Of.SITE, Of.VISIT),
+        tells="tell_issued:changes_document",
+    ),
+    PaperKind(
+        name="issues",
+        label="list of issued documents",
+        help="what was issued, when and by whom, each with its seal",
+        of=(Of.SITE, Of.ALL),
+        tells="tell_issued:issues_document",
+    ),
+    PaperKind(
+        name="evidence",
+        label="evidence sheet",
+        help="what past inspections say of each interval, with the counts it follows from",
+        of=(Of.SITE, Of.ALL),
+        tells="tell_evidence:evidence_document",
+    ),
+    PaperKind(
         name="summary",
         label="summary for the duty holder",
         help="one page: how the items of a site stand, what to do by when",
@@ -177,7 +233,7 @@ PAPERS: Final = (
         label="blank recording sheet",
         help="each item with its limits worked out and boxes for a pen, for a day without the program",
         of=(Of.SITE, Of.ITEM),
-        asks=(Ask.ROOM, Ask.SPARE),
+        asks=(Ask.ROOM, Ask.ALSO, Ask.SPARE),
         writes="write_recording_sheet:write_recording_asked",
     ),
     PaperKind(
@@ -208,7 +264,7 @@ PAPERS: Final = (
         label="card for user checks",
         help="what users look at before use, how often, whom they tell",
         of=(Of.SITE, Of.ITEM),
-        asks=(Ask.ROOM, Ask.SIZE),
+        asks=(Ask.ROOM, Ask.ALSO, Ask.SIZE),
         writes="write_check_card:write_check_card_asked",
     ),
 )

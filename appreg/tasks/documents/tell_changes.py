@@ -16,7 +16,7 @@ from appreg.paper.documents.report_content import ReportDocument, ReportedVisit,
 from appreg.schedule.due_states import is_item_overdue
 
 Told = ReportDocument | RegisterDocument
-_NOTHING: Final = "Nothing of what this document tells."
+NOTHING_CHANGED: Final = "Nothing of what this document tells."
 _OF_ITEM: Final = (
     "tag",
     "name",
@@ -73,7 +73,7 @@ _CALLED: Final = {
 def changes_between(before: Told, now: Told) -> tuple[str, ...]:
     """What a later issue tells otherwise than the one before it: particulars first, then items by tag."""
     said = [*_particulars(before, now), *_items(before, now)]
-    return tuple(said) or (_NOTHING,)
+    return tuple(said) or (NOTHING_CHANGED,)
 
 
 def _particulars(before: Told, now: Told) -> Iterator[str]:

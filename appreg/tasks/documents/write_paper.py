@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from appreg.tasks.documents.issue_document import IssuedPaper
 
 _TASKS: Final = "appreg.tasks.documents"
+_OF_ROWS: Final = (CSV, XLSX)
 
 
 def write_paper(
@@ -38,29 +39,35 @@ def write_paper(
     Raises Incomplete naming what is missing, InputRefused for a bad file or what is asked for, NotFound, Stopped.
     """
     _refuse(kind, asked, out, replace=replace)
-    if kind.writes and not (kind.tells and out.suffix.lower() == CSV):
+    ending = out.suffix.lower()
+    if kind.writes and ending not in _OF_ROWS:
         write: Callable[..., DocumentSummary] = _task(kind.writes)
         return write(register, asked, out=out, replace=replace, today=today, progress=progress)
     state = present_state(register, today)
     tell: Callable[[Register, Asked, date], ListDocument] = _task(kind.tells)
-    document = tell(register, asked, today)
-    if out.suffix.lower() == XLSX:
-        from appreg.exchange.list_workbook import fill_workbook, table_sheet  # noqa: PLC0415 - most documents are drawn
-
-        with placed(out, replace=replace) as draft:
-            title = f"{document.kind}, {document.title}"
-            fill_workbook(draft, title, [table_sheet(table) for table in document.tables])
+    document = with_changes(tell(register, asked, today), state=state)
+    if ending in _OF_ROWS:
+        _write_rows(document, out, replace=replace)
         return DocumentSummary(items=document.count, pages=0, missing_glyphs=())
+    from appreg.paper.documents.list_document import drawn_list  # noqa: PLC0415 - drawing costs others dearly
+
+    drawn = drawn_list(document, progress)
+    write_whole(out, drawn.content, replace=replace)
+    return drawn.summary
+
+
+def _write_rows(document: "ListDocument", out: Path, *, replace: bool) -> None:
+    """CSV has the first table, a workbook a sheet for each."""
     if out.suffix.lower() == CSV:
         from appreg.exchange.list_file import table_csv  # noqa: PLC0415 - most documents are drawn
 
         write_whole(out, table_csv(document.tables[0]), replace=replace)
-        return DocumentSummary(items=document.count, pages=0, missing_glyphs=())
-    from appreg.paper.documents.list_document import drawn_list  # noqa: PLC0415 - drawing costs others dearly
+        return
+    from appreg.exchange.list_workbook import fill_workbook, table_sheet  # noqa: PLC0415 - most documents are drawn
 
-    drawn = drawn_list(with_changes(document, state=state), progress)
-    write_whole(out, drawn.content, replace=replace)
-    return drawn.summary
+    with placed(out, replace=replace) as draft:
+        title = f"{document.kind}, {document.title}"
+        fill_workbook(draft, title, [table_sheet(table) for table in document.tables])
 
 
 def issue_paper(
@@ -88,7 +95,9 @@ def _refuse(kind: PaperKind, asked: Asked, out: Path, *, replace: bool) -> None:
     for ask in kind.needs:
         if getattr(asked, ask.value) in {None, ""}:
             raise InputRefused(f"The {kind.label} needs to be told: {ask.value}.", field=ask.value)
-    if kind.tells and out.suffix.lower() not in kind.endings:
+    ending = out.suffix.lower()
+    # What writes its pages itself has always taken any name for them.
+    if ending not in kind.endings and (not kind.writes or ending in _OF_ROWS):
         raise InputRefused(f"{out.name} does not tell what to write; let its name end in {' or '.join(kind.endings)}.")
     refuse_place(out, replace=replace)
 

@@ -200,7 +200,7 @@ ITEM_COMMANDS: Final = at_home(
             action="documents_of_item",
             key="D",
             label="documents",
-            help="Any document of the item, as pages or a table.",
+            help="Any document of the chosen items: notice, result sheet, slip, recording sheet, card.",
             in_footer=False,
         ),
         Command(
@@ -407,7 +407,7 @@ class ItemActions(CommandScreen[Returned]):
         from appreg.ui.screens.asking.choose_document import choose_document  # noqa: PLC0415
 
         if items := self._items_or_say():
-            choose_document(self, Of.ITEM, Asked(item=items[0]))
+            choose_document(self, Of.ITEM, Asked(item=items[0], further=tuple(items[1:])))
 
     def _mover(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
         who = self.shell.who

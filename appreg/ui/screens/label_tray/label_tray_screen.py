@@ -26,13 +26,13 @@ from appreg.paper.labels.label_content import LabelText, small_lines, verdict_wo
 from appreg.paper.labels.label_layout import Start
 from appreg.paper.labels.label_stock import Stock
 from appreg.paper.labels.label_words import LabelWords
-from appreg.progress import Progress
 from appreg.schedule.searched_items import searched_item
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.find_stocks import stocks_at_hand
 from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.confirm_printed import ConfirmedLabels
-from appreg.tasks.documents.print_labels import PrintedLabels, left_out_of, print_labels
+from appreg.tasks.documents.print_drawn import PrintedSheets
+from appreg.tasks.documents.print_labels import PrintedLabels, left_out_of
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.standing.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
 from appreg.ui.lists.list_screen import ListScreen
@@ -41,11 +41,14 @@ from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
+from appreg.ui.screens.asking.print_on_paper import ask_for_printer
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
+from appreg.ui.screens.label_tray.tray_printing import WantedSheets, print_sheets, write_sheets
 from appreg.ui.screens.label_tray.tray_words import (
+    COUNTED,
     FULL_SIZE,
     TRAY_COLUMNS,
     glyph_words,
@@ -54,7 +57,7 @@ from appreg.ui.screens.label_tray.tray_words import (
     order_words,
     printed_words,
 )
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
+from appreg.ui.screens.long_work.long_work_screen import Done
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of as named_key
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
@@ -328,29 +331,44 @@ class LabelTrayScreen(ListScreen[None]):
         form = FileForm(
             self.desk, title="Print labels", stem="labels", said=(what, FULL_SIZE, *lack_sentences(self._printable))
         )
-        ask_for_file(self, form, then=self._print_to)
+        ask_for_file(self, form, then=self._print_to, on_paper=self._on_paper)
+
+    @property
+    def _wanted(self) -> WantedSheets:
+        return WantedSheets(
+            stock=self._stock,
+            start=self.sheet.start,
+            choice=LabelChoice(site=self._site),
+            with_next_date=self._with_next_date,
+            count=len(self._printable),
+        )
 
     def _print_to(self, out: Path, replace: bool) -> None:
-        shell, start, stock, site = self.shell, self.sheet.start, self._stock, self._site
-        with_next_date = self._with_next_date
+        write_sheets(self, self._wanted, out, replace=replace, then=self._printed)
 
-        def write(progress: Progress) -> PrintedLabels:
-            with shell.register.reopen() as register:
-                return print_labels(
-                    register,
-                    shell.who,
-                    out=out,
-                    replace_file=replace,
-                    stock=stock,
-                    start=start,
-                    choice=LabelChoice(site=site),
-                    with_next_date=with_next_date,
-                    count_as_printed=False,
-                    today=shell.today,
-                    progress=progress,
-                )
+    def _on_paper(self) -> None:
+        said = (f"{self._order_lines()[1]} · {self._stock.title}", COUNTED, *lack_sentences(self._printable))
+        ask_for_printer(
+            self,
+            usual=self.shell.settings.label_printer,
+            said=said,
+            then=lambda order: print_sheets(self, self._wanted, order, then=self._taken),
+        )
 
-        self.app.push_screen(LongWorkScreen(f"Printing {labels(len(self._printable))}", write), self._printed)
+    def _taken(self, done: Done[PrintedSheets] | None) -> None:
+        """Say which job it is; what became untrue is to be destroyed."""
+        if done is None:
+            return
+        printed, sent = done.value.labels, done.value.sent
+        self.sheet.start = printed.next_start
+        self.shell.say(
+            f"{sent.job.printer} took it as {sent.job.job}: {labels(sent.counted.printed)} printed. "
+            f"The next label goes to place {printed.next_start}."
+        )
+        if missing := glyph_words(printed):
+            self.shell.warn(missing)
+        if sent.counted.spoilt or printed.left_out:
+            self.app.push_screen(DestroyScreen(sent.counted.spoilt, printed.left_out))
 
     def _printed(self, done: Done[PrintedLabels] | None) -> None:
         if done is None:
