@@ -74,6 +74,8 @@ _OPTIONS: Final = (
     ("job", "wiring-report", "NUMBER", "the report on the fixed wiring"),
     ("job", "wiring-rcd", "TEXT", "what that report says of residual current devices for the sockets"),
     ("job", "signatory", "NAME", "who signs for the duty holder"),
+    ("figure", "document", "TITLE", "the copy that it was compared with"),
+    ("figure", "edition", "TEXT", "the edition of that copy"),
     ("firm", "phone", "NUMBER", "as documents print it"),
     ("firm", "email", "ADDRESS", "as documents print it"),
 )
@@ -83,6 +85,8 @@ _ALSO: Final = {
     "notes": ("site", "instrument", "visit", "crew", "job"),
     "days": ("crew",),
     "counted_from": ("crew",),
+    "rule_book": ("figure",),
+    "on": ("figure",),
     "travel_minutes": ("way",),
     "environment": ("location",),
     "site": ("item", "visit", "job"),
@@ -102,6 +106,7 @@ KINDS: Final = (
     "visit",
     "job",
     "firm",
+    "figure",
 )
 _CATEGORY_FLAGS: Final = {
     "heating": "it heats or cooks",

@@ -30,6 +30,7 @@ from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.add_walked_items import add_walked_items
 from appreg.tasks.records.item_fields import WalkedFields
 from appreg.tasks.records.keep_firm import keep_firm
+from appreg.tasks.records.look_up_figure import note_looked_up
 from appreg.ui.screens.forms.walked_fields import walked_fields
 
 Made = tuple[tuple[Record, str], ...]
@@ -232,6 +233,21 @@ def _firm(register: Register, who: str, args: argparse.Namespace, _say: Callable
     return ((firm, firm.name),)
 
 
+def _figure(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    today = local_today()
+    record = note_looked_up(
+        register,
+        who,
+        rule_book=args.rule_book or "gb",
+        key=_name(args),
+        document=_needed(args, "document"),
+        edition=args.edition or "",
+        on=args.on or today,
+        today=today,
+    )
+    return ((record, f"{record.key} of {record.rule_book}, {record.value}, looked up in {record.document}"),)
+
+
 _MAKERS: Final[Mapping[str, Callable[[Register, str, argparse.Namespace, Callable[[str], None]], Made]]] = {
     "client": _client,
     "site": _site,
@@ -245,5 +261,6 @@ _MAKERS: Final[Mapping[str, Callable[[Register, str, argparse.Namespace, Callabl
     "visit": _visit,
     "job": _job,
     "firm": _firm,
+    "figure": _figure,
 }
 """By kind: what makes it."""

@@ -9,6 +9,7 @@ from appreg.core.records.kept_records import Appliance, Inspection, InspectionKi
 from appreg.core.records.seals import document_seal
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.interval_tables import Interval, IntervalAnswer, IntervalTable
+from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.core.values.outcomes import Outcome
@@ -82,6 +83,11 @@ class DocumentGatherer:
     def rules_in_words(self) -> tuple[str, ...]:
         """The rule books that the gathered inspections were judged by, each with its version."""
         return tuple(load_rule_book(book).named(version) for version, book in sorted(self._books.items()))
+
+    def books(self) -> tuple[RuleBook, ...]:
+        """The rule books that the gathered inspections were judged by, where they are still of that version."""
+        books = ((version, load_rule_book(book)) for version, book in sorted(self._books.items()))
+        return tuple(book for version, book in books if book.version == version)
 
     def _person(self, uid: Uid) -> Person:
         if uid not in self.people:

@@ -106,7 +106,7 @@ _JOB: Final = {
     "name": FieldHelp("What the job is called at this site, say the number of the order.", "Order 7"),
     "visits": FieldHelp(
         "Its visits by their days, with commas, or all: those of the site that are part of no other job.",
-        "24 Nov 2026, 25 Nov 2026",
+        "all",
     ),
     "extent": FieldHelp("What was to be inspected, as agreed; the report says it.", "every item of the ground floor"),
     "limitations": FieldHelp("What could not be done, or was agreed not to be.", "the boiler room was locked"),
@@ -126,6 +126,11 @@ _FIRM: Final = {
     "address": FieldHelp("Its address, as documents print it.", "1 Bench Lane, Harbourton"),
     "phone": FieldHelp("Its telephone number.", "01632 960 001"),
     "email": FieldHelp("Where mail reaches it.", "office@bench.example"),
+}
+_LOOKED_UP: Final = {
+    "document": FieldHelp("The title of the copy that you hold.", "Code of Practice for In-service Inspection"),
+    "edition": FieldHelp("The edition of that copy.", "5th edition, 2020"),
+    "on": FieldHelp("The day on which you compared them.", "24 Nov 2026"),
 }
 _NOT_INSPECTED: Final = {
     "because": FieldHelp("Why the item is not inspected on this visit; it stays due."),
@@ -185,6 +190,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "VisitForm": _VISIT,
     "JobForm": _JOB,
     "FirmForm": _FIRM,
+    "LookedUpForm": _LOOKED_UP,
     "NotInspectedForm": _NOT_INSPECTED,
     "StateForm": _STATE,
     "FaultForm": {
