@@ -60,6 +60,7 @@ _OPTIONS: Final = (
     ("item", "location", "NAME", "the room or area it stands in"),
     ("item", "tag", "TAG", "the tag that is on it already; the next of the site if absent"),
     ("item", "cord", "CORD", "size and length: 0.75 x 0.8; of an item as read, 0.75 x 0.8 measured too"),
+    ("item", "owner-name", "NAME", "whose it is, where it is not the client's"),
     ("item", "fuse", "A", "the fuse in the plug; - for none"),
     ("item", "power", "POWER", "rated power: 2.2 kW"),
     ("visit", "person", "NAME", "who inspects and signs; initials do"),

@@ -183,6 +183,8 @@ def _items(register: Register, who: str, args: argparse.Namespace, _say: Callabl
     given = _short_fields(args)
     if args.tag:
         given["tag"] = args.tag
+    if args.owner_name:
+        given["owner_name"] = args.owner_name
     items = add_walked_items(register, who, location=location.uid, typed=typed, **given)
     return tuple((item, f"{item.tag} {_what(item)}") for item in items)
 
