@@ -54,6 +54,7 @@ from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import FaultForm, StateForm
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
+from appreg.ui.screens.label_tray.name_labels import TagsForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.printed.spoiled_form import SpoiledForm
@@ -144,6 +145,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
     yield OffsetsForm(desk, "")
+    yield TagsForm(desk, site.uid)
     yield WhoForm(desk, "", "machine")
 
 

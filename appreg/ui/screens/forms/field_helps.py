@@ -259,6 +259,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "FolderForm": {
         "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")
     },
+    "TagsForm": {"tags": FieldHelp("Tags that no item bears yet, one by one or counted on.", "HR-901..HR-903")},
     "OffsetsForm": {
         "offsets": FieldHelp(
             "How far labels are moved for a printer, as its calibration page tells. Left empty: none is.",
