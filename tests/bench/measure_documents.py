@@ -4,7 +4,7 @@ import resource
 import sys
 import time
 from collections.abc import Callable, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from io import BytesIO
 from multiprocessing import get_context
 from typing import Any
