@@ -18,3 +18,8 @@ def system_clock() -> Instant:
 def local_today() -> date:
     """Today's date where this machine stands."""
     return datetime.now().astimezone().date()
+
+
+def local_minute() -> str:
+    """The time of day where this machine stands, HH:MM."""
+    return datetime.now().astimezone().strftime("%H:%M")

@@ -72,6 +72,12 @@ class RegisterUnusable(AppregError):
     exit_code = 1
 
 
+class PrintingRefused(AppregError):
+    """No printer takes anything, or not this: nothing counts as printed."""
+
+    exit_code = 1
+
+
 class FaultMet(AppregError):
     """The program itself went wrong; the sentence says what is safe and where a report is kept."""
 

@@ -17,12 +17,14 @@ from tests.own_homes import away_from_home, homes_in
 settings.register_profile("busy", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("busy")
 
-pytest_plugins = ("tests.server_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
+pytest_plugins = ("tests.server_fixtures", "tests.printer_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
 
 _WAITING = 2
 """Tests of the screens sleep for half of their time, until the program stands still; so each processor runs two."""
-_LONGEST_FIRST = ("terminal", "ui")
-"""Folders whose tests take long: the quick ones after them keep every processor at work until the end."""
+_LONGEST: Final = "terminal"
+"""The folder whose tests take long: they come first."""
+_SHORT: Final = "ui"
+"""The one with many short tests: they come last, and keep every processor at work until the end."""
 
 
 def pytest_xdist_auto_num_workers() -> int:
@@ -31,6 +33,9 @@ def pytest_xdist_auto_num_workers() -> int:
 
 
 _NUMBERS: Final = count()
+_HERE: Final = Path(__file__).parent
+_MORE_OBJECTS: Final = 20_000
+"""So many more than before let Python search for garbage: every app leaves thousands that are no garbage yet."""
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -42,23 +47,32 @@ def _away_from_home() -> Iterator[Path]:
 
 @pytest.fixture(autouse=True)
 def _on_a_new_machine(_away_from_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every test begins on a machine that remembers nothing; the folder is made by what writes first."""
+    """Every test begins on a machine that remembers nothing and has no printer; the folder is made by what writes first."""
     folder = _away_from_home / str(next(_NUMBERS))
     for home, own in homes_in(folder).items():
         monkeypatch.setenv(home, own)
+    monkeypatch.setenv("CUPS_SERVER", str(folder / "no-printer"))
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the long tests first, otherwise in the order they are written in."""
-    items.sort(key=lambda item: _turn(item.path))
+    """Let one process run a whole file outside those two folders: what the tests of a file share is made once, not in each."""
+    items.sort(key=lambda item: _turn(_folder(item)))
+    for item in items:
+        if _folder(item) not in {_LONGEST, _SHORT}:
+            item.add_marker(pytest.mark.xdist_group(item.path.relative_to(_HERE).as_posix()))
 
 
-def _turn(path: Path) -> int:
-    folder = path.relative_to(Path(__file__).parent).parts[0]
-    return _LONGEST_FIRST.index(folder) if folder in _LONGEST_FIRST else len(_LONGEST_FIRST)
+def _folder(item: pytest.Item) -> str:
+    return item.path.relative_to(_HERE).parts[0]
+
+
+def _turn(folder: str) -> int:
+    return 0 if folder == _LONGEST else 2 if folder == _SHORT else 1
 
 
 def pytest_collection_finish() -> None:
     """Leave what was imported and collected to itself: nothing of it becomes garbage, and each search would look through it."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(_MORE_OBJECTS, 20, 20)

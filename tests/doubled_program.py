@@ -45,8 +45,8 @@ class DoubledCells(TerminalCells):
 
     def _compare(self) -> None:
         DoubledCells.frames += 1
-        lines = range(self._size[1])
-        differing = next((line for line in lines if self._whole.row(line) != self._spared.row(line)), None)
+        lines = self._whole.drawn_on() | self._spared.drawn_on()  # the others are as they were when last compared
+        differing = next((line for line in sorted(lines) if self._whole.row(line) != self._spared.row(line)), None)
         if differing is None:
             os.pwrite(DoubledCells.notes, f"{DoubledCells.frames:9} {ALIKE}".encode(), 0)
             return

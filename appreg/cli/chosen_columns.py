@@ -1,16 +1,20 @@
-"""Which columns of a list are written, and in which order its lines stand."""
+"""Which columns of a list are written, in which order its lines stand, and in which form."""
 
+import argparse
 from collections.abc import Mapping, Sequence
 from datetime import date
+from pathlib import Path
 from typing import Final, TypeVar
 
 from appreg.cli.console import Console
-from appreg.errors import InputRefused
+from appreg.cli.typed_options import FORCE_HELP, output_file
+from appreg.core.values.counted_words import counted
+from appreg.errors import InputRefused, UsageRefused
 
 USUAL_OF_ITEMS: Final = ("tag", "item", "site", "location", "state", "last_outcome", "next_visual", "next_test")
 """The columns of items where none are chosen."""
 MORE_OF_ITEMS: Final = ("uid", "class", "type", "category", "make", "model", "serial", "last_date")
-_DAYS: Final = frozenset({"date", "on", "last_date", "next_visual", "next_test", "oldest_overdue"})
+_DAYS: Final = frozenset({"date", "due", "on", "last_date", "next_visual", "next_test", "oldest_overdue"})
 """The columns that hold dates."""
 
 Line = TypeVar("Line", bound=Mapping[str, object])
@@ -43,11 +47,50 @@ def in_order(lines: Sequence[Line], column: str, *, reverse: bool) -> list[Line]
     return [*sorted(valued, key=place, reverse=reverse), *rest]
 
 
-def write_lines(
-    lines: Sequence[Mapping[str, object]], columns: Sequence[str], console: Console, *, as_csv: bool
+def add_forms(parser: argparse.ArgumentParser, json_help: str = "write JSON, with every key") -> None:
+    """Declare the forms in which a list is written."""
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help=json_help)
+    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
+    form.add_argument(
+        "--xlsx",
+        type=output_file,
+        metavar="FILE",
+        help="write a workbook for spreadsheets, its days and counts as such",
+    )
+    parser.add_argument("--force", action="store_true", help=FORCE_HELP)
+
+
+def refuse_forms(args: argparse.Namespace) -> None:
+    """Raise UsageRefused for --force where no file is written."""
+    if args.force and args.xlsx is None:
+        raise UsageRefused("--force belongs to --xlsx; nothing else is written.")
+
+
+def write_workbook(
+    args: argparse.Namespace, title: str, columns: Sequence[str], rows: Sequence[Sequence[str | int]], console: Console
 ) -> None:
-    """Write the columns of some lines, as CSV or as a table whose dates read as screens write them."""
-    if as_csv:
+    """Write rows into the workbook that was named; raises InputRefused where it cannot be written."""
+    from appreg.exchange.list_file import ListHead  # noqa: PLC0415 - only where a workbook is asked for
+    from appreg.tasks.documents.export_list import export_list  # noqa: PLC0415 - the same
+
+    head = ListHead(title=title, filter="", sorted_by="", descending=False, columns=tuple(columns), days=_DAYS)
+    out: Path = args.xlsx if args.xlsx.suffix.lower() == ".xlsx" else args.xlsx.with_name(f"{args.xlsx.name}.xlsx")
+    count = export_list(head, lambda start, stop: rows[start:stop], len(rows), out=out, replace=args.force)
+    console.line(f"Written: {out}, {counted(count, 'row')}.")
+
+
+def write_lines(
+    args: argparse.Namespace,
+    title: str,
+    columns: Sequence[str],
+    lines: Sequence[Mapping[str, object]],
+    console: Console,
+) -> None:
+    """Write the columns of some lines, as CSV, a workbook, or a table whose dates read as screens write them."""
+    if args.xlsx is not None:
+        write_workbook(args, title, columns, [[_cell(line[name]) for name in columns] for line in lines], console)
+    elif args.csv:
         console.csv(columns, ([_cell(line[name]) for name in columns] for line in lines))
     else:
         heads = [name.replace("_", " ") for name in columns]

@@ -20,7 +20,11 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "evidence": ("appreg.cli.evidence", "weigh what inspections say of the intervals of like items"),
     "move": ("appreg.cli.move", "record that an item is issued, comes back or is brought on site"),
     "fault": ("appreg.cli.fault", "note a fault found in use; the item goes out of service"),
-    "print": ("appreg.cli.print_paper", "write labels, the site register or a visit's report as PDF"),
+    "print": ("appreg.cli.print_paper", "write labels, registers, reports and lists as PDF, lists as CSV too"),
+    "remind": (
+        "appreg.cli.remind",
+        "draft a message to each person who sees to sites: what is due there; sends nothing",
+    ),
     "copy": ("appreg.cli.copy_register", "copy the register into another file, or into a database and back"),
     "backup": ("appreg.cli.backup", "write a whole copy of the register, checked, also while it is in use"),
     "restore": ("appreg.cli.restore", "put a kept copy in the register's place; what stood there is moved aside"),

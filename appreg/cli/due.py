@@ -4,7 +4,7 @@ import argparse
 from datetime import date
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from appreg.cli.chosen_columns import chosen_columns
+from appreg.cli.chosen_columns import add_forms, chosen_columns, refuse_forms, write_workbook
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.json_values import day_text, placed_item
@@ -56,9 +56,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas: {', '.join(_HEADS)}"
     )
-    form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true", help="write JSON")
-    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
+    add_forms(parser, "write JSON")
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
@@ -67,6 +65,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
     from appreg.tasks.items.list_user_checks import list_user_checks  # noqa: PLC0415
     from appreg.tasks.planning.list_due import list_due  # noqa: PLC0415
 
+    refuse_forms(args)
     today, groups = args.on or local_today(), None
     columns = chosen_columns("lines", args.columns, usual=_HEADS)
     query = _query(args, today)
@@ -90,8 +89,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
             groups = [(group, lines.get(group.title, [])) for group in counted]
     if args.json:
         console.json(_as_json(board, groups, blocked, checks, damaged=register.damage.sentences))
-    elif args.csv:
-        _write_csv(board, groups, columns, console)
+    elif args.csv or args.xlsx:
+        _write_cells(board, groups, columns, args, console)
     else:
         _show(board, groups, columns, console)
         _show_repairs(board, columns, console)
@@ -180,12 +179,20 @@ def _of(columns: "Sequence[str]", cells: "Sequence[Cell]") -> "list[Cell]":
     return [cells[_HEADS.index(name)] for name in columns]
 
 
-def _write_csv(board: "DueBoard", groups: "Groups | None", columns: "Sequence[str]", console: Console) -> None:
+def _write_cells(
+    board: "DueBoard", groups: "Groups | None", columns: "Sequence[str]", args: argparse.Namespace, console: Console
+) -> None:
+    """Write the cells of the lines, before them the group where there are groups: into a workbook or as CSV."""
     if groups is None:
-        console.csv(columns, (_of(columns, _cells(line)) for line in board.with_repairs))
-        return
-    rows = ((group.title, _of(columns, _cells(line))) for group, lines in groups for line in lines)
-    console.csv(("group", *columns), ([title, *cells] for title, cells in rows))
+        rows = [_of(columns, _cells(line)) for line in board.with_repairs]
+    else:
+        lines = ((group.title, line) for group, own in groups for line in own)
+        rows = [[title, *_of(columns, _cells(line))] for title, line in lines]
+        columns = ("group", *columns)
+    if args.xlsx:
+        write_workbook(args, f"due on {board.on.isoformat()}", columns, rows, console)
+    else:
+        console.csv(columns, rows)
 
 
 def _group_cells(group: "DueGroup") -> list[str]:

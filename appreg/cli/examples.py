@@ -26,6 +26,8 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg new way North --other Quayside --travel-minutes 35", "add how long it takes between two districts"),
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
+        ("appreg new firm 'Bell Works' --address '5 Yard' --phone '01632 960 001'", "the firm that documents name"),
+        ("appreg new job 'Order 7' --site HR --visits all --signatory 'Nia Holder'", "its visits are reported as one"),
     ),
     "due": (
         ("appreg due", "everything that is overdue or due within 30 days"),
@@ -42,11 +44,14 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "list": (
         ("appreg list items --state overdue --site HR", "the items of a site that are overdue"),
         ("appreg list items kettle --columns tag,location,next_test --csv", "some columns, for a spreadsheet"),
+        ("appreg list items --site HR --xlsx items.xlsx", "a workbook, its days and counts as such"),
         ("appreg list sites --json", "every site with its counts"),
         ("appreg list sites --sort overdue_items --reverse", "the worst sites first"),
         ("appreg list checks --site SB", "what its users check, room by room"),
         ("appreg list visits --site HR", "who was there when, and what it came to"),
+        ("appreg list jobs --site HR", "the jobs at a site, with their visits"),
         ("appreg list issued", "the documents that were issued, with their seals"),
+        ("appreg list printed", "what printers took, with their jobs"),
     ),
     "show": (("appreg show HR-007", "one item with all results"), ("appreg show HR-007 --json", "the same as JSON")),
     "inspect": (
@@ -100,10 +105,37 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     "print": (
         ("appreg print labels --stock a4-40 --start 7 -o labels.pdf", "the labels that wait"),
         ("appreg print labels --preview --order room", "what would lie where"),
+        ("appreg print labels --beforehand HR-101..HR-140 --site HR -o tags.pdf", "tags for items that are to come"),
+        ("appreg print labels --locations --site HR -o rooms.pdf", "find answers their codes with what is there"),
+        ("appreg print labels --stocks", "what there is to print on"),
+        ("appreg print labels --calibration -o crosses.pdf", "how far off a printer lays them"),
         ("appreg print register --site HR -o register.pdf", "the register to hand over"),
         ("appreg print report --site HR -o report.pdf", "the report of the latest visit"),
         ("appreg print report --site HR --issue -o issued.pdf", "issued: it has a number and is kept in a list"),
+        ("appreg print report --job 'Order 7' -o job.pdf", "the report of a job: several visits as one"),
+        ("appreg print due --site HR --within 60 -o due.pdf", "what is due, room by room; due.csv for a spreadsheet"),
+        (
+            "appreg print remedial -o remedial.pdf",
+            "what failed and what to bring for it: fuses by size, repairs by check",
+        ),
+        ("appreg print tally --since 1.1.2026 -o tally.csv", "how much of which kind was done, for an invoice"),
+        (
+            "appreg print recall --instrument BT-0417 --since 1.6.2026 -o recall.pdf",
+            "all that was tested with it since",
+        ),
+        ("appreg print recording --site HR -o blank.pdf", "limits worked out and boxes, for the day the laptop dies"),
+        ("appreg print notice --item HR-005 -o notice.pdf", "what failed, not to be used, whom to ask"),
         ("appreg print issued --document 1 -o again.pdf", "byte for byte as it was, whatever has changed since"),
+        ("appreg print register --site HR --printer Office --copies 2", "on paper, through CUPS; no file is kept"),
+        ("appreg print labels --site HR --printer Office", "they count as printed once the printer's queue took them"),
+        (
+            "appreg print labels --job 2 --spoiled 1:3",
+            "of what `appreg list printed` calls job 2, this label once more",
+        ),
+    ),
+    "remind": (
+        ("appreg remind --within 60 -o reminders", "a message each to read and to send, with list and calendar"),
+        ("appreg remind --site HR --from desk@tester.example -o harbour", "of one site, from an address"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
     "backup": (

@@ -3,7 +3,14 @@
 import argparse
 from typing import TYPE_CHECKING, Final
 
-from appreg.cli.chosen_columns import MORE_OF_ITEMS, USUAL_OF_ITEMS, chosen_columns, write_lines
+from appreg.cli.chosen_columns import (
+    MORE_OF_ITEMS,
+    USUAL_OF_ITEMS,
+    add_forms,
+    chosen_columns,
+    refuse_forms,
+    write_lines,
+)
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened
@@ -26,21 +33,20 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas: {', '.join(_EVERY)}"
     )
-    form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true", help="write JSON, with every key")
-    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
+    add_forms(parser)
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """Find; exit code 1 where nothing answers."""
-    from appreg.tasks.items.find_items import find_items, foreign_label  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.items.find_items import find_items, said_of_label  # noqa: PLC0415 - a help text needs no register
 
+    refuse_forms(args)
     text = as_query(args.text)
     columns = chosen_columns("items", args.columns, usual=USUAL_OF_ITEMS, more=MORE_OF_ITEMS)
     with opened(args, console) as register:
         found = find_items(register, text, today=local_today())
-        foreign = "" if found else foreign_label(register, text)
-        if args.json or args.csv or args.columns:
+        foreign = "" if found else said_of_label(register, text)
+        if args.json or args.csv or args.columns or args.xlsx:
             from appreg.cli.item_output import items_answer  # noqa: PLC0415 - only where more than the table is asked for
 
             answer = items_answer(register, found)
@@ -51,8 +57,8 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise NotFound(
             foreign or f"Nothing in the register answers to {text}; try fewer letters of its name, or its tag."
         )
-    if args.csv or args.columns:
-        write_lines(answer["items"], columns, console, as_csv=args.csv)
+    if args.csv or args.columns or args.xlsx:
+        write_lines(args, f"found: {text}", columns, answer["items"], console)
     else:
         console.table(_HEADS, (_cells(each) for each in found))
     return ExitCode.FINE if found else ExitCode.FOUND_WRONG

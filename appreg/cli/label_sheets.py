@@ -3,10 +3,14 @@
 import argparse
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
+from appreg.cli.label_stocks import offset_chosen, stock_chosen
 from appreg.cli.opening import site_uid
 from appreg.cli.operator_name import operator_name
+from appreg.cli.paper_printing import job_as_json, job_words, print_sheets_written, ready_order
 from appreg.clock import local_today
 from appreg.core.values.counted_words import counted
 from appreg.errors import UsageRefused
@@ -15,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from appreg.cli.shapes.keeping_shapes import ConfirmedAnswer, LabelsAnswer, LabelsPreview
+    from appreg.core.records.print_jobs import PrintJob
     from appreg.register.opening.register_file import Register
     from appreg.tasks.documents.choose_labels import LabelChoice
     from appreg.tasks.documents.print_labels import PrintedLabels
@@ -24,15 +29,17 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
     """Write the sheets; exit code 1 where labels on them must be destroyed."""
     from appreg.tasks.documents.print_labels import print_labels  # noqa: PLC0415 - a help text needs no drawing
 
+    order = ready_order(register, args)
     with console.progress("drawing labels") as progress:
         printed = print_labels(
             register,
             operator_name(),
             out=args.output,
             replace_file=args.force,
-            stock_id=args.stock or "a4-24",
+            stock=stock_chosen(args),
+            offset=offset_chosen(args, order.printer if order is not None else ""),
             start=1 if args.start is None else args.start,
-            used=_used(args),
+            used=used_places(args),
             choice=_choice(register, args),
             with_next_date=args.next_date,
             count_as_printed=args.printed,
@@ -41,30 +48,49 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
             before=console.complain,
         )
     tell_glyphs(console, printed.missing_glyphs)
-    for sentence in (*(each.sentence for each in printed.left_out), *(each.sentence for each in printed.spoilt)):
-        console.complain(sentence)
-    if args.json:
-        console.json(_labels_as_json(printed))
-    else:
-        console.line(
-            f"{printed.path}: {counted(printed.count, 'label')} on {counted(printed.sheets, 'sheet')}; "
-            f"the next may start at place {printed.next_start}."
-        )
-        if not printed.counted:
-            console.line(f"They wait until they came out: appreg print labels --confirm {printed.path}")
+    for each in printed.left_out:
+        console.complain(each.sentence)
+    job = None
+    if order is not None:
+        sent = print_sheets_written(register, args, printed, order)
+        job, printed = sent.job, replace(printed, spoilt=sent.counted.spoilt, counted=True)
+    for spoilt in printed.spoilt:
+        console.complain(spoilt.sentence)
+    tell_printed(printed, job, args, console)
+    if job is None and not (args.json or printed.counted):
+        console.line(f"They wait until they came out: appreg print labels --confirm {printed.path}")
     return ExitCode.FOUND_WRONG if printed.spoilt else ExitCode.FINE
+
+
+def tell_printed(printed: "PrintedLabels", job: "PrintJob | None", args: argparse.Namespace, console: Console) -> None:
+    """Say what was written, and where it went."""
+    if args.json:
+        answer = _labels_as_json(printed)
+        if job is not None:
+            answer["file"] = str(printed.path) if args.kept else None
+            answer["printed"] = job_as_json(job)
+        console.json(answer)
+        return
+    named = f"{printed.path}: " if job is None or args.kept else ""
+    console.line(
+        f"{named}{counted(printed.count, 'label')} on {counted(printed.sheets, 'sheet')}; "
+        f"the next may start at place {printed.next_start}."
+    )
+    if job is not None:
+        said = job_words(job)
+        counting = f": {counted(len(job.labels), 'label')}" if job.labels else ""
+        console.line(f"{said[:1].upper()}{said[1:]}{counting}.")
 
 
 def preview_labels(register: "Register", args: argparse.Namespace, console: Console) -> int:
     """Say what would lie where; nothing is written or counted."""
     from appreg.paper.labels.label_content import verdict_words  # noqa: PLC0415 - a help text needs no drawing
     from appreg.paper.labels.label_layout import Start, iterate_places  # noqa: PLC0415
-    from appreg.paper.labels.label_stock import stock_by_id  # noqa: PLC0415
     from appreg.tasks.documents.print_labels import true_and_untrue  # noqa: PLC0415
 
-    choice, stock = _choice(register, args), stock_by_id(args.stock or "a4-24")
+    choice, stock = _choice(register, args), stock_chosen(args)
     labels, left_out = true_and_untrue(choice.labels(register, local_today()))
-    start = Start(at=1 if args.start is None else args.start, used=_used(args))
+    start = Start(at=1 if args.start is None else args.start, used=used_places(args))
     places = list(iterate_places(stock, choice.counts(labels), start))
     for each in left_out:
         console.complain(each.sentence)
@@ -139,7 +165,8 @@ def _choice(register: "Register", args: argparse.Namespace) -> "LabelChoice":
     )
 
 
-def _used(args: argparse.Namespace) -> frozenset[int]:
+def used_places(args: argparse.Namespace) -> frozenset[int]:
+    """The places of the first sheet that are used; raises UsageRefused for those of another."""
     from appreg.core.values.places_and_tags import read_places  # noqa: PLC0415 - only where places are named
 
     places = read_places(args.used or "")

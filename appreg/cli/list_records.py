@@ -1,10 +1,18 @@
-"""`appreg list`: items, sites, visits, user checks or issued documents, in the columns asked for."""
+"""`appreg list`: items, sites, visits, jobs, user checks, issued documents or what was printed, in the columns asked for."""
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
-from appreg.cli.chosen_columns import MORE_OF_ITEMS, USUAL_OF_ITEMS, chosen_columns, in_order, write_lines
+from appreg.cli.chosen_columns import (
+    MORE_OF_ITEMS,
+    USUAL_OF_ITEMS,
+    add_forms,
+    chosen_columns,
+    in_order,
+    refuse_forms,
+    write_lines,
+)
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
 from appreg.cli.opening import opened, site_uid
@@ -18,6 +26,8 @@ if TYPE_CHECKING:
     from appreg.cli.shapes.list_shapes import (
         IssuedAnswer,
         IssuedShape,
+        JobsAnswer,
+        PrintedAnswer,
         SitesAnswer,
         SiteShape,
         VisitsAnswer,
@@ -51,8 +61,10 @@ _USUAL: Final = {
         "client",
     ),
     "visits": ("date", "site", "person", "instrument", "passed", "failed", "incomplete", "not_inspected"),
+    "jobs": ("job", "site", "visits", "items", "passed", "failed", "incomplete", "wiring_report"),
     "checks": ("site", "location", "tag", "item", "every", "because"),
     "issued": ("number", "issue", "on", "kind", "site", "scope", "by", "seal"),
+    "printed": ("number", "on", "at", "what", "site", "printer", "queued_as", "copies", "pages", "by"),
 }
 """The columns of each list where none are chosen."""
 _MORE: Final = {
@@ -70,8 +82,10 @@ _MORE: Final = {
         "damaged_items",
     ),
     "visits": ("uid", "fixed_wiring_reference", "notes"),
+    "jobs": ("uid", "extent", "limitations", "wiring_on", "wiring_next", "wiring_rcd", "signatory", "notes"),
     "checks": ("uid",),
     "issued": ("uid", "file_hash", "latest"),
+    "printed": ("uid", "kind", "document", "sheets", "media", "file_hash"),
 }
 _STATES: Final = (
     "in-service",
@@ -103,13 +117,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--columns", metavar="NAMES", help=f"the columns of the table and of CSV, by commas. {every}")
     parser.add_argument("--sort", metavar="COLUMN", help="the column to sort by (default: the list's own order)")
     parser.add_argument("--reverse", action="store_true", help="with --sort: the greatest first")
-    form = parser.add_mutually_exclusive_group()
-    form.add_argument("--json", action="store_true", help="write JSON, with every key")
-    form.add_argument("--csv", action="store_true", help="write CSV (RFC 4180)")
+    add_forms(parser)
 
 
 def run(args: argparse.Namespace, console: Console) -> int:
     """List; exit code 0 also where the list is empty."""
+    refuse_forms(args)
     what: str = args.what
     columns = chosen_columns(what, args.columns, usual=_USUAL[what], more=_MORE[what])
     if args.sort and args.json:
@@ -119,29 +132,35 @@ def run(args: argparse.Namespace, console: Console) -> int:
         raise UsageRefused(f"--state belongs to items, not to {args.what}.")
     with opened(args, console) as register:
         site = site_uid(register, args.site)
-        answer: ItemsAnswer | SitesAnswer | VisitsAnswer | UserChecksAnswer | IssuedAnswer
-        if args.what == "items":
-            answer = _items(register, site, args)
-            lines: Sequence[Line] = answer["items"]
-        elif args.what == "sites":
-            answer = _sites(register, site, args)
-            lines = [_site_cells(each) for each in answer["sites"]]
-        elif args.what == "visits":
-            answer = _visits(register, site, args)
-            lines = answer["visits"]
-        elif args.what == "checks":
-            answer = _checks(register, site, args)
-            lines = answer["checks"]
-        else:
-            answer = _issued(register, site, args)
-            lines = answer["issued"]
+        answer, lines = _asked(register, site, args)
     if ordered_by:
         lines = in_order(lines, ordered_by, reverse=args.reverse)
     if args.json:
         console.json(answer)
     else:
-        write_lines(lines, columns, console, as_csv=args.csv)
+        write_lines(args, what, columns, lines, console)
     return ExitCode.FINE
+
+
+def _asked(
+    register: "Register", site: "Uid | None", args: argparse.Namespace
+) -> tuple[Mapping[str, object], Sequence[Line]]:
+    """The answer as JSON has it, and its lines as a table has them."""
+    if args.what == "sites":
+        sites = _sites(register, site, args)
+        return sites, [_site_cells(each) for each in sites["sites"]]
+    if args.what == "jobs":
+        jobs = _jobs(register, site, args)
+        return jobs, [{**each, "visits": ", ".join(each["visits"])} for each in jobs["jobs"]]
+    asked: Mapping[str, Callable[..., Mapping[str, Any]]] = {
+        "items": _items,
+        "visits": _visits,
+        "checks": _checks,
+        "issued": _issued,
+        "printed": _printed,
+    }
+    answer = asked[args.what](register, site, args)
+    return answer, answer[args.what]
 
 
 def _items(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "ItemsAnswer":
@@ -205,6 +224,19 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
     }
 
 
+def _jobs(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "JobsAnswer":
+    from appreg.cli.job_output import job_of_work_as_json, job_texts  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.records.list_jobs import list_jobs  # noqa: PLC0415
+
+    shown = _answering(list_jobs(register, site=site), args.words, job_texts)
+    return {
+        "format": "appreg.jobs",
+        "version": 1,
+        "jobs": [job_of_work_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
 def _checks(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "UserChecksAnswer":
     from appreg.cli.json_values import placed_item  # noqa: PLC0415 - a help text needs no register
     from appreg.tasks.items.list_user_checks import list_room_checks  # noqa: PLC0415
@@ -251,6 +283,19 @@ def _issued(register: "Register", site: "Uid | None", args: argparse.Namespace) 
         "format": "appreg.issued",
         "version": 1,
         "issued": [_issued_as_json(each) for each in shown],
+        "damaged": list(register.damage.sentences),
+    }
+
+
+def _printed(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "PrintedAnswer":
+    from appreg.cli.printed_output import printed_as_json, printed_texts  # noqa: PLC0415 - a help text needs no register
+    from appreg.tasks.documents.list_printed import list_printed  # noqa: PLC0415
+
+    shown = _answering(list_printed(register, site=site), args.words, printed_texts)
+    return {
+        "format": "appreg.printed",
+        "version": 1,
+        "printed": [printed_as_json(each) for each in shown],
         "damaged": list(register.damage.sentences),
     }
 

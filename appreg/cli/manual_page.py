@@ -54,7 +54,7 @@ def _command(name: str, command: argparse.ArgumentParser) -> Iterator[str]:
 
 def _named(action: argparse.Action) -> str:
     """What stands for a value."""
-    if action.choices is not None:
+    if action.choices is not None and action.metavar is None:
         return "|".join(map(str, action.choices))
     return str(action.metavar or action.dest.upper())
 

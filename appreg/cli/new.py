@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from appreg.cli.shapes.list_shapes import NewRecordsAnswer
 
 _OPTIONS: Final = (
-    ("client", "address", "ADDRESS", "of a client, a site or a person, as documents print it"),
+    ("client", "address", "ADDRESS", "of a client, a site, a person or a firm, as documents print it"),
     ("client", "agent-name", "NAME", "a landlord's agent, if any"),
     ("client", "agent-address", "ADDRESS", "where the agent is"),
     ("client", "notes", "TEXT", "notes; of a visit, begun with Limitations, they are printed on the report"),
@@ -66,21 +66,43 @@ _OPTIONS: Final = (
     ("visit", "instrument", "SERIAL", "the instrument, by serial number or name"),
     ("visit", "instrument-check", "TEXT", "its check of the day: leads nulled, a known resistance read"),
     ("visit", "fixed-wiring-reference", "TEXT", "the report on the fixed wiring done alongside"),
+    ("visit", "job", "JOB", "the job that it is part of, by its name at that site"),
     ("visit", "period-colour", "WORD", "the colour of the period on a building site"),
+    ("job", "visits", "DAYS", "the visits it is of, by their dates or keys with commas; or all, of the site so far"),
+    ("job", "extent", "TEXT", "what was to be inspected, as agreed"),
+    ("job", "limitations", "TEXT", "what could not be done, or was agreed not to be"),
+    ("job", "wiring-report", "NUMBER", "the report on the fixed wiring"),
+    ("job", "wiring-rcd", "TEXT", "what that report says of residual current devices for the sockets"),
+    ("job", "signatory", "NAME", "who signs for the duty holder"),
+    ("firm", "phone", "NUMBER", "as documents print it"),
+    ("firm", "email", "ADDRESS", "as documents print it"),
 )
 """Texts: the kind that each is told under, its option, and what it is."""
 _ALSO: Final = {
-    "address": ("site", "person"),
-    "notes": ("site", "instrument", "visit", "crew"),
+    "address": ("site", "person", "firm"),
+    "notes": ("site", "instrument", "visit", "crew", "job"),
     "days": ("crew",),
     "counted_from": ("crew",),
     "travel_minutes": ("way",),
     "environment": ("location",),
-    "site": ("item", "visit"),
+    "site": ("item", "visit", "job"),
     **dict.fromkeys(("appliance_class", "equipment_type", "cord", "fuse", "power"), ("category",)),
 }
 """Options that other kinds take too."""
-KINDS: Final = ("client", "site", "location", "person", "instrument", "category", "crew", "way", "item", "visit")
+KINDS: Final = (
+    "client",
+    "site",
+    "location",
+    "person",
+    "instrument",
+    "category",
+    "crew",
+    "way",
+    "item",
+    "visit",
+    "job",
+    "firm",
+)
 _CATEGORY_FLAGS: Final = {
     "heating": "it heats or cooks",
     "microwave": "it is a microwave oven",
@@ -90,6 +112,16 @@ _CATEGORY_FLAGS: Final = {
     "unsuitable-500v": "500 V d.c. would harm it",
 }
 """By option: what is so of such an item."""
+_DAYS: Final = {
+    "site": {"counted-from": "the day from which every second week, say, counts"},
+    "instrument": {"calibration-due": "when its calibration falls due, a date"},
+    "visit": {"on": "on this day (default: today)"},
+    "job": {
+        "wiring-on": "the day of the report on the fixed wiring",
+        "wiring-next": "when the fixed wiring falls due, by that report",
+    },
+}
+"""By kind and option: which day it is."""
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -110,13 +142,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
             group.add_argument(
                 "--guarded", action="store_true", help="pass only what clears its limit by the uncertainty"
             )
-            group.add_argument(
-                "--counted-from", type=day, metavar="DATE", help="the day from which every second week, say, counts"
-            )
-        if kind == "instrument":
-            group.add_argument(
-                "--calibration-due", type=day, metavar="DATE", help="when its calibration falls due, a date"
-            )
         if kind == "category":
             for option, text in _CATEGORY_FLAGS.items():
                 group.add_argument(f"--{option}", action="store_true", help=text)
@@ -126,8 +151,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
             group.add_argument(
                 "--type", dest="equipment_type", metavar="TYPE", help="portable, hand-held …; its beginning does"
             )
+        for option, text in _DAYS.get(kind, {}).items():
+            group.add_argument(f"--{option}", type=day, metavar="DATE", help=text)
         if kind == "visit":
-            group.add_argument("--on", type=day, metavar="DATE", help="on this day (default: today)")
             group.add_argument(
                 "--additional-protection", action="store_true", help="the sockets are behind RCDs of 30 mA or less"
             )
@@ -163,13 +189,12 @@ def _as_json(what: str, made: "Made") -> "NewRecordsAnswer":
 
 def _refuse_strangers(args: argparse.Namespace) -> None:
     """Raise UsageRefused for an option of another kind: what was typed would be lost."""
-    own = {"guarded": "site", "calibration_due": "instrument", "appliance_class": "item", "equipment_type": "item"}
+    own = {"guarded": "site", "appliance_class": "item", "equipment_type": "item"}
     own |= {
-        "on": "visit",
-        "counted_from": "site",
         "additional_protection": "visit",
         **{each[1].replace("-", "_"): each[0] for each in _OPTIONS},
         **{each.replace("-", "_"): "category" for each in _CATEGORY_FLAGS},
+        **{each.replace("-", "_"): kind for kind, days in _DAYS.items() for each in days},
     }
     for name, kind in own.items():
         if getattr(args, name) and args.what not in {kind, *_ALSO.get(name, ())}:

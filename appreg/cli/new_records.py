@@ -10,13 +10,16 @@ from appreg.clock import local_today
 from appreg.core.records.appliances import Connection
 from appreg.core.records.kept_records import Appliance, Record, Site
 from appreg.core.values.asset_tags import prefix_from_name
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.typed_values import whole_typed
+from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, UsageRefused
 from appreg.register.opening.register_file import Register
 from appreg.schedule.kept_days import line_of
 from appreg.schedule.typed_closures import closures_typed
 from appreg.schedule.typed_days import rule_typed
+from appreg.tasks.inspecting.choose_visit import visit_named, visits_of
 from appreg.tasks.inspecting.start_visit import refuse_day_ahead, start_visit, visit_cautions
 from appreg.tasks.records.add_category import add_category
 from appreg.tasks.records.add_client import add_client
@@ -27,6 +30,8 @@ from appreg.tasks.records.add_person import add_person
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.add_walked_items import add_walked_items
 from appreg.tasks.records.item_fields import WalkedFields
+from appreg.tasks.records.keep_firm import keep_firm
+from appreg.tasks.records.keep_job import add_job, job_named
 from appreg.ui.screens.forms.walked_fields import walked_fields
 
 Made = tuple[tuple[Record, str], ...]
@@ -196,10 +201,12 @@ def _visit(register: Register, who: str, args: argparse.Namespace, say: Callable
     site = site_named(register, _needed(args, "site"))
     person = person_named(register, _needed(args, "person"))
     instrument = instrument_named(register, args.instrument) if args.instrument else None
+    job = job_named(register, args.job, site.uid).uid if args.job else None
     visit = start_visit(
         register,
         who,
         site=site.uid,
+        job=job,
         on=on,
         person=person.uid,
         instrument=instrument.uid if instrument else None,
@@ -209,6 +216,30 @@ def _visit(register: Register, who: str, args: argparse.Namespace, say: Callable
     for caution in visit_cautions(register, visit):
         say(caution)
     return ((visit, f"{site.name} on {date_words(visit.date)}"),)
+
+
+def _job(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    name = _name(args)
+    site = site_named(register, _needed(args, "site"))
+    given = _given(
+        args, "extent", "limitations", "wiring_report", "wiring_on", "wiring_next", "wiring_rcd", "signatory", "notes"
+    )
+    visits = _visits_named(register, site, args.visits)
+    job = add_job(register, who, site=site.uid, name=name, visits=visits, **given)
+    return ((job, f"{job.name} at {site.name}, {counted(len(visits), 'visit')}"),)
+
+
+def _visits_named(register: Register, site: Site, typed: str | None) -> list[Uid]:
+    """The visits of a list of dates or keys; `all` are those that are part of no job yet."""
+    if (typed or "").strip().casefold() == "all":
+        return [each.uid for each in visits_of(register, site.uid) if each.job is None]
+    named = [each for each in (typed or "").split(",") if each.strip()]
+    return [visit_named(register, each, site.uid, today=local_today()).uid for each in named]
+
+
+def _firm(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    firm = keep_firm(register, who, name=_name(args), **_given(args, "address", "phone", "email"))
+    return ((firm, firm.name),)
 
 
 _MAKERS: Final[Mapping[str, Callable[[Register, str, argparse.Namespace, Callable[[str], None]], Made]]] = {
@@ -222,5 +253,7 @@ _MAKERS: Final[Mapping[str, Callable[[Register, str, argparse.Namespace, Callabl
     "way": _way,
     "item": _items,
     "visit": _visit,
+    "job": _job,
+    "firm": _firm,
 }
 """By kind: what makes it."""

@@ -1,14 +1,16 @@
-"""A list as a file that other programs read: CSV or JSON."""
+"""A list as a file that other programs read: CSV, JSON or a workbook."""
 
 import csv
 import io
 import json
 from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import Final
 
 from msgspec import Struct
 
 from appreg.core.values.text import guarded_cell, shown
+from appreg.core.values.told_tables import Cell, ToldTable, file_columns, file_rows
 
 FileCell = str | int | None
 """Text, a count, or nothing; days are text, ISO 8601."""
@@ -26,6 +28,8 @@ class ListHead(Struct, frozen=True, kw_only=True):
     """A column; empty: the list's own order."""
     descending: bool
     columns: tuple[str, ...]
+    days: frozenset[str] = frozenset()
+    """Those columns that hold days."""
 
 
 def csv_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:
@@ -34,6 +38,15 @@ def csv_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(head.columns)
     writer.writerows([_guarded(cell) for cell in row] for row in rows)
+    return out.getvalue().encode("utf-8", "replace")
+
+
+def table_csv(table: ToldTable) -> bytes:
+    """A told table in the same form: days as ISO 8601, numbers as they are, no sums."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(column.name for column in file_columns(table))
+    writer.writerows([_filed(cell) for cell in row] for row in file_rows(table))
     return out.getvalue().encode("utf-8", "replace")
 
 
@@ -56,3 +69,9 @@ def _guarded(cell: FileCell) -> str | int:
     if cell is None:
         return ""
     return guarded_cell(shown(cell)) if isinstance(cell, str) else cell
+
+
+def _filed(cell: Cell) -> str | int:
+    if isinstance(cell, date):
+        return cell.isoformat()
+    return _guarded(cell) if isinstance(cell, str | int | None) else format(cell, "f")

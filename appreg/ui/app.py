@@ -301,15 +301,22 @@ class AppregApp(ScanningApp):
         self.push_screen(FindScreen(typed, place_for_new=place_for_new(behind)), found)
 
     def take_scan(self, text: str) -> None:
-        """Go to the item on a scanned label, or put its tag where one is asked for.
+        """Go to the item on a scanned label, or put its tag where one is asked for; of a location tell what is there.
 
         What none answers to may be a new item's, or is put into the scan box.
         """
-        from appreg.tasks.items.find_items import item_named, tag_on_label  # noqa: PLC0415 - only when something is scanned
+        from appreg.tasks.items.find_items import (  # noqa: PLC0415 - only when something is scanned
+            item_named,
+            location_on_label,
+            tag_on_label,
+        )
 
-        item, tag = item_named(self.register, text), tag_on_label(text)
+        item, tag = item_named(self.register, text), tag_on_label(self.register, text)
         asked = item.tag if item is not None else tag
         if asked is not None and isinstance(self.screen, CommandScreen) and self.screen.take_tag(asked):
+            return
+        place = location_on_label(self.register, text) if item is None and tag is None else None
+        if place is not None and isinstance(self.screen, CommandScreen) and self.screen.take_location(place.uid):
             return
         if item is not None:
             self._go_to_item(item.uid, self.screen)
@@ -338,9 +345,21 @@ class AppregApp(ScanningApp):
 
         self.push_screen(make_screen("palette", offered=offered_on(self, behind)), do)
 
+    def action_documents(self) -> None:
+        """Ask which document of all sites is written, and write it."""
+        from appreg.tasks.documents.paper_kinds import Asked, Of  # noqa: PLC0415 - papers cost the first frame
+        from appreg.ui.screens.asking.choose_document import choose_document  # noqa: PLC0415
+
+        if isinstance(self.screen, CommandScreen):
+            choose_document(self.screen, Of.ALL, Asked())
+
     def action_copies(self) -> None:
         """Open the list of kept copies."""
         self.open_screen("copies")
+
+    def action_printed(self) -> None:
+        """Open the list of what was printed."""
+        self.open_screen("printed")
 
     def action_turn_theme(self) -> None:
         """Change between the dark and the light theme."""

@@ -66,18 +66,30 @@ async def _rested(app: App[Any], part: MessagePump, end: float) -> bool:
     """Wait until a part has handled all its messages; tell whether there were none."""
     found_none = part.message_queue_size == 0
     while True:
-        reached = asyncio.Event()
-        left: list[int] = []
-
-        def answer(reached: asyncio.Event = reached, left: list[int] = left) -> None:
-            left.append(part.message_queue_size)
-            reached.set()
-
-        if not part.call_later(answer) or not await _answered(app, part, reached, end):
+        asked = _Asked(part)
+        if not part.call_later(asked.answer) or not await _answered(app, part, asked.reached, end):
             return False
-        if left == [0]:
+        if asked.left == 0:
             return found_none
         found_none = False
+
+
+class _Asked:
+    """A part that is asked to answer once it has come to the question.
+
+    Textual looks up once how many parameters a method takes, but those of a function made for each question each time.
+    """
+
+    def __init__(self, part: MessagePump) -> None:
+        self._part = part
+        self.reached = asyncio.Event()
+        self.left = -1
+        """Messages that waited behind the question."""
+
+    def answer(self) -> None:
+        """The part has come to it."""
+        self.left = self._part.message_queue_size
+        self.reached.set()
 
 
 async def _answered(app: App[Any], part: MessagePump, reached: asyncio.Event, end: float) -> bool:

@@ -70,7 +70,7 @@ def small_world(folder: Path) -> SmallWorld:
         for ending in ("csv", "json"):
             write_scope_file(scope, folder / f"scope.{ending}")
         sheets = folder / "sheets.pdf"
-        print_labels(site.register, "Ada", out=sheets, stock_id="a4-24", choice=LabelChoice(again=True), today=TODAY)
+        print_labels(site.register, "Ada", out=sheets, choice=LabelChoice(again=True), today=TODAY)
     (folder / "folder").mkdir()
     files = {
         REGISTER: (folder / REGISTER).read_bytes(),

@@ -45,6 +45,7 @@ def expected(line: str) -> set[int]:
     return {0}
 
 
+@pytest.mark.usefixtures("stand_in")
 @pytest.mark.parametrize("lines", [README_LINES, HELP_LINES], ids=["README", "help"])
 def test_every_example_does_what_it_says(
     demo: Path, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lines: list[str]

@@ -29,29 +29,41 @@ JUDGED = ("--class", "1", "--rcd", "general", "--rcd-trip", "1x=28/24", "--insul
 def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     """Calls of every command that writes JSON."""
     yield from (("due",), ("due", "--by", "site", "--within", "400"))
-    yield from (("list", "items"), ("list", "sites"), ("list", "visits"), ("list", "checks"), ("list", "issued"))
+    yield from (
+        ("list", "items"),
+        ("list", "sites"),
+        ("list", "visits"),
+        ("list", "jobs"),
+        ("list", "checks"),
+        ("list", "issued"),
+    )
     yield from (("find", "kettle"), ("find", "zither"), ("show", "HR-002"), ("show", "HR-003"), ("show", "XX"))
     yield from (("judge", *JUDGED), ("judge", "--left-out", "functional=no water", "--assumed", "class"))
     yield from (("interval", "--environment", "public"), ("interval", "--list"), ("interval",))
     yield from (("evidence",), ("plan",), ("plan", "--site", "HR", "--if-test", "P3M"))
     yield from (("move", "HR-001", "issued"), ("move", "HR-003", "tenancy"))
     yield ("fault", "HR-003", "cord cut")
-    yield ("print", "labels", "--preview")
+    yield from (("print", "labels", "--preview"), ("print", "labels", "--stocks"))
+    yield ("print", "labels", "--locations", "--site", "HR", "-o", str(folder / "rooms.pdf"))
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
+    yield from (("print", "labels", "--printer", "Office"), ("print", "labels", "--job", "1", "--spoiled", "1"))
+    yield ("list", "printed")
     yield ("print", "labels", "--confirm", str(folder / "l.pdf"))
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))
     yield ("print", "register", "--site", "HR", "--issue", "-o", str(folder / "i.pdf"))
     yield ("print", "issued", "--document", "1", "-o", str(folder / "again.pdf"))
     sent = str(folder / "scope.csv")
     yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
+    yield ("remind", "-o", str(folder / "messages"))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
-    yield ("new", "location", "Hall", "--site", "HR")
+    yield from (("new", "location", "Hall", "--site", "HR"), ("new", "job", "7", "--site", "HR"), ("list", "jobs"))
     yield from (("settings",), ("settings", "set", "theme", "light"))
     seal = "1 0000-0000-0000-0000-0000"
     yield from (("verify",), ("verify", "--accept"), ("verify", "--seal", seal))
 
 
+@pytest.mark.usefixtures("stand_in")
 def test_every_command_writes_json_of_the_form_that_its_schema_has(
     row: WorkedSite, call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -2,9 +2,11 @@
 
 import csv
 import io
-from datetime import date
+from datetime import date, datetime
+from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 
 from appreg.tasks.records.add_appliance import add_appliance
@@ -130,3 +132,30 @@ def test_tags_are_sorted_as_every_list_sorts_them(row: WorkedSite, call: Call) -
     assert lines == ["tag", "HR-001", "HR-002", "HR-003", "HR-999", "HR-1000"]
     turned = call("list", "items", "--sort", "tag", "--reverse", "--csv", "--columns", "tag").out.splitlines()
     assert turned[1:] == lines[:0:-1]
+
+
+def test_a_workbook_is_written_with_days_and_counts_and_kept_unless_forced(
+    row: WorkedSite, call: Call, tmp_path: Path
+) -> None:
+    out = tmp_path / "items"
+    call("list", "items", "--xlsx", str(out), "--columns", "tag,last_date,next_test")
+    sheet = openpyxl.load_workbook(tmp_path / "items.xlsx").active
+    assert [cell.value for cell in sheet[2]][:2] == ["HR-001", datetime(2025, 11, 24)]  # noqa: DTZ001 - openpyxl's days
+    kept = call("list", "sites", "--xlsx", f"{out}.xlsx")
+    assert (kept.code, "--force" in kept.err) == (2, True)
+    assert call("list", "sites", "--xlsx", f"{out}.xlsx", "--force").code == 0
+    head, first = openpyxl.load_workbook(f"{out}.xlsx").active.iter_rows(values_only=True)
+    told = dict(zip(head, first, strict=True))
+    assert (told["site"], told["items"]) == (row.site.name, 3)
+    assert call("list", "items", "--force").code == 2
+
+
+def test_what_is_due_and_what_is_found_is_written_as_a_workbook(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    del row
+    assert call("due", "--on", "2026-11-24", "--by", "site", "--xlsx", str(tmp_path / "due.xlsx")).code == 0
+    head, *lines = openpyxl.load_workbook(tmp_path / "due.xlsx").active.iter_rows(values_only=True)
+    assert head[:2] == ("group", "tag")
+    overdue = next(line for line in lines if line[head.index("state")] == "overdue")
+    assert isinstance(overdue[head.index("due")], datetime)
+    assert isinstance(overdue[head.index("days")], int)
+    assert call("find", "kettle", "--xlsx", str(tmp_path / "found.xlsx")).code == 0

@@ -1,18 +1,25 @@
 """Printing: labels, the register of a site, the report of a visit."""
 
 import json
+import os
 from datetime import date, timedelta
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from msgspec.structs import replace
 
 from appreg.cli import label_sheets
 from appreg.core.records.kept_records import Appliance, Client, Person
 from appreg.paper.labels import label_sheet
+from appreg.tasks.desk.keep_settings import settings_path
+from appreg.tasks.documents.paper_kinds import PAPERS
 from appreg.tasks.records.change_record import change_record
 from tests.cli.conftest import Call
+from tests.paper.pdf_reading import codes_on, whole_text
+from tests.paper.test_stock_reading import ROLL
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
@@ -116,9 +123,45 @@ def test_a_register_and_a_report_are_printed(row: WorkedSite, call: Call, tmp_pa
     assert row.site.prefix == "HR"
 
 
+def test_a_list_is_pages_or_rows_by_the_ending_of_its_name(row: WorkedSite, call: Call, tmp_path: Path) -> None:
+    assert call("print", "due", "--site", "HR", "--within", "9999", "-o", tmp_path / "due.pdf").code == 0
+    assert (tmp_path / "due.pdf").read_bytes().startswith(b"%PDF")
+    assert call("print", "due", "--within", "9999", "-o", tmp_path / "due.csv").code == 0
+    assert call("print", "due", "--within", "9999", "-o", tmp_path / "due.xlsx").code == 0
+    written = [*openpyxl.load_workbook(tmp_path / "due.xlsx").active.values]
+    assert len(written) == len((tmp_path / "due.csv").read_text(encoding="utf-8").splitlines())
+    lines = (tmp_path / "due.csv").read_text(encoding="utf-8").splitlines()
+    assert lines[0] == "place,tag,item,what,due,state,days,because"
+    assert any(line.startswith("Harbour Row · Kitchen,HR-001,") for line in lines), lines
+    answer = call("print", "due", "-o", tmp_path / "due.txt")
+    assert (answer.code, answer.err.count("\n")) == (2, 1)
+    assert row.site.prefix == "HR"
+
+
+def test_what_is_to_be_printed_is_declared_once(call: Call) -> None:
+    told = " ".join(call("print", "--help").out.split())
+    for each in PAPERS:
+        assert f"{each.name} ({each.help})" in told
+        assert each.tells or each.writes
+        for task in filter(None, (each.tells, each.writes, each.issues)):
+            module, _, function = task.partition(":")
+            assert callable(getattr(import_module(f"appreg.tasks.documents.{module}"), function)), task
+
+
 @pytest.mark.parametrize(
     "words",
     [
+        ("register", "--within", "3"),
+        ("due", "--issue"),
+        ("notice", "--site", "HR"),
+        ("notice", "--item", "HR-001", "--size", "a3"),
+        ("recording", "--item", "HR-001", "--within", "3"),
+        ("register", "--site", "HR", "--room", "Kitchen"),
+        ("room", "--site", "HR"),
+        ("labels", "--spare", "3"),
+        ("due", "--visit", "latest"),
+        ("due", "--item", "HR-001"),
+        ("issued", "--document", "1", "--within", "3"),
         ("register",),
         ("report",),
         ("register", "--site", "HR", "--visit", "latest"),
@@ -249,3 +292,65 @@ def test_a_label_of_a_failure_that_comes_out_on_a_later_day_is_no_other_label(
     monkeypatch.setattr(label_sheets, "local_today", lambda: TODAY + timedelta(days=2))
     done = call("print", "labels", "--confirm", out)
     assert (done.code, done.out, done.err) == (0, f"1 label of {out} printed.\n", "")
+
+
+def test_own_stock_is_listed_printed_on_and_its_faults_are_told(fresh: WorkedSite, call: Call, tmp_path: Path) -> None:
+    assert fresh.site.prefix == "HR"
+    own = settings_path(os.environ).with_name("stocks.toml")
+    own.parent.mkdir(parents=True, exist_ok=True)
+    own.write_text(ROLL + "\n[crooked]\nrows = 3\n", encoding="utf-8")
+    told = call("print", "labels", "--stocks", "--json")
+    assert told.code == 1
+    assert isinstance(told.json, dict)
+    assert [each["id"] for each in told.json["stocks"] if each["own"]] == ["shop-roll"]
+    assert [f"appreg: {fault}" for fault in told.json["faults"]] == told.err.splitlines()
+    assert "stocks.toml, line 15, crooked: it lacks title, " in told.err
+    out = tmp_path / "roll.pdf"
+    assert "2 labels on 2 sheets" in call("print", "labels", "--stock", "shop-roll", "-o", out).out
+    refused = call("print", "labels", "--stock", "crooked", "-o", tmp_path / "no.pdf")
+    assert refused.code == 2
+    assert "crooked: it lacks" in refused.err
+
+
+def test_a_calibration_page_needs_no_register_and_labels_take_the_offset_of_a_printer(
+    fresh: WorkedSite, call: Call, tmp_path: Path
+) -> None:
+    assert fresh.site.prefix == "HR"
+    page = tmp_path / "c.pdf"
+    assert call("print", "labels", "--calibration", "--stock", "a4-65", "-o", page).code == 0
+    assert page.read_bytes().startswith(b"%PDF")
+    assert call("print", "labels", "--offset-of", "office", "-o", tmp_path / "l.pdf").code == 2
+    assert call("settings", "set", "printer_offsets", "office: 0.6 right 1.2 up").code == 0
+    assert call("print", "labels", "--offset-of", "office", "-o", tmp_path / "l.pdf").code == 0
+    moved = tmp_path / "m.pdf"
+    assert call("print", "labels", "--calibration", "--offset-of", "office", "-o", moved, "--json").code == 0
+    assert "Moved 0.6 right 1.2 up for office." in whole_text(moved)
+    assert call("print", "register", "--calibration", "-o", tmp_path / "r.pdf").code == 2
+    assert call("print", "labels", "--calibration").code == 2
+
+
+def test_tags_beforehand_and_locations_are_printed_of_one_site_and_found_by_their_codes(
+    fresh: WorkedSite, call: Call, tmp_path: Path
+) -> None:
+    tags, rooms = tmp_path / "t.pdf", tmp_path / "r.pdf"
+    told = call("print", "labels", "--beforehand", "HR-001,HR-901..HR-903", "--site", "HR", "-o", tags, "--json")
+    assert isinstance(told.json, dict)
+    assert (told.code, told.json["labels"], told.json["counted_as_printed"]) == (0, 3, False)
+    assert told.json["left_out"] == [{"tag": "HR-001", "why": "is borne by an item already"}]
+    wall = call("print", "labels", "--locations", "--site", "HR", "--room", "kitchen", "-o", rooms)
+    assert (wall.code, wall.out) == (0, f"{rooms}: 1 label on 1 sheet; the next may start at place 2.\n")
+    (code,) = codes_on(rooms)
+    assert "HR-001" in call("find", code).out
+    missing = call("find", codes_on(tags)[0])
+    assert missing.code == 1
+    assert "was printed beforehand for" in missing.err
+    for words in (
+        ("--beforehand", "HR-9", "-o", tags),
+        ("--beforehand", "HR-9", "--locations", "--site", "HR", "-o", tags),
+        ("--locations", "--site", "HR", "--again", "-o", rooms),
+        ("--locations", "--site", "HR"),
+        ("--beforehand", "HR_9", "--site", "HR", "-o", tmp_path / "x.pdf"),
+    ):
+        assert call("print", "labels", *words).code == 2, words
+    assert call("print", "labels", "--locations", "--site", "HR", "--room", "attic", "-o", tmp_path / "x.pdf").code == 1
+    assert fresh.site.prefix == "HR"

@@ -29,6 +29,7 @@ def test_every_setting_but_the_keys_is_shown_with_what_it_does(call: Call) -> No
         ("issue_limit_days", "180", 180),
         ("label_stock", "a4-65", "a4-65"),
         ("next_date_on_labels", "on", True),
+        ("printer_offsets", "office: 0.6 right 1.2 up", "office: 0.6 right 1.2 up"),
         ("copies_kept", "3", 3),
         ("copies_days", "0", 0),
         ("second_folder", "/media/stick", "/media/stick"),
@@ -47,6 +48,11 @@ def test_every_setting_is_set_got_and_put_back(call: Call, name: str, typed: str
     ("words", "said"),
     [
         (("set", "theme", "green"), "theme: “green” is not among dark, light"),
+        (("set", "label_stock", "a4-999"), "label_stock: There is no label stock 'a4-999'; choose one of a4-24"),
+        (
+            ("set", "printer_offsets", "office 3"),
+            "printer_offsets: office 3 names no printer and a move; write it like",
+        ),
         (("set", "copies_kept", "0"), "copies_kept: “0” is no whole number from 1"),
         (("set", "copies_kept", "many"), "copies_kept: “many” is not a number"),
         (("set", "plain_colours", "perhaps"), "plain_colours: it is yes or no"),

@@ -1,6 +1,6 @@
 import pytest
 
-from appreg.core.values.places_and_tags import TagRanges, read_places
+from appreg.core.values.places_and_tags import MOST_TAGS, TagRanges, read_places, tags_between
 from appreg.errors import InputRefused
 
 
@@ -35,3 +35,17 @@ def test_tags_are_held_in_the_order_in_which_people_count() -> None:
 def test_a_list_without_tags_is_refused(text: str) -> None:
     with pytest.raises(InputRefused, match=r"names no tags|No tag is named"):
         TagRanges.read(text)
+
+
+def test_tags_are_counted_on_with_their_noughts() -> None:
+    assert tags_between("hr-009..HR-011, KL-7,hr-010") == ("HR-009", "HR-010", "HR-011", "KL-7")
+    assert tags_between("B2-98..B2-101") == ("B2-98", "B2-99", "B2-100", "B2-101")
+    assert len(tags_between(f"HR-1..HR-{MOST_TAGS}")) == MOST_TAGS
+
+
+@pytest.mark.parametrize(
+    "text", [f"HR-1..HR-{MOST_TAGS + 1}", "HR-1..HR-999999999", "HR-1..KL-2", "A..B", "HR-9..HR-1", ""]
+)
+def test_tags_that_cannot_be_counted_on_or_are_too_many_are_refused(text: str) -> None:
+    with pytest.raises(InputRefused, match=r"\.$"):
+        tags_between(text)

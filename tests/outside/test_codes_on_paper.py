@@ -5,19 +5,27 @@ from pathlib import Path
 import pytest
 import qrcode
 import zxingcpp
+from msgspec.structs import replace
 
 from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.label_codes import LONGEST_CODE
 from appreg.paper.codes.qr_codes import SEALED, SMALL, STURDY, CodeForm, with_quiet_zone
 from appreg.paper.labels.label_content import NextDate
-from appreg.paper.labels.label_stock import load_stocks
-from tests.paper.paper_samples import TODAY, label, write_sheet
+from appreg.paper.labels.label_layout import Start, iterate_places, place_labels
+from appreg.paper.labels.label_sheet import write_label_sheet
+from appreg.paper.labels.label_stock import face_of
+from appreg.paper.labels.stock_reading import load_stocks
+from tests.paper.paper_samples import TODAY, label
 from tests.paper.pdf_reading import page_image
 
+WITH_CODES = [each for each, stock in load_stocks().items() if stock.code_form is not None]
 
-@pytest.mark.parametrize("stock_id", load_stocks())
+
+@pytest.mark.parametrize("stock_id", WITH_CODES)
 @pytest.mark.parametrize("dpi", [203, 300, 600])
-def test_every_code_of_a_full_sheet_is_read_and_leads_back_to_its_item(tmp_path: Path, stock_id: str, dpi: int) -> None:
+def test_every_code_of_a_full_sheet_and_of_a_part_sheet_is_read_and_leads_back_to_its_item(
+    tmp_path: Path, stock_id: str, dpi: int
+) -> None:
     stock = load_stocks()[stock_id]
     out = tmp_path / "labels.pdf"
     kinds = (LabelKind.PASS, LabelKind.DO_NOT_USE)
@@ -27,13 +35,18 @@ def test_every_code_of_a_full_sheet_is_read_and_leads_back_to_its_item(tmp_path:
         "tester": "Ada Bramley, Wren, Daughters and Granddaughters Ltd",
         "colour": "light blue",
     }
-    labels = [label(number, kind=kinds[number % 2], **full) for number in range(stock.places)]
-    write_sheet(labels, stock=stock, start=1, out=out, created=TODAY)
-    codes = zxingcpp.read_barcodes(page_image(out, dpi=dpi))
-    assert len(codes) == stock.places
-    assert {code.text for code in codes} == {each.payload for each in labels}
-    assert stock.code_form is not None
-    assert {code.ec_level for code in codes} == {stock.code_form.level}
+    # The second sheet is a part of one: its last place alone.
+    labels = [label(number, kind=kinds[number % 2], **full) for number in range(stock.places + 1)]
+    used = Start(used=frozenset(range(2, stock.places)))
+    places = [*place_labels(stock, stock.places), *iterate_places(stock, [1], used)]
+    last = replace(places[-1], sheet=2)
+    write_label_sheet(zip([*places[:-1], last], labels, strict=True), stock=stock, out=out, created=TODAY)
+    sides = len(face_of(stock).corners)
+    for page, wanted in ((0, labels[:-1]), (1, labels[-1:])):
+        codes = zxingcpp.read_barcodes(page_image(out, dpi=dpi, page=page))
+        assert sorted(code.text for code in codes) == sorted([each.payload for each in wanted] * sides)
+        assert stock.code_form is not None
+        assert {code.ec_level for code in codes} == {stock.code_form.level}
 
 
 # ISO/IEC 18004, capacities in alphanumeric mode (published): version 1 at M holds 20, version 2 at H 20, version 3 at Q 47.
@@ -50,7 +63,7 @@ def test_a_form_holds_as_many_characters_as_it_says_and_not_one_more(form: CodeF
         assert not fits or code.modules_count == form.modules
 
 
-@pytest.mark.parametrize("stock_id", load_stocks())
+@pytest.mark.parametrize("stock_id", WITH_CODES)
 def test_a_module_has_four_dots_of_a_head_of_203_to_the_inch_and_a_quiet_zone_of_four_modules(stock_id: str) -> None:
     # https://www.qrcode.com/en/howto/code.html: 4 dots a module, 4 modules of quiet zone; published.
     stock = load_stocks()[stock_id]

@@ -16,7 +16,7 @@ from scipy import ndimage
 from appreg.core.values.label_codes import code_text
 from appreg.core.values.uids import uid_from
 from appreg.paper.codes.qr_codes import QUIET_MODULES, SMALL, STURDY, CodeForm, qr_matrix
-from appreg.paper.labels.label_stock import load_stocks
+from appreg.paper.labels.stock_reading import load_stocks
 
 CODES: Final = 24
 MAY_DIFFER: Final = 3

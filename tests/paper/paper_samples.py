@@ -26,7 +26,7 @@ from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid, uid_from
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.register_content import RegisterDocument
-from appreg.paper.documents.report_content import ReportDocument
+from appreg.paper.documents.report_content import ReportDocument, ReportedVisit
 from appreg.paper.labels.label_content import LabelText
 from appreg.paper.labels.label_layout import place_labels
 from appreg.paper.labels.label_sheet import SheetSummary, write_label_sheet
@@ -161,17 +161,22 @@ REGISTER = RegisterDocument(
     interval_table="HSG107, 2013",
     environment="low risk",
     printed=TODAY,
+    details=True,
 )
 REPORT = ReportDocument(
-    visit=VISIT,
+    visits=(ReportedVisit(visit=VISIT, person=PERSON, instrument=INSTRUMENT),),
     site=SITE,
     client=CLIENT,
-    person=PERSON,
-    instrument=INSTRUMENT,
     items=(KETTLE, TOASTER, LEAD),
     rules=("UK Code of Practice (gb 1)",),
     printed=TODAY,
 )
+
+
+def of_visit(document: ReportDocument, **fields: object) -> ReportDocument:
+    """The report with another visit, person or instrument."""
+    (visit,) = document.visits
+    return replace(document, visits=(replace(visit, **fields),))
 
 
 def label(number: int, *, kind: LabelKind = LabelKind.PASS, **changes: object) -> LabelText:

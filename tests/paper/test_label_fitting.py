@@ -2,6 +2,7 @@
 
 from datetime import date
 from functools import cache
+from math import hypot
 
 import pytest
 from hypothesis import given, settings
@@ -9,10 +10,20 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from appreg.core.records.kept_records import LabelKind
-from appreg.paper.labels.label_content import LabelText, NextDate, label_lines, verdict_words
-from appreg.paper.labels.label_fitting import elided_at_word, fit_label, width_of
-from appreg.paper.labels.label_stock import Stock, load_stocks, problems_of
+from appreg.paper.labels.label_content import (
+    AnyLabel,
+    Band,
+    LabelText,
+    NameLabel,
+    NextDate,
+    label_lines,
+    verdict_words,
+)
+from appreg.paper.labels.label_fitting import FittedLabel, elided_at_word, fit_label, width_of
+from appreg.paper.labels.label_stock import Shape, Stock, face_of, problems_of
+from appreg.paper.labels.stock_reading import load_stocks
 from appreg.paper.page.page_canvas import PageCanvas, printable
+from appreg.paper.page.type_sizes import CAPITALS
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.paper_samples import TODAY, label
 
@@ -31,16 +42,19 @@ def canvas() -> PageCanvas:
 
 @st.composite
 def stocks(draw: st.DrawFn) -> Stock:
-    """One of the program's, or one that anybody may write down; with a code or too small for one."""
+    """One of the program's, or one that anybody may write down: flat, flag or round, with a code or too small for one."""
     if draw(st.booleans()):
         return draw(st.sampled_from(tuple(load_stocks().values())))
+    shape = draw(st.sampled_from(Shape))
     width, height = draw(st.floats(22, 110)), draw(st.floats(15, 80))
     stock = replace(
         load_stocks()["a4-24"],
+        shape=shape,
+        fold=draw(st.floats(5, 30)) if shape is Shape.FLAG else 0.0,
         columns=1,
         rows=1,
         label_width=width,
-        label_height=height,
+        label_height=width if shape is Shape.ROUND else height,
         margin=draw(st.floats(0.5, 3)),
         band=height * draw(st.floats(0.12, 0.3)),
         code=draw(st.floats(0, 22)),
@@ -90,31 +104,81 @@ def test_a_tag_without_a_code_grows_only_where_what_must_be_read_keeps_its_line(
     assert fit_label(text, low(), canvas().measure).lines
 
 
+def names() -> st.SearchStrategy[NameLabel]:
+    return st.builds(NameLabel, tag=WORDS, below=st.lists(WORDS, max_size=2).map(tuple), payload=st.just("*A 000000"))
+
+
+def boxes_on(stock: Stock, fitted: FittedLabel) -> list[tuple[float, float, float, float]]:
+    """Left, top of the capitals, right and baseline of every line, from the label's top left corner, as it is drawn."""
+    face, found = face_of(stock), []
+    for x, y in face.corners:
+        column = face.stock.text_room
+        room = face.stock.label_width - 2 * face.stock.margin
+        for line, free in ((fitted.verdict, room), *((each, column) for each in (fitted.tag, *fitted.lines))):
+            if line.text:
+                width = width_of(line, canvas().measure)
+                centred = face.centred or line is fitted.verdict
+                left = x + face.stock.margin + ((free - width) / 2 if centred else 0)
+                assert width <= free + HAIR
+                top = y + line.baseline - line.ink.points * CAPITALS * MM
+                found.append((left, top, left + width, y + line.baseline))
+    return found
+
+
 @settings(max_examples=150, deadline=None)
-@given(stocks(), texts())
-def test_no_word_of_any_label_on_any_stock_leaves_it_or_lies_over_another(stock: Stock, text: LabelText) -> None:
-    fitted = fit_label(text, stock, canvas().measure)
-    column = stock.text_room
-    assert stock.margin + column + stock.code_side <= stock.label_width + HAIR
-    assert canvas().measure(fitted.verdict.text, fitted.verdict.ink) <= stock.label_width - 2 * stock.margin
-    below = stock.margin
-    for line, room in ((fitted.verdict, stock.label_width), *((each, column) for each in (fitted.tag, *fitted.lines))):
-        assert width_of(line, canvas().measure) <= room + HAIR
-        if line.text:
-            assert line.baseline - line.ink.points * 0.711 * MM >= below - HAIR
-            below = line.baseline
-    assert below <= stock.label_height - stock.margin + HAIR
+@given(stocks(), texts() | names())
+def test_no_word_of_any_label_on_any_stock_leaves_it_or_lies_over_another(stock: Stock, text: AnyLabel) -> None:
+    boxes = boxes_on(stock, fit_label(text, stock, canvas().measure))
+    for left, top, right, bottom in boxes:
+        assert left >= stock.margin - HAIR
+        assert right <= stock.label_width - stock.margin + HAIR
+        assert top >= stock.margin - HAIR
+        assert bottom <= stock.label_height - stock.margin + HAIR
+        middle, radius = stock.label_width / 2, stock.label_width / 2 - stock.margin
+        if stock.shape is Shape.FLAG:
+            assert right <= middle - stock.fold / 2 - stock.margin + HAIR or left >= middle + stock.fold / 2
+        if stock.shape is Shape.ROUND:
+            assert all(hypot(x - middle, y - middle) <= radius + HAIR for x in (left, right) for y in (top, bottom))
+    apart = [
+        one[3] <= other[1] + HAIR or other[3] <= one[1] + HAIR or one[2] <= other[0] + HAIR or other[2] <= one[0] + HAIR
+        for index, one in enumerate(boxes)
+        for other in boxes[index + 1 :]
+    ]
+    assert all(apart)
+    # The code stands at the right below the band, where no line reaches.
+    face = face_of(stock).stock
+    assert face.margin + face.text_room + face.code_side <= face.label_width + HAIR
+    assert text.band is Band.NONE or face.margin + face.band + face.code_side <= face.label_height + HAIR
 
 
 @settings(max_examples=100, deadline=None)
-@given(stocks(), texts())
-def test_what_must_be_read_stands_there_whole_and_first_or_is_said_to_be_cut(stock: Stock, text: LabelText) -> None:
+@given(stocks(), texts() | names())
+def test_what_must_be_read_stands_there_whole_and_first_or_is_said_to_be_cut(stock: Stock, text: AnyLabel) -> None:
     fitted = fit_label(text, stock, canvas().measure)
-    needed = [printable(line.whole) for line in label_lines(text) if line.is_needed]
-    printed = "".join(line.whole for line in fitted.lines).replace(" ", "")
-    whole = printed.startswith("".join(needed).replace(" ", "")) and fitted.tag.text == printable(text.tag)
+    least = face_of(stock).stock.text_points
+    if isinstance(text, NameLabel):
+        name = printable(text.tag).replace(" ", "")
+        printed = (fitted.tag.text + "".join(line.whole for line in fitted.lines)).replace(" ", "")
+        whole = printed.startswith(name)
+    else:
+        needed = [printable(line.whole) for line in label_lines(text) if line.is_needed]
+        printed = "".join(line.whole for line in fitted.lines).replace(" ", "")
+        whole = printed.startswith("".join(needed).replace(" ", "")) and fitted.tag.text == printable(text.tag)
     assert fitted.is_cut is not whole
-    assert all(line.ink.points >= stock.text_points - HAIR for line in fitted.lines)
+    assert all(line.ink.points >= least - HAIR for line in fitted.lines)
+
+
+def test_a_name_alone_is_larger_than_a_tag_beside_a_verdict_and_goes_on_over_lines() -> None:
+    stock = load_stocks()["a4-24"]
+    alone, beside = (
+        fit_label(each, stock, canvas().measure)
+        for each in (NameLabel(tag="HR-001", payload="*HR-001 000000"), label(1, tag="HR-001"))
+    )
+    assert alone.tag.ink.points > beside.tag.ink.points
+    assert alone.verdict.text == ""
+    long = fit_label(NameLabel(tag="plant room behind the boiler house", payload="*A 000000"), stock, canvas().measure)
+    assert not long.is_cut
+    assert long.lines
 
 
 @pytest.mark.parametrize("stock", load_stocks().values(), ids=lambda stock: stock.id)

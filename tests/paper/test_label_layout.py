@@ -4,7 +4,8 @@ from hypothesis import strategies as st
 
 from appreg.errors import InputRefused
 from appreg.paper.labels.label_layout import Place, Start, iterate_places, next_free, place_labels, sheets_needed
-from appreg.paper.labels.label_stock import Stock, load_stocks
+from appreg.paper.labels.label_stock import Stock
+from appreg.paper.labels.stock_reading import load_stocks
 
 STOCKS = tuple(load_stocks().values())
 HAIR = 1e-6

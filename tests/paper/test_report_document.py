@@ -14,11 +14,11 @@ from appreg.paper.documents.report_document import write_report_document
 from appreg.paper.page.document_parts import CAUTIONS
 from appreg.progress import Stopped
 from tests.hostile_names import HOSTILE_NAMES
-from tests.paper.paper_samples import CLIENT, INSTRUMENT, KETTLE, LEAD, PERSON, REPORT, SITE, TOASTER, VISIT
+from tests.paper.paper_samples import CLIENT, INSTRUMENT, KETTLE, LEAD, PERSON, REPORT, SITE, TOASTER, VISIT, of_visit
 from tests.paper.pdf_reading import page_texts, text_boxes, whole_text
 
 PORTRAIT = (210.0, 297.0)
-MARGIN = 13.0
+MARGIN, RIGHT = 18.0, 10.0
 
 
 def _text(document: ReportDocument, folder: Path) -> str:
@@ -58,7 +58,7 @@ def test_the_extent_counts_items_and_names_what_nothing_is_said_of(tmp_path: Pat
             items=(KETTLE, replace(TOASTER, appliance=replace(TOASTER.appliance, owner=Owner.TENANT)), LEAD),
             earlier=(replace(TOASTER, note="inspected and tested again on this visit, see below"),),
             not_inspected=(OutOfReach(tag="HR-009", name="Freezer", location="Cellar", because="no access"),),
-            visit=replace(VISIT, notes="Limitations: the loft was locked."),
+            visits=of_visit(REPORT, visit=replace(VISIT, notes="Limitations: the loft was locked.")).visits,
             keeping="Keep a copy of this report for 6 years (Scotland, private landlord).",
         ),
         tmp_path,
@@ -74,12 +74,12 @@ def test_the_extent_counts_items_and_names_what_nothing_is_said_of(tmp_path: Pat
 
 
 def test_notes_of_a_visit_that_are_not_meant_for_the_report_stay_off_it(tmp_path: Path) -> None:
-    text = _text(replace(REPORT, visit=replace(VISIT, notes="Key under the pot; limitations: none")), tmp_path)
+    text = _text(of_visit(REPORT, visit=replace(VISIT, notes="Key under the pot; limitations: none")), tmp_path)
     assert "Key under" not in text
 
 
 def test_an_absent_field_stops_the_report_and_leaves_no_file(tmp_path: Path) -> None:
-    bare = replace(REPORT, person=replace(PERSON, qualifications=""), required=tuple(RecordField))
+    bare = replace(of_visit(REPORT, person=replace(PERSON, qualifications="")), required=tuple(RecordField))
     with pytest.raises(Incomplete, match="qualifications of the inspector"):
         write_report_document(bare, tmp_path / "report.pdf")
     assert list(tmp_path.iterdir()) == []
@@ -107,7 +107,7 @@ def test_unfinished_items_are_listed_as_neither_passed_nor_failed(tmp_path: Path
     ("due", "lapsed"), [(date(2026, 11, 23), True), (date(2026, 11, 24), False), (date(2027, 1, 1), False)]
 )
 def test_a_calibration_lapsed_on_the_day_is_said_twice(tmp_path: Path, due: date, lapsed: bool) -> None:
-    text = _text(replace(REPORT, instrument=replace(INSTRUMENT, calibration_due=due)), tmp_path)
+    text = _text(of_visit(REPORT, instrument=replace(INSTRUMENT, calibration_due=due)), tmp_path)
     assert ("LAPSED" in text) is lapsed
     assert ("Caution: the instrument's calibration had lapsed" in text) is lapsed
 
@@ -119,7 +119,7 @@ def test_a_value_from_memory_is_marked_as_one_to_check(tmp_path: Path) -> None:
 
 def test_a_visit_without_instrument_or_items_is_reported_plainly(tmp_path: Path) -> None:
     visit = replace(VISIT, instrument=None, fixed_wiring_reference="")
-    text = _text(replace(REPORT, visit=visit, instrument=None, items=()), tmp_path)
+    text = _text(replace(of_visit(REPORT, visit=visit, instrument=None), items=()), tmp_path)
     assert "instrument none recorded report on the fixed wiring none named" in text
     assert "No item was inspected on this visit." in text
 
@@ -146,7 +146,7 @@ def _named(name: str) -> ReportDocument:
         REPORT,
         client=replace(CLIENT, name=name, address=name, agent_name=name, agent_address=name),
         site=replace(SITE, name=name, address=name),
-        person=replace(PERSON, name=name, qualifications=name),
+        visits=of_visit(REPORT, person=replace(PERSON, name=name, qualifications=name)).visits,
         defects=name,
         remedial_action=name,
         profile_title=name,
@@ -163,7 +163,7 @@ def test_hostile_names_stay_text_inside_the_margins(tmp_path: Path, name: str) -
     write_report_document(replace(_named(name), items=items), out)
     assert not set(whole_text(out)) & set("\u202a\u202b\u202d\u202e\u2066\u2067\u2068\u200e\u200f\x1b\x9b\x00\x07")
     assert all(
-        left >= MARGIN - 1 and right <= PORTRAIT[0] - MARGIN + 1 and bottom <= PORTRAIT[1] - 4
+        left >= MARGIN - 1 and right <= PORTRAIT[0] - RIGHT + 1 and bottom <= PORTRAIT[1] - 4
         for _, left, _, right, bottom in text_boxes(out)
     )
 
@@ -179,6 +179,6 @@ def test_the_report_tells_how_each_check_was_measured_with_all_its_readings(tmp_
 def test_the_report_tells_the_check_of_the_day_and_where_it_is_missing(tmp_path: Path) -> None:
     assert "check of the day not recorded" in _text(REPORT, tmp_path)
     visit = replace(VISIT, instrument_check="leads nulled, 1.00 Ω read 1.01")
-    text = _text(replace(REPORT, visit=visit), tmp_path)
+    text = _text(of_visit(REPORT, visit=visit), tmp_path)
     assert "checked on the day: leads nulled, 1.00 Ω read 1.01" in text
     assert "not recorded" not in text

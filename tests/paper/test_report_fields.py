@@ -5,7 +5,7 @@ from appreg.core.rules.interval_tables import RecordField
 from appreg.errors import Incomplete
 from appreg.paper.documents.report_content import ReportDocument
 from appreg.paper.documents.report_fields import missing_fields, refuse_if_missing
-from tests.paper.paper_samples import CLIENT, KETTLE, PERSON, REPORT, SITE, TOASTER
+from tests.paper.paper_samples import CLIENT, KETTLE, PERSON, REPORT, SITE, TOASTER, of_visit
 
 ALL = replace(REPORT, required=tuple(RecordField), profile_title="Scotland, private landlord")
 CLEAN = replace(ALL, items=(KETTLE,), defects="None found.", remedial_action="None needed.")
@@ -20,9 +20,9 @@ NAMELESS = replace(ALL, items=(replace(KETTLE, appliance=replace(KETTLE.applianc
         (replace(ALL, site=replace(SITE, address="  ")), "the address of the premises inspected"),
         (replace(ALL, client=replace(CLIENT, name="")), "the landlord's or agent's name"),
         (replace(ALL, client=replace(CLIENT, address="")), "the landlord's or agent's address"),
-        (replace(ALL, person=replace(PERSON, name="")), "the name of the inspector"),
-        (replace(ALL, person=replace(PERSON, address="")), "the address of the inspector"),
-        (replace(ALL, person=replace(PERSON, qualifications="")), "the qualifications of the inspector"),
+        (of_visit(ALL, person=replace(PERSON, name="")), "the name of the inspector"),
+        (of_visit(ALL, person=replace(PERSON, address="")), "the address of the inspector"),
+        (of_visit(ALL, person=replace(PERSON, qualifications="")), "the qualifications of the inspector"),
         (NAMELESS, "the description of each appliance (absent for HR-001)"),
         (replace(ALL, items=(replace(TOASTER, location=""),)), "the location of each appliance (absent for HR-002)"),
         (replace(CLEAN, defects=""), "a statement of the defects found, if only that there are none"),
@@ -54,7 +54,7 @@ def test_an_agent_with_an_address_stands_for_the_landlord() -> None:
 
 
 def test_all_absent_fields_are_named_together() -> None:
-    bare = replace(ALL, site=replace(SITE, address=""), person=replace(PERSON, qualifications=""))
+    bare = of_visit(replace(ALL, site=replace(SITE, address="")), person=replace(PERSON, qualifications=""))
     with pytest.raises(Incomplete, match="premises inspected; the qualifications of the inspector; add it"):
         refuse_if_missing(bare)
 
@@ -64,4 +64,7 @@ def test_a_report_of_nothing_inspected_cannot_describe_appliances() -> None:
 
 
 def test_where_no_duty_asks_nothing_is_missing() -> None:
-    assert missing_fields(replace(REPORT, site=replace(SITE, address=""), person=replace(PERSON, address=""))) == ()
+    assert (
+        missing_fields(of_visit(replace(REPORT, site=replace(SITE, address="")), person=replace(PERSON, address="")))
+        == ()
+    )

@@ -15,7 +15,7 @@ from appreg.schedule.scope_of_work import LeftOut, ScopeItem, ScopeOfWork, Scope
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.pdf_reading import pages_of, text_boxes, whole_text
 
-MARGIN, WIDE, HIGH = 13.0, 210.0, 297.0
+MARGIN, RIGHT, WIDE, HIGH = 18.0, 10.0, 210.0, 297.0
 SITE = Uid("0" * 26)
 
 
@@ -72,7 +72,7 @@ def test_whatever_items_are_called_nothing_runs_off_the_page_or_is_lost(tmp_path
     assert all(f"HR-{place:03d}" in text for place in range(len(HOSTILE_NAMES)))
     for _, left, _, right, bottom in text_boxes(out):
         assert left >= MARGIN - 1
-        assert right <= WIDE - MARGIN + 1
+        assert right <= WIDE - RIGHT + 1
         assert bottom <= HIGH - 4
 
 

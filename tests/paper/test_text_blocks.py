@@ -1,13 +1,16 @@
 from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from appreg.paper.page.page_canvas import Ink, PageCanvas, printable
-from appreg.paper.page.text_blocks import Form, Line, badge, below, beside, gap, split, stacked
+from appreg.paper.page.part_roles import Role
+from appreg.paper.page.text_blocks import Form, Line, badge, below, beside, draw_row, gap, split, stacked
 from tests.hostile_names import HOSTILE_NAMES
+from tests.paper.pdf_reading import whole_text
 
 INK = Ink(8.0)
 ONE_CANVAS = settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -47,6 +50,16 @@ def test_a_block_too_tall_is_cut_between_lines(canvas: PageCanvas, count: int, r
         assert rest.height < whole.height
 
 
+def test_a_cut_block_takes_its_badges_along_with_the_lines_they_stand_among(canvas: PageCanvas) -> None:
+    row = below([stacked([Line("row", INK)], 50, canvas), badge("FAIL", 30, 8, Form.BAR, canvas)])
+    whole = below([row] * 12)
+    first, rest = split(whole, 40)
+    assert len(first.badges) + len(rest.badges) == len(whole.badges)
+    assert all(shape.y + shape.h <= 40 for shape in first.badges)
+    assert [shape.y for shape in rest.badges] == sorted(shape.y for shape in rest.badges)
+    assert all(-0.01 <= shape.y <= rest.height for shape in rest.badges)
+
+
 def test_blocks_stack_and_stand_side_by_side(canvas: PageCanvas) -> None:
     one = stacked([Line("one", INK)], 50, canvas)
     two = stacked([Line("one", INK), Line("", INK), Line("two", INK)], 50, canvas)
@@ -64,3 +77,17 @@ def test_a_verdicts_word_stands_in_the_middle_of_its_form(canvas: PageCanvas, fo
     assert word.x + canvas.measure("PASS", word.ink) / 2 == pytest.approx(15)
     assert (shape.w, shape.form) == (30, form)
     assert word.ink.grey == (255 if form is Form.BAR else 0)
+
+
+def test_a_row_of_a_table_whose_parts_come_again_further_down_keeps_all_of_their_text(tmp_path: Path) -> None:
+    out = tmp_path / "row.pdf"
+    with PageCanvas(title="row", created=date(2026, 11, 24)) as canvas:
+        canvas.add_page()
+        lines = [
+            [stacked([Line(f"{word}{number}", INK)], 20, canvas) for word in ("left", "right")] for number in (1, 2)
+        ]
+        block = below([beside([(0.0, left), (30.0, right)]) for left, right in lines])
+        with canvas.part(Role.TABLE):
+            draw_row(block, canvas, 20.0, 20.0, role=Role.CELL, cells=2)
+        canvas.save(out)
+    assert set(whole_text(out).split()) == {"left1", "right1", "left2", "right2"}

@@ -4,7 +4,11 @@ from typing import Final
 
 _ISSUED_TWICE: Final = (
     "INSERT INTO issued_document SELECT '0000000000000000000000000V', number, issue, kind, site, visit, \"on\", scope, "
-    "position, head, file_hash, author FROM issued_document"
+    "position, head, file_hash, author, job FROM issued_document"
+)
+_PRINTED_TWICE: Final = (
+    "INSERT INTO print_job SELECT '0000000000000000000000000V', number, kind, what, site, document, file_hash, sheets, "
+    'printer, job, copies, pages, media, "on", at, author, labels, places FROM print_job'
 )
 REFUSED: Final = (
     "UPDATE appliance SET next_test = '2026-02-30'",
@@ -35,6 +39,15 @@ REFUSED: Final = (
     _ISSUED_TWICE.replace("number, issue, kind", "9, issue, 'poster'"),
     "UPDATE issued_document SET scope = 'x'",
     "DELETE FROM issued_document",
+    _PRINTED_TWICE,
+    _PRINTED_TWICE.replace("number, kind", "9, 'poster'"),
+    _PRINTED_TWICE.replace("number, kind", "9, kind").replace("labels, places", "labels, '2:13'"),
+    "UPDATE print_job SET copies = 0",
+    "DELETE FROM print_job",
+    "UPDATE job SET wiring_on = '12.3.2024'",
+    "UPDATE job SET site = '0000000000000000000000000V'",
+    "UPDATE visit SET job = '0000000000000000000000000V'",
+    "DELETE FROM job",
     "DELETE FROM crew",
     "UPDATE inspection SET remarks = 'x'",
     "DELETE FROM inspection",

@@ -18,6 +18,7 @@ from appreg.core.records.appliances import (
     ServiceState,
 )
 from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
+from appreg.core.records.job_records import FigureLookedUp, Firm, Job
 from appreg.core.records.kept_records import (
     Appliance,
     AssetTag,
@@ -44,6 +45,7 @@ from appreg.core.records.planning_records import (
     KeptPlan,
     KeptVisit,
 )
+from appreg.core.records.print_jobs import PrintedKind, PrintJob
 from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
@@ -102,9 +104,14 @@ INSTRUMENT = Instrument(
     uid=uid(6), name="Bench tester", serial="X1", calibration_due=date(2027, 3, 1), accuracy='[earth]\n"a" = 1',
     notes="n",
 )  # fmt: skip
+JOB = Job(
+    uid=uid(29), site=SITE.uid, name="Order 7 [red]", extent="the glaze room", limitations="the loft was locked",
+    wiring_report="EICR 7", wiring_on=date(2024, 3, 12), wiring_next=date(2029, 3, 12), wiring_rcd="30 mA, all sockets",
+    signatory="Nia Holder", notes="n",
+)  # fmt: skip
 VISIT = Visit(
     uid=uid(7), site=SITE.uid, date=date(2026, 11, 24), person=PERSON.uid, instrument=INSTRUMENT.uid,
-    fixed_wiring_reference="EICR 7", notes="n",
+    fixed_wiring_reference="EICR 7", notes="n", job=JOB.uid,
 )  # fmt: skip
 _BARE_LEAD = Appliance(
     uid=uid(9), site=SITE.uid, location=LOCATION.uid, category=CATEGORY.uid, tag=AssetTag("KL-002"),
@@ -114,7 +121,7 @@ _BARE_LEAD = Appliance(
     rcd_rating_ma=Decimal(30), rcd_delay_ms=Decimal("0.0"), rcd_mounting=RcdMounting.PORTABLE, battery=True,
     rated_volts=110, phases=3, double_leakage=True, unsuitable_500v=True, flat_earth_limit_ohm=Decimal("0.10"),
     longer_interval_reason="good record", state=ServiceState.WITHDRAWN, notes="n", connection=Connection.INDUSTRIAL,
-    mineral_insulated=True, rated_current_a=Decimal("32.0"), owner=Owner.TENANT, assumed=("class", "cord-length"),
+    mineral_insulated=True, rated_current_a=Decimal("32.0"), owner=Owner.TENANT, owner_name="Bo", assumed=("class", "cord-length"),
 )  # fmt: skip
 KETTLE = Appliance(
     uid=uid(8), site=SITE.uid, location=LOCATION.uid, category=CATEGORY.uid, tag=AssetTag("KL-001"),
@@ -181,16 +188,27 @@ ENTRY = CalendarEntry(
 ISSUED = IssuedDocument(
     uid=uid(27), number=3, issue=2, kind=DocumentKind.REPORT, site=SITE.uid, visit=VISIT.uid, on=date(2026, 11, 25),
     scope="visit of 24 Nov 2026", position=40, head="0a" * 32, file_hash="1b" * 32, author="Sam",
+    job=JOB.uid,
+)  # fmt: skip
+PRINTED = PrintJob(
+    uid=uid(28), number=1, kind=PrintedKind.LABELS, what="1 label of Kiln Lane", site=SITE.uid, document=ISSUED.uid,
+    file_hash="2c" * 32, sheets=1, printer="Workshop", job="Workshop-7", copies=2, pages="1", media="A4",
+    on=date(2026, 11, 25), at="09:05", author="Sam", labels=(LABEL.uid,), places=("1:3",),
+)  # fmt: skip
+FIRM = Firm(uid=uid(30), name="Field & Co", address="4 Mill", phone="01632 960 001", email="field@appreg.invalid")
+LOOKED_UP = FigureLookedUp(
+    uid=uid(31), rule_book="gb", key="insulation.class-2", value="2 MΩ", document="Code of Practice", edition="5th",
+    on=date(2026, 11, 24), author="Sam",
 )  # fmt: skip
 
 BEFORE_INSPECTION: tuple[Record, ...] = (
-    CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, _BARE_LEAD,
+    CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, JOB, VISIT, KETTLE, _BARE_LEAD,
 )  # fmt: skip
 SAVED: tuple[Record, ...] = (INSPECTION, CORRECTION, FINDING, SECOND_FINDING, LEAD)
 WORK: tuple[Record, ...] = (LABEL, WITHDRAWAL, DRAFT, ACTION, OVERRIDE, MOVEMENT, NOT_SEEN)
-PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY, ISSUED)
+PLANNING: tuple[Record, ...] = (CREW, WAY, PLAN, PLAN_VISIT, BOOKED, ENTRY, FIRM, LOOKED_UP, ISSUED, PRINTED)
 EVERYTHING: tuple[Record, ...] = (
-    CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, VISIT, KETTLE, *SAVED, *WORK, *PLANNING,
+    CLIENT, SITE, LOCATION, CATEGORY, PERSON, INSTRUMENT, JOB, VISIT, KETTLE, *SAVED, *WORK, *PLANNING,
 )  # fmt: skip
 """Each record as it finally stands."""
 

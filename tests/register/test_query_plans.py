@@ -72,7 +72,7 @@ def estate(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Register]:
             for number in range(4000)
         ]  # fmt: skip
         change.put_many(items)
-        visits = [replace(VISIT, uid=change.new_uid(), site=site.uid) for site in sites for _ in range(10)]
+        visits = [replace(VISIT, uid=change.new_uid(), site=site.uid, job=None) for site in sites for _ in range(10)]
         change.put_many([PERSON, INSTRUMENT, *visits])
         inspections = [
             replace(INSPECTION, uid=change.new_uid(), appliance=appliance.uid, visit=visits[number % 400].uid)

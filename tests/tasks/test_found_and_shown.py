@@ -13,7 +13,7 @@ from appreg.errors import InputRefused, NotFound
 from appreg.schedule.due_states import DueState
 from appreg.tasks.inspecting.choose_visit import visit_named
 from appreg.tasks.inspecting.open_bench import items_for_visit, open_bench
-from appreg.tasks.items.find_items import find_items, foreign_label, item_meant, tag_on_label
+from appreg.tasks.items.find_items import find_items, item_meant, said_of_label, tag_on_label
 from appreg.tasks.items.show_item import show_item
 from appreg.tasks.keeping.verify_register import verify_register
 from appreg.tasks.records.add_location import add_location
@@ -53,11 +53,11 @@ def test_a_label_of_another_register_is_said_to_be_one_and_never_stands_for_its_
 ) -> None:
     here.kettle("HR-001")
     assert find_items(here.register, code, today=TODAY) == ()
-    assert tag_on_label(code) is None
-    assert foreign_label(here.register, code).startswith(f"{named} was printed from another register")
+    assert tag_on_label(here.register, code) is None
+    assert said_of_label(here.register, code).startswith(f"{named} was printed from another register")
     with pytest.raises(NotFound, match="another register"):
         item_meant(here.register, code)
-    assert foreign_label(here.register, "HR-009") == ""
+    assert said_of_label(here.register, "HR-009") == ""
 
 
 @pytest.mark.parametrize("text", ["", "   ", '"', "*", "APPREG:", "APPREG:nonsense", "%", "a OR b", "0" * 26, "\x00"])

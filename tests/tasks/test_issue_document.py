@@ -21,6 +21,7 @@ from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
 from appreg.core.records.kept_records import Appliance, Client, Instrument, Person, Site, Visit
 from appreg.core.records.seals import DocumentSeal, seal_in
 from appreg.errors import InputRefused, NotFound, RegisterUnusable
+from appreg.paper.page import page_flow
 from appreg.progress import Progress, Stopped
 from appreg.register.engine.places import Place
 from appreg.register.history import as_it_stood as as_it_stood_module
@@ -94,6 +95,22 @@ def test_what_was_issued_is_printed_again_byte_for_byte_after_every_fact_has_cha
     words = words_of(tmp_path / "report.pdf")
     assert "Document 1, issue 1, of 24 Nov 2026" in words
     assert all(word not in words for word in ("Quay House", "Other Homes", "S-77", "QH-900", "Hall", "X-9"))
+
+
+def test_what_a_later_version_sets_otherwise_says_so_itself(
+    here: WorkedSite, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kettle, visit = here.kettle(), here.visit()
+    here.record(kettle, combined(earth="0.07"), visit)
+    report(here, visit, tmp_path / "report.pdf")
+    issue_register(here.register, WHO, site=here.site.uid, out=tmp_path / "register.pdf", today=TODAY)
+    monkeypatch.setattr(page_flow, "FOOT", 30.0)
+    for number, name in ((1, "report"), (2, "register")):
+        again = print_again(here.register, number=number, out=tmp_path / f"again-{name}.pdf")
+        assert not again.same
+        assert "printed again, set otherwise than the one that was issued" in words_of(tmp_path / f"again-{name}.pdf")
+        assert "set otherwise" not in words_of(tmp_path / f"{name}.pdf")
+    assert "0.07 Ω" in words_of(tmp_path / "again-register.pdf"), "an issued register holds every reading"
 
 
 def test_a_later_state_is_a_new_issue_that_says_what_changed_since(here: WorkedSite, tmp_path: Path) -> None:

@@ -49,7 +49,7 @@ def test_a_pass_without_a_check_keeps_the_reason_and_every_paper_says_it(here: W
     assert [each["left_out"] for each in findings if isinstance(each, dict)] == [None, REASON, None, None]
     report, register = tmp_path / "report.pdf", tmp_path / "register.pdf"
     write_visit_report(here.register, visit=visit.uid, out=report, today=TODAY)
-    write_site_register(here.register, site=here.site.uid, out=register, today=TODAY)
+    write_site_register(here.register, site=here.site.uid, out=register, details=True, today=TODAY)
     for text in (pages(report), pages(register)):
         assert f"limited: earth continuity left out ({REASON})" in text
         assert "left out" in text

@@ -52,7 +52,7 @@ def test_the_report_tells_a_failure_its_repair_and_the_retest_and_counts_one_ite
     document = visit_document(here.register, visit=visit.uid, today=TODAY)
     assert [line.inspection.outcome for line in document.items if line.inspection] == [Outcome.PASS]
     text = report_text(here, visit.uid, tmp_path)
-    for words in ("0.52", "earth tag cleaned", "Defects were found on HR-001", "tested again on this visit"):
+    for words in ("0.52", "earth tag cleaned", "Defects were found on HR-001", "tested again on 24 Nov 2026"):
         assert words in text
     assert "1 item inspected" in text
     assert "Items inspected (1)" in text
@@ -73,7 +73,7 @@ def test_a_slip_corrected_is_told_but_is_no_defect(here: WorkedSite, tmp_path: P
     failed = here.record(kettle, BAD, visit)
     here.record(kettle, combined(), visit, supersedes=failed.inspection.uid, reason="mistyped")
     text = report_text(here, visit.uid, tmp_path)
-    assert "No defects were found. A failure recorded of HR-001 was corrected on this visit" in text
+    assert "No defects were found. A failure recorded of HR-001 was corrected, as listed above" in text
     assert "0.52" in text
 
 

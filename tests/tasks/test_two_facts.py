@@ -24,7 +24,7 @@ def words_of(path: Path) -> str:
 
 
 def register_words(here: WorkedSite, out: Path) -> str:
-    write_site_register(here.register, site=here.site.uid, out=out, replace=True, today=TODAY)
+    write_site_register(here.register, site=here.site.uid, out=out, details=True, replace=True, today=TODAY)
     return words_of(out)
 
 
@@ -53,7 +53,7 @@ def test_a_look_hides_neither_the_last_test_nor_what_it_read(here: WorkedSite, t
     report = words_of(tmp_path / "t.pdf")
     assert "Report of inspection and test of electrical appliances" in report
     assert "last look" not in report
-    assert "I have inspected and tested the items listed above" in report
+    assert "I have inspected and tested the items listed below" in report
 
 
 def test_nobody_signs_for_a_test_on_a_visit_that_only_looked(here: WorkedSite, tmp_path: Path) -> None:

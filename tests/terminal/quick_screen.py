@@ -57,6 +57,7 @@ class QuickScreen:
         self._cells: list[list[Cell]] = [[(" ", "")] * columns for _ in range(lines)]
         self._decoder = getincrementaldecoder("utf-8")()
         self._begun = ""
+        self._drawn_on: set[int] = set()
         self._line = self._column = 0
         self._style = ""
 
@@ -68,6 +69,11 @@ class QuickScreen:
     def row(self, number: int) -> list[Cell]:
         """The cells of one line."""
         return self._cells[number]
+
+    def drawn_on(self) -> set[int]:
+        """The lines on which anything was drawn since this was asked last."""
+        drawn_on, self._drawn_on = self._drawn_on, set()
+        return drawn_on
 
     def feed(self, data: bytes) -> None:
         """Take what was written."""
@@ -87,6 +93,7 @@ class QuickScreen:
 
     def _draw(self, text: str) -> None:
         line = self._cells[self._line]
+        self._drawn_on.add(self._line)
         if text.isascii():
             drawn = text[: self.columns - self._column]
             blank = (" ", on_blank(self._style))

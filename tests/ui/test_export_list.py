@@ -3,9 +3,11 @@
 import csv
 import json
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pytest
 from jsonschema import Draft202012Validator
 from msgspec.structs import replace
@@ -64,6 +66,22 @@ async def test_items_are_written_with_the_filter_and_order_in_force(register: Re
     assert lines[4][1] == "'=1+1"
     assert lines[5][head.index("class")] == "1"
     assert lines[5][head.index("next_test")] == "2026-11-03"
+
+
+async def test_a_workbook_has_the_same_rows_with_days_as_days(register: Register, tmp_path: Path) -> None:
+    async with app_on(register).run_test(size=(200, 40)) as pilot:
+        await press(pilot, "f8", "slash", *"hr", "enter")
+        screen = pilot.app.screen
+        assert isinstance(screen, ListScreen)
+        screen.table.focus()
+        await press(pilot, "f", "ctrl+u")
+        pilot.app.screen.query("Input").first().value = str(tmp_path / "items.xlsx")  # type: ignore[attr-defined]
+        await press(pilot, "ctrl+s")
+        await press(pilot)
+    sheet = openpyxl.load_workbook(tmp_path / "items.xlsx").active
+    head, *lines = [[cell.value for cell in row] for row in sheet.iter_rows()]
+    assert [line[0] for line in lines] == [f"HR-00{number}" for number in range(1, 7)]
+    assert lines[0][head.index("next_test")] == datetime(2026, 11, 3)  # noqa: DTZ001 - openpyxl gives days so
 
 
 async def test_only_the_columns_on_the_screen_are_written_unless_all_are_asked_for(

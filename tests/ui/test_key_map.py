@@ -79,7 +79,7 @@ def test_a_key_that_would_mean_two_things_is_refused_with_a_sentence(name: str, 
         ("item.withdraw", "z"),
         ("app.go('due')", "f10"),
         ("app.turn_theme", "ctrl+t"),
-        ("item.dispose", "D"),
+        ("item.dispose", "J"),
     ],
 )
 def test_a_free_key_is_taken(name: str, key: str) -> None:

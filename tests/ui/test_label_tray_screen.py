@@ -128,8 +128,13 @@ async def test_keys_choose_the_stock_and_the_place_to_start(register: Register) 
         assert "from place 63 · 1 sheet" not in order(screen)
         assert "3 sheets" in order(screen)
         await pilot.press("s")
+        assert "54 round labels" in order(screen)
+        assert screen.sheet.start <= 54
+        await pilot.press("s", "s")
+        assert "folded round a cord" in order(screen)
+        assert "10 sheets" in order(screen)
+        await pilot.press("s")
         assert "24 labels" in order(screen)
-        assert screen.sheet.start <= 24
 
 
 async def test_a_click_on_the_sheet_says_where_to_start(register: Register) -> None:

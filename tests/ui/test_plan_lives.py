@@ -4,24 +4,19 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
-from icalendar import Calendar
-from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Static
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, Location, Site
+from appreg.core.records.kept_records import Appliance
 from appreg.core.values.uids import Uid
 from appreg.progress import Stopped
 from appreg.register.checking.checking import problems
 from appreg.register.opening.register_file import Register
 from appreg.tasks.planning.book_visit import booked_visits
-from appreg.tasks.planning.keep_plan import kept_plans, load_plan
 from appreg.tasks.records.add_crew import add_crew
-from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.set_service_state import set_service_state
 from appreg.ui.app import AppregApp
-from appreg.ui.screens.asking.choose_screen import ChooseScreen
 from appreg.ui.screens.plan import plan_making
 from appreg.ui.screens.plan.plan_screen import PlanScreen
 from appreg.ui.widgets.beside import Beside
@@ -166,54 +161,6 @@ async def test_a_plan_without_hours_has_no_visit_of_thousands_of_minutes(
         assert "no minutes a day are set" in said(screen, "#unlimited")
         text = [screen.table.render_line(y).text for y in range(1, 6)]
         assert any(" days" in line for line in text)
-
-
-async def test_the_five_worst_sites_are_planned_for_two_crews_booked_moved_and_exported_by_keys_alone(
-    register: Register, tmp_path: Path
-) -> None:
-    client = register.find(Site)[0].client
-    worst = register.find(Appliance)[0]
-    for at in range(6):
-        site = add_site(register, WHO, client=client, name=f"Yard {at}", prefix=f"Y{at}", environment="low-risk")
-        room = replace(register.get(Location, worst.location), uid=register.new_uid(), site=site.uid, name=f"Shed {at}")
-        with register.change(WHO) as change:
-            change.put(room)
-            for number in range(at):
-                change.put(
-                    replace(
-                        worst, uid=change.new_uid(), site=site.uid, location=room.uid, tag=f"Y{at}-{number:03}",
-                        next_visual=date(2026, 8, 1), next_test=date(2026, 9, 1),
-                    )
-                )  # fmt: skip
-    async with app_on(register).run_test(size=(120, 40)) as pilot:
-        screen = await open_plan(pilot)
-        await press(pilot, "s")
-        assert isinstance(pilot.app.screen, ChooseScreen)
-        for _ in range(5):
-            await press(pilot, "space")
-        await press(pilot, "enter")
-        assert screen.live is not None
-        sites = {trip.sites[0].name for trip in screen.live.ground.trips.values()}
-        assert len(sites) == 5
-        assert {"Yard 5", "Yard 4", "Yard 3"} <= sites
-        await press(pilot, "p", "tab", "backspace", "1", "ctrl+s")
-        await press(pilot, "g", "space", "space", "enter")
-        assert (screen.wishes.years, len(screen.wishes.crews), len(screen.wishes.sites)) == (1, 2, 5)
-        assert "days out" in said(screen, "#comparison")
-        first = screen.live.visits[0]
-        await press(pilot, "home", "b", "tab", "tab", "tab", "down", "ctrl+s")
-        await press(pilot, "end", "left")
-        assert " moved from " in said(screen)
-        await press(pilot, "k", *["backspace"] * 30, *"Next year", "ctrl+s")
-        await press(pilot, "e", "ctrl+s")
-    path = exported(tmp_path)
-    events = Calendar.from_ical(path).walk("VEVENT")
-    assert len(events) == len({(v.site.uid, v.day) for v in screen.live.visits})
-    booked = [event for event in events if str(event.get("STATUS")) in {"TENTATIVE", "CONFIRMED"}]
-    assert [event.decoded("DTSTART") for event in booked] == [first.day]
-    (kept,) = kept_plans(register)
-    assert kept.name == "Next year"
-    assert len(load_plan(register, kept.uid).visits) == len(screen.live.visits)
 
 
 def withdrawn_elsewhere(register: Register) -> Uid:

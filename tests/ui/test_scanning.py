@@ -7,7 +7,7 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from appreg.core.records.kept_records import Client
+from appreg.core.records.kept_records import Client, Location
 from appreg.core.values.label_codes import code_text
 from appreg.core.values.uids import uid_from
 from appreg.register.opening.register_file import Register
@@ -124,7 +124,7 @@ async def test_letters_typed_by_fingers_act_as_keys_in_their_order(built_registe
         await press(pilot, "f8", "slash")
         await press(pilot, *keys_of("APPREG:0"))
         assert app.screen.query_one(Input).value == "APPREG:0"
-        await press(pilot, "escape", "f2", "A", "P", "n")
+        await press(pilot, "escape", "f2", "A", "n")
         assert isinstance(app.screen, FormScreen)
 
 
@@ -135,11 +135,11 @@ async def test_a_key_held_back_for_a_moment_acts_once_it_is_no_scan(
     pressed: list[str] = []
     monkeypatch.setattr(SitesScreen, "on_key", lambda _, event: pressed.append(event.key), raising=False)
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "A", "P", "z")
-        assert pressed == ["A", "P", "z"]
+        await press(pilot, "A", "z")
+        assert pressed == ["A", "z"]
         await press(pilot, "A")
         await pilot.pause(PATIENCE / 1000 + 0.3)
-        assert pressed == ["A", "P", "z", "A"]
+        assert pressed == ["A", "z", "A"]
 
 
 async def test_a_code_scanned_into_a_field_of_a_form_leads_to_its_item_and_leaves_the_form_as_it_was(
@@ -375,3 +375,35 @@ async def test_a_tag_that_is_looked_for_after_all_stands_in_the_scan_box(built_r
         await press(pilot, "escape")
         assert isinstance(app.screen, WalkRoundScreen)
         assert app.screen.entry.is_untouched
+
+
+async def test_on_a_walk_round_a_tag_printed_beforehand_and_a_location_are_taken(built_register: Register) -> None:
+    app = app_with(built_register)
+    item = tagged(built_register, "KL-001")
+    room = add_location(built_register, WHO, site=item.site, name="Attic")
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.push_screen(WalkRoundScreen(site=item.site, location=item.location))
+        await pilot.pause()
+        walk = app.screen
+        assert isinstance(walk, WalkRoundScreen)
+        await press(pilot, *"kettle")
+        await press(pilot, *keys_of(code_text(room.name, room.uid)), "enter")
+        here: object = app.screen
+        assert here is walk
+        assert walk._location == room.uid
+        await press(pilot, *keys_of(code_text("KL-901", item.site)), "enter")
+        assert "No item has the tag “KL-901”" in screen_text(app)
+        await press(pilot, "enter")
+        assert (walk.entry.name_typed, walk.entry.tag_typed) == ("kettle", "KL-901")
+
+
+async def test_the_label_of_a_location_shows_what_is_there_from_any_other_screen(built_register: Register) -> None:
+    app = app_with(built_register)
+    item = tagged(built_register, "KL-001")
+    room = built_register.get(Location, item.location)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await press(pilot, "f8")
+        await press(pilot, *keys_of(code_text(room.name, room.uid)), "enter")
+        assert isinstance(app.screen, FindScreen)
+        assert f"found at {room.name}" in screen_text(app)
+        assert "KL-001" in screen_text(app)

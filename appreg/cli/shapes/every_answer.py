@@ -26,11 +26,22 @@ from appreg.cli.shapes.keeping_shapes import (
     LabelsAnswer,
     LabelsPreview,
     NewRegisterAnswer,
+    RemindersAnswer,
     RestoredAnswer,
     SettingsAnswer,
+    SpoiledAnswer,
+    StocksAnswer,
     VerificationAnswer,
 )
-from appreg.cli.shapes.list_shapes import IssuedAnswer, ListFileAnswer, NewRecordsAnswer, SitesAnswer, VisitsAnswer
+from appreg.cli.shapes.list_shapes import (
+    IssuedAnswer,
+    JobsAnswer,
+    ListFileAnswer,
+    NewRecordsAnswer,
+    PrintedAnswer,
+    SitesAnswer,
+    VisitsAnswer,
+)
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
 from appreg.exchange.scope_form import ScopeAnswer
@@ -61,10 +72,15 @@ ANSWERS: Final[tuple[Any, ...]] = (
     NewRecordsAnswer,
     NewRegisterAnswer,
     PlanAnswer,
+    JobsAnswer,
+    PrintedAnswer,
+    RemindersAnswer,
     RestoredAnswer,
     ScopeAnswer,
     SettingsAnswer,
     SitesAnswer,
+    SpoiledAnswer,
+    StocksAnswer,
     TablesAnswer,
     UserChecksAnswer,
     VerificationAnswer,

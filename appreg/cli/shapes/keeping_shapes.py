@@ -152,12 +152,26 @@ class SpoiltLabelShape(LeftOutLabel):
     place: int
 
 
+class JobShape(TypedDict):
+    """What a printer's queue took."""
+
+    number: int
+    """In `list printed`."""
+    printer: str
+    queued_as: str
+    """As the queue numbers it: Office-12."""
+    copies: int
+    pages: str
+    """Those asked for: 1-3,7; empty: all."""
+
+
 class LabelsAnswer(TypedDict):
     """What `print labels` writes."""
 
     format: Literal["appreg.labels"]
     version: Literal[1]
-    file: str
+    file: str | None
+    """None: it was printed, and no file kept."""
     labels: int
     sheets: int
     next_start: int
@@ -166,6 +180,8 @@ class LabelsAnswer(TypedDict):
     lacking: list[str]
     left_out: list[LeftOutLabel]
     destroy: list[SpoiltLabelShape]
+    printed: NotRequired[JobShape]
+    """Where a printer took it; the labels on its pages count as printed with that."""
 
 
 class PlacedLabel(TypedDict):
@@ -186,6 +202,35 @@ class LabelsPreview(TypedDict):
     left_out: list[LeftOutLabel]
 
 
+class StockShape(TypedDict):
+    """Something to print labels on."""
+
+    id: str
+    title: str
+    feed: Literal["sheet", "roll"]
+    shape: Literal["flat", "flag", "round"]
+    places: int
+    """Labels a page."""
+    label_width_mm: float
+    label_height_mm: float
+    code: bool
+    """It has room for a code."""
+    own: bool
+    """It stands in the person's own file."""
+    basis: str
+
+
+class StocksAnswer(TypedDict):
+    """What `print labels --stocks` writes."""
+
+    format: Literal["appreg.stocks"]
+    version: Literal[1]
+    own_file: str
+    stocks: list[StockShape]
+    faults: list[str]
+    """What keeps stock of that file from being printed on."""
+
+
 class ConfirmedAnswer(TypedDict):
     """What `print labels --confirm` writes."""
 
@@ -195,6 +240,15 @@ class ConfirmedAnswer(TypedDict):
     printed: int
     waiting: int
     destroy: list[SpoiltLabelShape]
+
+
+class SpoiledAnswer(TypedDict):
+    """What `print labels --job` writes."""
+
+    format: Literal["appreg.labels-spoiled"]
+    version: Literal[1]
+    job: int
+    waiting: int
 
 
 class IssueShape(TypedDict):
@@ -212,11 +266,28 @@ class DocumentAnswer(TypedDict):
 
     format: Literal["appreg.document"]
     version: Literal[1]
-    file: str
+    file: str | None
+    """None: it was printed, and no file kept."""
     document: str
     missing_glyphs: list[str]
     issued: NotRequired[IssueShape]
     """Where it was issued, or had been."""
+    printed: NotRequired[JobShape]
+    """Where a printer took it."""
+
+
+ReminderShape = TypedDict(
+    "ReminderShape", {"file": str, "for": str, "address": str | None, "sites": list[str], "items": int}
+)
+"""A draft message; `for` names a person or a client, address null: the register holds none."""
+
+
+class RemindersAnswer(TypedDict):
+    """What `remind` writes."""
+
+    format: Literal["appreg.reminders"]
+    version: Literal[1]
+    messages: list[ReminderShape]
 
 
 class SettingShape(TypedDict):

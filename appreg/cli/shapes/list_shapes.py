@@ -132,6 +132,90 @@ class IssuedAnswer(TypedDict):
     """What could not be read, a sentence each."""
 
 
+class JobOfWorkShape(TypedDict):
+    """One job: visits that are handed over as one."""
+
+    uid: str
+    job: str
+    """What it is called at its site."""
+    site: str
+    visits: list[Day]
+    """The days of its visits, the earliest first."""
+    items: int
+    """Inspected on any of them, each once."""
+    passed: int
+    failed: int
+    incomplete: int
+    extent: str
+    limitations: str
+    wiring_report: str
+    wiring_on: Day | None
+    wiring_next: Day | None
+    wiring_rcd: str
+    signatory: str
+    """Who signs for the duty holder."""
+    notes: str
+
+
+class JobsAnswer(TypedDict):
+    """What `list jobs` writes."""
+
+    format: Literal["appreg.jobs"]
+    version: Literal[1]
+    jobs: list[JobOfWorkShape]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
+class PrintedLabelShape(TypedDict):
+    """A label that was on it."""
+
+    label: str
+    """Its key in the tray."""
+    place: str
+    """Sheet and place: 2:13."""
+
+
+class PrintedShape(TypedDict):
+    """One file that a printer's queue took."""
+
+    uid: str
+    number: int
+    on: Day
+    at: str
+    """HH:MM."""
+    kind: str
+    """`labels` or `document`."""
+    what: str
+    site: str | None
+    """None: several, or none."""
+    document: str | None
+    """The issued document that it was: 17.2."""
+    printer: str
+    queued_as: str
+    """As the queue numbered it: Office-12."""
+    copies: int
+    sheets: int
+    """Pages of the file."""
+    pages: str
+    """Those that were asked for; empty: all."""
+    media: str
+    by: str
+    file_hash: str
+    """The SHA-256 of the file."""
+    labels: list[PrintedLabelShape]
+
+
+class PrintedAnswer(TypedDict):
+    """What `list printed` writes."""
+
+    format: Literal["appreg.printed"]
+    version: Literal[1]
+    printed: list[PrintedShape]
+    damaged: list[str]
+    """What could not be read, a sentence each."""
+
+
 class MadeShape(TypedDict):
     """One record that was made."""
 

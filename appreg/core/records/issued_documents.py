@@ -12,7 +12,7 @@ class DocumentKind(StrEnum):
     """What an issued document tells of."""
 
     REPORT = "report"
-    """One visit."""
+    """One visit, or one job of several."""
     REGISTER = "register"
     """Every item of a site."""
 
@@ -28,7 +28,7 @@ class IssuedDocument(Struct, frozen=True, kw_only=True):
     kind: DocumentKind
     site: Uid
     visit: Uid | None = None
-    """Of a report: the visit."""
+    """Of a report of one visit: the visit."""
     on: date
     """The day of issue, which it bears as the day it was made."""
     scope: str
@@ -41,6 +41,8 @@ class IssuedDocument(Struct, frozen=True, kw_only=True):
     """The SHA-256 of the file, in hexadecimal."""
     author: str
     """Who issued it."""
+    job: Uid | None = None
+    """Of a report of a job: the job."""
 
     @property
     def called(self) -> str:

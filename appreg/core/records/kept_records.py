@@ -17,6 +17,7 @@ from appreg.core.records.appliances import (
     ServiceState,
 )
 from appreg.core.records.issued_documents import IssuedDocument
+from appreg.core.records.job_records import FigureLookedUp, Firm, Job
 from appreg.core.records.planning_records import (
     BookedVisit,
     CalendarEntry,
@@ -25,6 +26,7 @@ from appreg.core.records.planning_records import (
     KeptPlan,
     KeptVisit,
 )
+from appreg.core.records.print_jobs import PrintJob
 from appreg.core.records.work_records import (
     BenchDraft,
     InspectionWithdrawal,
@@ -220,6 +222,8 @@ class Appliance(Struct, frozen=True, kw_only=True):
     """Class I with touchable metal that is not connected to the protective conductor."""
     functional_earth: bool = False
     """Class II with an earth conductor that serves its function alone."""
+    owner_name: str = ""
+    """Whose it is, by name, where it is not the client's; empty: nobody is named."""
 
 
 @final
@@ -266,6 +270,8 @@ class Visit(Struct, frozen=True, kw_only=True):
     """A colour of the period on a building site, in the user's word, for the pass labels of the visit; empty: none."""
     additional_protection: bool = False
     """The sockets were found behind residual current devices of 30 mA or less; False: not recorded."""
+    job: Uid | None = None
+    """The job that it is part of."""
 
 
 class Inspection(Struct, frozen=True, kw_only=True):
@@ -357,4 +363,8 @@ Record = (
     | BookedVisit
     | CalendarEntry
     | IssuedDocument
+    | Job
+    | Firm
+    | FigureLookedUp
+    | PrintJob
 )

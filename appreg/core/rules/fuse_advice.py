@@ -37,6 +37,41 @@ def fuse_advice(facts: ItemFacts, book: RuleBook) -> Iterator[str]:
         yield from _against_flex(facts, facts.fuse_a, book)
 
 
+def fuse_to_fit(facts: ItemFacts, book: RuleBook) -> Decimal | None:
+    """The plug fuse that takes the place of the one found, A; None where nobody has read it, or it is not too large.
+
+    Of an appliance by its power and its cord, of a lead by its flex; the smallest where several hold.
+    """
+    found = facts.fuse_a
+    if found is None or Fact.FUSE in facts.assumed or not has_plug_fuse(facts, book):
+        return None
+    lead = facts.equipment_type.is_lead
+    wanted = [_lead_fuse(facts, book)] if lead else [_power_fuse(facts, book), _cord_fuse(facts, book)]
+    return min((each for each in wanted if each is not None and each < found), default=None)
+
+
+def _lead_fuse(facts: ItemFacts, book: RuleBook) -> Decimal | None:
+    """The largest fuse that is made and that the flex of a lead carries."""
+    carries, sizes = flex_carries(facts, book, fused=True), book.find("fuse.sizes")
+    if carries is None or sizes is None or not lead_fuse_fault(facts, book):
+        return None
+    return max((each for each in sizes.numbers if each <= carries.number), default=None)
+
+
+def _power_fuse(facts: ItemFacts, book: RuleBook) -> Decimal | None:
+    """The fuse for the power of an appliance, where it can be plugged in at all."""
+    wanted, most = _wanted(facts, book), book.find("fuse.plug-up-to")
+    if wanted is None or facts.power_kw is None or Fact.POWER in facts.assumed:
+        return None
+    return None if most is not None and facts.power_kw * _WATTS_IN_KW > most.number else wanted.number
+
+
+def _cord_fuse(facts: ItemFacts, book: RuleBook) -> Decimal | None:
+    """The largest fuse that the plug standard allows before the cord of an appliance."""
+    allowed = None if facts.cord is None else book.find(f"flex.fuse.{csa_key(facts.cord.csa_mm2)}")
+    return None if allowed is None or Fact.CORD_SIZE in facts.assumed else allowed.number
+
+
 def has_plug_fuse(facts: ItemFacts, book: RuleBook) -> bool:
     """Tell whether there is a fuse in the plug of such an item: fused plugs are for single-phase mains alone."""
     fused = book.find("plug.fused")

@@ -32,12 +32,20 @@ class LabelCode(Struct, frozen=True):
     tag: str
     """As printed, maybe cut; empty on a label of the old form."""
     mark: str
-    """The end of the item's key, or all of it on a label of the old form."""
+    """The end of the key of what it marks, or all of it on a label of the old form."""
 
 
-def code_text(tag: str, item: Uid) -> str:
-    """The text of the code for an item, say *HR-001 4K7Q2M; at most 20 characters."""
-    return f"{_BEGIN}{_readable(tag)} {item[-_MARK:]}"
+def code_text(tag: str, marked: Uid) -> str:
+    """The text of the code for an item, say *HR-001 4K7Q2M; at most 20 characters.
+
+    On the label of a location stands its name with its own key; on one printed beforehand the tag with its site's.
+    """
+    return f"{_BEGIN}{_readable(tag)} {marked[-_MARK:]}"
+
+
+def holds_whole(tag: str) -> bool:
+    """Tell whether a code tells all of a tag, so that a label printed beforehand can give it to an item."""
+    return bool(tag) and _readable(tag) == tag.upper()
 
 
 def _readable(tag: str) -> str:

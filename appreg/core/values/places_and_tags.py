@@ -9,6 +9,9 @@ from appreg.core.values.asset_tags import tag_order
 from appreg.errors import InputRefused
 
 _RUN: Final = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,4})(?:-([0-9]{1,4}))?")
+_NUMBERED: Final = re.compile(r"(.*?)([0-9]{1,9})", re.DOTALL)
+MOST_TAGS: Final = 5000
+"""Tags of one file of labels."""
 _MOST: Final = 2000
 """Places of one run; no sheet has so many."""
 
@@ -49,6 +52,27 @@ class TagRanges(Struct, frozen=True):
     def holds(self, tag: str) -> bool:
         """Tell whether a tag is among them, in capitals or not."""
         return any(_counted(first) <= _counted(tag) <= _counted(last) for first, last in self.runs)
+
+
+def tags_between(text: str) -> tuple[str, ...]:
+    """Every tag of a list as it is counted on, in capitals: HR-009..HR-011,HR-020 are four. Raises InputRefused."""
+    tags: dict[str, None] = {}
+    for first, last in TagRanges.read(text.upper()).runs:
+        tags.update(dict.fromkeys(_counted_on(first, last)))
+        if len(tags) > MOST_TAGS:
+            raise InputRefused(f"{text} names more than {MOST_TAGS} tags; print them in several files.")
+    return tuple(tags)
+
+
+def _counted_on(first: str, last: str) -> list[str]:
+    if first == last:
+        return [first]
+    start, end = _NUMBERED.fullmatch(first), _NUMBERED.fullmatch(last)
+    if start is None or end is None or start[1] != end[1]:
+        raise InputRefused(f"{first}..{last} cannot be counted on; give tags that differ in their last figure alone.")
+    low, high, digits = int(start[2]), int(end[2]), len(start[2])
+    # One more than may be is enough to be refused.
+    return [f"{start[1]}{number:0{digits}}" for number in range(low, min(high, low + MOST_TAGS) + 1)]
 
 
 def _counted(tag: str) -> str:

@@ -1,11 +1,14 @@
 """Which state of the register a document tells, as it says itself: issued or only printed, by a line and a small code."""
 
 from datetime import date
+from typing import Final
 
 from msgspec import Struct
 
 from appreg.core.records.seals import DocumentSeal
 from appreg.core.values.dates_in_words import DateForm, date_words
+
+_SET_ANEW: Final = "printed again, set otherwise than the one that was issued"
 
 
 class DocumentState(Struct, frozen=True, kw_only=True):
@@ -17,6 +20,8 @@ class DocumentState(Struct, frozen=True, kw_only=True):
     on: date
     """The day of issue, or of the state that is printed."""
     seal: DocumentSeal
+    set_anew: bool = False
+    """Printed again by a version of the program that sets it otherwise than the one that issued it."""
     changes: tuple[str, ...] = ()
     """Of a later issue: what changed since the one before, a sentence each."""
 
@@ -29,7 +34,8 @@ class DocumentState(Struct, frozen=True, kw_only=True):
         """The line on its first page."""
         day = date_words(self.on, dates)
         if self.number:
-            return f"Document {self.number}, issue {self.issue}, of {day}"
+            anew = f"; {_SET_ANEW}" if self.set_anew else ""
+            return f"Document {self.number}, issue {self.issue}, of {day}{anew}"
         return f"A print of the state of {day}, not issued"
 
     @property

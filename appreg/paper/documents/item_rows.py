@@ -28,6 +28,7 @@ from appreg.paper.documents.item_words import (
     reading_words,
     state_words,
 )
+from appreg.paper.page.aligned_figures import at_point
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.text_blocks import Block, Form, Line, badge, below, beside, gap, stacked
 from appreg.schedule.due_states import DueState, due_state, nothing_due
@@ -36,10 +37,10 @@ TAG: Final = Ink(9.5, bold=True)
 NAME: Final = Ink(8.5, bold=True)
 TEXT: Final = Ink(7.5)
 STRONG: Final = Ink(7.5, bold=True)
-SMALL: Final = Ink(6.2, grey=85)
-HEAD: Final = Ink(6.8, grey=60)
+SMALL: Final = Ink(7.0)
+HEAD: Final = Ink(7.0)
 BADGE_POINTS: Final = 7.5
-_FORMS: Final = {Outcome.PASS: Form.FRAME, Outcome.FAIL: Form.BAR, Outcome.INCOMPLETE: Form.DASHES}
+VERDICT_FORMS: Final = {Outcome.PASS: Form.FRAME, Outcome.FAIL: Form.BAR, Outcome.INCOMPLETE: Form.DASHES}
 GUTTER: Final = 2.5
 """Between columns, mm."""
 
@@ -66,7 +67,7 @@ def verdict_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Bloc
         verdict, when = stacked([Line("never inspected", STRONG)], width, canvas), ""
     else:
         words = inspection.outcome.value.upper()
-        verdict = badge(words, width, BADGE_POINTS, _FORMS[inspection.outcome], canvas)
+        verdict = badge(words, width, BADGE_POINTS, VERDICT_FORMS[inspection.outcome], canvas)
         when = date_words(inspection.date, item.dates)
     kind = LOOKED_AT if item.only_looked else ""
     below_it = [
@@ -102,7 +103,7 @@ def item_block(item: InspectedItem, width: float, canvas: PageCanvas, *, with_pl
 def advice_lines(item: InspectedItem) -> list[Line]:
     """Set the advice given on the day."""
     advice = item.inspection.advice if item.inspection is not None else ()
-    return [Line(f"advice: {sentence}", SMALL) for sentence in advice]
+    return [Line(f"advice: {sentence}", TEXT) for sentence in advice]
 
 
 def place_block(item: InspectedItem, width: float, canvas: PageCanvas) -> Block:
@@ -140,17 +141,13 @@ def _tested_rows(item: InspectedItem, columns: CheckColumns, canvas: PageCanvas)
 def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas) -> Block:
     passed = finding.finding == CheckResult.PASS
     ink = TEXT if passed else STRONG
-    cells = (
-        (check_words(finding.check_name), ink, columns.check),
-        (reading_words(finding), ink, columns.reading),
-        (limit_words(finding), TEXT, columns.limit),
-        (finding_words(finding), ink, columns.finding),
-    )
-    blocks: list[tuple[float, Block]] = []
-    x = 0.0
-    for text, style, width in cells:
-        blocks.append((x, stacked([Line(text, style)], width - 1.5, canvas)))
-        x += width
+    left = columns.check, columns.check + columns.reading
+    blocks = [
+        (0.0, stacked([Line(check_words(finding.check_name), ink)], columns.check - 1.5, canvas)),
+        (left[0], at_point(reading_words(finding), ink, columns.reading - 1.5, canvas)),
+        (left[1], at_point(limit_words(finding), TEXT, columns.limit - 1.5, canvas)),
+        (left[1] + columns.limit, stacked([Line(finding_words(finding), ink)], columns.finding - 1.5, canvas)),
+    ]
     notes = [
         Line(method_words(finding.method), SMALL),
         Line(finding.arithmetic, SMALL),

@@ -130,8 +130,10 @@ _OWNERS: Final = {
 
 
 def owner_words(item: Appliance) -> str:
-    """Write whose an item is; empty where nobody has said."""
-    return _OWNERS[item.owner] if item.owner is not None else ""
+    """Write whose an item is, by name where that is known; empty where nobody has said."""
+    if item.owner is None:
+        return f"belongs to {item.owner_name}" if item.owner_name else ""
+    return f"{_OWNERS[item.owner]}: {item.owner_name}" if item.owner_name else _OWNERS[item.owner]
 
 
 def failing_words(item: InspectedItem) -> str:

@@ -8,7 +8,10 @@ from appreg.paper.documents.item_lines import InspectedItem
 _MEANINGS: Final = (
     (
         "CoP",
-        "CoP: the Code of Practice for In-service Inspection and Testing of Electrical Equipment, in the edition named beside it.",
+        (
+            "CoP: the Code of Practice for In-service Inspection and Testing of Electrical Equipment, in the edition named "
+            "beside it; where none is named, this program does not know which edition has the figure."
+        ),
     ),
     (
         "second-hand",
@@ -27,8 +30,13 @@ _RULES: Final = "Rules gb 2 and the like: this program's rule book with its revi
 
 def legend(texts: Iterable[str]) -> list[str]:
     """What a rule book is, and the meanings of those words that stand in the texts."""
+    return [_RULES, *meanings(texts)]
+
+
+def meanings(texts: Iterable[str]) -> list[str]:
+    """The meanings of those words alone."""
     said = "\n".join(texts)
-    return [_RULES, *(meaning for word, meaning in _MEANINGS if word in said)]
+    return [meaning for word, meaning in _MEANINGS if word in said]
 
 
 def advised(items: Iterable[InspectedItem]) -> list[str]:

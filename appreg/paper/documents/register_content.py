@@ -27,6 +27,8 @@ class RegisterDocument(Struct, frozen=True, kw_only=True):
     """Title of the interval table in use."""
     environment: str = ""
     """Title of the site's environment."""
+    details: bool = False
+    """Every reading of each item follows as an annex."""
     dates: DateForm = DateForm.WORDS
     """How dates are written in the country of its rule book."""
     printed: date

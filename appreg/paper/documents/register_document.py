@@ -1,32 +1,21 @@
-"""The register of one site as a PDF file: failures first, then every item."""
+"""The register of one site as a PDF file: what is to be done first, a line an item, every reading as an annex on request."""
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
 from appreg.core.records.appliances import ServiceState
+from appreg.core.rules.item_facts import assumed_in
 from appreg.core.values.dates_in_words import date_words
+from appreg.core.values.told_tables import ToldTable
 from appreg.files import write_whole
 from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocument
 from appreg.paper.documents.document_title import PageTitle, put_state, put_title
-from appreg.paper.documents.item_lines import InspectedItem
-from appreg.paper.documents.item_rows import (
-    GUTTER,
-    HEAD,
-    SMALL,
-    STRONG,
-    TEXT,
-    CheckColumns,
-    by_block,
-    checks_block,
-    item_block,
-    next_block,
-    place_block,
-    verdict_block,
-)
-from appreg.paper.documents.item_words import calibration_words, failing_words, instrument_words
+from appreg.paper.documents.item_rows import SMALL
+from appreg.paper.documents.item_words import calibration_words, instrument_words
 from appreg.paper.documents.legend_words import advised, legend
+from appreg.paper.documents.register_annex import put_annex
 from appreg.paper.documents.register_content import RegisterDocument
+from appreg.paper.documents.register_lines import corrections, every_item, failures, put_right_soon, to_do
 from appreg.paper.page.document_parts import (
     BODY,
     Particular,
@@ -36,16 +25,15 @@ from appreg.paper.page.document_parts import (
     put_particulars,
     put_section,
 )
-from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
+from appreg.paper.page.page_canvas import PageCanvas
 from appreg.paper.page.page_flow import PageFlow
-from appreg.paper.page.text_blocks import Block, Line, beside, stacked
-from appreg.progress import Progress
+from appreg.paper.page.table_drawing import LINES, READING, Density, put_table
+from appreg.progress import Progress, shared
 from appreg.schedule.due_states import is_item_overdue
 
 _LONG_SIDE, _SHORT_SIDE = 297.0, 210.0
-_CHECKS: Final = CheckColumns(check=33.0, reading=20.0, limit=25.0, finding=20.0)
-_WIDTHS: Final = (26.0, 59.0, 33.0, _CHECKS.width, 31.0, 24.0)
-"""Tag and verdict, item, place, checks, next dates, by whom; mm, gutters included."""
+_LINES_DRAWN: Final = 20
+"""Hundredths of the work that are done once the lines are drawn and an annex is still to follow."""
 
 
 def write_register_document(
@@ -73,8 +61,9 @@ def drawn_register(document: RegisterDocument, progress: Progress | None = None)
             canvas, running=f"{name} · register of portable appliances", footer=f"{name} · as of {as_of}{state}"
         )
         _put_front(flow, document)
-        _put_failures(flow, document)
-        _put_items(flow, document, progress)
+        _put_tables(flow, document, shared(progress, 0, _LINES_DRAWN) if document.details else progress)
+        if document.details:
+            put_annex(flow, document, shared(progress, _LINES_DRAWN, 100))
         _put_sources(flow, document)
         put_cautions(flow)
         put_state(flow, document.state)
@@ -116,79 +105,32 @@ def _counts(document: RegisterDocument) -> list[tuple[int, str]]:
     ]
 
 
-def _put_failures(flow: PageFlow, document: RegisterDocument) -> None:
-    failed = [item for item in document.items if item.failed]
-    put_section(flow, f"Failed: do not use ({len(failed)})" if failed else "Failed")
-    if not failed:
-        put_paragraphs(flow, ["No item stands as failed in this register."])
-        return
-    flow.put_head(_cells(("tag and result", "item", "where, class, type", "why", "remedial action", "by"), flow.canvas))
-    for item in failed:
-        flow.put_row(_row(_failure_cells(item, flow.canvas)))
-    flow.head = None
+def _put_tables(flow: PageFlow, document: RegisterDocument, progress: Progress | None) -> None:
+    _put_table(flow, failures(document), document, READING)
+    _put_table(flow, to_do(document), document, READING)
+    _put_table(flow, put_right_soon(document), document, READING)
+    _put_table(flow, every_item(document), document, LINES, progress)
+    corrected = corrections(document)
+    if corrected:
+        put_section(flow, f"Corrected ({len(corrected)})")
+        put_paragraphs(flow, corrected)
+    assumed = _assumed(document)
+    if assumed:
+        put_section(flow, f"Judged with facts assumed, not read from the item ({len(assumed)})")
+        put_paragraphs(flow, [", ".join(assumed)])
 
 
-def _failure_cells(item: InspectedItem, canvas: PageCanvas) -> list[Block]:
-    tag, thing, place, checks, action, by = (width - GUTTER for width in _WIDTHS)
-    why = failing_words(item) or "see the remarks"
-    return [
-        verdict_block(item, tag, canvas),
-        item_block(item, thing, canvas, with_place=False),
-        place_block(item, place, canvas),
-        stacked([Line(why, STRONG)], checks, canvas),
-        stacked([Line(item.remedial_action or "none recorded", TEXT)], action, canvas),
-        by_block(item, by, canvas),
-    ]
+def _assumed(document: RegisterDocument) -> list[str]:
+    """The tags of items whose shown inspection was judged with facts that nobody had read."""
+    told = ((item.appliance.tag, item.inspection) for item in document.items)
+    return [tag for tag, inspection in told if inspection is not None and assumed_in(inspection.item_facts)]
 
 
-def _put_items(flow: PageFlow, document: RegisterDocument, progress: Progress | None) -> None:
-    put_section(flow, f"Every item ({len(document.items)})", keep_with=40.0)
-    heads = ("tag and result", "item", "where, class, type", "", "next, interval", "by")
-    flow.put_head(beside([(0.0, _cells(heads, flow.canvas)), (_offset(3), _check_heads(flow.canvas))]))
-    for done, item in enumerate(document.items):
-        tell_drawn(progress, done, len(document.items))
-        flow.put_row(_row(_item_cells(item, flow.canvas, document)))
-    flow.head = None
-    tell_drawn(progress, len(document.items), len(document.items))
-
-
-def _item_cells(item: InspectedItem, canvas: PageCanvas, document: RegisterDocument) -> list[Block]:
-    tag, thing, place, _, due, by = (width - GUTTER for width in _WIDTHS)
-    return [
-        verdict_block(item, tag, canvas),
-        item_block(item, thing, canvas, with_place=False),
-        place_block(item, place, canvas),
-        checks_block(item, _CHECKS, canvas),
-        next_block(item, due, canvas, on=document.printed),
-        by_block(item, by, canvas),
-    ]
-
-
-def _offset(column: int) -> float:
-    return sum(_WIDTHS[:column])
-
-
-def _row(cells: Sequence[Block]) -> Block:
-    return beside([(_offset(column), cell) for column, cell in enumerate(cells)])
-
-
-def _cells(words: Sequence[str], canvas: PageCanvas) -> Block:
-    return _row(
-        [stacked([Line(word, HEAD)], width - GUTTER, canvas) for word, width in zip(words, _WIDTHS, strict=True)]
-    )
-
-
-def _check_heads(canvas: PageCanvas) -> Block:
-    x, blocks = 0.0, []
-    for word, width in (
-        ("check", _CHECKS.check),
-        ("reading", _CHECKS.reading),
-        ("limit", _CHECKS.limit),
-        ("finding", _CHECKS.finding),
-    ):
-        blocks.append((x, stacked([Line(word, HEAD)], width - 1.5, canvas)))
-        x += width
-    return beside(blocks)
+def _put_table(
+    flow: PageFlow, table: ToldTable, document: RegisterDocument, density: Density, progress: Progress | None = None
+) -> None:
+    put_section(flow, f"{table.title} ({table.count})" if table.count else table.title, keep_with=25.0)
+    put_table(flow, table, density, dates=document.dates, progress=progress)
 
 
 def _put_sources(flow: PageFlow, document: RegisterDocument) -> None:

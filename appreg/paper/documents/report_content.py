@@ -1,17 +1,20 @@
-"""What the report of one visit holds."""
+"""What the report of a visit, or of a job of several visits, holds."""
 
+from collections.abc import Iterable
 from datetime import date
-from typing import Final
+from typing import Final, TypeVar
 
 from msgspec import Struct
 
+from appreg.core.records.job_records import Firm, Job
 from appreg.core.records.kept_records import Client, Instrument, Person, Site, Visit
-from appreg.core.values.dates_in_words import DateForm
+from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.paper.documents.document_state import DocumentState
 from appreg.paper.documents.item_lines import InspectedItem
 
 PRINTED_NOTES: Final = ("extent:", "limitations:")
 """Notes of a visit that begin with one of these are printed; others stay in the register."""
+T = TypeVar("T", Person, Instrument)
 
 
 def printed_notes(visit: Visit) -> str:
@@ -21,7 +24,7 @@ def printed_notes(visit: Visit) -> str:
 
 
 class OutOfReach(Struct, frozen=True, kw_only=True):
-    """An item that could not be inspected on the visit."""
+    """An item that could not be inspected on the visit, or on any of the job."""
 
     tag: str
     name: str
@@ -30,20 +33,33 @@ class OutOfReach(Struct, frozen=True, kw_only=True):
     """The reason in words, with whatever was said beside it."""
 
 
-class ReportDocument(Struct, frozen=True, kw_only=True):
-    """The record of inspection of one visit, for the duty holder."""
+class ReportedVisit(Struct, frozen=True, kw_only=True):
+    """A day's work that the report tells of."""
 
     visit: Visit
-    site: Site
-    client: Client
     person: Person
     instrument: Instrument | None = None
+
+
+class ReportDocument(Struct, frozen=True, kw_only=True):
+    """The record of inspection of one visit or one job, for the duty holder."""
+
+    visits: tuple[ReportedVisit, ...]
+    """One at least, the earliest first."""
+    job: Job | None = None
+    """The job that they are of; None: the report is of a single visit."""
+    firm: Firm | None = None
+    """Who did the work; None: the register names no firm of its own."""
+    site: Site
+    client: Client
     items: tuple[InspectedItem, ...]
-    """The items inspected on the visit, in the order of their tags."""
+    """The items inspected, each once with the inspection that counts, in the order of their tags."""
     earlier: tuple[InspectedItem, ...] = ()
-    """Failures of the visit that a later record followed: put right and tested again, or corrected."""
+    """Failures that a later record of the work followed: put right and tested again, or corrected."""
     not_inspected: tuple[OutOfReach, ...] = ()
     """What could not be inspected, by tag; it stays due."""
+    untouched: int = 0
+    """Of a job: items in service at the site that it has nothing to tell of."""
     rules: tuple[str, ...] = ()
     """Rule books in words, each with its version, as applied on the day."""
     interval_table: str = ""
@@ -64,3 +80,33 @@ class ReportDocument(Struct, frozen=True, kw_only=True):
     """The day the document is made for; also its creation date."""
     state: DocumentState | None = None
     """Which state of the register it tells, as it says itself; None: it says nothing of that."""
+
+    @property
+    def people(self) -> tuple[Person, ...]:
+        """Whoever inspected, each once."""
+        return _each_once(each.person for each in self.visits)
+
+    @property
+    def instruments(self) -> tuple[Instrument, ...]:
+        """What was measured with, each once."""
+        return _each_once(each.instrument for each in self.visits if each.instrument is not None)
+
+    @property
+    def last_day(self) -> date:
+        """The day on which the work ended."""
+        return self.visits[-1].visit.date
+
+    @property
+    def days(self) -> str:
+        """The day of the visit in words; of several the first and the last."""
+        first, last = (date_words(self.visits[place].visit.date, self.dates) for place in (0, -1))
+        return first if first == last else f"{first} to {last}"
+
+    @property
+    def work(self) -> str:
+        """What the report is of, as a sentence calls it."""
+        return "visit" if self.job is None else "job"
+
+
+def _each_once(records: Iterable[T]) -> tuple[T, ...]:
+    return tuple({each.uid: each for each in records}.values())

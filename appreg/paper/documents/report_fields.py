@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
+from appreg.core.records.kept_records import Person
 from appreg.core.rules.interval_tables import RecordField
 from appreg.errors import Incomplete
 from appreg.paper.documents.item_lines import InspectedItem
@@ -26,9 +27,15 @@ def _landlord_or_agent(document: ReportDocument) -> list[str]:
 
 def _each(document: ReportDocument, field: RecordField, text: Callable[[InspectedItem], str]) -> list[str]:
     if not document.items:
-        return [f"the {field.label} (no item was inspected on this visit)"]
+        return [f"the {field.label} (no item was inspected on this {document.work})"]
     bare = [item.appliance.tag for item in document.items if not text(item).strip()]
     return [f"the {field.label} (absent for {', '.join(bare)})"] if bare else []
+
+
+def _of_each(document: ReportDocument, what: str, text: Callable[[Person], str]) -> list[str]:
+    bare = [person.name for person in document.people if not text(person).strip()]
+    whose = f" (absent for {', '.join(bare)})" if len(document.people) > 1 else ""
+    return [f"the {what} of the inspector{whose}"] if bare else []
 
 
 def _defects(document: ReportDocument) -> list[str]:
@@ -49,10 +56,10 @@ _FIELDS: Mapping[RecordField, Missing] = MappingProxyType(
         RecordField.DATE: lambda _: [],
         RecordField.ADDRESS: lambda d: _unless(d.site.address, "the address of the premises inspected"),
         RecordField.LANDLORD_OR_AGENT: _landlord_or_agent,
-        RecordField.INSPECTOR_NAME: lambda d: _unless(d.person.name, "the name of the inspector"),
-        RecordField.INSPECTOR_ADDRESS: lambda d: _unless(d.person.address, "the address of the inspector"),
-        RecordField.INSPECTOR_QUALIFICATIONS: lambda d: _unless(
-            d.person.qualifications, "the qualifications of the inspector"
+        RecordField.INSPECTOR_NAME: lambda d: _of_each(d, "name", lambda person: person.name),
+        RecordField.INSPECTOR_ADDRESS: lambda d: _of_each(d, "address", lambda person: person.address),
+        RecordField.INSPECTOR_QUALIFICATIONS: lambda d: _of_each(
+            d, "qualifications", lambda person: person.qualifications
         ),
         RecordField.APPLIANCE_DESCRIPTION: lambda d: _each(
             d, RecordField.APPLIANCE_DESCRIPTION, lambda item: item.appliance.name

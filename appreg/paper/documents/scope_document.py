@@ -20,9 +20,9 @@ from appreg.progress import Progress
 from appreg.schedule.scope_of_work import ScopeItem, ScopeOfWork, ScopeSite
 
 _WIDE, _HIGH = 210.0, 297.0
-_ITEM_WIDTHS: Final = (24.0, 52.0, 38.0, 46.0, 24.0)
+_ITEM_WIDTHS: Final = (24.0, 50.0, 37.0, 44.0, 22.0)
 """Tag, item, where, what is wanted, minutes and day; mm, gutters included."""
-_COUNT_WIDTHS: Final = (62.0, 54.0, 34.0, 17.0, 17.0)
+_COUNT_WIDTHS: Final = (59.0, 52.0, 34.0, 16.0, 16.0)
 """Site, class and type, what is wanted, items, minutes; mm."""
 WORK_WORDS: Final = {InspectionKind.VISUAL: "visual inspection", InspectionKind.COMBINED: "inspection and test"}
 

@@ -1,6 +1,7 @@
 """What one label says."""
 
 from datetime import date
+from enum import Enum, auto
 
 from msgspec import Struct
 
@@ -21,6 +22,19 @@ class NextDate(Struct, frozen=True):
         """The one that comes first; a test looks too, so it stands for both on one day."""
         dates = [cls(on, DUE_WORDS[kind]) for kind, on in (("test", test), ("visual", look)) if on is not None]
         return min(dates, key=lambda each: each.on, default=None)
+
+
+class Band(Enum):
+    """The form of the verdict's band; they differ in black alone."""
+
+    BAR = auto()
+    """White on a full bar: do not use."""
+    FRAME = auto()
+    """Black in an open frame: tested."""
+    RULES = auto()
+    """Black between two lines: looked at."""
+    NONE = auto()
+    """No verdict: the label of a tag or a location alone."""
 
 
 class LabelText(Struct, frozen=True, kw_only=True):
@@ -61,6 +75,32 @@ class LabelText(Struct, frozen=True, kw_only=True):
     payload: str
     """What the code says; see core/values/label_codes.py."""
 
+    @property
+    def band(self) -> Band:
+        """The form of its verdict."""
+        if self.kind is LabelKind.DO_NOT_USE:
+            return Band.BAR
+        return Band.RULES if self.looked_only else Band.FRAME
+
+
+class NameLabel(Struct, frozen=True, kw_only=True):
+    """A label that gives a tag or a location its name and its code, and says nothing of any inspection."""
+
+    tag: str
+    """The name, the largest words on the label."""
+    below: tuple[str, ...] = ()
+    """Small lines, where there is room for them."""
+    payload: str
+
+    @property
+    def band(self) -> Band:
+        """It has no verdict."""
+        return Band.NONE
+
+
+AnyLabel = LabelText | NameLabel
+"""Whatever is printed on one place."""
+
 
 class LabelLine(Struct, frozen=True):
     """One of the small lines."""
@@ -77,20 +117,24 @@ class LabelLine(Struct, frozen=True):
         return f"{self.text} {self.large}" if self.large else self.text
 
 
-def verdict_words(label: LabelText) -> str:
-    """The words in the band."""
+def verdict_words(label: AnyLabel) -> str:
+    """The words in the band; empty where there is none."""
+    if isinstance(label, NameLabel):
+        return ""
     if label.kind is LabelKind.DO_NOT_USE:
         return "DO NOT USE"
     return "LOOKED AT" if label.looked_only else "TESTED · PASS"
 
 
-def small_lines(label: LabelText) -> list[str]:
+def small_lines(label: AnyLabel) -> list[str]:
     """Return what stands below the tag, most important first, not yet fitted."""
     return [each.whole for each in label_lines(label)]
 
 
-def label_lines(label: LabelText) -> list[LabelLine]:
+def label_lines(label: AnyLabel) -> list[LabelLine]:
     """Return what stands below the tag with its rank, most important first."""
+    if isinstance(label, NameLabel):
+        return [LabelLine(text, is_needed=False) for text in label.below if text]
     lines = _failed_lines(label) if label.kind is LabelKind.DO_NOT_USE else _passed_lines(label)
     if label.tester:
         lines.append(LabelLine(f"by {label.tester}"))

@@ -2,12 +2,13 @@
 
 from typing import Final
 
-from appreg.core.records.kept_records import LabelKind
+from msgspec.structs import replace
+
 from appreg.paper.codes.qr_codes import qr_rows
-from appreg.paper.labels.label_content import LabelText
-from appreg.paper.labels.label_fitting import SetLine, fit_label
+from appreg.paper.labels.label_content import AnyLabel, Band
+from appreg.paper.labels.label_fitting import FittedLabel, SetLine, fit_label, width_of
 from appreg.paper.labels.label_layout import Place
-from appreg.paper.labels.label_stock import Stock
+from appreg.paper.labels.label_stock import Face, Stock, face_of
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 
 WHITE: Final = 255
@@ -15,30 +16,47 @@ _THIN: Final = 1 / 16
 """Thickness of the lines round a band, of its height."""
 
 
-def draw_label(canvas: PageCanvas, stock: Stock, place: Place, label: LabelText) -> None:
-    """Draw a label inside its place."""
-    fitted = fit_label(label, stock, canvas.measure)
-    _draw_band(canvas, stock, place, label, fitted.verdict)
-    right, bottom = place.x_mm + place.w, place.y_mm + place.h
-    if stock.code_form is not None:
-        canvas.code(right - stock.code, bottom - stock.code, stock.code, qr_rows(label.payload, stock.code_form))
+def draw_label(canvas: PageCanvas, stock: Stock, place: Place, label: AnyLabel) -> None:
+    """Draw a label inside its place: once, or on both halves of a flag."""
+    face, fitted = face_of(stock), fit_label(label, stock, canvas.measure)
+    rows = () if face.stock.code_form is None else qr_rows(label.payload, face.stock.code_form)
+    for right, down in face.corners:
+        at = replace(
+            place,
+            x_mm=place.x_mm + right,
+            y_mm=place.y_mm + down,
+            w=face.stock.label_width,
+            h=face.stock.label_height,
+        )
+        _draw_face(canvas, face, at, fitted, label.band)
+        if rows:
+            side = face.stock.code
+            # Without a band the code has the whole height beside the name.
+            free = (at.h - side) / (2 if label.band is Band.NONE else 1)
+            canvas.code(at.x_mm + at.w - side, at.y_mm + free, side, rows)
+
+
+def _draw_face(canvas: PageCanvas, face: Face, place: Place, fitted: FittedLabel, band: Band) -> None:
+    if band is not Band.NONE:
+        _draw_band(canvas, face.stock, place, band, fitted.verdict)
     for line in (fitted.tag, *fitted.lines):
-        x, y = place.x_mm + stock.margin, place.y_mm + line.baseline
+        x, y = place.x_mm + face.stock.margin, place.y_mm + line.baseline
+        if face.centred:
+            x += (face.stock.text_room - width_of(line, canvas.measure)) / 2
         if line.lead:
             canvas.write(x, y, line.lead, line.lead_ink)
             x += canvas.measure(line.lead, line.lead_ink)
         canvas.write(x, y, line.text, line.ink)
 
 
-def _draw_band(canvas: PageCanvas, stock: Stock, place: Place, label: LabelText, verdict: SetLine) -> None:
-    """White on a full bar: do not use; black in an open frame: tested; black between two lines: looked at."""
+def _draw_band(canvas: PageCanvas, stock: Stock, place: Place, band: Band, verdict: SetLine) -> None:
     x, y = place.x_mm + stock.margin, place.y_mm + stock.margin
     w, thin = place.w - 2 * stock.margin, stock.band * _THIN
     ink = verdict.ink
-    if label.kind is LabelKind.DO_NOT_USE:
+    if band is Band.BAR:
         canvas.bar(x, y, w, stock.band)
         ink = Ink(ink.points, bold=True, grey=WHITE)
-    elif label.looked_only:
+    elif band is Band.RULES:
         for edge in (y + thin / 2, y + stock.band - thin / 2):
             canvas.rule(x, edge, x + w, thickness=thin)
     else:

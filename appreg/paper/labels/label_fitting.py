@@ -5,9 +5,10 @@ from functools import partial
 from typing import Final
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from appreg.paper.labels.label_content import LabelLine, LabelText, label_lines, verdict_words
-from appreg.paper.labels.label_stock import LEADING, Stock
+from appreg.paper.labels.label_content import AnyLabel, Band, LabelLine, NameLabel, label_lines, verdict_words
+from appreg.paper.labels.label_stock import LEADING, Stock, face_of
 from appreg.paper.page.page_canvas import Ink, printable
 from appreg.paper.page.text_fitting import ELLIPSIS, Measure, elided, wrapped
 from appreg.paper.page.type_sizes import CAPITALS, MM_A_POINT
@@ -20,6 +21,8 @@ _SMALLEST_TAG: Final = 0.5
 """A long tag shrinks to this share of its size before it is cut."""
 _ALONE: Final = 1.6
 """How much larger a tag may be that stands without a code."""
+_NAMED: Final = 2.4
+"""How much larger the name may be on a label that has nothing else to say."""
 _LARGE: Final = 1.9
 _USUAL: Final = 1.35
 """How much larger than the stock's smallest size a line may be set."""
@@ -71,14 +74,63 @@ class _Row(Struct, frozen=True, kw_only=True):
     lead: str = ""
 
 
-def fit_label(label: LabelText, stock: Stock, measure: MeasureInk) -> FittedLabel:
-    """Fit a label's words to a stock; a tag with no code beside it is large where nothing else is cut for it."""
-    if stock.code_form is None and not (large := _fitted(label, stock, measure, stock.tag_points * _ALONE)).is_cut:
+def fit_label(label: AnyLabel, stock: Stock, measure: MeasureInk) -> FittedLabel:
+    """Fit a label's words to a face of a stock, places counted from its edges.
+
+    A tag with no code or no verdict beside it is large where nothing else is cut for it.
+    """
+    face = face_of(stock).stock
+    if isinstance(label, NameLabel):
+        return _fit_name(label, replace(face, band=0.0), measure)
+    if face.code_form is None and not (large := _fitted(label, face, measure, face.tag_points * _ALONE)).is_cut:
         return large
-    return _fitted(label, stock, measure, stock.tag_points)
+    return _fitted(label, face, measure, face.tag_points)
 
 
-def _fitted(label: LabelText, stock: Stock, measure: MeasureInk, most: float) -> FittedLabel:
+def _fit_name(label: NameLabel, face: Stock, measure: MeasureInk) -> FittedLabel:
+    """A name that is too long for the line of the tag goes on over several."""
+    tall = (face.label_height - 2 * face.margin) / MM_A_POINT
+    small = len(label.below) * face.text_points * LEADING
+    most = min(face.tag_points * _NAMED, max(tall - small, tall / 2))
+    whole = _fitted(label, face, measure, most)
+    if not whole.is_cut:
+        return whole
+    over = _over_lines(label, face, measure, below=label.below)
+    return _over_lines(label, face, measure, below=()) if over.is_cut else over
+
+
+def _over_lines(label: NameLabel, face: Stock, measure: MeasureInk, *, below: tuple[str, ...]) -> FittedLabel:
+    """The name as large as it fits over several lines, and below it small ones."""
+    small, top = Ink(face.text_points), face.margin
+    each_small = face.text_points * LEADING * MM_A_POINT
+    bottom = face.label_height - face.margin - len(below) * each_small
+    name = printable(label.tag)
+    for step in range(_STEPS + 1):
+        points = face.tag_points - (face.tag_points - face.text_points) * step / _STEPS
+        ink = Ink(max(points, face.text_points), bold=True)
+        each = ink.points * LEADING * MM_A_POINT
+        fitting = max(int((bottom - top) / each + 1e-6), 1)
+        lines = wrapped(name, face.text_room, partial(_width, measure, ink), lines=fitting)
+        is_cut = "".join(lines).replace(" ", "") != name.replace(" ", "")
+        if not is_cut:
+            break
+    first = (top + bottom - len(lines) * each) / 2 + ink.points * CAPITALS * MM_A_POINT
+    named = [SetLine(text=text, ink=ink, baseline=first + each * at) for at, text in enumerate(lines)]
+    under = [
+        SetLine(
+            text=elided_at_word(printable(text), face.text_room, partial(_width, measure, small)),
+            ink=small,
+            baseline=bottom + each_small * (at + 1),
+        )
+        for at, text in enumerate(below)
+    ]
+    nothing = SetLine(text="", ink=Ink(1), baseline=top)
+    return FittedLabel(
+        verdict=nothing, tag=named[0] if named else nothing, lines=(*named[1:], *under), is_cut=is_cut or bottom <= top
+    )
+
+
+def _fitted(label: AnyLabel, stock: Stock, measure: MeasureInk, most: float) -> FittedLabel:
     """All text with the tag no larger than that, points."""
     tag = _tag(printable(label.tag), stock, measure, most)
     top, bottom = stock.margin + stock.band, stock.label_height - stock.margin
@@ -89,7 +141,7 @@ def _fitted(label: LabelText, stock: Stock, measure: MeasureInk, most: float) ->
     above = lines[0].baseline - lines[0].ink.points * CAPITALS * MM_A_POINT if lines else bottom
     capitals = tag.ink.points * CAPITALS * MM_A_POINT
     return FittedLabel(
-        verdict=_verdict(verdict_words(label), stock, measure),
+        verdict=_verdict(label, stock, measure),
         tag=SetLine(text=tag.text, ink=tag.ink, baseline=(top + above + capitals) / 2),
         lines=lines,
         is_cut=is_cut or tag.text != printable(label.tag),
@@ -107,7 +159,10 @@ def elided_at_word(text: str, room: float, measure: Measure) -> str:
     return words + ELLIPSIS if words else cut
 
 
-def _verdict(words: str, stock: Stock, measure: MeasureInk) -> SetLine:
+def _verdict(label: AnyLabel, stock: Stock, measure: MeasureInk) -> SetLine:
+    if label.band is Band.NONE:
+        return SetLine(text="", ink=Ink(1), baseline=stock.margin)
+    words = verdict_words(label)
     room = (stock.label_width - 2 * stock.margin) * _BAND_FILL
     points = min(stock.band / MM_A_POINT * _BAND_FILL, room / measure(words, Ink(1, bold=True)))
     ink = Ink(points, bold=True)
@@ -129,7 +184,7 @@ def _lines_in(free: float, stock: Stock) -> int:
     return max(int(free / (stock.text_points * LEADING * MM_A_POINT) + 1e-6), 0)
 
 
-def _rows(label: LabelText, stock: Stock, measure: MeasureInk, *, most: int) -> tuple[list[_Row], bool]:
+def _rows(label: AnyLabel, stock: Stock, measure: MeasureInk, *, most: int) -> tuple[list[_Row], bool]:
     """What has room at the smallest size, in order; whether something that must be read is cut or left out."""
     rows: list[_Row] = []
     is_cut = False

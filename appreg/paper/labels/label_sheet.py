@@ -5,9 +5,11 @@ from datetime import date
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace as replaced
 
+from appreg.core.values.print_offsets import UNMOVED, Offset
 from appreg.errors import Incomplete
-from appreg.paper.labels.label_content import LabelText
+from appreg.paper.labels.label_content import AnyLabel
 from appreg.paper.labels.label_drawing import draw_label
 from appreg.paper.labels.label_layout import Place
 from appreg.paper.labels.label_stock import Stock
@@ -25,18 +27,19 @@ class SheetSummary(Struct, frozen=True, kw_only=True):
 
 
 def write_label_sheet(
-    labels: Iterable[tuple[Place, LabelText]],
+    labels: Iterable[tuple[Place, AnyLabel]],
     *,
     stock: Stock,
     out: Path,
     replace: bool = False,
     created: date,
+    offset: Offset = UNMOVED,
     note: str = "",
     progress: Progress | None = None,
 ) -> SheetSummary:
     """Write labels on their places, sheet after sheet; a file that is there gives way only with `replace`.
 
-    `note` is written into the file's description. Raises Stopped, InputRefused, Incomplete (no label).
+    `offset` moves all of it, for a printer that lays its pages elsewhere; `note` is written into the file's description. Raises Stopped, InputRefused, Incomplete (no label).
     """
     wanted = tuple(labels)
     if not wanted:
@@ -55,7 +58,14 @@ def write_label_sheet(
             while place.sheet > canvas.pages:
                 canvas.add_page()
                 tell_drawn(progress, done, len(wanted))
-            draw_label(canvas, stock, place, label)
+            draw_label(canvas, stock, moved(place, offset), label)
         tell_drawn(progress, len(wanted), len(wanted))
         canvas.save(out, replace=replace)
     return SheetSummary(count=len(wanted), sheets=canvas.pages, missing_glyphs=canvas.missing_glyphs)
+
+
+def moved(place: Place, offset: Offset) -> Place:
+    """The place where a label is drawn, so that a printer lays it where it belongs."""
+    if offset == UNMOVED:
+        return place
+    return replaced(place, x_mm=place.x_mm + offset.right, y_mm=place.y_mm + offset.down)

@@ -7,6 +7,7 @@ from msgspec import Struct
 
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.page_flow import PageFlow
+from appreg.paper.page.part_roles import Role
 from appreg.paper.page.text_blocks import Block, Line, below, beside, gap, stacked
 
 CAUTIONS: Final = (
@@ -27,9 +28,9 @@ CAUTIONS: Final = (
 """One sentence or two each, in the order of the page."""
 
 
-KIND: Final = Ink(8.5, grey=80)
+KIND: Final = Ink(8.5)
 TITLE: Final = Ink(21.0, bold=True)
-LABEL: Final = Ink(6.8, grey=90)
+LABEL: Final = Ink(7.0)
 VALUE: Final = Ink(8.8)
 FIGURE: Final = Ink(17.0, bold=True)
 SECTION: Final = Ink(12.0, bold=True)
@@ -70,7 +71,9 @@ def put_counts(flow: PageFlow, counts: Sequence[tuple[int, str]]) -> None:
 
 def put_section(flow: PageFlow, title: str, *, keep_with: float = 25.0) -> None:
     """Set a heading that stays with what follows it."""
-    flow.put(below([gap(2.5), stacked([Line(title, SECTION)], flow.room, flow.canvas)]), after=1.6, keep_with=keep_with)
+    head = below([gap(2.5), stacked([Line(title, SECTION)], flow.room, flow.canvas)])
+    flow.put(head, after=1.6, keep_with=keep_with, roles=(Role.SECTION,))
+    flow.canvas.bookmark(title, flow.y - head.height)
 
 
 def put_paragraphs(flow: PageFlow, paragraphs: Sequence[str], *, ink: Ink = BODY) -> None:

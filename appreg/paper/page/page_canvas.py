@@ -1,7 +1,11 @@
 """Pages that text, rules and codes are drawn on: the one place that knows the PDF library."""
 
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
+from functools import lru_cache
 from importlib.resources import as_file, files
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Self
 
@@ -10,13 +14,19 @@ from msgspec import Struct
 from appreg.core.values.text import shown, without_hidden
 from appreg.files import write_whole
 from appreg.paper.codes.qr_codes import QUIET_MODULES, with_quiet_zone
+from appreg.paper.page.archive_marks import describe, described
+from appreg.paper.page.part_roles import MOST_TAGGED, Role
 from appreg.paper.page.type_sizes import MM_A_POINT
 from appreg.progress import Progress, tell
 
 if TYPE_CHECKING:
     from fpdf.fonts import TTFFont
 
+    from appreg.paper.page.reading_order import ReadingOrder
+
 _FAMILY: Final = "face"
+_REMEMBERED: Final = 4000
+"""Texts of which it is remembered which glyphs they take."""
 _UNDRAWN: Final = frozenset("\u200c\u200d\ufe0e\ufe0f")
 """Joiners and variation selectors: nothing to see, nothing missing."""
 _BOX_WIDTH: Final = 0.6
@@ -43,6 +53,13 @@ class _Advances(dict[str, float]):
         return width
 
 
+def _code_of(face: "TTFFont", character: str, space: tuple[int, str, int]) -> int:
+    """The code that shows a space and reads as a character."""
+    glyph, name, width = space
+    standing = face.subset.get_glyph(glyph=glyph, unicode=(ord(character),), glyph_name=name, glyph_width=width)
+    return face.subset.pick_glyph(standing) or 0
+
+
 class Ink(Struct, frozen=True):
     """How a piece of text is set."""
 
@@ -66,18 +83,32 @@ class PageCanvas:
 
         self.width = width
         self.height = height
-        self.missing: set[str] = set()
-        """Characters drawn as a box, since the typeface lacks them."""
+        self.undrawn: dict[str, set[int]] = {}
+        """Characters drawn as a box, since the typeface lacks them, and the pages they are on."""
         self._pdf: FPDF = FPDF(unit="mm", format=(width, height))
         self._pdf.set_auto_page_break(auto=False)
-        self._pdf.set_creation_date(datetime.combine(created, time(), tzinfo=UTC))
-        self._pdf.set_title(printable(title))
-        self._pdf.set_producer("appreg")
+        self._title, self._keywords = printable(title), ""
+        self._created = datetime.combine(created, time(), tzinfo=UTC)
+        describe(self._pdf, title=self._title, created=self._created)
+        self._show_title()
+        self._order = self._begin_order()
         self._ink: Ink | None = None
         self._advances = (_Advances(), _Advances())
         self._faces: list[TTFFont] = []
         self._add_faces()
+        self._encoded = lru_cache(_REMEMBERED)(self._encode)
         self._known = frozenset(self._advances[0].keys() & self._advances[1].keys())
+
+    def _show_title(self) -> None:
+        from fpdf.prefs import ViewerPreferences  # noqa: PLC0415 - loaded with the library above
+
+        self._pdf.viewer_preferences = ViewerPreferences(display_doc_title=True)
+
+    def _begin_order(self) -> "ReadingOrder":
+        from appreg.paper.page.reading_order import ReadingOrder  # noqa: PLC0415 - needs the library above
+
+        self._pdf.struct_builder = order = ReadingOrder(self._pdf)
+        return order
 
     def _add_faces(self) -> None:
         from fpdf.fonts import TTFFont  # noqa: PLC0415 - loaded with the library above
@@ -104,11 +135,47 @@ class PageCanvas:
     def add_page(self) -> None:
         """Start a new page."""
         self._pdf.add_page()
+        self.expect(self.pages)
+
+    def expect(self, pages: int) -> None:
+        """Leave out the order of reading where there will be too many pages for it, at least so many."""
+        if pages > MOST_TAGGED and not self._order.given_up:
+            self._order.give_up()
 
     @property
     def pages(self) -> int:
         """Pages so far."""
         return len(self._pdf.pages)
+
+    def bookmark(self, title: str, y: float) -> None:
+        """Name a place of the present page in the viewer's list of contents."""
+        self._pdf.set_y(y)
+        self._pdf.start_section(printable(title))
+
+    @contextmanager
+    def part(self, role: Role) -> Iterator[None]:
+        """Hold what is drawn in parts of another: the rows of a table, the cells of a row."""
+        self._order.open(role)
+        yield
+        self._order.close()
+
+    @contextmanager
+    def piece(self, role: Role) -> Iterator[None]:
+        """Say of what is drawn, on one page, what it is and that it is read next."""
+        if self._order.given_up:
+            yield
+            return
+        number = self._order.piece(role, self._pdf.page)
+        self._pdf._out(f"/{role} <</MCID {number}>> BDC")  # noqa: SLF001 - the library's own door is slow and knows figures only
+        yield
+        self._pdf._out("EMC")  # noqa: SLF001 - the same
+
+    @contextmanager
+    def aside(self) -> Iterator[None]:
+        """Say of what is drawn that it belongs to the page and is not read: rules, heads and feet that come again."""
+        self._pdf._out("/Artifact BMC")  # noqa: SLF001 - the same
+        yield
+        self._pdf._out("EMC")  # noqa: SLF001 - the same
 
     def turn_to(self, page: int) -> None:
         """Go back to a page, counted from 1, to add to it."""
@@ -131,23 +198,51 @@ class PageCanvas:
             self._pdf.set_font(_FAMILY, "B" if ink.bold else "", ink.points)
             self._pdf.set_text_color(ink.grey)
         if self._known.issuperset(text):
-            self._pdf.text(x, y, text)
+            self._set_known(x, y, text, ink)
         else:
             self._write_with_boxes(x, y, printable(text), ink)
 
+    def _set_known(self, x: float, y: float, text: str, ink: Ink) -> None:
+        """What the library's `text` writes, whose glyphs are looked up once for each text: tables say the same again and again."""
+        pdf = self._pdf
+        if pdf.fill_color != pdf.text_color or not pdf.current_font_is_set_on_page:
+            pdf.text(x, y, text)
+            return
+        glyphs = self._encoded(text, ink.bold)
+        pdf._out(f"BT {x * pdf.k:.2f} {(self.height - y) * pdf.k:.2f} Td {glyphs} ET")  # noqa: SLF001 - the same bytes
+
+    def _encode(self, text: str, bold: bool) -> str:
+        return self._faces[bold].encode_text(text)
+
     def _write_with_boxes(self, x: float, y: float, text: str, ink: Ink) -> None:
-        run = ""
-        for character in text:
-            if character in self._known:
-                run += character
-            elif character not in _UNDRAWN:
-                self._pdf.text(x, y, run)
-                x += self.measure(run, ink)
-                run = ""
-                self.missing.add(character)
-                self._missing_box(x, y, ink)
-                x += _BOX_WIDTH * ink.points * MM_A_POINT
-        self._pdf.text(x, y, run)
+        for lacking, run in groupby((each for each in text if each not in _UNDRAWN), self._is_lacking):
+            words = "".join(run)
+            if lacking:
+                self._write_boxes(x, y, words, ink)
+            else:
+                self._pdf.text(x, y, words)
+            x += self.measure(words, ink)
+
+    def _is_lacking(self, character: str) -> bool:
+        return character not in self._known
+
+    def lacking(self, text: str) -> set[str]:
+        """Those characters of a text that would be drawn as boxes."""
+        return set(printable(text)) - self._known - _UNDRAWN
+
+    def _write_boxes(self, x: float, y: float, text: str, ink: Ink) -> None:
+        """Draw a box for each character, under a space as wide that stands for the character in the text of the file."""
+        for place, character in enumerate(text):
+            self.undrawn.setdefault(character, set()).add(self._pdf.page)
+            self._missing_box(x + place * _BOX_WIDTH * ink.points * MM_A_POINT, y, ink)
+        face = self._faces[ink.bold]
+        space = face.glyph_ids[ord(" ")], face.cmap[ord(" ")], round(face.cw[ord(" ")])
+        codes = "".join(chr(_code_of(face, each, space)) for each in text)
+        self._pdf.text(x, y, "")
+        self._pdf._out(  # noqa: SLF001 - the library has no public door to a glyph that stands for another character
+            f"BT {x * self._pdf.k:.2f} {(self.height - y) * self._pdf.k:.2f} Td {_BOX_WIDTH * 1e5 / space[2]:.2f} Tz "
+            f"({face.escape_text(codes)}) Tj 100 Tz ET"
+        )
 
     def _missing_box(self, x: float, y: float, ink: Ink) -> None:
         em = ink.points * MM_A_POINT
@@ -158,6 +253,17 @@ class PageCanvas:
         self._pdf.set_line_width(thickness)
         self._pdf.set_draw_color(grey)
         self._pdf.line(x, y, to_x, y)
+
+    def rules(self, x: float, to_x: float, ys: Sequence[float], *, thickness: float, grey: int = 0) -> None:
+        """Draw level lines below one another, as one."""
+        if ys:
+            self._pdf.set_line_width(thickness)
+            self._pdf.set_draw_color(grey)
+            k = self._pdf.k
+            lines = (
+                f"{x * k:.2f} {(self.height - y) * k:.2f} m {to_x * k:.2f} {(self.height - y) * k:.2f} l" for y in ys
+            )
+            self._pdf._out(f"{' '.join(lines)} S")  # noqa: SLF001 - the library draws each by itself
 
     def frame(
         self, x: float, y: float, w: float, h: float, *, thickness: float, grey: int = 0, dashed: bool = False
@@ -195,10 +301,11 @@ class PageCanvas:
         """Ask viewers to print the pages as they are: one that fits them to the paper moves every label."""
         from fpdf.prefs import ViewerPreferences  # noqa: PLC0415 - loaded with the library above
 
-        self._pdf.viewer_preferences = ViewerPreferences(print_scaling="None")
+        self._pdf.viewer_preferences = ViewerPreferences(display_doc_title=True, print_scaling="None")
 
     def note(self, words: str) -> None:
         """Write words of the ASCII set into the file's own description, for a program to read."""
+        self._keywords = words
         self._pdf.set_keywords(words)
 
     def save(self, out: Path, *, replace: bool = False) -> None:
@@ -210,9 +317,10 @@ class PageCanvas:
 
     def content(self) -> bytes:
         """The finished document as a file holds it."""
+        self._pdf.set_xmp_metadata(described(self._title, self._created, self._keywords))
         return bytes(self._pdf.output())
 
     @property
     def missing_glyphs(self) -> tuple[str, ...]:
         """Return the characters drawn as boxes so far, in order."""
-        return tuple(sorted(self.missing))
+        return tuple(sorted(self.undrawn))

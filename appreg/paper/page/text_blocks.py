@@ -3,12 +3,15 @@
 from collections.abc import Iterable, Sequence
 from enum import Enum
 from functools import partial
+from itertools import groupby
+from operator import attrgetter
 from typing import Final
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from appreg.paper.page.page_canvas import Ink, PageCanvas, printable
+from appreg.paper.page.part_roles import Role
 from appreg.paper.page.text_fitting import wrapped
 from appreg.paper.page.type_sizes import CAPITALS, MM_A_POINT
 
@@ -16,7 +19,7 @@ LEADING: Final = 1.25
 """From baseline to baseline, of the type size."""
 WHOLE: Final = 200
 """More lines than the longest field of a record takes: documents cut nothing off."""
-_ASCENT: Final = 0.95
+ASCENT: Final = 0.95
 """From the top of a line to its baseline, of the type size."""
 
 
@@ -27,6 +30,8 @@ class Mark(Struct, frozen=True, kw_only=True):
     y: float
     text: str
     ink: Ink
+    cell: int = 0
+    """Which of the parts of its block it belongs to, each read as a whole."""
 
 
 class Form(Enum):
@@ -59,9 +64,14 @@ class Block(Struct, frozen=True):
         """Return the block shifted right and down; it reaches down as far as it is shifted."""
         return Block(
             self.height + y,
-            tuple(Mark(x=m.x + x, y=m.y + y, text=m.text, ink=m.ink) for m in self.marks),
+            tuple(Mark(x=m.x + x, y=m.y + y, text=m.text, ink=m.ink, cell=m.cell) for m in self.marks),
             tuple(replace(b, x=b.x + x, y=b.y + y) for b in self.badges),
         )
+
+    def as_part(self, number: int) -> "Block":
+        """Return the block as one part of another, to be read as a whole."""
+        marks = tuple(Mark(x=m.x, y=m.y, text=m.text, ink=m.ink, cell=number) for m in self.marks)
+        return Block(self.height, marks, self.badges)
 
 
 class Line(Struct, frozen=True):
@@ -84,7 +94,7 @@ def stacked(lines: Iterable[Line], room: float, canvas: PageCanvas) -> Block:
         if line.text:
             size = line.ink.points * MM_A_POINT
             for piece in wrapped(printable(line.text), room, partial(canvas.measure, ink=line.ink), lines=WHOLE):
-                marks.append(Mark(x=0.0, y=y + _ASCENT * size, text=piece, ink=line.ink))
+                marks.append(Mark(x=0.0, y=y + ASCENT * size, text=piece, ink=line.ink))
                 y += LEADING * size
     return Block(y, tuple(marks))
 
@@ -103,8 +113,8 @@ def below(blocks: Iterable[Block]) -> Block:
 
 
 def beside(blocks: Sequence[tuple[float, Block]]) -> Block:
-    """Put blocks side by side, each at its x."""
-    placed = [block.moved(x, 0.0) for x, block in blocks]
+    """Put blocks side by side, each at its x and a part of its own."""
+    placed = [block.moved(x, 0.0).as_part(number) for number, (x, block) in enumerate(blocks)]
     return Block(
         max((block.height for block in placed), default=0.0),
         tuple(mark for block in placed for mark in block.marks),
@@ -123,17 +133,57 @@ def badge(words: str, width: float, points: float, form: Form, canvas: PageCanva
 
 
 def split(block: Block, room: float) -> tuple[Block, Block]:
-    """Cut a block that is too tall for any page between two lines; badges stay with the first part."""
+    """Cut a block that is too tall for any page between two lines; badges stay with the lines they stand among."""
     first = tuple(mark for mark in block.marks if mark.y <= room)
     rest = tuple(mark for mark in block.marks if mark.y > room)
     if not first or not rest:
         return block, Block(0.0)
-    cut = min(mark.y - _ASCENT * mark.ink.points * MM_A_POINT for mark in rest)
-    return Block(room, first, block.badges), Block(block.height, rest).moved(0.0, -cut)
+    cut = min(mark.y - ASCENT * mark.ink.points * MM_A_POINT for mark in rest)
+    above = tuple(shape for shape in block.badges if shape.y < cut)
+    under = tuple(shape for shape in block.badges if shape.y >= cut)
+    return Block(room, first, above), Block(block.height, rest, under).moved(0.0, -cut)
 
 
-def draw(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
-    """Draw a block with its top left corner at a point of the page."""
+def draw(block: Block, canvas: PageCanvas, x: float, y: float, roles: Sequence[Role] = (Role.PARAGRAPH,)) -> None:
+    """Draw a block with its top left corner at a point of the page; `roles` are those of its parts, the last of any more."""
+    if block.badges:
+        with canvas.aside():
+            _draw_badges(block, canvas, x, y)
+    for cell, marks in groupby(block.marks, attrgetter("cell")):
+        with canvas.piece(roles[min(cell, len(roles) - 1)]):
+            for mark in marks:
+                canvas.write(x + mark.x, y + mark.y, mark.text, mark.ink)
+
+
+def draw_row(block: Block, canvas: PageCanvas, x: float, y: float, *, role: Role, cells: int) -> None:
+    """Draw a row of a table, each of its parts a cell; one that holds nothing is a cell too."""
+    if block.badges:
+        with canvas.aside():
+            _draw_badges(block, canvas, x, y)
+    filled: dict[int, list[Mark]] = {}
+    for mark in block.marks:
+        filled.setdefault(mark.cell, []).append(mark)
+    with canvas.part(Role.ROW):
+        for cell in range(max(cells, cells_of(block))):
+            with canvas.piece(role):
+                for mark in filled.get(cell, ()):
+                    canvas.write(x + mark.x, y + mark.y, mark.text, mark.ink)
+
+
+def cells_of(block: Block) -> int:
+    """How many parts it has, up to the last that holds text."""
+    return max((mark.cell for mark in block.marks), default=-1) + 1
+
+
+def draw_aside(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
+    """Draw a block that is not read: heads that come again."""
+    with canvas.aside():
+        _draw_badges(block, canvas, x, y)
+        for mark in block.marks:
+            canvas.write(x + mark.x, y + mark.y, mark.text, mark.ink)
+
+
+def _draw_badges(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
     for shape in block.badges:
         left, top = x + shape.x, y + shape.y
         if shape.form is Form.BAR:
@@ -141,5 +191,3 @@ def draw(block: Block, canvas: PageCanvas, x: float, y: float) -> None:
         else:
             dashed = shape.form is Form.DASHES
             canvas.frame(left, top, shape.w, shape.h, thickness=shape.thickness, dashed=dashed)
-    for mark in block.marks:
-        canvas.write(x + mark.x, y + mark.y, mark.text, mark.ink)

@@ -223,6 +223,49 @@ def _issued(migrator: "SchemaMigrator") -> "Iterable[Operation]":
     yield new_index(migrator, "issued_document", ("visit",))
 
 
+_PRINTED_FOR_GOOD: Final = kept_for_good(
+    "print_job", "what was printed is never changed; what is printed once more is another job"
+)
+
+
+def _printed(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """What printers' queues took, with the labels that were on it."""
+    from appreg.register.schema.new_tables import Shape, new_index, new_table  # noqa: PLC0415 - peewee is loaded with the step
+
+    shape = Shape(migrator)
+    printed = shape.key() | shape.numbers("number") | shape.among("kind", "labels", "document") | shape.texts("what")
+    printed |= shape.refers("site", "site", null=True) | shape.refers("document", "issued_document", null=True)
+    printed |= (
+        shape.texts("file_hash") | shape.numbers("sheets") | shape.texts("printer", "job") | shape.numbers("copies")
+    )
+    printed |= shape.texts("pages", "media") | shape.days("on") | shape.texts("at", "author")
+    printed |= shape.lists("labels", "places")
+    yield new_table(migrator, "print_job", printed)
+    yield new_index(migrator, "print_job", ("number",), unique=True)
+    yield new_index(migrator, "print_job", ("site",))
+    yield new_index(migrator, "print_job", ("document",))
+
+
+def _jobs(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """Jobs of several visits, the firm that does them, whose an item is by name, and figures that somebody looked up."""
+    from appreg.register.schema.new_columns import new_reference, new_text  # noqa: PLC0415 - peewee is loaded with the step
+    from appreg.register.schema.new_tables import Shape, new_index, new_table  # noqa: PLC0415 - the same
+
+    shape = Shape(migrator)
+    job = shape.key() | shape.refers("site", "site") | shape.texts("name", "extent", "limitations", "wiring_report")
+    job |= shape.days("wiring_on", "wiring_next", null=True) | shape.texts("wiring_rcd", "signatory", "notes")
+    looked_up = shape.key() | shape.texts("rule_book", "key", "value", "document", "edition")
+    yield new_table(migrator, "job", job)
+    yield new_index(migrator, "job", ("site",))
+    yield new_table(migrator, "firm", shape.key() | shape.texts("name", "address", "phone", "email"))
+    yield new_table(migrator, "figure_looked_up", looked_up | shape.days("on") | shape.texts("author"))
+    yield new_index(migrator, "figure_looked_up", ("rule_book", "key"))
+    for table in ("visit", "issued_document"):
+        yield new_reference(migrator, table, "job", "job")
+        yield new_index(migrator, table, ("job",))
+    yield new_text(migrator, "appliance", "owner_name")
+
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -240,5 +283,7 @@ MIGRATIONS: Final = (
     Migration(12, "crews, kept plans, booked visits, and what calendars were told", operations=_plans),
     Migration(13, "who signed for an interval, and when", operations=_signatures),
     Migration(14, "issued documents", operations=_issued, guards=_ISSUED_FOR_GOOD),
+    Migration(15, "what was printed", operations=_printed, guards=_PRINTED_FOR_GOOD),
+    Migration(16, "jobs of several visits, the firm, owners by name, and figures looked up", operations=_jobs),
 )
 """Up to file_marks.NEWEST."""

@@ -32,6 +32,14 @@ def new_number(migrator: SchemaMigrator, table: str, name: str, *, default: int 
     return migrator.add_column(table, name, _field(kind, default, check), allow_not_null=True)
 
 
+def new_reference(migrator: SchemaMigrator, table: str, name: str, other: str) -> Operation:
+    """A column that is empty, or holds the key of a record of another table."""
+    on_server = isinstance(migrator, PostgresqlMigrator)
+    kind = partial(TextField, collation='"C"') if on_server else TextField
+    words = f"REFERENCES {other} (uid)" + (" DEFERRABLE INITIALLY IMMEDIATE" if on_server else "")
+    return migrator.add_column(table, name, kind(null=True, constraints=[SQL(words)]), allow_not_null=True)
+
+
 def new_flag(migrator: SchemaMigrator, table: str, name: str) -> Operation:
     """A column that is 0, as it is at first, or 1."""
     return new_number(migrator, table, name, default=0, check=f'"{name}" IN (0, 1)')

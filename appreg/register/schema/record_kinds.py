@@ -7,7 +7,7 @@ from typing import Any, Final, Generic, TypeVar
 from msgspec import NODEFAULT
 from msgspec.structs import fields
 
-from appreg.core.records import issued_documents, planning_records, work_records
+from appreg.core.records import issued_documents, job_records, planning_records, print_jobs, work_records
 from appreg.core.records import kept_records as records
 from appreg.core.records.kept_records import Record
 from appreg.register.schema.record_codec import Cell, Codec, codec_of
@@ -59,6 +59,7 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(records.Person, "person"),
     Kind(records.Instrument, "instrument"),
     Kind(records.Appliance, "appliance"),
+    Kind(job_records.Job, "job"),
     Kind(records.Visit, "visit"),
     Kind(records.Inspection, "inspection", append_only=True),
     Kind(records.FindingRecord, "finding", append_only=True),
@@ -75,7 +76,10 @@ _KINDS: Final[tuple[Kind[Any], ...]] = (
     Kind(planning_records.KeptVisit, "kept_visit"),
     Kind(planning_records.BookedVisit, "booked_visit"),
     Kind(planning_records.CalendarEntry, "calendar_entry"),
+    Kind(job_records.Firm, "firm"),
+    Kind(job_records.FigureLookedUp, "figure_looked_up"),
     Kind(issued_documents.IssuedDocument, "issued_document", append_only=True),
+    Kind(print_jobs.PrintJob, "print_job", append_only=True),
 )
 KINDS: Final[dict[type[Any], Kind[Any]]] = {kind.record: kind for kind in _KINDS}
 KINDS_BY_TABLE: Final[dict[str, Kind[Any]]] = {kind.table: kind for kind in _KINDS}

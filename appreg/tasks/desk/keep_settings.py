@@ -31,6 +31,10 @@ _MOST_BYTES: Final = 100_000
 _HEAD: Final = (
     "# How appreg looks and answers for you. Change it here while the program is closed, or in its settings.\n"
 )
+PRINTER_NAME: Final = re.compile(r"(?:[^\s\x00-\x20\x7f#'\"/-][^\s\x00-\x20\x7f#'\"]{0,126})?")
+"""The name of a queue as CUPS takes one (https://www.cups.org/doc/man-lpadmin.html, published), or nothing."""
+STOCK_NAME: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+"""The name of a label stock."""
 _KEY_NAME: Final = re.compile(r"[\w+]{1,60}")
 
 
@@ -49,6 +53,12 @@ class Settings(Struct, frozen=True, kw_only=True):
     """The stock the label tray opens with."""
     next_date_on_labels: bool = False
     """Whether pass labels carry the next date when the tray opens."""
+    document_printer: str = ""
+    """The printer that documents go to where none is named, by the name of its queue; empty: the system's usual one."""
+    label_printer: str = ""
+    """The same for labels."""
+    printer_offsets: str = ""
+    """How far the print of labels is moved for each printer, as core/values/print_offsets.py reads it."""
     copies_kept: int = 10
     """Kept copies of the register that stay however old they are; of older ones the last of each week stays."""
     copies_days: int = 90
@@ -164,6 +174,15 @@ def checked_who(who: str) -> str:
     return clean(who, field="Who is working", longest=80)
 
 
+def checked_offsets(offsets: str) -> str:
+    """Return what printers' labels are moved by, as written; raises InputRefused."""
+    from appreg.core.values.print_offsets import LONGEST_OFFSETS, read_offsets  # noqa: PLC0415 - seldom set
+
+    text = clean(offsets, field="Printer offsets", longest=LONGEST_OFFSETS)
+    read_offsets(text)
+    return text
+
+
 def _flag(toml: TomlText, key: str) -> bool:
     value = toml.data[key]
     if not isinstance(value, bool):
@@ -205,6 +224,14 @@ def _who(toml: TomlText, key: str) -> str:
         raise toml.refused([key], problem.problem) from problem
 
 
+def _printer(toml: TomlText, key: str) -> str:
+    """Whether there is such a printer is told where one prints: another machine has others."""
+    value = toml.data[key]
+    if not isinstance(value, str) or not PRINTER_NAME.fullmatch(value):
+        raise toml.refused([key], f"{_short(value)} names no printer; write its name without blanks.")
+    return value
+
+
 def _keys(toml: TomlText, key: str) -> dict[str, str]:
     table = toml.data[key]
     if not isinstance(table, dict):
@@ -215,10 +242,22 @@ def _keys(toml: TomlText, key: str) -> dict[str, str]:
     return table
 
 
-def _stock_ids() -> tuple[str, ...]:
-    from appreg.paper.labels.label_stock import load_stocks  # noqa: PLC0415 - read only where the file names a stock
+def _stock(toml: TomlText, key: str) -> str:
+    """Whether there is such a stock is told where one is printed on: a person's own may be on the way."""
+    value = toml.data[key]
+    if not isinstance(value, str) or not STOCK_NAME.fullmatch(value):
+        raise toml.refused([key], f"{_short(value)} names no label stock; write one as in a4-24.")
+    return value
 
-    return tuple(load_stocks())
+
+def _offsets(toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str):
+        raise toml.refused([key], "it is no text; write it like “office: 0.6 right 1.2 up”.")
+    try:
+        return checked_offsets(value)
+    except InputRefused as problem:
+        raise toml.refused([key], problem.problem) from problem
 
 
 def _short(value: object) -> str:
@@ -230,8 +269,11 @@ _READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
     "plain_colours": _flag,
     "due_within_days": partial(_whole, 0, MOST_DAYS),
     "issue_limit_days": partial(_whole, 0, MOST_ISSUE_DAYS),
-    "label_stock": partial(_one_of, _stock_ids),
+    "label_stock": _stock,
     "next_date_on_labels": _flag,
+    "document_printer": _printer,
+    "label_printer": _printer,
+    "printer_offsets": _offsets,
     "copies_kept": partial(_whole, 1, MOST_COPIES),
     "copies_days": partial(_whole, 0, MOST_COPY_DAYS),
     "second_folder": _folder,

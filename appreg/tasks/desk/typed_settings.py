@@ -1,6 +1,7 @@
 """Read one setting as a person types it on a line of its own, and refuse it as the file's reader would."""
 
 import json
+import os
 from typing import Any, Final
 
 from appreg.core.values.toml_places import TomlText
@@ -34,4 +35,15 @@ def setting_typed(name: str, text: str) -> Any:
         read = read_settings(TomlText(name="typed", text=f"{name} = {json.dumps(value, ensure_ascii=False)}"))
     except InputRefused as refusal:
         raise InputRefused(str(refusal).partition(f" {name}: ")[2] or str(refusal), subject=name) from refusal
+    if name == "label_stock":
+        _refuse_no_stock(read.label_stock)
     return getattr(read, name)
+
+
+def _refuse_no_stock(stock: str) -> None:
+    from appreg.tasks.desk.find_stocks import stocks_at_hand  # noqa: PLC0415 - reads two files
+
+    try:
+        stocks_at_hand(os.environ).named(stock)
+    except InputRefused as refusal:
+        raise InputRefused(refusal.problem, subject="label_stock") from refusal

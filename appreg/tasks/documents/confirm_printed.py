@@ -1,8 +1,9 @@
 """Confirm that sheets of labels came out of the printer: only then do their labels count as printed."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -15,6 +16,9 @@ from appreg.register.opening.register_file import Register
 from appreg.tasks.standing.check_label import why_no_pass
 from appreg.tasks.standing.queue_labels import WaitingLabel, labels_of
 from appreg.tasks.standing.settle_standing import read_standing
+
+if TYPE_CHECKING:
+    from appreg.register.journal.changes import Change
 
 
 class SpoiltLabel(Struct, frozen=True, kw_only=True):
@@ -61,26 +65,39 @@ def confirm_printed(
             f"{file} has no label on place {missing[0][1]} of sheet {missing[0][0]}; look at the sheets.",
             field="spoiled",
         )
-    kept, again, spoilt = 0, 0, []
     with register.change(who) as change:
-        queued = {
-            uid: found[0] for uid in (each.queued for each in listed) if (found := register.find(QueuedLabel, uid=uid))
-        }
-        if not any(register.find(Appliance, uid=each.item) for each in listed):
-            raise InputRefused(f"No item of {file} is in this register; open the one it was printed from.")
-        now = labels_of(register, queued.values(), today)
-        for each in listed:
-            label = queued.get(each.queued)
-            if (each.sheet, each.place) in spoiled:
-                if label is not None and label.printed_on is not None:
-                    change.put(replace(label, printed_on=None))
-                again += register.has(QueuedLabel, appliance=each.item, printed_on=None)
-            elif why := _why_spoilt(register, each, now, today):
-                spoilt.append(SpoiltLabel(tag=each.tag, sheet=each.sheet, place=each.place, why=why))
-            else:
-                kept += 1
-                if label is not None and label.printed_on is None:
-                    change.put(replace(label, printed_on=today))
+        return count_labels(register, change, listed, spoiled=spoiled, today=today, file=str(file))
+
+
+def count_labels(
+    register: Register,
+    change: "Change",
+    listed: Sequence[ListedLabel],
+    *,
+    spoiled: Collection[tuple[int, int]] = (),
+    today: date,
+    file: str = "these sheets",
+) -> ConfirmedLabels:
+    """Within a change, count labels that came out as confirm_printed() does; raises InputRefused where none is of this register."""
+    kept, again, spoilt = 0, 0, []
+    queued = {
+        uid: found[0] for uid in (each.queued for each in listed) if (found := register.find(QueuedLabel, uid=uid))
+    }
+    if not any(register.find(Appliance, uid=each.item) for each in listed):
+        raise InputRefused(f"No item of {file} is in this register; open the one it was printed from.")
+    now = labels_of(register, queued.values(), today)
+    for each in listed:
+        label = queued.get(each.queued)
+        if (each.sheet, each.place) in spoiled:
+            if label is not None and label.printed_on is not None:
+                change.put(replace(label, printed_on=None))
+            again += register.has(QueuedLabel, appliance=each.item, printed_on=None)
+        elif why := _why_spoilt(register, each, now, today):
+            spoilt.append(SpoiltLabel(tag=each.tag, sheet=each.sheet, place=each.place, why=why))
+        else:
+            kept += 1
+            if label is not None and label.printed_on is None:
+                change.put(replace(label, printed_on=today))
     return ConfirmedLabels(printed=kept, waiting=again, spoilt=tuple(spoilt))
 
 

@@ -9,6 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace as with_changes
 
 from appreg.core.records.issued_documents import DocumentKind, IssuedDocument
+from appreg.core.records.job_records import Job
 from appreg.core.records.kept_records import Site, Visit
 from appreg.core.records.seals import document_seal, seal_at
 from appreg.core.values.dates_in_words import date_words
@@ -23,7 +24,9 @@ from appreg.progress import Progress, shared
 from appreg.register.history.as_it_stood import as_it_stood
 from appreg.register.journal.journal_ends import journal_end
 from appreg.register.opening.register_file import Register
-from appreg.tasks.documents.tell_changes import changes_between
+from appreg.tasks.documents.paper_kinds import Asked
+from appreg.tasks.documents.tell_changes import Told, changes_between
+from appreg.tasks.documents.write_job_report import job_document
 from appreg.tasks.documents.write_site_register import site_document
 from appreg.tasks.documents.write_visit_report import reported_document
 
@@ -64,6 +67,26 @@ def issue_report(
     return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
 
 
+def issue_job_report(
+    register: Register,
+    who: str,
+    *,
+    job: Uid,
+    out: Path,
+    replace: bool = False,
+    today: date,
+    progress: Progress | None = None,
+) -> IssuedPaper:
+    """Issue the report of a job; of one that was issued before, its next issue.
+
+    Raises Incomplete naming what is missing, InputRefused for a bad file, RegisterUnusable, Stopped.
+    """
+    done = register.get(Job, job)
+    scope = f"job {done.name} at {register.get(Site, done.site).name}"
+    wanted = _Wanted(kind=DocumentKind.REPORT, site=done.site, job=job, scope=scope)
+    return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
+
+
 def issue_register(
     register: Register,
     who: str,
@@ -79,8 +102,38 @@ def issue_register(
     Raises InputRefused for a bad file, NotFound, RegisterUnusable, Stopped.
     """
     scope = f"every item of {register.get(Site, site).name}"
-    wanted = _Wanted(kind=DocumentKind.REGISTER, site=site, visit=None, scope=scope)
+    wanted = _Wanted(kind=DocumentKind.REGISTER, site=site, scope=scope)
     return _issue(register, who, wanted, out=out, replace=replace, today=today, progress=progress)
+
+
+def issue_report_asked(
+    register: Register,
+    who: str,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool,
+    today: date,
+    progress: Progress | None,
+) -> IssuedPaper:
+    """The report of the visit or of the job, as `issue_paper` calls it."""
+    if asked.job is not None:
+        return issue_job_report(register, who, job=asked.job, out=out, replace=replace, today=today, progress=progress)
+    return issue_report(register, who, visit=asked.of_visit(), out=out, replace=replace, today=today, progress=progress)
+
+
+def issue_register_asked(
+    register: Register,
+    who: str,
+    asked: Asked,
+    *,
+    out: Path,
+    replace: bool,
+    today: date,
+    progress: Progress | None,
+) -> IssuedPaper:
+    """The same as `issue_paper` calls it."""
+    return issue_register(register, who, site=asked.of_site(), out=out, replace=replace, today=today, progress=progress)
 
 
 def print_again(
@@ -98,10 +151,14 @@ def print_again(
     """
     refuse_place(out, replace=replace)
     document = issued_as(register, number, issue)
-    drawn = _drawn(register, document, progress)
+    told = _told(register, document, progress)
+    drawn = _drawn(told, progress)
+    same = sha256(drawn.content).hexdigest() == document.file_hash
+    if not same and told.state is not None:
+        # A paper that looks otherwise than the one that was issued must say so itself.
+        drawn = _drawn(with_changes(told, state=with_changes(told.state, set_anew=True)), progress)
     with placed(out, replace=replace) as draft:
         draft.write_bytes(drawn.content)
-    same = sha256(drawn.content).hexdigest() == document.file_hash
     return IssuedPaper(document=document, summary=drawn.summary, same=same)
 
 
@@ -121,7 +178,8 @@ class _Wanted(Struct, frozen=True, kw_only=True):
 
     kind: DocumentKind
     site: Uid
-    visit: Uid | None
+    visit: Uid | None = None
+    job: Uid | None = None
     scope: str
 
 
@@ -138,7 +196,7 @@ def _issue(
     refuse_place(out, replace=replace)
     register.require_writable()
     document = _next_issue(register, who, wanted, today)
-    drawn = _drawn(register, document, progress)
+    drawn = _drawn(_told(register, document, progress), progress)
     with placed(out, replace=replace) as draft:
         draft.write_bytes(drawn.content)
         with register.change(who, f"issue {document.called}") as change:
@@ -151,7 +209,9 @@ def _issue(
 def _next_issue(register: Register, who: str, wanted: _Wanted, today: date) -> IssuedDocument:
     issued = register.find(IssuedDocument)
     earlier = [
-        each for each in issued if (each.kind, each.site, each.visit) == (wanted.kind, wanted.site, wanted.visit)
+        each
+        for each in issued
+        if (each.kind, each.site, each.visit, each.job) == (wanted.kind, wanted.site, wanted.visit, wanted.job)
     ]
     end = journal_end(register.rows)
     return IssuedDocument(
@@ -161,6 +221,7 @@ def _next_issue(register: Register, who: str, wanted: _Wanted, today: date) -> I
         kind=wanted.kind,
         site=wanted.site,
         visit=wanted.visit,
+        job=wanted.job,
         on=today,
         scope=wanted.scope,
         position=end.line,
@@ -175,30 +236,38 @@ def _refuse_taken(register: Register, document: IssuedDocument) -> None:
         raise InputRefused(f"Another desk issued {document.called} meanwhile; issue it again, and it gets the next.")
 
 
-def _drawn(register: Register, document: IssuedDocument, progress: Progress | None) -> DrawnDocument:
-    """Draw it from the journal up to its line alone, so that it is the same whenever it is drawn."""
+def _told(register: Register, document: IssuedDocument, progress: Progress | None) -> Told:
+    """What it tells by the journal up to its line alone, so that it is the same whenever it is drawn."""
     later = document.issue > 1
-    told = _told_by(register, document, shared(progress, 0, _GATHERED // 2 if later else _GATHERED))
+    told = told_then(register, document, shared(progress, 0, _GATHERED // 2 if later else _GATHERED))
     changes: tuple[str, ...] = ()
     if later:
         before = issued_as(register, document.number, document.issue - 1)
-        changes = changes_between(_told_by(register, before, shared(progress, _GATHERED // 2, _GATHERED)), told)
+        changes = changes_between(told_then(register, before, shared(progress, _GATHERED // 2, _GATHERED)), told)
     seal = document_seal(register.origin, seal_at(document.position, document.head))
     state = DocumentState(number=document.number, issue=document.issue, on=document.on, seal=seal, changes=changes)
+    if isinstance(told, RegisterDocument):
+        # Whoever holds an issued register has no other place to look a reading up.
+        return with_changes(told, state=state, details=True)
+    return with_changes(told, state=state)
+
+
+def _drawn(told: Told, progress: Progress | None) -> DrawnDocument:
     drawing = shared(progress, _GATHERED, 100)
     if isinstance(told, ReportDocument):
         from appreg.paper.documents.report_document import drawn_report  # noqa: PLC0415 - drawing costs others dearly
 
-        return drawn_report(with_changes(told, state=state), drawing)
+        return drawn_report(told, drawing)
     from appreg.paper.documents.register_document import drawn_register  # noqa: PLC0415 - the same
 
-    return drawn_register(with_changes(told, state=state), drawing)
+    return drawn_register(told, drawing)
 
 
-def _told_by(
-    register: Register, document: IssuedDocument, progress: Progress | None
-) -> ReportDocument | RegisterDocument:
+def told_then(register: Register, document: IssuedDocument, progress: Progress | None = None) -> Told:
+    """What an issued document told, by the journal up to its line; raises RegisterUnusable, Stopped."""
     with as_it_stood(register, document.position, document.head, progress) as then:
         if document.visit is not None:
             return reported_document(then, visit=document.visit, today=document.on)
+        if document.job is not None:
+            return job_document(then, job=document.job, today=document.on)
         return site_document(then, site=document.site, today=document.on)

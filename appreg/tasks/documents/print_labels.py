@@ -8,12 +8,14 @@ from pathlib import Path
 from msgspec import Struct
 
 from appreg.core.records.kept_records import LabelKind
+from appreg.core.values.print_offsets import UNMOVED, Offset
 from appreg.errors import NotFound
 from appreg.files import refuse_place
 from appreg.paper.labels.label_content import LabelText
 from appreg.paper.labels.label_layout import Place, Start, iterate_places, next_free
-from appreg.paper.labels.label_stock import Stock, stock_by_id
+from appreg.paper.labels.label_stock import Stock
 from appreg.paper.labels.sheet_list import ListedLabel, digest_of, list_words
+from appreg.paper.labels.stock_reading import USUAL_STOCK, load_stocks
 from appreg.progress import Progress
 from appreg.register.journal.journal_chain import require_sound_end
 from appreg.register.opening.register_file import Register
@@ -62,7 +64,8 @@ def print_labels(
     *,
     out: Path,
     replace_file: bool = False,
-    stock_id: str = "a4-24",
+    stock: Stock | None = None,
+    offset: Offset = UNMOVED,
     start: int = 1,
     used: Collection[int] = (),
     choice: LabelChoice = EVERY_LABEL,
@@ -74,15 +77,16 @@ def print_labels(
 ) -> PrintedLabels:
     """Write the sheets of the labels that are meant and hold; then count them as printed, unless that is confirmed later.
 
-    A file that is there already gives way only with `replace_file`; `before` is told what labels lack, before one is drawn.
-    Raises NotFound where none waits that is true, InputRefused for an unknown stock, a start off the sheet or a bad file.
+    A file that is there already gives way only with `replace_file`; `offset` moves all of it, for a printer that lays its
+    pages elsewhere; `before` is told what labels lack, before one is drawn.
+    Raises NotFound where none waits that is true, InputRefused for a start off the sheet or a bad file.
     """
     refuse_place(out, replace=replace_file)
     from appreg.paper.labels.label_sheet import write_label_sheet  # noqa: PLC0415 - drawing costs others dearly
 
     register.require_writable()  # or a sheet would be left whose labels wait on
     require_sound_end(register)
-    stock = stock_by_id(stock_id)
+    stock = stock or load_stocks()[USUAL_STOCK]
     begin = Start(at=start, used=frozenset(used))
     labels, left_out = true_and_untrue(choice.labels(register, today))
     places = list(iterate_places(stock, choice.counts(labels), begin))
@@ -97,6 +101,7 @@ def print_labels(
         out=out,
         replace=replace_file,
         created=today,
+        offset=offset,
         note=list_words(map(_listed, labels, places, texts, repeat(with_next_date))),
         progress=progress,
     )

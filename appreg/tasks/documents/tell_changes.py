@@ -12,11 +12,11 @@ from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.paper.documents.item_lines import InspectedItem, LastTime
 from appreg.paper.documents.item_words import NEXT_WORDS, check_words, reading_words
 from appreg.paper.documents.register_content import RegisterDocument
-from appreg.paper.documents.report_content import ReportDocument, printed_notes
+from appreg.paper.documents.report_content import ReportDocument, ReportedVisit, printed_notes
 from appreg.schedule.due_states import is_item_overdue
 
 Told = ReportDocument | RegisterDocument
-_NOTHING: Final = "Nothing of what this document tells."
+NOTHING_CHANGED: Final = "Nothing of what this document tells."
 _OF_ITEM: Final = (
     "tag",
     "name",
@@ -32,6 +32,7 @@ _OF_ITEM: Final = (
     "fuse_a",
     "power_w",
     "owner",
+    "owner_name",
     "state",
     "next_visual",
     "next_test",
@@ -40,12 +41,28 @@ _OF_ITEM: Final = (
 _OF_SITE: Final = ("name", "address", "rule_book", "interval_table", "environment", "landlord_profile")
 _OF_CLIENT: Final = ("name", "address", "agent_name", "agent_address")
 _OF_VISIT: Final = ("date", "fixed_wiring_reference", "instrument_check", "additional_protection")
+_OF_JOB: Final = (
+    "name",
+    "extent",
+    "limitations",
+    "wiring_report",
+    "wiring_on",
+    "wiring_next",
+    "wiring_rcd",
+    "signatory",
+)
+_OF_FIRM: Final = ("name", "address", "phone", "email")
 _OF_PERSON: Final = ("name", "initials", "address", "qualifications", "firm")
 _OF_INSTRUMENT: Final = ("name", "serial", "calibration_due")
 _CALLED: Final = {
     "appliance_class": "class",
     "equipment_type": "type",
     "unearthed_metal": "metal not earthed",
+    "wiring_report": "report on the fixed wiring",
+    "wiring_on": "day of the report on the fixed wiring",
+    "wiring_next": "next inspection of the fixed wiring",
+    "wiring_rcd": "residual current devices of the fixed wiring",
+    "signatory": "who signs for the duty holder",
     "cord_csa_mm2": "cord, mm²",
     "cord_length_m": "cord, m",
     "next_visual": NEXT_WORDS["visual"],
@@ -56,14 +73,14 @@ _CALLED: Final = {
 def changes_between(before: Told, now: Told) -> tuple[str, ...]:
     """What a later issue tells otherwise than the one before it: particulars first, then items by tag."""
     said = [*_particulars(before, now), *_items(before, now)]
-    return tuple(said) or (_NOTHING,)
+    return tuple(said) or (NOTHING_CHANGED,)
 
 
 def _particulars(before: Told, now: Told) -> Iterator[str]:
     yield from _fields("The site", _OF_SITE, before.site, now.site, now.dates)
     yield from _fields("The duty holder", _OF_CLIENT, before.client, now.client, now.dates)
     if isinstance(before, ReportDocument) and isinstance(now, ReportDocument):
-        yield from _of_visit(before, now)
+        yield from _of_visits(before, now)
     elif isinstance(before, RegisterDocument) and isinstance(now, RegisterDocument):
         people = {each.uid: each for each in now.people}
         for was in before.people:
@@ -73,21 +90,42 @@ def _particulars(before: Told, now: Told) -> Iterator[str]:
             yield from _fields(tool.name, _OF_INSTRUMENT, tool, instruments.get(tool.uid, tool), now.dates)
 
 
-def _of_visit(before: ReportDocument, now: ReportDocument) -> Iterator[str]:
-    yield from _fields("The visit", _OF_VISIT, before.visit, now.visit, now.dates)
-    notes = {"notes": printed_notes(before.visit)}
-    yield from _differing("The visit", notes, {"notes": printed_notes(now.visit)}, now.dates)
-    yield from _fields("The inspector", _OF_PERSON, before.person, now.person, now.dates)
-    if before.instrument is not None and now.instrument is not None:
-        yield from _fields("The instrument", _OF_INSTRUMENT, before.instrument, now.instrument, now.dates)
-    elif before.instrument is not now.instrument:
-        yield from _differing(
-            "The visit", {"instrument": _tool(before.instrument)}, {"instrument": _tool(now.instrument)}, now.dates
-        )
+def _of_visits(before: ReportDocument, now: ReportDocument) -> Iterator[str]:
+    if before.job is not None and now.job is not None:
+        yield from _fields("The job", _OF_JOB, before.job, now.job, now.dates)
+    if before.firm is not None and now.firm is not None:
+        yield from _fields("The firm", _OF_FIRM, before.firm, now.firm, now.dates)
+    elif before.firm is not now.firm:
+        names = ({"name": each.name if each else ""} for each in (before.firm, now.firm))
+        yield from _differing("The firm", next(names), next(names), now.dates)
+    then = {each.visit.uid: each for each in before.visits}
+    for each in now.visits:
+        was = then.pop(each.visit.uid, None)
+        if was is None:
+            yield f"The visit of {date_words(each.visit.date, now.dates)}: added."
+        else:
+            yield from _of_visit(was, each, now)
+    for gone in then.values():
+        yield f"The visit of {date_words(gone.visit.date, now.dates)}: no longer of this job."
     yield from _earlier(before, now)
     were, are = ({each.tag: each.because for each in told.not_inspected} for told in (before, now))
     for tag in dict.fromkeys((*were, *are)):
         yield from _differing(tag, {"not inspected": were.get(tag, "")}, {"not inspected": are.get(tag, "")}, now.dates)
+
+
+def _of_visit(before: ReportedVisit, now: ReportedVisit, told: ReportDocument) -> Iterator[str]:
+    dates = told.dates
+    one = len(told.visits) == 1
+    what = "The visit" if one else f"The visit of {date_words(now.visit.date, dates)}"
+    yield from _fields(what, _OF_VISIT, before.visit, now.visit, dates)
+    notes = {"notes": printed_notes(before.visit)}
+    yield from _differing(what, notes, {"notes": printed_notes(now.visit)}, dates)
+    yield from _fields("The inspector" if one else now.person.name, _OF_PERSON, before.person, now.person, dates)
+    if before.instrument is not None and now.instrument is not None:
+        yield from _fields("The instrument", _OF_INSTRUMENT, before.instrument, now.instrument, dates)
+    elif before.instrument is not now.instrument:
+        tools = {"instrument": _tool(before.instrument)}
+        yield from _differing(what, tools, {"instrument": _tool(now.instrument)}, dates)
 
 
 def _tool(instrument: Instrument | None) -> str:
@@ -121,7 +159,7 @@ def _items(before: Told, now: Told) -> Iterator[str]:
 
 def _day(told: Told) -> date:
     """The day by which a document calls an item overdue."""
-    return told.visit.date if isinstance(told, ReportDocument) else told.printed
+    return told.last_day if isinstance(told, ReportDocument) else told.printed
 
 
 def _item(was: InspectedItem, now: InspectedItem, days: tuple[date, date], dates: DateForm) -> Iterator[str]:

@@ -14,13 +14,16 @@ from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
 from appreg.files import refuse_place
 from appreg.paper.documents.document_outcome import DocumentSummary
+from appreg.paper.documents.list_content import ListDocument
 from appreg.paper.documents.register_content import RegisterDocument
+from appreg.paper.documents.register_lines import every_item
 from appreg.progress import Progress
 from appreg.register.lists.appliance_lists import appliances_of
 from appreg.register.lists.damaged_items import refuse_stray_records
 from appreg.register.opening.register_file import Register
 from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state, table_words
+from appreg.tasks.documents.paper_kinds import Asked
 
 
 def write_site_register(
@@ -28,11 +31,12 @@ def write_site_register(
     *,
     site: Uid,
     out: Path,
+    details: bool = False,
     replace: bool = False,
     today: date,
     progress: Progress | None = None,
 ) -> DocumentSummary:
-    """Write every item of a site with its latest result, failures first.
+    """Write every item of a site with its latest result, failures first; `details`: every reading too, as an annex.
 
     Items disposed of are left out; a file that is there gives way only with `replace`. Raises NotFound for an unknown site, InputRefused for a bad file.
     """
@@ -40,8 +44,36 @@ def write_site_register(
     from appreg.paper.documents.register_document import write_register_document  # noqa: PLC0415 - drawing costs others dearly
 
     state = present_state(register, today)
-    document = structs.replace(site_document(register, site=site, today=today), state=state)
+    document = structs.replace(site_document(register, site=site, today=today), state=state, details=details)
     return write_register_document(document, out, progress=progress, replace=replace)
+
+
+def write_register_asked(
+    register: Register, asked: Asked, *, out: Path, replace: bool, today: date, progress: Progress | None
+) -> DocumentSummary:
+    """The same as `write_paper` calls it."""
+    return write_site_register(
+        register,
+        site=asked.of_site(),
+        out=out,
+        details=asked.details,
+        replace=replace,
+        today=today,
+        progress=progress,
+    )
+
+
+def register_rows(register: Register, asked: Asked, today: date) -> ListDocument:
+    """The register's lines as a list, for a file of rows."""
+    document = site_document(register, site=asked.of_site(), today=today)
+    return ListDocument(
+        kind="Register of portable appliances",
+        title=document.site.name,
+        tables=(every_item(document),),
+        across=True,
+        dates=document.dates,
+        printed=today,
+    )
 
 
 def site_document(register: Register, *, site: Uid, today: date) -> RegisterDocument:

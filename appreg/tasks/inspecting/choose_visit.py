@@ -64,6 +64,7 @@ def go_on_with_visit(register: Register, who: str, *, visit: Uid, on: date) -> V
                 instrument=before.instrument,
                 fixed_wiring_reference=before.fixed_wiring_reference,
                 additional_protection=before.additional_protection,
+                job=before.job,
             )
         )
         taken = {draft.appliance for draft in drafts_of_visit(register, following.uid)}

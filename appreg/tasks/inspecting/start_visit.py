@@ -29,8 +29,9 @@ def start_visit(
     instrument_check: str = "",
     period_colour: str = "",
     additional_protection: bool = False,
+    job: Uid | None = None,
 ) -> Visit:
-    """Start a visit; raises NotFound where site, person or instrument do not exist."""
+    """Start a visit; raises NotFound where site, person, instrument or job do not exist."""
     with register.change(who) as change:
         visit = Visit(
             uid=change.new_uid(),
@@ -43,6 +44,7 @@ def start_visit(
             instrument_check=instrument_check,
             period_colour=period_colour,
             additional_protection=additional_protection,
+            job=job,
         )
         visit = checked(register, visit)
         change.put(visit)

@@ -8,15 +8,16 @@ from msgspec import Struct
 from appreg.core.records.kept_records import Appliance, AssetTag, Location, Site
 from appreg.core.records.list_queries import parse_query
 from appreg.core.values.asset_tags import LONGEST_TAG
-from appreg.core.values.label_codes import OLD_PREFIX, LabelCode, code_text, read_label_code
+from appreg.core.values.label_codes import OLD_PREFIX, read_label_code
 from appreg.core.values.text import is_hidden
-from appreg.core.values.uids import Uid, is_uid
+from appreg.core.values.uids import is_uid
 from appreg.errors import NotFound
-from appreg.register.lists.appliance_lists import appliance_by_tag, keys_marked
+from appreg.register.lists.appliance_lists import appliance_by_tag, appliances_of
 from appreg.register.lists.search import loosely_tagged, search
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
+from appreg.tasks.items.read_labels import item_keyed, label_in
 
 
 class FoundItem(Struct, frozen=True, kw_only=True):
@@ -30,13 +31,17 @@ class FoundItem(Struct, frozen=True, kw_only=True):
 def find_items(
     register: Register, text: str, *, today: date, within_days: int = 30, limit: int = 200
 ) -> tuple[FoundItem, ...]:
-    """The items that answer to a label's code, a key, a tag in any case, or to a query; the likeliest first."""
+    """The items that answer to a label's code, a key, a tag in any case, or to a query; the likeliest first.
+
+    The label of a location is answered by what is there.
+    """
     typed = _seen(text)
     exact = item_named(register, typed)
     if exact:
         items = [exact]
     elif _is_code(typed):
-        items = []
+        place = location_on_label(register, typed)
+        items = appliances_of(register, location=place.uid, readable=True)[:limit] if place is not None else []
     else:
         items = search(register, parse_query(typed, today=today, within_days=within_days), limit=limit)
     rules = RuleFinder(register)
@@ -48,15 +53,23 @@ def _found(rules: RuleFinder, item: Appliance) -> FoundItem:
     return FoundItem(appliance=item, site=rules.site(item.site), location=rules.location(item.location))
 
 
-def tag_on_label(text: str) -> AssetTag | None:
+def tag_on_label(register: Register, text: str) -> AssetTag | None:
     """The tag that a scanned or typed text stands for, in capitals; None where none can be so long.
 
-    The code on a label stands for its item alone: where that is not here, its tag is another register's.
+    The code on a label stands for its item alone: where that is not here, its tag is another register's. One that was
+    printed before an item bore its tag stands for the tag, until an item has borne it.
     """
-    if read_label_code(_seen(text)) is not None:
-        return None
+    label = label_in(register, _seen(text))
+    if label is not None:
+        return label.new_tag
     tag = _without_prefix(_seen(text)).upper()
     return AssetTag(tag) if 0 < len(tag) <= LONGEST_TAG else None
+
+
+def location_on_label(register: Register, text: str) -> Location | None:
+    """The location whose label was scanned; None for any other text."""
+    label = label_in(register, _seen(text))
+    return None if label is None else label.location
 
 
 def _seen(text: str) -> str:
@@ -80,8 +93,8 @@ def item_meant(register: Register, text: str) -> Appliance:
     item = item_named(register, text)
     if item is not None:
         return item
-    if foreign := foreign_label(register, text):
-        raise NotFound(foreign)
+    if said := said_of_label(register, text):
+        raise NotFound(said)
     alike = loosely_tagged(register, text)
     if len(alike) == 1:
         return alike[0]
@@ -94,40 +107,32 @@ def item_meant(register: Register, text: str) -> Appliance:
 def item_named(register: Register, text: str) -> Appliance | None:
     """The one item with this label's code, key or tag; None where there is none."""
     wanted = text.strip()
-    code = read_label_code(wanted)
-    if code is not None:
-        return _labelled(register, code)
+    label = label_in(register, wanted)
+    if label is not None:
+        return label.item
     if is_uid(wanted.upper()):
-        return _keyed(register, wanted.upper())
+        return item_keyed(register, wanted.upper())
     tag = _without_prefix(wanted).upper()
     return appliance_by_tag(register, tag) if tag else None
 
 
-def foreign_label(register: Register, text: str) -> str:
+def said_of_label(register: Register, text: str) -> str:
     """What to say of a label's code that no item here answers to; empty for any other text."""
     typed = _seen(text)
-    code = read_label_code(typed)
-    if code is None or item_named(register, typed) is not None:
+    code, label = read_label_code(typed), label_in(register, typed)
+    if code is None or label is None or label.item is not None:
         return ""
+    if label.location is not None:
+        site = register.get(Site, label.location.site)
+        here = bool(appliances_of(register, location=label.location.uid, readable=True))
+        return (
+            f"This is the label of a location, {label.location.name} at {site.name}, and of no item"
+            f"{'' if here else '; nothing is there'}."
+        )
+    if label.beforehand is not None:
+        printed = (
+            f"The label of {code.tag} was printed beforehand for {label.beforehand.name}, and no item bears it yet."
+        )
+        return label.doubt or f"{printed} Give it to a new one on a walk-round there."
     named = f"The label of {code.tag}" if code.tag else "This label"
     return f"{named} was printed from another register: no item here has its code. Open that register, or label the item anew."
-
-
-def _labelled(register: Register, code: LabelCode) -> Appliance | None:
-    """The item of a label: the one with its tag where the mark agrees, else the one with its mark, whatever its tag is now."""
-    if is_uid(code.mark):
-        return _keyed(register, code.mark)
-    tagged = appliance_by_tag(register, code.tag)
-    if tagged is not None and tagged.uid.endswith(code.mark):
-        return tagged
-    marked = [register.get(Appliance, uid) for uid in keys_marked(register, code.mark)]
-    alike = [each for each in marked if read_label_code(code_text(each.tag, each.uid)) == code]
-    found = alike or marked
-    return found[0] if len(found) == 1 else None
-
-
-def _keyed(register: Register, key: str) -> Appliance | None:
-    try:
-        return register.get(Appliance, Uid(key))
-    except NotFound:
-        return None

@@ -71,7 +71,7 @@ def record_movements(
             item = register.get(Appliance, uid)
             _refuse_wrong_order(register, item, movement, on)
             if movement is Movement.ISSUED:
-                _refuse_unfit(register, item, on)
+                refuse_unfit(register, item, on)
             moved.append(ItemMovement(uid=change.new_uid(), appliance=uid, movement=movement, on=on, note=said))
             change.put(moved[-1])
         # Within the change: a test that is taken back meanwhile is none.
@@ -89,7 +89,8 @@ def _refuse_wrong_order(register: Register, item: Appliance, movement: Movement,
         raise InputRefused(f"{item.tag} was last moved on {last}; give that day or a later one.")
 
 
-def _refuse_unfit(register: Register, item: Appliance, on: date) -> None:
+def refuse_unfit(register: Register, item: Appliance, on: date) -> None:
+    """Raise InputRefused where an item must not be issued on a day: out of service, overdue, or an inspection is missing."""
     if item.state is not ServiceState.IN_SERVICE:
         raise InputRefused(f"{item.tag} is {item.state}, not in service; it must not be issued.")
     if is_item_overdue(item, on):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, TypeVar
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import Fact
+from appreg.core.records.job_records import Firm, Job
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person, Site, Visit
 from appreg.core.records.planning_records import Crew, DistrictTravel
 from appreg.core.records.provenance import after_change, assumed_of, assuming, measuring
@@ -27,7 +28,19 @@ if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
 
 Changeable = TypeVar(
-    "Changeable", Appliance, Category, Client, Crew, DistrictTravel, Instrument, Location, Person, Site, Visit
+    "Changeable",
+    Appliance,
+    Category,
+    Client,
+    Crew,
+    DistrictTravel,
+    Firm,
+    Instrument,
+    Job,
+    Location,
+    Person,
+    Site,
+    Visit,
 )
 
 

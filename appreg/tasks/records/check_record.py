@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from appreg.core.judging.instrument_accuracy import parse_accuracy
 from appreg.core.records.appliances import Fact
+from appreg.core.records.job_records import Firm, Job
 from appreg.core.records.kept_records import (
     Appliance,
     AssetTag,
@@ -24,6 +25,7 @@ from appreg.core.records.planning_records import Crew, DistrictTravel
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.rules.visual_list import all_visual_lines
 from appreg.core.values.asset_tags import LONGEST_TAG
+from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.text import LONGEST, clean
 from appreg.errors import InputRefused, asked_for
 from appreg.register.lists.appliance_lists import appliance_by_tag
@@ -33,12 +35,14 @@ from appreg.tasks.desk.find_rules import profile_at
 from appreg.tasks.records.check_days import check_crew, check_site_days, check_way
 
 Checkable = TypeVar(
-    "Checkable", Appliance, Category, Client, Crew, DistrictTravel, Instrument, Location, Person, Site, Visit
+    "Checkable", Appliance, Category, Client, Crew, DistrictTravel, Firm, Instrument, Job, Location, Person, Site, Visit
 )
 
 LONGEST_NOTE: Final = 4000
-_LONG_FIELDS: Final = frozenset({"notes", "accuracy", "qualifications"})
-_REFERENCES: Final = frozenset({"uid", "client", "site", "location", "category", "person", "instrument", "feeds"})
+_LONG_FIELDS: Final = frozenset({"notes", "accuracy", "qualifications", "extent", "limitations"})
+_REFERENCES: Final = frozenset(
+    {"uid", "client", "site", "location", "category", "person", "instrument", "feeds", "job"}
+)
 _PREFIX: Final = re.compile(r"[A-Z0-9]{1,8}")
 _CODE: Final = re.compile(r"[A-Z0-9]{1,8}")
 _PHASES: Final = (1, 3)
@@ -48,8 +52,8 @@ def checked(register: Register, record: Checkable) -> Checkable:
     """The record fit to keep; raises InputRefused naming the field, or NotFound for what it refers to."""
     cleaned = _cleaned(record)
     match cleaned:
-        case Client():
-            _named(cleaned.name, "client")
+        case Client() | Firm():
+            _named(cleaned.name, type(cleaned).__name__.lower())
         case Site():
             return _checked_site(register, cleaned)
         case Location():
@@ -62,8 +66,8 @@ def checked(register: Register, record: Checkable) -> Checkable:
             _check_person(cleaned)
         case Instrument():
             _check_instrument(cleaned)
-        case Visit():
-            _check_visit(register, cleaned)
+        case Visit() | Job():
+            _check_work(register, cleaned)
         case Crew() | DistrictTravel():
             _check_planning(register, cleaned)
     return cleaned
@@ -238,8 +242,33 @@ def _check_instrument(instrument: Instrument) -> None:
     parse_accuracy(instrument.accuracy)
 
 
+def _check_work(register: Register, record: Visit | Job) -> None:
+    if isinstance(record, Job):
+        _check_job(register, record)
+    else:
+        _check_visit(register, record)
+
+
 def _check_visit(register: Register, visit: Visit) -> None:
     register.get(Site, visit.site)
     register.get(Person, visit.person)
     if visit.instrument:
         register.get(Instrument, visit.instrument)
+    if visit.job and register.get(Job, visit.job).site != visit.site:
+        raise InputRefused("visit job: that job is at another site; choose one of this site.", field="job")
+
+
+def _check_job(register: Register, job: Job) -> None:
+    _named(job.name, "job")
+    site = register.get(Site, job.site)
+    for other in register.find(Job, site=site.uid):
+        if other.uid != job.uid and other.name.casefold() == job.name.casefold():
+            raise InputRefused(
+                f"job name: {site.name} has a job “{other.name}” already; choose another name.", field="name"
+            )
+    if job.wiring_on and job.wiring_next and job.wiring_next < job.wiring_on:
+        raise InputRefused(
+            f"job: the fixed wiring cannot fall due on {date_words(job.wiring_next)}, before its report of "
+            f"{date_words(job.wiring_on)}; correct one of them.",
+            field="wiring_next",
+        )

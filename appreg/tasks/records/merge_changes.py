@@ -7,6 +7,7 @@ from typing import Any, Final, TypeVar
 
 from msgspec.structs import replace
 
+from appreg.core.records.job_records import Job
 from appreg.core.records.kept_records import Appliance, Category, Client, Instrument, Location, Person, Record, Site
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
@@ -24,6 +25,7 @@ _REFERENCES: Final[Mapping[str, type[Any]]] = {
     "person": Person,
     "instrument": Instrument,
     "feeds": Appliance,
+    "job": Job,
 }
 
 

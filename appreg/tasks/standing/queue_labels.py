@@ -78,18 +78,13 @@ class WaitingLabel(Struct, frozen=True, kw_only=True):
             test_overdue_since=self.appliance.next_test if is_overdue(self.appliance.next_test, self.today) else None,
             next_date=_next_date(self.appliance) if dated and passed else None,
             cause=self.cause,
-            ask="" if passed else self._whom_to_ask(),
+            ask="" if passed else whom_to_ask(self.site, self.person),
             tester=self._tester(),
             colour=self.visit.period_colour if passed else "",
             without=self.without if passed else (),
             dates=self.book.date_form,
             payload=code_text(self.appliance.tag, self.appliance.uid),
         )
-
-    def _whom_to_ask(self) -> str:
-        """Whoever sees to it at the site, else whoever found the fault."""
-        named = (self.site.responsible, self.site.responsible_contact)
-        return ", ".join(part for part in named if part) or self.person.firm or self.person.name
 
     def _tester(self) -> str:
         wanted, firm = self.book.label_fields, self.person.firm
@@ -102,6 +97,12 @@ class WaitingLabel(Struct, frozen=True, kw_only=True):
         undated = passed and LabelField.NEXT_DATE in wanted and _next_date(self.appliance) is None
         unsigned = LabelField.FIRM in wanted and not self.person.firm
         return ((LabelField.FIRM,) if unsigned else ()) + ((LabelField.NEXT_DATE,) if undated else ())
+
+
+def whom_to_ask(site: Site, finder: Person) -> str:
+    """Whom a failed item's label and notice name: whoever sees to it at the site, else whoever found the fault."""
+    named = (site.responsible, site.responsible_contact)
+    return ", ".join(part for part in named if part) or finder.firm or finder.name
 
 
 def queue_labels(register: Register, who: str, *, appliances: Iterable[Uid], today: date) -> tuple[QueuedLabel, ...]:

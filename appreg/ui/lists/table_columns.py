@@ -62,6 +62,8 @@ class Column(Struct, frozen=True, kw_only=True):
     """From the cell's text to its tone."""
     filed: str = ""
     """What it is called in files, as the command line calls it; empty: by its key."""
+    day: bool = False
+    """Its cells in files are days."""
     in_files: bool = True
     """False: it is a picture, and says nothing in a file."""
 
@@ -105,7 +107,7 @@ def date_column(
         on = day(item)
         return none if on is None else date_words(on)
 
-    return FieldColumn(key=key, title=title, min_width=11, priority=priority, text=text, order=day, value=day)
+    return FieldColumn(key=key, title=title, min_width=11, priority=priority, text=text, order=day, value=day, day=True)
 
 
 def count_column(

@@ -65,6 +65,20 @@ APP_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="documents",
+            key="",
+            label="documents of all sites",
+            help="Any document of the whole register: due list, recall, what to put right; pages or a table.",
+            in_footer=False,
+        ),
+        Command(
+            action="printed",
+            key="",
+            label="what was printed",
+            help="What printers took, when and for whom; spoiled labels of it wait again.",
+            in_footer=False,
+        ),
+        Command(
             action="copies",
             key="",
             label="kept copies",

@@ -185,6 +185,11 @@ class CommandScreen(SteadyPump, HeldFrames, Screen[Returned], Generic[Returned])
         del tag
         return False
 
+    def take_location(self, location: Uid) -> bool:
+        """Go on at the location whose label was scanned; False: the scan box tells what is there."""
+        del location
+        return False
+
     def place_for_new(self) -> str:
         """Where an item with a tag that nobody knows would be added from here; empty: nowhere."""
         return ""

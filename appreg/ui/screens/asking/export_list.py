@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from appreg.errors import asked_for
 from appreg.exchange.list_file import CSV, JSON, ListHead
+from appreg.exchange.list_workbook import XLSX
 from appreg.progress import Progress
 from appreg.tasks.desk.choose_file import chosen_file
 from appreg.tasks.documents.export_list import export_list
@@ -26,7 +27,7 @@ _CHOICES: Final = (
 
 
 class ListFileForm(FileForm):
-    """Asks for a file, CSV or JSON by its name, and for the columns."""
+    """Asks for a file, CSV, JSON or a workbook by its name, and for the columns."""
 
     def __init__(self, desk: Desk, *, stem: str, said: Sequence[str] = ()) -> None:
         super().__init__(desk, title="Export list", stem=stem, said=said, suffix=CSV)
@@ -42,7 +43,8 @@ class ListFileForm(FileForm):
         self.every_column = typed.values["columns"] == _EVERY
         name = typed.values["file"]
         with asked_for("file"):
-            return chosen_file(name, JSON if name.strip().lower().endswith(JSON) else CSV)
+            ending = next((each for each in (JSON, XLSX) if name.strip().lower().endswith(each)), CSV)
+            return chosen_file(name, ending)
 
 
 def ask_and_export(screen: ListScreen[Any]) -> None:
@@ -62,7 +64,7 @@ def ask_and_export(screen: ListScreen[Any]) -> None:
     )
     kept = f" that answer to “{arrangement.text}”" if arrangement.text else ""
     only = f" ({part})" if part else ""
-    what = f"{listing.count_words}{only}{kept}, in the order on the screen: CSV, or JSON where the name ends in {JSON}."
+    what = f"{listing.count_words}{only}{kept}, in the order on the screen: CSV, or by the ending {XLSX} or {JSON}."
     form = ListFileForm(Desk(shell.register, shell.who, shell.present_day), stem=title, said=(what,))
 
     def write_to(file: Path, replace: bool) -> None:
@@ -98,5 +100,6 @@ def _head(title: str, listing: Listing, *, every: bool) -> tuple[ListHead, list[
         sorted_by=named.get(listing.arrangement.column, ""),
         descending=listing.arrangement.descending,
         columns=tuple(named[listing.columns[at].key] for at in cells),
+        days=frozenset(named[column.key] for column in listing.columns if column.day),
     )
     return head, cells

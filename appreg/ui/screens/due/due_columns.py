@@ -49,6 +49,7 @@ DUE_COLUMNS: Final[tuple[FieldColumn[DueLine], ...]] = (
         text=_day,
         order=lambda line: line.due or date.max,
         value=lambda line: line.due,
+        day=True,
     ),
     FieldColumn(
         key="what",

@@ -9,7 +9,7 @@ from textual.widgets import Input
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.errors import QueryRefused
-from appreg.tasks.items.find_items import FoundItem, find_items, foreign_label, tag_on_label
+from appreg.tasks.items.find_items import FoundItem, find_items, location_on_label, said_of_label, tag_on_label
 from appreg.ui.lists.filter_help import FILTER_HELP
 from appreg.ui.lists.search_modal import SearchModal
 from appreg.ui.shell.commands import Command
@@ -85,7 +85,7 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
 
     def _new_tag(self) -> str | None:
         return (
-            tag_on_label(self.query_one(Input).value)
+            tag_on_label(self.shell.register, self.query_one(Input).value)
             if self._place_for_new and not (self._found or self._refused)
             else None
         )
@@ -106,10 +106,12 @@ class FindScreen(SearchModal[Uid | UnknownTag]):
 
     def _said(self, typed: str) -> str:
         if self._found:
-            return f"{'the first ' if len(self._found) == _MOST else ''}{len(self._found)} found"
+            place = location_on_label(self.shell.register, typed)
+            where = f" at {shown(place.name)}" if place is not None else ""
+            return f"{'the first ' if len(self._found) == _MOST else ''}{len(self._found)} found{where}"
         if self._refused:
             return shown(self._refused)
-        if foreign := foreign_label(self.shell.register, typed):
+        if foreign := said_of_label(self.shell.register, typed):
             return shown(foreign)
         if self._new_tag() is not None:
             return f"nothing answers to that: enter asks whether it is the tag of a new item at {shown(self._place_for_new)}"

@@ -186,6 +186,28 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "CompareForm": {"file": FieldHelp("The scope of work as it was sent out, a table or JSON.", "scope.csv")},
     "CameOutForm": {"spoiled": FieldHelp("Places whose labels are not to be used, by sheet: 3, or 2:7-9.", "2:7-9")},
     "FileForm": {"file": FieldHelp("Where it is written: a name, or a folder and a name.", "register.pdf")},
+    "PaperForm": {
+        "file": FieldHelp("Where it is written: a name, or a folder and a name.", "recall.pdf"),
+        "since": FieldHelp("The first day that counts.", "24 Nov 2026"),
+        "until": FieldHelp("The last day that counts. Left empty: today.", "31 Dec 2026"),
+        "within": FieldHelp("How many days ahead is soon. Left empty: 30.", "60"),
+        "instrument": FieldHelp("The instrument's serial number or name: what was tested with it.", "4711"),
+        "make": FieldHelp("Items of this make alone. Left empty: of any.", "Heatwell"),
+        "model": FieldHelp("Items of this model alone. Left empty: of any.", "HW-20"),
+        "details": FieldHelp("Whether every reading of each item follows as an annex: many pages more."),
+        "room": FieldHelp("Of one location alone, or of all that the site has."),
+        "also": FieldHelp("Further items on the same sheet, by their tags.", "KL-002,KL-007..KL-009"),
+        "spare": FieldHelp("Blank places for what is not in the register. Left empty: two or three.", "5"),
+        "size": FieldHelp("The sheet it is printed on."),
+    },
+    "SpoiledForm": {
+        "spoiled": FieldHelp("Sheet and place of each label that came out badly; without a sheet the first.", "2:7-9"),
+    },
+    "PrinterForm": {
+        "printer": FieldHelp("A printer of this computer, as CUPS knows it; the settings say which is offered first."),
+        "copies": FieldHelp("How many of it are printed.", "2"),
+        "pages": FieldHelp("These pages alone; of labels, only those on them count as printed.", "1-3,7"),
+    },
     "ListFileForm": {
         "file": FieldHelp("Where it is written; a name that ends in .json is written as JSON.", "due.csv"),
         "columns": FieldHelp("The columns that stand on the screen now, or all that a wider one would show."),
@@ -203,6 +225,12 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "NumberForm": {"number": FieldHelp("A whole number.", "30")},
     "FolderForm": {
         "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")
+    },
+    "OffsetsForm": {
+        "offsets": FieldHelp(
+            "How far labels are moved for a printer, as its calibration page tells. Left empty: none is.",
+            "office: 0.6 right 1.2 up",
+        )
     },
     "WhoForm": {
         "who": FieldHelp(

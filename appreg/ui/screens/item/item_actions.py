@@ -197,6 +197,13 @@ ITEM_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="documents_of_item",
+            key="D",
+            label="documents",
+            help="Any document of the chosen items: notice, result sheet, slip, recording sheet, card.",
+            in_footer=False,
+        ),
+        Command(
             action="dispose",
             key="",
             label="disposed of",
@@ -393,6 +400,14 @@ class ItemActions(CommandScreen[Returned]):
 
         if items := self._items_or_say():
             write_scope_of_items(self, items)
+
+    def action_documents_of_item(self) -> None:
+        """Ask which document of the item is written, and write it."""
+        from appreg.tasks.documents.paper_kinds import Asked, Of  # noqa: PLC0415 - papers cost the first frame
+        from appreg.ui.screens.asking.choose_document import choose_document  # noqa: PLC0415
+
+        if items := self._items_or_say():
+            choose_document(self, Of.ITEM, Asked(item=items[0], further=tuple(items[1:])))
 
     def _mover(self, items: Sequence[Uid], key: str, since: int) -> Callable[[Register, Progress], int]:
         who = self.shell.who

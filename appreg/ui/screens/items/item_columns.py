@@ -38,10 +38,10 @@ _WIDTHS: Final[dict[str, Column]] = {
         Column(key="type", title="type", min_width=10, max_width=14, priority=7),
         Column(key="site", title="site", min_width=14, max_width=30, priority=2),
         Column(key="location", title="location", min_width=12, max_width=24, priority=3),
-        Column(key="last_date", title="inspected", min_width=11, priority=5),
+        Column(key="last_date", title="inspected", min_width=11, priority=5, day=True),
         Column(key="outcome", title="outcome", min_width=10, tone=outcome_tone, filed="last_outcome"),
-        Column(key="next_visual", title="next look", min_width=11, priority=8),
-        Column(key="next_test", title="next test", min_width=11, priority=4),
+        Column(key="next_visual", title="next look", min_width=11, priority=8, day=True),
+        Column(key="next_test", title="next test", min_width=11, priority=4, day=True),
         Column(key="state", title="state", min_width=10, tone=state_tone, priority=1),
     )
 }

@@ -1,5 +1,6 @@
 """Label tray: what waits to be printed, where on the sheet it will lie, and how it will look."""
 
+import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -23,14 +24,15 @@ from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
 from appreg.paper.labels.label_content import LabelText, small_lines, verdict_words
 from appreg.paper.labels.label_layout import Start
-from appreg.paper.labels.label_stock import Stock, load_stocks
+from appreg.paper.labels.label_stock import Stock
 from appreg.paper.labels.label_words import LabelWords
-from appreg.progress import Progress
 from appreg.schedule.searched_items import searched_item
 from appreg.tasks.desk.find_rules import RuleFinder
+from appreg.tasks.desk.find_stocks import stocks_at_hand
 from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.confirm_printed import ConfirmedLabels
-from appreg.tasks.documents.print_labels import PrintedLabels, left_out_of, print_labels
+from appreg.tasks.documents.print_drawn import PrintedSheets
+from appreg.tasks.documents.print_labels import PrintedLabels, left_out_of
 from appreg.tasks.documents.tell_label_lacks import lack_sentences
 from appreg.tasks.standing.queue_labels import WaitingLabel, remove_from_tray, waiting_labels
 from appreg.ui.lists.list_screen import ListScreen
@@ -39,11 +41,14 @@ from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_site import ask_for_site, site_words
+from appreg.ui.screens.asking.print_on_paper import ask_for_printer
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
+from appreg.ui.screens.label_tray.tray_printing import WantedSheets, print_sheets, write_sheets
 from appreg.ui.screens.label_tray.tray_words import (
+    COUNTED,
     FULL_SIZE,
     TRAY_COLUMNS,
     glyph_words,
@@ -52,7 +57,7 @@ from appreg.ui.screens.label_tray.tray_words import (
     order_words,
     printed_words,
 )
-from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
+from appreg.ui.screens.long_work.long_work_screen import Done
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of as named_key
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
@@ -75,7 +80,9 @@ class LabelTrayScreen(ListScreen[None]):
             at_cursor=True,
         ),
         Command(action="print_sheets", key="p", label="print", help="Write the sheets to a PDF file."),
-        Command(action="next_stock", key="s", label="stock", help="Take the next label stock: 24, 40 or 65 a sheet."),
+        Command(
+            action="next_stock", key="s", label="stock", help="Take the next label stock: sheets, rolls, and your own."
+        ),
         Command(
             action="move_start(1)",
             key="right_square_bracket",
@@ -120,7 +127,8 @@ class LabelTrayScreen(ListScreen[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._stocks = tuple(load_stocks().values())
+        at_hand = stocks_at_hand(os.environ)
+        self._stocks, self._stock_faults = tuple(at_hand.stocks.values()), at_hand.faults
         self._stock = self._stocks[0]
         self._with_next_date = False
         self._as_set: tuple[str, bool] | None = None
@@ -154,7 +162,7 @@ class LabelTrayScreen(ListScreen[None]):
         said = (self.shell.settings.label_stock, self.shell.settings.next_date_on_labels)
         if said != self._as_set:
             self._as_set = said
-            self._stock = next(stock for stock in self._stocks if stock.id == said[0])
+            self._stock = self._stock_set(said[0])
             self._with_next_date = said[1]
         register, today = self.shell.register, self.shell.today
         now = register.last_instant(), today, self._site
@@ -165,6 +173,14 @@ class LabelTrayScreen(ListScreen[None]):
         self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
         self.pane.show(self._rows)
         self._show_order()
+
+    def _stock_set(self, stock_id: str) -> Stock:
+        """The stock of the settings; where it is not there the first of all, and that is said with its reason."""
+        found = next((stock for stock in self._stocks if stock.id == stock_id), None)
+        told = [] if found is not None else [f"The stock {stock_id} of the settings is not there."]
+        for sentence in (*told, *self._stock_faults):
+            self.shell.warn(sentence)
+        return found or self._stocks[0]
 
     def _search(self) -> RowSearch[WaitingLabel]:
         """What labels are found by: their items; rooms and categories are read when something is first looked for."""
@@ -315,29 +331,44 @@ class LabelTrayScreen(ListScreen[None]):
         form = FileForm(
             self.desk, title="Print labels", stem="labels", said=(what, FULL_SIZE, *lack_sentences(self._printable))
         )
-        ask_for_file(self, form, then=self._print_to)
+        ask_for_file(self, form, then=self._print_to, on_paper=self._on_paper)
+
+    @property
+    def _wanted(self) -> WantedSheets:
+        return WantedSheets(
+            stock=self._stock,
+            start=self.sheet.start,
+            choice=LabelChoice(site=self._site),
+            with_next_date=self._with_next_date,
+            count=len(self._printable),
+        )
 
     def _print_to(self, out: Path, replace: bool) -> None:
-        shell, start, stock, site = self.shell, self.sheet.start, self._stock.id, self._site
-        with_next_date = self._with_next_date
+        write_sheets(self, self._wanted, out, replace=replace, then=self._printed)
 
-        def write(progress: Progress) -> PrintedLabels:
-            with shell.register.reopen() as register:
-                return print_labels(
-                    register,
-                    shell.who,
-                    out=out,
-                    replace_file=replace,
-                    stock_id=stock,
-                    start=start,
-                    choice=LabelChoice(site=site),
-                    with_next_date=with_next_date,
-                    count_as_printed=False,
-                    today=shell.today,
-                    progress=progress,
-                )
+    def _on_paper(self) -> None:
+        said = (f"{self._order_lines()[1]} · {self._stock.title}", COUNTED, *lack_sentences(self._printable))
+        ask_for_printer(
+            self,
+            usual=self.shell.settings.label_printer,
+            said=said,
+            then=lambda order: print_sheets(self, self._wanted, order, then=self._taken),
+        )
 
-        self.app.push_screen(LongWorkScreen(f"Printing {labels(len(self._printable))}", write), self._printed)
+    def _taken(self, done: Done[PrintedSheets] | None) -> None:
+        """Say which job it is; what became untrue is to be destroyed."""
+        if done is None:
+            return
+        printed, sent = done.value.labels, done.value.sent
+        self.sheet.start = printed.next_start
+        self.shell.say(
+            f"{sent.job.printer} took it as {sent.job.job}: {labels(sent.counted.printed)} printed. "
+            f"The next label goes to place {printed.next_start}."
+        )
+        if missing := glyph_words(printed):
+            self.shell.warn(missing)
+        if sent.counted.spoilt or printed.left_out:
+            self.app.push_screen(DestroyScreen(sent.counted.spoilt, printed.left_out))
 
     def _printed(self, done: Done[PrintedLabels] | None) -> None:
         if done is None:

@@ -13,6 +13,8 @@ from appreg.ui.lists.table_columns import FieldColumn, Tone, date_column, tag_co
 
 FULL_SIZE = "Print at full size: fitting to the page moves every label. Each site begins a new sheet."
 
+COUNTED = "They count as printed once the printer's queue took them; spoiled ones wait again from the list of what was printed."
+
 
 def plural(count: int, one: str, many: str) -> str:
     """Count in words: '1 sheet', '3 sheets'."""

@@ -1,11 +1,12 @@
 """The lines of the settings, and of the list of keys: every command with the key that does it."""
 
+import os
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from msgspec import Struct
 
-from appreg.paper.labels.label_stock import load_stocks
+from appreg.tasks.desk.find_stocks import stocks_at_hand
 from appreg.tasks.desk.keep_settings import THEMES, Settings
 from appreg.ui.lists.table_columns import FieldColumn
 from appreg.ui.shell.commands import with_keys, written_key
@@ -13,6 +14,8 @@ from appreg.ui.shell.key_map import every_command
 
 KEYS: Final = "keys"
 """The line behind which the key of every command stands."""
+PRINTERS: Final = ("document_printer", "label_printer")
+"""The lines behind which the printers of this computer stand."""
 _NO_KEY: Final = "-"
 
 
@@ -50,7 +53,12 @@ def _yes_or_no(value: object) -> str:
 
 
 def _stock_words(stock: str) -> str:
-    return load_stocks()[stock].title
+    found = stocks_at_hand(os.environ).stocks.get(stock)
+    return found.title if found is not None else f"{stock}, which is not there"
+
+
+def _printer_words(name: str) -> str:
+    return name or "the system's usual one"
 
 
 _WORDS: Final[Mapping[str, _Set]] = {
@@ -73,15 +81,30 @@ _WORDS: Final[Mapping[str, _Set]] = {
     ),
     "label_stock": _Set(
         what="label stock",
-        help="The sheet that the label tray starts with; Enter takes the next.",
+        help="The stock that the label tray starts with; Enter takes the next. Yours stand in stocks.toml beside the settings.",
         words=_stock_words,
-        answers=lambda: tuple(load_stocks()),
+        answers=lambda: tuple(stocks_at_hand(os.environ).stocks),
     ),
     "next_date_on_labels": _Set(
         what="next date on labels",
         help="Whether pass labels carry the next date when the tray opens: editions of the guidance differ.",
         words=_yes_or_no,
         answers=lambda: (False, True),
+    ),
+    "document_printer": _Set(
+        what="printer of documents",
+        help="The printer that is offered first for documents; Enter chooses among those of this computer.",
+        words=_printer_words,
+    ),
+    "label_printer": _Set(
+        what="printer of labels",
+        help="The printer that is offered first for labels; Enter chooses among those of this computer.",
+        words=_printer_words,
+    ),
+    "printer_offsets": _Set(
+        what="printer offsets",
+        help="How far labels are moved for a printer that lays its pages elsewhere, as its calibration page tells.",
+        words=lambda offsets: offsets or "none",
     ),
     "copies_kept": _Set(
         what="kept copies",
@@ -111,7 +134,7 @@ def setting_lines(settings: Settings) -> tuple[SettingLine, ...]:
 
 def next_answer(line: SettingLine, now: object) -> object:
     """The answer after the present one, from the first again after the last."""
-    return line.answers[(line.answers.index(now) + 1) % len(line.answers)]
+    return line.answers[(line.answers.index(now) + 1) % len(line.answers)] if now in line.answers else line.answers[0]
 
 
 def _set_line(name: str, settings: Settings) -> SettingLine:

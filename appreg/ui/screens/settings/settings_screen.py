@@ -1,5 +1,6 @@
 """Settings: what can be set; a change holds at once."""
 
+from functools import partial
 from typing import Any, ClassVar
 
 from msgspec.structs import replace
@@ -11,17 +12,19 @@ from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.desk.name_operator import machine_name
 from appreg.tasks.keeping.verify_register import Verification, verify_with_seal
 from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.screens.asking.print_on_paper import pick_printer
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.screens.settings.setting_lines import (
     KEYS,
+    PRINTERS,
     SETTING_COLUMNS,
     next_answer,
     setting_lines,
 )
 from appreg.ui.screens.settings.setting_list import SettingListScreen
-from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, WhoForm
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.places import make_screen
 
@@ -71,12 +74,19 @@ class SettingsScreen(SettingListScreen):
             self.shell.open_screen("keys")
         elif line.answers:
             self._set(line.name, next_answer(line, getattr(settings, line.name)))
+        elif line.name in PRINTERS:
+            pick_printer(
+                self, f"Which {line.what}?", now=getattr(settings, line.name), then=partial(self._set, line.name)
+            )
         elif line.name == "who":
             form = WhoForm(self._desk, settings.who, machine_name())
             self.app.push_screen(FormScreen(form), lambda who: None if who is None else self._set_who(who))
         elif line.name == "second_folder":
             folder = FolderForm(self._desk, settings.second_folder)
             self.app.push_screen(FormScreen(folder), lambda kept: None if kept is None else self._set(line.name, kept))
+        elif line.name == "printer_offsets":
+            offsets = OffsetsForm(self._desk, settings.printer_offsets)
+            self.app.push_screen(FormScreen(offsets), lambda kept: None if kept is None else self._set(line.name, kept))
         else:
             number = NumberForm(self._desk, NUMBERS[line.name], getattr(settings, line.name))
             self.app.push_screen(FormScreen(number), lambda kept: None if kept is None else self._set(line.name, kept))

@@ -13,6 +13,7 @@ from appreg.tasks.desk.keep_settings import (
     MOST_ISSUE_DAYS,
     checked_folder,
     checked_number,
+    checked_offsets,
     checked_who,
     is_folder,
 )
@@ -90,6 +91,25 @@ class FolderForm(Form[str]):
         if not folder or is_folder(folder):
             return ()
         return ("There is no such folder just now; copies go there whenever it is there.",)
+
+
+class OffsetsForm(Form[str]):
+    """Asks how far the print of labels is moved for each printer."""
+
+    title = "Settings · printer offsets"
+
+    def __init__(self, desk: Desk, offsets: str) -> None:
+        super().__init__(desk)
+        self._offsets = offsets
+
+    def fields(self) -> Sequence[FormField]:
+        """All printers on one line."""
+        return (FormField(name="offsets", label="Printer offsets", value=self._offsets, hint="empty: none"),)
+
+    def keep(self, typed: TypedForm) -> str:
+        """The offsets as written, or nothing."""
+        with asked_for("offsets"):
+            return checked_offsets(typed.values["offsets"])
 
 
 class WhoForm(Form[str]):

@@ -47,6 +47,13 @@ SITE_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="documents_of_site",
+            key="P",
+            label="documents",
+            help="Any document of the site: its register, due list, lists for the office; pages or a table.",
+            in_footer=False,
+        ),
+        Command(
             action="issue_register",
             key="",
             label="issue register",
@@ -201,6 +208,14 @@ class SiteActions(CommandScreen[Returned]):
             write_scope_of_sites(self, sites)
         else:
             self.site_or_say()
+
+    def action_documents_of_site(self) -> None:
+        """Ask which document of the site is written, and write it."""
+        from appreg.tasks.documents.paper_kinds import Asked, Of  # noqa: PLC0415 - papers cost the first frame
+        from appreg.ui.screens.asking.choose_document import choose_document  # noqa: PLC0415
+
+        if (site := self.site_or_say()) is not None:
+            choose_document(self, Of.SITE, Asked(site=site.uid))
 
     def action_print_register(self) -> None:
         """Ask where the register of the site is written, and write it."""

@@ -122,6 +122,7 @@ SITE_COLUMNS: Final[tuple[FieldColumn[SiteLine], ...]] = (
         key="oldest",
         filed="oldest_overdue",
         value=lambda line: line.counts.oldest_overdue if line.counts else None,
+        day=True,
         title="oldest",
         min_width=11,
         priority=2,

@@ -179,6 +179,14 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         """Put the tag into the line; what is typed there stays."""
         self.entry.put_tag(tag)
 
+    def take_location(self, location: Uid) -> bool:
+        """Go on at the location whose label was scanned, where it is one of the site walked."""
+        room = self.shell.register.get(Location, location)
+        if room.site != self._site:
+            return False
+        self._go_on_at(room)
+        return True
+
     def action_own_tag(self) -> None:
         """Put the keyboard into the tag."""
         self.entry.to_field("tag")
@@ -200,6 +208,9 @@ class WalkRoundScreen(CommandScreen[bool | Uid]):
         except AppregError as refusal:
             self.entry.show_refusal(str(refusal))
             return
+        self._go_on_at(room)
+
+    def _go_on_at(self, room: Location) -> None:
         self._location = room.uid
         self._walk.rooms[room.uid] = room.name
         self.entry.show_refusal("")

@@ -1,0 +1,42 @@
+"""What a list holds as a document: what it is of, counts, sentences, and its tables."""
+
+from datetime import date
+
+from msgspec import Struct
+
+from appreg.core.values.dates_in_words import DateForm
+from appreg.core.values.told_tables import ToldTable
+from appreg.paper.documents.document_state import DocumentState
+from appreg.paper.page.document_parts import Particular
+from appreg.paper.page.table_drawing import READING, Density
+
+
+class ListDocument(Struct, frozen=True, kw_only=True):
+    """A list for somebody to work with, drawn or as a file."""
+
+    kind: str
+    """What it is: due list."""
+    title: str
+    """What it tells of: a site's name, or all sites."""
+    subtitle: str = ""
+    particulars: tuple[Particular, ...] = ()
+    counts: tuple[tuple[int, str], ...] = ()
+    said: tuple[str, ...] = ()
+    """Sentences before its tables."""
+    tables: tuple[ToldTable, ...]
+    """A file of rows holds the first."""
+    after: tuple[str, ...] = ()
+    """Sentences at its end: where figures come from, what they mean."""
+    density: Density = READING
+    across: bool = False
+    """Its pages lie on their long side."""
+    dates: DateForm = DateForm.WORDS
+    printed: date
+    """The day of the state it tells; also its creation date."""
+    state: DocumentState | None = None
+    """Which state of the register it tells, as it says itself."""
+
+    @property
+    def count(self) -> int:
+        """How many rows its first table has."""
+        return self.tables[0].count

@@ -1,0 +1,100 @@
+"""Tell what past inspections say of each interval, on a sheet that a duty holder may sign from."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Final
+
+from appreg.core.values.due_words import DUE_WORDS
+from appreg.core.values.told_tables import CellKind, Row, TableColumn, ToldTable, one_group
+from appreg.paper.documents.list_content import ListDocument
+from appreg.paper.page.table_drawing import LINES
+from appreg.register.lists.damaged_items import refuse_stray_records
+from appreg.register.opening.register_file import Register
+from appreg.schedule.evidence import METHOD, PROMISE, USUAL_CONFIDENCE, USUAL_TARGET, Advice
+from appreg.schedule.interval_overrides import since_words
+from appreg.tasks.documents.paper_kinds import Asked
+from appreg.tasks.documents.tell_sites import date_form_of, title_of
+from appreg.tasks.planning.weigh_evidence import EvidenceGroup, weigh_evidence
+
+_COLUMNS: Final = (
+    TableColumn(name="items_like", head="like items", kind=CellKind.TAG, weight=36),
+    TableColumn(name="environment", head="environment", weight=26),
+    TableColumn(name="interval", head="of", weight=11),
+    TableColumn(name="now", head="now", weight=18),
+    TableColumn(name="items", head="items", kind=CellKind.NUMBER, weight=12),
+    TableColumn(name="inspections", head="inspected", kind=CellKind.NUMBER, weight=15),
+    TableColumn(name="failures", head="failed", kind=CellKind.NUMBER, weight=12),
+    TableColumn(name="rate_low", head="rate, at least", unit="%", kind=CellKind.NUMBER, weight=15),
+    TableColumn(name="rate_high", head="rate, at most", unit="%", kind=CellKind.NUMBER, weight=15),
+    TableColumn(name="answer", head="answer", weight=26, loud=(Advice.SHORTEN.value, Advice.LENGTHEN.value)),
+    TableColumn(name="suggested", head="suggested", weight=20),
+    TableColumn(name="because", head="because", weight=65),
+)
+_CENT: Final = Decimal("0.01")
+
+
+def evidence_document(register: Register, asked: Asked, today: date) -> ListDocument:
+    """Every group of like items with its counts and what follows; raises RegisterUnusable."""
+    refuse_stray_records(register)
+    groups = weigh_evidence(register, site=asked.site)
+    table = ToldTable(
+        title="Intervals",
+        columns=_COLUMNS,
+        groups=one_group(tuple(_row(group) for group in groups)),
+        none="there is nothing to weigh: no item in use has an interval",
+    )
+    windows = dict.fromkeys(group.window.words for group in groups)
+    return ListDocument(
+        kind="Evidence on intervals",
+        title=title_of(register, asked.site),
+        subtitle=f"Target {USUAL_TARGET * 100:f} % failures, confidence {USUAL_CONFIDENCE * 100:f} %",
+        counts=(
+            (len(groups), "groups of like items"),
+            (sum(group.evidence.advice is Advice.SHORTEN for group in groups), "should be shortened"),
+            (sum(group.evidence.advice is Advice.LENGTHEN for group in groups), "may be lengthened"),
+        ),
+        tables=(table,),
+        after=(
+            "A suggestion changes nothing until a person accepts it, and the duty holder decides.",
+            *(f"Counted: what was found {words}; time is weighed, an interval at most each." for words in windows),
+            METHOD,
+            PROMISE,
+        ),
+        density=LINES,
+        across=True,
+        dates=date_form_of(register, asked.site),
+        printed=today,
+    )
+
+
+def _row(group: EvidenceGroup) -> Row:
+    evidence, counts = group.evidence, group.evidence.counts
+    limits = evidence.limits
+    return (
+        group.title,
+        group.environment,
+        DUE_WORDS[group.what],
+        group.now.words,
+        len(group.items),
+        counts.inspections,
+        counts.failures,
+        _percent(limits.lower) if limits else None,
+        _percent(limits.upper) if limits else None,
+        evidence.advice.value,
+        group.suggestion.words if group.suggestion else "",
+        _because(group),
+    )
+
+
+def _percent(share: float) -> Decimal:
+    return (Decimal(str(share)) * 100).quantize(_CENT)
+
+
+def _because(group: EvidenceGroup) -> str:
+    parts = (
+        f"{group.evidence.sentence}",
+        f"not longer: {group.held}" if group.held else "",
+        f"a duty holder has to sign, {group.must_sign}" if group.must_sign else "",
+        since_words(group.set_by_hand) if group.set_by_hand else "",
+    )
+    return "; ".join(part for part in parts if part)
