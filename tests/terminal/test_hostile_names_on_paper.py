@@ -49,7 +49,8 @@ def register(hostile: HostileRegister) -> Iterator[Register]:
 
 def text_of(path: Path) -> str:
     with pypdfium2.PdfDocument(path) as document:
-        return "\n".join(page.get_textpage().get_text_bounded() for page in document)
+        # pdfium's own mark for a hyphen that it takes for one at the end of a line
+        return "\n".join(page.get_textpage().get_text_bounded() for page in document).replace("\x02", "-")
 
 
 def squeezed(text: str) -> str:
