@@ -58,7 +58,7 @@ def print_name_labels(register: "Register", args: argparse.Namespace, console: C
             out=args.output,
             replace_file=args.force,
             stock=stock_chosen(args),
-            offset=offset_chosen(args),
+            offset=offset_chosen(args, order.printer if order is not None else ""),
             start=1 if args.start is None else args.start,
             used=used_places(args),
             left_out=left_out,

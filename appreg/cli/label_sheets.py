@@ -37,7 +37,7 @@ def print_label_sheets(register: "Register", args: argparse.Namespace, console: 
             out=args.output,
             replace_file=args.force,
             stock=stock_chosen(args),
-            offset=offset_chosen(args),
+            offset=offset_chosen(args, order.printer if order is not None else ""),
             start=1 if args.start is None else args.start,
             used=used_places(args),
             choice=_choice(register, args),

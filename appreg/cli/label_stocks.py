@@ -24,9 +24,12 @@ def stock_chosen(args: argparse.Namespace) -> "Stock":
     return stocks_at_hand(os.environ).named(args.stock or USUAL_STOCK)
 
 
-def offset_chosen(args: argparse.Namespace) -> "Offset":
-    """How far the printer that was named is moved, or the one that prints; raises InputRefused where none is kept for it."""
-    from appreg.core.values.print_offsets import UNMOVED, offset_for, read_offsets  # noqa: PLC0415 - a help text needs none
+def offset_chosen(args: argparse.Namespace, printer: str = "") -> "Offset":
+    """How far labels are moved for the printer that was named, or the one that prints, by its own name where that is known.
+
+    Raises InputRefused where none is kept for one that --offset-of names.
+    """
+    from appreg.core.values.print_offsets import UNMOVED, offset_for, offset_kept  # noqa: PLC0415 - a help text needs none
     from appreg.tasks.desk.keep_settings import load_settings, settings_path  # noqa: PLC0415
 
     if not args.offset_of and args.printer is None:
@@ -34,7 +37,7 @@ def offset_chosen(args: argparse.Namespace) -> "Offset":
     settings = load_settings(settings_path(os.environ))
     if args.offset_of:
         return offset_for(settings.printer_offsets, args.offset_of)
-    return read_offsets(settings.printer_offsets).get(args.printer or settings.label_printer, UNMOVED)
+    return offset_kept(settings.printer_offsets, printer or args.printer or settings.label_printer)
 
 
 def list_stocks(args: argparse.Namespace, console: Console) -> int:
@@ -91,12 +94,13 @@ def calibration_page(register: "Register | None", args: argparse.Namespace, cons
 
     stock = stock_chosen(args)
     order = None if register is None else ready_order(register, args)
+    printer = order.printer if order is not None else ""
     print_calibration(
         stock,
         out=args.output,
         replace=args.force,
-        printer=args.offset_of or args.printer or "",
-        offset=offset_chosen(args),
+        printer=args.offset_of or printer,
+        offset=offset_chosen(args, printer),
         today=local_today(),
     )
     what = f"a calibration page for {stock.title}"

@@ -357,6 +357,10 @@ class AppregApp(ScanningApp):
         """Open the list of kept copies."""
         self.open_screen("copies")
 
+    def action_printed(self) -> None:
+        """Open the list of what was printed."""
+        self.open_screen("printed")
+
     def action_turn_theme(self) -> None:
         """Change between the dark and the light theme."""
         other = "dark" if self.settings.theme == "light" else "light"

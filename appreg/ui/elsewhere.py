@@ -43,6 +43,7 @@ class Way(Struct, frozen=True, kw_only=True):
 WAYS: Final[Mapping[str, Way]] = {
     **{name: Way(opens=name) for name in STANDING},
     "copies": Way(opens="copies"),
+    "printed": Way(opens="printed"),
     "keys": Way(opens="keys"),
     "record": Way(opens="sites"),
     "list": Way(opens="items", only_leads=True),

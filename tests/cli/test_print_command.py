@@ -153,6 +153,12 @@ def test_what_is_to_be_printed_is_declared_once(call: Call) -> None:
     [
         ("register", "--within", "3"),
         ("due", "--issue"),
+        ("notice", "--site", "HR"),
+        ("notice", "--item", "HR-001", "--size", "a3"),
+        ("recording", "--item", "HR-001", "--within", "3"),
+        ("register", "--site", "HR", "--room", "Kitchen"),
+        ("room", "--site", "HR"),
+        ("labels", "--spare", "3"),
         ("due", "--visit", "latest"),
         ("due", "--item", "HR-001"),
         ("issued", "--document", "1", "--within", "3"),

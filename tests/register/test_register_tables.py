@@ -1,4 +1,6 @@
+import re
 import sqlite3
+from contextlib import closing
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
@@ -16,7 +18,7 @@ from appreg.core.records.kept_records import Record
 from appreg.core.values.uids import Uid
 from appreg.register.engine.dialect import SQLITE
 from appreg.register.schema.record_kinds import KINDS, Kind
-from appreg.register.schema.tables import model_of
+from appreg.register.schema.tables import alteration, file_database, insertion, model_of
 from tests.register.refused_statements import REFUSED
 from tests.register.sample_register import EVERYTHING, build_register
 
@@ -39,6 +41,21 @@ def test_columns_of_table_and_model_are_the_fields_of_the_record(kind: Kind[Any]
     assert [column for column in columns if column in names] == names
     assert list(model_of(kind, SQLITE)._meta.fields) == [*names, *SQLITE.derived.get(kind.table, {})]
     assert model_of(kind, SQLITE)._meta.table_name == kind.table
+
+
+@pytest.mark.parametrize("kind", KINDS.values(), ids=lambda kind: kind.table)
+def test_each_mark_of_a_statement_stands_for_the_column_that_is_written_there(kind: Kind[Any], tmp_path: Path) -> None:
+    model = model_of(kind, SQLITE)
+    names = tuple(reversed(kind.codec.names))
+    others = tuple(name for name in names if name != "uid")
+    with closing(sqlite3.connect(tmp_path / "r.sqlite")) as connection:
+        database = file_database(tmp_path / "r.sqlite", connection)
+        inserting = insertion(database, model, names)
+        altering = alteration(database, model, others)
+    assert inserting.words.count("?") == len(names)
+    assert re.findall(r'"(\w+)"', inserting.words.partition("(")[2]) == list(inserting.marked)
+    assert re.findall(r'"(\w+)" = \?', altering.words) == list(altering.marked)
+    assert sorted(altering.marked) == sorted(names)
 
 
 class _Supposed(Struct, frozen=True, kw_only=True):

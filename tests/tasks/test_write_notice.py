@@ -10,6 +10,7 @@ from appreg.errors import NotFound
 from appreg.tasks.documents.write_notice import failure_notice, write_notice
 from appreg.tasks.inspecting.take_back_inspection import take_back_inspection
 from appreg.tasks.records.change_record import change_record
+from appreg.tasks.records.keep_firm import keep_firm
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined
 
 
@@ -26,9 +27,11 @@ def test_the_notice_is_of_the_failure_that_stands(here: WorkedSite, tmp_path: Pa
     assert (written.items, written.pages) == (1, 1)
 
 
-def test_the_notice_names_whoever_sees_to_the_site(here: WorkedSite) -> None:
+def test_the_notice_names_whoever_sees_to_the_site_or_else_the_firm_with_its_phone(here: WorkedSite) -> None:
     kettle = here.kettle()
     here.record(kettle, combined(earth="0.52"))
+    keep_firm(here.register, WHO, name="Yard Inspections", phone="0555 0199")
+    assert failure_notice(here.register, item=kettle.uid, today=TODAY).ask == "Yard Inspections, 0555 0199"
     change_record(here.register, WHO, replace(here.site, responsible="Ola Quist", responsible_contact="0555 0101"))
     assert failure_notice(here.register, item=kettle.uid, today=TODAY).ask == "Ola Quist, 0555 0101"
 

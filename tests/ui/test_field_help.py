@@ -5,15 +5,19 @@ from pathlib import Path
 from typing import Any, Final
 
 from msgspec import Struct
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from appreg.core.judging.several_readings import parse_readings
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check
-from appreg.core.records.kept_records import Site, Visit
+from appreg.core.records.kept_records import QueuedLabel, Site, Visit
+from appreg.core.records.print_jobs import PrintJob
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
 from appreg.errors import InputRefused
+from appreg.printers import Printer
+from appreg.register.lists.printed_jobs import printed_jobs
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.paper_kinds import Ask, Asked, Of, PaperKind
 from appreg.tasks.planning.live_plan import LiveVisit
@@ -24,6 +28,7 @@ from appreg.ui.app import AppregApp
 from appreg.ui.screens.asking.export_list import ListFileForm
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.paper_form import PaperForm
+from appreg.ui.screens.asking.printer_form import PrinterForm
 from appreg.ui.screens.bench.bench_lines import APPLIED_VOLTS, LOAD, BenchLine, LineShape
 from appreg.ui.screens.bench.line_help import LINE_HELP, help_of_line
 from appreg.ui.screens.bench.repair_form import RepairForm
@@ -46,11 +51,14 @@ from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import FaultForm, StateForm
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
+from appreg.ui.screens.label_tray.name_labels import TagsForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
+from appreg.ui.screens.printed.spoiled_form import SpoiledForm
 from appreg.ui.screens.scope.compared_scope_screen import CompareForm
 from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
+from tests.register.sample_register import PRINTED
 from tests.ui.bench_register import KETTLE, lay_table
 from tests.ui.list_register import TODAY, WHO, tagged
 
@@ -75,6 +83,16 @@ class _Group(Struct, frozen=True):
 
     title: str = "Kettle"
     must_sign: str = "3 years is longer than 2 years"
+
+
+def printed_job(register: Register) -> PrintJob:
+    """A job whose labels lay where the example says."""
+    if not printed_jobs(register):
+        (label, *_) = register.find(QueuedLabel)
+        lay = replace(PRINTED, site=None, document=None, labels=(label.uid,) * 3, places=("2:7", "2:8", "2:9"))
+        with register.change(WHO) as change:
+            change.put(replace(lay, uid=change.new_uid()))
+    return printed_jobs(register)[0]
 
 
 def forms(register: Register) -> Iterator[Form[Any]]:
@@ -114,10 +132,13 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     every = PaperKind(name="all", label="all", help="all", of=(Of.ALL,), asks=tuple(Ask))
     yield PaperForm(desk, every, Asked(), stem="file", suffix=".pdf")
     yield CameOutForm(desk, Path("labels.pdf"))
+    yield PrinterForm(desk, [Printer(name="Office")], usual="", said=())
+    yield SpoiledForm(desk, printed_job(register))
     yield ListFileForm(desk, stem="list")
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
     yield OffsetsForm(desk, "")
+    yield TagsForm(desk, site.uid)
     yield WhoForm(desk, "", "machine")
 
 

@@ -24,6 +24,7 @@ WAYS = {
     "evidence": ("f7",),
     "items": ("f8",),
     "copies": (),
+    "printed": (),
     "before_use": ("f3", "u"),
 }
 
@@ -42,8 +43,8 @@ def _app(tmp_path: Path) -> AppregApp:
 
 
 async def opened(pilot: Pilot[None], app: AppregApp, name: str) -> None:
-    if name == "copies":
-        await app.open_screen("copies")
+    if name in {"copies", "printed"}:
+        await app.open_screen(name)
         await press(pilot)
     else:
         await press(pilot, *WAYS[name])

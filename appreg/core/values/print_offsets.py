@@ -52,6 +52,11 @@ def read_offsets(text: str) -> Mapping[str, Offset]:
     return MappingProxyType(offsets)
 
 
+def offset_kept(text: str, printer: str) -> Offset:
+    """What is moved for a printer that labels go to: nothing where nothing is kept for it."""
+    return read_offsets(text).get(printer, UNMOVED)
+
+
 def offset_for(text: str, printer: str) -> Offset:
     """What is moved for one printer, nothing where none is named; raises InputRefused for one that is not there."""
     if not printer:

@@ -18,11 +18,13 @@ from appreg.paper.page.document_parts import Particular, put_paragraphs, put_par
 from appreg.paper.page.form_parts import CAPTION, COLUMN_GAP, aligned, head_row, loud_bar, row_of, widths_of
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.page_flow import PageFlow
+from appreg.paper.page.sheet_size import SheetSize
 from appreg.paper.page.text_blocks import Block, Form, Line, below, gap, stacked
 
 _TEXT: Final = Ink(8.5)
 _STRONG: Final = Ink(8.5, bold=True)
-_LOUD: Final = 34.0
+_LOUD: Final = 36.0
+"""Of the words that forbid its use, on a sheet of A5; points."""
 _QUIET: Final = 13.0
 _WEIGHTS: Final = (32.0, 24.0, 24.0, 24.0)
 """Check, reading, limit, bar."""
@@ -68,7 +70,8 @@ def _thing_words(notice: FailureNotice) -> str:
 def _put_verdict(flow: PageFlow, notice: FailureNotice) -> None:
     thing = notice.item.appliance
     if notice.since is None:
-        flow.put(loud_bar("DO NOT USE", flow.room, _LOUD, flow.canvas), after=1.5)
+        points = _LOUD * notice.size.width / SheetSize.A5.width
+        flow.put(loud_bar("DO NOT USE", flow.room, points, flow.canvas), after=1.5)
         gone = f"When this was printed the item was {thing.state}." if thing.state is ServiceState.DISPOSED else ""
         put_paragraphs(flow, [each for each in (f"{_NEVER} {_LEAVE}", gone) if each], ink=_STRONG)
         return

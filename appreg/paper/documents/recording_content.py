@@ -40,6 +40,10 @@ class RecordingItem(Struct, frozen=True, kw_only=True):
     """The facts that nobody has read from the item."""
     fault: str = ""
     """Why it fails however well it looks; empty: it does not."""
+    contradiction: str = ""
+    """Which of its facts contradict each other; empty: none do."""
+    advice: tuple[str, ...] = ()
+    """What is to be said of it whatever is found."""
     failed: str = ""
     """When it failed, where it has not passed since; empty: it has not failed."""
 

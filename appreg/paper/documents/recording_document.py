@@ -81,6 +81,8 @@ def item_block(item: RecordingItem, room: float, canvas: PageCanvas) -> Block:
         Line(" · ".join(part for part in (class_words(thing), cord_words(thing)) if part), TEXT),
         Line(f"FAILED on {item.failed}, not passed since: say what was put right" if item.failed else "", STRONG),
         Line(f"FAILS however it looks: {item.fault}" if item.fault else "", STRONG),
+        Line(f"settle first: {item.contradiction}" if item.contradiction else "", STRONG),
+        *(Line(f"advice: {each}", CAPTION) for each in item.advice),
     ]
     head = row_of([stacked(what, halves[0] - COLUMN_GAP, canvas), _outcome_boxes(halves[1], canvas)], halves)
     parts = [head, gap(1.0), *_assumed_boxes(item.assumed, room, canvas), *_look_boxes(item.looks, room, canvas)]

@@ -26,7 +26,7 @@ from appreg.paper.page.page_flow import PageFlow
 from appreg.paper.page.text_blocks import Block, Line, below, stacked
 from appreg.schedule.due_states import is_overdue, waited_dates
 
-_WEIGHTS: Final = (46.0, 50.0, 16.0)
+_WEIGHTS: Final = (42.0, 58.0, 14.0)
 """Item, last test and next dates, gone out; mm."""
 _LOUD: Final = 11.0
 _BEFORE_USE: Final = (

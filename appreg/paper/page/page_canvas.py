@@ -1,8 +1,9 @@
 """Pages that text, rules and codes are drawn on: the one place that knows the PDF library."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
+from functools import lru_cache
 from importlib.resources import as_file, files
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Self
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from appreg.paper.page.reading_order import ReadingOrder
 
 _FAMILY: Final = "face"
+_REMEMBERED: Final = 4000
+"""Texts of which it is remembered which glyphs they take."""
 _UNDRAWN: Final = frozenset("\u200c\u200d\ufe0e\ufe0f")
 """Joiners and variation selectors: nothing to see, nothing missing."""
 _BOX_WIDTH: Final = 0.6
@@ -93,6 +96,7 @@ class PageCanvas:
         self._advances = (_Advances(), _Advances())
         self._faces: list[TTFFont] = []
         self._add_faces()
+        self._encoded = lru_cache(_REMEMBERED)(self._encode)
         self._known = frozenset(self._advances[0].keys() & self._advances[1].keys())
         self._others: OtherScripts | None = None
         """The other typefaces, once a character is lacking in the usual one."""
@@ -211,9 +215,21 @@ class PageCanvas:
             self._pdf.set_font(_FAMILY, "B" if ink.bold else "", ink.points)
             self._pdf.set_text_color(ink.grey)
         if self._known.issuperset(text):
-            self._pdf.text(x, y, text)
+            self._set_known(x, y, text, ink)
         else:
             self._write_with_boxes(x, y, printable(text), ink)
+
+    def _set_known(self, x: float, y: float, text: str, ink: Ink) -> None:
+        """What the library's `text` writes, whose glyphs are looked up once for each text: tables say the same again and again."""
+        pdf = self._pdf
+        if pdf.fill_color != pdf.text_color or not pdf.current_font_is_set_on_page:
+            pdf.text(x, y, text)
+            return
+        glyphs = self._encoded(text, ink.bold)
+        pdf._out(f"BT {x * pdf.k:.2f} {(self.height - y) * pdf.k:.2f} Td {glyphs} ET")  # noqa: SLF001 - the same bytes
+
+    def _encode(self, text: str, bold: bool) -> str:
+        return self._faces[bold].encode_text(text)
 
     def _write_with_boxes(self, x: float, y: float, text: str, ink: Ink) -> None:
         for run in self._runs(text):
@@ -258,6 +274,17 @@ class PageCanvas:
         self._pdf.set_line_width(thickness)
         self._pdf.set_draw_color(grey)
         self._pdf.line(x, y, to_x, y)
+
+    def rules(self, x: float, to_x: float, ys: Sequence[float], *, thickness: float, grey: int = 0) -> None:
+        """Draw level lines below one another, as one."""
+        if ys:
+            self._pdf.set_line_width(thickness)
+            self._pdf.set_draw_color(grey)
+            k = self._pdf.k
+            lines = (
+                f"{x * k:.2f} {(self.height - y) * k:.2f} m {to_x * k:.2f} {(self.height - y) * k:.2f} l" for y in ys
+            )
+            self._pdf._out(f"{' '.join(lines)} S")  # noqa: SLF001 - the library draws each by itself
 
     def frame(
         self, x: float, y: float, w: float, h: float, *, thickness: float, grey: int = 0, dashed: bool = False

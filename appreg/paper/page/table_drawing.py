@@ -94,6 +94,8 @@ class _Drawing:
         self._places = _places(table, flow, self._ink)
         self._heads = _heads(self._places, flow.canvas, density.points)
         self._set = lru_cache(_REMEMBERED)(self._lines_of)
+        self._rules: list[float] = []
+        """Where lines go on this page, drawn together once it is full."""
         self._sums = any(column.summed for column in table.columns)
 
     def put(self, progress: Progress | None) -> None:
@@ -112,6 +114,7 @@ class _Drawing:
         self._flow.head = self._heads
         if self._sums:
             self._put_sums(sums_of_all(self._table))
+        self._draw_rules()
         self._flow.head = None
         self._flow.y += 1.0
         tell_drawn(progress, count, count)
@@ -120,6 +123,7 @@ class _Drawing:
         if self._table.grouped_by is None:
             return
         self._flow.head = self._heads
+        self._draw_rules()
         words = group.head or "–"
         head = stacked([Line(words, self._bold)], self._flow.room, self._flow.canvas)
         self._flow.put(below([gap(1.2), head]), after=0.6, keep_with=2 * self._leading + self._density.least)
@@ -137,16 +141,23 @@ class _Drawing:
         height = max(self._density.least, max(len(lines) for lines, _ in set_cells) * self._leading)
         flow = self._flow
         if not flow.has_room(height + self._density.after):
+            self._draw_rules()
             flow.turn_for(height)
         if not flow.has_room(height):
+            self._draw_rules()
             self._put_long_row(set_cells, height)
         else:
             with flow.canvas.part(Role.ROW):
                 self._write(set_cells, flow.y)
             flow.y += height
         flow.y += self._density.after - _RULE
-        flow.canvas.rule(flow.left, flow.y, flow.left + flow.room, thickness=0.12, grey=RULE_GREY)
+        self._rules.append(flow.y)
         flow.y += _RULE
+
+    def _draw_rules(self) -> None:
+        flow = self._flow
+        flow.canvas.rules(flow.left, flow.left + flow.room, self._rules, thickness=0.12, grey=RULE_GREY)
+        self._rules.clear()
 
     def _write(self, set_cells: Sequence["_SetCell"], y: float) -> None:
         size = self._density.points * MM_A_POINT

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from appreg.register.engine.engine import Engine
 
 _BATCH: Final = 2000
+_TAKEN_BACK: Final = frozenset({"inspection", "finding"})
+"""Kinds whose records a later one makes count for nothing."""
 
 
 class Writer:
@@ -100,7 +102,8 @@ class Change:
         """
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
-            raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
+            instead = "take the inspection back or correct it" if kind.table in _TAKEN_BACK else "it stays as it was"
+            raise InputRefused(f"What was kept as {kind.caption} is never removed; {instead}.")
         with self._lines.attempt(together=True):
             current = self._current(kind, record.uid)
             if current is None:
@@ -129,11 +132,12 @@ class Change:
         return row
 
     def _insert(self, kind: Kind[Any], row: tuple[Cell, ...], *, noted: bool) -> None:
-        model = self._model(kind)
         cells = dict(zip(kind.codec.names, row, strict=True))
         cells |= self._derived(kind, cells, cells)
-        # The key is known: nothing that a database gave the row is asked for.
-        model.insert(cells).as_rowcount().execute(self._engine.database)
+        database = self._engine.database
+        from appreg.register.schema.tables import insertion  # noqa: PLC0415 - once the engine has loaded peewee its own way
+
+        insertion(database, self._model(kind), tuple(cells)).run(database, cells)
         if noted or kind.journalled:
             self._lines.note(kind, str(row[0]), before=None, after=kind.codec.canonical(row))
 
@@ -141,9 +145,12 @@ class Change:
         if kind.append_only:
             raise InputRefused(f"An {kind.caption} is never changed; record a correction that supersedes it.")
         before, after = differences(kind, current, row)
-        model = self._model(kind)
-        beside = self._derived(kind, dict(zip(kind.codec.names, row, strict=True)), after)
-        model.update({**after, **beside}).where(model.uid == row[0]).execute(self._engine.database)
+        cells = after | self._derived(kind, dict(zip(kind.codec.names, row, strict=True)), after)
+        database = self._engine.database
+        from appreg.register.schema.tables import alteration  # noqa: PLC0415 - once the engine has loaded peewee its own way
+
+        altering = alteration(database, self._model(kind), tuple(cells))
+        altering.run(database, {**cells, "uid": str(row[0])})
         uid, was, became = noted_update(str(row[0]), before, after)
         if noted or kind.journalled:
             self._lines.note(kind, uid, before=was, after=became)

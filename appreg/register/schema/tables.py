@@ -1,13 +1,16 @@
 """The tables as peewee sees them, one for each kind of record, made from its fields when it is first written."""
 
 import sqlite3
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from types import NoneType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
+from msgspec import Struct
 from peewee import DatabaseError, IntegerField, Model, SqliteDatabase, TextField
 
+from appreg.register.schema.record_codec import Cell
 from appreg.register.schema.record_kinds import Kind
 
 if TYPE_CHECKING:
@@ -47,6 +50,48 @@ class MetaRow(Model):
 
     class Meta:  # noqa: D106
         table_name = "register_meta"
+
+
+class Statement(Struct, frozen=True):
+    """A statement as peewee words it for a database, once for all rows of which the same is written."""
+
+    words: str
+    marked: tuple[str, ...]
+    """The columns whose cells its marks stand for."""
+
+    def run(self, database: Any, cells: Mapping[str, Cell]) -> None:
+        """Write a row's cells; the uid of an update's row is among them."""
+        database.execute_sql(self.words, tuple(cells[name] for name in self.marked))
+
+
+_WORDED: Final[dict[tuple[type[Any], Any, str, tuple[str, ...]], Statement]] = {}
+
+
+def insertion(database: Any, model: Any, columns: tuple[str, ...]) -> Statement:
+    """The statement that inserts a row; the key is known, so nothing that a database gave the row is asked for."""
+    made = (type(database), model, "insert", columns)
+    if made not in _WORDED:
+        _WORDED[made] = _worded(database, model.insert(_numbered(columns)).as_rowcount(), columns)
+    return _WORDED[made]
+
+
+def alteration(database: Any, model: Any, columns: tuple[str, ...]) -> Statement:
+    """The statement that alters some cells of the row of a uid."""
+    made = (type(database), model, "update", columns)
+    if made not in _WORDED:
+        query = model.update(_numbered(columns)).where(model.uid == str(len(columns)))
+        _WORDED[made] = _worded(database, query, (*columns, "uid"))
+    return _WORDED[made]
+
+
+def _numbered(columns: tuple[str, ...]) -> dict[str, str]:
+    """For each column its number as its cell, which a column of whole numbers takes too: so each mark tells whose it is."""
+    return {name: str(number) for number, name in enumerate(columns)}
+
+
+def _worded(database: Any, query: Any, columns: tuple[str, ...]) -> Statement:
+    words, numbers = database.get_sql_context().sql(query).query()
+    return Statement(words, tuple(columns[int(number)] for number in numbers))
 
 
 def remember(database: Any, key: str, value: str) -> None:

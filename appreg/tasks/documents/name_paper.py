@@ -5,7 +5,7 @@ from appreg.core.records.kept_records import Appliance, Site, Visit
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
-from appreg.tasks.documents.paper_kinds import Asked, PaperKind
+from appreg.tasks.documents.paper_kinds import Ask, Asked, PaperKind
 
 
 def paper_words(register: Register, kind: PaperKind, asked: Asked) -> str:
@@ -16,7 +16,8 @@ def paper_words(register: Register, kind: PaperKind, asked: Asked) -> str:
         job = register.get(Job, asked.job)
         return f"the {kind.name} of the job {job.name} at {register.get(Site, job.site).name}"
     if asked.item is not None:
-        return f"the {kind.label} of {register.get(Appliance, asked.item).tag}"
+        more = f" and {len(asked.further)} more" if asked.further and Ask.ALSO in kind.asks else ""
+        return f"the {kind.label} of {register.get(Appliance, asked.item).tag}{more}"
     if asked.site is not None:
         return f"the {kind.label.removesuffix(' of the site')} of {register.get(Site, asked.site).name}"
     return f"the {kind.label} of all sites"

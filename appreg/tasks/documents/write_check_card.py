@@ -24,6 +24,7 @@ from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.documents.chosen_items import choice_asked, chosen_items
 from appreg.tasks.documents.gather_documents import table_words
+from appreg.tasks.documents.name_contact import contact_of
 from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.items.list_user_checks import user_check_words
 
@@ -67,7 +68,7 @@ def check_card(register: Register, asked: Asked, *, today: date) -> UserCheckCar
         subtitle=f"{one.name} · {site.name}" if one else site.name if place else site.address,
         frequencies=_frequencies(register, items),
         looks=tuple(_look(each) for each in looks),
-        ask=", ".join(part for part in (site.responsible, site.responsible_contact) if part),
+        ask=contact_of(register, site),
         table=table_words(interval_table(book, site.interval_table)),
         sources=_sources(looks),
         size=sheet_size_named(asked.size, SheetSize.A5),

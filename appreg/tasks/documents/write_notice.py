@@ -20,6 +20,7 @@ from appreg.register.lists.inspection_lists import SavedInspections, saved_inspe
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import rules_of
 from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state
+from appreg.tasks.documents.name_contact import contact_of
 from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.inspecting.list_repairs import put_right_by
 from appreg.tasks.standing.queue_labels import whom_to_ask
@@ -79,7 +80,7 @@ def failure_notice(register: Register, *, item: Uid, size: SheetSize = SheetSize
         site=rules.site,
         failed_on=told.date,
         found_by=", ".join(part for part in (person.name, person.firm) if part),
-        ask=whom_to_ask(rules.site, person),
+        ask=contact_of(register, rules.site) or whom_to_ask(rules.site, person),
         put_right_by=put_right_by(rules.profile, thing, told.date),
         since=None if failure is not None else _passed_after(register, told, known),
         remedies=remedies_for(each.check_name for each in line.findings if each.finding == CheckResult.FAIL),

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Final
 
 from appreg.core.judging.assumed_findings import assumed_finding
-from appreg.core.judging.verdicts import NOTHING_STATED, judge_item
+from appreg.core.judging.verdicts import NOTHING_STATED, Judgement, judge_item
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.findings import Finding
@@ -93,12 +93,13 @@ def recording_sheet(
     items: list[RecordingItem] = []
     sources: dict[str, None] = {}
     chosen = chosen_items(register, choice, states=ON_THE_SHEET)
-    for done, each in enumerate(chosen):
+    for done, item in enumerate(chosen):
         tell(progress, done, len(chosen), _STOPPED)
-        bench = open_bench(register, each.uid, today=today)
-        findings = _findings(bench)
-        items.append(_recorded(bench, findings, book.date_form))
-        sources |= dict.fromkeys(source_line(one.check, one.source, one.basis) for one in findings if one.source)
+        bench = open_bench(register, item.uid, today=today)
+        judged = judge_item(bench.rules, _EMPTY, stated=NOTHING_STATED, guarded=False)
+        items.append(_recorded(bench, judged, book.date_form))
+        cited = (each for each in judged.findings if each.source)
+        sources |= dict.fromkeys(source_line(each.check, each.source, each.basis) for each in cited)
     earth, kinds = (earth_table(book), kind_limits(book)) if spare else (None, ())
     sources |= dict.fromkeys(_sources_of_tables(earth, kinds))
     stop = book.find("inspection.stop-after")
@@ -127,13 +128,9 @@ def _sources_of_tables(earth: EarthTable | None, kinds: Sequence[KindLimits]) ->
             yield source_line(check, limit.citation.line, limit.citation.basis)
 
 
-def _findings(bench: BenchItem) -> tuple[Finding, ...]:
-    """Every check that is asked of the item, with nothing entered."""
-    return judge_item(bench.rules, _EMPTY, stated=NOTHING_STATED, guarded=False).findings
-
-
-def _recorded(bench: BenchItem, findings: Sequence[Finding], dates: DateForm) -> RecordingItem:
-    item = bench.appliance
+def _recorded(bench: BenchItem, judged: Judgement, dates: DateForm) -> RecordingItem:
+    """One item with every check that is asked of it, nothing entered."""
+    item, findings = bench.appliance, judged.findings
     lines: list[RecordingLine] = []
     for finding in findings:
         lines += [_line(bench, finding, dates), *_instead(bench, finding, {each.check for each in findings}, dates)]
@@ -145,6 +142,8 @@ def _recorded(bench: BenchItem, findings: Sequence[Finding], dates: DateForm) ->
         lines=tuple(lines),
         assumed=tuple(fact.value.replace("-", " ") for fact in bench.rules.facts.assumed),
         fault=bench.rules.fault_on_sight,
+        contradiction=bench.rules.contradiction,
+        advice=judged.advice,
         failed=date_words(item.last_date, dates) if failed and item.last_date else "",
     )
 

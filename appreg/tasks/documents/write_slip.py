@@ -20,6 +20,7 @@ from appreg.schedule.blocks import AFTER_RETURN, BEFORE_ISSUE
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.documents.chosen_items import choice_asked, chosen_items
 from appreg.tasks.documents.gather_documents import DocumentGatherer, present_state
+from appreg.tasks.documents.name_contact import contact_of
 from appreg.tasks.documents.paper_kinds import Asked
 from appreg.tasks.documents.write_walk_round import latest_line
 from appreg.tasks.items.list_blocked import events_of
@@ -63,7 +64,7 @@ def issue_slip(register: Register, asked: Asked, *, today: date) -> IssueSlip:
     return IssueSlip(
         site=site,
         items=tuple(_slip_item(register, gatherer, rules, item, today) for item in chosen_items(register, choice)),
-        ask=", ".join(part for part in (site.responsible, site.responsible_contact) if part),
+        ask=contact_of(register, site),
         size=sheet_size_named(asked.size, SheetSize.A5),
         dates=dates,
         printed=today,

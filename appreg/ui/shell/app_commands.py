@@ -72,6 +72,13 @@ APP_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="printed",
+            key="",
+            label="what was printed",
+            help="What printers took, when and for whom; spoiled labels of it wait again.",
+            in_footer=False,
+        ),
+        Command(
             action="copies",
             key="",
             label="kept copies",

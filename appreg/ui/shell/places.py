@@ -11,6 +11,7 @@ SCREENS: Final[Mapping[str, str]] = {
     "sites": "sites.sites_screen:SitesScreen",
     "visits": "visits.visits_screen:VisitsScreen",
     "issued": "issued.issued_screen:IssuedScreen",
+    "printed": "printed.printed_screen:PrintedScreen",
     "site_page": "site_page.site_page_screen:SitePageScreen",
     "walk_round": "walk_round.walk_round_screen:WalkRoundScreen",
     "bench": "bench.bench_screen:BenchScreen",

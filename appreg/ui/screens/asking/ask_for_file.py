@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.forms.file_form_screen import FileFormScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.shell.command_screen import CommandScreen
 
@@ -18,14 +19,28 @@ _ANSWERS: Final = (
 )
 
 
-def ask_for_file(screen: CommandScreen[Any], form: FileForm, *, then: Callable[[Path, bool], None]) -> None:
+def ask_for_file(
+    screen: CommandScreen[Any],
+    form: FileForm,
+    *,
+    then: Callable[[Path, bool], None],
+    on_paper: Callable[[], None] | None = None,
+) -> None:
     """Open the form; `then` gets the file and whether one that is there gives way, unless the form is left.
 
-    Where the answer is to keep the file that is there, the form opens again with what was typed.
+    Where the answer is to keep the file that is there, the form opens again with what was typed. With `on_paper` the form
+    has a key that calls this instead, for a document that can be printed.
     """
 
-    def typed(file: Path | None) -> None:
+    def opened() -> None:
+        asking = FormScreen(form) if on_paper is None else FileFormScreen(form)
+        screen.app.push_screen(asking, lambda file: typed(asking, file))
+
+    def typed(asking: FormScreen[Path], file: Path | None) -> None:
         if file is None:
+            return
+        if on_paper is not None and isinstance(asking, FileFormScreen) and asking.to_printer:
+            on_paper()
             return
         if not os.path.lexists(file):
             then(file, False)
@@ -37,6 +52,6 @@ def ask_for_file(screen: CommandScreen[Any], form: FileForm, *, then: Callable[[
             then(file, True)
         else:
             form.suggested = file
-            screen.app.push_screen(FormScreen(form), typed)
+            opened()
 
-    screen.app.push_screen(FormScreen(form), typed)
+    opened()

@@ -6,12 +6,15 @@ from typing import Any, Final
 
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
 from appreg.progress import Progress
-from appreg.tasks.documents.name_paper import paper_stem, paper_words
+from appreg.register.opening.register_file import Register
+from appreg.tasks.documents.name_paper import paper_site, paper_stem, paper_words
 from appreg.tasks.documents.paper_kinds import CSV, PDF, XLSX, Asked, Of, PaperKind, paper_named, papers_of
+from appreg.tasks.documents.print_drawn import Drawn
 from appreg.tasks.documents.write_paper import issue_paper, write_paper
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.paper_form import PaperForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.asking.print_on_paper import print_on_paper
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.shell.command_screen import CommandScreen
@@ -75,20 +78,24 @@ def _ask_and_write(screen: CommandScreen[Any], paper: PaperKind, asked: Asked, f
         said=said,
     )
 
-    def write_to(file: Path, replace: bool) -> None:
+    def draw(own: Register, file: Path, progress: Progress | None, *, replace: bool = False) -> Drawn:
         wanted = asking.asked
+        if form == _ISSUED:
+            issued = issue_paper(own, who, paper, wanted, out=file, replace=replace, today=today, progress=progress)
+            return Drawn(summary=issued.summary, document=issued.document.uid)
+        return Drawn(summary=write_paper(own, paper, wanted, out=file, replace=replace, today=today, progress=progress))
 
+    def write_to(file: Path, replace: bool) -> None:
         def write(progress: Progress) -> DocumentSummary:
             with register.reopen() as own:
-                if form == _ISSUED:
-                    return issue_paper(
-                        own, who, paper, wanted, out=file, replace=replace, today=today, progress=progress
-                    ).summary
-                return write_paper(own, paper, wanted, out=file, replace=replace, today=today, progress=progress)
+                return draw(own, file, progress, replace=replace).summary
 
         screen.app.push_screen(LongWorkScreen(f"Writing {file.name}", write), lambda done: _say(screen, file, done))
 
-    ask_for_file(screen, asking, then=write_to)
+    def on_paper() -> None:
+        print_on_paper(screen, draw, what=what, site=paper_site(register, asked))
+
+    ask_for_file(screen, asking, then=write_to, on_paper=on_paper if form in {PDF, _ISSUED} else None)
 
 
 def _say(screen: CommandScreen[Any], file: Path, done: Done[DocumentSummary] | None) -> None:

@@ -195,6 +195,18 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         "make": FieldHelp("Items of this make alone. Left empty: of any.", "Heatwell"),
         "model": FieldHelp("Items of this model alone. Left empty: of any.", "HW-20"),
         "details": FieldHelp("Whether every reading of each item follows as an annex: many pages more."),
+        "room": FieldHelp("Of one location alone, or of all that the site has."),
+        "also": FieldHelp("Further items on the same sheet, by their tags.", "KL-002,KL-007..KL-009"),
+        "spare": FieldHelp("Blank places for what is not in the register. Left empty: two or three.", "5"),
+        "size": FieldHelp("The sheet it is printed on."),
+    },
+    "SpoiledForm": {
+        "spoiled": FieldHelp("Sheet and place of each label that came out badly; without a sheet the first.", "2:7-9"),
+    },
+    "PrinterForm": {
+        "printer": FieldHelp("A printer of this computer, as CUPS knows it; the settings say which is offered first."),
+        "copies": FieldHelp("How many of it are printed.", "2"),
+        "pages": FieldHelp("These pages alone; of labels, only those on them count as printed.", "1-3,7"),
     },
     "ListFileForm": {
         "file": FieldHelp("Where it is written; a name that ends in .json is written as JSON.", "due.csv"),
@@ -214,6 +226,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "FolderForm": {
         "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")
     },
+    "TagsForm": {"tags": FieldHelp("Tags that no item bears yet, one by one or counted on.", "HR-901..HR-903")},
     "OffsetsForm": {
         "offsets": FieldHelp(
             "How far labels are moved for a printer, as its calibration page tells. Left empty: none is.",

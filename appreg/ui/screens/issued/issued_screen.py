@@ -10,14 +10,17 @@ from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import glyph_sentence
 from appreg.progress import Progress
+from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.issue_document import IssuedPaper, print_again
 from appreg.tasks.documents.list_issued import ListedDocument, list_issued
+from appreg.tasks.documents.print_drawn import Drawn
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, date_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
+from appreg.ui.screens.asking.print_on_paper import print_on_paper
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.screens.sites.site_actions import SiteActions
 from appreg.ui.shell.commands import Command
@@ -104,16 +107,27 @@ class IssuedScreen(ListScreen[None], SiteActions[None]):
             said=(f"{document.called.capitalize()}, of {date_words(document.on)}: {document.scope}.",),
         )
 
+        def draw(own: Register, file: Path, progress: Progress | None, *, replace: bool = False) -> IssuedPaper:
+            return print_again(
+                own, number=document.number, issue=document.issue, out=file, replace=replace, progress=progress
+            )
+
         def write_to(file: Path, replace: bool) -> None:
             def write(progress: Progress) -> IssuedPaper:
                 with register.reopen() as own:
-                    return print_again(
-                        own, number=document.number, issue=document.issue, out=file, replace=replace, progress=progress
-                    )
+                    return draw(own, file, progress, replace=replace)
 
             self.app.push_screen(LongWorkScreen(f"Writing {file.name}", write), lambda done: self._said(file, done))
 
-        ask_for_file(self, form, then=write_to)
+        def on_paper() -> None:
+            print_on_paper(
+                self,
+                lambda own, file, told: Drawn(summary=draw(own, file, told).summary, document=document.uid),
+                what=f"{document.called}, {document.scope}",
+                site=document.site,
+            )
+
+        ask_for_file(self, form, then=write_to, on_paper=on_paper)
 
     def _said(self, file: Path, done: Done[IssuedPaper] | None) -> None:
         if done is not None:

@@ -14,6 +14,8 @@ from appreg.ui.shell.key_map import every_command
 
 KEYS: Final = "keys"
 """The line behind which the key of every command stands."""
+PRINTERS: Final = ("document_printer", "label_printer")
+"""The lines behind which the printers of this computer stand."""
 _NO_KEY: Final = "-"
 
 

@@ -1,5 +1,6 @@
 """Settings: what can be set; a change holds at once."""
 
+from functools import partial
 from typing import Any, ClassVar
 
 from msgspec.structs import replace
@@ -11,11 +12,13 @@ from appreg.tasks.desk.keep_settings import Settings
 from appreg.tasks.desk.name_operator import machine_name
 from appreg.tasks.keeping.verify_register import Verification, verify_with_seal
 from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.screens.asking.print_on_paper import pick_printer
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
 from appreg.ui.screens.settings.setting_lines import (
     KEYS,
+    PRINTERS,
     SETTING_COLUMNS,
     next_answer,
     setting_lines,
@@ -71,6 +74,10 @@ class SettingsScreen(SettingListScreen):
             self.shell.open_screen("keys")
         elif line.answers:
             self._set(line.name, next_answer(line, getattr(settings, line.name)))
+        elif line.name in PRINTERS:
+            pick_printer(
+                self, f"Which {line.what}?", now=getattr(settings, line.name), then=partial(self._set, line.name)
+            )
         elif line.name == "who":
             form = WhoForm(self._desk, settings.who, machine_name())
             self.app.push_screen(FormScreen(form), lambda who: None if who is None else self._set_who(who))

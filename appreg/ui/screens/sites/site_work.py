@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
 from appreg.core.records.kept_records import Category, Client, Instrument, Person, Site, Visit
 from appreg.core.records.planning_records import Crew, DistrictTravel
@@ -10,12 +10,15 @@ from appreg.core.values.uids import Uid
 from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sentence
 from appreg.progress import Progress
 from appreg.register.lists.appliance_lists import appliances_of
+from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.issue_document import issue_register
+from appreg.tasks.documents.print_drawn import Drawn
 from appreg.tasks.documents.write_site_register import write_site_register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.asking.print_on_paper import print_on_paper
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_screen import FormScreen
@@ -39,6 +42,16 @@ from appreg.ui.shell.places import make_screen
 Screen = CommandScreen[Any]
 
 _NEW: Final = "new"
+
+
+class DrawOver(Protocol):
+    """Draws a document into a file; one that is there gives way only with `replace`."""
+
+    def __call__(self, own: Register, file: Path, progress: Progress | None, /, *, replace: bool = False) -> Drawn:
+        """Draw it."""
+        ...
+
+
 ISSUED: Final = "It gets a number, and is printed again as it was by that, whatever changes later."
 """What is said of a document that is about to be issued."""
 _CHOICES: Final = {
@@ -104,26 +117,35 @@ def to_bench(screen: Screen, site: Site, item: Uid | None = None) -> None:
 
 def print_register(screen: Screen, site: Site, *, issue: bool = False) -> None:
     """Ask where the register of the site is written, and write it; with `issue` as an issued document."""
-    register, today, who = screen.shell.register, screen.shell.today, screen.shell.who
+    today, who = screen.shell.today, screen.shell.who
     said = [f"The register of {site.name}: every item with its latest result, failures first."]
     said += [ISSUED] if issue else []
     title = "Issue register" if issue else "Print register"
     form = FileForm(desk_of(screen), title=title, stem=f"register-{site.prefix.lower()}", said=said)
 
+    def draw(own: Register, file: Path, progress: Progress | None, *, replace: bool = False) -> Drawn:
+        if issue:
+            issued = issue_register(own, who, site=site.uid, out=file, replace=replace, today=today, progress=progress)
+            return Drawn(summary=issued.summary, document=issued.document.uid)
+        return Drawn(
+            summary=write_site_register(own, site=site.uid, out=file, replace=replace, today=today, progress=progress)
+        )
+
+    ask_and_draw(screen, form, draw, what=f"the register of {site.name}", site=site.uid)
+
+
+def ask_and_draw(screen: Screen, form: FileForm, draw: DrawOver, *, what: str, site: Uid) -> None:
+    """Ask where a document goes, a file or a printer, and draw it there."""
+    register = screen.shell.register
+
     def write_to(file: Path, replace: bool) -> None:
         def write(progress: Progress) -> DocumentSummary:
             with register.reopen() as own:
-                if issue:
-                    return issue_register(
-                        own, who, site=site.uid, out=file, replace=replace, today=today, progress=progress
-                    ).summary
-                return write_site_register(
-                    own, site=site.uid, out=file, replace=replace, today=today, progress=progress
-                )
+                return draw(own, file, progress, replace=replace).summary
 
         write_document(screen, file, write)
 
-    ask_for_file(screen, form, then=write_to)
+    ask_for_file(screen, form, then=write_to, on_paper=lambda: print_on_paper(screen, draw, what=what, site=site))
 
 
 def write_document(screen: Screen, file: Path, write: Callable[[Progress], DocumentSummary]) -> None:

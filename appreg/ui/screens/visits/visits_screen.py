@@ -10,25 +10,25 @@ from appreg.core.records.kept_records import Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
-from appreg.paper.documents.document_outcome import DocumentSummary
 from appreg.progress import Progress
 from appreg.register.lists.inspection_lists import inspections_of_visit
+from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.issue_document import issue_report
 from appreg.tasks.documents.paper_kinds import Asked, Of
+from appreg.tasks.documents.print_drawn import Drawn
 from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.tasks.inspecting.choose_visit import visits_of
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, count_column, date_column
 from appreg.ui.lists.virtual_table import VirtualTable
-from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.choose_document import choose_document
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.sites.site_actions import SiteActions
 from appreg.ui.screens.sites.site_columns import NONE, loud
-from appreg.ui.screens.sites.site_work import ISSUED, write_document
+from appreg.ui.screens.sites.site_work import ISSUED, ask_and_draw
 from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of
 
@@ -179,25 +179,22 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
         line = self._line_or_say()
         if line is None:
             return
-        register, today, who, visit = self.shell.register, self.shell.today, self.shell.who, line.visit
+        today, who, visit = self.shell.today, self.shell.who, line.visit
         site = self.site_to_act_on()
         what = f"The report of the visit to {site.name} on {date_words(visit.date)}, by {line.person.name}."
         stem = f"report-{site.prefix.lower()}-{visit.date.isoformat()}-written"
 
-        def write_to(file: Path, replace: bool) -> None:
-            def write(progress: Progress) -> DocumentSummary:
-                with register.reopen() as own:
-                    if issue:
-                        return issue_report(
-                            own, who, visit=visit.uid, out=file, replace=replace, today=today, progress=progress
-                        ).summary
-                    return write_visit_report(own, visit=visit.uid, out=file, replace=replace, today=today)
-
-            write_document(self, file, write)
+        def draw(own: Register, file: Path, progress: Progress | None, *, replace: bool = False) -> Drawn:
+            if issue:
+                issued = issue_report(
+                    own, who, visit=visit.uid, out=file, replace=replace, today=today, progress=progress
+                )
+                return Drawn(summary=issued.summary, document=issued.document.uid)
+            return Drawn(summary=write_visit_report(own, visit=visit.uid, out=file, replace=replace, today=today))
 
         title, said = ("Issue report", (what, ISSUED)) if issue else ("Print report", (what,))
         form = FileForm(self.desk, title=title, stem=stem, said=said)
-        ask_for_file(self, form, then=write_to)
+        ask_and_draw(self, form, draw, what=f"the report of the visit of {date_words(visit.date)}", site=site.uid)
 
     def _line_or_say(self) -> VisitLine | None:
         line = self._rows.item(self.table.cursor_key or "")
