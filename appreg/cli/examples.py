@@ -129,7 +129,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print register --site HR --printer Office --copies 2", "on paper, through CUPS; no file is kept"),
         ("appreg print labels --site HR --printer Office", "they count as printed once the printer's queue took them"),
         (
-            "appreg print labels --job 2 --spoiled 1:3",
+            "appreg print labels --print-job 2 --spoiled 1:3",
             "of what `appreg list printed` calls job 2, this label once more",
         ),
     ),

@@ -4,7 +4,7 @@ import resource
 import sys
 import time
 from collections.abc import Callable, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from io import BytesIO
 from multiprocessing import get_context
 from typing import Any
@@ -54,7 +54,7 @@ def _placed(item: InspectedItem, number: int) -> InspectedItem:
 
 
 def _cell(cell: object) -> str:
-    return "" if cell is None else date_words(cell) if hasattr(cell, "isoformat") else str(cell)
+    return "" if cell is None else date_words(cell) if isinstance(cell, date) else str(cell)
 
 
 def long_table(heads: Sequence[str], rows: Sequence[Row], widths: Sequence[float], *, slices: int) -> bytes:
