@@ -276,7 +276,7 @@ def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> 
     """What the options ask for."""
     told = {ask.value: getattr(args, ask) for ask in paper.asks if _given(args, ask.value)}
     if args.job:
-        from appreg.tasks.records.keep_job import job_named  # noqa: PLC0415 - only where a job is named
+        from appreg.tasks.inspecting.keep_job import job_named  # noqa: PLC0415 - only where a job is named
 
         return Asked(job=job_named(register, args.job, site_uid(register, args.site)).uid, **told)
     if args.visit or (args.site and Of.SITE not in paper.of):
