@@ -27,6 +27,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg new item '4 desk lamp' --site QH --location Hall", "add four items, as on the walk-round"),
         ("appreg new visit --site QH --person AB --instrument BT-9", "begin a visit of today"),
         ("appreg new firm 'Bell Works' --address '5 Yard' --phone '01632 960 001'", "the firm that documents name"),
+        (
+            "appreg new figure insulation.class-2.least --document 'Code of Practice' --edition '5th ed.'",
+            "a figure of the rule book, compared with your own copy",
+        ),
         ("appreg new job 'Order 7' --site HR --visits all --signatory 'Nia Holder'", "its visits are reported as one"),
     ),
     "due": (
@@ -129,7 +133,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg print register --site HR --printer Office --copies 2", "on paper, through CUPS; no file is kept"),
         ("appreg print labels --site HR --printer Office", "they count as printed once the printer's queue took them"),
         (
-            "appreg print labels --job 2 --spoiled 1:3",
+            "appreg print labels --print-job 2 --spoiled 1:3",
             "of what `appreg list printed` calls job 2, this label once more",
         ),
     ),

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from appreg.cli.shapes.list_shapes import JobOfWorkShape
-    from appreg.tasks.records.list_jobs import ListedJobOfWork
+    from appreg.tasks.inspecting.list_jobs import ListedJobOfWork
 
 
 def job_texts(each: "ListedJobOfWork") -> Mapping[str, tuple[str, ...]]:

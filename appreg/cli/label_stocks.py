@@ -25,17 +25,19 @@ def stock_chosen(args: argparse.Namespace) -> "Stock":
 
 
 def offset_chosen(args: argparse.Namespace, printer: str = "") -> "Offset":
-    """How far labels are moved for the printer that was named; raises InputRefused where none is kept for it.
+    """How far labels are moved for the printer that was named, or the one that prints, by its own name where that is known.
 
-    Where none was named, as far as is kept for the `printer` that they go to.
+    Raises InputRefused where none is kept for one that --offset-of names.
     """
-    from appreg.core.values.print_offsets import offset_for, offset_kept  # noqa: PLC0415 - a help text needs none
+    from appreg.core.values.print_offsets import UNMOVED, offset_for, offset_kept  # noqa: PLC0415 - a help text needs none
     from appreg.tasks.desk.keep_settings import load_settings, settings_path  # noqa: PLC0415
 
-    if not args.offset_of and not printer:
-        return offset_for("", "")
-    offsets = load_settings(settings_path(os.environ)).printer_offsets
-    return offset_for(offsets, args.offset_of) if args.offset_of else offset_kept(offsets, printer)
+    if not args.offset_of and args.printer is None:
+        return UNMOVED
+    settings = load_settings(settings_path(os.environ))
+    if args.offset_of:
+        return offset_for(settings.printer_offsets, args.offset_of)
+    return offset_kept(settings.printer_offsets, printer or args.printer or settings.label_printer)
 
 
 def list_stocks(args: argparse.Namespace, console: Console) -> int:
@@ -92,12 +94,13 @@ def calibration_page(register: "Register | None", args: argparse.Namespace, cons
 
     stock = stock_chosen(args)
     order = None if register is None else ready_order(register, args)
+    printer = order.printer if order is not None else ""
     print_calibration(
         stock,
         out=args.output,
         replace=args.force,
-        printer=args.offset_of or args.printer or "",
-        offset=offset_chosen(args, order.printer if order is not None else ""),
+        printer=args.offset_of or printer,
+        offset=offset_chosen(args, printer),
         today=local_today(),
     )
     what = f"a calibration page for {stock.title}"

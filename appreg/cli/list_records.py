@@ -226,7 +226,7 @@ def _visits(register: "Register", site: "Uid | None", args: argparse.Namespace) 
 
 def _jobs(register: "Register", site: "Uid | None", args: argparse.Namespace) -> "JobsAnswer":
     from appreg.cli.job_output import job_of_work_as_json, job_texts  # noqa: PLC0415 - a help text needs no register
-    from appreg.tasks.records.list_jobs import list_jobs  # noqa: PLC0415
+    from appreg.tasks.inspecting.list_jobs import list_jobs  # noqa: PLC0415
 
     shown = _answering(list_jobs(register, site=site), args.words, job_texts)
     return {

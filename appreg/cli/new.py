@@ -60,6 +60,7 @@ _OPTIONS: Final = (
     ("item", "location", "NAME", "the room or area it stands in"),
     ("item", "tag", "TAG", "the tag that is on it already; the next of the site if absent"),
     ("item", "cord", "CORD", "size and length: 0.75 x 0.8; of an item as read, 0.75 x 0.8 measured too"),
+    ("item", "owner-name", "NAME", "whose it is, where it is not the client's"),
     ("item", "fuse", "A", "the fuse in the plug; - for none"),
     ("item", "power", "POWER", "rated power: 2.2 kW"),
     ("visit", "person", "NAME", "who inspects and signs; initials do"),
@@ -74,6 +75,8 @@ _OPTIONS: Final = (
     ("job", "wiring-report", "NUMBER", "the report on the fixed wiring"),
     ("job", "wiring-rcd", "TEXT", "what that report says of residual current devices for the sockets"),
     ("job", "signatory", "NAME", "who signs for the duty holder"),
+    ("figure", "document", "TITLE", "the copy that it was compared with"),
+    ("figure", "edition", "TEXT", "the edition of that copy"),
     ("firm", "phone", "NUMBER", "as documents print it"),
     ("firm", "email", "ADDRESS", "as documents print it"),
 )
@@ -83,6 +86,8 @@ _ALSO: Final = {
     "notes": ("site", "instrument", "visit", "crew", "job"),
     "days": ("crew",),
     "counted_from": ("crew",),
+    "rule_book": ("figure",),
+    "on": ("figure",),
     "travel_minutes": ("way",),
     "environment": ("location",),
     "site": ("item", "visit", "job"),
@@ -102,6 +107,7 @@ KINDS: Final = (
     "visit",
     "job",
     "firm",
+    "figure",
 )
 _CATEGORY_FLAGS: Final = {
     "heating": "it heats or cooks",

@@ -13,13 +13,12 @@ from appreg.core.values.asset_tags import prefix_from_name
 from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.typed_values import whole_typed
-from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, UsageRefused
 from appreg.register.opening.register_file import Register
 from appreg.schedule.kept_days import line_of
 from appreg.schedule.typed_closures import closures_typed
 from appreg.schedule.typed_days import rule_typed
-from appreg.tasks.inspecting.choose_visit import visit_named, visits_of
+from appreg.tasks.inspecting.keep_job import add_job, job_named, visits_typed
 from appreg.tasks.inspecting.start_visit import refuse_day_ahead, start_visit, visit_cautions
 from appreg.tasks.records.add_category import add_category
 from appreg.tasks.records.add_client import add_client
@@ -31,7 +30,7 @@ from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.add_walked_items import add_walked_items
 from appreg.tasks.records.item_fields import WalkedFields
 from appreg.tasks.records.keep_firm import keep_firm
-from appreg.tasks.records.keep_job import add_job, job_named
+from appreg.tasks.records.look_up_figure import note_looked_up
 from appreg.ui.screens.forms.walked_fields import walked_fields
 
 Made = tuple[tuple[Record, str], ...]
@@ -184,6 +183,8 @@ def _items(register: Register, who: str, args: argparse.Namespace, _say: Callabl
     given = _short_fields(args)
     if args.tag:
         given["tag"] = args.tag
+    if args.owner_name:
+        given["owner_name"] = args.owner_name
     items = add_walked_items(register, who, location=location.uid, typed=typed, **given)
     return tuple((item, f"{item.tag} {_what(item)}") for item in items)
 
@@ -224,22 +225,29 @@ def _job(register: Register, who: str, args: argparse.Namespace, _say: Callable[
     given = _given(
         args, "extent", "limitations", "wiring_report", "wiring_on", "wiring_next", "wiring_rcd", "signatory", "notes"
     )
-    visits = _visits_named(register, site, args.visits)
+    visits = visits_typed(register, site.uid, args.visits or "", today=local_today())
     job = add_job(register, who, site=site.uid, name=name, visits=visits, **given)
     return ((job, f"{job.name} at {site.name}, {counted(len(visits), 'visit')}"),)
-
-
-def _visits_named(register: Register, site: Site, typed: str | None) -> list[Uid]:
-    """The visits of a list of dates or keys; `all` are those that are part of no job yet."""
-    if (typed or "").strip().casefold() == "all":
-        return [each.uid for each in visits_of(register, site.uid) if each.job is None]
-    named = [each for each in (typed or "").split(",") if each.strip()]
-    return [visit_named(register, each, site.uid, today=local_today()).uid for each in named]
 
 
 def _firm(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
     firm = keep_firm(register, who, name=_name(args), **_given(args, "address", "phone", "email"))
     return ((firm, firm.name),)
+
+
+def _figure(register: Register, who: str, args: argparse.Namespace, _say: Callable[[str], None]) -> Made:
+    today = local_today()
+    record = note_looked_up(
+        register,
+        who,
+        rule_book=args.rule_book or "gb",
+        key=_name(args),
+        document=_needed(args, "document"),
+        edition=args.edition or "",
+        on=args.on or today,
+        today=today,
+    )
+    return ((record, f"{record.key} of {record.rule_book}, {record.value}, looked up in {record.document}"),)
 
 
 _MAKERS: Final[Mapping[str, Callable[[Register, str, argparse.Namespace, Callable[[str], None]], Made]]] = {
@@ -255,5 +263,6 @@ _MAKERS: Final[Mapping[str, Callable[[Register, str, argparse.Namespace, Callabl
     "visit": _visit,
     "job": _job,
     "firm": _firm,
+    "figure": _figure,
 }
 """By kind: what makes it."""

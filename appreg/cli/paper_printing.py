@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from appreg.tasks.documents.print_labels import PrintedLabels
     from appreg.tasks.documents.send_to_printer import PrintedPaper, SentLabels
 
-_WITHOUT_PAPER: Final = ("preview", "confirm", "printed", "spoiled", "job", "stocks", "calibration")
+_WITHOUT_PAPER: Final = ("preview", "confirm", "printed", "spoiled", "print_job", "stocks")
 """Of labels: what draws none, or counts them in another way."""
 
 
@@ -39,23 +39,24 @@ def add_printer_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--copies", metavar="N", type=whole_number, help="with --printer: how many (default: 1)")
     parser.add_argument("--pages", metavar="PAGES", help="with --printer: these alone, say 1-3,7")
     parser.add_argument(
-        "--job",
-        metavar="JOB",
-        help="report: of this job, by its name or key; labels: with --spoiled, the number of what was printed in "
-        "`list printed`; its labels there wait again",
+        "--print-job",
+        metavar="N",
+        type=whole_number,
+        help="labels: with --spoiled, the number of what was printed in `list printed`; its labels there wait again",
     )
 
 
 def refuse_printer_options(args: argparse.Namespace) -> None:
     """Raise UsageRefused where the options do not go together."""
-    if args.kind == "labels" and args.job is not None and (not args.spoiled or args.confirm or args.output):
-        raise UsageRefused("--job goes with `print labels` and --spoiled alone: print labels --job 14 --spoiled 2:3.")
+    if args.print_job is not None and (args.kind != "labels" or not args.spoiled or args.confirm or args.output):
+        raise UsageRefused(
+            "--print-job goes with `print labels` and --spoiled alone: print labels --print-job 14 --spoiled 2:3."
+        )
     if args.printer is None:
         if args.copies is not None or args.pages is not None:
             raise UsageRefused("--copies and --pages say how a printer prints; name one with --printer.")
         return
-    without = _WITHOUT_PAPER if args.kind == "labels" else _WITHOUT_PAPER[:-1]
-    named = [f"--{name}" for name in without if getattr(args, name) not in {None, False}]
+    named = [f"--{name.replace('_', '-')}" for name in _WITHOUT_PAPER if getattr(args, name) not in {None, False}]
     if named:
         raise UsageRefused(
             f"{named[0]} does not go with --printer, which prints labels that wait and counts them; leave one of them out."
@@ -122,7 +123,7 @@ def spoil_labels(register: "Register", args: argparse.Namespace, console: Consol
     from appreg.core.values.places_and_tags import read_places  # noqa: PLC0415 - only where labels are spoiled
     from appreg.tasks.documents.send_to_printer import spoil_printed  # noqa: PLC0415
 
-    number = _number_of(args.job)
+    number = args.print_job
     waiting = spoil_printed(register, operator_name(), number=number, spoiled=read_places(args.spoiled))
     if args.json:
         answer: SpoiledAnswer = {"format": "appreg.labels-spoiled", "version": 1, "job": number, "waiting": waiting}
@@ -130,13 +131,6 @@ def spoil_labels(register: "Register", args: argparse.Namespace, console: Consol
     else:
         console.line(f"{counted(waiting, 'label')} of job {number} to be printed again.")
     return ExitCode.FINE
-
-
-def _number_of(typed: str) -> int:
-    try:
-        return whole_number(typed)
-    except argparse.ArgumentTypeError as problem:
-        raise UsageRefused(f"--job: {problem}") from None
 
 
 def job_as_json(job: "PrintJob") -> "JobShape":

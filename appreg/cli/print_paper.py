@@ -99,6 +99,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--start", metavar="N", type=whole_number, help="labels: the first free place, 1 at top left")
     parser.add_argument("--next-date", action="store_true", help="labels: print the next date too")
     parser.add_argument("--again", action="store_true", help="labels: those printed before as well")
+    parser.add_argument("--job", metavar="JOB", help="report: of this job, by its name or key")
     parser.add_argument("--item", metavar="TAG", help="of this item alone: its tag in any case, or its key")
     parser.add_argument(
         "--issue",
@@ -200,15 +201,14 @@ def _labels(register: "Register", args: argparse.Namespace, console: Console) ->
         return print_name_labels(register, args, console)
     if args.preview:
         return preview_labels(register, args, console)
-    if args.job is not None:
+    if args.print_job is not None:
         return spoil_labels(register, args, console)
     return confirm_labels(register, args, console) if args.confirm else print_label_sheets(register, args, console)
 
 
 def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
     if args.kind in {_LABELS, _ISSUED}:
-        beside = ["item", "issue", *(["job"] if args.kind == _ISSUED else [])]
-        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), *beside])
+        _refuse(args, args.kind, [*(ask.value for ask in Ask if ask not in _BOTH), "item", "issue", "job"])
     else:
         paper = paper_named(args.kind)
         _refuse(args, args.kind, [ask.value for ask in Ask if ask not in paper.asks])
@@ -222,15 +222,15 @@ def _refuse_what_does_not_go_together(args: argparse.Namespace) -> None:
         named = ", ".join(f"--{name.replace('_', '-')}" for name in theirs)
         raise UsageRefused(f"{named} belongs to labels, not to a {args.kind}.")
     refuse_printer_options(args)
-    if args.spoiled and not args.confirm and args.job is None:
+    if args.spoiled and not args.confirm and args.print_job is None:
         raise UsageRefused(
-            "--spoiled goes with --confirm and the file whose sheets came out, or --job and what was printed."
+            "--spoiled goes with --confirm and the file whose sheets came out, or --print-job and what was printed."
         )
     if args.confirm and (args.output or args.preview):
         raise UsageRefused("--confirm counts sheets that are written already; leave out -o and --preview.")
     if args.beforehand or args.locations:
         refuse_other_labels(args)
-    elsewhere = args.preview or args.confirm or args.stocks or args.printer is not None or args.job is not None
+    elsewhere = args.preview or args.confirm or args.stocks or args.printer is not None or args.print_job is not None
     if args.output is None and not elsewhere:
         raise UsageRefused("Say which file to write, with -o FILE, or where to print it, with --printer NAME.")
 
@@ -276,7 +276,7 @@ def _asked(register: "Register", args: argparse.Namespace, paper: PaperKind) -> 
     """What the options ask for."""
     told = {ask.value: getattr(args, ask) for ask in paper.asks if _given(args, ask.value)}
     if args.job:
-        from appreg.tasks.records.keep_job import job_named  # noqa: PLC0415 - only where a job is named
+        from appreg.tasks.inspecting.keep_job import job_named  # noqa: PLC0415 - only where a job is named
 
         return Asked(job=job_named(register, args.job, site_uid(register, args.site)).uid, **told)
     if args.visit or (args.site and Of.SITE not in paper.of):

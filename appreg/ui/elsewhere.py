@@ -55,6 +55,7 @@ WAYS: Final[Mapping[str, Way]] = {
     "site.change_site": Way(opens="sites"),
     "site_page": Way(opens="site_page", asked=Asked.SITE),
     "visits": Way(opens="visits", asked=Asked.SITE),
+    "jobs": Way(opens="jobs", asked=Asked.SITE),
     "issued": Way(opens="issued", asked=Asked.SITE),
     "walk_round": Way(opens="walk_round", asked=Asked.SITE, only_leads=True),
     "item": Way(opens="item", asked=Asked.ITEM),

@@ -4,7 +4,7 @@ import resource
 import sys
 import time
 from collections.abc import Callable, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from io import BytesIO
 from multiprocessing import get_context
 from typing import Any
@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from appreg.core.records.kept_records import AssetTag
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.told_tables import CellKind, Row, TableColumn, ToldTable, file_rows, one_group
+from appreg.core.values.told_tables import Cell, CellKind, Row, TableColumn, ToldTable, file_rows, one_group
 from appreg.paper.documents.item_lines import InspectedItem, LastTime
 from appreg.paper.documents.list_content import ListDocument
 from appreg.paper.documents.list_document import drawn_list
@@ -53,8 +53,8 @@ def _placed(item: InspectedItem, number: int) -> InspectedItem:
     return replace(item, location=f"Room {number // 400}", appliance=replace(item.appliance, tag=tag, next_visual=day))
 
 
-def _cell(cell: object) -> str:
-    return "" if cell is None else date_words(cell) if hasattr(cell, "isoformat") else str(cell)
+def _cell(cell: Cell) -> str:
+    return "" if cell is None else date_words(cell) if isinstance(cell, date) else str(cell)
 
 
 def long_table(heads: Sequence[str], rows: Sequence[Row], widths: Sequence[float], *, slices: int) -> bytes:
@@ -126,6 +126,22 @@ def measure_readings() -> bool:
     return report(f"register of {ITEMS} items, every reading / LongTable", ours / theirs, 0.25, f"{ours:.2f} s")
 
 
+class _Rows(Sequence[Row]):
+    """Rows that are made when they are asked for, so that memory tells of the drawing alone."""
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __getitem__(self, n: Any) -> Any:
+        if not 0 <= n < self._count:
+            raise IndexError(n)
+        day = TODAY + timedelta(n % 900)
+        return (f"HR-{n:06}", f"Kettle {n}", f"Room {n % 90}", "Class I", "portable", TODAY, day, n % 7)
+
+
 def wide_list(count: int) -> ListDocument:
     """Eight columns of so many rows, one of them summed."""
     columns = (
@@ -135,11 +151,7 @@ def wide_list(count: int) -> ListDocument:
         TableColumn(name="due", head="due", kind=CellKind.DATE, weight=2),
         TableColumn(name="n", head="minutes", kind=CellKind.NUMBER, weight=1, summed=True),
     )
-    rows = [
-        (f"HR-{n:06}", f"Kettle {n}", f"Room {n % 90}", "Class I", "portable", TODAY, TODAY + timedelta(n % 900), n % 7)
-        for n in range(count)
-    ]
-    table = ToldTable(title="Rows", columns=columns, groups=one_group(rows))
+    table = ToldTable(title="Rows", columns=columns, groups=one_group(_Rows(count)))
     return ListDocument(kind="List", title="Rows", tables=(table,), printed=TODAY, density=LINES, across=True)
 
 

@@ -46,7 +46,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("print", "labels", "--preview"), ("print", "labels", "--stocks"))
     yield ("print", "labels", "--locations", "--site", "HR", "-o", str(folder / "rooms.pdf"))
     yield ("print", "labels", "-o", str(folder / "l.pdf"))
-    yield from (("print", "labels", "--printer", "Office"), ("print", "labels", "--job", "1", "--spoiled", "1"))
+    yield from (("print", "labels", "--printer", "Office"), ("print", "labels", "--print-job", "1", "--spoiled", "1"))
     yield ("list", "printed")
     yield ("print", "labels", "--confirm", str(folder / "l.pdf"))
     yield ("print", "register", "--site", "HR", "-o", str(folder / "r.pdf"))

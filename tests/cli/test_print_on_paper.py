@@ -30,7 +30,7 @@ def test_labels_printed_on_a_real_queue_count_at_once_keep_no_file_and_can_be_sp
     assert {each.split()[0] for each in codes_on(cups.printed(tmp_path), dpi=300)} == {"*HR-001", "*HR-002"}
     assert {each.suffix for each in set(tmp_path.iterdir()) - before} == {".pdf", ".copies"}
     assert call("print", "labels", *OFFICE).err.startswith("appreg: No label waits")
-    spoiled = call("print", "labels", "--job", "1", "--spoiled", "2")
+    spoiled = call("print", "labels", "--print-job", "1", "--spoiled", "2")
     assert (spoiled.code, spoiled.out) == (0, "1 label of job 1 to be printed again.\n")
     assert [each["tag"] for each in call("print", "labels", "--preview", "--json").json["labels"]] == ["HR-002"]  # type: ignore[index]
     assert fresh.register.find(Appliance, tag="HR-002")
@@ -109,8 +109,8 @@ def test_without_cups_a_sentence_says_so(
         ("labels", *OFFICE, "--printed"),
         ("labels", *OFFICE, "--preview"),
         ("labels", *OFFICE, "--confirm", "x.pdf"),
-        ("labels", "--job", "1"),
-        ("register", "--job", "1"),
+        ("labels", "--print-job", "1"),
+        ("register", "--print-job", "1"),
         ("due", *OFFICE, "-o", "x.csv"),
         ("labels", *OFFICE, "--copies", "0"),
         ("labels", *OFFICE, "--copies", "100"),

@@ -1,6 +1,7 @@
 from datetime import date
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from msgspec.structs import replace
 
@@ -182,3 +183,52 @@ def test_the_report_tells_the_check_of_the_day_and_where_it_is_missing(tmp_path:
     text = _text(of_visit(REPORT, visit=visit), tmp_path)
     assert "checked on the day: leads nulled, 1.00 Ω read 1.01" in text
     assert "not recorded" not in text
+
+
+def test_what_has_to_be_put_right_stands_on_page_one_and_the_end_is_neither_cautions_nor_a_signature(
+    tmp_path: Path,
+) -> None:
+    for count in range(1, 9):
+        out = tmp_path / f"{count}.pdf"
+        write_report_document(replace(REPORT, items=(TOASTER, *(KETTLE for _ in range(count)))), out)
+        first, *_, last = page_texts(out)
+        assert "Put right soon (1): do not use" in first
+        assert "HR-002  Toaster" in first
+        assert "signature of" not in last
+        assert CAUTIONS[0] not in last
+
+
+def test_a_long_name_pushes_neither_kind_nor_date_nor_number_off_the_page(tmp_path: Path) -> None:
+    out = tmp_path / "report.pdf"
+    long = replace(REPORT, site=replace(SITE, name="Long " * 80), items=REPORT.items * 4)
+    write_report_document(long, out)
+    for text in page_texts(out):
+        words = " ".join(text.split())
+        assert "visit of 24 Nov 2026 · Long" in words
+        assert "page " in words
+    assert "Report of inspection and test of electrical appliances, 24 Nov 2026" in " ".join(page_texts(out)[0].split())
+    assert all("Report of inspection of 24 Nov 2026 · Long" in " ".join(text.split()) for text in page_texts(out)[1:])
+
+
+def test_decimal_points_of_readings_and_limits_stand_below_one_another(tmp_path: Path) -> None:
+    low = replace(KETTLE.findings[1], reading="12.08")
+    out = tmp_path / "report.pdf"
+    write_report_document(replace(REPORT, items=(replace(KETTLE, findings=(KETTLE.findings[1], low)),)), out)
+    with pypdfium2.PdfDocument(out) as pdf:
+        page = next(page for page in pdf if "12.08 Ω" in page.get_textpage().get_text_range()).get_textpage()
+        points = []
+        for reading in ("0.08 Ω", "12.08 Ω"):
+            start, _ = page.search(reading).get_next()
+            points.append(page.get_charbox(start + reading.index("."))[0])
+        assert points[0] == pytest.approx(points[1], abs=0.1)
+
+
+def test_the_bars_of_readings_are_explained_once(tmp_path: Path) -> None:
+    assert _text(REPORT, tmp_path).count("Bars: how much of its limit a reading uses up.") == 1
+    looked = replace(KETTLE, findings=KETTLE.findings[:1])
+    assert "Bars: how much" not in _text(replace(REPORT, items=(looked,)), tmp_path)
+
+
+def test_an_item_of_somebody_else_is_named_with_its_owner(tmp_path: Path) -> None:
+    thing = replace(KETTLE.appliance, owner_name="Bo [red] Quill")
+    assert "belongs to Bo [red] Quill" in _text(replace(REPORT, items=(replace(KETTLE, appliance=thing),)), tmp_path)

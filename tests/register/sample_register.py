@@ -197,7 +197,7 @@ PRINTED = PrintJob(
 )  # fmt: skip
 FIRM = Firm(uid=uid(30), name="Field & Co", address="4 Mill", phone="01632 960 001", email="field@appreg.invalid")
 LOOKED_UP = FigureLookedUp(
-    uid=uid(31), rule_book="gb", key="insulation.class-2", value="2 MΩ", document="Code of Practice", edition="5th",
+    uid=uid(31), rule_book="gb", key="insulation.class-2.least", value="2 MΩ", document="Code of Practice", edition="5th",
     on=date(2026, 11, 24), author="Sam",
 )  # fmt: skip
 

@@ -22,9 +22,11 @@ from tests.register.sample_register import (
     EVERYTHING,
     FINDING,
     INSPECTION,
+    ISSUED,
     KETTLE,
     LEAD,
     LOCATION,
+    PRINTED,
     SITE,
     all_of,
     build_register,
@@ -139,6 +141,10 @@ def test_inspections_and_findings_are_never_removed(place: Place) -> None:
             with pytest.raises(InputRefused, match="never removed"), register.change("Sam") as change:
                 change.remove(record)
         assert len(inspections_of(register, LEAD.uid)) == 2
+        for kept, named in ((ISSUED, "issued document"), (PRINTED, "print job")):
+            said = f"What was kept as {named} is never removed; it stays as it was"
+            with pytest.raises(InputRefused, match=said), register.change("Sam") as change:
+                change.remove(kept)
 
 
 def test_a_record_that_others_belong_to_stays(place: Place) -> None:

@@ -45,6 +45,7 @@ from appreg.register.lists.inspection_lists import (
     saved_inspections,
 )
 from appreg.register.lists.item_kinds import passes_at
+from appreg.register.lists.label_rows import LabelRows
 from appreg.register.lists.never_tested import never_tested
 from appreg.register.lists.place_names import PlaceNames
 from appreg.register.lists.row_windows import RowFilter, ordered_rowids, rowid_of, rows_by_rowid, uids_by_rowid
@@ -114,6 +115,7 @@ _LISTS: dict[str, Callable[[Register], object]] = {
     "inspections": lambda register: inspections_of(register, NOBODY),
     "effective": lambda register: effective_inspections(register, NOBODY),
     "saved": lambda register: saved_inspections(register, NOBODY),
+    "rows of labels": lambda register: LabelRows.of(register, items=[NOBODY], inspections=[NOBODY]),
     "passes": lambda register: passes_at(register, site=NOBODY),
     "failures in doubt": items_with_failures_in_doubt,
     "items in doubt": items_in_doubt,

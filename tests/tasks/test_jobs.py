@@ -17,6 +17,7 @@ from appreg.errors import Incomplete, InputRefused, NotFound
 from appreg.register.engine.places import Place
 from appreg.tasks.documents.issue_document import issue_job_report, issue_report, print_again
 from appreg.tasks.documents.write_job_report import job_document, write_job_report
+from appreg.tasks.inspecting.keep_job import add_job, job_named, jobs_of, put_in_job, visits_of_job
 from appreg.tasks.inspecting.record_not_inspected import record_not_inspected
 from appreg.tasks.keeping.verify_register import verify_with_seal
 from appreg.tasks.records.add_instrument import add_instrument
@@ -24,7 +25,6 @@ from appreg.tasks.records.add_person import add_person
 from appreg.tasks.records.add_site import add_site
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.keep_firm import keep_firm, own_firm
-from appreg.tasks.records.keep_job import add_job, job_named, jobs_of, put_in_job, visits_of_job
 from tests.tasks.worked_site import TODAY, WHO, WorkedSite, combined, worked_site
 
 MONDAY, TUESDAY, WEDNESDAY = date(2026, 11, 23), date(2026, 11, 24), date(2026, 11, 25)

@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
@@ -396,3 +397,21 @@ def test_do_not_use_gives_the_cause_and_whom_to_ask(here: WorkedSite) -> None:
     assert waiting_for(here, kettle).text().ask == "Wren & Daughters"
     change_record(here.register, WHO, replace(here.site, responsible="Jo Marsh", responsible_contact="5550 1234"))
     assert waiting_for(here, kettle).text().ask == "Jo Marsh, 5550 1234"
+
+
+def test_many_labels_are_read_in_no_more_queries_than_a_few(here: WorkedSite, monkeypatch: pytest.MonkeyPatch) -> None:
+    counts: list[int] = []
+    rows = here.register.engine.rows
+
+    def counting(*asked: Any) -> Any:
+        counts[-1] += 1
+        return rows(*asked)
+
+    monkeypatch.setattr(here.register.engine, "rows", counting)
+    for more in (2, 6):
+        counts.append(0)
+        for _ in range(more):
+            here.record(here.kettle(), combined(), here.visit())
+        counts[-1] = 0
+        waiting_labels(here.register, today=TODAY)
+    assert counts[1] <= counts[0] + 6, "each new visit is read once"

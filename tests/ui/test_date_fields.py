@@ -12,6 +12,7 @@ import appreg
 from appreg.core.records.kept_records import Appliance, Site
 from appreg.core.records.planning_records import Crew
 from appreg.core.records.work_records import IntervalOverride, RemedialAction
+from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused
 from appreg.register.opening.register_file import Register
 from appreg.schedule.kept_days import closures_in
@@ -21,6 +22,8 @@ from appreg.tasks.planning.plan_visits import PlanWishes
 from appreg.ui.screens.bench.repair_form import RepairForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import TypedForm
+from appreg.ui.screens.forms.job_forms import JobForm
+from appreg.ui.screens.forms.looked_up_form import LookedUpForm
 from appreg.ui.screens.forms.people_forms import InstrumentForm
 from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm
 from appreg.ui.screens.forms.visit_form import VisitForm
@@ -37,6 +40,9 @@ FIELDS = {
     ("plan_form.py", "closed"),
     ("visit_form.py", "date"),
     ("people_forms.py", "calibration_due"),
+    ("job_forms.py", "wiring_on"),
+    ("job_forms.py", "wiring_next"),
+    ("looked_up_form.py", "on"),
     ("repair_form.py", "on"),
     ("planning_forms.py", "access_from"),
     ("planning_forms.py", "days_from"),
@@ -116,6 +122,9 @@ def dates_kept(register: Register, typed: str) -> list[object]:
     planned: Any = kept(plan, start=typed, closed=f"{typed}..31.12.2026, 1 May 2027")
     visit: Any = kept(VisitForm(desk, register.find(Site)[0]), date=typed)
     tester: Any = kept(InstrumentForm(desk), name=typed, serial=typed, calibration_due=typed)
+    job: Any = kept(JobForm(desk, register.find(Site)[0]), name=typed, wiring_on=typed, wiring_next=typed)
+    book = load_rule_book("gb")
+    looked_up: Any = kept(LookedUpForm(desk, book, book.values()[0]), document=typed, on=typed)
     failed = register.find(RemedialAction)[0]
     repaired: Any = kept(RepairForm(desk, failed, "KL-001"), repair="new lead", on=typed)
     let_in: Any = kept(SiteDaysForm(desk, register.find(Site)[0]), access_from=typed)
@@ -139,6 +148,9 @@ def dates_kept(register: Register, typed: str) -> list[object]:
         first.first,
         visit.date,
         tester.calibration_due,
+        job.wiring_on,
+        job.wiring_next,
+        looked_up.on,
         repaired.repaired_on,
         signed.signed_on,
         let_in.access_from,

@@ -15,6 +15,7 @@ from appreg.core.records.kept_records import QueuedLabel, Site, Visit
 from appreg.core.records.print_jobs import PrintJob
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.check_limits import UNIT_OF_CHECK
+from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.errors import InputRefused
 from appreg.printers import Printer
 from appreg.register.lists.printed_jobs import printed_jobs
@@ -40,6 +41,8 @@ from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_fields import FormField, TypedForm
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.forms.item_help import WALKED_HELP
+from appreg.ui.screens.forms.job_forms import FirmForm, JobForm
+from appreg.ui.screens.forms.looked_up_form import LookedUpForm
 from appreg.ui.screens.forms.not_inspected_form import NotInspectedForm
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
 from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm, WayForm
@@ -51,6 +54,7 @@ from appreg.ui.screens.help.help_screen import HelpScreen
 from appreg.ui.screens.item.interval_form import IntervalForm
 from appreg.ui.screens.item.item_actions import FaultForm, StateForm
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
+from appreg.ui.screens.label_tray.name_labels import TagsForm
 from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.printed.spoiled_form import SpoiledForm
@@ -111,6 +115,10 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield WayForm(desk)
     yield LocationForm(desk, site)
     yield VisitForm(desk, site)
+    yield JobForm(desk, site)
+    yield FirmForm(desk)
+    book = load_rule_book("gb")
+    yield LookedUpForm(desk, book, book.values()[0])
     yield NotInspectedForm(desk, [item], register.find(Visit)[0].uid)
     yield StateForm(desk, [item.uid], ServiceState.WITHDRAWN)
     yield CompareForm(desk)
@@ -137,6 +145,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
     yield OffsetsForm(desk, "")
+    yield TagsForm(desk, site.uid)
     yield WhoForm(desk, "", "machine")
 
 

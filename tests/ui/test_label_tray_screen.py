@@ -11,11 +11,12 @@ from textual.widgets import Static
 
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.checks import LeakageEntry
-from appreg.core.records.kept_records import QueuedLabel
+from appreg.core.records.kept_records import Location, QueuedLabel, Site
 from appreg.core.values.label_codes import code_text
 from appreg.core.values.readings import Unit, parse_reading
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.paper.labels.sheet_list import read_list
 from appreg.register.opening.register_file import Register
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.set_service_state import set_service_state
@@ -26,6 +27,7 @@ from appreg.ui.screens.label_tray import label_tray_screen
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
 from appreg.ui.screens.label_tray.label_tray_screen import LabelTrayScreen
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
+from tests.paper.pdf_reading import codes_on, whole_text
 from tests.tasks.worked_site import combined, worked_site
 from tests.ui.list_register import WHO, app_on, bring_in_date, build_register, tagged
 
@@ -122,9 +124,9 @@ async def test_keys_choose_the_stock_and_the_place_to_start(register: Register) 
         await pilot.press("right_square_bracket", "right_square_bracket", "left_square_bracket")
         assert "from place 2" in order(screen)
         screen.sheet.focus()
-        await pilot.press("down", "right")
+        await pilot.press("down", "right", "enter")
         assert "from place 8" in order(screen)
-        await pilot.press("end", *["down"] * 20)
+        await pilot.press(*["down"] * 20, "enter")
         assert "from place 63 · 1 sheet" not in order(screen)
         assert "3 sheets" in order(screen)
         await pilot.press("s")
@@ -135,6 +137,71 @@ async def test_keys_choose_the_stock_and_the_place_to_start(register: Register) 
         assert "10 sheets" in order(screen)
         await pilot.press("s")
         assert "24 labels" in order(screen)
+
+
+async def test_used_places_are_marked_on_the_sheet_and_nothing_is_printed_on_them(
+    register: Register, tmp_path: Path
+) -> None:
+    out = tmp_path / "sheets.pdf"
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        screen.sheet.focus()
+        await pilot.press("right", "enter", "right", "space", "down", "space", "home", "space", "space")
+        await pilot.pause()
+        assert screen.sheet.start == 2
+        assert screen.sheet.used == {1, 2, 3, 7}
+        assert "from place 2, 2 places after it used" in order(screen)
+        await pilot.press("left", "space")
+        await pilot.pause()
+        assert screen.sheet.used == {1, 3, 7}
+        await pilot.press("p")
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(out), "ctrl+s")
+        await settled(pilot)
+        await pilot.press("escape")
+        listed = [(each.sheet, each.place) for each in read_list(out)]
+        assert listed[:5] == [(1, 2), (1, 4), (1, 5), (1, 6), (1, 8)]
+        await pilot.press("s", "s")
+        await pilot.pause()
+        assert screen.sheet.used == frozenset()
+        screen.sheet.used = frozenset({60})
+        screen.shell.change_settings(replace(screen.shell.settings, label_stock="a4-40"))
+        screen.load()
+        await pilot.pause()
+        assert screen.sheet.used == frozenset(), "on a smaller sheet there is no such place"
+
+
+async def test_a_sheet_without_a_free_place_is_said_and_not_printed_on(register: Register) -> None:
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        screen.sheet.start, screen.sheet.used = 24, frozenset({24})
+        await pilot.pause()
+        assert "no place of the first sheet is free" in order(screen)
+        await pilot.press("p")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+
+
+async def test_the_tray_reads_its_labels_once_until_something_is_saved(
+    register: Register, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    reads = []
+
+    def read(*args: object, **asked: object) -> tuple[WaitingLabel, ...]:
+        reads.append(asked)
+        return waiting_labels(*args, **asked)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(label_tray_screen, "waiting_labels", read)
+    async with app_on(register).run_test(size=(80, 24)) as pilot:
+        screen = await open_tray(pilot)
+        await pilot.press("f2", "f4", "s", "d", "right_square_bracket")
+        screen._site = register.find(Site)[-1].uid
+        screen.load()
+        await pilot.pause()
+        assert len(reads) == 1
+        await pilot.press("x")
+        await pilot.pause()
+        assert len(reads) == 2
 
 
 async def test_a_click_on_the_sheet_says_where_to_start(register: Register) -> None:
@@ -329,3 +396,32 @@ async def test_what_the_labels_lack_by_their_book_stands_in_the_tray_and_before_
             form = pilot.app.screen
             assert isinstance(form, FormScreen)
             assert "tester's firm" in str(form.query_one("#cautions", Static).render())
+
+
+async def test_tags_beforehand_location_labels_and_a_calibration_page_are_written_from_the_tray(
+    register: Register, tmp_path: Path
+) -> None:
+    async with app_on(register).run_test(size=(100, 30)) as pilot:
+        screen = await open_tray(pilot)
+        screen.action_tags_beforehand()
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        await pilot.press(*"QX-901..QX-903", "ctrl+s")
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(tmp_path / "tags.pdf"), "ctrl+s")
+        await pilot.pause()
+        assert pilot.app.screen is screen
+        assert "QX-903" in whole_text(tmp_path / "tags.pdf")
+        screen._site = register.find(Site)[0].uid
+        screen.action_location_labels()
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(tmp_path / "rooms.pdf"), "ctrl+s")
+        await pilot.pause()
+        assert len(codes_on(tmp_path / "rooms.pdf")) == len(register.find(Location, site=screen._site))
+        screen.action_calibration()
+        await pilot.pause()
+        await pilot.press("ctrl+u", *str(tmp_path / "cross.pdf"), "ctrl+s")
+        await pilot.pause()
+        assert "Measure the rulers" in whole_text(tmp_path / "cross.pdf")
+    assert len(register.find(QueuedLabel, printed_on=None)) > 0, "none of it counts"

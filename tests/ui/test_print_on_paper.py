@@ -132,6 +132,21 @@ async def test_leaving_the_form_prints_nothing_and_without_printers_a_sentence_s
     assert not noted.exists()
 
 
+async def test_a_file_that_is_refused_leaves_the_form_as_it_was_and_its_other_keys_still_write_a_file(
+    app_factory: Apps, stand_in: StandIn, tmp_path: Path
+) -> None:
+    noted = stand_in("lp")
+    app, out = app_factory(), tmp_path / "r.pdf"
+    async with app.run_test(size=(140, 30), notifications=True) as pilot:
+        await press(pilot, "p", "ctrl+a", "backspace", *"/nowhere/r", "f10")
+        assert "there is no folder /nowhere" in screen_text(app)
+        assert "^s save" in screen_text(app)
+        await press(pilot, "ctrl+a", "backspace", *str(out), "ctrl+s")
+        await until(pilot, app, "Written")
+    assert out.read_bytes().startswith(b"%PDF")
+    assert not noted.exists()
+
+
 async def test_a_queue_that_hangs_is_left_by_a_key_while_the_screen_goes_on(
     app_factory: Apps, stand_in: StandIn
 ) -> None:

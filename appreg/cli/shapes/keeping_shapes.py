@@ -243,7 +243,7 @@ class ConfirmedAnswer(TypedDict):
 
 
 class SpoiledAnswer(TypedDict):
-    """What `print labels --job` writes."""
+    """What `print labels --print-job` writes."""
 
     format: Literal["appreg.labels-spoiled"]
     version: Literal[1]

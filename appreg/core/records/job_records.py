@@ -48,7 +48,7 @@ class FigureLookedUp(Struct, frozen=True, kw_only=True):
     uid: Uid
     rule_book: str
     key: str
-    """As the rule book has it: insulation.class-2."""
+    """As the rule book has it: insulation.class-2.least."""
     value: str
     """The figure as it stood then; of another one nothing is said."""
     document: str

@@ -28,7 +28,8 @@ from appreg.paper.documents.item_words import (
     reading_words,
     state_words,
 )
-from appreg.paper.page.aligned_figures import at_point
+from appreg.paper.documents.reading_bar import reading_bar
+from appreg.paper.page.form_parts import aligned
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 from appreg.paper.page.text_blocks import Block, Form, Line, badge, below, beside, gap, stacked
 from appreg.schedule.due_states import DueState, due_state, nothing_due
@@ -141,12 +142,13 @@ def _tested_rows(item: InspectedItem, columns: CheckColumns, canvas: PageCanvas)
 def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas) -> Block:
     passed = finding.finding == CheckResult.PASS
     ink = TEXT if passed else STRONG
+    came_to = stacked([Line(finding_words(finding), ink)], columns.finding - 1.5, canvas)
     left = columns.check, columns.check + columns.reading
     blocks = [
         (0.0, stacked([Line(check_words(finding.check_name), ink)], columns.check - 1.5, canvas)),
-        (left[0], at_point(reading_words(finding), ink, columns.reading - 1.5, canvas)),
-        (left[1], at_point(limit_words(finding), TEXT, columns.limit - 1.5, canvas)),
-        (left[1] + columns.limit, stacked([Line(finding_words(finding), ink)], columns.finding - 1.5, canvas)),
+        (left[0], aligned(reading_words(finding), columns.reading - 1.5, ink, canvas)),
+        (left[1], aligned(limit_words(finding), columns.limit - 1.5, TEXT, canvas)),
+        (left[1] + columns.limit, came_to),
     ]
     notes = [
         Line(method_words(finding.method), SMALL),
@@ -154,7 +156,10 @@ def _check_row(finding: FindingRecord, columns: CheckColumns, canvas: PageCanvas
         Line(doubt_words(finding), SMALL),
         Line(finding.remark, TEXT),
     ]
-    return below([beside(blocks), stacked(notes, columns.width - columns.finding - 1.5, canvas), gap(0.3)])
+    first = beside(blocks)
+    words = below([first, stacked(notes, columns.width - columns.finding - 1.5, canvas)])
+    bar = below([gap(first.height + 0.5), reading_bar(finding, columns.finding - 1.5)])
+    return below([beside([(0.0, words), (columns.width - columns.finding, bar)]), gap(0.3)])
 
 
 def next_block(item: InspectedItem, width: float, canvas: PageCanvas, *, on: date) -> Block:

@@ -4,13 +4,14 @@ from collections.abc import Iterable
 from typing import Final
 
 from appreg.paper.documents.item_lines import InspectedItem
+from appreg.paper.documents.reading_bar import BAR_LEGEND, share_of
 
 _MEANINGS: Final = (
     (
         "CoP",
         (
             "CoP: the Code of Practice for In-service Inspection and Testing of Electrical Equipment, in the edition named "
-            "beside it; where none is named, this program does not know which edition has the figure."
+            "beside it. Where none is named, this program does not know which edition has the figure."
         ),
     ),
     (
@@ -42,3 +43,9 @@ def meanings(texts: Iterable[str]) -> list[str]:
 def advised(items: Iterable[InspectedItem]) -> list[str]:
     """The advice that stands beside items, where such words stand too."""
     return [sentence for item in items if item.inspection is not None for sentence in item.inspection.advice]
+
+
+def bars(items: Iterable[InspectedItem]) -> list[str]:
+    """What the bars beside readings mean, where there is one."""
+    drawn = any(share_of(finding) for item in items for finding in (*item.findings, *item.tested))
+    return [BAR_LEGEND] if drawn else []

@@ -12,7 +12,7 @@ from appreg.paper.documents.document_outcome import DocumentSummary, DrawnDocume
 from appreg.paper.documents.document_title import PageTitle, put_state, put_title
 from appreg.paper.documents.item_rows import SMALL
 from appreg.paper.documents.item_words import calibration_words, instrument_words
-from appreg.paper.documents.legend_words import advised, legend
+from appreg.paper.documents.legend_words import advised, bars, legend
 from appreg.paper.documents.register_annex import put_annex
 from appreg.paper.documents.register_content import RegisterDocument
 from appreg.paper.documents.register_lines import corrections, every_item, failures, put_right_soon, to_do
@@ -145,4 +145,5 @@ def _put_sources(flow: PageFlow, document: RegisterDocument) -> None:
     ]
     put_paragraphs(flow, [*people, *instruments] or ["None recorded."], ink=BODY)
     named = "Each line above names the rules as they stood on the day of its inspection."
-    put_paragraphs(flow, [named, *legend(advised(document.items))], ink=SMALL)
+    drawn = bars(document.items) if document.details else []
+    put_paragraphs(flow, [named, *legend(advised(document.items)), *drawn], ink=SMALL)

@@ -41,6 +41,19 @@ class ReportedVisit(Struct, frozen=True, kw_only=True):
     instrument: Instrument | None = None
 
 
+class SourceLookedUp(Struct, frozen=True, kw_only=True):
+    """A source of limits that somebody has compared with a copy of the document."""
+
+    version: str
+    """Of the rule book, as inspections name it."""
+    source: str
+    """As findings cite it."""
+    said: str
+    """Against which copy, when and by whom."""
+    whole: bool
+    """Every figure that the book has from it was compared; otherwise `said` names those that were."""
+
+
 class ReportDocument(Struct, frozen=True, kw_only=True):
     """The record of inspection of one visit or one job, for the duty holder."""
 
@@ -62,6 +75,7 @@ class ReportDocument(Struct, frozen=True, kw_only=True):
     """Of a job: items in service at the site that it has nothing to tell of."""
     rules: tuple[str, ...] = ()
     """Rule books in words, each with its version, as applied on the day."""
+    looked_up: tuple[SourceLookedUp, ...] = ()
     interval_table: str = ""
     """Title and edition of the interval table in use."""
     defects: str = ""

@@ -1,8 +1,8 @@
 """The items of a report: each with its result, its readings against their limits and its next dates; and what limits rest on."""
 
-from collections.abc import Sequence
 from typing import Final
 
+from appreg.core.records.kept_records import FindingRecord
 from appreg.paper.documents.item_lines import InspectedItem
 from appreg.paper.documents.item_rows import (
     GUTTER,
@@ -16,7 +16,7 @@ from appreg.paper.documents.item_rows import (
     verdict_block,
 )
 from appreg.paper.documents.item_words import check_words
-from appreg.paper.documents.legend_words import advised, legend
+from appreg.paper.documents.legend_words import advised, bars, legend
 from appreg.paper.documents.report_content import ReportDocument
 from appreg.paper.page.document_parts import put_paragraphs, put_section
 from appreg.paper.page.page_canvas import PageCanvas, tell_drawn
@@ -84,19 +84,27 @@ def put_limits(flow: PageFlow, document: ReportDocument) -> None:
     put_paragraphs(flow, [f"Rule book: {each}" for each in document.rules or versions])
     if document.interval_table:
         put_paragraphs(flow, [f"Intervals: {document.interval_table}"])
-    sources = _source_lines(document.items)
-    put_paragraphs(flow, [*sources, *legend([*sources, *advised(document.items)])], ink=SMALL)
+    sources = _source_lines(document)
+    put_paragraphs(flow, [*sources, *legend([*sources, *advised(document.items)]), *bars(document.items)], ink=SMALL)
 
 
-def _source_lines(items: Sequence[InspectedItem]) -> list[str]:
-    """Return each check with the source and basis of its limit, once."""
+def _source_lines(document: ReportDocument) -> list[str]:
+    """Return each check with the source and basis of its limit, once, and who has looked it up."""
     lines = {
-        f"{check_words(finding.check_name)}: {finding.source}, {_basis_words(finding.basis)}": None
-        for item in items
+        _source_line(finding, item.inspection.rule_book_version if item.inspection else "", document): None
+        for item in document.items
         for finding in item.findings
         if finding.source
     }
     return list(lines)
+
+
+def _source_line(finding: FindingRecord, version: str, document: ReportDocument) -> str:
+    known = [each for each in document.looked_up if each.version == version and each.source in finding.source]
+    settled = any(each.whole and each.source == finding.source for each in known)
+    basis = [] if settled else [_basis_words(finding.basis)]
+    said = [f"{check_words(finding.check_name)}: {finding.source}", *basis, *(each.said for each in known)]
+    return ", ".join(said)
 
 
 def _basis_words(basis: str) -> str:

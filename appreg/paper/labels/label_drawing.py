@@ -1,10 +1,11 @@
 """One label on its place: verdict band, tag, code, and the small lines; each verdict in a form of its own."""
 
+from collections.abc import Callable
 from typing import Final
 
 from msgspec.structs import replace
 
-from appreg.paper.codes.qr_codes import qr_rows
+from appreg.paper.codes.qr_codes import CodeForm, qr_rows
 from appreg.paper.labels.label_content import AnyLabel, Band
 from appreg.paper.labels.label_fitting import FittedLabel, SetLine, fit_label, width_of
 from appreg.paper.labels.label_layout import Place
@@ -12,14 +13,19 @@ from appreg.paper.labels.label_stock import Face, Stock, face_of
 from appreg.paper.page.page_canvas import Ink, PageCanvas
 
 WHITE: Final = 255
+Rows = tuple[int, ...]
+"""A code's rows of modules."""
 _THIN: Final = 1 / 16
 """Thickness of the lines round a band, of its height."""
 
 
-def draw_label(canvas: PageCanvas, stock: Stock, place: Place, label: AnyLabel) -> None:
-    """Draw a label inside its place: once, or on both halves of a flag."""
+def draw_label(
+    canvas: PageCanvas, stock: Stock, place: Place, label: AnyLabel, code: Callable[[str, CodeForm], Rows] = qr_rows
+) -> None:
+    """Draw a label inside its place: once, or on both halves of a flag; `code` makes its code."""
     face, fitted = face_of(stock), fit_label(label, stock, canvas.measure)
-    rows = () if face.stock.code_form is None else qr_rows(label.payload, face.stock.code_form)
+    form = face.stock.code_form
+    rows = () if form is None else code(label.payload, form)
     for right, down in face.corners:
         at = replace(
             place,

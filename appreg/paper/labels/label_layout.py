@@ -69,13 +69,18 @@ def next_free(stock: Stock, last: Place | None, start: Start) -> int:
     return next((position for position in after if start.is_free(last.sheet, position)), 1)
 
 
+def has_free(stock: Stock, start: Start) -> bool:
+    """Tell whether a label can be printed anywhere on the first sheet."""
+    return any(start.is_free(1, position) for position in range(1, stock.places + 1))
+
+
 def _require_free(stock: Stock, start: Start) -> None:
     for position in (start.at, *sorted(start.used)):
         if not 1 <= position <= stock.places:
             raise InputRefused(
                 f"Position {position} is not on the sheet: {stock.title} has positions 1 to {stock.places}."
             )
-    if not any(start.is_free(1, position) for position in range(1, stock.places + 1)):
+    if not has_free(stock, start):
         raise InputRefused("No place of the first sheet is free; take a new sheet and start at place 1.")
 
 

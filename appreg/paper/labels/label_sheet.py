@@ -9,6 +9,8 @@ from msgspec.structs import replace as replaced
 
 from appreg.core.values.print_offsets import UNMOVED, Offset
 from appreg.errors import Incomplete
+from appreg.paper.codes.code_series import WORTH_IT, series_rows
+from appreg.paper.codes.qr_codes import qr_rows
 from appreg.paper.labels.label_content import AnyLabel
 from appreg.paper.labels.label_drawing import draw_label
 from appreg.paper.labels.label_layout import Place
@@ -53,12 +55,13 @@ def write_label_sheet(
     canvas.keep_size()
     if note:
         canvas.note(note)
+    code = series_rows if len(wanted) >= WORTH_IT else qr_rows
     with canvas:
         for done, (place, label) in enumerate(wanted):
             while place.sheet > canvas.pages:
                 canvas.add_page()
                 tell_drawn(progress, done, len(wanted))
-            draw_label(canvas, stock, moved(place, offset), label)
+            draw_label(canvas, stock, moved(place, offset), label, code)
         tell_drawn(progress, len(wanted), len(wanted))
         canvas.save(out, replace=replace)
     return SheetSummary(count=len(wanted), sheets=canvas.pages, missing_glyphs=canvas.missing_glyphs)

@@ -18,7 +18,7 @@ _WRITTEN: Final = 7.5
 """What a hand needs for a line, mm."""
 _PIVOT: Final = 0.42
 """Where the decimal point of a column stands, of its width."""
-_FIGURE: Final = re.compile(r"^([<>]?\s*\d*)(.*)$", re.DOTALL | re.ASCII)
+_FIGURE: Final = re.compile(r"^([<>≤≥]?\s*\d*)(.*)$", re.DOTALL | re.ASCII)
 
 
 def widths_of(weights: Sequence[float], room: float) -> tuple[float, ...]:

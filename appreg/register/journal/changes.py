@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from appreg.register.engine.engine import Engine
 
 _BATCH: Final = 2000
+_TAKEN_BACK: Final = frozenset({"inspection", "finding"})
+"""Kinds whose records a later one makes count for nothing."""
 
 
 class Writer:
@@ -100,7 +102,8 @@ class Change:
         """
         kind: Kind[Any] = kind_of(type(record))
         if kind.append_only:
-            raise InputRefused(f"An {kind.caption} is never removed; take the inspection back or correct it.")
+            instead = "take the inspection back or correct it" if kind.table in _TAKEN_BACK else "it stays as it was"
+            raise InputRefused(f"What was kept as {kind.caption} is never removed; {instead}.")
         with self._lines.attempt(together=True):
             current = self._current(kind, record.uid)
             if current is None:

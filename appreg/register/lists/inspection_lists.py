@@ -1,8 +1,8 @@
 """Inspections and their findings, listed; and which of them still count."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby
-from typing import Any, Final
+from typing import Any, Final, Self
 
 from msgspec import Struct
 
@@ -43,6 +43,26 @@ class SavedInspections(Struct, frozen=True, kw_only=True):
         """All by their dates, newest first; within a day the journal tells which was saved later."""
         places = {each.uid: place for place, each in enumerate(self.saved)}
         return tuple(sorted(self.saved, key=lambda each: (each.date, places[each.uid]), reverse=True))
+
+    @classmethod
+    def read(cls, rows: Sequence[tuple[Any, ...]]) -> Self:
+        """Those of one item in rows of saved_inspections_among(); raises RecordDamaged."""
+        decoded = [
+            (_INSPECTION.codec.decode(cells), bool(counts)) for *cells, _, counts in sorted(rows, key=_saved_place)
+        ]
+        return cls(saved=tuple(each for each, _ in decoded), counting=tuple(each for each, counts in decoded if counts))
+
+
+def saved_inspections_among(register: Register, items: Collection[Uid]) -> dict[str, list[tuple[Any, ...]]]:
+    """Rows of all inspections of some items, by item, to be read one item after the other."""
+    test, parameters = register.dialect.among("i.appliance", items)
+    rows = register.rows(
+        f"SELECT {_INSPECTION_COLUMNS}, {INSPECTION_PLACE}, {STANDING} FROM inspection i WHERE {test}", parameters
+    )
+    by_item: dict[str, list[tuple[Any, ...]]] = {}
+    for row in rows:
+        by_item.setdefault(row[_APPLIANCE], []).append(row)
+    return by_item
 
 
 def saved_inspections(register: Register, appliance: Uid, *, readable: bool = False) -> SavedInspections:
@@ -110,6 +130,10 @@ def _newest_first(rows: list[tuple[Any, ...]], damaged: Damaged | None = None) -
     """By their dates; within a day the journal tells which was saved later."""
     ordered = sorted(rows, key=lambda row: (str(row[_DATE]), *_place(row)), reverse=True)
     return _INSPECTION.codec.decode_all([cells for *cells, _ in ordered], damaged)
+
+
+def _saved_place(row: tuple[Any, ...]) -> tuple[str, str]:
+    return _place(row[:-1])
 
 
 def _place(row: tuple[Any, ...]) -> tuple[str, str]:

@@ -9,6 +9,7 @@ from appreg.core.records.kept_records import Appliance, Inspection, InspectionKi
 from appreg.core.records.seals import document_seal
 from appreg.core.records.work_records import RemedialAction
 from appreg.core.rules.interval_tables import Interval, IntervalAnswer, IntervalTable
+from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import load_rule_book
 from appreg.core.values.dates_in_words import DateForm, date_words
 from appreg.core.values.outcomes import Outcome
@@ -83,6 +84,11 @@ class DocumentGatherer:
         """The rule books that the gathered inspections were judged by, each with its version."""
         return tuple(load_rule_book(book).named(version) for version, book in sorted(self._books.items()))
 
+    def books(self) -> tuple[RuleBook, ...]:
+        """The rule books that the gathered inspections were judged by, where they are still of that version."""
+        books = ((version, load_rule_book(book)) for version, book in sorted(self._books.items()))
+        return tuple(book for version, book in books if book.version == version)
+
     def _person(self, uid: Uid) -> Person:
         if uid not in self.people:
             self.people[uid] = self._register.get(Person, uid)
@@ -100,10 +106,12 @@ class DocumentGatherer:
         parts = [
             answer.title,
             f"visual {_words(answer.visual)}",
-            f"test {_words(answer.test)}",
+            f"test {_words(answer.test)}{' by the table' if answer.test is None and most else ''}",
             f"longer end, because {reason}" if reason else "",
             *(f"{what}: {each.by_hand}" for what, each in _by_hand(answer)),
-            f"{profile.title}: at most {most.words} between tests" if profile and most else "",
+            f"{'but ' if answer.test is None else ''}{profile.title}: at most {most.words} between tests"
+            if profile and most
+            else "",
         ]
         return ", ".join(part for part in parts if part)
 

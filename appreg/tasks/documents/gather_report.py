@@ -40,6 +40,7 @@ from appreg.schedule.interval_choice import interval_table
 from appreg.tasks.desk.find_rules import profile_at
 from appreg.tasks.documents.gather_documents import DocumentGatherer, table_words
 from appreg.tasks.inspecting.record_not_inspected import not_inspected_on
+from appreg.tasks.records.look_up_figure import sources_looked_up
 
 _CORRECTED: Final = "corrected"
 
@@ -78,6 +79,7 @@ def gathered_report(
         not_inspected=_out_of_reach(register, visits, shown.inspected, book.date_form),
         untouched=_untouched(register, site, visits, shown.inspected) if job is not None else 0,
         rules=gatherer.rules_in_words(),
+        looked_up=sources_looked_up(register, gatherer.books(), book.date_form),
         interval_table=table_words(interval_table(book, site.interval_table)),
         defects=_defects(items, earlier),
         remedial_action=_remedial_action((*earlier, *items)),

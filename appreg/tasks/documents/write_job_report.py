@@ -16,7 +16,7 @@ from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
 from appreg.tasks.documents.gather_documents import present_state
 from appreg.tasks.documents.gather_report import gathered_report, refuse_unreportable
-from appreg.tasks.records.keep_job import visits_of_job
+from appreg.tasks.inspecting.keep_job import visits_of_job
 
 
 def write_job_report(

@@ -94,7 +94,7 @@ def issue_paper(
 def _refuse(kind: PaperKind, asked: Asked, out: Path, *, replace: bool) -> None:
     for ask in kind.needs:
         if getattr(asked, ask.value) in {None, ""}:
-            raise InputRefused(f"The {kind.label} needs to be told: {ask.value}.", field=ask.value)
+            raise InputRefused(f"Name the {ask.value} for the {kind.label}, with --{ask.value}.", field=ask.value)
     ending = out.suffix.lower()
     # What writes its pages itself has always taken any name for them.
     if ending not in kind.endings and (not kind.writes or ending in _OF_ROWS):

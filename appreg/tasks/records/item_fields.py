@@ -53,6 +53,7 @@ class ItemFields(TypedDict, total=False):
     measured: tuple[str, ...]
     unearthed_metal: bool
     functional_earth: bool
+    owner_name: str
 
 
 class WalkedFields(ItemFields, total=False):

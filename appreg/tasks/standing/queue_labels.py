@@ -1,6 +1,6 @@
 """Put labels into the tray, see what waits there, and take them out."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
@@ -10,6 +10,7 @@ from msgspec import Struct
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import (
     Appliance,
+    FindingRecord,
     Inspection,
     InspectionKind,
     LabelKind,
@@ -27,13 +28,13 @@ from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.uids import Uid
 from appreg.paper.documents.item_words import check_words, reading_words
 from appreg.paper.labels.label_content import LabelText, NextDate
-from appreg.register.lists.inspection_lists import findings_of
+from appreg.register.lists.label_rows import LabelRows
 from appreg.register.opening.register_file import Register
 from appreg.schedule.due_states import is_overdue
 from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.read_on import read_on
 from appreg.tasks.standing.check_label import why_no_pass, why_untrue
-from appreg.tasks.standing.settle_standing import Standing, read_standing
+from appreg.tasks.standing.settle_standing import Standing, read_standing, standing_of
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
@@ -160,10 +161,14 @@ def waiting_labels(
 
     With `printed_too` also the newest of each item whose labels were printed before.
     """
-    look = _Look(register, today)
     found = []
-    wanted = register.find_readable(QueuedLabel)
-    for queued in _newest(wanted) if printed_too else [each for each in wanted if each.printed_on is None]:
+    wanted = (
+        register.find_readable(QueuedLabel) if printed_too else register.find_readable(QueuedLabel, printed_on=None)
+    )
+    if printed_too:
+        wanted = _newest(wanted)
+    look = _Look(register, wanted, today)
+    for queued in wanted:
         label = read_on(register, "A label", partial(look.at, queued))
         if label is None or (site and label.site.uid != site) or (visit and label.inspection.visit != visit):
             continue
@@ -188,30 +193,36 @@ def _newest(labels: Iterable[QueuedLabel]) -> list[QueuedLabel]:
 
 def labels_of(register: Register, queued: Iterable[QueuedLabel], today: date) -> dict[Uid, WaitingLabel]:
     """Labels as they would be printed now, by key."""
-    look = _Look(register, today)
-    seen = ((each.uid, read_on(register, "A label", partial(look.at, each))) for each in queued)
+    wanted = list(queued)
+    look = _Look(register, wanted, today)
+    seen = ((each.uid, read_on(register, "A label", partial(look.at, each))) for each in wanted)
     return {uid: label for uid, label in seen if label is not None}
 
 
 class _Look:
-    """Joins labels with their records, reading each site, person and visit once."""
+    """Joins labels with their records, reading each site, person and visit once, and all items and inspections together."""
 
-    def __init__(self, register: Register, today: date) -> None:
+    def __init__(self, register: Register, wanted: Sequence[QueuedLabel], today: date) -> None:
         self._register = register
+        self._rows = LabelRows.of(
+            register,
+            items=[each.appliance for each in wanted],
+            inspections=[each.inspection for each in wanted],
+        )
         self._today = today
         self._rules = RuleFinder(register)
         self._people: dict[Uid, Person] = {}
         self._visits: dict[Uid, Visit] = {}
 
     def at(self, queued: QueuedLabel) -> WaitingLabel:
-        item = self._register.get(Appliance, queued.appliance)
-        inspection = self._register.get(Inspection, queued.inspection)
+        item, inspection = self._rows.appliance(queued.appliance), self._rows.inspection(queued.inspection)
         if inspection.person not in self._people:
             self._people[inspection.person] = self._register.get(Person, inspection.person)
         if inspection.visit not in self._visits:
             self._visits[inspection.visit] = self._register.get(Visit, inspection.visit)
-        standing = read_standing(self._register, item.uid)
-        without, cause = _told_of_checks(self._register, queued)
+        known = self._rows.saved(item.uid)
+        standing = standing_of(known.counting, known.saved)
+        without, cause = _told_of_checks(self._rows.findings(queued.inspection), queued.kind)
         return WaitingLabel(
             queued=queued,
             appliance=item,
@@ -238,10 +249,9 @@ def remove_from_tray(register: Register, who: str, *, labels: Iterable[Uid]) -> 
     return len(waiting)
 
 
-def _told_of_checks(register: Register, queued: QueuedLabel) -> tuple[tuple[str, ...], str]:
+def _told_of_checks(findings: Sequence[FindingRecord], kind: LabelKind) -> tuple[tuple[str, ...], str]:
     """Of a pass, the checks that were left out; of a failure, those that failed, each with its reading."""
-    findings = findings_of(register, queued.inspection)
-    if queued.kind is LabelKind.PASS:
+    if kind is LabelKind.PASS:
         # What was not done has a method only where it was left out, be its reason readable or not.
         undone = (each for each in findings if each.finding == CheckResult.NOT_DONE and each.method)
         return tuple(check_words(each.check_name) for each in undone), ""

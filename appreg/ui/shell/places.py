@@ -10,6 +10,7 @@ from textual.screen import Screen
 SCREENS: Final[Mapping[str, str]] = {
     "sites": "sites.sites_screen:SitesScreen",
     "visits": "visits.visits_screen:VisitsScreen",
+    "jobs": "jobs.jobs_screen:JobsScreen",
     "issued": "issued.issued_screen:IssuedScreen",
     "printed": "printed.printed_screen:PrintedScreen",
     "site_page": "site_page.site_page_screen:SitePageScreen",

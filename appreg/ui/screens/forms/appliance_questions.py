@@ -21,7 +21,7 @@ from appreg.ui.screens.forms.record_choices import (
     rcd_choices,
 )
 
-TEXTS: Final = ("name", "make", "model", "serial", "longer_interval_reason", "notes")
+TEXTS: Final = ("name", "make", "model", "serial", "owner_name", "longer_interval_reason", "notes")
 FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
     "cord_csa_mm2": ("mm²", "mm2"),
     "cord_length_m": ("m",),
@@ -168,6 +168,7 @@ def _rest(register: Register, site: Site, was: Appliance | None) -> tuple[FormFi
         FormField(name="feeds", label="Cord set feeds", value=(was.feeds or "") if was else "", choices=others),
         *_flags(was, "double_leakage"),
         FormField(name="owner", label="Belongs to", value=(was.owner or "") if was else "", choices=owner_choices()),
+        FormField(name="owner_name", label="Its owner, by name", value=was.owner_name if was else ""),
         FormField(
             name="longer_interval_reason",
             label="Longer interval, why",

@@ -102,6 +102,36 @@ _VISIT: Final = {
     "notes": FieldHelp("Begun with Limitations: they are printed on the report.", "Limitations: loft locked"),
     "period_colour": FieldHelp("On building sites that have one: a word on this visit's pass labels.", "green"),
 }
+_JOB: Final = {
+    "name": FieldHelp("What the job is called at this site, say the number of the order.", "Order 7"),
+    "visits": FieldHelp(
+        "Its visits by their days, with commas, or all: those of the site that are part of no other job.",
+        "all",
+    ),
+    "extent": FieldHelp("What was to be inspected, as agreed; the report says it.", "every item of the ground floor"),
+    "limitations": FieldHelp("What could not be done, or was agreed not to be.", "the boiler room was locked"),
+    "wiring_report": FieldHelp("The number of the report on the fixed wiring.", "CR-2026-118"),
+    "wiring_on": FieldHelp("The day of that report.", "12 Mar 2024"),
+    "wiring_next": FieldHelp("When the fixed wiring falls due, by that report.", "12 Mar 2029"),
+    "wiring_rcd": FieldHelp(
+        "What that report says of residual current devices for the sockets.", "30 mA on all sockets"
+    ),
+    "signatory": FieldHelp(
+        "Who signs the report for the duty holder. Left empty there is a line all the same.", "N. Holder"
+    ),
+    "notes": FieldHelp("For those who do the work; never printed.", "key at the lodge"),
+}
+_FIRM: Final = {
+    "name": FieldHelp("The firm that does the work, as documents name it.", "Bench Electrical"),
+    "address": FieldHelp("Its address, as documents print it.", "1 Bench Lane, Harbourton"),
+    "phone": FieldHelp("Its telephone number.", "01632 960 001"),
+    "email": FieldHelp("Where mail reaches it.", "office@bench.example"),
+}
+_LOOKED_UP: Final = {
+    "document": FieldHelp("The title of the copy that you hold.", "Code of Practice for In-service Inspection"),
+    "edition": FieldHelp("The edition of that copy.", "5th edition, 2020"),
+    "on": FieldHelp("The day on which you compared them.", "24 Nov 2026"),
+}
 _NOT_INSPECTED: Final = {
     "because": FieldHelp("Why the item is not inspected on this visit; it stays due."),
     "note": FieldHelp("Who said so, or when to come again.", "tenant asks for March"),
@@ -158,6 +188,9 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "WayForm": _WAY,
     "LocationForm": _LOCATION,
     "VisitForm": _VISIT,
+    "JobForm": _JOB,
+    "FirmForm": _FIRM,
+    "LookedUpForm": _LOOKED_UP,
     "NotInspectedForm": _NOT_INSPECTED,
     "StateForm": _STATE,
     "FaultForm": {
@@ -226,6 +259,7 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
     "FolderForm": {
         "folder": FieldHelp("A folder that gets every kept copy too. Left empty: none.", "/media/stick/copies")
     },
+    "TagsForm": {"tags": FieldHelp("Tags that no item bears yet, one by one or counted on.", "HR-901..HR-903")},
     "OffsetsForm": {
         "offsets": FieldHelp(
             "How far labels are moved for a printer, as its calibration page tells. Left empty: none is.",

@@ -12,6 +12,7 @@ class FileFormScreen(FormScreen[Path]):
 
     TITLE_IN_HELP = "where a document is written"
     DECLARED: ClassVar[tuple[Command, ...]] = (
+        *FormScreen.DECLARED,
         Command(
             action="to_printer",
             key="f10",

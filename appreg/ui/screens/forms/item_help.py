@@ -23,6 +23,7 @@ _ITEM: Final[Mapping[str, FieldHelp]] = {
     "notes": FieldHelp("Anything else; it stands on the item's page.", "spare key in the office"),
     "feeds": FieldHelp("The item that this cord set belongs to, where it always goes with the same one."),
     "owner": FieldHelp("Whose the item is. In let homes the landlord answers for what he provides."),
+    "owner_name": FieldHelp("Whose it is, where it is not the client's; reports name the owner.", "Bo Quill"),
 }
 _PLATE: Final[Mapping[str, FieldHelp]] = {
     "appliance_class": FieldHelp(

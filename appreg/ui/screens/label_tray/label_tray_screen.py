@@ -1,12 +1,10 @@
 """Label tray: what waits to be printed, where on the sheet it will lie, and how it will look."""
 
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 from pathlib import Path
-from typing import ClassVar
 
 from textual import on, work
 from textual.containers import Horizontal, Vertical
@@ -17,17 +15,13 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from appreg.clock import Instant
-from appreg.core.records.kept_records import Category
-from appreg.core.records.searched_rows import SearchedRow
 from appreg.core.values.text import shown
 from appreg.core.values.uids import Uid
 from appreg.paper.codes.qr_codes import half_blocks, qr_matrix
 from appreg.paper.labels.label_content import LabelText, small_lines, verdict_words
-from appreg.paper.labels.label_layout import Start
+from appreg.paper.labels.label_layout import Start, has_free
 from appreg.paper.labels.label_stock import Stock
 from appreg.paper.labels.label_words import LabelWords
-from appreg.schedule.searched_items import searched_item
-from appreg.tasks.desk.find_rules import RuleFinder
 from appreg.tasks.desk.find_stocks import stocks_at_hand
 from appreg.tasks.documents.choose_labels import LabelChoice
 from appreg.tasks.documents.confirm_printed import ConfirmedLabels
@@ -46,7 +40,10 @@ from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.label_tray.came_out_form import CameOutForm
 from appreg.ui.screens.label_tray.destroy_screen import DestroyScreen
+from appreg.ui.screens.label_tray.name_labels import NameLabelPrinting
+from appreg.ui.screens.label_tray.tray_commands import TRAY_COMMANDS
 from appreg.ui.screens.label_tray.tray_printing import WantedSheets, print_sheets, write_sheets
+from appreg.ui.screens.label_tray.tray_search import SearchedLabels
 from appreg.ui.screens.label_tray.tray_words import (
     COUNTED,
     FULL_SIZE,
@@ -58,7 +55,6 @@ from appreg.ui.screens.label_tray.tray_words import (
     printed_words,
 )
 from appreg.ui.screens.long_work.long_work_screen import Done
-from appreg.ui.shell.commands import Command
 from appreg.ui.shell.key_words import key_of as named_key
 from appreg.ui.widgets.code_preview import CodePreview, LabelPicture
 from appreg.ui.widgets.sheet_map import LEGEND, SheetMap
@@ -70,55 +66,7 @@ class LabelTrayScreen(ListScreen[None]):
     CSS_PATH = "label_tray_screen.tcss"
     TITLE_IN_HELP = "Label tray"
     FOLLOWS = True
-    DECLARED: ClassVar[tuple[Command, ...]] = (
-        Command(
-            action="open_item",
-            key="enter",
-            label="item",
-            help="Open the page of the item under the cursor.",
-            in_footer=False,
-            at_cursor=True,
-        ),
-        Command(action="print_sheets", key="p", label="print", help="Write the sheets to a PDF file."),
-        Command(
-            action="next_stock", key="s", label="stock", help="Take the next label stock: sheets, rolls, and your own."
-        ),
-        Command(
-            action="move_start(1)",
-            key="right_square_bracket",
-            label="start",
-            help="Start printing one place later; tab goes to the sheet, where the arrow keys do it.",
-            shown_key="[ ]",
-        ),
-        Command(
-            action="move_start(-1)",
-            key="left_square_bracket",
-            label="start before",
-            help="Start printing one place before.",
-            in_footer=False,
-            shown_key="[",
-        ),
-        Command(
-            action="next_date",
-            key="d",
-            label="next date",
-            help="Put the next date on pass labels, or leave it off: editions of the guidance differ.",
-        ),
-        Command(
-            action="take_out",
-            key="x,delete",
-            label="take out",
-            help="Take the chosen labels out of the tray unprinted.",
-            at_cursor=True,
-        ),
-        Command(
-            action="pick_site",
-            key="o",
-            label="site",
-            help="Show and print the labels of one site only.",
-            in_footer=False,
-        ),
-    )
+    DECLARED = TRAY_COMMANDS
 
     @dataclass
     class _Cut(Message):
@@ -134,9 +82,11 @@ class LabelTrayScreen(ListScreen[None]):
         self._as_set: tuple[str, bool] | None = None
         """What the settings said last: stock and next date."""
         self._site: Uid | None = None
+        self._every: tuple[WaitingLabel, ...] = ()
+        """Those that wait, of every site."""
         self._waiting: tuple[WaitingLabel, ...] = ()
-        self._read: tuple[Instant | None, date, Uid | None] | None = None
-        """What the tray was read after and for: the last line of the journal, the day, the site."""
+        self._read: tuple[Instant | None, date] | None = None
+        """What the tray was read after and for: the last line of the journal, and the day."""
         self._rows: MemoryRows[WaitingLabel] = MemoryRows(TRAY_COLUMNS, (), key=key_of)
         self._words: LabelWords | None = None
 
@@ -165,12 +115,12 @@ class LabelTrayScreen(ListScreen[None]):
             self._stock = self._stock_set(said[0])
             self._with_next_date = said[1]
         register, today = self.shell.register, self.shell.today
-        now = register.last_instant(), today, self._site
+        now = register.last_instant(), today
         if now != self._read:
-            self._read, self._waiting = now, waiting_labels(register, today=today, site=self._site)
-        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search())
-        elsewhere = len(waiting_labels(register, today=today)) if self._site and not self._waiting else 0
-        self.table.empty = self.shell.in_present_keys(_empty_words(elsewhere))
+            self._read, self._every = now, waiting_labels(register, today=today)
+        self._waiting = tuple(each for each in self._every if self._site in {None, each.site.uid})
+        self._rows = MemoryRows(TRAY_COLUMNS, self._waiting, key=key_of, search=self._search)
+        self.table.empty = self.shell.in_present_keys(_empty_words(0 if self._waiting else len(self._every)))
         self.pane.show(self._rows)
         self._show_order()
 
@@ -182,20 +132,10 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.warn(sentence)
         return found or self._stocks[0]
 
+    @property
     def _search(self) -> RowSearch[WaitingLabel]:
-        """What labels are found by: their items; rooms and categories are read when something is first looked for."""
         shell = self.shell
-        rules = RuleFinder(shell.register)
-
-        @cache
-        def categories() -> Mapping[Uid, Category]:
-            return {each.uid: each for each in shell.register.find_readable(Category)}
-
-        def searched(waiting: WaitingLabel) -> SearchedRow:
-            item = waiting.appliance
-            category = categories().get(item.category) if item.category else None
-            return searched_item(item, site=waiting.site, location=rules.location(item.location), category=category)
-
+        searched = SearchedLabels(shell.register).row
         return RowSearch(row=searched, today=shell.today, within_days=shell.settings.due_within_days)
 
     @property
@@ -213,11 +153,15 @@ class LabelTrayScreen(ListScreen[None]):
         """What forms work with."""
         return Desk(self.shell.register, self.shell.who, self.shell.present_day)
 
+    @property
+    def _begin(self) -> Start:
+        return Start(at=self.sheet.start, used=self.sheet.used)
+
     def _show_order(self) -> None:
         sheet, count = self.sheet, len(self._printable)
         sheet.columns, sheet.rows = self._stock.columns, self._stock.rows
         sheet.kinds = tuple(waiting.queued.kind for waiting in self._printable)
-        sheet.start = min(sheet.start, self._stock.places)
+        sheet.start, sheet.used = min(sheet.start, self._stock.places), frozenset(sheet.used)
         left = len(self._waiting) - count
         self.show_place(
             f"Label tray · {site_words(self, self._site)}",
@@ -231,7 +175,7 @@ class LabelTrayScreen(ListScreen[None]):
         return order_words(
             LabelChoice(site=self._site).counts(self._printable),
             self._stock,
-            Start(at=self.sheet.start),
+            self._begin,
             with_next_date=self._with_next_date,
             site_name=site_words(self, self._site),
         )
@@ -269,8 +213,8 @@ class LabelTrayScreen(ListScreen[None]):
     def _show_cut(self, message: _Cut) -> None:
         self._draw(message.label, message.lines)
 
-    @on(SheetMap.StartMoved)
-    def _start_moved(self) -> None:
+    @on(SheetMap.Changed)
+    def _sheet_changed(self) -> None:
         self._show_order()
 
     @on(VirtualTable.Opened)
@@ -283,7 +227,8 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.open_screen("item", appliance=waiting.appliance.uid)
 
     def action_next_stock(self) -> None:
-        """Take the next stock."""
+        """Take the next stock; which places of the first sheet are used holds for the stock before alone."""
+        self.sheet.used = frozenset()
         self._stock = self._stocks[(self._stocks.index(self._stock) + 1) % len(self._stocks)]
         self._show_order()
         self._look_at()
@@ -307,6 +252,31 @@ class LabelTrayScreen(ListScreen[None]):
 
         ask_for_site(self, "Labels of which site?", now=self._site, then=picked)
 
+    def action_tags_beforehand(self) -> None:
+        """Ask for tags of a site that items are to bear, and print them."""
+        self._at_one_site(self._names.tags)
+
+    def action_location_labels(self) -> None:
+        """Print the labels of a site's locations."""
+        self._at_one_site(self._names.locations)
+
+    def action_calibration(self) -> None:
+        """Print the calibration page of the stock."""
+        self._names.calibration()
+
+    @property
+    def _names(self) -> NameLabelPrinting:
+        return NameLabelPrinting(self, self.desk, self._stock, self._begin)
+
+    def _at_one_site(self, then: Callable[[Uid], None]) -> None:
+        """Do it for the site that is shown, or for the one that is asked for."""
+        if self._site is not None:
+            then(self._site)
+        else:
+            ask_for_site(
+                self, "Labels of which site?", now=None, then=lambda site: None if site is None else then(site)
+            )
+
     def action_take_out(self) -> None:
         """Take labels out of the tray unprinted."""
         keys = [Uid(key) for key in self.table.keys_to_act_on()]
@@ -327,6 +297,9 @@ class LabelTrayScreen(ListScreen[None]):
         if not self._printable:
             self.app.push_screen(DestroyScreen((), left_out_of(self._waiting)))
             return
+        if not has_free(self._stock, self._begin):
+            self.shell.say("No place of the first sheet is free: mark one as free on the sheet, or start at place 1.")
+            return
         what = f"{self._order_lines()[1]} · {self._stock.title}"
         form = FileForm(
             self.desk, title="Print labels", stem="labels", said=(what, FULL_SIZE, *lack_sentences(self._printable))
@@ -337,7 +310,7 @@ class LabelTrayScreen(ListScreen[None]):
     def _wanted(self) -> WantedSheets:
         return WantedSheets(
             stock=self._stock,
-            start=self.sheet.start,
+            begin=self._begin,
             choice=LabelChoice(site=self._site),
             with_next_date=self._with_next_date,
             count=len(self._printable),
@@ -360,7 +333,7 @@ class LabelTrayScreen(ListScreen[None]):
         if done is None:
             return
         printed, sent = done.value.labels, done.value.sent
-        self.sheet.start = printed.next_start
+        self._go_on_after(printed)
         self.shell.say(
             f"{sent.job.printer} took it as {sent.job.job}: {labels(sent.counted.printed)} printed. "
             f"The next label goes to place {printed.next_start}."
@@ -369,6 +342,12 @@ class LabelTrayScreen(ListScreen[None]):
             self.shell.warn(missing)
         if sent.counted.spoilt or printed.left_out:
             self.app.push_screen(DestroyScreen(sent.counted.spoilt, printed.left_out))
+
+    def _go_on_after(self, printed: PrintedLabels) -> None:
+        """The next label goes behind them; used places stay where they are on the same sheet."""
+        if printed.sheets > 1 or printed.next_start == 1:
+            self.sheet.used = frozenset()
+        self.sheet.start = printed.next_start
 
     def _printed(self, done: Done[PrintedLabels] | None) -> None:
         if done is None:
@@ -390,7 +369,7 @@ class LabelTrayScreen(ListScreen[None]):
         if done is None:
             self.shell.say("Nothing counts as printed: the labels wait on.")
             return
-        self.sheet.start = printed.next_start
+        self._go_on_after(printed)
         again = f"; {labels(done.waiting)} wait again" if done.waiting else ""
         self.shell.say(f"{labels(done.printed)} printed{again}. The next label goes to place {printed.next_start}.")
         if done.spoilt:

@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from appreg.clock import local_minute
 from appreg.core.values.print_offsets import offset_kept
+from appreg.paper.labels.label_layout import Start
 from appreg.paper.labels.label_stock import Stock
 from appreg.printers import PrintOrder
 from appreg.progress import Progress
@@ -24,7 +25,7 @@ class WantedSheets(Struct, frozen=True, kw_only=True):
     """What is printed, as the tray is set."""
 
     stock: Stock
-    start: int
+    begin: Start
     choice: LabelChoice
     with_next_date: bool
     count: int
@@ -83,7 +84,8 @@ def _drawing(
             replace_file=replace,
             stock=wanted.stock,
             offset=offset,
-            start=wanted.start,
+            start=wanted.begin.at,
+            used=wanted.begin.used,
             choice=wanted.choice,
             with_next_date=wanted.with_next_date,
             count_as_printed=False,

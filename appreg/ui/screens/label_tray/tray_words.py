@@ -5,7 +5,7 @@ from typing import Final
 
 from appreg.core.records.kept_records import LabelKind
 from appreg.core.values.text import shown
-from appreg.paper.labels.label_layout import Start, sheets_needed
+from appreg.paper.labels.label_layout import Start, has_free, sheets_needed
 from appreg.paper.labels.label_stock import Stock
 from appreg.tasks.documents.print_labels import PrintedLabels
 from appreg.tasks.standing.queue_labels import WaitingLabel
@@ -13,6 +13,7 @@ from appreg.ui.lists.table_columns import FieldColumn, Tone, date_column, tag_co
 
 FULL_SIZE = "Print at full size: fitting to the page moves every label. Each site begins a new sheet."
 
+NONE_FREE: Final = "· no place of the first sheet is free"
 COUNTED = "They count as printed once the printer's queue took them; spoiled ones wait again from the list of what was printed."
 
 
@@ -30,10 +31,14 @@ def order_words(
     counts: Sequence[int], stock: Stock, start: Start, *, with_next_date: bool, site_name: str
 ) -> tuple[str, str, str]:
     """Three lines: the stock, how much goes where, and what stands on the labels."""
-    sheets = plural(sheets_needed(stock, counts, start), "sheet", "sheets")
+    where = NONE_FREE
+    if has_free(stock, start):
+        holes = len([place for place in start.used if place > start.at])
+        but = f", {plural(holes, 'place', 'places')} after it used" if holes else ""
+        where = f"from place {start.at}{but} · {plural(sheets_needed(stock, counts, start), 'sheet', 'sheets')}"
     return (
         stock.title,
-        f"{labels(sum(counts))} from place {start.at} · {sheets}",
+        f"{labels(sum(counts))} {where}",
         f"next date {'shown' if with_next_date else 'not shown'} · {shown(site_name)}",
     )
 

@@ -12,10 +12,14 @@ from appreg.core.rules.rule_book import RuleBook
 from appreg.core.rules.rule_book_loading import RULE_BOOK_IDS, load_rule_book
 from appreg.core.rules.rule_values import Basis, RuleValue
 from appreg.core.values.text import shown
+from appreg.tasks.records.look_up_figure import figures_looked_up
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, Tone
 from appreg.ui.lists.virtual_table import VirtualTable
+from appreg.ui.screens.forms.form import Desk
+from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.looked_up_form import LookedUpForm
 from appreg.ui.shell.commands import Command
 
 BASIS_WORDS: Final = {
@@ -107,6 +111,14 @@ class RuleBookScreen(ListScreen[None]):
             label="to check",
             help="Show only the figures known from memory, which you should check; again shows all.",
         ),
+        Command(
+            action="look_up",
+            key="c",
+            label="compared",
+            help="Note that you compared the figure with your own copy of the document; reports say so.",
+            in_footer=False,
+            at_cursor=True,
+        ),
     )
 
     def __init__(self) -> None:
@@ -149,6 +161,15 @@ class RuleBookScreen(ListScreen[None]):
         self._only_memory = not self._only_memory
         self.load()
 
+    def action_look_up(self) -> None:
+        """Ask what the figure was compared with."""
+        value = self._rows.item(self.table.cursor_key or "")
+        if value is None:
+            self.say_why_no_row("There is no figure here to compare.")
+        else:
+            desk = Desk(self.shell.register, self.shell.who, self.shell.present_day)
+            self.app.push_screen(FormScreen(LookedUpForm(desk, self._book, value)), lambda _kept: self._spell_out())
+
     @on(VirtualTable.Opened)
     def _opened(self) -> None:
         self.shell.say("What is known of the figure stands below.")
@@ -157,7 +178,12 @@ class RuleBookScreen(ListScreen[None]):
     @on(VirtualTable.Arranged)
     def _spell_out(self) -> None:
         value = self._rows.item(self.table.cursor_key or "")
-        self.query_one("#in-full", Static).update(Content("") if value is None else _in_full(value))
+        self.query_one("#in-full", Static).update(Content("") if value is None else _in_full(value, self._noted(value)))
+
+    def _noted(self, value: RuleValue) -> str:
+        """Against what it was compared, where it was."""
+        found = (each for each in figures_looked_up(self.shell.register, self._book) if each.value.key == value.key)
+        return next((each.words() for each in found), "")
 
 
 def _key(value: RuleValue) -> str:
@@ -177,15 +203,16 @@ def _books_line(book: RuleBook, count: int, to_check: int, only_memory: bool) ->
     return Content.assemble(*parts)
 
 
-def _in_full(value: RuleValue) -> Content:
+def _in_full(value: RuleValue, noted: str) -> Content:
     cited = value.citation
     amount = " ".join(part for part in (value.value, value.unit) if part)
-    basis = BASIS_SENTENCES[cited.basis]
+    basis = f"{noted[:1].upper()}{noted[1:]}." if noted else BASIS_SENTENCES[cited.basis]
+    tone = "$doubt" if cited.basis is Basis.MEMORY and not noted else "$quiet"
     return Content("\n").join(
         [
             Content.assemble((shown(value.title), "bold"), "  ", (shown(amount), "bold $mark")),
             Content(shown(value.condition)),
-            Content.assemble(shown(cited.line), "  ", (basis, "$doubt" if cited.basis is Basis.MEMORY else "$quiet")),
+            Content.assemble(shown(cited.line), "  ", (shown(basis), tone)),
             Content.styled("  ".join(part for part in (shown(cited.note), value.key) if part), "$quiet"),
         ]
     )

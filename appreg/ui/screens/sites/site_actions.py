@@ -68,6 +68,13 @@ SITE_COMMANDS: Final = at_home(
             in_footer=False,
         ),
         Command(
+            action="jobs",
+            key="",
+            label="jobs",
+            help="Jobs at the site: several visits that are reported as one.",
+            in_footer=False,
+        ),
+        Command(
             action="site_days",
             key="",
             label="days of visits",
@@ -110,6 +117,13 @@ RECORD_COMMANDS: Final = at_home(
             key="",
             label="categories",
             help="Change the defaults that a category fills in, or add one.",
+            in_footer=False,
+        ),
+        Command(
+            action="own_firm",
+            key="",
+            label="our firm",
+            help="The firm that does the work, as documents name it: address, telephone, mail.",
             in_footer=False,
         ),
         Command(
@@ -231,6 +245,15 @@ class SiteActions(CommandScreen[Returned]):
         """Open the list of issued documents."""
         if (site := self.site_or_say()) is not None:
             self.shell.open_screen("issued", site=site.uid)
+
+    def action_jobs(self) -> None:
+        """Open the list of jobs."""
+        if (site := self.site_or_say()) is not None:
+            self.shell.open_screen("jobs", site=site.uid)
+
+    def action_own_firm(self) -> None:
+        """Open the form of the firm."""
+        site_work.ask_for_firm(self)
 
     def action_records(self, kind: str) -> None:
         """Ask which record of a kind is to be changed, or a new one added."""

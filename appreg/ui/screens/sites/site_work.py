@@ -15,6 +15,7 @@ from appreg.tasks.documents.issue_document import issue_register
 from appreg.tasks.documents.print_drawn import Drawn
 from appreg.tasks.documents.write_site_register import write_site_register
 from appreg.tasks.inspecting.choose_visit import visit_of_day
+from appreg.tasks.records.keep_firm import own_firm
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
@@ -22,6 +23,7 @@ from appreg.ui.screens.asking.print_on_paper import print_on_paper
 from appreg.ui.screens.forms.category_form import CategoryForm
 from appreg.ui.screens.forms.form import Desk, Form
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.job_forms import FirmForm
 from appreg.ui.screens.forms.people_forms import ClientForm, InstrumentForm, PersonForm
 from appreg.ui.screens.forms.planning_forms import CrewForm, SiteDaysForm, WayForm
 from appreg.ui.screens.forms.record_choices import (
@@ -169,6 +171,12 @@ def records(screen: Screen, kind: str) -> None:
             screen.app.push_screen(FormScreen(form), lambda kept: screen.load() if kept else None)
 
     screen.app.push_screen(PickScreen(f"Which {called}?", answers), picked)
+
+
+def ask_for_firm(screen: Screen) -> None:
+    """Open the form of the firm that does the work."""
+    form = FirmForm(desk_of(screen), own_firm(screen.shell.register))
+    screen.app.push_screen(FormScreen(form), lambda kept: screen.load() if kept else None)
 
 
 def _form_of(screen: Screen, kind: str, uid: Uid | None) -> Form[Any]:

@@ -6,6 +6,7 @@ from typing import ClassVar, Final
 from msgspec import Struct
 from textual import on
 
+from appreg.core.records.job_records import Job
 from appreg.core.records.kept_records import Instrument, Person, Site, Visit
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
@@ -18,13 +19,16 @@ from appreg.tasks.documents.paper_kinds import Asked, Of
 from appreg.tasks.documents.print_drawn import Drawn
 from appreg.tasks.documents.write_visit_report import write_visit_report
 from appreg.tasks.inspecting.choose_visit import visits_of
+from appreg.tasks.inspecting.keep_job import jobs_of, put_in_job
 from appreg.ui.lists.list_screen import ListScreen
 from appreg.ui.lists.row_sources import MemoryRows
 from appreg.ui.lists.table_columns import FieldColumn, count_column, date_column
 from appreg.ui.lists.virtual_table import VirtualTable
 from appreg.ui.screens.asking.choose_document import choose_document
 from appreg.ui.screens.asking.file_form import FileForm
+from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
 from appreg.ui.screens.forms.form_screen import FormScreen
+from appreg.ui.screens.forms.job_forms import JobForm
 from appreg.ui.screens.forms.visit_form import VisitForm
 from appreg.ui.screens.sites.site_actions import SiteActions
 from appreg.ui.screens.sites.site_columns import NONE, loud
@@ -39,6 +43,8 @@ class VisitLine(Struct, frozen=True, kw_only=True):
     visit: Visit
     person: Person
     instrument: Instrument | None
+    job: str
+    """What the job is called that it is part of; empty: none."""
     done: int
     failed: int
 
@@ -64,10 +70,13 @@ VISIT_COLUMNS: Final[tuple[FieldColumn[VisitLine], ...]] = (
         priority=2,
         text=lambda line: line.visit.fixed_wiring_reference,
     ),
+    FieldColumn(key="job", title="job", min_width=8, max_width=24, priority=2, text=lambda line: line.job),
     FieldColumn(key="notes", title="notes", min_width=14, max_width=40, priority=3, text=lambda line: line.visit.notes),
 )
 
 
+_NEW_JOB: Final = "new"
+_NO_JOB: Final = "none"
 _EMPTY: Final = f"no visit yet: press {key_of('visits.new_visit', 'n')} to start one"
 
 
@@ -103,6 +112,14 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
             key="P",
             label="documents of the visit",
             help="Any document of the visit, as pages or a table.",
+            in_footer=False,
+            at_cursor=True,
+        ),
+        Command(
+            action="job_of_visit",
+            key="o",
+            label="job",
+            help="Say which job the visit is part of: the visits of a job are reported as one.",
             in_footer=False,
             at_cursor=True,
         ),
@@ -175,6 +192,33 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
         if line is not None:
             choose_document(self, Of.VISIT, Asked(visit=line.visit.uid))
 
+    def action_job_of_visit(self) -> None:
+        """Ask which job the visit is part of; a new one takes it."""
+        line = self._line_or_say()
+        if line is None:
+            return
+        visit, jobs = line.visit, jobs_of(self.shell.register, self._site)
+        answers = [Answer(_NEW_JOB, "+ a new job"), *(Answer(each.uid, each.name) for each in jobs)]
+        answers.append(Answer(_NO_JOB, "none"))
+
+        def picked(key: str | None) -> None:
+            if key == _NEW_JOB:
+                form = JobForm(self.desk, self.site_to_act_on(), of_visit=visit)
+                self.app.push_screen(FormScreen(form))
+            elif key is not None:
+                self._put_in_job(visit, Uid(key) if key != _NO_JOB else None)
+
+        question = f"Which job is the visit of {date_words(visit.date)} part of?"
+        self.app.push_screen(PickScreen(question, answers, now=visit.job), picked)
+
+    def _put_in_job(self, visit: Visit, job: Uid | None) -> None:
+        register, who = self.shell.register, self.shell.who
+        with register.change(who, "job of a visit"):
+            put_in_job(register, who, visit=visit.uid, job=None)
+            if job is not None:
+                put_in_job(register, who, visit=visit.uid, job=job)
+        self.load()
+
     def _report(self, *, issue: bool) -> None:
         line = self._line_or_say()
         if line is None:
@@ -213,6 +257,7 @@ class VisitsScreen(ListScreen[None], SiteActions[None]):
             visit=visit,
             person=get(Person, visit.person),
             instrument=get(Instrument, visit.instrument) if visit.instrument else None,
+            job=get(Job, visit.job).name if visit.job else "",
             done=len(kept),
             failed=sum(each.outcome is Outcome.FAIL for each in kept),
         )

@@ -10,7 +10,7 @@ from appreg.core.values.outcomes import Outcome
 from appreg.core.values.uids import Uid
 from appreg.register.lists.inspection_lists import inspections_of_visit
 from appreg.register.opening.register_file import Register
-from appreg.tasks.records.keep_job import jobs_of, visits_of_job
+from appreg.tasks.inspecting.keep_job import jobs_of, visits_of_job
 
 
 class ListedJobOfWork(Struct, frozen=True, kw_only=True):

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from typing import Final
 
 from msgspec.structs import replace
 
@@ -12,8 +13,11 @@ from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
 from appreg.register.journal.journal_ends import in_journal_order
 from appreg.register.opening.register_file import Register
+from appreg.tasks.inspecting.choose_visit import visit_named, visits_of
 from appreg.tasks.records.change_record import change_record
 from appreg.tasks.records.check_record import checked
+
+ALL_VISITS: Final = "all"
 
 
 def add_job(
@@ -66,6 +70,38 @@ def put_in_job(register: Register, who: str, *, visit: Uid, job: Uid | None) -> 
             f"The visit of {date_words(was.date)} is part of the job {other.name}; take it out of that first."
         )
     return change_record(register, who, replace(was, job=job), opened=was)
+
+
+def set_visits(register: Register, who: str, *, job: Uid, visits: Sequence[Uid]) -> None:
+    """Let a job be of these visits and no others; raises InputRefused as put_in_job does."""
+    with register.change(who, "visits of a job"):
+        for each in visits_of_job(register, job):
+            if each.uid not in visits:
+                put_in_job(register, who, visit=each.uid, job=None)
+        for visit in visits:
+            put_in_job(register, who, visit=visit, job=job)
+
+
+def visits_typed(register: Register, site: Uid, typed: str, *, job: Uid | None = None, today: date) -> list[Uid]:
+    """The visits of a list of dates or keys with commas; `all` are those of no other job.
+
+    Raises NotFound, and InputRefused for what is neither, or a date of several visits.
+    """
+    if typed.strip().casefold() == ALL_VISITS:
+        return [each.uid for each in visits_of(register, site) if each.job in {None, job}]
+    named = [each for each in typed.split(",") if each.strip()]
+    return [visit_named(register, each, site, today=today).uid for each in named]
+
+
+def visits_shown(register: Register, job: Job) -> str:
+    """The visits of a job as visits_typed() reads them."""
+    return ", ".join(day_or_key(register, each) for each in visits_of_job(register, job.uid))
+
+
+def day_or_key(register: Register, visit: Visit) -> str:
+    """A visit as visits_typed() reads it: its date, or its key where the site has several of that day."""
+    alone = len(register.find(Visit, site=visit.site, date=visit.date)) == 1
+    return date_words(visit.date) if alone else visit.uid
 
 
 def visits_of_job(register: Register, job: Uid) -> list[Visit]:

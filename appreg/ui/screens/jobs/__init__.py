@@ -1,0 +1,1 @@
+"""Jobs at a site."""
