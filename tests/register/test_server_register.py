@@ -375,8 +375,9 @@ def _take_form_of(register: Register, kind: Kind[Any], older: pytest.MonkeyPatch
     names = {name for (name,) in register.rows(known, (kind.table,))}
     then = [(each.name, each.type) for each in fields(kind.record) if each.name in names]
     codec: Codec[Any] = Codec(defstruct(kind.record.__name__, then, kw_only=True))
-    older.setattr(kind, "codec", codec)
+    # The columns first: they are worked out from the codec where nobody has asked for them yet, and put back afterwards.
     older.setattr(kind, "columns", ", ".join(f'"{name}"' for name in codec.names))
+    older.setattr(kind, "codec", codec)
     tables._model.cache_clear()
 
 
