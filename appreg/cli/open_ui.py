@@ -35,6 +35,7 @@ def run(args: argparse.Namespace, console: Console) -> int:
 def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ()) -> int:
     """Show the register until the person leaves; `told` is said once the screen stands. Returns the exit code."""
     from appreg.clock import local_today  # noqa: PLC0415
+    from appreg.tasks.desk.choose_typefaces import offer_typefaces  # noqa: PLC0415
     from appreg.tasks.desk.locate_register import open_or_create  # noqa: PLC0415
     from appreg.tasks.desk.name_operator import operator_name  # noqa: PLC0415
     from appreg.tasks.keeping.begin_work import begin_work  # noqa: PLC0415
@@ -53,6 +54,7 @@ def open_on_screen(path: "Place", console: Console, *, told: Sequence[str] = ())
     from appreg.ui.shell.themes import has_sixteen_only  # noqa: PLC0415
 
     console.flush()
+    offer_typefaces(os.environ)
     who = operator_name(settings.who, os.environ)
     with open_or_create(path) as register:
         if not register.read_only:

@@ -10,6 +10,7 @@ from appreg.cli.console import Console
 from appreg.clock import system_clock
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused
+from appreg.tasks.desk.choose_typefaces import offer_typefaces
 from appreg.tasks.desk.locate_register import open_existing, register_place
 from appreg.tasks.keeping.begin_work import Search, begin_work
 from appreg.tasks.keeping.remember_seals import remember
@@ -34,6 +35,7 @@ def opened(
 
     `place`: another one. `writes` and `search` as begin_work has them.
     """
+    offer_typefaces(os.environ)
     with open_existing(place or register_place(args.register, os.environ)) as register:
         for sentence in begin_work(register, environ=os.environ, now=system_clock(), writes=writes, search=search):
             console.complain(sentence)

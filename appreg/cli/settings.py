@@ -25,6 +25,7 @@ ABOUT: Final = {
     "document_printer": "the printer that documents go to where none is named; empty: the system's usual one",
     "label_printer": "the same for labels",
     "printer_offsets": "how far labels are moved for a printer, say office: 0.6 right 1.2 up; store: 0.4 left",
+    "typefaces": "files of typefaces (.ttf) for scripts that the usual one lacks, by semicolons",
     "copies_kept": "how many of the newest copies stay however old they are",
     "copies_days": "for how many days the last copy of each week stays",
     "second_folder": "a folder that gets every kept copy too; empty: none",

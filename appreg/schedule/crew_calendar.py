@@ -113,6 +113,14 @@ class Calendar:
         """How many crews work on a day, taken or not."""
         return sum(self._capacity(each, day) > 0 for each in range(len(self._crews)))
 
+    def working(self, day: int) -> list[tuple[int, int]]:
+        """The crews that work on a day, taken or not: people, and what all of them can do, minutes of one person."""
+        return [
+            (crew.people, self._capacity(number, day))
+            for number, crew in enumerate(self._crews)
+            if self._capacity(number, day) > 0
+        ]
+
     def roomiest(self, spare: int) -> list[int]:
         """Of every day and crew of the plan the minutes left after so many that all of it spends otherwise, most first."""
         left = [

@@ -1,204 +1,178 @@
 """What a day out must be worth: prices of inspections by day, from which no plan without lateness can be cheaper.
 
-The dual of the problem in which a day out is filled with any work that its hours hold (D. Bertsekas, "Nonlinear
+The dual of the problem in which a day out is filled with any inspections that its hours hold (D. Bertsekas, "Nonlinear
 Programming", on Lagrangian duality; N. Shor's subgradients with Polyak's steps; from memory). Whatever the prices
 are, the cheapest courses of all items, less what days out could take beyond their own worth, is a bound.
 """
 
-from bisect import bisect_left, bisect_right
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from math import ceil
-from typing import Final
+from typing import Final, NamedTuple
 
 from msgspec import Struct
 
-from appreg.schedule.crew_board import ItemNumbers, Span
-from appreg.schedule.day_grid import NEVER
+from appreg.schedule.crew_board import Area
+from appreg.schedule.crew_courses import Alike, Courses, courses_of
+from appreg.schedule.crew_fullest import NOTHING_TAKEN, Offer, Round, Taken, fullest, rounds_of
 
-MOST_STEPS: Final = 300
-"""Times that the prices are bettered."""
+SPLIT_STEPS: Final = 150
+WHOLE_STEPS: Final = 100
+"""Times that the prices are bettered: with inspections that days out may share, then with whole ones."""
+_MOST_SPLIT: Final = 40_000
+_MOST_FILLED: Final = 8_000
+"""Days out that are filled in all these steps."""
 _MOST_WAYS: Final = 30_000
 """Ways in the courses of an area, above which no prices are sought: they would take too long."""
 _PATIENCE: Final = 8
 _CAREFUL: Final = 1e-6
-_Standing = tuple[int, int]
+
+Crew = tuple[int, int]
+"""People, and what all of them can do on a day, minutes of one person."""
 
 
-class _Courses(Struct, kw_only=True):
-    """Every course that items just alike can take, as ways from standing to standing; the last standing first."""
+class PricedArea(Struct, frozen=True, kw_only=True):
+    """An area with the items that go into its bound."""
 
-    count: int
-    shares: list[float]
-    """By inspection: the share of a day out that it takes, at most 1; a day at one site alone has most time for it."""
-    ways: list[list[tuple[int, int]]]
-    """By standing: the inspection (its day's place, twice, and one more for a test) and the standing after it."""
-    prices: list[float]
-    """By inspection."""
-
-    def cheapest(self) -> tuple[float, list[int]]:
-        """What the cheapest course costs, and its inspections."""
-        costs: list[float] = []
-        chosen: list[tuple[int, int]] = []
-        prices = self.prices
-        for ways in self.ways:
-            if ways:
-                cost, best = min([(prices[way[0]] + costs[way[1]], way) for way in ways])
-            else:
-                cost, best = 0.0, (-1, 0)
-            costs.append(cost)
-            chosen.append(best)
-        made, at = [], len(costs) - 1
-        while chosen[at][0] >= 0:
-            made.append(chosen[at][0])
-            at = chosen[at][1]
-        return costs[-1], made
+    area: Area
+    alike: tuple[Alike, ...]
 
 
-class Alike(Struct, frozen=True, kw_only=True):
-    """Items of one site that behave alike in everything."""
-
-    item: ItemNumbers
-    count: int
-    rooms: Mapping[int, int]
-    """By day on which their site lets a crew in, ascending: the most minutes that one has there for inspections."""
-
-
-def priced_days(groups: Iterable[Alike], crews: Mapping[int, int], made: int) -> int:
+def priced_days(areas: Iterable[PricedArea], crews: Mapping[int, Sequence[Crew]], made: int) -> int:
     """No plan in which these items are never late or hasty has fewer days out.
 
-    `crews` are how many work on each day, as ordinals, ascending; `made` is how many days out the plan has.
+    `crews` are those that work on each day, as ordinals, ascending; `made` is how many days out the plan has.
     """
-    courses: list[_Courses] = []
+    market = _market(areas, crews)
+    if not market.courses:
+        return 0
+    steps = min(SPLIT_STEPS, _MOST_SPLIT // market.shifts)
+    best = market.bettered(steps, made, is_split=True)
+    if best <= made - 1:
+        steps = min(WHOLE_STEPS, _MOST_FILLED // market.shifts)
+        best = max(best, market.bettered(steps, made, is_split=False))
+    return max(0, ceil(best - _CAREFUL))
+
+
+class _Shift(NamedTuple):
+    """Crews just alike on one day, with what each could do in every round."""
+
+    crews: int
+    rounds: list[list[Offer]]
+
+
+def _market(areas: Iterable[PricedArea], crews: Mapping[int, Sequence[Crew]]) -> "_Market":
+    places = {day: place for place, day in enumerate(crews)}
+    courses: list[Courses] = []
+    rounds: list[tuple[Round, list[int]]] = []
     ways = 0
-    for each in groups:
-        walk = _Walk(each.item, list(each.rooms), _MOST_WAYS - ways)
-        if walk.all_from((0, 0), each.item.visual.first, each.item.test.first):
-            courses.append(_courses(each, walk, list(crews)))
-        ways += walk.found
-        if ways > _MOST_WAYS:
-            return 0
-    return max(0, ceil(_Prices(courses, list(crews.values())).bettered(MOST_STEPS, made) - _CAREFUL)) if courses else 0
+    for priced in areas:
+        first = len(courses)
+        for alike in priced.alike:
+            found, tried = courses_of(alike, places, _MOST_WAYS - ways)
+            ways += tried
+            if ways > _MOST_WAYS:
+                return _Market([], [])
+            if found:
+                courses.append(found)
+        theirs = range(first, len(courses))
+        rounds += [
+            (each, [at for at in theirs if courses[at].alike.item.site in each.overheads])
+            for each in rounds_of(priced.area)
+        ]
+    return _Market(courses, _shifts(courses, rounds, crews))
 
 
-def _courses(alike: Alike, walked: "_Walk", days: Sequence[int]) -> _Courses:
-    order = sorted(walked.ways, key=max, reverse=True)
-    numbers = {standing: number for number, standing in enumerate(order)}
-    places = {day: place for place, day in enumerate(days)}
-    both = alike.item.visual.minutes, alike.item.test.minutes
-    shares = [min(1.0, minutes / max(1, alike.rooms.get(day, 1))) for day in days for minutes in both]
-    return _Courses(
-        count=alike.count,
-        shares=shares,
-        ways=[
-            [(2 * places[day] + is_test, numbers[following]) for day, is_test, following in walked.ways[standing]]
-            for standing in order
-        ],
-        prices=list(shares),
-    )
+def _shifts(
+    courses: Sequence[Courses], rounds: Sequence[tuple[Round, list[int]]], crews: Mapping[int, Sequence[Crew]]
+) -> list[_Shift]:
+    used = [each.inspections for each in courses]
+    shifts: list[_Shift] = []
+    for place, working in enumerate(crews.values()):
+        on_day = (2 * place, 2 * place + 1)
+        there = [(each, [(at, n) for at in members for n in on_day if n in used[at]]) for each, members in rounds]
+        for (people, capacity), many in Counter(working).items():
+            offered = [
+                [
+                    _offer(
+                        courses[at],
+                        at,
+                        number,
+                        each.share(courses[at].alike.item.site, courses[at].minutes(number), people, capacity),
+                    )
+                    for at, number in made
+                ]
+                for each, made in there
+                if made and (len(each.overheads) == 1 or capacity > people * max(each.overheads.values()))
+            ]
+            shifts.append(_Shift(many, offered))
+    return shifts
 
 
-class _Walk:
-    """Walks every course of an item that meets every window."""
-
-    def __init__(self, item: ItemNumbers, allowed: Sequence[int], most: int) -> None:
-        self._item = item
-        self._allowed = allowed
-        self._most = most
-        self.found = 0
-        self.ways: dict[_Standing, list[tuple[int, int, _Standing]]] = {}
-
-    def all_from(self, done: _Standing, visual: Span, test: Span) -> bool:
-        """Note the ways on from a standing; tells whether there is one, or none is needed."""
-        if done in self.ways:
-            return bool(self.ways[done]) or min(visual[1], test[1]) == NEVER
-        ways: list[tuple[int, int, _Standing]] = []
-        deadline = min(visual[1], test[1])
-        self.ways[done] = ways
-        if deadline == NEVER or self.found > self._most:
-            return deadline == NEVER
-        after = self._item.visual.after, self._item.test.after
-        first = max(*(each + 1 for each in done), min(visual[0], test[0]))
-        for day in self._allowed[bisect_left(self._allowed, first) : bisect_right(self._allowed, deadline)]:
-            if test[0] <= day and self.all_from((day, day), after[0][day], after[1][day]):
-                ways.append((day, 1, (day, day)))
-            if visual[0] <= day < test[1] and self.all_from((day, done[1]), after[0][day], test):
-                ways.append((day, 0, (day, done[1])))
-        self.found += len(ways)
-        return bool(ways)
+def _offer(courses: Courses, at: int, inspection: int, share: float) -> Offer:
+    courses.prices[inspection] = max(courses.prices[inspection], share)
+    return Offer(at, inspection, share, courses.alike.count)
 
 
-class _Prices:
+class _Market:
     """Prices under way."""
 
-    def __init__(self, courses: Sequence[_Courses], crews: Sequence[int]) -> None:
-        self._courses = courses
-        self._crews = crews
-        used = [{number for ways in each.ways for number, _ in ways} for each in courses]
-        self._on_day = [
-            [
-                (each, number)
-                for each, numbers in zip(courses, used, strict=True)
-                for number in (2 * place, 2 * place + 1)
-                if number in numbers
-            ]
-            for place in range(len(crews))
-        ]
+    def __init__(self, courses: Sequence[Courses], shifts: Sequence[_Shift]) -> None:
+        self.courses = courses
+        self._shifts = shifts
+        self._prices = [each.prices for each in courses]
 
-    def bettered(self, steps: int, made: int) -> float:
-        """The best bound of so many steps."""
+    @property
+    def shifts(self) -> int:
+        """How many days out are told apart."""
+        return max(1, len(self._shifts))
+
+    def bettered(self, steps: int, made: int, *, is_split: bool) -> float:
+        """The best bound of so many steps; the prices are left where it was found."""
         best, reach, waited = 0.0, 1.0, 0
+        kept = [list(each) for each in self._prices]
         for _ in range(steps):
-            bound, slopes = self._slopes()
+            bound, slopes = self._slopes(is_split=is_split)
             waited += 1
             if bound > best + _CAREFUL:
                 best, waited = bound, 0
+                kept = [list(each) for each in self._prices]
             if waited >= _PATIENCE:
                 reach, waited = reach / 2, 0
             steep = sum(slope * slope for each in slopes for slope in each.values())
             if best > made - 1 + _CAREFUL or not steep:
                 break
             self._step(reach * (made - bound) / steep, slopes)
+        for prices, each in zip(self._prices, kept, strict=True):
+            prices[:] = each
         return best
 
     def _step(self, length: float, slopes: Sequence[dict[int, float]]) -> None:
-        for each, slope in zip(self._courses, slopes, strict=True):
+        for prices, slope in zip(self._prices, slopes, strict=True):
             for inspection, rise in slope.items():
-                each.prices[inspection] = max(0.0, each.prices[inspection] + length * rise)
+                prices[inspection] = max(0.0, prices[inspection] + length * rise)
 
-    def _slopes(self) -> tuple[float, list[dict[int, float]]]:
+    def _slopes(self, *, is_split: bool) -> tuple[float, list[dict[int, float]]]:
         """The bound at these prices, and how each price would better it."""
         bound = 0.0
         slopes: list[dict[int, float]] = []
-        for each in self._courses:
+        for each in self.courses:
             cost, made = each.cheapest()
-            bound += each.count * cost
-            slopes.append(dict.fromkeys(made, 1.0 * each.count))
-        rises = {id(each): slope for each, slope in zip(self._courses, slopes, strict=True)}
-        for crews, inspections in zip(self._crews, self._on_day, strict=True):
-            worth, taken = _fullest(inspections)
-            if worth > 1:
-                bound -= crews * (worth - 1)
-                for each, inspection, share in taken:
-                    rise = rises[id(each)]
-                    rise[inspection] = rise.get(inspection, 0.0) - crews * share
+            bound += each.alike.count * cost
+            slopes.append(dict.fromkeys(made, 1.0 * each.alike.count))
+        for shift in self._shifts:
+            taken = self._fullest(shift, is_split=is_split)
+            if taken.worth > 1:
+                bound -= shift.crews * (taken.worth - 1)
+                for offer, number in taken.what:
+                    rise = slopes[offer.course]
+                    rise[offer.inspection] = rise.get(offer.inspection, 0.0) - shift.crews * number
         return bound, slopes
 
-
-def _fullest(inspections: Sequence[tuple[_Courses, int]]) -> tuple[float, list[tuple[_Courses, int, float]]]:
-    """The most that a day out can be worth, and with what: the dearest for its time first, the last of it in part."""
-    offered = [
-        (each.prices[number] / max(_CAREFUL, each.shares[number]), at)
-        for at, (each, number) in enumerate(inspections)
-        if each.prices[number] > 0
-    ]
-    worth, left = 0.0, 1.0
-    taken: list[tuple[_Courses, int, float]] = []
-    for _, at in sorted(offered, reverse=True):
-        each, number = inspections[at]
-        part = min(float(each.count), left / max(_CAREFUL, each.shares[number]))
-        worth += part * each.prices[number]
-        left -= part * each.shares[number]
-        taken.append((each, number, part))
-        if left <= 0:
-            break
-    return worth, taken
+    def _fullest(self, shift: _Shift, *, is_split: bool) -> Taken:
+        best = NOTHING_TAKEN
+        for offers in shift.rounds:
+            found = fullest(offers, self._prices, max(1.0, best.worth), is_split=is_split)
+            if found.worth > best.worth:
+                best = found
+        return best

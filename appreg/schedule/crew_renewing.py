@@ -11,6 +11,7 @@ from appreg.schedule.crew_calendar import Calendar
 _TOGETHER: Final = (1, 1, 2, 2, 3)
 """How many areas are planned anew at once: two may change days."""
 _MOSTLY: Final = 0.7
+"""Share of the tries that go to what promises most."""
 _KEPT: Final = (1.0, 0.8, 0.5)
 """Shares of the free days that are offered: with fewer, other plans are found."""
 
@@ -43,6 +44,9 @@ class Renewal:
             wanting = [at for at, plan in enumerate(self._plans) if self._wants(at, plan)]
             if not wanting:
                 return
+            late = [at for at in wanting if any(self._plans[at].harm[:2])]
+            if late and self._dice.random() < _MOSTLY:
+                wanting = late
             effort -= self._renew(self._chosen(wanting))
 
     def _wants(self, at: int, plan: AreaPlan) -> bool:

@@ -1,17 +1,17 @@
 """The days out of an area if a day were as long as one likes: good to begin with, and a bound on those with hours."""
 
-from collections.abc import Callable, Sequence
-from datetime import date
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Mapping, Sequence
 from typing import Final, NamedTuple
 
 from msgspec.structs import replace
 
-from appreg.schedule.crew_area_plan import UNHARMED, AreaPlan
-from appreg.schedule.crew_board import Area, ItemNumbers, LineNumbers
+from appreg.schedule.crew_area_plan import AreaPlan
+from appreg.schedule.crew_board import Area, ItemNumbers, LineNumbers, Span
 from appreg.schedule.crew_routes import Route
-from appreg.schedule.day_grid import NEVER, DayGrid
+from appreg.schedule.day_grid import NEVER, NOTHING_DUE, DayGrid, Window
 from appreg.schedule.option_states import PlanBoard
-from appreg.schedule.plan_items import LineKind, PlanItem, PlanLine, tolerance_days
+from appreg.schedule.plan_items import LineKind, PlanItem
 from appreg.schedule.visit_search import find_visits
 
 _EFFORT: Final = 20_000
@@ -44,14 +44,22 @@ def roomy(area: Area, is_open: Callable[[int], bool] | None = None) -> Roomy:
 def roomy_bound(plan: AreaPlan) -> int:
     """No plan of the area in which nothing goes later than in this one has fewer days out, as far as windows tell."""
     grid = _shared_grid(plan.area)
-    if grid is None or any(outing.booked and outing.day not in set(grid.ordinals) for outing in plan.outings):
+    if grid is None or not opens_only(plan):
         return 0
-    items = (_as_late(plan, item, grid) for item in plan.items.values())
-    return _found([item for item in items if item], grid).bound
+    waited = {item.item.key: _waited(plan.routes[number], item, grid) for number, item in plan.items.items()}
+    items = [item.item for item in plan.area.items if waited[item.item.key] is not None]
+    return _found(items, grid, {key: windows for key, windows in waited.items() if windows}).bound
 
 
-def _found(items: Sequence[PlanItem], grid: DayGrid) -> Roomy:
-    found = find_visits(PlanBoard(items, grid), _EFFORT)
+def opens_only(plan: AreaPlan) -> bool:
+    """Tell whether all its days out are days on which the sites let a crew in: a promised one need not be."""
+    return all(outing.day in plan.days.sites[number].allowed for outing in plan.outings for number in outing.booked)
+
+
+def _found(
+    items: Sequence[PlanItem], grid: DayGrid, firsts: Mapping[str, tuple[Window, Window]] | None = None
+) -> Roomy:
+    found = find_visits(PlanBoard(items, grid, firsts), _EFFORT)
     return Roomy(tuple(grid.ordinals[day] for day in found.plans[0]), found.bound)
 
 
@@ -61,37 +69,27 @@ def _shared_grid(area: Area) -> DayGrid | None:
     return grid if all(site.grid.ordinals == grid.ordinals for site in area.sites) else None
 
 
-def _as_late(plan: AreaPlan, item: ItemNumbers, grid: DayGrid) -> PlanItem | None:
-    """An item that may wait as long as it does in the plan; None where no due date says that."""
-    route = plan.routes[item.number]
+def _waited(route: Route, item: ItemNumbers, grid: DayGrid) -> tuple[Window, Window] | None:
+    """An item's first windows, as long as it waits in the plan; None where it is early, or late more than once."""
     if item.locked or route.hasty:
         return None
-    if route.harm == UNHARMED:
-        return item.item
-    visual = _waited(item.visual, item.item.visual, [step.outing.day for step in route.steps], grid)
-    test = _waited(item.test, item.item.test, _tests(route), grid)
-    if test is None and item.item.test is not None:
-        # Without its tests it would have to be looked at on days on which a test makes that needless.
+    looks = [step.outing.day for step in route.steps]
+    tests = [step.outing.day for step in route.steps if step.kind is LineKind.TEST]
+    if _is_late_again(item.visual, looks) or _is_late_again(item.test, tests):
         return None
-    return PlanItem(key=item.item.key, visual=visual, test=test)
+    return _stretched(item.visual.first, looks, grid), _stretched(item.test.first, tests, grid)
 
 
-def _tests(route: Route) -> list[int]:
-    return [step.outing.day for step in route.steps if step.kind is LineKind.TEST]
-
-
-def _waited(line: LineNumbers, kept: PlanLine | None, made: Sequence[int], grid: DayGrid) -> PlanLine | None:
-    """The line, due when the plan first meets it; None where that says more than the plan, or it is late again."""
+def _is_late_again(line: LineNumbers, made: Sequence[int]) -> bool:
     last = line.first[1]
-    if kept is None or last == NEVER:
-        return kept
-    for day in made:
-        if day > last and day != made[0]:
-            return None
+    for at, day in enumerate(made):
+        if at and day > last:
+            return True
         last = line.after[day][1]
-    if last != NEVER or not made:
-        return None
-    if made[0] <= line.first[1]:
-        return kept
-    begins = made[0] - tolerance_days(kept.period, grid.tolerance_percent)
-    return replace(kept, due=date.fromordinal(made[0])) if begins <= line.first[0] else None
+    return last != NEVER and (bool(made) or line.first[1] != NEVER)
+
+
+def _stretched(first: Span, made: Sequence[int], grid: DayGrid) -> Window:
+    if first[1] == NEVER:
+        return NOTHING_DUE
+    return Window(bisect_left(grid.ordinals, first[0]), bisect_right(grid.ordinals, max(first[1], made[0])) - 1)

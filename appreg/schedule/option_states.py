@@ -5,7 +5,7 @@ visual inspection on one numbered day and their last test on another. The days v
 which of them an item takes is settled only when the plan is complete.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Final, NamedTuple
 
@@ -50,8 +50,12 @@ class ItemClass(Struct, frozen=True):
 class PlanBoard:
     """The classes of a plan, and how visits change what can be true of them."""
 
-    def __init__(self, items: Iterable[PlanItem], grid: DayGrid) -> None:
+    def __init__(
+        self, items: Iterable[PlanItem], grid: DayGrid, firsts: Mapping[str, tuple[Window, Window]] | None = None
+    ) -> None:
+        """Make the board; `firsts` are, by key, first windows of both lines other than their due dates say."""
         self.grid = grid
+        self._firsts = firsts or {}
         self.size: Final = len(grid.days)
         self._groups: list[_Group] = []
         self.classes: Sequence[ItemClass] = self._classified(items)
@@ -195,10 +199,14 @@ class PlanBoard:
             if pair not in groups:
                 groups[pair] = len(groups)
                 self._groups.append(_Group(*(self._later(period, later) for period in pair)))
-            firsts = [self.grid.first_window(line) if line else NOTHING_DUE for line in (item.visual, item.test)]
-            members.setdefault((groups[pair], firsts[0], firsts[1]), []).append(item.key)
+            visual, test = self._firsts.get(item.key) or self._first_windows(item)
+            members.setdefault((groups[pair], visual, test), []).append(item.key)
         ordered = sorted(members.items(), key=lambda member: (min(member[0][1].last, member[0][2].last), member[0]))
         return [ItemClass(*place, keys=tuple(keys)) for place, keys in ordered]
+
+    def _first_windows(self, item: PlanItem) -> tuple[Window, Window]:
+        visual, test = (self.grid.first_window(line) if line else NOTHING_DUE for line in (item.visual, item.test))
+        return visual, test
 
     def _later(self, period: Period | None, known: dict[Period, list[Window]]) -> list[Window]:
         if period is None:

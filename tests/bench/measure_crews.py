@@ -1,4 +1,4 @@
-"""Plans of whole estates by two crews, and how they get better; run as `python -m tests.bench.measure_crews`."""
+"""Plans of whole estates by crews, and how they get better; run as `python -m tests.bench.measure_crews`."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -6,15 +6,15 @@ from time import process_time
 from typing import Final
 
 from appreg.register.opening.register_file import open_register
-from appreg.schedule.crew_planning import plan_crews
+from appreg.schedule.crew_planning import plan_crews, usual_effort
 from appreg.schedule.crew_terms import CrewTerms, PlanCrew, PlanSite
 from appreg.tasks.planning.plan_visits import PlanGatherer, PlanWishes
 from tests.bench.bench_registers import TODAY
 from tests.bench.bench_report import report
 from tests.bench.estate import estate_register, sites_of
 
-SIZES: Final = ((40, 150, 60.0), (100, 250, 120.0))
-"""Sites, items of each, and the seconds of work that a plan of three years may take."""
+SIZES: Final = ((40, 150, (1, 2), 60.0), (100, 250, (1, 2, 2, 2, 2, 2), 120.0))
+"""Sites, items of each, people of each crew, and the seconds of work that a plan of three years may take."""
 MINUTES: Final = 420
 
 
@@ -37,14 +37,14 @@ def gathered(sites: int, items: int, days: Sequence[date]) -> list[PlanSite]:
 def main() -> None:
     """Print seconds of work against their targets, and what a third and the whole of the effort come to."""
     terms = PlanWishes(start=TODAY).terms()
-    crews = tuple(
-        PlanCrew(key=key, people=people, minutes=dict.fromkeys(terms.allowed, MINUTES))
-        for key, people in (("first", 1), ("second", 2))
-    )
-    wanted = CrewTerms(start=TODAY, end=terms.end, crews=crews)
-    for count, items, seconds in SIZES:
+    for count, items, people, seconds in SIZES:
         sites = gathered(count, items, terms.allowed)
-        for effort in (0, None):
+        crews = tuple(
+            PlanCrew(key=str(number), people=each, minutes=dict.fromkeys(terms.allowed, MINUTES))
+            for number, each in enumerate(people)
+        )
+        wanted = CrewTerms(start=TODAY, end=terms.end, crews=crews)
+        for effort in (0, usual_effort(count * items) // 3, None):
             begun = process_time()
             plan = plan_crews(sites, wanted, effort=effort)
             took = process_time() - begun

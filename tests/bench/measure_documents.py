@@ -14,7 +14,7 @@ from pypdf import PdfReader
 
 from appreg.core.records.kept_records import AssetTag
 from appreg.core.values.dates_in_words import date_words
-from appreg.core.values.told_tables import CellKind, Row, TableColumn, ToldTable, file_rows, one_group
+from appreg.core.values.told_tables import Cell, CellKind, Row, TableColumn, ToldTable, file_rows, one_group
 from appreg.paper.documents.item_lines import InspectedItem, LastTime
 from appreg.paper.documents.list_content import ListDocument
 from appreg.paper.documents.list_document import drawn_list
@@ -53,7 +53,7 @@ def _placed(item: InspectedItem, number: int) -> InspectedItem:
     return replace(item, location=f"Room {number // 400}", appliance=replace(item.appliance, tag=tag, next_visual=day))
 
 
-def _cell(cell: object) -> str:
+def _cell(cell: Cell) -> str:
     return "" if cell is None else date_words(cell) if isinstance(cell, date) else str(cell)
 
 
@@ -126,6 +126,22 @@ def measure_readings() -> bool:
     return report(f"register of {ITEMS} items, every reading / LongTable", ours / theirs, 0.25, f"{ours:.2f} s")
 
 
+class _Rows(Sequence[Row]):
+    """Rows that are made when they are asked for, so that memory tells of the drawing alone."""
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+
+    def __len__(self) -> int:
+        return self._count
+
+    def __getitem__(self, n: Any) -> Any:
+        if not 0 <= n < self._count:
+            raise IndexError(n)
+        day = TODAY + timedelta(n % 900)
+        return (f"HR-{n:06}", f"Kettle {n}", f"Room {n % 90}", "Class I", "portable", TODAY, day, n % 7)
+
+
 def wide_list(count: int) -> ListDocument:
     """Eight columns of so many rows, one of them summed."""
     columns = (
@@ -135,11 +151,7 @@ def wide_list(count: int) -> ListDocument:
         TableColumn(name="due", head="due", kind=CellKind.DATE, weight=2),
         TableColumn(name="n", head="minutes", kind=CellKind.NUMBER, weight=1, summed=True),
     )
-    rows = [
-        (f"HR-{n:06}", f"Kettle {n}", f"Room {n % 90}", "Class I", "portable", TODAY, TODAY + timedelta(n % 900), n % 7)
-        for n in range(count)
-    ]
-    table = ToldTable(title="Rows", columns=columns, groups=one_group(rows))
+    table = ToldTable(title="Rows", columns=columns, groups=one_group(_Rows(count)))
     return ListDocument(kind="List", title="Rows", tables=(table,), printed=TODAY, density=LINES, across=True)
 
 

@@ -33,6 +33,7 @@ def test_every_setting_but_the_keys_is_shown_with_what_it_does(call: Call) -> No
         ("copies_kept", "3", 3),
         ("copies_days", "0", 0),
         ("second_folder", "/media/stick", "/media/stick"),
+        ("typefaces", "/faces/one.ttf", "/faces/one.ttf"),
         ("who", "Wren A", "Wren A"),
     ],
 )

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from appreg.paper.documents.register_document import write_register_document
 from appreg.paper.documents.report_document import write_report_document
 from appreg.paper.labels.stock_reading import load_stocks
+from appreg.paper.page import other_scripts
 from appreg.paper.page.undrawn_text import BOXES, BOXES_HEAD, undrawn_sentences
 from tests.hostile_names import HOSTILE_NAMES
 from tests.paper.archived import breaches
@@ -18,6 +19,11 @@ from tests.paper.paper_samples import KETTLE, REGISTER, REPORT, SITE, TODAY, lab
 from tests.paper.pdf_reading import page_texts, whole_text
 
 FOREIGN = "漢字 שלום عربي"
+
+
+@pytest.fixture(autouse=True)
+def no_other_typefaces(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(other_scripts, "PACKAGES", ())
 
 
 def _written(kind: str, folder: Path, name: str = "Kettle") -> Path:

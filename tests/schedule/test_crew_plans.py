@@ -66,6 +66,18 @@ def test_nothing_that_can_be_in_time_goes_late_for_what_is_overdue_already() -> 
     assert faults(plan, [site], crews(200)) == []
 
 
+def test_a_site_has_its_turn_before_something_there_goes_late_though_others_are_longer_overdue() -> None:
+    # A Monday holds one site: its two that fall due on the n-th Monday, and four that are overdue, oldest where time is left.
+    sites = [
+        a_site(f"s{n} ", *[MONDAYS[n]] * 2, *[date(2026, 9 - n, 20)] * 4, set_up_minutes=20, travel_minutes=10)
+        for n in range(8)
+    ]
+    terms = crews(400, tolerance_percent=20)
+    plan = plan_crews(sites, terms, effort=4000)
+    assert (plan.late, plan.hasty, plan.left) == ((), (), {})
+    assert faults(plan, sites, terms) == []
+
+
 def test_lateness_is_told_from_its_own_due_date() -> None:
     site = a_site("a", date(2026, 8, 3), date(2026, 8, 10), minutes=100)
     plan = plan_crews([site], crews(100))
@@ -231,10 +243,12 @@ def test_the_walk_finds_what_is_wrong() -> None:
 
 def test_the_same_effort_gives_the_same_plan_and_more_never_a_worse_one() -> None:
     sites, terms = crowded_estate(25)
-    plans = [plan_crews(sites, terms, effort=effort) for effort in (0, 3000, 3000)]
-    assert plans[1] == plans[2]
-    ranks = [(plan.late_items, len(plan.days_out)) for plan in plans]
-    assert ranks[1] < ranks[0]
+    plans = [plan_crews(sites, terms, effort=effort) for effort in (0, 1000, 2000, 4000, 4000)]
+    assert plans[-1] == plans[-2]
+    assert not any(plan.waiting for plan in plans)
+    ranks = [(plan.late_items, len(plan.days_out), sum(1 for _ in plan.visits)) for plan in plans]
+    assert ranks == sorted(ranks, reverse=True)
+    assert ranks[-1] < ranks[0]
 
 
 def test_a_search_that_is_stopped_gives_the_best_plan_until_then() -> None:

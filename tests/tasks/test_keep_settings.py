@@ -24,6 +24,7 @@ CHANGED = Settings(
     label_stock="a4-65",
     next_date_on_labels=True,
     printer_offsets="office: 0.6 right 1.2 up",
+    typefaces="~/faces/one.ttf; /faces/two.otf",
     who='Ada "AB" Brook \\ [red]',
     keys={"bench.repeat": "ctrl+k", "app.go('due')": "f12"},
 )
@@ -76,6 +77,9 @@ def _quoted(text: str) -> str:
         ("label_stock = 65", 1, "label_stock"),
         ('printer_offsets = "office: 0.6 sideways"', 1, "printer_offsets"),
         ("printer_offsets = 3", 1, "printer_offsets"),
+        ('typefaces = "one.ttf"', 1, "typefaces"),
+        ('typefaces = "/faces/one.txt"', 1, "typefaces"),
+        ("typefaces = 3", 1, "typefaces"),
         ('next_date_on_labels = "yes"', 1, "next_date_on_labels"),
         ("who = 7", 1, "who"),
         ('who = "a\\u001bb"', 1, "who"),

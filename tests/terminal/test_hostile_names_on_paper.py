@@ -48,8 +48,13 @@ def register(hostile: HostileRegister) -> Iterator[Register]:
 
 
 def text_of(path: Path) -> str:
+    """What the file says; a hyphen that ends a line is U+0002 to this reader."""
     with pypdfium2.PdfDocument(path) as document:
-        return "\n".join(page.get_textpage().get_text_bounded() for page in document)
+        return (
+            "\n".join(page.get_textpage().get_text_bounded() for page in document)
+            .replace("\x02\r\n", "-")
+            .replace("\x02", "-")
+        )
 
 
 def squeezed(text: str) -> str:

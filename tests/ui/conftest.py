@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from textual.app import App
 
 from appreg.register.opening.register_file import Register
 from appreg.ui import scanning_app
@@ -11,6 +12,8 @@ from appreg.ui.app import AppregApp
 from appreg.ui.screens.sites import sites_screen
 from tests.postgres_server import ON_SERVER
 from tests.ui.list_register import app_on, build_register
+from tests.ui.quick_keys import press_in_turn
+from tests.ui.quick_pilots import draw_where_the_pilot_waits
 
 PATIENCE = 1000
 """Milliseconds from one key of a scan to the next, for a machine that does other things besides."""
@@ -35,6 +38,18 @@ def named_as_a_file(monkeypatch: pytest.MonkeyPatch) -> None:
         from appreg.register.engine.server_engine import ServerEngine  # noqa: PLC0415 - files need no driver
 
         monkeypatch.setattr(ServerEngine, "name", property(lambda engine: engine.path.name))
+
+
+@pytest.fixture(autouse=True)
+def drawn_where_the_pilot_waits(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A seventh of what pilots take went into frames between two waits, which nobody could look at."""
+    draw_where_the_pilot_waits(monkeypatch)
+
+
+@pytest.fixture(autouse=True)
+def keys_in_turn(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Textual's pilot sleeps at least forty thousandths of a second after each key; the app tells when it is done with one."""
+    monkeypatch.setattr(App, "_press_keys", press_in_turn)
 
 
 @pytest.fixture

@@ -4,22 +4,34 @@ Textual's own pilot sleeps until the process uses hardly any time, which on a ma
 """
 
 import asyncio
+import time
 import unicodedata
+from collections.abc import Iterable
 from contextlib import suppress
 from typing import Any, Final, cast
 
 from textual import events
+from textual._wait import wait_for_idle
+from textual.app import App
 from textual.keys import REPLACED_KEYS, _character_to_key, _get_unicode_name_from_key
 from textual.pilot import Pilot
 from textual.worker import WorkerCancelled
 
 from appreg.ui.app import AppregApp
+from appreg.ui.scanning_app import WAITS
+from tests.ui.quick_pilots import draw
 
 _PATIENCE: Final = 30.0
 """Seconds that all that a key set going may take."""
 
+_PRESS_KEYS: Final = App._press_keys
+
 _GLANCE: Final = 0.002
 """Seconds from one look to the next: looking all the time would take the time that the app needs."""
+
+
+_HELD_BACK: Final = 1.5 * WAITS / 1000
+"""Seconds within which a key that might have begun a scan has been let go."""
 
 
 async def press(pilot: Pilot[Any], *keys: str) -> None:
@@ -32,6 +44,26 @@ async def press(pilot: Pilot[Any], *keys: str) -> None:
     await rest(pilot)
 
 
+async def press_in_turn(app: App[Any], keys: Iterable[str]) -> None:
+    """What a pilot does with keys: each waits for the one before, and the process is idle at the end, not after each.
+
+    An app of which nobody knows when it has worked off a key gets them as Textual's own pilot gives them.
+    """
+    if not isinstance(app, AppregApp):
+        await _PRESS_KEYS(app, keys)
+        return
+    for key in keys:
+        assert app._driver is not None
+        app._driver.send_message(_event(app, key))
+        await _worked_off(app)
+        await app._animator.wait_until_complete()
+    end = time.monotonic() + _HELD_BACK
+    while app._held and time.monotonic() < end:  # noqa: ASYNC110 - as before: the app tells nobody of it
+        await asyncio.sleep(_GLANCE)
+    await _worked_off(app)
+    await wait_for_idle(0)
+
+
 async def rest(pilot: Pilot[Any]) -> None:
     """Wait until nothing is left to do, those at work in threads included."""
     app = cast("AppregApp", pilot.app)
@@ -40,6 +72,7 @@ async def rest(pilot: Pilot[Any]) -> None:
         await app.workers.wait_for_complete()
     await _worked_off(app)
     app.screen._on_timer_update()
+    draw(app)
 
 
 async def _worked_off(app: AppregApp) -> None:

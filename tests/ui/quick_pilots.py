@@ -1,13 +1,20 @@
-"""What makes pilots quick without changing what they see: style sheets parsed once, and only busy widgets waited for."""
+"""What makes pilots quick without changing what they see.
+
+Style sheets are parsed once, only busy widgets are waited for, and a frame is drawn when the pilot waits, not between.
+"""
 
 import asyncio
 from collections.abc import Iterator
-from typing import Any, cast
+from typing import Any, Final, cast
 
 import pytest
+from textual.app import App
 from textual.css.stylesheet import Stylesheet
 from textual.message_pump import MessagePump
 from textual.pilot import Pilot, WaitForScreenTimeout
+from textual.screen import Screen
+
+_REFRESH: Final = Screen._compositor_refresh
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -30,8 +37,44 @@ def _styles_read_once() -> Iterator[None]:
 def _busy_widgets_waited_for() -> Iterator[None]:
     """Textual wakes every widget of the screen at each pause and waits for all; those that wait for a message are at rest."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Pilot, "_wait_for_screen", _wait_for_the_busy)
+        patch.setattr(Pilot, "_wait_for_screen", _wait_until_drawn)
         yield
+
+
+def draw_where_the_pilot_waits(patch: pytest.MonkeyPatch) -> None:
+    """A test can look only where its pilot waits: what changed until then is laid out at once, and drawn together there."""
+    pause = Pilot.pause
+
+    async def pause_and_draw(pilot: Pilot[Any], delay: float | None = None) -> None:
+        await pause(pilot, delay)
+        draw(pilot.app)
+
+    patch.setattr(Screen, "_compositor_refresh", _put_off)
+    patch.setattr(Pilot, "pause", pause_and_draw)
+
+
+def draw(app: App[Any]) -> bool:
+    """Draw what was put off; tell whether there was anything."""
+    waits = app.is_running and bool(app._screen_stack) and bool(app.screen._compositor._dirty_regions)
+    if waits:
+        _REFRESH(app.screen)
+    return waits
+
+
+def _put_off(screen: Screen[Any]) -> None:
+    app = screen.app
+    if screen is not app.screen or not app.is_headless or "_display" in vars(app):
+        _REFRESH(screen)
+        return
+    screen._dirty_widgets.clear()  # the compositor keeps their regions
+    app._update_mouse_over(screen)
+
+
+async def _wait_until_drawn(pilot: Pilot[Any], timeout: float = 30.0) -> bool:  # noqa: ASYNC109 - as Textual has it
+    waited = await _wait_for_the_busy(pilot, timeout)
+    if waited and draw(pilot.app):
+        return await _wait_for_the_busy(pilot, timeout)  # for what asks for more when it is drawn
+    return waited
 
 
 async def _wait_for_the_busy(pilot: Pilot[Any], timeout: float = 30.0) -> bool:  # noqa: ASYNC109 - as Textual has it

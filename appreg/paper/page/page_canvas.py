@@ -5,7 +5,6 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from functools import lru_cache
 from importlib.resources import as_file, files
-from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Self
 
@@ -15,6 +14,7 @@ from appreg.core.values.text import shown, without_hidden
 from appreg.files import write_whole
 from appreg.paper.codes.qr_codes import QUIET_MODULES, with_quiet_zone
 from appreg.paper.page.archive_marks import describe, described
+from appreg.paper.page.other_scripts import MIRRORED, OWN, OtherScripts, Run
 from appreg.paper.page.part_roles import MOST_TAGGED, Role
 from appreg.paper.page.type_sizes import MM_A_POINT
 from appreg.progress import Progress, tell
@@ -98,6 +98,8 @@ class PageCanvas:
         self._add_faces()
         self._encoded = lru_cache(_REMEMBERED)(self._encode)
         self._known = frozenset(self._advances[0].keys() & self._advances[1].keys())
+        self._others: OtherScripts | None = None
+        """The other typefaces, once a character is lacking in the usual one."""
 
     def _show_title(self) -> None:
         from fpdf.prefs import ViewerPreferences  # noqa: PLC0415 - loaded with the library above
@@ -131,6 +133,8 @@ class PageCanvas:
         """Let go of the typeface's files; what was measured can still be measured."""
         for face in self._faces:
             face.ttfont.close()
+        if self._others is not None:
+            self._others.close()
 
     def add_page(self) -> None:
         """Start a new page."""
@@ -188,8 +192,21 @@ class PageCanvas:
 
     def measure(self, text: str, ink: Ink) -> float:
         """Return the width of a text, mm."""
+        if not self._known.issuperset(text):
+            return sum(self._width(run, ink) for run in self._runs(printable(text)))
         advances = self._advances[ink.bold]
         return sum([advances[character] for character in text]) * ink.points * MM_A_POINT / 1000
+
+    def _width(self, run: Run, ink: Ink) -> float:
+        if self._others is not None and run.face not in {OWN, None}:
+            return self._others.width(run) * ink.points * MM_A_POINT / 1000
+        advances = self._advances[ink.bold]
+        return sum([advances[character] for character in run.text]) * ink.points * MM_A_POINT / 1000
+
+    def _runs(self, text: str) -> list[Run]:
+        if self._others is None:
+            self._others = OtherScripts(self._pdf, self._known)
+        return self._others.runs(text)
 
     def write(self, x: float, y: float, text: str, ink: Ink) -> None:
         """Set a line of text with its baseline at y; hidden characters are shown, absent glyphs become boxes."""
@@ -215,20 +232,24 @@ class PageCanvas:
         return self._faces[bold].encode_text(text)
 
     def _write_with_boxes(self, x: float, y: float, text: str, ink: Ink) -> None:
-        for lacking, run in groupby((each for each in text if each not in _UNDRAWN), self._is_lacking):
-            words = "".join(run)
-            if lacking:
-                self._write_boxes(x, y, words, ink)
+        for run in self._runs(text):
+            if run.face is None:
+                self._write_boxes(x, y, "".join(each for each in run.text if each not in _UNDRAWN), ink)
+            elif run.face == OWN or self._others is None:
+                words = "".join(each for each in run.text if each not in _UNDRAWN)
+                self._pdf.text(x, y, words[::-1].translate(MIRRORED) if run.leftwards else words)
             else:
-                self._pdf.text(x, y, words)
-            x += self.measure(words, ink)
-
-    def _is_lacking(self, character: str) -> bool:
-        return character not in self._known
+                k = self._pdf.k
+                drawn = self._others.drawn(
+                    run, x * k, (self.height - y) * k, ink.points, bold=ink.bold, grey=ink.grey / 255
+                )
+                self._pdf._out(drawn)  # noqa: SLF001 - the library sets such text within paragraphs of its own only
+                self._pdf.set_font(_FAMILY, "B" if ink.bold else "", ink.points)
+            x += self._width(run, ink)
 
     def lacking(self, text: str) -> set[str]:
         """Those characters of a text that would be drawn as boxes."""
-        return set(printable(text)) - self._known - _UNDRAWN
+        return {each for run in self._runs(printable(text)) if run.face is None for each in run.text} - _UNDRAWN
 
     def _write_boxes(self, x: float, y: float, text: str, ink: Ink) -> None:
         """Draw a box for each character, under a space as wide that stands for the character in the text of the file."""

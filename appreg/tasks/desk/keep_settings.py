@@ -59,6 +59,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """The same for labels."""
     printer_offsets: str = ""
     """How far the print of labels is moved for each printer, as core/values/print_offsets.py reads it."""
+    typefaces: str = ""
+    """Files of typefaces that draw what the usual one lacks, by semicolons; empty: those that are installed."""
     copies_kept: int = 10
     """Kept copies of the register that stay however old they are; of older ones the last of each week stays."""
     copies_days: int = 90
@@ -161,6 +163,17 @@ def checked_folder(folder: str) -> str:
     return text
 
 
+def checked_typefaces(files: str) -> str:
+    """Return files of typefaces named in full, or nothing; raises InputRefused."""
+    text = clean(files, field="Typefaces", longest=4000)
+    for each in filter(None, (part.strip() for part in text.split(";"))):
+        if not (Path(each).is_absolute() or each.startswith("~")) or Path(each).suffix.lower() not in {".ttf", ".otf"}:
+            raise InputRefused(
+                f"{each} is no .ttf or .otf file written in full; begin it at the top, or with ~.", subject="Typefaces"
+            )
+    return text
+
+
 def is_folder(folder: str) -> bool:
     """Tell whether a folder that was named is there now."""
     try:
@@ -210,6 +223,16 @@ def _folder(toml: TomlText, key: str) -> str:
         raise toml.refused([key], "it is no text; write a folder between quotation marks.")
     try:
         return checked_folder(value)
+    except InputRefused as problem:
+        raise toml.refused([key], problem.problem) from problem
+
+
+def _typefaces(toml: TomlText, key: str) -> str:
+    value = toml.data[key]
+    if not isinstance(value, str):
+        raise toml.refused([key], "it is no text; write files between quotation marks.")
+    try:
+        return checked_typefaces(value)
     except InputRefused as problem:
         raise toml.refused([key], problem.problem) from problem
 
@@ -274,6 +297,7 @@ _READERS: Final[Mapping[str, Callable[[TomlText, str], Any]]] = {
     "document_printer": _printer,
     "label_printer": _printer,
     "printer_offsets": _offsets,
+    "typefaces": _typefaces,
     "copies_kept": partial(_whole, 1, MOST_COPIES),
     "copies_days": partial(_whole, 0, MOST_COPY_DAYS),
     "second_folder": _folder,

@@ -48,7 +48,7 @@ ASK_HELP: Final = {
     Ask.INSTRUMENT: "what was tested with it: its serial number, name or key",
     Ask.MAKE: "of this make alone",
     Ask.MODEL: "of this model alone",
-    Ask.DETAILS: "every reading of each item too, as an annex",
+    Ask.DETAILS: "every reading of each item too, as an annex; an issued register always has it",
     Ask.ROOM: "of one location alone",
     Ask.ALSO: "further items on it, by their tags, say HR-002,HR-007..HR-009",
     Ask.SPARE: "so many blank places for what is not in the register",

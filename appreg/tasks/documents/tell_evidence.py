@@ -4,8 +4,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Final
 
-from appreg.core.values.due_words import DUE_WORDS
+from appreg.core.records.work_records import IntervalKind
 from appreg.core.values.told_tables import CellKind, Row, TableColumn, ToldTable, one_group
+from appreg.paper.documents.item_words import NEXT_WORDS
 from appreg.paper.documents.list_content import ListDocument
 from appreg.paper.page.table_drawing import LINES
 from appreg.register.lists.damaged_items import refuse_stray_records
@@ -19,7 +20,7 @@ from appreg.tasks.planning.weigh_evidence import EvidenceGroup, weigh_evidence
 _COLUMNS: Final = (
     TableColumn(name="items_like", head="like items", kind=CellKind.TAG, weight=36),
     TableColumn(name="environment", head="environment", weight=26),
-    TableColumn(name="interval", head="of", weight=11),
+    TableColumn(name="interval", head="of", weight=22),
     TableColumn(name="now", head="now", weight=18),
     TableColumn(name="items", head="items", kind=CellKind.NUMBER, weight=12),
     TableColumn(name="inspections", head="inspected", kind=CellKind.NUMBER, weight=15),
@@ -28,8 +29,12 @@ _COLUMNS: Final = (
     TableColumn(name="rate_high", head="rate, at most", unit="%", kind=CellKind.NUMBER, weight=15),
     TableColumn(name="answer", head="answer", weight=26, loud=(Advice.SHORTEN.value, Advice.LENGTHEN.value)),
     TableColumn(name="suggested", head="suggested", weight=20),
-    TableColumn(name="because", head="because", weight=65),
+    TableColumn(name="because", head="because", weight=58),
 )
+_INTERVAL_OF: Final = {
+    IntervalKind.VISUAL: NEXT_WORDS["visual"].removeprefix("next "),
+    IntervalKind.TEST: NEXT_WORDS["test"].removeprefix("next "),
+}
 _CENT: Final = Decimal("0.01")
 
 
@@ -73,7 +78,7 @@ def _row(group: EvidenceGroup) -> Row:
     return (
         group.title,
         group.environment,
-        DUE_WORDS[group.what],
+        _INTERVAL_OF[group.what],
         group.now.words,
         len(group.items),
         counts.inspections,

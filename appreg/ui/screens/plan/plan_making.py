@@ -11,7 +11,7 @@ from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.uids import Uid
 from appreg.progress import Progress
-from appreg.schedule.crew_planning import EFFORT_AN_ITEM, LEAST_EFFORT
+from appreg.schedule.crew_planning import usual_effort
 from appreg.tasks.planning.keep_plan import kept_plans, load_plan, plan_anew, remove_plan, rename_plan, terms_text
 from appreg.tasks.planning.live_plan import LivePlan, gather_ground, live_estate, live_plan, planned_days
 from appreg.tasks.planning.plan_visits import PlanWishes, plan_visits, trips_wished
@@ -234,7 +234,7 @@ class PlanMaking(PlanActs[Returned]):
             self.shell.say("Without hours the search ends by itself; name crews or minutes a day first.")
             return
         items = sum(len(trip.items) for trip in plan.ground.trips.values())
-        effort = _LONGER * (plan.ground.wishes.effort or LEAST_EFFORT + EFFORT_AN_ITEM * items)
+        effort = _LONGER * (plan.ground.wishes.effort or usual_effort(items))
         self.make_plan(
             replace(plan.ground.wishes, effort=effort), said="planned anew with a longer search", better_only=True
         )

@@ -106,6 +106,11 @@ _WORDS: Final[Mapping[str, _Set]] = {
         help="How far labels are moved for a printer that lays its pages elsewhere, as its calibration page tells.",
         words=lambda offsets: offsets or "none",
     ),
+    "typefaces": _Set(
+        what="other typefaces",
+        help="Files (.ttf) that draw scripts which the usual typeface lacks, by semicolons; empty: those installed.",
+        words=lambda files: files or "those installed",
+    ),
     "copies_kept": _Set(
         what="kept copies",
         help="How many of the newest copies stay however old they are; of the others the last of each week stays.",

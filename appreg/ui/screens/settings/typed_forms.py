@@ -14,6 +14,7 @@ from appreg.tasks.desk.keep_settings import (
     checked_folder,
     checked_number,
     checked_offsets,
+    checked_typefaces,
     checked_who,
     is_folder,
 )
@@ -110,6 +111,29 @@ class OffsetsForm(Form[str]):
         """The offsets as written, or nothing."""
         with asked_for("offsets"):
             return checked_offsets(typed.values["offsets"])
+
+
+class TypefacesForm(Form[str]):
+    """Asks which files draw the scripts that the usual typeface lacks."""
+
+    title = "Settings · other typefaces"
+
+    def __init__(self, desk: Desk, files: str) -> None:
+        super().__init__(desk)
+        self._files = files
+
+    def fields(self) -> Sequence[FormField]:
+        """All files on one line."""
+        return (
+            FormField(
+                name="files", label="Files (.ttf)", value=self._files, hint="by semicolons; empty: those installed"
+            ),
+        )
+
+    def keep(self, typed: TypedForm) -> str:
+        """The files as written, or nothing."""
+        with asked_for("files"):
+            return checked_typefaces(typed.values["files"])
 
 
 class WhoForm(Form[str]):
