@@ -55,7 +55,9 @@ async def press_in_turn(app: App[Any], keys: Iterable[str]) -> None:
     for key in keys:
         assert app._driver is not None
         app._driver.send_message(_event(app, key))
-        await _worked_off(app)
+        await _worked_off_or_failed(app)
+        if app._exception is not None:
+            return  # the pilot raises it
         await app._animator.wait_until_complete()
     end = time.monotonic() + _HELD_BACK
     while app._held and time.monotonic() < end:  # noqa: ASYNC110 - as before: the app tells nobody of it
@@ -73,6 +75,17 @@ async def rest(pilot: Pilot[Any]) -> None:
     await _worked_off(app)
     app.screen._on_timer_update()
     draw(app)
+
+
+async def _worked_off_or_failed(app: AppregApp) -> None:
+    """Nobody works off the keys of an app that has failed."""
+    exception = cast("asyncio.Event", app._exception_event)
+    done, failed = asyncio.create_task(_worked_off(app)), asyncio.create_task(exception.wait())
+    _, pending = await asyncio.wait((done, failed), return_when=asyncio.FIRST_COMPLETED)
+    for task in pending:
+        task.cancel()
+    if done.done():
+        done.result()
 
 
 async def _worked_off(app: AppregApp) -> None:
