@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from appreg.tasks.documents.print_labels import PrintedLabels
     from appreg.tasks.documents.send_to_printer import PrintedPaper, SentLabels
 
+_NO_PAGES: Final = frozenset({".csv", ".xlsx", ".json"})
 _WITHOUT_PAPER: Final = ("preview", "confirm", "printed", "spoiled", "print_job", "stocks")
 """Of labels: what draws none, or counts them in another way."""
 
@@ -38,6 +39,10 @@ def add_printer_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--copies", metavar="N", type=whole_number, help="with --printer: how many (default: 1)")
     parser.add_argument("--pages", metavar="PAGES", help="with --printer: these alone, say 1-3,7")
+
+
+def add_spoiled_job(parser: argparse.ArgumentParser) -> None:
+    """Declare the option that names what was printed."""
     parser.add_argument(
         "--print-job",
         metavar="N",
@@ -52,16 +57,21 @@ def refuse_printer_options(args: argparse.Namespace) -> None:
         raise UsageRefused(
             "--print-job goes with `print labels` and --spoiled alone: print labels --print-job 14 --spoiled 2:3."
         )
+    refuse_no_printer(args)
     if args.printer is None:
-        if args.copies is not None or args.pages is not None:
-            raise UsageRefused("--copies and --pages say how a printer prints; name one with --printer.")
         return
     named = [f"--{name.replace('_', '-')}" for name in _WITHOUT_PAPER if getattr(args, name) not in {None, False}]
     if named:
         raise UsageRefused(
             f"{named[0]} does not go with --printer, which prints labels that wait and counts them; leave one of them out."
         )
-    if args.output is not None and args.output.suffix.lower() in {".csv", ".xlsx"}:
+
+
+def refuse_no_printer(args: argparse.Namespace) -> None:
+    """Raise UsageRefused where no printer is named that could do what is said, or it would be given no pages."""
+    if args.printer is None and (args.copies is not None or args.pages is not None):
+        raise UsageRefused("--copies and --pages say how a printer prints; name one with --printer.")
+    if args.printer is not None and args.output is not None and args.output.suffix.lower() in _NO_PAGES:
         raise UsageRefused("A printer takes pages; leave out -o, or let its file end in .pdf.")
 
 
@@ -75,7 +85,7 @@ def place_to_draw(args: argparse.Namespace) -> Iterator[None]:
     import tempfile  # noqa: PLC0415 - only where something is printed
 
     with tempfile.TemporaryDirectory(prefix="appreg-") as folder:
-        args.kept, args.output = False, Path(folder) / f"{args.kind}.pdf"
+        args.kept, args.output = False, Path(folder) / "printed.pdf"
         yield
 
 
@@ -88,7 +98,7 @@ def ready_order(register: "Register", args: argparse.Namespace) -> "PrintOrder |
     from appreg.tasks.documents.send_to_printer import ready_printer  # noqa: PLC0415
 
     settings = load_settings(settings_path(os.environ))
-    usual = settings.label_printer if args.kind == "labels" else settings.document_printer
+    usual = settings.label_printer if getattr(args, "kind", "") == "labels" else settings.document_printer
     order = PrintOrder(
         printer=args.printer or usual,
         copies=checked_copies(1 if args.copies is None else args.copies),

@@ -13,6 +13,7 @@ from appreg.cli.opening import end_writing, opened, site_named, site_uid
 from appreg.cli.operator_name import operator_name
 from appreg.cli.paper_printing import (
     add_printer_options,
+    add_spoiled_job,
     job_as_json,
     job_words,
     place_to_draw,
@@ -115,6 +116,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     _add_label_options(parser)
     add_printer_options(parser)
+    add_spoiled_job(parser)
     parser.add_argument("--json", action="store_true", help="write what was printed as JSON")
 
 

@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING, Final
 
 from appreg.cli.console import Console
 from appreg.cli.exit_codes import ExitCode
-from appreg.cli.opening import opened, site_named
+from appreg.cli.opening import end_writing, opened, site_named
+from appreg.cli.paper_printing import (
+    add_printer_options,
+    job_as_json,
+    job_words,
+    place_to_draw,
+    print_paper_written,
+    ready_order,
+    refuse_no_printer,
+)
 from appreg.cli.typed_options import FORCE_HELP, day, output_file
 from appreg.clock import local_today
 from appreg.errors import UsageRefused
@@ -16,7 +25,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from appreg.cli.shapes.keeping_shapes import DocumentAnswer
+    from appreg.core.records.print_jobs import PrintJob
     from appreg.core.values.uids import Uid
+    from appreg.paper.documents.document_outcome import DocumentSummary
     from appreg.register.opening.register_file import Register
     from appreg.schedule.scope_of_work import ScopeOfWork
 
@@ -36,6 +47,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "-o", "--output", type=output_file, metavar="FILE", help="write it to a table (.csv), .json or a page (.pdf)"
     )
     parser.add_argument("--force", action="store_true", help=FORCE_HELP)
+    add_printer_options(parser)
     parser.add_argument(
         "--compare", type=Path, metavar="FILE", help="hold the register as it is now against a .csv or .json sent out"
     )
@@ -48,8 +60,9 @@ def run(args: argparse.Namespace, console: Console) -> int:
     """Tell or write it; compared, exit code 1 where an item failed, 3 where one is not done."""
     if args.force and not args.output:
         raise UsageRefused("--force belongs to --output; nothing else is written.")
+    refuse_no_printer(args)
     if args.compare:
-        if args.sites or args.until or args.minutes or args.output:
+        if args.sites or args.until or args.minutes or args.output or args.printer is not None:
             raise UsageRefused("--compare takes its sites and items from the file; leave sites and other options out.")
         return _compare(args, console)
     if args.output and args.csv:
@@ -58,10 +71,12 @@ def run(args: argparse.Namespace, console: Console) -> int:
         from appreg.tasks.documents.write_scope import refuse_scope_file  # noqa: PLC0415 - a help text needs no register
 
         refuse_scope_file(args.output, replace=args.force)
+    if args.printer is not None:
+        return _print(args, console)
     with opened(args, console, search=Search.WHOLE) as register:
         scope = _drawn_up(register, args, console)
     if args.output:
-        _write(scope, args, console)
+        _tell(scope, _write(scope, args, console), args, console)
     elif args.json:
         from appreg.exchange.scope_form import scope_as_json  # noqa: PLC0415 - if asked for
 
@@ -98,7 +113,23 @@ def _sites(register: "Register", named: "Sequence[str]") -> "list[Uid]":
     return [site.uid for site in sorted(register.find(Site), key=lambda site: site.name.casefold())]
 
 
-def _write(scope: "ScopeOfWork", args: argparse.Namespace, console: Console) -> None:
+def _print(args: argparse.Namespace, console: Console) -> int:
+    """Draw the page and give it to a printer."""
+    from appreg.tasks.documents.send_to_printer import PrintedPaper  # noqa: PLC0415 - only where printed
+
+    with opened(args, console, writes=True, search=Search.WHOLE) as register, place_to_draw(args):
+        order = ready_order(register, args)
+        scope = _drawn_up(register, args, console)
+        written = _write(scope, args, console)
+        if order is not None:
+            what = f"the scope of work, {scope.words}"
+            job = print_paper_written(register, PrintedPaper(file=args.output, sheets=written.pages, what=what), order)
+            _tell(scope, written, args, console, job)
+        end_writing(register, console)
+    return ExitCode.FINE
+
+
+def _write(scope: "ScopeOfWork", args: argparse.Namespace, console: Console) -> "DocumentSummary":
     from appreg.paper.documents.document_outcome import glyph_sentence  # noqa: PLC0415 - as late as the drawing
     from appreg.tasks.documents.write_scope import write_scope  # noqa: PLC0415
 
@@ -106,17 +137,31 @@ def _write(scope: "ScopeOfWork", args: argparse.Namespace, console: Console) -> 
         written = write_scope(scope, args.output, replace=args.force, progress=progress)
     if written.missing_glyphs:
         console.complain(glyph_sentence(written.missing_glyphs))
+    return written
+
+
+def _tell(
+    scope: "ScopeOfWork",
+    written: "DocumentSummary",
+    args: argparse.Namespace,
+    console: Console,
+    job: "PrintJob | None" = None,
+) -> None:
+    kept = job is None or args.kept
     if args.json:
         answer: DocumentAnswer = {
             "format": "appreg.document",
             "version": 1,
-            "file": str(args.output),
+            "file": str(args.output) if kept else None,
             "document": "the scope of work",
             "missing_glyphs": list(written.missing_glyphs),
         }
+        if job is not None:
+            answer["printed"] = job_as_json(job)
         console.json(answer)
     else:
-        console.line(f"{args.output}: {scope.words}.")
+        said = f"{args.output}: {scope.words}" if kept else f"The scope of work, {scope.words}"
+        console.line(f"{said}; {job_words(job)}." if job is not None else f"{said}.")
 
 
 def _show(scope: "ScopeOfWork", console: Console) -> None:

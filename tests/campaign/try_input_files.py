@@ -2,6 +2,7 @@
 
 import shutil
 from collections.abc import Callable, Iterable, Sequence
+from importlib.resources import files
 from pathlib import Path
 from typing import Final
 
@@ -10,7 +11,10 @@ from msgspec import Struct
 from appreg.cli.exit_codes import ExitCode
 from appreg.errors import AppregError
 from appreg.exchange.sample_folder import read_sample_site
+from appreg.paper.labels.label_layout import place_labels
+from appreg.paper.labels.label_stock import problems_of
 from appreg.tasks.desk.confirm_cautions import cautions_confirmed
+from appreg.tasks.desk.find_stocks import stocks_at_hand
 from appreg.tasks.desk.keep_settings import load_settings
 from tests.campaign.called_commands import call, faults_of, surroundings
 from tests.campaign.mutated_bytes import mutated
@@ -86,7 +90,7 @@ def run(trial: Trial) -> None:
     """Mutate one file after another, each kind in turn, and have it read."""
     world = small_world(trial.folder / "here")
     sample = _Sample(trial.folder / "sample")
-    own = (_settings(world.folder), _cautions(world.folder), sample.read)
+    own = (_settings(world.folder), _stocks(world.folder), _cautions(world.folder), sample.read)
     with surroundings(world.folder, world.environ):
         while trial.goes_on():
             kind = trial.random.choice((*_KINDS, *own))
@@ -119,6 +123,24 @@ def _settings(folder: Path) -> Callable[[Trial], None]:
         b'[keys]\n"bench.fail" = "x"\n'
     )
     return _reader("settings", folder / "settings.toml", whole, load_settings)
+
+
+def _stocks(folder: Path) -> Callable[[Trial], None]:
+    """A person's own label stock: whatever is in the file, each fault is a sentence and what is taken can be printed on."""
+    whole = files("appreg.paper").joinpath("stocks.toml").read_bytes().replace(b"[", b"[own-")
+    environ = {"APPREG_SETTINGS": str(folder / "settings.toml")}
+
+    def read(_: Path) -> None:
+        at_hand = stocks_at_hand(environ)
+        for fault in at_hand.faults:
+            if not fault.endswith(".") or "\n" in fault:
+                raise ValueError(fault)
+        for stock in at_hand.stocks.values():
+            place_labels(stock, 1, stock.places)
+            if problems_of(stock):
+                raise ValueError(f"{stock.id} was taken: {problems_of(stock)}")
+
+    return _reader("stocks", folder / "stocks.toml", whole, read)
 
 
 def _cautions(folder: Path) -> Callable[[Trial], None]:

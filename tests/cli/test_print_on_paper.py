@@ -67,6 +67,18 @@ def test_a_document_goes_to_the_printer_of_the_settings_and_the_file_stays_only_
     assert row.site.prefix == "HR"
 
 
+def test_a_scope_of_work_goes_to_a_printer_too(row: WorkedSite, call: Call, tmp_path: Path, stand_in: StandIn) -> None:
+    noted = stand_in("lp", answer="request id is Office-3 (1 file(s))\n")
+    answer = call("scope", row.site.prefix, *OFFICE)
+    assert re.fullmatch(r"The scope of work, .*; job 1, taken by Office as Office-3\.\n", answer.out), answer.err
+    assert noted.exists()
+    both = call("scope", row.site.prefix, *OFFICE, "-o", tmp_path / "scope.pdf", "--json")
+    assert checked(both) == "appreg.document"
+    assert both.json["file"] == str(tmp_path / "scope.pdf")  # type: ignore[index]
+    for words in ((*OFFICE, "-o", "x.csv"), ("--copies", "2"), (*OFFICE, "--compare", "x.csv")):
+        assert call("scope", *words).code == 2
+
+
 @pytest.mark.parametrize(
     ("queues", "words"),
     [

@@ -11,7 +11,7 @@ import appreg
 from appreg.core.records.kept_records import Client
 from appreg.core.values.uids import Uid
 
-GATHERS = {"Cells", "Chain", "ItemCourse", "Outing", "SiteNumbers", "_Courses", "_Keys"}
+GATHERS = {"Cells", "Chain", "Courses", "Outing", "SiteNumbers", "_Keys"}
 ROOMS = ("core", "schedule", "register", "paper", "exchange", "tasks", "cli")
 BY_PLACE = 3
 """Fields that may be given without their names."""

@@ -353,7 +353,13 @@ def _older_register(there: ServerPlace, newest: int, monkeypatch: pytest.MonkeyP
 
 
 def _fill_in_its_form(register: Register, older: pytest.MonkeyPatch) -> None:
-    records = [each for each in (*BEFORE_INSPECTION, *SAVED, *WORK) if kind_of(type(each)).journalled]
+    there = "SELECT table_name FROM information_schema.tables WHERE table_schema = current_schema()"
+    known = {name for (name,) in register.rows(there)}
+    records = [
+        each
+        for each in (*BEFORE_INSPECTION, *SAVED, *WORK)
+        if kind_of(type(each)).journalled and kind_of(type(each)).table in known
+    ]
     for record in records:
         _take_form_of(register, kind_of(type(record)), older)
     with register.change("Ann") as change:
@@ -369,8 +375,9 @@ def _take_form_of(register: Register, kind: Kind[Any], older: pytest.MonkeyPatch
     names = {name for (name,) in register.rows(known, (kind.table,))}
     then = [(each.name, each.type) for each in fields(kind.record) if each.name in names]
     codec: Codec[Any] = Codec(defstruct(kind.record.__name__, then, kw_only=True))
-    older.setattr(kind, "codec", codec)
+    # The columns first: they are worked out from the codec where nobody has asked for them yet, and put back afterwards.
     older.setattr(kind, "columns", ", ".join(f'"{name}"' for name in codec.names))
+    older.setattr(kind, "codec", codec)
     tables._model.cache_clear()
 
 

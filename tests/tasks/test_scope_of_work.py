@@ -180,9 +180,9 @@ def test_a_table_that_came_back_with_prices_and_a_sum_is_read_and_hostile_names_
     [
         ("", "the file is empty"),
         ("tag,item\nHR-001,Kettle\n", "column"),
-        ("line,tag,item,site,work,key\nitem,HR-001,Kettle,Row,combined,x\n", "tells when it was made"),
-        ("line,tag,item,site,work,key\nscope,,,,,2026-11-24\nitem,HR-001,K,R,test,x\n", "line 3, work"),
-        ("line,tag,item,site,work,key\nscope,,,,,2026-11-24\n", "names no item"),
+        ("line,tag,item,site,work,items,key\nitem,HR-001,Kettle,Row,combined,1,x\n", "tells when it was made"),
+        ("line,tag,item,site,work,items,key\nscope,,,,,1,2026-11-24\nitem,HR-001,K,R,test,1,x\n", "line 3, work"),
+        ("line,tag,item,site,work,items,key\nscope,,,,,0,2026-11-24\n", "names no item"),
         ('{"format": "appreg.items"}', "no scope of work"),
     ],
 )
@@ -206,6 +206,8 @@ def test_some_items_alone_are_a_scope_and_nothing_wanted_is_none(here: WorkedSit
 
 def test_a_scope_of_another_register_is_refused(here: WorkedSite, tmp_path: Path) -> None:
     file = tmp_path / "back.csv"
-    file.write_text("line,tag,item,site,work,key\nscope,,,,,2026-11-24\nitem,ZZ-1,K,R,combined,x\n")
+    file.write_text(
+        "line,tag,item,site,work,items,key\nscope,,,,,1,2026-11-24\nsite,,,R,,1,s\nitem,ZZ-1,K,R,combined,1,x\n"
+    )
     with pytest.raises(InputRefused, match="None of the items"):
         compare_scope(here.register, read_scope_file(file), today=TODAY)

@@ -64,6 +64,7 @@ FORMATS = {
     "journal_chain.py",
     "journal_ends.py",
     "list_blocked.py",
+    "list_workbook.py",
     "merge_changes.py",
     "record_codec.py",
     "register_rows.py",
@@ -176,7 +177,13 @@ def test_a_date_that_may_be_two_days_is_asked_about_in_one_sentence(built_regist
 
 SENTENCES = ("core", "schedule", "tasks", "ui", "paper")
 """The rooms in which a sentence or a cell tells a date."""
-NAMES_WITH_DATES = {"choose_file.py", "visits_screen.py", "load_sample_site.py"}
+NAMES_WITH_DATES = {
+    "choose_file.py",
+    "draft_reminders.py",
+    "load_sample_site.py",
+    "name_paper.py",
+    "visits_screen.py",
+}
 """Files and keys named by a date, and what a sample's journal was told."""
 FORMATS_TOLD = {"confirm_cautions.py", "typed_values.py"}
 """A line of a file, and the one sentence that says how to write a date beyond doubt."""

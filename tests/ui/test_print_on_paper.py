@@ -4,12 +4,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from appreg.register.lists.printed_jobs import printed_jobs
 from appreg.tasks.standing.queue_labels import waiting_labels
 from appreg.ui.app import AppregApp
 from appreg.ui.screens.forms.form_screen import FormScreen
+from tests.paper.pdf_reading import whole_text
 from tests.printer_fixtures import StandIn
 
 Apps = Callable[[], AppregApp]
@@ -114,6 +116,27 @@ async def test_a_printer_that_takes_nothing_is_told_and_the_labels_wait_on(
         await press(pilot, "ctrl+s")
         await until(pilot, app, words)
         assert (len(waiting_labels(app.register, today=app.today)), printed_jobs(app.register)) == (count, [])
+
+
+async def test_a_calibration_page_goes_to_the_printer_moved_as_is_kept_for_it(
+    app_factory: Apps, stand_in: StandIn, tmp_path: Path
+) -> None:
+    kept = tmp_path / "kept.pdf"
+    stand_in("lp", answer="request id is Office-9 (1 file(s))\n", first=f'for each; do :; done; cp "$each" {kept}')
+    app = app_factory()
+    async with app.run_test(size=(150, 40), notifications=True) as pilot:
+        app.change_settings(replace(app.settings, printer_offsets="Office: 1.5 right"))
+        await press(pilot, "f4")
+        await app.run_action("calibration", default_namespace=app.screen)
+        await press(pilot)
+        await press(pilot, "f10")
+        await until(pilot, app, "Copies")
+        await press(pilot, "ctrl+s")
+        await until(pilot, app, "Office took it as Office-9.")
+        assert [each.what for each in printed_jobs(app.register)] == [
+            "a calibration page for A4, 24 labels, 63.5 × 33.9 mm"
+        ]
+    assert "1.5 right" in whole_text(kept)
 
 
 async def test_leaving_the_form_prints_nothing_and_without_printers_a_sentence_says_so(

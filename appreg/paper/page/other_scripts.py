@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from importlib.util import find_spec
+from io import BytesIO
 from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -155,12 +156,16 @@ class OtherScripts:
 
     def _face(self, place: int) -> "TTFFont":
         if place not in self._faces:
+            from fontTools.ttLib import TTFont  # noqa: PLC0415 - loaded with the library below
             from fpdf.fonts import TTFFont  # noqa: PLC0415 - loaded with the library
 
             self._pdf.add_font(_key(place), "", self._paths[place])
             face = self._pdf.fonts[_key(place)]
             if not isinstance(face, TTFFont):
                 raise TypeError(face)
+            # Kept in memory: a line may be measured, and its typeface first looked into, when files were let go of.
+            face.ttfont.close()
+            face.ttfont = TTFont(BytesIO(self._paths[place].read_bytes()), recalcTimestamp=False, lazy=True)
             for table in _VARYING:
                 if table in face.ttfont:
                     del face.ttfont[table]

@@ -66,6 +66,13 @@ def pick_printer(screen: CommandScreen[Any], question: str, *, now: str, then: C
 
 def print_on_paper(screen: CommandScreen[Any], draw: Draw, *, what: str, site: Uid | None) -> None:
     """Ask for the printer of a document, draw and print it while a bar shows that, and say which job it is."""
+    print_as_moved(screen, lambda _printer: draw, what=what, site=site, usual=screen.shell.settings.document_printer)
+
+
+def print_as_moved(
+    screen: CommandScreen[Any], draw_for: Callable[[str], Draw], *, what: str, site: Uid | None, usual: str
+) -> None:
+    """The same for what is drawn otherwise for each printer; `usual` is the one that is offered first."""
     shell = screen.shell
     register, who, today = shell.register, shell.who, shell.today
 
@@ -76,7 +83,7 @@ def print_on_paper(screen: CommandScreen[Any], draw: Draw, *, what: str, site: U
                     own,
                     who,
                     order,
-                    lambda file, told: draw(own, file, told),
+                    lambda file, told: draw_for(order.printer)(own, file, told),
                     what=what,
                     site=site,
                     today=today,
@@ -92,4 +99,4 @@ def print_on_paper(screen: CommandScreen[Any], draw: Draw, *, what: str, site: U
             shell.say(f"{job.printer} took it as {job.job}. {glyph_sentence(missing)}".rstrip())
 
     begun = f"{what[:1].upper()}{what[1:]} goes to the printer; no file is kept."
-    ask_for_printer(screen, usual=shell.settings.document_printer, said=(begun,), then=send)
+    ask_for_printer(screen, usual=usual, said=(begun,), then=send)

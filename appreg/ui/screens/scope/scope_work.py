@@ -10,12 +10,14 @@ from appreg.paper.documents.document_outcome import DocumentSummary, glyph_sente
 from appreg.progress import Progress
 from appreg.register.opening.register_file import Register
 from appreg.schedule.scope_of_work import ScopeComparison, ScopeOfWork, SentScope
-from appreg.tasks.documents.write_scope import ENDINGS, write_scope
+from appreg.tasks.documents.print_drawn import Drawn
+from appreg.tasks.documents.write_scope import ENDINGS, PDF, write_scope
 from appreg.tasks.planning.compare_scope import compare_scope
 from appreg.tasks.planning.draw_up_scope import scope_of_items, scope_of_sites
 from appreg.ui.screens.asking.ask_for_file import ask_for_file
 from appreg.ui.screens.asking.file_form import FileForm
 from appreg.ui.screens.asking.pick_screen import Answer, PickScreen
+from appreg.ui.screens.asking.print_on_paper import print_on_paper
 from appreg.ui.screens.forms.form import Desk
 from appreg.ui.screens.forms.form_screen import FormScreen
 from appreg.ui.screens.long_work.long_work_screen import Done, LongWorkScreen
@@ -96,10 +98,22 @@ def _ask_and_write(screen: Screen, stem: str, scope: ScopeOfWork) -> None:
                 said=(f"{scope.words}.",),
                 suffix=ending,
             )
-            ask_for_file(screen, form, then=lambda file, replace: _write(screen, scope, file, replace=replace))
+            ask_for_file(
+                screen,
+                form,
+                then=lambda file, replace: _write(screen, scope, file, replace=replace),
+                on_paper=(lambda: _print(screen, scope)) if ending == PDF else None,
+            )
 
     answers = [Answer(ending, _FORMS[ending]) for ending in ENDINGS]
     screen.app.push_screen(PickScreen(f"Scope of work: {scope.words}. As what?", answers), picked)
+
+
+def _print(screen: Screen, scope: ScopeOfWork) -> None:
+    def draw(_register: Register, file: Path, progress: Progress | None) -> Drawn:
+        return Drawn(summary=write_scope(scope, file, progress=progress))
+
+    print_on_paper(screen, draw, what=f"the scope of work, {scope.words}", site=None)
 
 
 def _write(screen: Screen, scope: ScopeOfWork, file: Path, *, replace: bool) -> None:
