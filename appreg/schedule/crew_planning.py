@@ -83,7 +83,7 @@ def _search(areas: Sequence[BoundedArea], effort: int, go_on: GoOn | None) -> bo
             break
         if go_on is not None and not go_on(spent, effort):
             return False
-        renewal.round(turn)
+        renewal.round(turn if len(areas) > 1 else turn // 8)
         search.round(turn, bound)
         spent += 2 * turn
     return True
