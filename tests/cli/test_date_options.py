@@ -24,6 +24,7 @@ BY_OTHER_MEANS = {
     ("new", "--closed"),
     ("new", "--away"),
     ("new", "--preferred"),
+    ("new", "--visits"),
     ("print", "--visit"),
     ("inspect", "--visit"),
 }

@@ -72,7 +72,7 @@ def seen(picture: Picture, chance: np.random.Generator, *, blur: float, spots: i
 def test_damage_hides_no_more_codes_under_the_one_mask_than_under_the_best(
     blur: float, spots: int, scratches: int, least: int
 ) -> None:
-    dots = min(stock.module for stock in load_stocks().values()) * DOTS_AN_INCH / 25.4
+    dots = min(stock.module for stock in load_stocks().values() if stock.code_form is not None) * DOTS_AN_INCH / 25.4
     read = {"fixed": 0, "chosen": 0}
     for number in range(CODES):
         payload = payload_of(number)

@@ -212,5 +212,5 @@ def test_hostile_text_is_read_or_said_on_every_sheet(tmp_path: Path) -> None:
             )
             text = " ".join(whole_text(out).split())
             assert "[red] =1+1 Łódź – Ελλάδα" in text, paper.name
-            assert {"א", "漢"} <= set(written.missing_glyphs), paper.name
+            assert "漢" in written.missing_glyphs, paper.name
             assert f"page 1 of {pages_of(out)}" in text

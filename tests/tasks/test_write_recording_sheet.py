@@ -90,10 +90,10 @@ def test_the_page_has_cautions_limits_boxes_and_blank_places_and_claims_no_resul
 
 def test_hostile_names_stay_words(here: WorkedSite, tmp_path: Path) -> None:
     item = here.kettle()
-    change_record(here.register, WHO, replace(item, name="[red]", make="=1+1", model="Łódź – Ελλάδα", serial="א" * 30))
+    change_record(here.register, WHO, replace(item, name="[red]", make="=1+1", model="Łódź – Ελλάδα", serial="漢" * 30))
     out = tmp_path / "sheet.pdf"
     written = write_recording_sheet(here.register, choice=ItemChoice(site=here.site.uid), out=out, today=TODAY)
     text = " ".join(whole_text(out).split())
     for words in ("[red]", "=1+1", "Łódź – Ελλάδα"):
         assert words in text, words
-    assert written.missing_glyphs == ("א",)
+    assert written.missing_glyphs == ("漢",)

@@ -23,7 +23,7 @@ from tests.terminal_session import JoiningScreen
 
 DUE: Final = ("due", "what", "tag", "item", "site", "days", "because", "state", "location")
 TRAY: Final = ("tag", "label", "item", "site", "inspected")
-VISITS: Final = ("date", "person", "done", "failed", "instrument", "fixed wiring", "notes")
+VISITS: Final = ("date", "person", "done", "failed", "instrument", "fixed wiring", "job", "notes")
 WALKED: Final = ("location", "tag", "item", "class", "type", "power")
 BEFORE_USE: Final = ("state", "what", "when", "site", "location", "because")
 GROUPS: Final = ("group", "overdue", "on items", "soon", "never")
