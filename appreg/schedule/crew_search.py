@@ -51,7 +51,10 @@ class AreaSearch:
         if self._is_settled and not fewer and plan.harm == UNHARMED:
             return
         until = plan.effort + effort
-        while plan.effort < until and plan.outings:
+        acts = 0
+        # An act that finds nothing to do looks for no route: where all days are booked that is each of them.
+        while plan.effort + acts < until and plan.outings:
+            acts += 1
             plan.router.minute_price = self._dice.choice(_PRICES)
             way = self._dice.random()
             if any(plan.harm[:2]) and way < _MOSTLY / 4 and self._others:

@@ -27,7 +27,7 @@ _DOCUMENTS: Final = (
 _SETTINGS: Final = frozenset({"settings.toml", "empty.pdf"})
 """Files that can be read as settings, and are written anew as such."""
 _MAY_GIVE_WAY: Final = _SETTINGS | {
-    "kept.pdf", "bytes.bin", "overlay.toml", "own.toml", "minutes.toml", "holidays.txt", "holidays.ics",
+    "kept.pdf", "scope.csv", "scope.json", "sheets.pdf", "bytes.bin", "overlay.toml", "own.toml", "minutes.toml", "holidays.txt", "holidays.ics",
 }  # fmt: skip
 """Files that --force gives up; no register, and none that is protected."""
 _NEW: Final = (

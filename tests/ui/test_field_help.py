@@ -59,7 +59,7 @@ from appreg.ui.screens.plan.plan_form import MinutesForm, PlanForm, WhatIfForm
 from appreg.ui.screens.plan.visit_forms import BookingForm, OtherDayForm, PlanNameForm
 from appreg.ui.screens.printed.spoiled_form import SpoiledForm
 from appreg.ui.screens.scope.compared_scope_screen import CompareForm
-from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, WhoForm
+from appreg.ui.screens.settings.typed_forms import NUMBERS, FolderForm, NumberForm, OffsetsForm, TypefacesForm, WhoForm
 from appreg.ui.shell.key_map import screen_classes
 from tests.register.sample_register import PRINTED
 from tests.ui.bench_register import KETTLE, lay_table
@@ -145,6 +145,7 @@ def forms(register: Register) -> Iterator[Form[Any]]:
     yield NumberForm(desk, NUMBERS["due_within_days"], 30)
     yield FolderForm(desk, "")
     yield OffsetsForm(desk, "")
+    yield TypefacesForm(desk, "")
     yield TagsForm(desk, site.uid)
     yield WhoForm(desk, "", "machine")
 

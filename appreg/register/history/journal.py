@@ -119,3 +119,12 @@ def last_change_of(register: Register, uid: Uid, field: str) -> JournalEntry | N
     """The line that last put a value into a field of a record."""
     entries = [each for each in history_of(register, uid) if each.after is not None and field in each.after]
     return entries[-1] if entries else None
+
+
+def later_changes_of(register: Register, entry: JournalEntry, field: str) -> list[JournalEntry]:
+    """The lines of later changes that put a value into a field of the same record, the oldest first."""
+    return [
+        each
+        for each in history_of(register, Uid(entry.uid))
+        if each.sequence > entry.sequence and each.change != entry.change and field in (each.after or {})
+    ]

@@ -10,7 +10,7 @@ from appreg.core.records.work_records import BenchDraft, InspectionWithdrawal
 from appreg.core.values.uids import Uid
 from appreg.errors import InputRefused, NotFound
 from appreg.progress import Progress, tell
-from appreg.register.history.journal import JournalEntry, Row, entries_of, last_change_of
+from appreg.register.history.journal import JournalEntry, Row, entries_of, later_changes_of
 from appreg.register.journal.changes import Change
 from appreg.register.lists.inspection_lists import is_withdrawn, successor_of
 from appreg.register.opening.register_file import Register
@@ -65,8 +65,10 @@ def _refuse_noted_since(register: Register, entry: JournalEntry) -> None:
     """Refuse to bring an item back into service of which something was noted, say a fault, while it was out of it."""
     if (entry.before or {}).get("state") != ServiceState.IN_SERVICE.value:
         return
-    noted = last_change_of(register, Uid(entry.uid), "notes")
-    if noted is not None and noted.change != entry.change and noted.sequence > entry.sequence:
+    since = later_changes_of(register, entry, "notes")
+    # What was noted and undone again is no longer said of it.
+    if since and (since[0].before or {}).get("notes") != (since[-1].after or {}).get("notes"):
+        noted = since[-1]
         tag = register.get(Appliance, Uid(entry.uid)).tag
         raise InputRefused(
             f"Of {tag} something was noted since it was taken out of service, by {noted.who}; nothing was undone: "

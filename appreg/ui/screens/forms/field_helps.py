@@ -266,6 +266,12 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
             "office: 0.6 right 1.2 up",
         )
     },
+    "TypefacesForm": {
+        "files": FieldHelp(
+            "Typefaces of your own, by their files, for scripts that the usual one lacks. Left empty: those installed.",
+            "~/typefaces/other-script.ttf",
+        )
+    },
     "WhoForm": {
         "who": FieldHelp(
             "Name or initials that the journal keeps with every change. Left empty: the login name.", "A. Bench"
