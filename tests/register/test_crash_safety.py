@@ -53,7 +53,9 @@ def test_a_process_killed_while_it_saves_loses_nothing_it_said_was_saved(seed: i
         rights = {name.split()[1] for name in names if name.startswith("right")}
         assert lefts == rights
         assert {str(number) for number in range(last + 1)} <= lefts
-        assert list(problems(register)) == []
+        # A save cut off before an older one in the same place looks like damage to it: that is told, never trusted.
+        told = [each.sentence for each in problems(register)]
+        assert [sentence for sentence in told if "-wal: a save in it cannot be read, cut off" not in sentence] == []
 
 
 @pytest.mark.parametrize("seed", range(4))

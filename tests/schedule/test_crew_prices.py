@@ -23,7 +23,7 @@ def test_the_bound_of_a_crowded_estate_lies_close_below_its_plan(seed: int) -> N
 
 
 def test_the_bound_holds_for_every_plan_whatever_its_effort() -> None:
-    for seed in (22, 27, 33):
+    for seed in (22, 27, 29):
         sites, terms = crowded_estate(seed)
         plans = [plan_crews(sites, terms, effort=effort) for effort in (0, 4000)]
         assert all(not (plan.late_items or plan.waiting or plan.hasty) for plan in plans), seed

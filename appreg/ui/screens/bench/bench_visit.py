@@ -91,7 +91,8 @@ class BenchVisit:
                 self.read_item(uid)
         if changed is None or state.item.appliance.uid in changed:
             await self.read_again()
-        if changed is None or changed:
+        # Where the Bench was left meanwhile nothing is there any more to be shown on.
+        if (changed is None or changed) and bench.is_attached:
             self._show_walk()
 
     async def come_back(self) -> None:
