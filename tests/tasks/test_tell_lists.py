@@ -86,6 +86,19 @@ def test_the_remedial_list_ends_with_quantities(here: WorkedSite) -> None:
     assert rows(materials_document(here.register, Asked(), TODAY).tables[0]) == rows(to_bring)
 
 
+def test_the_remedial_list_hides_no_failure_behind_an_earlier_one_of_the_same_item(here: WorkedSite) -> None:
+    item = here.kettle()
+    here.record(item, combined(earth="0.9"))
+    (first,) = here.register.find(RemedialAction, appliance=item.uid)
+    here.record(here.again(item), combined(insulation="0.2"))
+    record_repair(here.register, WHO, action=first.uid, repair="New cord.", on=TODAY)
+    document = remedial_document(here.register, Asked(), TODAY)
+    to_do, to_bring = document.tables
+    assert "insulation resistance 0.2 MΩ" in " ".join(map(str, column(to_do, "what")))
+    assert document.counts[:2] == ((1, "item to be put right"), (2, "failures"))
+    assert ("repair: insulation resistance", 1) in [tuple(row)[:2] for row in rows(to_bring)]
+
+
 @pytest.mark.parametrize(
     ("changes", "size"),
     [

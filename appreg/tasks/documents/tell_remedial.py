@@ -80,12 +80,17 @@ def remedial_document(register: Register, asked: Asked, today: date) -> ListDocu
         groups=by_place(failures, lambda each: place_of(rules, each.item, one_site=one_site), row),
         none="no failure waits to be put right",
     )
+    items = len({each.item.uid for each in failures})
     waiting = sum(not each.action.repair for each in failures)
     return ListDocument(
         kind="Remedial list",
         title=title_of(register, asked.site),
         subtitle="Failures that have not passed again: do not use these items",
-        counts=((len(failures), "to be put right"), (waiting, "without a repair on record")),
+        counts=(
+            (items, "item to be put right" if items == 1 else "items to be put right"),
+            (len(failures), "failure" if len(failures) == 1 else "failures"),
+            (waiting, "without a repair on record"),
+        ),
         tables=(table, _materials(register, rules, failures, asked.site)),
         after=(_OF_REPAIRS, _OF_FUSES),
         across=True,
@@ -109,17 +114,15 @@ def materials_document(register: Register, asked: Asked, today: date) -> ListDoc
 
 
 def _failures(register: Register, site: Uid | None) -> list[_Failure]:
-    """One for each item, its first open action; those disposed of are left out."""
-    first: dict[Uid, RemedialAction] = {}
-    for action in register.find(RemedialAction, closed_by=None):
-        now = first.setdefault(action.appliance, action)
-        if action.opened_on < now.opened_on:
-            first[action.appliance] = action
-    failures = (_Failure(item=register.get(Appliance, uid), action=action) for uid, action in first.items())
+    """One for each open action, since an item may have failed of more than one thing; those disposed of are left out."""
+    failures = [
+        _Failure(item=register.get(Appliance, action.appliance), action=action)
+        for action in register.find(RemedialAction, closed_by=None)
+    ]
     kept = [
         each for each in failures if each.item.state is not ServiceState.DISPOSED and site in {None, each.item.site}
     ]
-    return sorted(kept, key=lambda each: tag_order(each.item.tag))
+    return sorted(kept, key=lambda each: (tag_order(each.item.tag), each.action.opened_on, each.action.uid))
 
 
 def _materials(register: Register, rules: RuleFinder, failures: list[_Failure], site: Uid | None) -> ToldTable:
@@ -128,7 +131,9 @@ def _materials(register: Register, rules: RuleFinder, failures: list[_Failure], 
         wanted.setdefault(size, []).append(tag)
     for failure in (each for each in failures if not each.action.repair):
         for check in _failed_checks(register, failure):
-            wanted.setdefault(f"repair: {check_words(check)}", []).append(failure.item.tag)
+            tags = wanted.setdefault(f"repair: {check_words(check)}", [])
+            if failure.item.tag not in tags:
+                tags.append(failure.item.tag)
     rows = tuple((what, len(tags), ", ".join(tags)) for what, tags in wanted.items())
     return ToldTable(title="To bring", columns=_MATERIALS, groups=one_group(rows), none="nothing is to be brought")
 
