@@ -162,6 +162,19 @@ def test_a_recall_lists_what_an_instrument_tested_and_whether_another_has_since(
         recall_document(here.register, Asked(instrument="X"), TODAY)
 
 
+def test_a_recall_of_a_make_says_how_many_items_may_be_of_it_without_anybody_having_written_it(
+    here: WorkedSite,
+) -> None:
+    for make, model in (("Heatwell", "HW-2"), ("", ""), ("Heatwell", ""), ("Other", ""), ("", "X-1")):
+        item = here.kettle()
+        with here.register.change(WHO) as change:
+            change.put(replace(item, make=make, model=model))
+    document = recall_document(here.register, Asked(make="heatwell", model="HW-2"), TODAY)
+    assert len(rows(document.tables[0])) == 1
+    assert document.after[-1].startswith("2 items without a make or model on record may be of it and are not listed")
+    assert len(recall_document(here.register, Asked(make="Other"), TODAY).after) == 2
+
+
 def test_a_recall_lists_every_item_of_a_make_and_model_whatever_its_state(here: WorkedSite) -> None:
     small_kettle(here, 600)
     small_kettle(here, 600)

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from appreg.core.records.appliances import ServiceState
 from appreg.core.records.kept_records import Appliance, Inspection, InspectionKind, Instrument, Person
 from appreg.core.values.asset_tags import tag_order
+from appreg.core.values.counted_words import counted
 from appreg.core.values.dates_in_words import date_words
 from appreg.core.values.outcomes import Outcome
 from appreg.core.values.told_tables import CellKind, Row, TableColumn, ToldTable
@@ -71,7 +72,10 @@ def recall_document(register: Register, asked: Asked, today: date) -> ListDocume
         subtitle=said,
         counts=((len({item.uid for item, _ in rows}), "items"),),
         tables=(table,),
-        after=("Items that are disposed of, withdrawn or missing are listed too: their state says so.",),
+        after=(
+            "Items that are disposed of, withdrawn or missing are listed too: their state says so.",
+            *([] if wanted.instrument else _unknown(register, wanted)),
+        ),
         across=True,
         dates=date_form_of(register, wanted.site),
         printed=today,
@@ -105,6 +109,23 @@ def _of_make(register: Register, asked: Asked) -> list[_Told]:
         for item in items_ever(register, site=asked.site)
         if _same(asked.make, item.make) and _same(asked.model, item.model)
     ]
+
+
+def _unknown(register: Register, asked: Asked) -> list[str]:
+    """A sentence where items that are still there may be of the make and model, as nobody has recorded theirs."""
+    unknown = [
+        item
+        for item in items_ever(register, site=asked.site)
+        if item.state is not ServiceState.DISPOSED
+        and any(want and not have.strip() for want, have in ((asked.make, item.make), (asked.model, item.model)))
+        and all(
+            not have.strip() or _same(want, have) for want, have in ((asked.make, item.make), (asked.model, item.model))
+        )
+    ]
+    if not unknown:
+        return []
+    them = f"{counted(len(unknown), 'item')} without a make or model on record may be of it and"
+    return [f"{them} {'is' if len(unknown) == 1 else 'are'} not listed: look at the nameplates."]
 
 
 def _same(wanted: str, found: str) -> bool:
