@@ -6,7 +6,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from appreg.core.values.text import unguarded_cell
+from appreg.core.values.text import LONGEST, unguarded_cell
 from appreg.errors import InputRefused
 from appreg.exchange.cell_refused import CellRefused
 from appreg.exchange.column_mapping import ColumnMapping, Layout, MappedColumn
@@ -77,7 +77,7 @@ def heads_of(lines: Sequence[Sequence[str]]) -> tuple[str, ...]:
         for place in range(width):
             cell = " ".join(line[place].split()) if place < len(line) else ""
             above = cell or ("" if last else above)
-            heads[place] = f"{heads[place]} {above}".strip()
+            heads[place] = f"{heads[place]} {above}".strip()[:LONGEST]
     return tuple(heads)
 
 
