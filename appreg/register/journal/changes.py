@@ -80,6 +80,22 @@ class Change:
         """Lines noted in the journal so far."""
         return self._lines.written
 
+    def note_kept(self, record: Record, field: str) -> None:
+        """Note that a field is to stay as it is: a line of the journal that changes nothing."""
+        kind: Kind[Any] = kind_of(type(record))
+        cells = dict(zip(kind.codec.names, kind.codec.encode(record), strict=True))
+        same = {field: cells[field]}
+        uid, was, became = noted_update(str(record.uid), same, same)
+        self._lines.note(kind, uid, before=was, after=became)
+
+    def note_row(self, kind: Kind[Any], uid: str, row: str) -> None:
+        """Note that a row was put in again; only for the modules of this room."""
+        self._lines.note(kind, uid, before=None, after=row)
+
+    def note_seen(self) -> None:
+        """Note what the other chains hold, where this one has not; only for the modules of this room."""
+        self._lines.note_seen()
+
     def put(self, record: Record, *, noted: bool = False) -> None:
         """Insert a record, or update the one of that key; nothing is noted when nothing differs.
 

@@ -176,9 +176,12 @@ class Chain(Struct, kw_only=True):
 def take_up(ask: "Ask", origin: str, clock: Clock) -> Chain:
     """Read the end of an origin's chain from the register; raises RegisterUnusable where nothing may be tied to it.
 
-    Without an origin it is a new chain, which has to be given one once its first change has begun.
+    Without an origin, and where that one was written twice, it is a new chain, which has to be given an origin once its
+    first change has begun.
     """
     ends = heads(ask)
+    if any(own.startswith(f"{origin_of(origin)}{BRANCH}") for own in ends):
+        origin = ""
     others = {own: str(noted) for own, noted in ends.items() if own != origin}
     chain, times = Chain(origin=origin, clock=clock), []
     if origin:
