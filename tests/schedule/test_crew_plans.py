@@ -251,6 +251,11 @@ def test_a_walk_of_every_item_finds_every_rule_kept(seed: int) -> None:
     assert plan.bound <= len(plan.days_out)
 
 
+def test_a_day_on_which_nothing_is_left_to_do_is_no_day_out_wherever_the_search_ends() -> None:
+    sites, terms = crowded_estate(17)
+    assert faults(plan_crews(sites, terms, effort=3000), sites, terms) == []
+
+
 def test_the_walk_finds_what_is_wrong() -> None:
     sites, terms = crowded_estate(0)
     plan = plan_crews(sites, terms, effort=0)
@@ -259,6 +264,7 @@ def test_the_walk_finds_what_is_wrong() -> None:
     assert faults(replace(plan, days_out=(first, first, *rest)), sites, terms)
     tomorrow = replace(first, day=first.day + timedelta(days=1))
     assert faults(replace(plan, days_out=(tomorrow, *rest)), sites, terms)
+    assert faults(replace(plan, days_out=(*plan.days_out, replace(first, day=END, visits=()))), sites, terms)
     slow = replace(terms, crews=tuple(replace(crew, minutes=dict.fromkeys(crew.minutes, 20)) for crew in terms.crews))
     assert faults(plan, sites, slow)
 
