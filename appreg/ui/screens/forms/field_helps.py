@@ -233,6 +233,15 @@ FORM_HELP: Final[Mapping[str, Mapping[str, FieldHelp]]] = {
         "spare": FieldHelp("Blank places for what is not in the register. Left empty: two or three.", "5"),
         "size": FieldHelp("The sheet it is printed on."),
     },
+    "RemindForm": {
+        "within": FieldHelp("How many days ahead something may be due and is told.", "60"),
+        "sender": FieldHelp(
+            "The address that the messages are from. Left empty: your mail program puts its own.", "ida@firm.example"
+        ),
+        "folder": FieldHelp(
+            "Where the messages are written, one a file; it is made where it is not there.", "reminders"
+        ),
+    },
     "SpoiledForm": {
         "spoiled": FieldHelp("Sheet and place of each label that came out badly; without a sheet the first.", "2:7-9"),
     },
