@@ -101,6 +101,7 @@ _VISIT: Final = {
     ),
     "notes": FieldHelp("Begun with Limitations: they are printed on the report.", "Limitations: loft locked"),
     "period_colour": FieldHelp("On building sites that have one: a word on this visit's pass labels.", "green"),
+    "job": FieldHelp("The job that this day belongs to, where several are reported as one."),
 }
 _JOB: Final = {
     "name": FieldHelp("What the job is called at this site, say the number of the order.", "Order 7"),
