@@ -159,13 +159,17 @@ def _opened(plan: AreaPlan, item: ItemNumbers, route: Route, miss: Miss) -> Rout
 
 
 def day_to_open(plan: AreaPlan, item: ItemNumbers, miss: Miss) -> int | None:
-    """The day in the window that is missed with the largest free crew, the last of these; or the first free after it."""
-    first, last, since = miss
+    """The day in the window that is missed with the largest free crew, the last of these; or the first free after it.
+
+    Days since the inspection before it come first, then those on which a test would take its place.
+    """
     days = plan.days.sites[item.site].grid.ordinals
     calendar = plan.days.calendar
-    low, high = bisect_left(days, max(first, since + 1)), bisect_right(days, last)
-    best = max(range(low, high), key=lambda place: (calendar.offers(days[place]), place), default=None)
-    if best is not None and calendar.is_free(days[best]):
-        return days[best]
-    following = range(max(high, bisect_right(days, since)), len(days))
+    since = max(miss.first, miss.since + 1)
+    for first, last in ((since, miss.last), (miss.first, min(miss.since, miss.last))):
+        within = days[bisect_left(days, first) : bisect_right(days, last)]
+        best = max(within, key=lambda day: (calendar.offers(day), day), default=None)
+        if best is not None and calendar.is_free(best):
+            return best
+    following = range(bisect_right(days, max(miss.last, miss.since)), len(days))
     return next((days[place] for place in following if calendar.is_free(days[place])), None)

@@ -30,6 +30,7 @@ class Miss(NamedTuple):
     """A window in which no day out has time."""
 
     first: int
+    """Of a test it may lie before `since`: a test that is made then takes the place of what was only looked at."""
     last: int
     since: int
     """Ordinal of the inspection before it; 0: the plan has made none."""
@@ -210,12 +211,12 @@ class _Path:
     def _amiss(self, standing: _Standing, visual: Span, test: Span, until: int) -> _Choice:
         """Where no day in the window has time: the nearest before it, or the first after it, or never."""
         deadline = min(visual[1], test[1])
-        span = (min(visual[0], test[0]), deadline)
-        first = bisect_left(self._days, max(max(standing) + 1, span[0]))
-        tried = [self._undone(visual, test, span)]
+        begins = min(visual[0], test[0])
+        first = bisect_left(self._days, max(max(standing) + 1, begins))
+        tried = [self._undone(visual, test, _missed(standing, visual, test))]
         for place in range(first - 1, bisect_right(self._days, max(standing)) - 1, -1):
             if self._has_time(self._rounds[place], visual, test):
-                tried.append(self._made(standing, visual, test, self._rounds[place], span[0] - self._days[place]))
+                tried.append(self._made(standing, visual, test, self._rounds[place], begins - self._days[place]))
                 break
         for place in range(bisect_right(self._days, min(deadline, until)), bisect_right(self._days, until)):
             if self._days[place] > max(standing) and self._has_time(self._rounds[place], visual, test):
@@ -246,7 +247,7 @@ class _Path:
         early = max(0, (test if kind is LineKind.TEST else visual)[1] - day)
         step = RouteStep(outing, kind, self._line(kind).minutes)
         cost = self._best(following).cost + late.waiting * LATE + hasty * HASTY + early * _EARLY + self._coming(outing)
-        missed = (min(visual[0], test[0]), min(visual[1], test[1])) if late.waiting or hasty else None
+        missed = _missed(standing, visual, test) if late.waiting or hasty else None
         return _Choice(cost, step, following, late, hasty, early if early < NEVER >> 1 else 0, missed)
 
     def _undone(self, visual: Span, test: Span, span: Span) -> _Choice:
@@ -265,3 +266,10 @@ class _Path:
         needless = not (is_first and line.is_backlog)
         steps = needless + 4 * (day - last) * line.weight // SHARES
         return _Lateness(steps, line.weight * ((day - due) ** 2 - (last - due) ** 2))
+
+
+def _missed(standing: _Standing, visual: Span, test: Span) -> Span:
+    """The window that comes to its end first, as far as a day out in it could help."""
+    if test[1] <= visual[1]:
+        return min(visual[0], test[0]), test[1]
+    return max(max(standing) + 1, min(visual[0], test[0])), visual[1]

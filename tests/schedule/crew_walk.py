@@ -31,6 +31,9 @@ def faults(plan: CrewPlan, sites: Sequence[PlanSite], terms: CrewTerms) -> list[
 def _day_faults(out: DayOut, sites: dict[str, PlanSite], terms: CrewTerms) -> Iterator[str]:
     crew = next(each for each in terms.crews if each.key == out.crew)
     stops = [sites[visit.site] for visit in out.visits]
+    if not stops:
+        yield f"{out.day} {out.crew}: nobody is visited"
+        return
     travel = 2 * max(site.travel_minutes for site in stops)
     travel += (len(stops) - 1) * terms.within_district.get(stops[0].district, 0)
     work = sum(each.minutes for visit in out.visits for each in visit.inspections)

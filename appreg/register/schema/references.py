@@ -28,6 +28,7 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
     "remedial_action": {"closed_by": "inspection", "inspection": "inspection", "appliance": "appliance"},
     "not_inspected": {"person": "person", "visit": "visit", "appliance": "appliance"},
     "item_movement": {"appliance": "appliance"},
+    "stated_inspection": {"appliance": "appliance"},
     "bench_draft": {"visit": "visit", "appliance": "appliance"},
     "kept_visit": {"crew": "crew", "site": "site", "plan": "kept_plan"},
     "booked_visit": {"person": "person", "crew": "crew", "site": "site"},
