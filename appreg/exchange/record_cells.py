@@ -60,9 +60,13 @@ class RecordField(Struct, frozen=True, kw_only=True):
         return f"is not one of {', '.join(each.value for each in plain)}"
 
 
-@cache
-def record_fields(kind: Any) -> tuple[RecordField, ...]:
+def fields_of(kind: Any) -> tuple[RecordField, ...]:
     """The fields of a kind of record, in their order."""
+    return _fields_of(kind)
+
+
+@cache
+def _fields_of(kind: Any) -> tuple[RecordField, ...]:
     hints: dict[str, Any] = kind.__annotations__
     made = []
     for each in fields(kind):

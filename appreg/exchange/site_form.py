@@ -33,7 +33,7 @@ from appreg.core.records.work_records import (
     RemedialAction,
 )
 from appreg.core.values.uids import is_uid
-from appreg.exchange.record_cells import RecordField, record_fields
+from appreg.exchange.record_cells import RecordField, fields_of
 
 FOLDER: Final = "folder"
 """The table of site.toml that says which form the folder has, and which files belong to it."""
@@ -134,7 +134,7 @@ def columns_of(kind: type[Any]) -> tuple[FolderColumn, ...]:
     called = {"uid": KEY, "appliance": "tag", **_CALLED.get(kind, {})}
     return tuple(
         FolderColumn(name=called.get(each.name, each.name), field=each)
-        for each in record_fields(kind)
+        for each in fields_of(kind)
         if each.name not in _UNDERSTOOD
     )
 

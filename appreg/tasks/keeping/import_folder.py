@@ -1,5 +1,6 @@
 """Take in what a folder holds: one site, kept by keys or described by readings, or a folder for each of several."""
 
+from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
@@ -40,20 +41,21 @@ def import_folder(
     if not folders:
         raise InputRefused(f"{folder} holds no {SITE_FILE}, nor do folders in it; name a folder of a site.")
     sites: list[ImportedSite] = []
-    try:
-        with register.change(who, f"import of {folder.name}"):
-            for number, each in enumerate(folders):
-                tell(progress, number, len(folders), _STOPPED)
-                sites.append(_import_one(register, who, each, progress if len(folders) == 1 else None))
-            if not apply:
-                raise _TriedOnlyError
-    except _TriedOnlyError:
-        pass
+    with suppress(_TriedOnlyError), register.change(who, f"import of {folder.name}"):
+        for number, each in enumerate(folders):
+            tell(progress, number, len(folders), _STOPPED)
+            sites.append(_import_one(register, who, each, progress if len(folders) == 1 else None))
+        if not apply:
+            _take_back()
     return FolderImport(sites=tuple(sites), applied=apply)
 
 
 class _TriedOnlyError(Exception):
     """Takes back what was only tried."""
+
+
+def _take_back() -> None:
+    raise _TriedOnlyError
 
 
 def _folders(folder: Path) -> tuple[Path, ...]:

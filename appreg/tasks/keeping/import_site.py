@@ -1,6 +1,7 @@
 """Make a site in a register from a folder that was kept by keys: the same records, judged by nobody anew but doubted."""
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -137,7 +138,7 @@ def _referring(record: Any, here: Mapping[str, str]) -> Any:
     return replace(record, **named) if named else record
 
 
-def _without_later(record: Any, put: Set[str]) -> Any:
+def _without_later(record: Any, put: AbstractSet[str]) -> Any:
     """The record without what it may do without and what is not in yet."""
     later = {
         column.field.name: None
