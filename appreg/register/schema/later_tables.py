@@ -266,6 +266,20 @@ def _jobs(migrator: "SchemaMigrator") -> "Iterable[Operation]":
     yield new_text(migrator, "appliance", "owner_name")
 
 
+def _stated(migrator: "SchemaMigrator") -> "Iterable[Operation]":
+    """Inspections that somebody else states, without readings."""
+    from appreg.register.schema.new_tables import Shape, new_index, new_table  # noqa: PLC0415 - peewee is loaded with the step
+
+    shape = Shape(migrator)
+    stated = shape.key() | shape.refers("appliance", "appliance") | shape.days("on")
+    stated |= shape.among("kind", "visual", "combined")
+    stated |= shape.among("outcome", "stated pass", "stated failure", "no result stated") | shape.texts("words")
+    stated |= shape.days("next_on", null=True) | shape.texts("stated_by", "source")
+    stated |= shape.numbers("line") | shape.texts("remarks")
+    yield new_table(migrator, "stated_inspection", stated)
+    yield new_index(migrator, "stated_inspection", ("appliance", "on"))
+
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -285,5 +299,6 @@ MIGRATIONS: Final = (
     Migration(14, "issued documents", operations=_issued, guards=_ISSUED_FOR_GOOD),
     Migration(15, "what was printed", operations=_printed, guards=_PRINTED_FOR_GOOD),
     Migration(16, "jobs of several visits, the firm, owners by name, and figures looked up", operations=_jobs),
+    Migration(17, "inspections that somebody else states, without readings", operations=_stated),
 )
 """Up to file_marks.NEWEST."""
