@@ -1,8 +1,9 @@
 """Desks that work on copies of one register, each on a machine of its own with a clock of its own."""
 
 import shutil
+import sqlite3
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -61,8 +62,14 @@ class Desk:
             yield register
 
     def copied_to(self, other: "Desk") -> "Desk":
-        """Copy the file as any program copies files."""
-        shutil.copyfile(self.path, other.path)
+        """Copy the file with all that was saved in it; a file that stands there keeps its number."""
+        whole = other.folder / "whole"
+        with closing(sqlite3.connect(self.path)) as source, closing(sqlite3.connect(whole)) as target:
+            source.backup(target)
+        for end in ("-wal", "-shm"):
+            other.path.with_name(other.path.name + end).unlink(missing_ok=True)
+        shutil.copyfile(whole, other.path)
+        whole.unlink()
         return other
 
     def take_in(self, other: "Desk", *, only_tried: bool = False) -> Merged:
