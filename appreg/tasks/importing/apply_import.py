@@ -25,6 +25,8 @@ from appreg.tasks.records.undo_step import DoneStep
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
 
+_A_RUN = 2000
+"""Records of one kind that are written together."""
 _COPIED = 20
 """Hundredths of the work that are done once a copy is kept."""
 
@@ -98,14 +100,20 @@ class _Kept:
 
     def noting(self, rows: Iterable[RowOutcome]) -> Iterator[Record]:
         """The records of the rows, each behind those it rests on."""
+        waiting: list[Record] = []
         for row in rows:
             yield from row.beside
             if row.after is not None:
-                yield row.after
+                waiting.append(row.after)
             if isinstance(row.before, Appliance) and row.state is RowState.CHANGED:
                 self.changed.append(row.before.uid)
                 if row.leaves is not None:
                     self.leaving.append((row.before.uid, row.leaves))
+            # Long runs of one kind are written in a quarter of the time that short ones take.
+            if len(waiting) >= _A_RUN:
+                yield from waiting
+                waiting.clear()
+        yield from waiting
 
 
 def _copied(
