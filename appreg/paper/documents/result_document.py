@@ -118,7 +118,7 @@ def _next(what: str, sheet: ResultSheet) -> tuple[str, ...]:
 def _put_charts(flow: PageFlow, sheet: ResultSheet) -> None:
     for series in reading_series(sheet.history):
         put_section(flow, series.title[0].upper() + series.title[1:], keep_with=HEIGHT)
-        flow.put(history_chart(series.points, flow.room, flow.canvas), after=1.0)
+        flow.put_figure(history_chart(series.points, flow.room, flow.canvas), series.told(sheet.dates), after=1.0)
 
 
 def _put_history(flow: PageFlow, sheet: ResultSheet) -> None:
