@@ -99,7 +99,7 @@ def joined(register_path: Path, table: Path) -> None:
         read = csv.reader(rows)
         heads = [f'"{name}"' for name in next(read)]
         database.execute(f"CREATE TABLE staging ({', '.join(heads)})")
-        database.executemany(f"INSERT INTO staging VALUES ({', '.join('?' * len(heads))})", read)
+        database.executemany(f"INSERT INTO staging VALUES ({', '.join('?' * len(heads))})", read)  # noqa: S608 - heads of our own
         database.execute(
             "INSERT INTO visit (uid, site, date, person, instrument, fixed_wiring_reference, notes) "
             "SELECT printf('0%025d', s.rowid), (SELECT uid FROM site), s.date, p.uid, i.uid, '', '' FROM staging s "
@@ -131,7 +131,7 @@ def _insert(database: sqlite3.Connection, record: type, told: dict[str, str], so
         for name, cells in kind.codec.cells.items()
     }
     values = ", ".join(told.get(name, usual[name]) for name in kind.codec.names)
-    database.execute(f"INSERT INTO {kind.table} ({kind.columns}) SELECT {values} FROM {source}")
+    database.execute(f"INSERT INTO {kind.table} ({kind.columns}) SELECT {values} FROM {source}")  # noqa: S608 - names of our own
 
 
 def _used(what: str, *paths: Path) -> tuple[float, int]:

@@ -12,7 +12,6 @@ from appreg.core.records.appliances import ItemFacts
 from appreg.core.records.checks import Check, Entries
 from appreg.core.records.kept_records import Appliance, FindingRecord, Inspection, InspectionKind, Instrument, Visit
 from appreg.core.rules.check_rules import CheckRules
-from appreg.core.rules.item_facts import facts_text
 from appreg.core.rules.rule_book import RuleBook
 from appreg.core.values.outcomes import CheckResult, Outcome
 from appreg.core.values.uids import Uid
@@ -65,13 +64,13 @@ class Judge:
         kind: InspectionKind,
         *,
         facts: ItemFacts,
+        told: str,
         book: RuleBook,
         instrument: Instrument | None,
         guarded: bool,
         begun: Mapping[Check, int],
     ) -> Judged:
-        """What a row comes to; raises InputRefused where a visual inspection brings readings."""
-        told = facts_text(facts)
+        """What a row comes to; `told` is what facts_text() says. Raises InputRefused where a visual inspection brings readings."""
         rules = self._rules.get((told, book.id))
         if rules is None:
             rules = self._rules[told, book.id] = CheckRules(facts, book)
