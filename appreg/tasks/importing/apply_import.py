@@ -21,6 +21,7 @@ from appreg.tasks.importing.row_plans import ImportOrder, ImportPlan, RowOutcome
 from appreg.tasks.keeping.keep_copy import keep_copy, problem_words, same_kept_copy
 from appreg.tasks.records.set_service_state import set_service_state
 from appreg.tasks.records.undo_step import DoneStep
+from appreg.tasks.standing.keep_stated import outdated_labels
 
 if TYPE_CHECKING:
     from appreg.register.journal.changes import Change
@@ -79,6 +80,8 @@ def apply_order(
         kept = _Kept()
         rows = outcomes(order, planner, tally, progress=shared(progress, _COPIED, 100))
         change.put_many(kept.noting(rows))
+        for label in outdated_labels(register, kept.changed):
+            change.remove(label)
         for item, state in kept.leaving:
             set_service_state(register, who, appliance=item, state=state, reason=f"by the list {order.source.name}")
         plan = tally.plan()
@@ -105,7 +108,7 @@ class _Kept:
             yield from row.beside
             if row.after is not None:
                 waiting.append(row.after)
-            if isinstance(row.before, Appliance) and row.state is RowState.CHANGED:
+            if isinstance(row.before, Appliance) and (row.after is not None or row.leaves is not None):
                 self.changed.append(row.before.uid)
                 if row.leaves is not None:
                     self.leaving.append((row.before.uid, row.leaves))
