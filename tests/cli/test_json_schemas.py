@@ -13,9 +13,10 @@ from appreg.cli.json_values import CALLED_OTHERWISE
 from appreg.cli.words_parser import parser_for
 from appreg.core.records.kept_records import Appliance
 from appreg.tasks.keeping.load_sample_site import sample_folders
+from appreg.tasks.records.seed_categories import seed_categories
 from tests.cli.conftest import Call
 from tests.cli.json_forms import SCHEMAS, checked
-from tests.tasks.worked_site import WorkedSite, combined
+from tests.tasks.worked_site import WHO, WorkedSite, combined
 
 ELSEWHERE = {
     "demo": "appreg.demo",
@@ -79,6 +80,7 @@ def test_every_command_writes_json_of_the_form_that_its_schema_has(
     monkeypatch.setattr("appreg.cli.restore.system_clock", lambda: now)
     kettle = row.register.find(Appliance, tag="HR-003")[0]
     row.record(kettle, combined(functional=False), row.visit(date(2026, 11, 24)))
+    seed_categories(row.register, WHO)
     met = {checked(call(*words, "--json")) for words in calls(row, tmp_path)}
     anew = ("--register", tmp_path / "anew.sqlite", "import", tmp_path / "register.jsonl", "--json")
     met.add(checked(call(*anew)))
