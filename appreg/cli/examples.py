@@ -142,6 +142,11 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg remind --site HR --from desk@tester.example -o harbour", "of one site, from an address"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
+    "import": (
+        ("appreg import list.csv --site HR", "what an asset list comes to, row by row; nothing is changed"),
+        ("appreg import list.csv --site HR --problems-to mend.csv", "the rows left out, to be mended in a spreadsheet"),
+        ("appreg import list.csv --site HR --apply --save-mapping 'Yearly list'", "take it in, and keep its mapping"),
+    ),
     "export": (("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),),
     "backup": (
         ("appreg backup", "among the kept copies beside the register"),
