@@ -148,6 +148,10 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg import list.csv --site HR --apply --save-mapping 'Yearly list'", "take it in, and keep its mapping"),
     ),
     "export": (("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),),
+    "merge": (
+        ("appreg merge another.sqlite --dry-run", "what a copy that was used elsewhere would bring in"),
+        ("appreg merge --contests", "the fields that two places left at different values"),
+    ),
     "backup": (
         ("appreg backup", "among the kept copies beside the register"),
         ("appreg backup register-copy.sqlite", "into a file, on a stick say"),

@@ -65,6 +65,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     yield from (("import", str(table), "--site", "HR"), ("import", str(table), "--site", "HR", "--apply"))
     yield ("import", str(sample_folders()[1]))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
+    yield from (("merge", str(folder / "copied.sqlite"), "--dry-run"), ("merge", "--contests"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
     yield from (("new", "location", "Hall", "--site", "HR"), ("new", "job", "7", "--site", "HR"), ("list", "jobs"))
     yield from (("settings",), ("settings", "set", "theme", "light"))
