@@ -6,7 +6,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from appreg.core.values.text import unguarded_cell
+from appreg.core.values.text import LONGEST, unguarded_cell
 from appreg.errors import InputRefused
 from appreg.exchange.cell_refused import CellRefused
 from appreg.exchange.column_mapping import ColumnMapping, Layout, MappedColumn
@@ -60,7 +60,7 @@ def _each(
     told = {tuple(row.cells) for row in head_rows}
     text = source.form is SourceForm.CSV
     for row in rows:
-        if row.cells in told or _is_total(row, mapping, taken):
+        if row.cells in told or is_total(row, mapping.skip, len(taken)):
             if passed_over is not None:
                 passed_over(row)
             continue
@@ -77,7 +77,7 @@ def heads_of(lines: Sequence[Sequence[str]]) -> tuple[str, ...]:
         for place in range(width):
             cell = " ".join(line[place].split()) if place < len(line) else ""
             above = cell or ("" if last else above)
-            heads[place] = f"{heads[place]} {above}".strip()
+            heads[place] = f"{heads[place]} {above}".strip()[:LONGEST]
     return tuple(heads)
 
 
@@ -103,12 +103,12 @@ def _taken(source: Source, mapping: ColumnMapping, heads: Sequence[str]) -> tupl
     return tuple(taken)
 
 
-def _is_total(row: SourceRow, mapping: ColumnMapping, taken: Sequence[_Taken]) -> bool:
-    """Tell whether a line adds up those above: it begins so, and fills few of its cells."""
+def is_total(row: SourceRow, skip: Sequence[str], taken: int) -> bool:
+    """Tell whether a line adds up those above: it begins so, and fills few cells for a table of so many columns taken."""
     first = next((cell.strip().casefold() for cell in row.cells if cell.strip()), "")
-    begins = any(first == word or first.startswith((f"{word} ", f"{word}:")) for word in mapping.skip)
+    begins = any(first == word or first.startswith((f"{word} ", f"{word}:")) for word in skip)
     filled = sum(1 for cell in row.cells if cell.strip())
-    return begins and (filled <= _FEW or 2 * filled <= len(taken))
+    return begins and (filled <= _FEW or 2 * filled <= taken)
 
 
 def _cell(row: SourceRow, at: int) -> str:
