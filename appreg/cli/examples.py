@@ -142,7 +142,15 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg remind --site HR --from desk@tester.example -o harbour", "of one site, from an address"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
-    "export": (("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),),
+    "export": (
+        ("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),
+        (
+            "appreg export --site HR harbour_row",
+            "a site as a folder of readable files, from which an equal one is made",
+        ),
+        ("appreg export --site HR items.csv", "its items as a list to be changed in a spreadsheet and imported again"),
+        ("appreg export all-items.xlsx", "those of all sites as a workbook"),
+    ),
     "backup": (
         ("appreg backup", "among the kept copies beside the register"),
         ("appreg backup register-copy.sqlite", "into a file, on a stick say"),

@@ -57,7 +57,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     sent = str(folder / "scope.csv")
     yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
     yield ("remind", "-o", str(folder / "messages"))
-    yield ("export", str(folder / "register.jsonl"))
+    yield from (("export", str(folder / "register.jsonl")), ("export", str(folder / "items.csv")))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
     yield from (("new", "location", "Hall", "--site", "HR"), ("new", "job", "7", "--site", "HR"), ("list", "jobs"))
