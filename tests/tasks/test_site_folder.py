@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -23,7 +24,7 @@ from appreg.core.records.work_records import (
     OverrideScope,
 )
 from appreg.errors import InputRefused
-from appreg.exchange.site_form import LEFT_OUT, NOT_A_SITES, files, told_parts
+from appreg.exchange.site_form import LEFT_OUT, NOT_A_SITES, RECORDED, columns_of, files, told_parts
 from appreg.progress import Stopped
 from appreg.register.checking.checking import problems
 from appreg.register.copies.site_slice import count_of_site, site_slice
@@ -136,6 +137,14 @@ def test_every_kind_of_record_is_in_a_folder_or_named_as_none_that_is(here: Work
     assert told | beside == set(get_args(Record))
     assert not told & beside
     assert all(count_of_site(here.register, here.site.uid, kind) >= 0 for kind in told)
+
+
+def test_every_file_and_column_of_a_folder_is_told_in_the_readme() -> None:
+    readme = (sample_folders()[0].parent / "README.md").read_text(encoding="utf-8")
+    for kind, name in told_parts():
+        columns = [column.name for column in columns_of(kind)] + ([RECORDED] if name.endswith(".csv") else [])
+        told = f" | {', '.join(f'`{column}`' for column in columns)} |\n"
+        assert re.search(rf"\| (site\.toml, \[+)?{re.escape(name)}\]* \| [^|]+{re.escape(told)}", readme), (name, told)
 
 
 def test_what_no_folder_holds_is_named_and_left_out_only_when_asked(here: WorkedSite, tmp_path: Path) -> None:
