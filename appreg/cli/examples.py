@@ -147,7 +147,15 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg import list.csv --site HR --problems-to mend.csv", "the rows left out, to be mended in a spreadsheet"),
         ("appreg import list.csv --site HR --apply --save-mapping 'Yearly list'", "take it in, and keep its mapping"),
     ),
-    "export": (("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),),
+    "export": (
+        ("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),
+        (
+            "appreg export --site HR harbour_row",
+            "a site as a folder of readable files, from which an equal one is made",
+        ),
+        ("appreg export --site HR items.csv", "its items as a list to be changed in a spreadsheet and imported again"),
+        ("appreg export all-items.xlsx", "those of all sites as a workbook"),
+    ),
     "merge": (
         ("appreg merge another.sqlite --dry-run", "what a copy that was used elsewhere would bring in"),
         ("appreg merge --contests", "the fields that two places left at different values"),

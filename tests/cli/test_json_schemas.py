@@ -59,7 +59,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     sent = str(folder / "scope.csv")
     yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
     yield ("remind", "-o", str(folder / "messages"))
-    yield ("export", str(folder / "register.jsonl"))
+    yield from (("export", str(folder / "register.jsonl")), ("export", str(folder / "items.csv")))
     table = folder / "list.csv"
     table.write_text("Asset tag,Description,Room\nHR-001,Jug kettle,Kitchen\nHR-900,Toaster,Hall\n,Lamp,Hall\n")
     yield from (("import", str(table), "--site", "HR"), ("import", str(table), "--site", "HR", "--apply"))
