@@ -114,7 +114,7 @@ def _book(board: CrewBoard, plans: Sequence[AreaPlan]) -> None:
 def insert(plan: AreaPlan, item: ItemNumbers) -> None:
     """Place an item, on days out opened for it where those there are would do it harm."""
     route = None if item.locked else plan.harmless(item)
-    if route is None:
+    if route is None or route.forced:
         route = _met(plan, item, plan.route(item))
     hopeless = 0
     while hopeless < len(route.misses):
@@ -130,8 +130,9 @@ def _met(plan: AreaPlan, item: ItemNumbers, route: Route) -> Route:
     """A less harmful route by a day out in every window that can still have one, or the same."""
     before, mark = route, plan.mark()
     for _ in range(_MOST_OPENED):
-        days = (day_to_open(plan, item, miss) for miss in route.misses)
-        day = next((day for day, miss in zip(days, route.misses, strict=True) if day and day <= miss.last), None)
+        misses = [miss for miss in route.misses if not miss.is_met]
+        days = (day_to_open(plan, item, miss) for miss in misses)
+        day = next((day for day, miss in zip(days, misses, strict=True) if day and day <= miss.last), None)
         if day is None:
             break
         plan.open(day)

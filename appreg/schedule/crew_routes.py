@@ -8,13 +8,12 @@ from typing import Final, NamedTuple
 
 from appreg.schedule.crew_board import SHARES, ItemNumbers, LineNumbers, Span
 from appreg.schedule.crew_calendar import AreaDays, Outing
-from appreg.schedule.crew_quick_routes import JOINED, UNPREFERRED, QuickPath
+from appreg.schedule.crew_quick_routes import HASTY, JOINED, UNPREFERRED, QuickPath
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.plan_items import LineKind
 
 LATE: Final = 1e12
-HASTY: Final = 1e8
-"""Weights that put days late before days outside the tolerance, those before sites joined, and days early last."""
+"""Puts days late before days outside the tolerance; those come before sites joined, and days early last."""
 _EARLY: Final = 1.0
 
 
@@ -34,6 +33,8 @@ class Miss(NamedTuple):
     last: int
     since: int
     """Ordinal of the inspection before it; 0: the plan has made none."""
+    is_met: bool = False
+    """A day out in it has time, but one after which the next inspection can only be made before its tolerance."""
 
 
 class Route(NamedTuple):
@@ -43,17 +44,24 @@ class Route(NamedTuple):
     late: int
     """Inspections that are late and need not be, and whole quarters of its interval that any is late."""
     hasty: int
-    """Days before the tolerance."""
+    """Days before the tolerance for want of time in the window."""
     waiting: int
     """Squares of days late, by weight, what was overdue before the plan included; undone counts to the horizon."""
     early: int
     misses: tuple["Miss", ...]
-    """The windows in which no day out has time, in order."""
+    """The windows in which no day out has time, in order; then those that would have a better day."""
+    forced: int = 0
+    """Days before the tolerance because no day within it was open after the inspection before."""
 
     @property
     def harm(self) -> tuple[int, int, int]:
         """What is wrong with it: what need not be late first, then what is hasty, then how long work waits."""
-        return self.late, self.hasty, self.waiting
+        return self.late, self.hasty + self.forced, self.waiting
+
+    @property
+    def meets_windows(self) -> bool:
+        """Nothing is outside its window, whether or not that lies within the tolerance."""
+        return not (self.late or self.hasty or self.waiting)
 
 
 class _Choice(NamedTuple):
@@ -66,6 +74,7 @@ class _Choice(NamedTuple):
     hasty: int
     early: int
     missed: Span | None
+    forced: int = 0
 
 
 _Standing = tuple[int, int]
@@ -105,15 +114,20 @@ class Router:
         if legs is None:
             return None
         steps = []
-        early = 0
+        early = forced = 0
+        looked = tested = 0
         visual, test = item.visual.first, item.test.first
         for outing, kind in legs:
-            line = item.test if kind is LineKind.TEST else item.visual
+            is_test = kind is LineKind.TEST
+            line = item.test if is_test else item.visual
             steps.append(RouteStep(outing, kind, line.minutes))
-            early += (test if kind is LineKind.TEST else visual)[1] - outing.day
-            visual = item.visual.after[outing.day]
-            test = item.test.after[outing.day] if kind is LineKind.TEST else test
-        return Route(tuple(steps), 0, 0, 0, early, ())
+            early += (test if is_test else visual)[1] - outing.day
+            forced += line.after.hasty.get(tested if is_test else looked, 0)
+            looked = outing.day
+            visual = item.visual.after[looked]
+            if is_test:
+                tested, test = looked, item.test.after[looked]
+        return Route(tuple(steps), 0, 0, 0, early, (), forced)
 
 
 class _Path:
@@ -131,19 +145,26 @@ class _Path:
         self._known: dict[_Standing, _Choice] = {}
 
     def route(self) -> Route:
-        best = self._best((0, 0))
-        steps = []
-        late, hasty, early = best.late, best.hasty, best.early
-        misses = [Miss(*best.missed, 0)] if best.missed else []
-        choice = best
+        choice = self._best((0, 0))
+        standing: _Standing = (0, 0)
+        steps: list[RouteStep] = []
+        late, hasty, early, forced = choice.late, choice.hasty, choice.early, 0
+        misses = [Miss(*choice.missed, 0)] if choice.missed else []
+        better: list[Miss] = []
+        chances: dict[int, Miss] = {}
         while choice.step is not None and choice.following is not None:
             steps.append(choice.step)
-            choice = self._known[choice.following]
+            chance = Miss(*_missed(standing, *self._windows(standing)), max(standing), is_met=True)
+            standing = choice.following
+            chances[max(standing)] = chance
+            choice = self._known[standing]
             if choice.missed:
-                misses.append(Miss(*choice.missed, steps[-1].outing.day))
+                misses.append(Miss(*choice.missed, max(standing)))
+            if choice.forced and choice.step:
+                better.append(chances[standing[choice.step.kind is LineKind.TEST]])
             late = late.with_that_of(choice.late)
-            hasty, early = hasty + choice.hasty, early + choice.early
-        return Route(tuple(steps), late.steps, hasty, late.waiting, early, tuple(misses))
+            hasty, early, forced = hasty + choice.hasty, early + choice.early, forced + choice.forced
+        return Route(tuple(steps), late.steps, hasty, late.waiting, early, (*misses, *better), forced)
 
     def _best(self, standing: _Standing) -> _Choice:
         known = self._known.get(standing)
@@ -180,16 +201,22 @@ class _Path:
         for place in range(first, bisect_right(days, until)):
             outing, day = rounds[place], days[place]
             if test[0] <= day and outing.has_time(site, tested):
-                best = self._better(best, RouteStep(outing, LineKind.TEST, tested), (day, day), test[1] - day)
+                step = RouteStep(outing, LineKind.TEST, tested)
+                best = self._better(best, step, (day, day), test[1] - day, self._forced(LineKind.TEST, standing))
             if visual[0] <= day < test[1] and outing.has_time(site, looked):
                 step = RouteStep(outing, LineKind.VISUAL, looked)
-                best = self._better(best, step, (day, standing[1]), visual[1] - day)
+                forced = self._forced(LineKind.VISUAL, standing)
+                best = self._better(best, step, (day, standing[1]), visual[1] - day, forced)
         return best
 
-    def _better(self, best: _Choice | None, step: RouteStep, following: _Standing, early: int) -> _Choice:
+    def _forced(self, kind: LineKind, standing: _Standing) -> int:
+        return self._line(kind).after.hasty.get(standing[kind is LineKind.TEST], 0)
+
+    def _better(self, best: _Choice | None, step: RouteStep, following: _Standing, early: int, forced: int) -> _Choice:
         cost = self._best(following).cost + early * _EARLY + step.minutes * self._price + 1 + self._coming(step.outing)
+        cost += forced * HASTY
         if best is None or cost < best.cost:
-            return _Choice(cost, step, following, _IN_TIME, 0, early, None)
+            return _Choice(cost, step, following, _IN_TIME, 0, early, None, forced)
         return best
 
     def _coming(self, outing: Outing) -> float:
@@ -240,6 +267,7 @@ class _Path:
     def _made(self, standing: _Standing, visual: Span, test: Span, outing: Outing, hasty: int) -> _Choice:
         """An inspection outside its window."""
         kind, day = self._kind(visual, test, outing.day), outing.day
+        hasty += self._forced(kind, standing) if hasty else 0
         late = self._late(self._item.visual, visual, standing[0], day)
         if kind is LineKind.TEST:
             late = late.with_that_of(self._late(self._item.test, test, standing[1], day))

@@ -28,6 +28,13 @@ def older_register(name: str, folder: Path) -> Path:
     return path
 
 
+def older_lines(folder: Path) -> Path:
+    """The invented register of sample_register as the version that ended with step 16 exported it."""
+    path = folder / "lines-16.jsonl"
+    path.write_bytes(gzip.decompress((Path(__file__).parent / "older" / f"{path.name}.gz").read_bytes()))
+    return path
+
+
 def printed_then(name: str) -> list[str]:
     """The lines of the site's register as the version that wrote an older register printed them."""
     packed = (Path(__file__).parent / "older" / f"{name}.printed.gz").read_bytes()

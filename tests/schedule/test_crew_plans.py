@@ -139,6 +139,35 @@ def test_a_test_takes_the_place_of_what_was_only_looked_at_where_no_later_day_ke
     assert sorted(days_of(plan)) == [(first, ["full first"]), (first, ["last"]), (second, ["full then"])]
 
 
+def test_nothing_is_done_before_its_tolerance_where_going_sooner_the_time_before_spares_it() -> None:
+    # Looked at on its last day, 1 March, it would be due on 1 June, and the site is closed all the three weeks before.
+    closed = (date(2027, 5, 3), date(2027, 6, 27))
+    look = PlanItem(key="a0", test=None, visual=PlanLine(due=MONDAYS[13], period=Period(months=3), minutes=5))
+    open_days = [day for day in MONDAYS if not closed[0] <= day <= closed[1]]
+    site = PlanSite(key="a", items=(look,), allowed=open_days)
+    for effort in (0, 2000):
+        plan = plan_crews([site], crews(240), effort=effort)
+        assert (plan.hasty, plan.late) == ((), ())
+        assert len(plan.days_out) == plan.bound == 4
+        assert faults(plan, [site], crews(240)) == []
+
+
+def test_a_day_out_more_is_made_for_what_would_be_before_its_tolerance() -> None:
+    # The neighbour lets nobody in but on 1 March; looked at on that day too, the item is due when its site is closed.
+    march = MONDAYS[13]
+    look = PlanItem(key="look", test=None, visual=PlanLine(due=march, period=Period(months=3), minutes=5))
+    open_days = [day for day in MONDAYS if not date(2027, 5, 23) <= day <= date(2027, 6, 27)]
+    sites = [
+        PlanSite(key="a", items=(look,), allowed=open_days, district="harbour"),
+        a_site("b", march, allowed=[march], district="harbour"),
+    ]
+    terms = crews(240, tolerance_percent=10, end=date(2027, 6, 1))
+    plan = plan_crews(sites, terms)
+    assert (plan.hasty, plan.late) == ((), ())
+    assert [out.day for out in plan.days_out] == [MONDAYS[12], march, date(2027, 5, 17)]
+    assert faults(plan, sites, terms) == []
+
+
 def test_the_hours_of_a_day_hold_for_all_sites_together() -> None:
     sites = [a_site(f"s{number} ", date(2027, 6, 14), minutes=200) for number in range(12)]
     terms = crews(240)

@@ -17,9 +17,11 @@ from appreg.progress import Stopped
 from appreg.register.checking.checking import problems
 from appreg.register.engine.places import Place
 from appreg.register.opening.register_file import open_register
+from appreg.register.schema.file_marks import NEWEST
 from appreg.tasks.keeping.describe_lines import lines_schema
 from appreg.tasks.keeping.export_lines import export_lines
 from appreg.tasks.keeping.import_lines import import_lines
+from tests.register.older_registers import older_lines
 from tests.register.sample_register import CLIENT, SITE, all_of, build_register, item
 
 HOSTILE = ("[red]", "=1+1", "Łódź – Ελλάδα", "אבג", "\u2028 two\u0085lines", '"quoted", 7', "x" * 300, "\\n{}")
@@ -148,6 +150,17 @@ def test_no_register_is_made_where_anything_stands(written: Path, tmp_path: Path
     with pytest.raises(InputRefused, match="is still there"):
         import_lines(written, tmp_path / "gone.sqlite")
     assert (there.read_text(), wal.read_bytes()) == ("somebody's", b"left")
+
+
+def test_a_file_of_an_older_version_makes_a_register_that_is_brought_up_to_date_when_it_is_opened(
+    tmp_path: Path,
+) -> None:
+    import_lines(older_lines(tmp_path), tmp_path / "back.sqlite")
+    with open_register(tmp_path / "back.sqlite") as back:
+        assert list(problems(back)) == []
+        assert back.get(type(CLIENT), CLIENT.uid) == CLIENT
+        (newest,) = back.rows("SELECT max(number) FROM migration")[0]
+        assert newest == NEWEST > 16
 
 
 def test_what_is_stopped_leaves_nothing(written: Path, tmp_path: Path) -> None:

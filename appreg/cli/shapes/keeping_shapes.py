@@ -112,6 +112,24 @@ class ImportedRegisterAnswer(JournalEndShape):
     register: str
 
 
+class ImportedSiteShape(TypedDict):
+    """A site that came in."""
+
+    site: str
+    items: int
+    inspections: int
+
+
+class ImportedSitesAnswer(TypedDict):
+    """What `import FOLDER` writes."""
+
+    format: Literal["appreg.imported-sites"]
+    version: Literal[1]
+    applied: bool
+    """False: it was tried only."""
+    sites: list[ImportedSiteShape]
+
+
 class KeptCopyShape(TypedDict):
     """One kept copy."""
 

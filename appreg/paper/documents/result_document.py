@@ -105,7 +105,7 @@ def _next(what: str, sheet: ResultSheet) -> tuple[str, ...]:
     thing = sheet.item.appliance
     if sheet.failed_on is not None:
         return ("out of use until it has passed again",)
-    if sheet.item.inspection is None:
+    if sheet.item.inspection is None and not sheet.item.stated:
         return ("never inspected",)
     if nothing := nothing_due(thing.state):
         return (nothing,)
@@ -124,7 +124,7 @@ def _put_charts(flow: PageFlow, sheet: ResultSheet) -> None:
 def _put_history(flow: PageFlow, sheet: ResultSheet) -> None:
     put_section(flow, f"Every inspection that counts ({len(sheet.history)})", keep_with=40.0)
     if not sheet.history:
-        put_paragraphs(flow, ["It was never inspected."])
+        put_paragraphs(flow, [f"It was never inspected here{f'; {told}' if (told := sheet.item.stated) else ''}."])
     else:
         widths = widths_of(_WEIGHTS, flow.room)
         heads = ("inspected", "check", "reading", "limit", "of its limit", "finding")

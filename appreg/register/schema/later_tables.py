@@ -280,6 +280,24 @@ def _stated(migrator: "SchemaMigrator") -> "Iterable[Operation]":
     yield new_index(migrator, "stated_inspection", ("appliance", "on"))
 
 
+_GIVEN_TWICE: Final = (
+    "DROP INDEX appliance_tag",
+    "CREATE INDEX appliance_tag ON appliance (tag COLLATE NOCASE)",
+    "DROP INDEX site_prefix",
+    "CREATE INDEX site_prefix ON site (prefix COLLATE NOCASE)",
+    "DROP INDEX category_code",
+    "CREATE INDEX category_code ON category (code COLLATE NOCASE)",
+    "DROP INDEX withdrawal_inspection",
+    "CREATE INDEX withdrawal_inspection ON inspection_withdrawal (inspection)",
+    "DROP INDEX issued_document_number",
+    'CREATE INDEX issued_document_number ON issued_document ("number", "issue")',
+    "DROP INDEX print_job_number",
+    'CREATE INDEX print_job_number ON print_job ("number")',
+    "DROP INDEX calendar_entry_event",
+    'CREATE INDEX calendar_entry_event ON calendar_entry ("event")',
+)
+"""Two copies that become one may have given the same twice; what is typed is still held to be given once."""
+
 MIGRATIONS: Final = (
     Migration(1, "first tables", STATEMENTS),
     Migration(2, "item movements", _MOVEMENTS),
@@ -300,5 +318,6 @@ MIGRATIONS: Final = (
     Migration(15, "what was printed", operations=_printed, guards=_PRINTED_FOR_GOOD),
     Migration(16, "jobs of several visits, the firm, owners by name, and figures looked up", operations=_jobs),
     Migration(17, "inspections that somebody else states, without readings", operations=_stated),
+    Migration(18, "journals of several places, and what two of them gave twice", guards=_GIVEN_TWICE),
 )
 """Up to file_marks.NEWEST."""
