@@ -17,7 +17,9 @@ from appreg.progress import Progress, tell
 from appreg.register.opening.register_file import Register
 from appreg.tasks.importing.plan_items import ItemPlanner
 from appreg.tasks.importing.plan_people import PeoplePlanner
+from appreg.tasks.importing.plan_results import ResultPlanner
 from appreg.tasks.importing.plan_sites import SitePlanner
+from appreg.tasks.importing.result_order import item_by_item
 from appreg.tasks.importing.row_plans import MOST_SHOWN, ImportOrder, ImportPlan, PlannedRow, RowOutcome, RowState
 from appreg.tasks.importing.told_rows import told_row
 
@@ -51,6 +53,7 @@ PLANNERS: Final[Mapping[ImportKind, Callable[[Register, ImportOrder, Callable[[]
     ImportKind.ITEMS: ItemPlanner,
     ImportKind.SITES: SitePlanner,
     ImportKind.PEOPLE: PeoplePlanner,
+    ImportKind.RESULTS: ResultPlanner,
 }
 """By kind of table: what plans its rows."""
 
@@ -91,7 +94,8 @@ def outcomes(
     Those that need a tag that no row names come last.
     """
     waiting: list[MappedRow] = []
-    for rows in _in_parts(mapped_rows(order.source, order.mapping)):
+    every = mapped_rows(order.source, order.mapping)
+    for rows in _in_parts(item_by_item(every) if order.mapping.kind is ImportKind.RESULTS else every):
         _tell(progress, order, tally)
         waiting += [row for row in rows if planner.waits(row)]
         yield from tally.noting(planner.planned([row for row in rows if not planner.waits(row)]))

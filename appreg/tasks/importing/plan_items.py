@@ -31,6 +31,7 @@ _BY_NAME: Final = frozenset({"site", "location", "category", "feeds"})
 """Fields that name another record."""
 _OWN: Final = frozenset({"tag", "name", "make", "model", "serial", "notes", "owner_name"})
 """Texts that hardly two items share; the rest is worked out once for all rows that say the same."""
+_EACH_ITS_OWN: Final = _OWN | {"location"}
 _MOST_KINDS: Final = 20_000
 """Kinds of item that are remembered."""
 _SETTLES: Final = frozenset(
@@ -157,24 +158,27 @@ class ItemPlanner:
             return _kept_out(
                 row, RowState.UNREADABLE, [RowProblem("name", "nothing says what it is", "write it, say kettle")]
             )
-        tag: Any = row.marks.tag or self._identity.new_tag(row.marks, site, kind.like.location, name)
+        try:
+            place = self._places.location(site, row.values.get("location", "").strip() or NOT_STATED)
+        except InputRefused as refusal:
+            return _kept_out(row, RowState.UNREADABLE, [problem_of("location", refusal)])
+        tag: Any = row.marks.tag or self._identity.new_tag(row.marks, site, place.uid, name)
         if isinstance(tag, RowProblem):
             return _kept_out(row, RowState.CONFLICT, [tag])
-        own = {key: value for key, value in row.own.items() if key != "tag"}
-        item = replace(kind.like, uid=self._new_uid(), tag=tag, **{**own, "name": name})
+        own = {**row.own, "uid": self._new_uid(), "location": place.uid, "tag": tag, "name": name}
         return RowOutcome(
             line=row.line,
             state=RowState.NEW,
             called=f"{tag} {name}",
-            after=item,
-            beside=self._places.needed(site.uid, item.location),
-            given=("tag", "name", "location", *own, *kind.given),
+            after=replace(kind.like, **own),
+            beside=self._places.needed(site.uid, place.uid),
+            given=("tag", "name", "location", *row.own, *kind.given),
             problems=kind.remarks,
         )
 
     def _kind_of(self, row: _Row, site: Site) -> _NewKind:
-        """What all rows come to that say the same but for their own texts."""
-        values = tuple((name, text) for name, text in row.values.items() if name not in _OWN and text.strip())
+        """What all rows come to that say the same but for their place and their own texts."""
+        values = tuple((name, text) for name, text in row.values.items() if name not in _EACH_ITS_OWN)
         named = row.values.get("category", "").strip() or row.own.get("name", "")
         key = (site.uid, named, values)
         known = self._kinds.get(key)
@@ -186,17 +190,12 @@ class ItemPlanner:
 
     def _worked_out(self, values: Mapping[str, str], named: str, site: Site) -> _NewKind:
         given, problems = self._given(values)
-        category = self._places.category(named)
-        try:
-            place = self._places.location(site, values.get("location", "") or NOT_STATED)
-        except InputRefused as refusal:
-            problems.append(problem_of("location", refusal))
         if problems:
             return _NewKind(None, (), tuple(problems), ())
-        draft = drafted(Uid(""), site, place.uid, category, "")
-        draft = replace(draft, name="" if category is None else category.name)
-        if category is None and "category" in values:
-            draft = replace(draft, name=values["category"].strip())
+        category = self._places.category(named)
+        draft = drafted(Uid(""), site, Uid(""), category, "")
+        if category is None:
+            draft = replace(draft, name=values.get("category", "").strip())
         taken, remarks = refused_facts(draft, given, read=self._order.read_from_items)
         item = new_with(draft, taken, read=self._order.read_from_items)
         if "fuse_a" not in taken and not has_plug_fuse(facts_of(item), load_rule_book(site.rule_book)):
@@ -205,8 +204,7 @@ class ItemPlanner:
             check_plate(item)
         except InputRefused as refusal:
             return _NewKind(None, (), (problem_of(refusal.field, refusal),), ())
-        remarks += _unknown_category(values, category)
-        return _NewKind(item, tuple(taken), (), remarks)
+        return _NewKind(item, tuple(taken), (), remarks + _unknown_category(values, category))
 
     def _given(self, values: Mapping[str, str]) -> tuple[dict[str, Any], list[RowProblem]]:
         """The values of the fields that a row fills, but for its own texts and what it names, and what cannot be read."""

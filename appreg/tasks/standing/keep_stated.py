@@ -1,12 +1,13 @@
 """Keep what somebody else states of inspections, without readings: dates follow it, no result does but a failure."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
 from appreg.core.records.appliances import ServiceState
-from appreg.core.records.kept_records import Appliance, LabelKind, QueuedLabel, StatedInspection
+from appreg.core.records.kept_records import Appliance, QueuedLabel, StatedInspection
+from appreg.core.values.uids import Uid
 from appreg.register.opening.register_file import Register
 from appreg.tasks.desk.find_rules import ItemRules, RuleFinder
 from appreg.tasks.standing.settle_standing import Standing, read_standing, settled
@@ -25,9 +26,9 @@ def keep_stated(register: Register, change: "Change", told: Iterable[StatedInspe
         item, standing = register.get(Appliance, uid), read_standing(register, uid)
         item = standing_item(item, standing, rules.of(item))
         change.put(item)
-        for label in untrue_labels(standing, register.find(QueuedLabel, appliance=uid, printed_on=None)):
-            change.remove(label)
         items.append(item)
+    for label in outdated_labels(register, [item.uid for item in items]):
+        change.remove(label)
     return tuple(items)
 
 
@@ -38,7 +39,8 @@ def standing_item(item: Appliance, standing: Standing, rules: ItemRules) -> Appl
     return replace(now, state=ServiceState.WITHDRAWN) if standing.failed_on is not None and is_used else now
 
 
-def untrue_labels(standing: Standing, waiting: Iterable[QueuedLabel]) -> Iterator[QueuedLabel]:
-    """Those of the waiting labels of an item that would tell a pass while a failure stands."""
-    if standing.failed_on is not None:
-        yield from (each for each in waiting if each.kind is LabelKind.PASS)
+def outdated_labels(register: Register, items: Collection[Uid]) -> list[QueuedLabel]:
+    """The waiting labels of some items that tell of another result than the latest one, or of a pass while a failure stands."""
+    among = set(items)
+    waiting = [each for each in register.find(QueuedLabel, printed_on=None) if each.appliance in among]
+    return [each for each in waiting if register.get(Appliance, each.appliance).last_inspection != each.inspection]
