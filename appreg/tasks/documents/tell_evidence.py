@@ -7,9 +7,8 @@ from typing import Final
 
 from appreg.core.records.work_records import IntervalKind
 from appreg.core.values.dates_in_words import DateForm
-from  import plain
 from appreg.core.values.told_tables import CellKind, Row, TableColumn, ToldTable, one_group
-from appreg.paper.documents.item_words import NEXT_WORDS
+from appreg.paper.documents.item_words import NEXT_WORDS, plain
 from appreg.paper.documents.list_content import ListDocument
 from appreg.paper.page.table_drawing import LINES
 from appreg.register.lists.damaged_items import refuse_stray_records
