@@ -92,6 +92,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
     ),
     "evidence": (
         ("appreg evidence --by category", "what past inspections say of each interval"),
+        ("appreg evidence --by type --xlsx evidence.xlsx", "the same as a workbook, with how it comes about"),
         (
             "appreg evidence --by type --target 20 --confidence 80 --accept hand-held --environment light --interval test",
             "accept what is suggested for like items; --signed-by names the duty holder where one has to sign",
