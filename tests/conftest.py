@@ -2,6 +2,8 @@
 
 import gc
 import os
+import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from itertools import count
@@ -30,6 +32,19 @@ _SHORT: Final = "ui"
 def pytest_xdist_auto_num_workers() -> int:
     """Answer `-n auto`."""
     return _WAITING * (os.cpu_count() or 1)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Where nothing compiled may be left beside the sources, leave it in a folder that goes with this run.
+
+    The program is started hundreds of times, and each start would compile all of it.
+    """
+    if sys.dont_write_bytecode and not hasattr(config, "workerinput"):
+        compiled = tempfile.mkdtemp(prefix="appreg-compiled-")
+        config.add_cleanup(lambda: shutil.rmtree(compiled, ignore_errors=True))
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+        os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = compiled
+        sys.dont_write_bytecode = False
 
 
 _NUMBERS: Final = count()
