@@ -19,7 +19,13 @@ from tests.own_homes import away_from_home, homes_in
 settings.register_profile("busy", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("busy")
 
-pytest_plugins = ("tests.server_fixtures", "tests.printer_fixtures", "tests.laid_tables", "tests.ui.quick_pilots")
+pytest_plugins = (
+    "tests.server_fixtures",
+    "tests.printer_fixtures",
+    "tests.laid_tables",
+    "tests.unsynced_disk",
+    "tests.ui.quick_pilots",
+)
 
 _WAITING = 2
 """Tests of the screens sleep for half of their time, until the program stands still; so each processor runs two."""
