@@ -142,6 +142,7 @@ EXAMPLES: Final[dict[str, tuple[tuple[str, str], ...]]] = {
         ("appreg remind --site HR --from desk@tester.example -o harbour", "of one site, from an address"),
     ),
     "copy": (("appreg copy another.sqlite moved.sqlite", "checked on both sides; the other may be postgresql://…"),),
+    "export": (("appreg export register.jsonl", "every row, the journal among them, as JSON Lines"),),
     "backup": (
         ("appreg backup", "among the kept copies beside the register"),
         ("appreg backup register-copy.sqlite", "into a file, on a stick say"),

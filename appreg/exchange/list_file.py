@@ -16,6 +16,8 @@ FileCell = str | int | None
 """Text, a count, or nothing; days are text, ISO 8601."""
 CSV: Final = ".csv"
 JSON: Final = ".json"
+SAID: Final = "said"
+"""The column of sentences."""
 
 
 class ListHead(Struct, frozen=True, kw_only=True):
@@ -41,12 +43,17 @@ def csv_file(head: ListHead, rows: Iterable[Sequence[FileCell]]) -> bytes:
     return out.getvalue().encode("utf-8", "replace")
 
 
-def table_csv(table: ToldTable) -> bytes:
-    """A told table in the same form: days as ISO 8601, numbers as they are, no sums."""
+def table_csv(table: ToldTable, beside: Sequence[str] = ()) -> bytes:
+    """A told table in the same form: days as ISO 8601, numbers as they are, no sums.
+
+    Sentences `beside` it stand below, each in a row with nothing else, in a last column of their own.
+    """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(column.name for column in file_columns(table))
-    writer.writerows([_filed(cell) for cell in row] for row in file_rows(table))
+    heads, more = [column.name for column in file_columns(table)], [""] if beside else []
+    writer.writerow([*heads, SAID] if beside else heads)
+    writer.writerows([*(_filed(cell) for cell in row), *more] for row in file_rows(table))
+    writer.writerows([*("" for _ in heads), _guarded(sentence)] for sentence in beside)
     return out.getvalue().encode("utf-8", "replace")
 
 

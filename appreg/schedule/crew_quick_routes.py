@@ -11,6 +11,8 @@ from appreg.schedule.crew_calendar import AreaDays, Outing
 from appreg.schedule.day_grid import NEVER
 from appreg.schedule.plan_items import LineKind
 
+HASTY: Final = 1e8
+"""What a day before the tolerance weighs, against a day early."""
 JOINED: Final = 1e6
 """What it weighs that a crew comes to a site for the sake of an item, against a day early."""
 UNPREFERRED: Final = 1e4
@@ -58,6 +60,7 @@ class QuickPath:
         if known is not None:
             return known
         ordinals, rounds, site = self._ordinals, self._rounds, self._site.number
+        hasty = self._after[0].hasty.get(done[0], 0) * HASTY, self._after[1].hasty.get(done[1], 0) * HASTY
         best = _IMPOSSIBLE
         least = best[0]
         first = max(done[0] + 1, done[1] + 1, min(visual_first, test_first))
@@ -74,10 +77,10 @@ class QuickPath:
                 if begins > day or (minutes > spare and outing.work):
                     continue
                 if kind is LineKind.TEST:
-                    cost = coming + test_last - day + minutes * self._price + 1
+                    cost = coming + hasty[1] + test_last - day + minutes * self._price + 1
                     following = (day, day)
                 elif day < test_last:
-                    cost = coming + visual_last - day + minutes * self._price + 1
+                    cost = coming + hasty[0] + visual_last - day + minutes * self._price + 1
                     following = (day, done[1])
                 else:
                     continue

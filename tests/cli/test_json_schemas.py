@@ -23,6 +23,8 @@ ELSEWHERE = {
     "list": "appreg.list",
 }
 """By command: forms that are held against their schemas where they are made anyway."""
+OF_FILES = {"appreg.register-lines"}
+"""Forms of files that are read back, held against their schemas beside their tasks."""
 JUDGED = ("--class", "1", "--rcd", "general", "--rcd-trip", "1x=28/24", "--insulation", ">299", "--leakage", "OL")
 
 
@@ -55,6 +57,7 @@ def calls(site: WorkedSite, folder: Path) -> Iterator[tuple[str, ...]]:
     sent = str(folder / "scope.csv")
     yield from (("scope",), ("scope", "HR", "-o", sent), ("scope", "--compare", sent))
     yield ("remind", "-o", str(folder / "messages"))
+    yield ("export", str(folder / "register.jsonl"))
     yield ("copy", str(site.register.path), str(folder / "copied.sqlite"))
     yield from (("backup",), ("restore", "--list"), ("new", str(folder / "new.sqlite")))
     yield from (("new", "location", "Hall", "--site", "HR"), ("new", "job", "7", "--site", "HR"), ("list", "jobs"))
@@ -74,7 +77,7 @@ def test_every_command_writes_json_of_the_form_that_its_schema_has(
     met = {checked(call(*words, "--json")) for words in calls(row, tmp_path)}
     row.register.close()
     met.add(checked(call("restore", "latest", "--yes", "--json")))
-    assert met | {*ELSEWHERE.values()} == set(SCHEMAS)
+    assert met | {*ELSEWHERE.values(), *OF_FILES} == set(SCHEMAS)
 
 
 @pytest.mark.parametrize("name", SCHEMAS)

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from decimal import Decimal as D
 from pathlib import Path
 
+import openpyxl
 import pytest
 from msgspec.structs import replace
 
@@ -239,8 +240,26 @@ def test_every_list_is_the_same_as_pages_and_as_rows(here: WorkedSite, tmp_path:
     assert (tmp_path / "list.xlsx").read_bytes().startswith(b"PK")
     told = list(csv.reader(io.StringIO((tmp_path / "list.csv").read_text(encoding="utf-8"), newline="")))
     text = squeezed([whole_text(tmp_path / "list.pdf")])
-    assert all(squeezed([cell.removeprefix("'")]) in text for row in told[1:] for cell in row if not _is_day(cell))
+    assert all(squeezed([cell.removeprefix("'")]) in text for row in told[1:] for cell in row[:-1] if not _is_day(cell))
     assert not [cell for row in told for cell in row if cell.startswith(("=", "+", "@"))]
+
+
+def test_who_gets_the_rows_alone_is_told_what_the_pages_say_beside_them(here: WorkedSite, tmp_path: Path) -> None:
+    """Each sentence that stands on the pages: what was left out of the list above all."""
+    small_kettle(here, 600)
+    here.kettle()
+    asked = Asked(make="Heatwell", model="HW-2")
+    for ending in (".csv", ".xlsx", ".pdf"):
+        write_paper(here.register, paper_named("recall"), asked, out=tmp_path / f"list{ending}", today=TODAY)
+    told = list(csv.DictReader(io.StringIO((tmp_path / "list.csv").read_text(encoding="utf-8"), newline="")))
+    said = [row["said"] for row in told if row["said"]]
+    assert [row["tag"] for row in told if row["tag"]] == ["HR-001"]
+    assert said[0].startswith("Recall list, 1 site, as of ")
+    assert said[-1].startswith("1 item without a make or model on record may be of it and is not listed")
+    text = squeezed([whole_text(tmp_path / "list.pdf")])
+    assert all(squeezed([sentence]) in text for sentence in said[1:])
+    book = openpyxl.load_workbook(tmp_path / "list.xlsx")
+    assert [cell for (cell,) in book[book.sheetnames[-1]].values] == ["said", *said]
 
 
 def _is_day(cell: str) -> bool:

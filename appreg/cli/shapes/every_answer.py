@@ -23,6 +23,7 @@ from appreg.cli.shapes.keeping_shapes import (
     DemoAnswer,
     DocumentAnswer,
     ErrorAnswer,
+    ExportedAnswer,
     LabelsAnswer,
     LabelsPreview,
     NewRegisterAnswer,
@@ -44,7 +45,9 @@ from appreg.cli.shapes.list_shapes import (
 )
 from appreg.cli.shapes.plan_shapes import PlanAnswer, WhatIfAnswer
 from appreg.cli.shapes.scope_shapes import ComparedScopeAnswer
+from appreg.exchange.register_lines import FORMAT as LINES
 from appreg.exchange.scope_form import ScopeAnswer
+from appreg.tasks.keeping.describe_lines import lines_schema
 
 ANSWERS: Final[tuple[Any, ...]] = (
     BackupAnswer,
@@ -57,6 +60,7 @@ ANSWERS: Final[tuple[Any, ...]] = (
     DueAnswer,
     ErrorAnswer,
     EvidenceAnswer,
+    ExportedAnswer,
     FaultAnswer,
     InspectionAnswer,
     IntervalAnswerOfTable,
@@ -90,8 +94,8 @@ ANSWERS: Final[tuple[Any, ...]] = (
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """A JSON Schema (draft 2020-12) for each answer, by the name of its format."""
-    return {format_of(answer): _schema(answer) for answer in ANSWERS}
+    """A JSON Schema (draft 2020-12) for each answer and for the lines of a register, by the name of its format."""
+    return {format_of(answer): _schema(answer) for answer in ANSWERS} | {LINES: lines_schema()}
 
 
 def format_of(answer: Any) -> str:

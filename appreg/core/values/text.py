@@ -29,6 +29,8 @@ _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
 
 def clean(text: str, *, field: str, longest: int = LONGEST) -> str:
     """Return text fit to keep, trimmed; raises InputRefused naming the field and the character."""
+    if text.isascii() and text.isprintable() and len(text) <= longest:
+        return text.strip()
     if "\x1b" in text:
         raise InputRefused("an escape character cannot be part of it; type it again without.", subject=field)
     kept = unicodedata.normalize("NFC", "".join(" " if c in _LINE_BREAKS else c for c in text)).strip()

@@ -1,0 +1,165 @@
+"""What the cells of one column say of it: which forms they fit, how decimals are marked, in which order days stand."""
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from functools import cached_property
+from typing import Final
+
+from appreg.core.values.readings import Unit
+from appreg.exchange.cell_days import orders_of, says_its_order
+from appreg.exchange.cell_figures import figure_of, reading_of
+from appreg.exchange.cell_refused import CellRefused
+from appreg.exchange.cell_units import unit_named
+from appreg.exchange.cell_words import word_meant
+from appreg.exchange.column_mapping import BLANKS, OVER_RANGE, DateOrder
+from appreg.exchange.import_fields import FieldForm, ImportField
+from appreg.exchange.long_rows import check_named
+
+_LOOKED_AT: Final = 60
+"""Cells that forms are tried on."""
+_COMMA: Final = re.compile(r"[<>]?\s*([0-9]*),([0-9]+)")
+_POINT: Final = re.compile(r"[<>]?\s*([0-9]*)\.([0-9]+)")
+_GROUP: Final = 3
+"""Figures between the marks of thousands."""
+_READING_UNITS: Final = (Unit.OHM, Unit.MEGOHM, Unit.MILLIAMP, Unit.MILLISECOND, Unit.MILLIWATT_PER_CM2)
+_TWO_FIGURES: Final = re.compile(r"([0-9]{1,2})[-/. ]([0-9]{1,2})[-/. ]([0-9]{1,2})(?![0-9])")
+
+
+class Contents:
+    """The cells of one column, those that say nothing left out."""
+
+    def __init__(self, cells: Iterable[tuple[str, bool]]) -> None:
+        """Take the cells, each with whether the file itself holds it as a figure or a day."""
+        told = [(cell.strip(), exact) for cell, exact in cells]
+        self._told = [(cell, exact) for cell, exact in told if cell and cell.casefold() not in BLANKS]
+        self._tried = self._told[:_LOOKED_AT]
+
+    @property
+    def is_empty(self) -> bool:
+        """Tell whether no cell says anything."""
+        return not self._told
+
+    @property
+    def texts(self) -> list[str]:
+        """The cells that say something."""
+        return [cell for cell, _ in self._told]
+
+    def fit(self, field: ImportField, unit: str) -> float:
+        """The share of cells that a field takes, those without a unit in that of the head; 1 where there are none."""
+        if not self._tried:
+            return 1.0
+        if field.name in _LONG_TRIALS:
+            return self._share(_LONG_TRIALS[field.name])
+        if field.form is FieldForm.TEXT:
+            return self._text_fit()
+        return self._share(lambda cell: _takes(field, cell, unit))
+
+    def _share(self, taken: Callable[[str], bool]) -> float:
+        return sum(1 for cell, _ in self._tried if taken(cell)) / len(self._tried)
+
+    def _text_fit(self) -> float:
+        """Words stand anywhere, so that they say little for a field; days are seldom meant as words."""
+        return 0.4 if self.days_share > 0.8 else 0.9  # noqa: PLR2004
+
+    @cached_property
+    def days_share(self) -> float:
+        """The share of cells that are days."""
+        return self._share(lambda cell: bool(orders_of(cell))) if self._tried else 0.0
+
+    @cached_property
+    def distinct_share(self) -> float:
+        """The share of cells that stand only once."""
+        return len(set(self.texts)) / len(self._told) if self._told else 0.0
+
+    @cached_property
+    def decimals(self) -> frozenset[str]:
+        """The decimal marks that cells leave no doubt of; `?` where a comma may stand before decimals or thousands."""
+        marks = set()
+        for cell, exact in self._told:
+            if not exact and (mark := _mark_of(cell)):
+                marks.add(mark)
+        return frozenset(marks)
+
+    @cached_property
+    def unsure_days(self) -> list[str]:
+        """The days whose order does not follow from their form."""
+        return [cell for cell, exact in self._told if not exact and orders_of(cell) and not says_its_order(cell)]
+
+    def orders(self) -> frozenset[DateOrder]:
+        """The orders in which every day of the column can be read; all of them where none matters."""
+        left = frozenset(DateOrder)
+        for cell in self.unsure_days:
+            left &= orders_of(cell)
+        if len(left) > 1 and DateOrder.YEAR_FIRST in left and self._days_vary_most_in_front():
+            left -= {DateOrder.YEAR_FIRST}
+        return left
+
+    def _days_vary_most_in_front(self) -> bool:
+        """Tell whether of years of two figures the first part changes more than the last, as days do."""
+        parts = [found for cell in self.unsure_days if (found := _TWO_FIGURES.match(cell))]
+        return not parts or len({each[1] for each in parts}) > len({each[3] for each in parts})
+
+
+def _mark_of(cell: str) -> str:
+    comma, point = "," in cell, "." in cell
+    if comma and point:
+        return "," if cell.rindex(",") > cell.rindex(".") else "."
+    if comma and (found := _COMMA.match(cell)):
+        return "?" if _may_be_thousands(found) else ","
+    if point and (found := _POINT.match(cell)):
+        return "" if _may_be_thousands(found) else "."
+    return ""
+
+
+def _may_be_thousands(found: re.Match[str]) -> bool:
+    return len(found[2]) == _GROUP and found[1] not in {"", "0"} and not found[1].startswith("0")
+
+
+def _takes(field: ImportField, cell: str, unit: str) -> bool:
+    if field.form is FieldForm.DAY:
+        return bool(orders_of(cell))
+    if field.form in {FieldForm.CHOICE, FieldForm.FLAG, FieldForm.VERDICT}:
+        return word_meant(field, cell) is not None
+    if field.form is FieldForm.READING:
+        return _is_reading(cell, Unit(field.unit), unit)
+    return any(_is_figure(field, cell, decimal, unit) for decimal in ".,")
+
+
+def _is_reading(cell: str, own: Unit, unit: str = "") -> bool:
+    if cell.upper() in OVER_RANGE or (own is Unit.MILLISECOND and cell.casefold() in {"none", "no trip"}):
+        return True
+    for decimal in ".,":
+        try:
+            reading_of(cell, own, unit, decimal)
+        except CellRefused:
+            continue
+        return True
+    return False
+
+
+def _is_figure(field: ImportField, cell: str, decimal: str, unit: str) -> bool:
+    try:
+        figure_of(cell, field.unit, unit, decimal, whole=field.form is FieldForm.WHOLE)
+    except CellRefused:
+        return False
+    return True
+
+
+def _any_reading(cell: str) -> bool:
+    return any(_is_reading(cell, unit) for unit in _READING_UNITS) or cell.casefold() in {"pass", "fail", "ok"}
+
+
+def _is_unit(cell: str) -> bool:
+    return unit_named(cell) in {"Ω", "mΩ", "kΩ", "MΩ", "GΩ", "mA", "µA", "A", "ms", "s", "V", "kVA", "mW/cm²"}
+
+
+_LONG_TRIALS: Final[dict[str, Callable[[str], bool]]] = {
+    "test": lambda cell: check_named(cell, {}) is not None,
+    "reading": _any_reading,
+    "unit": _is_unit,
+}
+
+
+def columns_of(rows: Sequence[tuple[Sequence[str], frozenset[int]]], width: int) -> list[Contents]:
+    """The contents of each column of some rows."""
+    return [Contents((cells[at], at in exact) for cells, exact in rows if at < len(cells)) for at in range(width)]

@@ -1,0 +1,92 @@
+"""One cell of a table from elsewhere as a person would type it into our own field."""
+
+from collections.abc import Callable, Mapping
+from functools import lru_cache
+from typing import Final
+
+from appreg.core.records.checks import NO_TRIP, Check
+from appreg.core.rules.rcd_limits import RCD_CHECKS
+from appreg.core.values.readings import Unit
+from appreg.core.values.text import clean
+from appreg.exchange.cell_days import day_of
+from appreg.exchange.cell_figures import OVER, figure_of, quoted, reading_of
+from appreg.exchange.cell_refused import CellRefused
+from appreg.exchange.cell_words import choices_told, word_meant
+from appreg.exchange.column_mapping import ColumnMapping, MappedColumn
+from appreg.exchange.import_fields import FieldForm, ImportField
+
+_NO_TRIPS: Final = frozenset({NO_TRIP, "no trip", "not tripped", "did not trip", "no", "nt"})
+_POINT: Final = "."
+
+
+def as_typed(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMapping, *, exact: bool) -> str:
+    """The cell as typed, empty where it says nothing; `exact`: the file itself holds a figure or a day.
+
+    Raises InputRefused, mostly CellRefused, where it is not what the field takes.
+    """
+    word = text.casefold()
+    meant = _translated(column, word)
+    if meant is not None:
+        return meant
+    if field.form is FieldForm.TEXT:
+        return "" if word in mapping.blanks else clean(text, field=field.words)
+    if _did_not_trip(field, word):
+        return NO_TRIP
+    if word in mapping.blanks:
+        return ""
+    return _READERS[field.form](text, field, column, mapping, exact)
+
+
+@lru_cache(64)
+def _small(column: tuple[tuple[str, str], ...]) -> Mapping[str, str]:
+    return {text.casefold(): meant for text, meant in column}
+
+
+def _translated(column: MappedColumn, word: str) -> str | None:
+    return _small(tuple(column.values.items())).get(word) if column.values else None
+
+
+def _did_not_trip(field: ImportField, word: str) -> bool:
+    return field.unit == Unit.MILLISECOND and field.name in _RCD_NAMES and word in _NO_TRIPS
+
+
+_RCD_NAMES: Final = frozenset(map(str, RCD_CHECKS)) & frozenset(map(str, Check))
+
+
+def _day(text: str, _: ImportField, column: MappedColumn, mapping: ColumnMapping, exact: bool) -> str:
+    del exact  # a day that the file itself holds is written as ISO 8601
+    return day_of(text, column.date_order or mapping.date_order).isoformat()
+
+
+def _figure(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMapping, exact: bool) -> str:
+    decimal = _POINT if exact else column.decimal or mapping.decimal
+    return figure_of(text, field.unit, column.unit, decimal, whole=field.form is FieldForm.WHOLE)
+
+
+def _reading(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMapping, exact: bool) -> str:
+    if text.upper() in mapping.over_range:
+        return OVER
+    decimal = _POINT if exact else column.decimal or mapping.decimal
+    return reading_of(text, Unit(field.unit), column.unit, decimal)
+
+
+def _word(text: str, field: ImportField, column: MappedColumn, mapping: ColumnMapping, exact: bool) -> str:
+    del column, mapping, exact
+    meant = word_meant(field, text)
+    if meant is None:
+        raise CellRefused(
+            f"{quoted(text)} is not known as {field.words}",
+            f"write one of {choices_told(field)}, or say in the mapping what it stands for",
+        )
+    return meant
+
+
+_READERS: Final[Mapping[FieldForm, Callable[[str, ImportField, MappedColumn, ColumnMapping, bool], str]]] = {
+    FieldForm.DAY: _day,
+    FieldForm.FIGURE: _figure,
+    FieldForm.WHOLE: _figure,
+    FieldForm.READING: _reading,
+    FieldForm.CHOICE: _word,
+    FieldForm.FLAG: _word,
+    FieldForm.VERDICT: _word,
+}

@@ -1,0 +1,340 @@
+"""Guess from heads and cells which column fills which field; what they cannot tell is asked, never guessed."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
+from typing import Final
+
+from msgspec import Struct
+
+from appreg.core.records.checks import Check
+from appreg.core.values.counted_words import counted
+from appreg.exchange.column_contents import Contents, columns_of
+from appreg.exchange.column_mapping import TOTALS, ColumnMapping, DateOrder, Layout, MappedColumn, MappingProblem
+from appreg.exchange.head_words import LIKELY, SURE, fields_named, head_of
+from appreg.exchange.import_fields import FieldForm, ImportField, ImportKind, by_name
+from appreg.exchange.mapped_rows import heads_of, is_total
+from appreg.exchange.source_file import Source
+from appreg.exchange.source_rows import SourceRow
+
+_ROWS: Final = 2000
+"""Rows that are looked at."""
+_COLUMNS: Final = 200
+_HEADS_WITHIN: Final = 12
+"""Rows among which the heads are looked for."""
+_LEAST_FIT: Final = 0.6
+"""The share of cells that a field must take."""
+_CHECKS: Final = frozenset(map(str, Check))
+_NUMBERS: Final = frozenset({FieldForm.FIGURE, FieldForm.WHOLE, FieldForm.READING})
+_BY_UNIT: Final = {"Ω": Check.EARTH_CONTINUITY, "MΩ": Check.INSULATION, "mA": Check.LEAKAGE}
+"""What a head means that says a unit alone; common practice."""
+
+
+class _Heads(Struct, frozen=True, kw_only=True):
+    """Where the heads of a table are."""
+
+    before: int
+    lines: int
+    texts: tuple[str, ...]
+    score: float
+
+
+class _Match(Struct, frozen=True, kw_only=True):
+    """A field that a column may fill."""
+
+    at: int
+    field: ImportField
+    score: float
+    reason: str
+
+
+class _Guess(Struct, frozen=True, kw_only=True):
+    """The columns of a table taken for one kind and layout."""
+
+    kind: ImportKind
+    layout: Layout
+    heads: _Heads
+    contents: list[Contents]
+    matches: dict[int, _Match]
+
+    @property
+    def weight(self) -> float:
+        """How much of the kind is found; readings tell most."""
+        return sum(
+            each.score * (2 if each.field.form is FieldForm.READING or each.field.name == "test" else 1)
+            for each in self.matches.values()
+        )
+
+    @property
+    def names(self) -> frozenset[str]:
+        """The fields that are filled."""
+        return frozenset(each.field.name for each in self.matches.values())
+
+
+def guess_mapping(source: Source, kind: ImportKind | None = None) -> ColumnMapping:
+    """A mapping for a table, each column with the reason; its problems are what a person must say first."""
+    rows = list(islice(source.rows(), _ROWS))
+    kinds = [kind] if kind else list(ImportKind)
+    layouts = [(each, Layout.WIDE) for each in kinds]
+    layouts += [(ImportKind.RESULTS, Layout.LONG)] if ImportKind.RESULTS in kinds else []
+    guesses = [_guess(rows, each, layout) for each, layout in layouts]
+    fitting = [guess for guess in guesses if _may_be(guess)] or guesses[:1]
+    best = max(fitting, key=lambda guess: guess.weight)
+    return _mapping(source, best, told=kind is not None)
+
+
+def _may_be(guess: _Guess) -> bool:
+    """Tell whether a kind can be meant at all."""
+    names = guess.names
+    if guess.layout is Layout.LONG:
+        return {"test", "reading"} <= names
+    if guess.kind is ImportKind.RESULTS:
+        return bool(names & _CHECKS) or {"date", "outcome"} <= names
+    if guess.kind is ImportKind.SITES:
+        return bool(names & {"client", "environment", "prefix", "address"})
+    return guess.kind is ImportKind.ITEMS or bool(names & {"initials", "qualifications"})
+
+
+def _guess(rows: Sequence[SourceRow], kind: ImportKind, layout: Layout) -> _Guess:
+    one_test = layout is Layout.LONG
+    heads = _find_heads(rows, kind, one_test=one_test)
+    above = {row.cells for row in rows[heads.before : heads.before + heads.lines]}
+    body = [
+        (row.cells[:_COLUMNS], row.exact)
+        for row in rows[heads.before + heads.lines :]
+        if row.cells not in above and not is_total(row, TOTALS, len(heads.texts))
+    ]
+    width = max((len(cells) for cells, _ in body), default=0)
+    width = min(max(width, len(heads.texts)), _COLUMNS)
+    texts = (*heads.texts, *("",) * width)[:width]
+    heads = _Heads(before=heads.before, lines=heads.lines, texts=texts, score=heads.score)
+    contents = columns_of(body, width)
+    fields = {
+        name: field
+        for name, field in by_name(kind, one_test=one_test).items()
+        if not (one_test and name in {"outcome", *_CHECKS})
+    }
+    matches = _assigned(list(_matches(heads.texts, contents, fields, kind, one_test=one_test)), heads.texts)
+    _by_cells_alone(matches, heads.texts, contents, fields)
+    return _Guess(kind=kind, layout=layout, heads=heads, contents=contents, matches=matches)
+
+
+def _find_heads(rows: Sequence[SourceRow], kind: ImportKind, *, one_test: bool) -> _Heads:
+    """The lines, one or two among the first, that name most fields; none where no line names any."""
+    best = _Heads(before=0, lines=0, texts=(), score=0.0)
+    for before in range(min(_HEADS_WITHIN, len(rows))):
+        for lines in (1, 2):
+            block = [row.cells[:_COLUMNS] for row in rows[before : before + lines]]
+            if len(block) < lines or any(map(_is_data, block)):
+                continue
+            texts = heads_of(block)
+            score = _named(texts, kind, one_test=one_test) - 0.3 * (lines - 1)
+            if score > best.score + 0.01:
+                best = _Heads(before=before, lines=lines, texts=texts, score=score)
+    return best if best.score >= SURE else _Heads(before=0, lines=0, texts=(), score=0.0)
+
+
+def _is_data(cells: Sequence[str]) -> bool:
+    """Tell whether a line holds figures and days, as no line of heads does."""
+    filled = [cell for cell in cells if cell.strip()]
+    figures = sum(1 for cell in filled if any(each.isdigit() for each in cell) and not any(map(str.isalpha, cell)))
+    return 4 * figures > len(filled)
+
+
+def _named(texts: Sequence[str], kind: ImportKind, *, one_test: bool) -> float:
+    """How many fields the heads name, better names counting more; a unit that is said counts a little too."""
+    found: dict[str, float] = {}
+    for text in dict.fromkeys(texts):
+        for name, score in fields_named(text, kind, one_test=one_test).items():
+            if score >= LIKELY:
+                found[name] = max(found.get(name, 0.0), score + (0.1 if head_of(text).unit else 0.0))
+                break
+    return sum(found.values())
+
+
+def _matches(
+    texts: Sequence[str],
+    contents: Sequence[Contents],
+    fields: Mapping[str, ImportField],
+    kind: ImportKind,
+    *,
+    one_test: bool,
+) -> Iterator[_Match]:
+    for at, text in enumerate(texts):
+        for name, score in fields_named(text, kind, one_test=one_test).items():
+            if name not in fields:
+                continue
+            fit = contents[at].fit(fields[name], head_of(text).unit)
+            if fit >= _LEAST_FIT:
+                sure = "is a name of" if score >= SURE else "may mean"
+                cells = "" if contents[at].is_empty else ", and its cells fit"
+                reason = f"its head {sure} “{fields[name].words}”{cells}"
+                yield _Match(at=at, field=fields[name], score=score * (0.3 + 0.7 * fit), reason=reason)
+
+
+def _assigned(matches: list[_Match], texts: Sequence[str]) -> dict[int, _Match]:
+    """Each field to the column that names it best; where two name it alike by the same head, to neither."""
+    found: dict[int, _Match] = {}
+    fields: set[str] = set()
+    for match in sorted(matches, key=lambda each: (-each.score, each.at)):
+        if match.at in found or match.field.name in fields:
+            continue
+        twin = any(
+            other.at != match.at
+            and other.field.name == match.field.name
+            and other.score == match.score
+            and texts[other.at].casefold() == texts[match.at].casefold()
+            for other in matches
+        )
+        fields.add(match.field.name)
+        if not twin:
+            found[match.at] = match
+    return found
+
+
+def _by_cells_alone(
+    matches: dict[int, _Match], texts: Sequence[str], contents: Sequence[Contents], fields: Mapping[str, ImportField]
+) -> None:
+    """Fill what is left where only one column can be meant: by a unit alone, by days, by codes that never stand twice."""
+    names = {each.field.name for each in matches.values()}
+    free = [at for at in range(len(texts)) if at not in matches and not contents[at].is_empty]
+    for at in list(free):
+        head = head_of(texts[at])
+        name = "" if head.words else str(_BY_UNIT.get(head.unit, ""))
+        if name in fields and name not in names and contents[at].fit(fields[name], head.unit) >= _LEAST_FIT:
+            matches[at] = _Match(at=at, field=fields[name], score=LIKELY, reason=f"its unit is {head.unit}")
+            names.add(name)
+            free.remove(at)
+    days = [at for at in free if contents[at].days_share == 1.0 and not texts[at]]
+    if "date" in fields and "date" not in names and len(days) == 1:
+        matches[days[0]] = _Match(at=days[0], field=fields["date"], score=LIKELY, reason="its cells alone are days")
+    if "tag" in fields and "tag" not in names:
+        codes = [at for at in free if not texts[at] and _are_codes(contents[at])]
+        if len(codes) == 1:
+            reason = "its cells alone are codes"
+            matches[codes[0]] = _Match(at=codes[0], field=fields["tag"], score=LIKELY, reason=reason)
+
+
+def _are_codes(contents: Contents) -> bool:
+    short = all(len(cell) <= 12 and any(map(str.isdigit, cell)) for cell in contents.texts)  # noqa: PLR2004 - a tag's
+    return short and contents.distinct_share > 0.9 and contents.days_share < 0.5  # noqa: PLR2004
+
+
+def _mapping(source: Source, guess: _Guess, *, told: bool) -> ColumnMapping:
+    problems: list[MappingProblem] = []
+    taken = [guess.contents[at] for at, each in guess.matches.items() if _has_decimals(each.field)]
+    marks = frozenset(mark for each in taken for mark in each.decimals)
+    decimal = "," if "," in marks and "." not in marks else "."
+    orders = _orders(guess)
+    columns = tuple(_column(at, guess, decimal, orders, problems) for at in range(len(guess.heads.texts)))
+    if not told and not guess.matches:
+        problems.append(MappingProblem(column="", what="no column names a field", todo="say what each column is"))
+    problems += _lacking(guess)
+    return ColumnMapping(
+        kind=guess.kind,
+        layout=guess.layout,
+        sheet="" if source.sheet in source.sheets[:1] else source.sheet,
+        lines_before=guess.heads.before,
+        head_lines=guess.heads.lines,
+        decimal=decimal,
+        columns=columns,
+        problems=tuple(problems),
+    )
+
+
+def _has_decimals(field: ImportField) -> bool:
+    return field.form in _NUMBERS or field.name == "reading"
+
+
+def _lacking(guess: _Guess) -> Iterator[MappingProblem]:
+    for field in by_name(guess.kind, one_test=guess.layout is Layout.LONG).values():
+        if field.required and field.name not in guess.names:
+            yield MappingProblem(
+                column="",
+                what=f"no column is the {field.words}",
+                todo="say which column it is, or what stands there on every line",
+            )
+    if guess.kind is ImportKind.RESULTS and not guess.names & {"tag", "serial"}:
+        yield MappingProblem(column="", what="no column says whose result a line is", todo="say which is the tag")
+
+
+def _orders(guess: _Guess) -> frozenset[DateOrder]:
+    """The one order that some days of the table leave no doubt of; empty where none do, or not the same."""
+    found: set[DateOrder] = set()
+    for at, match in guess.matches.items():
+        contents = guess.contents[at]
+        if match.field.form is FieldForm.DAY and contents.unsure_days and len(contents.orders()) == 1:
+            found |= contents.orders()
+    return frozenset(found) if len(found) == 1 else frozenset()
+
+
+def _column(
+    at: int, guess: _Guess, decimal: str, orders: frozenset[DateOrder], problems: list[MappingProblem]
+) -> MappedColumn:
+    text, contents = guess.heads.texts[at], guess.contents[at]
+    match = guess.matches.get(at)
+    if match is None:
+        return MappedColumn(head=text, position=at + 1, reason=_not_taken(text, contents))
+    field = match.field
+    unit, order, own_decimal = "", None, ""
+    if _has_decimals(field):
+        unit = _unit(text, field, problems)
+        own_decimal = _decimal(text, contents, decimal, problems)
+    if field.form is FieldForm.DAY:
+        order = _order(text, contents, orders, problems)
+    return MappedColumn(
+        head=text,
+        position=at + 1,
+        field=field.name,
+        unit=unit,
+        date_order=order,
+        decimal=own_decimal,
+        reason=match.reason,
+    )
+
+
+def _not_taken(text: str, contents: Contents) -> str:
+    if head_of(text).is_something_else:
+        return "a limit or the like, which the rule book sets"
+    return "it is empty" if contents.is_empty else "no field is called so, or its cells are something else"
+
+
+def _unit(text: str, field: ImportField, problems: list[MappingProblem]) -> str:
+    unit = head_of(text).unit
+    if unit == "mΩ" and field.unit == "MΩ":
+        what, todo = "says milliohms, which no insulation has", "say in which unit its readings are"
+        problems.append(MappingProblem(column=text, what=what, todo=todo))
+        return ""
+    return "" if unit == field.unit else unit
+
+
+def _decimal(text: str, contents: Contents, decimal: str, problems: list[MappingProblem]) -> str:
+    """The decimal mark of a column where it is not the table's."""
+    sure = contents.decimals - {"?"}
+    if len(sure) > 1:
+        what, todo = "has points and commas before decimals", "say which of them marks the decimals"
+        problems.append(MappingProblem(column=text, what=what, todo=todo))
+    own = next(iter(sure)) if len(sure) == 1 else ""
+    if "?" in contents.decimals and (own or decimal) != ",":
+        what = "has commas that may stand before decimals or between thousands"
+        problems.append(MappingProblem(column=text, what=what, todo="say which mark stands before decimals"))
+    return own if own != decimal else ""
+
+
+def _order(
+    text: str, contents: Contents, orders: frozenset[DateOrder], problems: list[MappingProblem]
+) -> DateOrder | None:
+    """The order of a column's days: from its own cells, else from the other days of the table; else it is asked."""
+    if not contents.unsure_days:
+        return None
+    own = contents.orders()
+    if len(own) == 1:
+        return next(iter(own))
+    if not own:
+        what = "has days that can only have the day first and days that can only have the month first"
+        problems.append(MappingProblem(column=text, what=what, todo="write its days as 2026-11-24"))
+        return None
+    if len(orders) == 1 and orders <= own:
+        return next(iter(orders))
+    what = f"of its {counted(len(contents.unsure_days), 'day')} each may have day or month first"
+    problems.append(MappingProblem(column=text, what=what, todo="say in which order they stand"))
+    return None
